@@ -1,0 +1,1 @@
+"""The job model and the machinery; no trade rule lives here."""

@@ -1,0 +1,1 @@
+"""One trade matter each: its rules, its reckoning, its tables with sources."""

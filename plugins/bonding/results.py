@@ -1,0 +1,81 @@
+"""What ``bonding`` gives: adhesive and filler choice, with quantities."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from listel.core.findings import Grounds
+from listel.core.lines import told
+
+SetBy = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Bond:
+    """Adhesive of one trim on one wall; ``adhesive`` "none" means mechanical fixing only."""
+
+    LINE: ClassVar[str] = "bond"
+    room: str = told("the room")
+    wall: str = told("the wall")
+    trim: str = told("the trim")
+    adhesive: str = told("the family chosen, none for mechanical fixing only", default="none")
+    why: str = told("why, in words", default="")
+    refused: tuple[tuple[str, str], ...] = told("families refused, each with its reason", default=())
+    bead: float | None = told("bead diameter", "mm", None)
+    length: float | None = told("length of bead", "mm", None)
+    volume: float | None = told("volume, waste included", "ml", None)
+    open_minutes: tuple[float, float] | None = told("open time, from and to", "min", None)
+    cure_hours: tuple[float, float] | None = told("hours to full strength, from and to", "h", None)
+    holds_alone: bool | None = told("whether the wet bead holds the piece alone", default=None)
+    props: str = told("how it is held while it cures", default="")
+    reversible: str = told("how it comes off again", default="")
+    grounds: Grounds = told("why", default=Grounds())
+    set_by: SetBy = told("keys set by a house rule", default=())
+
+
+@dataclass(frozen=True)
+class Fill:
+    """Filler or sealant of one kind of joint, hole or knot."""
+
+    LINE: ClassVar[str] = "fill"
+    room: str = told("the room, or empty for the whole job")
+    trim: str = told("the trim")
+    joint: str = told("what is filled: wall-edge, mitre, scarf, nail-holes, knot, floor-edge ...")
+    wall: str = told("the wall", default="")
+    width: float | None = told("width of the joint or hole now", "mm", None)
+    movement: float | None = told("movement to come", "mm", None)
+    strain: float | None = told("movement over width", "%", None)
+    filler: str = told("the family chosen, none for leave open", default="")
+    movement_class: str = told("movement class it must have", default="")
+    least_width: float | None = told("least width that would do", "mm", None)
+    depth: float | None = told("depth", "mm", None)
+    volume: float | None = told("volume, waste included", "ml", None)
+    paintable: bool | None = told("whether it takes paint", default=None)
+    order: str = told("when it goes in, against priming and painting", default="")
+    dry_hours: tuple[float, float] | None = told("hours before it is painted or sanded, from and to", "h", None)
+    refused: tuple[tuple[str, str], ...] = told("families refused, each with its reason", default=())
+    why: str = told("why, in words", default="")
+    grounds: Grounds = told("why", default=Grounds())
+    set_by: SetBy = told("keys set by a house rule", default=())
+
+
+@dataclass(frozen=True)
+class Material:
+    """A quantity to buy."""
+
+    LINE: ClassVar[str] = "material"
+    what: str = told("what")
+    quantity: float = told("how much")
+    unit: str = told("its unit")
+    packs: str = told("in packs, in words", default="")
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True)
+class Bonding:
+    """Adhesives, fillers and the quantities of them."""
+
+    bonds: tuple[Bond, ...] = ()
+    fills: tuple[Fill, ...] = ()
+    materials: tuple[Material, ...] = ()

@@ -1,0 +1,74 @@
+"""What ``cutting`` gives: what is cut from which board, what is bought, what goes back on the rack."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from listel.core.findings import Grounds
+from listel.core.lines import told
+
+
+@dataclass(frozen=True)
+class Cut:
+    """One piece on one board: running dimensions from the board's marked end."""
+
+    piece: str = told("the piece's label")
+    start: float = told("from the marked end to its first point", "mm")
+    end: float = told("from the marked end to its last point", "mm")
+    left: str = told("its end cut at the start, in words", default="")
+    right: str = told("its end cut at the end, in words", default="")
+    kerf: float = told("kerf lost after it", "mm", 0.0)
+
+
+@dataclass(frozen=True)
+class CutBoard:
+    """One board and what is cut from it. ``remnants``: what is left, (from, to), long enough to keep."""
+
+    board: str = told("its name")
+    length: float = told("its length", "mm")
+    bought: bool = told("true where it is bought new")
+    price: float | None = told("what it costs", "", None)
+    cuts: tuple[Cut, ...] = told("the cuts, from the marked end", default=())
+    defects: tuple[tuple[float, float, str], ...] = told("defects left out: from, to, kind", default=())
+    remnants: tuple[tuple[float, float], ...] = told("clear stretches that go back on the rack", "mm", ())
+    waste: float = told("length lost", "mm", 0.0)
+
+
+@dataclass(frozen=True)
+class Purchase:
+    """Boards to order."""
+
+    length: float = told("board length", "mm")
+    count: int = told("how many")
+    price: float | None = told("price of one", "", None)
+
+
+@dataclass(frozen=True)
+class TrimCutting:
+    """The cutting list of one trim. Costs are money where prices were given, else mm bought."""
+
+    LINE: ClassVar[str] = "cutting"
+    trim: str = told("the trim")
+    boards: tuple[CutBoard, ...] = told("each board with its cuts", default=())
+    bought: tuple[Purchase, ...] = told("boards to order", default=())
+    cost: float = told("cost of new stock", "", 0.0)
+    priced: bool = told("true: cost is money; false: mm bought", default=False)
+    bound: float = told("no plan can cost less than this", "", 0.0)
+    proven: bool = told("whether the cost is proven least", default=False)
+    objectives: tuple[tuple[str, float, float, bool], ...] = told("each objective: name, value, bound, proven", default=())
+    greedy_cost: float = told("cost of the better of the two everyday rules", "", 0.0)
+    saved: str = told("what the plan saves against them, in words", default="")
+    metres: float = told("length of trim cut", "m", 0.0)
+    waste_share: float = told("length lost over length used up", "", 0.0)
+    unmade: tuple[str, ...] = told("pieces that fit no board", default=())
+    notes: tuple[str, ...] = told("what to mind", default=())
+    grounds: Grounds = told("why", default=Grounds())
+    set_by: tuple[tuple[str, str], ...] = told("keys set by a house rule", default=())
+
+
+@dataclass(frozen=True)
+class CuttingList:
+    """The cutting list of the job."""
+
+    lines: tuple[TrimCutting, ...] = ()

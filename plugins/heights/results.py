@@ -1,0 +1,89 @@
+"""What ``heights`` gives: where each dado or plate rail goes, and why there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from listel.core.findings import Grounds
+from listel.core.lines import told
+
+SetBy = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class HeightCandidate:
+    """One rule's answer: ``height`` of the rail's top edge above the floor, whether it was chosen, or why it gave way."""
+
+    rule: str = told("the rule that gives it, in words")
+    height: float = told("top edge above the floor", "mm")
+    chosen: bool = told("whether this one was chosen")
+    set_aside: str = told("why it gave way", default="")
+    grounds: Grounds = told("why it is what it is", default=Grounds())
+
+
+@dataclass(frozen=True)
+class Clash:
+    """A thing on a wall that the rail's band meets or nearly meets. ``misses``: clearance left, mm (negative: overlap)."""
+
+    wall: str = told("the wall")
+    what: str = told("what it meets")
+    station: float = told("where along the wall", "mm")
+    misses: float = told("clearance left; negative where they overlap", "mm")
+    needs: float = told("clearance wanted", "mm")
+
+
+@dataclass(frozen=True)
+class StationHeight:
+    """The rail's top edge at one station: above the floor there, and from the datum line (negative: below it)."""
+
+    wall: str = told("the wall")
+    station: float = told("along the wall", "mm")
+    above_floor: float = told("top edge above the floor there", "mm")
+    from_datum: float | None = told("top edge from the datum line, negative below", "mm", None)
+
+
+@dataclass(frozen=True)
+class RailHeight:
+    """Where one rail goes in one room. ``top`` and ``underside`` are above the floor at the room's reference station."""
+
+    LINE: ClassVar[str] = "height"
+    room: str = told("the room")
+    trim: str = told("the trim's name, or empty where the survey names none", default="")
+    member: str = told("dado-rail or plate-rail", default="dado-rail")
+    top: float | None = told("top edge above the floor; none where nothing decides it", "mm", None)
+    underside: float | None = told("underside above the floor", "mm", None)
+    line: str = told("level, parallel or split", default="level")
+    slope: float = told("fall of the rail line along the walls taken as one, mm per m", "mm/m", 0.0)
+    error: str = told("the visible error of that choice, in words", default="")
+    candidates: tuple[HeightCandidate, ...] = told("every rule's answer", default=())
+    clashes: tuple[Clash, ...] = told("what the chosen line meets", default=())
+    stations: tuple[StationHeight, ...] = told("the line at each surveyed station", default=())
+    clears: bool = told("whether the chosen line clears everything on the walls", default=True)
+    grounds: Grounds = told("why this height", default=Grounds())
+    set_by: SetBy = told("keys set by a house rule, with the rule's name", default=())
+
+
+@dataclass(frozen=True)
+class StairHeight:
+    """A rail on a flight: measured plumb above the pitch line. Knees: where the raked line meets the level ones."""
+
+    LINE: ClassVar[str] = "stair-height"
+    room: str = told("the room")
+    flight: str = told("the flight")
+    trim: str = told("the trim's name", default="")
+    pitch: float | None = told("pitch of the line through the nosings", "deg", None)
+    plumb: float | None = told("top edge plumb above the pitch line", "mm", None)
+    square: float | None = told("the same, square to the pitch line", "mm", None)
+    foot_knee: float | None = told("knee in front of the first nosing", "mm", None)
+    head_knee: float | None = told("knee beyond the top nosing", "mm", None)
+    grounds: Grounds = told("why", default=Grounds())
+    set_by: SetBy = told("keys set by a house rule, with the rule's name", default=())
+
+
+@dataclass(frozen=True)
+class RailHeights:
+    """The heights of dado and plate rails."""
+
+    lines: tuple[RailHeight, ...] = ()
+    stairs: tuple[StairHeight, ...] = ()

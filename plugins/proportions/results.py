@@ -1,0 +1,60 @@
+"""What ``proportions`` gives: size and height of the other members against room and period."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from listel.core.findings import Grounds
+from listel.core.lines import told
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """One rule's answer for a member: a size (its height on the wall) and, where the rule places it, its underside."""
+
+    rule: str = told("the rule that gives it, in words")
+    low: float | None = told("least height on the wall", "mm", None)
+    high: float | None = told("greatest height on the wall", "mm", None)
+    underside: float | None = told("underside above the floor", "mm", None)
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True)
+class MemberProportion:
+    """One member in one room: what the survey gives, what the rules suggest, where it goes. ``top``/``underside`` are None
+    for members that follow an opening (architrave, plinth block)."""
+
+    LINE: ClassVar[str] = "proportion"
+    room: str = told("the room")
+    member: str = told("the member")
+    trim: str = told("the trim's name, or empty", default="")
+    size: float | None = told("height on the wall as surveyed", "mm", None)
+    top: float | None = told("top edge above the floor", "mm", None)
+    underside: float | None = told("underside above the floor", "mm", None)
+    below_ceiling: float | None = told("top edge below the ceiling, or below the cornice", "mm", None)
+    suggestions: tuple[Suggestion, ...] = told("what each rule gives", default=())
+    chosen_rule: str = told("the rule that placed it", default="")
+    verdict: str = told("how the surveyed size sits with the rules, in words", default="")
+    grounds: Grounds = told("why", default=Grounds())
+    set_by: tuple[tuple[str, str], ...] = told("keys set by a house rule, with the rule's name", default=())
+
+
+@dataclass(frozen=True)
+class OrderShares:
+    """The wall against an author's order: heights from floor to ceiling of each part, for the proportion diagram."""
+
+    room: str = told("the room")
+    author: str = told("the author")
+    order: str = told("the order")
+    height: float = told("wall height", "mm")
+    parts: tuple[tuple[str, float], ...] = told("each part with its height, from the floor up", "mm")
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True)
+class Proportions:
+    """Proportions of every member but the rails placed by ``heights``."""
+
+    lines: tuple[MemberProportion, ...] = ()
+    orders: tuple[OrderShares, ...] = ()

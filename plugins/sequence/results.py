@@ -1,0 +1,108 @@
+"""What ``sequence`` gives: the steps of this job as a graph, as a programme, and the audit of a plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from listel.core.findings import Grounds
+from listel.core.lines import told
+
+SetBy = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class JobStep:
+    """One step this job needs. Times are hours from the start of work; days are working days."""
+
+    LINE: ClassVar[str] = "step"
+    name: str = told("the step's name")
+    title: str = told("the step in words")
+    because: str = told("why this job needs it")
+    needs: tuple[str, ...] = told("steps that must end before it starts", default=())
+    required: bool = told("whether leaving it out holds the job", default=True)
+    who: str = told("who does or signs it", default="joiner")
+    hours: float = told("working time", "h", 0.0)
+    wait: float = told("time to pass after it", "h", 0.0)
+    wait_why: str = told("what the wait is for", default="")
+    starts: float = told("earliest start, calendar hours from the first morning", "h", 0.0)
+    ends: float = told("end of its work, calendar hours", "h", 0.0)
+    free: float = told("end of its wait, calendar hours", "h", 0.0)
+    critical: bool = told("whether it lies on the critical path", default=False)
+    hold: str = told("the open hold on it, or empty", default="")
+    grounds: Grounds = told("why", default=Grounds())
+    set_by: SetBy = told("keys set by a house rule", default=())
+
+
+@dataclass(frozen=True)
+class Recognised:
+    """A line of the plan and the steps it was read as."""
+
+    line: int = told("line of the plan")
+    text: str = told("as written")
+    steps: tuple[str, ...] = told("step names", default=())
+
+
+@dataclass(frozen=True)
+class Missed:
+    """A step the plan leaves out."""
+
+    step: str = told("the step")
+    weight: str = told("hold or caution")
+    because: str = told("why this job needs it")
+
+
+@dataclass(frozen=True)
+class OutOfOrder:
+    """Two steps the wrong way round."""
+
+    first: str = told("what must end first")
+    then: str = told("what the plan starts before it")
+    line: int = told("the line of the plan")
+    because: str = told("why")
+    weight: str = told("hold or caution", default="caution")
+
+
+@dataclass(frozen=True)
+class TooSoon:
+    """A wait cut short."""
+
+    step: str = told("the step that must dry, cure or settle")
+    then: str = told("what the plan starts too soon")
+    given: float = told("hours the plan gives", "h")
+    needed: float = told("hours it needs", "h")
+    line: int = told("the line of the plan")
+    because: str = told("why", default="")
+
+
+@dataclass(frozen=True)
+class Unread:
+    """A line that was not recognised, with the nearest step."""
+
+    line: int = told("line of the plan")
+    text: str = told("as written")
+    nearest: str = told("the nearest step", default="")
+
+
+@dataclass(frozen=True)
+class Audit:
+    """A plan held against the steps this job needs."""
+
+    recognised: tuple[Recognised, ...] = ()
+    missed: tuple[Missed, ...] = ()
+    out_of_order: tuple[OutOfOrder, ...] = ()
+    too_soon: tuple[TooSoon, ...] = ()
+    not_recognised: tuple[Unread, ...] = ()
+    not_needed: tuple[Recognised, ...] = ()
+    holds: tuple[str, ...] = ()
+    good: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Sequence:
+    """The steps in a working order, the programme, and the audit of the survey's own plan if it has one."""
+
+    steps: tuple[JobStep, ...] = ()
+    days: float = 0.0
+    critical: tuple[str, ...] = ()
+    audit: Audit | None = None

@@ -1,0 +1,27 @@
+"""The plugin ``setting_out``: its hooks and its result types; the rules are imported when they are asked for."""
+
+from __future__ import annotations
+
+from listel.core.hooks import hookimpl
+from listel.core.stage import Stage
+from listel.plugins.setting_out.results import (
+    Blocked,
+    BowCheck,
+    Closure,
+    CornerCut,
+    Mark,
+    Piece,
+    PieceEnd,
+    RakedProfile,
+    Run,
+    SettingOut,
+    Suspect,
+)
+
+__all__ = ["Blocked", "BowCheck", "Closure", "CornerCut", "Mark", "Piece", "PieceEnd", "RakedProfile", "Run", "SettingOut", "Suspect"]
+
+
+@hookimpl
+def listel_stages() -> list[Stage]:
+    """The stage ``setting_out``."""
+    return []

@@ -1,0 +1,212 @@
+"""What ``setting_out`` gives: closure, levels, corners, runs, pieces with their cuts, and marks on the wall.
+
+Angles: ``cut_angle`` is from the length of the moulding; ``saw_reading`` is what a saw shows whose scale reads 0 for a
+square cut (90 less the cut angle). Both are always given.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from listel.core.findings import Grounds
+from listel.core.lines import told
+
+SetBy = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Suspect:
+    """One reading that alone, corrected, would close the room. ``what``: "wall C length" or "corner B/C angle"."""
+
+    what: str = told("the reading")
+    wall: str = told("the wall it stands on")
+    reads: float = told("what the survey says", "mm or deg")
+    would_close: float = told("what would close the room", "mm or deg")
+    leaves: float = told("misclosure left then", "mm")
+    slip: str = told("the slip that would explain it, or empty", default="")
+    likelihood: float = told("rank weight, greatest first", default=0.0)
+
+
+@dataclass(frozen=True)
+class Closure:
+    """Whether a room's survey closes. ``closed`` None: not enough was surveyed to tell."""
+
+    LINE: ClassVar[str] = "closure"
+    room: str = told("the room")
+    closed: bool | None = told("whether it closes within the tolerances; none: cannot be told", default=None)
+    says: str = told("the verdict in words", default="")
+    misclosure: float | None = told("length of the misclosure", "mm", None)
+    allowed: float | None = told("misclosure that tape and bevel explain", "mm", None)
+    angle_error: float | None = told("sum of interior angles less what it should be", "deg", None)
+    precision: float | None = told("perimeter over misclosure, the n of 1:n", "", None)
+    points: tuple[tuple[float, float], ...] = told("corner points as adjusted, wall starts in order", "mm", ())
+    raw_points: tuple[tuple[float, float], ...] = told("corner points as surveyed", "mm", ())
+    suspects: tuple[Suspect, ...] = told("readings that could be wrong", default=())
+    grounds: Grounds = told("why", default=Grounds())
+    set_by: SetBy = told("keys set by a house rule", default=())
+
+
+@dataclass(frozen=True)
+class CornerCut:
+    """One corner for one trim. ``first``/``second``: the walls in walking order; ``joint``: mitre, cope, scribe, butt."""
+
+    LINE: ClassVar[str] = "corner"
+    room: str = told("the room")
+    trim: str = told("the trim")
+    first: str = told("wall before the corner")
+    second: str = told("wall after the corner")
+    kind: str = told("internal or external")
+    angle: float | None = told("corner angle as the bevel reads it; none: not surveyed", "deg", None)
+    joint: str = told("mitre, cope, butt", default="mitre")
+    coped: str = told("which wall's piece is coped", default="")
+    cut_angle: float | None = told("cut from the length of the moulding", "deg", None)
+    saw_reading: float | None = told("the same on a saw that reads 0 for a square cut", "deg", None)
+    bevel: float | None = told("blade tilt, for sprung or raking pieces", "deg", None)
+    undercut: float | None = told("undercut of a cope", "deg", None)
+    gap: float | None = told("joint gap to expect from the survey's uncertainty", "mm", None)
+    measure_again: bool = told("whether the corner is worth measuring again", default=False)
+    grounds: Grounds = told("why", default=Grounds())
+    set_by: SetBy = told("keys set by a house rule", default=())
+
+
+@dataclass(frozen=True)
+class Run:
+    """One unbroken stretch of a trim on one wall, from ``start`` to ``end`` in stations. ``underside``/``top`` above the floor at ``start``
+    (None: height unknown). ``start_at``/``end_at``: what bounds it: corner, architrave, plinth-block, fitting, stop, opening."""
+
+    LINE: ClassVar[str] = "run"
+    room: str = told("the room")
+    wall: str = told("the wall")
+    trim: str = told("the trim")
+    member: str = told("the member")
+    start: float = told("first station", "mm")
+    end: float = told("last station", "mm")
+    underside: float | None = told("underside above the floor at the start", "mm", None)
+    top: float | None = told("top edge above the floor at the start", "mm", None)
+    pitch: float = told("slope of the run, 0 when level; positive rises with the stations", "deg", 0.0)
+    upright: bool = told("true for an architrave leg", default=False)
+    start_at: str = told("what bounds it at the start", default="corner")
+    end_at: str = told("what bounds it at the end", default="corner")
+    opening: str = told("the opening an architrave goes round", default="")
+    grounds: Grounds = told("why", default=Grounds())
+    set_by: SetBy = told("keys set by a house rule", default=())
+
+    @property
+    def length(self) -> float:
+        """Length along the wall, mm (along the rake where it slopes)."""
+        from math import cos, radians
+
+        return (self.end - self.start) / cos(radians(self.pitch))
+
+
+@dataclass(frozen=True)
+class PieceEnd:
+    """One end of a piece. ``kind``: internal-mitre, external-mitre, cope, square, butt, scarf, return, plumb, knee.
+    ``gives``: how much shorter (-) or longer (+) the face is than the back at this end, mm."""
+
+    kind: str = told("the kind of end")
+    cut_angle: float | None = told("from the length of the moulding", "deg", 90.0)
+    saw_reading: float | None = told("on a saw that reads 0 for square", "deg", 0.0)
+    bevel: float = told("blade tilt", "deg", 0.0)
+    gives: float = told("face less back at this end", "mm", 0.0)
+    note: str = told("what to mind", default="")
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One piece to cut. ``overall``: long point to long point, what the cutting list needs."""
+
+    LINE: ClassVar[str] = "piece"
+    label: str = told("its mark, unique in the job")
+    room: str = told("the room")
+    wall: str = told("the wall")
+    trim: str = told("the trim")
+    start: float = told("first station", "mm")
+    end: float = told("last station", "mm")
+    back: float = told("length on the wall side", "mm")
+    face: float = told("length on the room side", "mm")
+    overall: float = told("long point to long point", "mm")
+    left: PieceEnd = told("the end at the first station")
+    right: PieceEnd = told("the end at the last station")
+    order: int = told("order of fixing in the room", default=0)
+    match: str = told("grain group it belongs to, or empty", default="")
+    upright: bool = told("true for an architrave leg", default=False)
+    pitch: float = told("slope, 0 when level", "deg", 0.0)
+    grounds: Grounds = told("why", default=Grounds())
+    set_by: SetBy = told("keys set by a house rule", default=())
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One mark of the marking-out table: where a member's edge stands at a station."""
+
+    LINE: ClassVar[str] = "mark"
+    room: str = told("the room")
+    wall: str = told("the wall")
+    station: float = told("along the wall", "mm")
+    trim: str = told("the trim")
+    edge: str = told("top or underside")
+    above_floor: float = told("above the floor there", "mm")
+    from_datum: float | None = told("from the datum line, negative below", "mm", None)
+    scribe: float | None = told("depth to scribe off a skirting there", "mm", None)
+
+
+@dataclass(frozen=True)
+class BowCheck:
+    """A trim against a bowed wall."""
+
+    LINE: ClassVar[str] = "bow"
+    room: str = told("the room")
+    wall: str = told("the wall")
+    trim: str = told("the trim")
+    chord: float = told("chord", "mm")
+    rise: float = told("rise", "mm")
+    radius: float = told("radius of the wall", "mm")
+    arc_excess: float = told("arc less chord", "mm")
+    stress: float | None = told("bending stress if drawn to the wall", "N/mm2", None)
+    share: float | None = told("share of bending strength", "", None)
+    pull: float | None = told("greatest pull on one fixing", "N", None)
+    gap: float = told("gap to fill if left straight", "mm", 0.0)
+    way: str = told("bend, thin, kerf, laminate, scribe or pack", default="")
+    grounds: Grounds = told("why", default=Grounds())
+    set_by: SetBy = told("keys set by a house rule", default=())
+
+
+@dataclass(frozen=True)
+class RakedProfile:
+    """The section of a raking member that meets a level one at a plan corner: ordinates (x out, level y, raked y)."""
+
+    room: str = told("the room")
+    trim: str = told("the trim")
+    at: str = told("which corner")
+    pitch: float = told("pitch", "deg")
+    angle: float = told("plan angle through the room", "deg")
+    ordinates: tuple[tuple[float, float, float], ...] = told("x, y level, y raked", "mm", ())
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True)
+class Blocked:
+    """A stretch of wall a trim cannot take, and what is in the way."""
+
+    room: str = told("the room")
+    wall: str = told("the wall")
+    trim: str = told("the trim")
+    start: float = told("from", "mm")
+    end: float = told("to", "mm")
+    by: str = told("what is in the way")
+
+
+@dataclass(frozen=True)
+class SettingOut:
+    """Everything from the survey to what the saw is set to."""
+
+    closures: tuple[Closure, ...] = ()
+    corners: tuple[CornerCut, ...] = ()
+    runs: tuple[Run, ...] = ()
+    pieces: tuple[Piece, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    bows: tuple[BowCheck, ...] = ()
+    raked: tuple[RakedProfile, ...] = ()
+    blocked: tuple[Blocked, ...] = ()

@@ -1,0 +1,69 @@
+"""What ``timber`` gives: how each trim moves with the seasons, and what bending it to a wall costs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from listel.core.findings import Grounds
+from listel.core.lines import told
+
+SetBy = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class TrimMovement:
+    """One trim: moistures in % MC, movements in mm (a low and a high where the growth rings are not known)."""
+
+    LINE: ClassVar[str] = "movement"
+    trim: str = told("the trim")
+    timber: str = told("the timber, or empty where not surveyed", default="")
+    delivered: float | None = told("moisture as delivered", "% MC", None)
+    winter: float | None = told("moisture the room brings it to in winter", "% MC", None)
+    summer: float | None = told("moisture the room brings it to in summer", "% MC", None)
+    assumed: bool = told("whether the climate was assumed", default=False)
+    width_low: float | None = told("seasonal movement across the face, least", "mm", None)
+    width_high: float | None = told("seasonal movement across the face, greatest", "mm", None)
+    depth_low: float | None = told("seasonal movement through the thickness, least", "mm", None)
+    depth_high: float | None = told("seasonal movement through the thickness, greatest", "mm", None)
+    settling: float | None = told("change across the face from delivery to the furthest season, greatest", "mm", None)
+    along: float | None = told("change along a 3 m length between seasons", "mm", None)
+    mitre_angle: float | None = told("how far a square mitre opens, greatest", "deg", None)
+    mitre_gap: float | None = told("that opening at heel or toe", "mm", None)
+    wait_days: tuple[float, float] | None = told("acclimatising, from and to", "days", None)
+    wait_reading: tuple[float, float] | None = told("moisture to wait for, from and to", "% MC", None)
+    grounds: Grounds = told("why", default=Grounds())
+    set_by: SetBy = told("keys set by a house rule", default=())
+
+
+@dataclass(frozen=True)
+class Movement:
+    """Movement of every trim."""
+
+    lines: tuple[TrimMovement, ...] = ()
+
+
+@dataclass(frozen=True)
+class Bend:
+    """A trim drawn to a bowed wall."""
+
+    LINE: ClassVar[str] = "bend"
+    room: str = told("the room")
+    wall: str = told("the wall")
+    trim: str = told("the trim")
+    radius: float = told("radius of the wall", "mm")
+    stress: float | None = told("bending stress", "N/mm2", None)
+    strength: float | None = told("bending strength it is judged against", "N/mm2", None)
+    share: float | None = told("stress over strength", "", None)
+    pull: float | None = told("springback pull on the hardest-worked fixing", "N", None)
+    bends: bool | None = told("whether it may be drawn in cold; none: cannot be told", default=None)
+    way: str = told("what to do", default="")
+    grounds: Grounds = told("why", default=Grounds())
+    set_by: SetBy = told("keys set by a house rule", default=())
+
+
+@dataclass(frozen=True)
+class Bends:
+    """Every trim on every bowed wall."""
+
+    lines: tuple[Bend, ...] = ()

@@ -1,0 +1,1 @@
+"""Statement templates, drawings, style sheet and renderers: they show, they compute nothing."""

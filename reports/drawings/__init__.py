@@ -1,0 +1,1 @@
+"""Drawings (SVG), to scale, from the outcome."""

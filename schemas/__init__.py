@@ -1,0 +1,1 @@
+"""JSON Schemas of every file a person writes or reads, and the demo surveys."""
