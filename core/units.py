@@ -1,0 +1,217 @@
+"""Lengths, angles, temperatures and percentages as people write them, and back.
+
+One parser reads a value and judges it: the survey's formats call it, and its ValueError says what was expected
+and how to mend the text. Inside the program lengths are mm, angles degrees, temperatures C, percentages numbers.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from typing import Literal
+
+Units = Literal["mm", "inches"]
+
+INCH = 25.4
+"""One inch in mm, exact (international yard and pound agreement, 1959)."""
+FOOT = 12 * INCH
+CENTIMETRE = 10.0
+METRE = 1000.0
+
+_LONGEST_TEXT = 60
+_LENGTH_HELP = "write a length as 893, 893 mm, 89.3 cm, 1.2 m, 34 in, 2' 10 1/2\" or 8ft 6"
+_ANGLE_HELP = "write an angle as 91.3, 91.3° or 91° 18'"
+_TEMPERATURE_HELP = "write a temperature as 18, 18 C, 64 F or 291 K"
+_PERCENT_HELP = "write a percentage as 14 or 14 %"
+
+_NUMBER = re.compile(r"(?:([0-9]+)(?: +| *- *))??([0-9]+) */ *([0-9]+)|[0-9]+(?:\.[0-9]*)?|\.[0-9]+")
+_WORD = re.compile(r" *([a-z]+\.?|''|[\"'°%]|)")
+
+_LENGTH_UNITS = {
+    **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), 1.0),
+    **dict.fromkeys(("cm", "centimetre", "centimetres", "centimeter", "centimeters"), CENTIMETRE),
+    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), METRE),
+    **dict.fromkeys(("in", "in.", "ins", "inch", "inches", '"', "''"), INCH),
+    **dict.fromkeys(("ft", "ft.", "foot", "feet", "'"), FOOT),
+}
+_FOLLOWS = {0.0: (1.0, CENTIMETRE, METRE, INCH, FOOT), METRE: (CENTIMETRE, 1.0), FOOT: (INCH,)}
+"""Which units may follow which in one length; 0 stands for nothing before."""
+_ANGLE_UNITS = {
+    **dict.fromkeys(("°", "deg", "deg.", "degree", "degrees"), 1.0),
+    **dict.fromkeys(("'", "min", "min.", "minute", "minutes"), 1 / 60),
+    **dict.fromkeys(('"', "''", "sec", "sec.", "second", "seconds"), 1 / 3600),
+}
+_SCALES = {"": "c", "c": "c", "celsius": "c", "f": "f", "fahrenheit": "f", "k": "k", "kelvin": "k"}
+_QUOTES = str.maketrans({**dict.fromkeys("′’‘´", "'"), **dict.fromkeys("″”“", '"'), "−": "-", "º": "°", "⁄": "/"})
+
+
+def parse_length(value: object, bare: Units = "mm") -> float:
+    """A length in mm, from a number or from text with or without a unit; ``bare`` says what a bare number means.
+
+    After feet, a number with no unit is inches (``8ft 6``). Raises ValueError, in words, for anything else.
+    """
+    bare_unit = 1.0 if bare == "mm" else INCH
+    if not isinstance(value, str):
+        return round(_plain_number(value, _LENGTH_HELP) * bare_unit, 6)
+    sign, text = _signed(_tidy(value, _LENGTH_HELP))
+    total, last = 0.0, 0.0
+    for number, unit in _terms(text, value, _LENGTH_HELP):
+        if unit:
+            size = _unit_size(unit, _LENGTH_UNITS, value, "lengths are in mm, cm, m, in or ft")
+        else:
+            size = INCH if last == FOOT else bare_unit
+        if size not in _FOLLOWS.get(last, ()) or (last == METRE and not unit):
+            raise ValueError(f'"{value}" is not one length; {_LENGTH_HELP}')
+        if last == FOOT and number >= 12:
+            raise ValueError(f'"{value}" has 12 inches or more after the feet; {_LENGTH_HELP}')
+        total += number * size
+        last = size
+    return round(sign * total, 6)
+
+
+def parse_angle(value: object) -> float:
+    """An angle in degrees, from a number or from text in decimal degrees or degrees, minutes and seconds."""
+    if not isinstance(value, str):
+        return _plain_number(value, _ANGLE_HELP)
+    sign, text = _signed(_tidy(value, _ANGLE_HELP))
+    total, last = 0.0, math.inf
+    for number, unit in _terms(text, value, _ANGLE_HELP):
+        size = _unit_size(unit, _ANGLE_UNITS, value, _ANGLE_HELP) if unit else 1.0
+        if not size < last or (not unit and last != math.inf):
+            raise ValueError(f'"{value}" is not one angle; {_ANGLE_HELP}')
+        if last != math.inf and number >= 60:
+            raise ValueError(f'"{value}" has 60 or more in its minutes or seconds; {_ANGLE_HELP}')
+        total += number * size
+        last = size
+    return round(sign * total, 9)
+
+
+def parse_temperature(value: object) -> float:
+    """A temperature in C; a bare number is C, and text may say C, F or K."""
+    if not isinstance(value, str):
+        degrees, scale = _plain_number(value, _TEMPERATURE_HELP), "c"
+    else:
+        sign, text = _signed(re.sub(r" *(?:°|deg(?:rees?)?\b\.?) *", " ", _tidy(value, _TEMPERATURE_HELP)).strip())
+        number, word = _one_term(text, value, _TEMPERATURE_HELP)
+        if word not in _SCALES:
+            raise ValueError(f'"{value}" has an unknown scale "{word}"; {_TEMPERATURE_HELP}')
+        degrees, scale = sign * number, _SCALES[word]
+    celsius = {"c": degrees, "f": (degrees - 32) / 1.8, "k": degrees - 273.15}[scale]
+    if celsius < -273.15:
+        raise ValueError(f"{value} is below absolute zero; {_TEMPERATURE_HELP}")
+    return round(celsius, 6)
+
+
+def parse_percent(value: object) -> float:
+    """A percentage as its number: 14, "14 %", "14% MC" and "60 % RH" read as 14 and 60."""
+    if not isinstance(value, str):
+        return _plain_number(value, _PERCENT_HELP)
+    text = re.sub(r" *(?:%|per ?cent) *(?:mc|rh)?$", "", _tidy(value, _PERCENT_HELP))
+    sign, text = _signed(text)
+    number, word = _one_term(text, value, _PERCENT_HELP)
+    if word:
+        raise ValueError(f'"{value}" is not a percentage; {_PERCENT_HELP}')
+    return sign * number
+
+
+def show_length(mm: float, units: Units = "mm") -> str:
+    """A length to 1 mm ("893 mm"), or to 1/16 in in feet and inches (``2' 10 1/2"``), halves rounded away from zero."""
+    if units == "mm":
+        whole = _nearest(abs(mm))
+        return f"{'-' if mm < 0 and whole else ''}{whole} mm"
+    sixteenths = _nearest(abs(mm) / INCH * 16)
+    feet, rest = divmod(sixteenths, 12 * 16)
+    inches, part = divmod(rest, 16)
+    words = [f"{feet}'"] if feet else []
+    if part:
+        common = math.gcd(part, 16)
+        fraction = f"{part // common}/{16 // common}"
+        words.append(f'{inches} {fraction}"' if inches or feet else f'{fraction}"')
+    else:
+        words.append(f'{inches}"')
+    return ("-" if mm < 0 and sixteenths else "") + " ".join(words)
+
+
+def show_angle(degrees: float) -> str:
+    """An angle in degrees, to 0.01 with no idle noughts: "91.3°", "45.65°", "90°"."""
+    text = f"{degrees:.2f}".rstrip("0").rstrip(".")
+    return f"{'0' if text == '-0' else text}°"
+
+
+def _nearest(value: float) -> int:
+    return math.floor(value + 0.5)
+
+
+def _plain_number(value: object, help_text: str) -> float:
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        raise ValueError(f"{value} is not a number or text; {help_text}")
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise ValueError(f"the number is not finite; {help_text}")
+    return number
+
+
+def _tidy(value: str, help_text: str) -> str:
+    """The text in lower case with plain quotes, plain fractions and single spaces."""
+    if len(value) > _LONGEST_TEXT:
+        raise ValueError(f"the text is too long to be one value; {help_text}")
+    if "," in value:
+        point, none = value.replace(",", ".", 1), value.replace(",", "")
+        raise ValueError(f'"{value}" has a comma; write {point} with a point, or {none} if the comma parts thousands')
+    text = value.translate(_QUOTES)
+    for letter in set(text):
+        plain = unicodedata.normalize("NFKC", letter)
+        if "⁄" in plain:
+            text = text.replace(letter, " " + plain.replace("⁄", "/"))
+    return " ".join(text.lower().split())
+
+
+def _signed(text: str) -> tuple[int, str]:
+    if text.startswith(("-", "+")):
+        return (-1 if text[0] == "-" else 1), text[1:].lstrip()
+    return 1, text
+
+
+def _terms(text: str, value: str, help_text: str) -> list[tuple[float, str]]:
+    """Each number of the text with the unit after it ("" for none); a hyphen may join feet and inches."""
+    found: list[tuple[float, str]] = []
+    at = 0
+    while at < len(text) or not found:
+        match = _NUMBER.match(text, at)
+        if not match:
+            raise ValueError(f'"{value}" cannot be read; {help_text}')
+        word = _WORD.match(text, match.end())
+        assert word  # it also matches nothing
+        found.append((_amount(match, value), word[1]))
+        at = word.end()
+        while at < len(text) and text[at] in " -":
+            at += 1
+    return found
+
+
+def _amount(match: re.Match[str], value: str) -> float:
+    whole, upper, lower = match.groups()
+    if upper is None:
+        return float(match[0])
+    if int(lower) == 0:
+        raise ValueError(f'"{value}" divides by nought; write a fraction as 1/2')
+    if whole and int(upper) >= int(lower):
+        raise ValueError(f'"{value}" has a fraction of one or more after a whole number; write 10 1/2')
+    return int(whole or 0) + int(upper) / int(lower)
+
+
+def _one_term(text: str, value: str, help_text: str) -> tuple[float, str]:
+    terms = _terms(text, value, help_text)
+    if len(terms) != 1:
+        raise ValueError(f'"{value}" has more than one number; {help_text}')
+    return terms[0]
+
+
+def _unit_size(unit: str, sizes: dict[str, float], value: str, known: str) -> float:
+    if unit not in sizes:
+        raise ValueError(f'"{value}" has an unknown unit "{unit}"; {known}')
+    return sizes[unit]
