@@ -1,0 +1,61 @@
+"""The command ``listel``. Each command's module is imported only when it is called."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+COMMANDS: dict[str, tuple[str, str]] = {
+    "survey": ("listel.core.survey_command", "start a survey, read one and say what it lacks, or print a form for the site"),
+    "statement": ("listel.reports.command", "write the method statement"),
+    "cutting": ("listel.plugins.cutting.command", "write the cutting list"),
+    "audit": ("listel.plugins.sequence.command", "hold a plan of work against what this job needs"),
+    "grounds": ("listel.core.grounds_command", "say why a finding or a figure is what it is"),
+    "compare": ("listel.core.compare_command", "say what changed between two outcomes"),
+    "reckon": ("listel.core.reckon_command", "make one calculation, without a survey"),
+    "plugins": ("listel.core.plugins_command", "say what is installed, in running order"),
+}
+"""Command: (its module, with ``add_arguments(parser)`` and ``run(arguments) -> exit status``; one line of help)."""
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command. Exit status: 0 done and nothing held; 1 done, with open holds or missed steps; 2 unreadable input."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    parser = _parser(next((word for word in words if word in COMMANDS), ""))
+    arguments = parser.parse_args(words)
+    if not arguments.command:
+        parser.print_help()
+        return 0
+    from listel.core.faults import InputFault
+
+    try:
+        return int(arguments.run(arguments))
+    except InputFault as fault:
+        print(fault, file=sys.stderr)
+        return 2
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except KeyboardInterrupt:
+        print("stopped; nothing was written", file=sys.stderr)
+        return 130
+
+
+def _parser(called: str) -> argparse.ArgumentParser:
+    from listel import __version__
+
+    parser = argparse.ArgumentParser(
+        prog="listel", description="One survey of a trim job in; a method statement, cutting list and audit out."
+    )
+    parser.add_argument("--version", action="version", version=f"listel {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+    for name, (module, says) in COMMANDS.items():
+        command = commands.add_parser(name, help=says, description=says[0].upper() + says[1:] + ".")
+        if name == called:
+            loaded = import_module(module)
+            loaded.add_arguments(command)
+            command.set_defaults(run=loaded.run)
+    return parser

@@ -1,0 +1,241 @@
+"""The engine: run the stages over a job, keep what is sound, and say what failed.
+
+A stage is taken whole or not at all. One that raises, runs too long or returns what it did not declare
+becomes a hold that names the plugin; stages that need what it would have given are skipped and say so.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from time import perf_counter
+
+from listel.core.findings import WEIGHTS, Finding, Settled, Where
+from listel.core.job import Job
+from listel.core.limits import time_limit
+from listel.core.lines import plain
+from listel.core.order import in_order
+from listel.core.registry import Plugin, Registry
+from listel.core.stage import Section, Sheet, Stage, Steps
+
+STAGE_SECONDS = 20.0
+"""How long a stage of a plugin from outside may take."""
+
+MOST_ITEMS = 10_000
+"""More findings and results than this from one stage are refused."""
+
+RULE_NAME = re.compile(r"[a-z0-9-]+/[a-z0-9-]+")
+
+
+@dataclass(frozen=True)
+class Ran:
+    """One stage that ran, or was skipped: ``fault`` says why in words. ``seconds`` is for the trace only."""
+
+    stage: str
+    plugin: str
+    version: str
+    origin: str
+    needs: tuple[str, ...]
+    wants: tuple[str, ...]
+    gives: tuple[str, ...]
+    amends: tuple[str, ...]
+    findings: int = 0
+    fault: str = ""
+    seconds: float = field(default=0.0, compare=False)
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """Everything that came of one job: the job, the sheet of results, the findings in order, and what ran.
+
+    ``digest`` covers the survey, the plugins with their versions and tables, and the house rules: two people
+    with the same digest ran the same thing.
+    """
+
+    job: Job
+    sheet: Sheet
+    findings: tuple[Finding, ...]
+    ran: tuple[Ran, ...]
+    sections: tuple[Section, ...]
+    digest: str
+    house: tuple[str, ...] = ()
+
+    @property
+    def holds(self) -> tuple[Finding, ...]:
+        """The findings that hold the job and that nobody has settled."""
+        return tuple(finding for finding in self.findings if finding.open_hold)
+
+    @property
+    def fit_for_issue(self) -> bool:
+        """Whether the statement may be issued: no hold is open."""
+        return not self.holds
+
+
+def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outcome:
+    """Run every stage over the job, and settle what the survey's departures settle.
+
+    Raises OrderFault if the stages cannot be put in order.
+    """
+    plugins = [*registry.plugins, *house]
+    owners = {stage.name: plugin for plugin in plugins for stage in plugin.stages}
+    order = in_order([stage for plugin in plugins for stage in plugin.stages])
+    findings = [_load_fault(plugin, fault) for plugin in plugins for fault in plugin.faults]
+    steps = tuple(step for plugin in plugins for step in plugin.steps)
+    sheet = Sheet({Steps: Steps(steps)})
+    ran: list[Ran] = []
+    for stage in order:
+        sheet, found, entry = _run(stage, owners[stage.name], job, sheet)
+        findings += found
+        ran.append(entry)
+    sections = tuple(sorted((s for p in plugins for s in p.sections), key=lambda s: (s.place, s.name)))
+    settled = tuple(_settle(job, findings))
+    return Outcome(job, sheet, settled, tuple(ran), sections, _digest(job, plugins), tuple(p.name for p in house))
+
+
+def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[Sheet, list[Finding], Ran]:
+    lacking = [kind.__name__ for kind in (*stage.needs, *stage.amends) if kind not in sheet]
+    began = perf_counter()
+    found: list[Finding] = []
+    results: dict[type, object] = {}
+    fault = ""
+    if lacking:
+        fault = f"skipped, since {' and '.join(lacking)} could not be given"
+    else:
+        try:
+            found, results = _taken(stage, plugin, job, sheet)
+        except KeyboardInterrupt:
+            raise
+        except BaseException as error:
+            fault = f"{type(error).__name__}: {error}".replace("\n", " ").strip(": ")
+    if fault:
+        found = [_stage_fault(stage, plugin, fault, skipped=bool(lacking))]
+    entry = Ran(
+        stage.name,
+        plugin.name,
+        plugin.version,
+        plugin.origin,
+        *(tuple(kind.__name__ for kind in kinds) for kinds in (stage.needs, stage.wants, stage.gives, stage.amends)),
+        findings=len(found),
+        fault=fault,
+        seconds=perf_counter() - began,
+    )
+    return (_with(sheet, results), found, entry)
+
+
+def _with(sheet: Sheet, results: dict[type, object]) -> Sheet:
+    return Sheet({**{type(result): result for result in sheet}, **results}) if results else sheet
+
+
+def _taken(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[list[Finding], dict[type, object]]:
+    """All that a stage yields, in a box of its own. Raises TypeError for what it may not yield, or does not."""
+    if plugin.outside:
+        with time_limit(STAGE_SECONDS):
+            items = _listed(stage.examine(job, sheet))
+    else:
+        items = _listed(stage.examine(job, sheet))
+    declared = {*stage.gives, *stage.amends}
+    found: list[Finding] = []
+    results: dict[type, object] = {}
+    for item in items:
+        if isinstance(item, Finding):
+            _check_finding(item)
+            found.append(item)
+        elif type(item) not in declared:
+            raise TypeError(f"it returned a {type(item).__name__}, which it does not declare under gives or amends")
+        elif type(item) in results:
+            raise TypeError(f"it returned {type(item).__name__} twice")
+        else:
+            results[type(item)] = item
+    missing = declared - set(results)
+    if missing:
+        raise TypeError(f"it did not return {', '.join(sorted(kind.__name__ for kind in missing))}, which it declares")
+    return found, results
+
+
+def _listed(items: Iterable[object]) -> list[object]:
+    taken: list[object] = []
+    for item in items:
+        taken.append(item)
+        if len(taken) > MOST_ITEMS:
+            raise TypeError(f"it returned more than {MOST_ITEMS} items")
+    return taken
+
+
+def _check_finding(finding: Finding) -> None:
+    if finding.weight not in WEIGHTS:
+        raise TypeError(f"a finding has the weight {finding.weight!r}; it must be one of {', '.join(WEIGHTS)}")
+    if not isinstance(finding.rule, str) or not RULE_NAME.fullmatch(finding.rule):
+        raise TypeError(f"a finding has the rule {finding.rule!r}; it must be plugin/words-in-kebab-case")
+    if not isinstance(finding.says, str) or not finding.says.strip():
+        raise TypeError(f"a finding of {finding.rule} says nothing")
+
+
+def _stage_fault(stage: Stage, plugin: Plugin, fault: str, *, skipped: bool) -> Finding:
+    name = f"{plugin.name} {plugin.version}".strip()
+    if skipped:
+        says = f"The stage {stage.name} of {name} was {fault}. What it would have checked is not in this statement."
+        return Finding("engine/stage-skipped", "hold", says, mend="Mend the stage that failed before it.", protects=True)
+    says = f"The stage {stage.name} of {name} failed: {fault}. What it would have checked is not in this statement."
+    return Finding("engine/stage-failed", "hold", says, mend=f"Mend or remove the plugin ({plugin.origin}).", protects=True)
+
+
+def _load_fault(plugin: Plugin, fault: str) -> Finding:
+    says = f"The plugin {plugin.name} ({plugin.origin}) is not fully at work: {fault}."
+    return Finding("engine/plugin-failed", "hold", says, mend="Mend or remove the plugin.", protects=True)
+
+
+def _settle(job: Job, findings: Iterable[Finding]) -> Iterable[Finding]:
+    """The findings, settled where a departure covers them; then what there is to say about the departures."""
+    used: set[int] = set()
+    for finding in findings:
+        for number, departure in enumerate(job.departures):
+            at = finding.where
+            covers = departure.rule == finding.rule and all(
+                not wanted or wanted == got
+                for wanted, got in ((departure.room, at.room), (departure.wall, at.wall), (departure.trim, at.trim))
+            )
+            if not covers:
+                continue
+            used.add(number)
+            if finding.protects:
+                says = (
+                    f"The departure from {finding.rule} is refused: the finding protects people, "
+                    "and is only resolved by recording what was done."
+                )
+                yield Finding("engine/departure-refused", "caution", says, Where(line=job.line(departure)), protects=True)
+            else:
+                settled = Settled(departure.reason, departure.agreed, job.line(departure))
+                finding = replace(finding, settled=settled)
+            break
+        yield finding
+    for number, departure in enumerate(job.departures):
+        if number not in used:
+            says = f"The departure from {departure.rule} settles nothing: no finding of that rule stands there."
+            yield Finding("engine/departure-unused", "advice", says, Where(departure.room, departure.wall, line=job.line(departure)))
+
+
+def _digest(job: Job, plugins: Iterable[Plugin]) -> str:
+    parts = [job.digest, *sorted(f"{p.name} {p.version} {p.tables_digest}" for p in plugins)]
+    return hashlib.sha256("\n".join(parts).encode()).hexdigest()
+
+
+def outcome_json(outcome: Outcome) -> dict[str, object]:
+    """The outcome as JSON holds it, valid against ``schemas/outcome.schema.json``."""
+    from listel import __version__
+
+    job = outcome.job
+    results = {type(result).__name__: plain(result) for result in outcome.sheet if not isinstance(result, Steps)}
+    about = {name: getattr(job, name) for name in ("title", "reference", "revision", "surveyed", "units", "source", "digest")}
+    ran = [{key: value for key, value in plain(entry).items() if key != "seconds"} for entry in outcome.ran]
+    return {
+        "listel": __version__,
+        "digest": outcome.digest,
+        "survey": about,
+        "fit_for_issue": outcome.fit_for_issue,
+        "house": list(outcome.house),
+        "findings": plain(outcome.findings),
+        "results": results,
+        "ran": ran,
+    }
