@@ -9,7 +9,10 @@ from collections.abc import Sequence
 from importlib import import_module
 
 COMMANDS: dict[str, tuple[str, str]] = {
-    "survey": ("listel.core.survey_command", "start a survey, read one and say what it lacks, or print a form for the site"),
+    "survey": (
+        "listel.core.survey_command",
+        "start a survey, read one and say what it lacks, or print a form for the site",
+    ),
     "statement": ("listel.reports.command", "write the method statement"),
     "cutting": ("listel.plugins.cutting.command", "write the cutting list"),
     "audit": ("listel.plugins.sequence.command", "hold a plan of work against what this job needs"),
@@ -22,7 +25,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command. Exit status: 0 done and nothing held; 1 done, with open holds or missed steps; 2 unreadable input."""
+    """Run one command. Exit status: 0 done and nothing held; 1 done, with open holds or missed steps; 2 unreadable
+    input."""
     words = list(sys.argv[1:] if argv is None else argv)
     parser = _parser(next((word for word in words if word in COMMANDS), ""))
     arguments = parser.parse_args(words)

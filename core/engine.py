@@ -176,9 +176,13 @@ def _stage_fault(stage: Stage, plugin: Plugin, fault: str, *, skipped: bool) -> 
     name = f"{plugin.name} {plugin.version}".strip()
     if skipped:
         says = f"The stage {stage.name} of {name} was {fault}. What it would have checked is not in this statement."
-        return Finding("engine/stage-skipped", "hold", says, mend="Mend the stage that failed before it.", protects=True)
+        return Finding(
+            "engine/stage-skipped", "hold", says, mend="Mend the stage that failed before it.", protects=True
+        )
     says = f"The stage {stage.name} of {name} failed: {fault}. What it would have checked is not in this statement."
-    return Finding("engine/stage-failed", "hold", says, mend=f"Mend or remove the plugin ({plugin.origin}).", protects=True)
+    return Finding(
+        "engine/stage-failed", "hold", says, mend=f"Mend or remove the plugin ({plugin.origin}).", protects=True
+    )
 
 
 def _load_fault(plugin: Plugin, fault: str) -> Finding:
@@ -204,7 +208,9 @@ def _settle(job: Job, findings: Iterable[Finding]) -> Iterable[Finding]:
                     f"The departure from {finding.rule} is refused: the finding protects people, "
                     "and is only resolved by recording what was done."
                 )
-                yield Finding("engine/departure-refused", "caution", says, Where(line=job.line(departure)), protects=True)
+                yield Finding(
+                    "engine/departure-refused", "caution", says, Where(line=job.line(departure)), protects=True
+                )
             else:
                 settled = Settled(departure.reason, departure.agreed, job.line(departure))
                 finding = replace(finding, settled=settled)
@@ -213,7 +219,12 @@ def _settle(job: Job, findings: Iterable[Finding]) -> Iterable[Finding]:
     for number, departure in enumerate(job.departures):
         if number not in used:
             says = f"The departure from {departure.rule} settles nothing: no finding of that rule stands there."
-            yield Finding("engine/departure-unused", "advice", says, Where(departure.room, departure.wall, line=job.line(departure)))
+            yield Finding(
+                "engine/departure-unused",
+                "advice",
+                says,
+                Where(departure.room, departure.wall, line=job.line(departure)),
+            )
 
 
 def _digest(job: Job, plugins: Iterable[Plugin]) -> str:
@@ -227,7 +238,9 @@ def outcome_json(outcome: Outcome) -> dict[str, object]:
 
     job = outcome.job
     results = {type(result).__name__: plain(result) for result in outcome.sheet if not isinstance(result, Steps)}
-    about = {name: getattr(job, name) for name in ("title", "reference", "revision", "surveyed", "units", "source", "digest")}
+    about = {
+        name: getattr(job, name) for name in ("title", "reference", "revision", "surveyed", "units", "source", "digest")
+    }
     ran = [{key: value for key, value in plain(entry).items() if key != "seconds"} for entry in outcome.ran]
     return {
         "listel": __version__,

@@ -102,7 +102,12 @@ class Where:
 
     def __str__(self) -> str:
         """The place in words, widest first, without its survey line."""
-        words = [self.room, f"wall {self.wall}" if self.wall else "", self.trim, f"piece {self.piece}" if self.piece else ""]
+        words = [
+            self.room,
+            f"wall {self.wall}" if self.wall else "",
+            self.trim,
+            f"piece {self.piece}" if self.piece else "",
+        ]
         if self.station is not None:
             words.append(f"at {self.station:.0f} mm")
         return ", ".join(word for word in words if word) or "the whole job"
@@ -123,7 +128,8 @@ class Finding:
 
     ``rule`` is ``plugin/words-in-kebab-case``. ``says`` is one plain sentence or two; ``mend`` what would
     settle it. ``protects`` marks findings that protect people: they cannot be departed from, only
-    resolved by recording what was done. ``settled`` is filled by the engine from the survey's departures.
+    resolved by recording what was done. ``settled`` is filled by the engine from the survey's departures,
+    ``weighed_by`` by a house rule that gave the finding another weight.
     """
 
     rule: str
@@ -134,6 +140,7 @@ class Finding:
     mend: str = ""
     protects: bool = False
     settled: Settled | None = None
+    weighed_by: str = ""
 
     @property
     def open_hold(self) -> bool:

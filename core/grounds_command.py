@@ -18,7 +18,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of the command."""
     add_run_arguments(parser)
     parser.add_argument(
-        "words", nargs="*", metavar="WORD", help="only what holds all these words: a rule, a room, a wall, a kind of line ..."
+        "words",
+        nargs="*",
+        metavar="WORD",
+        help="only what holds all these words: a rule, a room, a wall, a kind of line ...",
     )
     parser.add_argument("--json", action="store_true", help="print JSON")
 
@@ -30,7 +33,12 @@ def run(arguments: argparse.Namespace) -> int:
     findings = [finding for finding in outcome.findings if _holds(finding_line(finding), words)]
     lines = [(name, line) for name, line in _grounded(outcome) if words and _holds(f"{name} {plain(line)}", words)]
     if arguments.json:
-        print(json.dumps({"findings": plain(findings), "lines": [{"kind": name, **plain(line)} for name, line in lines]}, indent=1))
+        print(
+            json.dumps(
+                {"findings": plain(findings), "lines": [{"kind": name, **plain(line)} for name, line in lines]},
+                indent=1,
+            )
+        )
         return 0
     for finding in findings:
         _print_finding(finding, outcome.job.source)
@@ -70,7 +78,11 @@ def _print_finding(finding: Finding, source: str) -> None:
 
 
 def _print_line(kind: str, line: Any, source: str) -> None:
-    names = [str(getattr(line, key)) for key in ("label", "name", "room", "wall", "trim", "joint", "stage") if getattr(line, key, "")]
+    names = [
+        str(getattr(line, key))
+        for key in ("label", "name", "room", "wall", "trim", "joint", "stage")
+        if getattr(line, key, "")
+    ]
     print(f"{kind:<8} {', '.join(names)}")
     for text in grounds_lines(line.grounds, source):
         print(f"  {text}")

@@ -106,7 +106,8 @@ class Corner:
 
 @dataclass(frozen=True, slots=True)
 class Studs:
-    """``centres`` apart, the ``first`` at that station; ``width`` of each; ``positions`` where they were found one by one."""
+    """``centres`` apart, the ``first`` at that station; ``width`` of each; ``positions`` where they were found one
+    by one."""
 
     centres: float | None = None
     first: float | None = None
@@ -129,7 +130,8 @@ class Ground:
 
 @dataclass(frozen=True, slots=True)
 class Substrate:
-    """What a wall is made of. ``plaster``: thickness over the bearing material; ``void`` behind it; ``finish`` on it."""
+    """What a wall is made of. ``plaster``: thickness over the bearing material; ``void`` behind it; ``finish`` on
+    it."""
 
     kind: str | None = None
     plaster: float | None = None
@@ -163,7 +165,8 @@ class LevelReading:
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """A door, window, arch, fireplace, hatch ... ``at``: its near edge along the wall; ``height`` its own, above ``sill``."""
+    """A door, window, arch, fireplace, hatch ... ``at``: its near edge along the wall; ``height`` its own, above
+    ``sill``."""
 
     kind: str
     at: float
@@ -184,7 +187,8 @@ class Opening:
 
 @dataclass(frozen=True, slots=True)
 class Fitting:
-    """Something on the wall: ``at`` its near edge, ``height`` its underside above the floor, ``width`` along, ``depth`` up the wall."""
+    """Something on the wall: ``at`` its near edge, ``height`` its underside above the floor, ``width`` along,
+    ``depth`` up the wall."""
 
     kind: str
     at: float
@@ -268,8 +272,10 @@ class Flight:
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """One room. ``rank``: principal, secondary, upper, service. ``extent``: "whole" when every wall was surveyed, "part" when not.
-    ``cornice``: depth of a cornice that is there. ``datum``: height of the level line above the floor where it was struck."""
+    """One room. ``rank``: principal, secondary, upper, service. ``extent``: "whole" when every wall was surveyed,
+    "part" when not.
+    ``cornice``: depth of a cornice that is there. ``datum``: height of the level line above the floor where it was
+    struck."""
 
     name: str
     period: str | None = None
@@ -309,7 +315,8 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class ProfileElement:
-    """One element of a profile, from the underside up. ``height`` it takes up the wall; ``projection``: how far its upper
+    """One element of a profile, from the underside up. ``height`` it takes up the wall; ``projection``: how far its
+    upper
     end stands further out (+) or further in (-) than its lower end. ``kind``: fillet, ovolo, cavetto, cyma-recta ..."""
 
     kind: str
@@ -320,7 +327,8 @@ class ProfileElement:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """``height`` on the wall, ``projection`` out from it, ``thickness`` of the timber if it differs from the projection (built-up
+    """``height`` on the wall, ``projection`` out from it, ``thickness`` of the timber if it differs from the
+    projection (built-up
     or sprung); ``spring``: angle between the back of a sprung moulding and the wall, degrees."""
 
     height: float | None = None
@@ -332,8 +340,10 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Trim:
-    """One trim of the job. ``top``: the height of its top edge above the floor that the person wants, judged like any other.
-    ``load``: what a picture rail is to carry, N per metre. ``rings``: flat-sawn, quarter-sawn. ``match``: groups of pieces
+    """One trim of the job. ``top``: the height of its top edge above the floor that the person wants, judged like
+    any other.
+    ``load``: what a picture rail is to carry, N per metre. ``rings``: flat-sawn, quarter-sawn. ``match``: groups of
+    pieces
     (room/wall names) whose grain must run on. ``longest``: the longest piece that can be had or carried in."""
 
     name: str
@@ -359,7 +369,8 @@ class Trim:
 
 @dataclass(frozen=True, slots=True)
 class Defect:
-    """A defect of a board, ``start`` to ``end`` from its marked end. ``sound``: firm and tight. ``face``: share of the face, %."""
+    """A defect of a board, ``start`` to ``end`` from its marked end. ``sound``: firm and tight. ``face``: share of
+    the face, %."""
 
     start: float
     end: float
@@ -372,7 +383,8 @@ class Defect:
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """A board: new ``stock`` (with ``price`` each and ``quantity`` to be had, None: no limit) or a ``rack`` offcut with a name.
+    """A board: new ``stock`` (with ``price`` each and ``quantity`` to be had, None: no limit) or a ``rack`` offcut
+    with a name.
     ``bow``, ``spring``, ``twist``, ``cup``: departure from straight, mm over the board; ``wane``: width lost."""
 
     trim: str
@@ -414,8 +426,10 @@ class Choices:
 
 @dataclass(frozen=True, slots=True)
 class Cutting:
-    """Saw and bench: ``kerf``, ``end_trim`` at each board end, shortest remnant to ``keep``, ``defect_margin`` each side, ``spare``
-    pieces in per cent of the count, ``share_cuts``: two like ends may share one cut, ``rack_price``: share of the new price, %."""
+    """Saw and bench: ``kerf``, ``end_trim`` at each board end, shortest remnant to ``keep``, ``defect_margin`` each
+    side, ``spare``
+    pieces in per cent of the count, ``share_cuts``: two like ends may share one cut, ``rack_price``: share of the
+    new price, %."""
 
     kerf: float | None = None
     end_trim: float | None = None
@@ -451,7 +465,8 @@ class ToolUse:
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """How the work is to be done: ``start`` date, ``crew``, hours a day, tools, laser class, hot work, access; ``durations`` of
+    """How the work is to be done: ``start`` date, ``crew``, hours a day, tools, laser class, hot work, access;
+    ``durations`` of
     steps as the person puts them: (step name, hours)."""
 
     start: str | None = None
@@ -468,7 +483,8 @@ class Work:
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """Something that was done and found, so that a hold can be resolved: the ``step`` (asbestos-check ...), where, what was found, by whom, when."""
+    """Something that was done and found, so that a hold can be resolved: the ``step`` (asbestos-check ...), where,
+    what was found, by whom, when."""
 
     step: str
     found: str
@@ -481,7 +497,8 @@ class Record:
 
 @dataclass(frozen=True, slots=True)
 class PlanStep:
-    """One line of what the person means to do. ``steps``: step names that settle what the text means; ``day`` and ``wait`` (hours) if given."""
+    """One line of what the person means to do. ``steps``: step names that settle what the text means; ``day`` and
+    ``wait`` (hours) if given."""
 
     text: str
     steps: tuple[str, ...] = ()
@@ -493,7 +510,8 @@ class PlanStep:
 
 @dataclass(frozen=True, slots=True)
 class Departure:
-    """A finding settled against the rule: which ``rule``, in which room or wall ("" everywhere), the ``reason``, who ``agreed``."""
+    """A finding settled against the rule: which ``rule``, in which room or wall ("" everywhere), the ``reason``, who
+    ``agreed``."""
 
     rule: str
     reason: str
@@ -506,7 +524,8 @@ class Departure:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One job, read from one survey. ``units`` is how the survey writes lengths, and how they are shown: "mm" or "inches"."""
+    """One job, read from one survey. ``units`` is how the survey writes lengths, and how they are shown: "mm" or
+    "inches"."""
 
     title: str
     reference: str = ""
@@ -536,7 +555,8 @@ class Job:
     lines: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
 
     def line(self, thing: HasPath, key: str = "") -> int:
-        """The survey line of an object of the job, or of one of its keys (as the survey spells it); 0 if it has none."""
+        """The survey line of an object of the job, or of one of its keys (as the survey spells it); 0 if it has
+        none."""
         path = f"{thing.path}/{key}" if key and thing.path else key or thing.path
         return self.lines.get(path, 0)
 
@@ -548,7 +568,8 @@ class Job:
         raise KeyError(name)
 
     def places(self, trim: Trim) -> list[tuple[Room, Wall, float, float | None]]:
-        """Every wall a trim runs along, in survey order, as (room, wall, from, to); ``to`` None: to the end of a wall of no length."""
+        """Every wall a trim runs along, in survey order, as (room, wall, from, to); ``to`` None: to the end of a
+        wall of no length."""
         found: list[tuple[Room, Wall, float, float | None]] = []
         for place in trim.where:
             room = self.room(place.room)

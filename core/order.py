@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from graphlib import CycleError, TopologicalSorter
+from itertools import pairwise
 
 from listel.core.faults import InputFault
 from listel.core.stage import Stage
@@ -51,7 +52,7 @@ def _edges(stages: Sequence[Stage]) -> tuple[dict[str, set[str]], dict[tuple[str
     last: dict[type, list[str]] = {}
     for kind, giver in givers.items():
         chain = [giver, *sorted(stage.name for stage in stages if kind in stage.amends)]
-        for before, after in zip(chain, chain[1:], strict=False):
+        for before, after in pairwise(chain):
             tie(before, after, kind)
         last[kind] = chain
     for stage in stages:
@@ -84,7 +85,6 @@ def _givers(stages: Sequence[Stage]) -> dict[type, str]:
 
 def _cycle_in_words(cycle: list[str], reasons: dict[tuple[str, str], str]) -> str:
     links = [
-        f"{after} needs {reasons.get((before, after), 'something')} from {before}"
-        for before, after in zip(cycle, cycle[1:], strict=False)
+        f"{after} needs {reasons.get((before, after), 'something')} from {before}" for before, after in pairwise(cycle)
     ]
     return f"the stages wait for each other: {'; '.join(links)}"

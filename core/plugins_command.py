@@ -25,10 +25,7 @@ def run(arguments: argparse.Namespace) -> int:
             "plugin": owners[stage.name].name,
             "version": owners[stage.name].version,
             "origin": owners[stage.name].origin,
-            **{
-                key: [kind.__name__ for kind in getattr(stage, key)]
-                for key in ("needs", "wants", "gives", "amends")
-            },
+            **{key: [kind.__name__ for kind in getattr(stage, key)] for key in ("needs", "wants", "gives", "amends")},
         }
         for stage in in_order([stage for _, stage in registry.stages()])
     ]

@@ -21,8 +21,12 @@ class ReckonFault(InputFault):
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of the command; those of each reckoner are read once its name is known."""
-    parser.add_argument("name", nargs="?", default="", metavar="NAME", help="which calculation; without one they are listed")
-    parser.add_argument("rest", nargs=argparse.REMAINDER, metavar="...", help="its figures: listel reckon NAME --help tells them")
+    parser.add_argument(
+        "name", nargs="?", default="", metavar="NAME", help="which calculation; without one they are listed"
+    )
+    parser.add_argument(
+        "rest", nargs=argparse.REMAINDER, metavar="...", help="its figures: listel reckon NAME --help tells them"
+    )
     add_plugin_arguments(parser)
 
 
@@ -38,7 +42,10 @@ def run(arguments: argparse.Namespace) -> int:
     given = vars(_parser(reckoner).parse_args(arguments.rest))
     as_json = given.pop("json")
     bare = "inches" if given.pop("inches") else "mm"
-    read = {option.name.replace("-", "_"): _read(option, given[option.name.replace("-", "_")], bare) for option in reckoner.options}
+    read = {
+        option.name.replace("-", "_"): _read(option, given[option.name.replace("-", "_")], bare)
+        for option in reckoner.options
+    }
     try:
         reckoning = reckoner.reckon(read)
     except ValueError as error:
@@ -123,7 +130,9 @@ def _count(text: str) -> int:
 
 
 def _print_json(reckoner: Reckoner, given: dict[str, Any], reckoning: Reckoning) -> None:
-    print(json.dumps({"reckoner": reckoner.name, "given": plain(given), **plain(reckoning)}, indent=1, ensure_ascii=False))
+    print(
+        json.dumps({"reckoner": reckoner.name, "given": plain(given), **plain(reckoning)}, indent=1, ensure_ascii=False)
+    )
 
 
 def _print(reckoning: Reckoning) -> None:
@@ -143,7 +152,11 @@ def _print_result(name: str, value: Any) -> None:
         print(f"{name}:")
         for item in value:
             parts = plain(item)
-            text = ", ".join(f"{k.replace('_', ' ')} {number(v)}" for k, v in parts.items()) if isinstance(parts, dict) else number(parts)
+            text = (
+                ", ".join(f"{k.replace('_', ' ')} {number(v)}" for k, v in parts.items())
+                if isinstance(parts, dict)
+                else number(parts)
+            )
             print(f"  {text}")
     elif value is not None:
         print(f"{name}: {number(value)}")

@@ -84,7 +84,9 @@ class Registry:
         for plugin in self.plugins:
             for reckoner in plugin.reckoners:
                 if reckoner.name in found:
-                    raise ValueError(f"reckoner {reckoner.name} is offered by both {found[reckoner.name][0]} and {plugin.name}")
+                    raise ValueError(
+                        f"reckoner {reckoner.name} is offered by both {found[reckoner.name][0]} and {plugin.name}"
+                    )
                 found[reckoner.name] = (plugin.name, reckoner)
         return {name: reckoner for name, (_, reckoner) in sorted(found.items())}
 
@@ -141,7 +143,9 @@ def _collect(call: Callable[[], list[Any]], kind: type, hook: str, outside: bool
     items: list[Any] = []
     for answer in answers:
         if not isinstance(answer, (list, tuple)) or any(not isinstance(item, kind) for item in answer):
-            return (), [f"{hook} must return a list of {kind.__name__}; it returned {type(answer).__name__}: {str(answer)[:80]}"]
+            return (), [
+                f"{hook} must return a list of {kind.__name__}; it returned {type(answer).__name__}: {str(answer)[:80]}"
+            ]
         items += answer
     return tuple(items), []
 

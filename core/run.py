@@ -35,7 +35,8 @@ def installed(arguments: argparse.Namespace, settings: Settings | None = None) -
 def examined(path: Path, arguments: argparse.Namespace) -> Outcome:
     """Read a survey and run every stage over it.
 
-    Raises SurveyFaults if the survey (or a house file) cannot be read, OrderFault if the plugins cannot be put in order.
+    Raises SurveyFaults if the survey (or a house file) cannot be read, OrderFault if the plugins cannot be put in
+    order.
     """
     from listel.core.survey import read_survey
 

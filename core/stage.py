@@ -62,7 +62,8 @@ class Step:
     """One step of work that a plugin adds to the sequence.
 
     ``name`` is the step's name in kebab-case ("detect-services"); ``applies(job, sheet)`` returns the reason
-    why this job needs it, or "" if it does not. ``needs``: names of steps that must end before it starts.
+    why this job needs it, or "" if it does not. ``needs``: names of steps that must end before it starts;
+    ``before``: names of steps that may not start until this one has ended.
     ``required``: leaving it out is a hold, else a caution. ``hours``: working time as a function of the job;
     ``wait``: hours that must pass after it before what needs it may start (drying, curing) with the reason.
     ``who`` does or signs it.
@@ -76,6 +77,7 @@ class Step:
     hours: Callable[[Job, Sheet], float] | None = None
     wait: Callable[[Job, Sheet], tuple[float, str]] | None = None
     who: Who = "joiner"
+    before: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +95,8 @@ class Section:
     """A section of the statement: a Jinja template rendered with ``job``, ``sheet``, ``findings``, ``outcome``.
 
     ``place`` orders the sections (the built-ins stand at 100, 200 ...); ``readers`` are those whose part
-    shows it. The template uses the statement's subset of HTML (see DEVELOPERS.md).
+    shows it. The template uses the statement's subset of HTML (see DEVELOPERS.md). ``trusted`` is False for a
+    template that no installed code brought (house rules): it is rendered in the sandbox.
     """
 
     name: str
@@ -101,3 +104,4 @@ class Section:
     place: int
     template: Path
     readers: tuple[Reader, ...] = ("all",)
+    trusted: bool = True

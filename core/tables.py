@@ -94,7 +94,9 @@ def table_from(data: Any, name: str) -> Table:
         sources = {key: Source(**{k: str(v) for k, v in value.items()}) for key, value in data["sources"].items()}  # type: ignore[arg-type]
         rows = tuple(_row(entry, sources) for entry in data["rows"])
     except (KeyError, TypeError, AttributeError) as error:
-        raise ValueError(f"table {name}: {error!r}; every row needs a name and a source listed under sources") from error
+        raise ValueError(
+            f"table {name}: {error!r}; every row needs a name and a source listed under sources"
+        ) from error
     return Table(data.get("table", name), data.get("about", ""), rows, data.get("columns") or {}, sources)
 
 

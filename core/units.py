@@ -133,6 +133,11 @@ def show_length(mm: float, units: Units = "mm") -> str:
     return ("-" if mm < 0 and sixteenths else "") + " ".join(words)
 
 
+def show_fine(mm: float, units: Units = "mm") -> str:
+    """A small length, as joints and movements are: to 0.1 mm ("0.4 mm"), or to a thousandth of an inch ("0.016 in")."""
+    return f"{mm:.1f} mm" if units == "mm" else f"{mm / INCH:.3f} in"
+
+
 def show_angle(degrees: float) -> str:
     """An angle in degrees, to 0.01 with no idle noughts: "91.3°", "45.65°", "90°"."""
     text = f"{degrees:.2f}".rstrip("0").rstrip(".")

@@ -36,8 +36,23 @@ _HOMES = {
 }
 
 __all__ = [
-    "Finding", "Grounds", "Input", "Job", "Option", "Reckoner", "Reckoning", "Section", "Sheet", "Source",
-    "Stage", "Step", "Where", "__version__", "hookimpl", "load_table", "told",
+    "Finding",
+    "Grounds",
+    "Input",
+    "Job",
+    "Option",
+    "Reckoner",
+    "Reckoning",
+    "Section",
+    "Sheet",
+    "Source",
+    "Stage",
+    "Step",
+    "Where",
+    "__version__",
+    "hookimpl",
+    "load_table",
+    "told",
 ]
 
 

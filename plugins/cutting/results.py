@@ -56,7 +56,9 @@ class TrimCutting:
     priced: bool = told("true: cost is money; false: mm bought", default=False)
     bound: float = told("no plan can cost less than this", "", 0.0)
     proven: bool = told("whether the cost is proven least", default=False)
-    objectives: tuple[tuple[str, float, float, bool], ...] = told("each objective: name, value, bound, proven", default=())
+    objectives: tuple[tuple[str, float, float, bool], ...] = told(
+        "each objective: name, value, bound, proven", default=()
+    )
     greedy_cost: float = told("cost of the better of the two everyday rules", "", 0.0)
     saved: str = told("what the plan saves against them, in words", default="")
     metres: float = told("length of trim cut", "m", 0.0)

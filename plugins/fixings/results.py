@@ -11,7 +11,8 @@ from listel.core.lines import told
 
 @dataclass(frozen=True)
 class FixingPoint:
-    """One fixing: ``station`` along the wall, ``height`` above the floor at that station, what it is ``on`` (stud, ground, masonry, plug ...)."""
+    """One fixing: ``station`` along the wall, ``height`` above the floor at that station, what it is ``on`` (stud,
+    ground, masonry, plug ...)."""
 
     station: float = told("along the wall", "mm")
     height: float | None = told("above the floor", "mm", None)

@@ -13,7 +13,8 @@ SetBy = tuple[tuple[str, str], ...]
 
 @dataclass(frozen=True)
 class HeightCandidate:
-    """One rule's answer: ``height`` of the rail's top edge above the floor, whether it was chosen, or why it gave way."""
+    """One rule's answer: ``height`` of the rail's top edge above the floor, whether it was chosen, or why it gave
+    way."""
 
     rule: str = told("the rule that gives it, in words")
     height: float = told("top edge above the floor", "mm")
@@ -24,7 +25,8 @@ class HeightCandidate:
 
 @dataclass(frozen=True)
 class Clash:
-    """A thing on a wall that the rail's band meets or nearly meets. ``misses``: clearance left, mm (negative: overlap)."""
+    """A thing on a wall that the rail's band meets or nearly meets. ``misses``: clearance left, mm (negative:
+    overlap)."""
 
     wall: str = told("the wall")
     what: str = told("what it meets")
@@ -45,7 +47,8 @@ class StationHeight:
 
 @dataclass(frozen=True)
 class RailHeight:
-    """Where one rail goes in one room. ``top`` and ``underside`` are above the floor at the room's reference station."""
+    """Where one rail goes in one room. ``top`` and ``underside`` are above the floor at the room's reference
+    station."""
 
     LINE: ClassVar[str] = "height"
     room: str = told("the room")

@@ -22,7 +22,8 @@ class Suggestion:
 
 @dataclass(frozen=True)
 class MemberProportion:
-    """One member in one room: what the survey gives, what the rules suggest, where it goes. ``top``/``underside`` are None
+    """One member in one room: what the survey gives, what the rules suggest, where it goes. ``top``/``underside``
+    are None
     for members that follow an opening (architrave, plinth block)."""
 
     LINE: ClassVar[str] = "proportion"

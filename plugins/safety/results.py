@@ -38,7 +38,8 @@ class Hazard:
 
 @dataclass(frozen=True)
 class Zone:
-    """A part of a wall face in which a concealed cable or pipe may run: stations ``x0``..``x1``, heights ``y0``..``y1`` above the floor."""
+    """A part of a wall face in which a concealed cable or pipe may run: stations ``x0``..``x1``, heights
+    ``y0``..``y1`` above the floor."""
 
     LINE: ClassVar[str] = "zone"
     room: str = told("the room")
@@ -64,6 +65,9 @@ class Crossing:
     end: float = told("to station", "mm")
     zone: str = told("the zone, in words")
     fixing: bool = told("true: a fixing stands in it; false: only the rail passes", default=False)
+    height: float | None = told(
+        "height of the fixing above the floor; none: not known, or only the rail passes", "mm", None
+    )
 
 
 @dataclass(frozen=True)
@@ -79,10 +83,42 @@ class Consent:
 
 
 @dataclass(frozen=True)
+class WallServices:
+    """What is known of the services in one wall that trim is fixed to."""
+
+    LINE: ClassVar[str] = "wall-services"
+    room: str = told("the room")
+    wall: str = told("the wall")
+    fittings: bool = told("whether any fitting was surveyed on this face")
+    behind: str = told("what is known of the other face, in words")
+    zones: int = told("zones on this face", default=0)
+    in_zone: int = told("fixings that stand in a zone", default=0)
+    detected: str = told("what the record of the search says, or empty where none is recorded", default="")
+    free: tuple[tuple[float, float], ...] = told("stretches of wall clear of every full-height zone", "mm", ())
+
+
+@dataclass(frozen=True)
+class ExposureLine:
+    """A day's dose of noise or vibration from the tools planned."""
+
+    LINE: ClassVar[str] = "exposure"
+    kind: str = told("noise or vibration")
+    tools: tuple[str, ...] = told("the tools it comes from")
+    dose: float = told("daily exposure: dB(A) or m/s2 A(8); in the United States the share of the permitted noise dose")
+    unit: str = told("its unit")
+    points: float | None = told("exposure points; none where the region's rules have no such scale", default=None)
+    reached: str = told("the action or limit value reached, in words")
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True)
 class SafetyNotes:
-    """Hazards, zones, crossings, consents."""
+    """Hazards, zones, crossings, consents, what is known wall by wall, and the day's doses."""
 
     hazards: tuple[Hazard, ...] = ()
     zones: tuple[Zone, ...] = ()
     crossings: tuple[Crossing, ...] = ()
     consents: tuple[Consent, ...] = ()
+    walls: tuple[WallServices, ...] = ()
+    exposures: tuple[ExposureLine, ...] = ()
+    signs: tuple[Sign, ...] = ()

@@ -49,7 +49,8 @@ class Closure:
 
 @dataclass(frozen=True)
 class CornerCut:
-    """One corner for one trim. ``first``/``second``: the walls in walking order; ``joint``: mitre, cope, scribe, butt."""
+    """One corner for one trim. ``first``/``second``: the walls in walking order; ``joint``: mitre, cope, scribe,
+    butt."""
 
     LINE: ClassVar[str] = "corner"
     room: str = told("the room")
@@ -72,8 +73,10 @@ class CornerCut:
 
 @dataclass(frozen=True)
 class Run:
-    """One unbroken stretch of a trim on one wall, from ``start`` to ``end`` in stations. ``underside``/``top`` above the floor at ``start``
-    (None: height unknown). ``start_at``/``end_at``: what bounds it: corner, architrave, plinth-block, fitting, stop, opening."""
+    """One unbroken stretch of a trim on one wall, from ``start`` to ``end`` in stations. ``underside``/``top`` above
+    the floor at ``start``
+    (None: height unknown). ``start_at``/``end_at``: what bounds it: corner, architrave, plinth-block, fitting, stop,
+    opening."""
 
     LINE: ClassVar[str] = "run"
     room: str = told("the room")

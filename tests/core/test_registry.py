@@ -1,0 +1,90 @@
+"""Plugins are loaded one at a time, each guarded."""
+
+from __future__ import annotations
+
+import textwrap
+
+import pytest
+
+from listel.core import registry
+from listel.core.engine import examine
+from listel.core.job import Job
+from listel.core.registry import BUILT_IN, Registry, load
+
+
+def write(tmp_path, name, text):
+    path = tmp_path / name
+    path.write_text(textwrap.dedent(text), encoding="utf-8")
+    return path
+
+
+GOOD = """
+    from listel import Finding, Reckoner, Reckoning, Stage, hookimpl
+
+    __version__ = "2.1"
+
+    def examine(job, sheet):
+        yield Finding("acme/looked", "advice", "Looked.")
+
+    @hookimpl
+    def listel_stages():
+        return [Stage("acme", examine)]
+
+    @hookimpl
+    def listel_reckoners():
+        return [Reckoner("twice", "Twice a number", (), lambda given: Reckoning({"twice": 2}))]
+"""
+
+BAD = {
+    "raises": "raise RuntimeError('broken on import')",
+    "syntax": "def (:",
+    "exits": "raise SystemExit(1)",
+    "hangs": "while True: pass",
+    "misspelt": "from listel import hookimpl\n@hookimpl\ndef listel_stage():\n    return []",
+    "argument": "from listel import hookimpl\n@hookimpl\ndef listel_stages(house):\n    return []",
+    "junk": "from listel import hookimpl\n@hookimpl\ndef listel_stages():\n    return 7",
+    "items": "from listel import hookimpl\n@hookimpl\ndef listel_stages():\n    return ['fixings']",
+    "hook raises": "from listel import hookimpl\n@hookimpl\ndef listel_stages():\n    raise KeyError('x')",
+    "hook hangs": "from listel import hookimpl\n@hookimpl\ndef listel_stages():\n    while True: pass",
+}
+
+
+def test_every_built_in_plugin_loads_without_fault():
+    loaded = load(entry_points=False)
+    assert [plugin.name for plugin in loaded.plugins] == list(BUILT_IN)
+    assert [plugin.faults for plugin in loaded.plugins] == [()] * len(BUILT_IN)
+    assert not any(plugin.outside for plugin in loaded.plugins)
+
+
+def test_a_plugin_from_a_file_is_named_with_version_and_origin(tmp_path):
+    path = write(tmp_path, "acme_rules.py", GOOD)
+    plugin = load([path], entry_points=False).plugins[-1]
+    assert (plugin.name, plugin.version, plugin.origin) == ("acme-rules", "2.1", f"file {path}")
+    assert [stage.name for stage in plugin.stages] == ["acme"]
+    assert plugin.reckoners[0].name == "twice"
+    assert plugin.tables_digest
+
+
+@pytest.mark.parametrize("how", BAD)
+def test_a_plugin_that_cannot_be_used_is_a_fault_beside_its_name(how, tmp_path, monkeypatch):
+    monkeypatch.setattr(registry, "LOAD_SECONDS", 0.3)
+    bad = write(tmp_path, "bad.py", BAD[how])
+    good = write(tmp_path, "acme.py", GOOD)
+    loaded = load([bad, good], entry_points=False)
+    faulty = loaded.plugins[-2]
+    assert faulty.faults
+    assert loaded.plugins[-1].faults == ()
+    outcome = examine(Job(title="x"), Registry(loaded.plugins[-2:]))
+    assert [finding.rule for finding in outcome.findings] == ["engine/plugin-failed", "acme/looked"]
+    assert not outcome.fit_for_issue
+
+
+def test_a_file_that_is_not_there_or_not_python_is_a_fault(tmp_path):
+    for path in (tmp_path / "missing.py", write(tmp_path, "notes.txt", "hello")):
+        assert "could not be loaded" in load([path], entry_points=False).plugins[-1].faults[0]
+
+
+def test_two_reckoners_of_one_name_are_refused_by_name(tmp_path):
+    one, two = write(tmp_path, "one.py", GOOD), write(tmp_path, "two.py", GOOD)
+    with pytest.raises(ValueError, match="twice is offered by both one and two"):
+        load([one, two], entry_points=False).reckoners()
