@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from listel.core.hooks import hookimpl
-from listel.core.stage import Stage
+from listel.core.stage import Section, Stage
 from listel.plugins.defects.results import (
     BoardCheck,
     DefectChecks,
@@ -17,4 +19,13 @@ __all__ = ["BoardCheck", "DefectChecks", "DefectVerdict", "Snag"]
 @hookimpl
 def listel_stages() -> list[Stage]:
     """The stage ``defects``."""
-    return []
+    from listel.plugins.defects.checks import examine
+
+    return [Stage(name="defects", examine=examine, gives=(DefectChecks,))]
+
+
+@hookimpl
+def listel_sections() -> list[Section]:
+    """The section on the timber and the snags."""
+    template = Path(__file__).with_name("section.html.j2")
+    return [Section("defects", "Timber and snags", 500, template, ("officer", "site"))]

@@ -1,0 +1,26 @@
+"""What to look for after each step."""
+
+from __future__ import annotations
+
+from listel.core.findings import Grounds
+from listel.core.job import Job
+from listel.core.tables import Row, load_table
+from listel.plugins.defects.results import Snag
+
+
+def snag_list(job: Job) -> tuple[Snag, ...]:
+    """The snags that this job's members and finishes can have, in the order of the work."""
+    rows = [row for row in load_table(__package__, "snags") if _applies(row, job)]
+    return tuple(
+        Snag(row["stage"], row["look"], row["limit"], row.get("value"), row["how"], Grounds(sources=row.sources))
+        for row in rows
+    )
+
+
+def _applies(row: Row, job: Job) -> bool:
+    members, finishes = row.get("members"), row.get("finishes")
+    return any(
+        (members is None or trim.member in members)
+        and (finishes is None or trim.finish is None or trim.finish in finishes)
+        for trim in job.trim
+    )
