@@ -1,0 +1,137 @@
+"""Words written by others, rendered safely.
+
+Jinja's sandbox stops every reach for Python's internals, but not hunger (``'a' * 10**9``, loops in loops). So a
+sentence of a house rule is parsed first, and only text, names, dotted access, constants, comparisons,
+and/or/not, if, and a few named filters are let through. A firm's own template (a section, a piece of dress) may
+loop as well, over what it is given, and call what the statement offers by name; sums, powers, ranges, assignments,
+macros, methods and includes stay out, since each can make a text that has no end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from jinja2 import StrictUndefined, Template, TemplateSyntaxError, UndefinedError, nodes
+from jinja2.meta import find_undeclared_variables
+from jinja2.sandbox import ImmutableSandboxedEnvironment, SecurityError
+
+LONGEST_SENTENCE = 600
+LONGEST_TEMPLATE = 60_000
+
+SENTENCE_FILTERS = ("mm", "deg", "num", "upper", "lower", "default", "join", "length", "round", "title")
+TEMPLATE_FILTERS = (*SENTENCE_FILTERS, "money", "date", "first", "last", "sort", "unique", "selectattr", "rejectattr", "map")
+
+_SENTENCE_NODES: tuple[type[nodes.Node], ...] = (
+    nodes.Template,
+    nodes.Output,
+    nodes.TemplateData,
+    nodes.Name,
+    nodes.Getattr,
+    nodes.Const,
+    nodes.Compare,
+    nodes.Operand,
+    nodes.And,
+    nodes.Or,
+    nodes.Not,
+    nodes.If,
+    nodes.CondExpr,
+    nodes.Filter,
+    nodes.Neg,
+)
+_TEMPLATE_NODES = (
+    *_SENTENCE_NODES,
+    nodes.For,
+    nodes.Getitem,
+    nodes.Call,
+    nodes.Keyword,
+    nodes.List,
+    nodes.Tuple,
+    nodes.Test,
+)
+
+
+class SandboxFault(ValueError):
+    """A text that may not be rendered; ``line`` is its line within the text."""
+
+    def __init__(self, says: str, line: int = 1) -> None:
+        super().__init__(says)
+        self.line = line
+
+
+def sentence(text: str, names: frozenset[str], filters: Mapping[str, Callable[..., Any]]) -> Template:
+    """A sentence that may use only those names. Raises SandboxFault for anything it may not hold."""
+    if len(text) > LONGEST_SENTENCE:
+        raise SandboxFault(f"a sentence holds at most {LONGEST_SENTENCE} characters; this one has {len(text)}")
+    environment = _environment(filters, SENTENCE_FILTERS, autoescape=False)
+    _check(environment, text, _SENTENCE_NODES, names)
+    return environment.from_string(text)
+
+
+def template(text: str, names: frozenset[str], filters: Mapping[str, Callable[..., Any]]) -> Template:
+    """A firm's template that may use only those names; HTML in what it is given is escaped.
+
+    Raises SandboxFault for anything it may not hold.
+    """
+    if len(text) > LONGEST_TEMPLATE:
+        raise SandboxFault(f"a template holds at most {LONGEST_TEMPLATE} characters; this one has {len(text)}")
+    environment = _environment(filters, TEMPLATE_FILTERS, autoescape=True)
+    _check(environment, text, _TEMPLATE_NODES, names)
+    return environment.from_string(text)
+
+
+def rendered(made: Template, values: Mapping[str, Any]) -> str:
+    """The text with the values in it. Raises SandboxFault where a value is not there or may not be reached."""
+    try:
+        return made.render(values)
+    except UndefinedError as error:
+        raise SandboxFault(f"{error.message}; every name must be there") from error
+    except SecurityError as error:
+        raise SandboxFault(str(error)) from error
+
+
+def _environment(
+    filters: Mapping[str, Callable[..., Any]], allowed: tuple[str, ...], *, autoescape: bool
+) -> ImmutableSandboxedEnvironment:
+    environment = ImmutableSandboxedEnvironment(undefined=StrictUndefined, autoescape=autoescape)
+    known = {**environment.filters, "join": _join, **filters}
+    environment.filters = {name: known[name] for name in allowed if name in known}
+    environment.globals.clear()
+    return environment
+
+
+def _join(items: Any, between: str = "") -> str:
+    """Listed items as one text. A text is not taken apart: joined again and again it would grow without end."""
+    if not isinstance(items, (list, tuple)):
+        raise SecurityError("join takes a list")
+    return str(between).join(str(item) for item in items)
+
+
+def _check(
+    environment: ImmutableSandboxedEnvironment,
+    text: str,
+    allowed: tuple[type[nodes.Node], ...],
+    names: frozenset[str],
+) -> None:
+    try:
+        tree = environment.parse(text)
+    except TemplateSyntaxError as error:
+        raise SandboxFault(f"it is no template: {error.message}", error.lineno) from error
+    for node in tree.find_all(nodes.Node):
+        if not isinstance(node, allowed):
+            raise SandboxFault(f"{type(node).__name__.lower()} is not allowed here", node.lineno)
+        if isinstance(node, nodes.Getattr) and node.attr.startswith("_"):
+            raise SandboxFault(f"{node.attr} is not allowed here", node.lineno)
+        if isinstance(node, nodes.Filter) and node.name not in environment.filters:
+            raise SandboxFault(f"the filter {node.name} is not allowed here; {', '.join(environment.filters)} are", node.lineno)
+        if isinstance(node, nodes.Name) and node.name == "self":
+            raise SandboxFault("self is not allowed here", node.lineno)
+        if isinstance(node, nodes.Call) and not isinstance(node.node, nodes.Name):
+            raise SandboxFault("only what the statement offers may be called here", node.lineno)
+        if isinstance(node, nodes.For) and node.recursive:
+            raise SandboxFault("a recursive loop is not allowed here", node.lineno)
+    unknown = find_undeclared_variables(tree) - names
+    if unknown:
+        first = sorted(unknown)[0]
+        line = next(node.lineno for node in tree.find_all(nodes.Name) if node.name == first)
+        raise SandboxFault(f"there is no {first} here; there are {', '.join(sorted(names))}", line)
