@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from time import perf_counter
 
@@ -90,7 +90,7 @@ def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outco
         findings += found
         ran.append(entry)
     sections = tuple(sorted((s for p in plugins for s in p.sections), key=lambda s: (s.place, s.name)))
-    settled = tuple(_settle(job, findings))
+    settled = tuple(_settle(job, _weighed(findings, plugins)))
     return Outcome(job, sheet, settled, tuple(ran), sections, _digest(job, plugins), tuple(p.name for p in house))
 
 
@@ -188,6 +188,22 @@ def _stage_fault(stage: Stage, plugin: Plugin, fault: str, *, skipped: bool) -> 
 def _load_fault(plugin: Plugin, fault: str) -> Finding:
     says = f"The plugin {plugin.name} ({plugin.origin}) is not fully at work: {fault}."
     return Finding("engine/plugin-failed", "hold", says, mend="Mend or remove the plugin.", protects=True)
+
+
+def _weighed(findings: Iterable[Finding], plugins: Iterable[Plugin]) -> Iterator[Finding]:
+    """The findings with the weights that house rules give them; one that protects people is never made lighter."""
+    given = {weighing.rule: weighing for plugin in plugins for weighing in plugin.weights}
+    for finding in findings:
+        weighing = given.get(finding.rule)
+        if weighing is None or weighing.weight == finding.weight:
+            yield finding
+        elif finding.protects and WEIGHTS.index(weighing.weight) > WEIGHTS.index(finding.weight):
+            yield finding
+            lighter = f"{weighing.by} would make {finding.rule} a mere {weighing.weight}"
+            says = f"{lighter}; it protects people and keeps its weight."
+            yield Finding("engine/weight-refused", "caution", says, finding.where, protects=True)
+        else:
+            yield replace(finding, weight=weighing.weight, weighed_by=weighing.by)
 
 
 def _settle(job: Job, findings: Iterable[Finding]) -> Iterable[Finding]:

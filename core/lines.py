@@ -7,8 +7,9 @@ JSON form, and ``listel plugins --lines KIND`` prints it with the meaning of eve
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import MISSING, field, fields, is_dataclass
-from typing import Any
+from typing import Any, get_args, get_type_hints
 
 
 def told(says: str, unit: str = "", default: Any = MISSING) -> Any:
@@ -32,6 +33,19 @@ def plain(value: Any) -> Any:
     if isinstance(value, float):
         return round(value, 6) + 0.0
     return value
+
+
+def line_kinds(result_types: Iterable[type]) -> dict[str, tuple[type, type]]:
+    """Every kind of line that results of these types hold, with (result type, line class)."""
+    kinds: dict[str, tuple[type, type]] = {}
+    for result_type in result_types:
+        if not is_dataclass(result_type):
+            continue
+        for hint in get_type_hints(result_type).values():
+            for held in get_args(hint):
+                if hasattr(held, "LINE"):
+                    kinds[held.LINE] = (result_type, held)
+    return kinds
 
 
 def lines_of(result: object) -> list[tuple[str, int, Any]]:

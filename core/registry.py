@@ -19,6 +19,7 @@ from typing import Any
 import pluggy
 
 from listel.core import hooks
+from listel.core.findings import Weight
 from listel.core.limits import time_limit
 from listel.core.reckoning import Reckoner
 from listel.core.stage import Section, Stage, Step
@@ -41,6 +42,15 @@ LOAD_SECONDS = 10.0
 
 
 @dataclass(frozen=True)
+class Weighing:
+    """A weight that a firm gives to findings of one rule, and who says so."""
+
+    rule: str
+    weight: Weight
+    by: str
+
+
+@dataclass(frozen=True)
 class Plugin:
     """One plugin: its name, version, where it came from ("built in", a package, a file), and what it adds.
 
@@ -57,6 +67,7 @@ class Plugin:
     faults: tuple[str, ...] = ()
     tables_digest: str = ""
     outside: bool = True
+    weights: tuple[Weighing, ...] = ()
 
 
 @dataclass(frozen=True)

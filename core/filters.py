@@ -1,0 +1,49 @@
+"""The filters every template may use: how lengths, angles, numbers, money and dates are written in this job."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from listel.core.units import Units, show_angle, show_length
+
+CURRENCY_SIGNS = {"GBP": "£", "EUR": "€", "USD": "$"}
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+
+
+def filters(units: Units, currency: str = "") -> Mapping[str, Callable[..., Any]]:
+    """The filters for a job that writes lengths in these units and prices in that currency (an ISO 4217 code)."""
+    return {
+        "mm": lambda value: "not known" if value is None else show_length(value, units),
+        "deg": lambda value: "not known" if value is None else show_angle(value),
+        "num": num,
+        "money": lambda value: money(value, currency),
+        "date": date,
+    }
+
+
+def num(value: float | str | None, places: int = 1) -> str:
+    """A number with that many decimals; text stays as it is."""
+    if value is None:
+        return "not known"
+    return value if isinstance(value, str) else f"{value:.{places}f}"
+
+
+def money(value: float | None, currency: str = "") -> str:
+    """An amount with its currency's sign, or its code where there is no sign; bare where none was given."""
+    if value is None:
+        return "not priced"
+    sign = CURRENCY_SIGNS.get(currency.upper(), f"{currency.upper()} " if currency else "")
+    return f"{sign}{value:,.2f}"
+
+
+def date(value: str) -> str:
+    """2026-03-14 as 14 March 2026; what is no such date stays as it is."""
+    parts = value.split("-")
+    if len(parts) != 3 or not all(part.isdecimal() for part in parts) or not 1 <= int(parts[1]) <= 12:
+        return value
+    return f"{int(parts[2])} {MONTHS[int(parts[1]) - 1]} {parts[0]}"

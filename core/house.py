@@ -1,0 +1,257 @@
+"""House rules: what a firm adds to or asks of every job, in a YAML file, without code.
+
+``applies`` and ``must`` are plain JSON Schema over a line's JSON form; ``set`` amends a line, and the line then shows
+who set it; sentences are sandboxed. Each file becomes a plugin of its own: stages that set run right after the
+givers, a stage that judges runs once every line is as it will stay.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Template
+from jsonschema import Draft202012Validator
+from referencing import Registry as NoSchemas
+
+from listel.core.findings import Finding, Grounds, Input, Source, Where
+from listel.core.house_file import HouseFile, HouseRule, read_house
+from listel.core.job import Job
+from listel.core.lines import line_kinds, lines_of, meanings, plain
+from listel.core.registry import Plugin, Registry, Weighing
+from listel.core.sandbox import SandboxFault, rendered
+from listel.core.stage import Sheet, Stage, Step
+
+Kinds = Mapping[str, tuple[type, type]]
+
+
+def house_plugins(files: Sequence[Path], registry: Registry) -> list[Plugin]:
+    """A plugin for each house file. Raises SurveyFaults with every fault of a file."""
+    kinds = line_kinds(kind for _, stage in registry.stages() for kind in stage.gives)
+    return [_plugin(read_house(path, kinds), kinds) for path in files]
+
+
+@dataclass(frozen=True)
+class _Rule:
+    """A rule ready to judge: its validators are built once."""
+
+    told: HouseRule
+    applies: Draft202012Validator
+    must: Draft202012Validator | None
+    says: Template | None
+
+    def covers(self, form: Any) -> bool:
+        """Whether the rule applies to a line in its JSON form."""
+        return bool(self.applies.is_valid(form))
+
+
+def _plugin(house: HouseFile, kinds: Kinds) -> Plugin:
+    rules = [_ready(rule) for rule in house.rules]
+    files = [house.path, *(section.template for section in house.sections)]
+    digest = hashlib.sha256(b"\0".join(path.read_bytes() for path in files)).hexdigest()
+    return Plugin(
+        name=house.slug,
+        version=digest[:12],
+        origin=f"house rules of {house.firm}, {house.path.name}",
+        stages=tuple(_stages(house, rules, kinds)),
+        steps=tuple(_step(entry) for entry in house.steps),
+        sections=house.sections,
+        tables_digest=digest,
+        weights=tuple(Weighing(rule, weight, house.firm) for rule, weight in house.weights),
+    )
+
+
+def _ready(rule: HouseRule) -> _Rule:
+    def validator(schema: Any) -> Draft202012Validator:
+        return Draft202012Validator(schema, registry=NoSchemas())
+
+    must = validator(rule.must) if rule.must is not None else None
+    return _Rule(rule, validator(rule.applies), must, rule.says)
+
+
+def _stages(house: HouseFile, rules: Sequence[_Rule], kinds: Kinds) -> Iterator[Stage]:
+    setting: dict[type, list[_Rule]] = {}
+    judging: list[_Rule] = []
+    for rule in rules:
+        if rule.told.sets:
+            setting.setdefault(kinds[rule.told.about][0], []).append(rule)
+        if rule.must is not None or rule.says is not None:
+            judging.append(rule)
+    for kind, group in setting.items():
+        yield Stage(f"{house.name} sets {kind.__name__}", _setter(house, kind, group), amends=(kind,))
+    if judging:
+        needs = tuple(dict.fromkeys(kinds[rule.told.about][0] for rule in judging))
+        yield Stage(f"{house.name} judges", _judge(house, judging, needs), wants=needs)
+
+
+# ---------------------------------------------------------------- setting
+
+
+def _setter(house: HouseFile, kind: type, rules: Sequence[_Rule]) -> Callable[[Job, Sheet], Iterator[object]]:
+    def examine(job: Job, sheet: Sheet) -> Iterator[object]:
+        result = sheet[kind]
+        amended: dict[str, list[Any]] = {}
+        counts = dict.fromkeys((rule.told.name for rule in rules), 0)
+        for name, _, line in lines_of(result):
+            form = plain(line)
+            for rule in rules:
+                if rule.told.about == line.LINE and rule.covers(form):
+                    counts[rule.told.name] += 1
+                    line, clashes = _set(house, rule.told, line)
+                    yield from clashes
+            amended.setdefault(name, []).append(line)
+        yield replace(result, **{name: tuple(lines) for name, lines in amended.items()})  # type: ignore[type-var]
+        for rule in rules:
+            yield _set_record(house, rule.told, counts[rule.told.name])
+
+    return examine
+
+
+def _set(house: HouseFile, rule: HouseRule, line: Any) -> tuple[Any, list[Finding]]:
+    """The line with the rule's keys set, and a hold for each key that another rule has set otherwise."""
+    clashes: list[Finding] = []
+    setters = dict(line.set_by)
+    fresh: dict[str, Any] = {}
+    for key, value in rule.sets:
+        other = setters.get(key)
+        if other is not None and getattr(line, key) != value:
+            clashes.append(_clash(house, rule, line, key, value, other))
+        else:
+            fresh[key] = value
+            setters[key] = f"{house.firm}: {rule.name}"
+    if fresh:
+        line = replace(line, **fresh, set_by=tuple(setters.items()))
+        if hasattr(line, "after_set"):
+            line = line.after_set(tuple(fresh))
+    return line, clashes
+
+
+def _clash(house: HouseFile, rule: HouseRule, line: Any, key: str, value: Any, other: str) -> Finding:
+    says = (
+        f"Two house rules set {key.replace('_', ' ')} of the same {line.LINE}: {other} sets "
+        f"{plain(getattr(line, key))}, {house.firm}: {rule.name} sets {plain(value)}. The first stands."
+    )
+    mend = "Narrow one of the two rules, or give both the same value."
+    return Finding("house/rules-conflict", "hold", says, _where(line), _grounds(house, rule, line, (key,)), mend)
+
+
+def _set_record(house: HouseFile, rule: HouseRule, count: int) -> Finding:
+    name = f"{house.slug}/{rule.name}"
+    if not count:
+        return _unused(house, rule)
+    what = " and ".join(f"{key.replace('_', ' ')} to {plain(value)}" for key, value in rule.sets)
+    lines = f"{count} {rule.about} {'line' if count == 1 else 'lines'}"
+    says = f"The house rule {rule.name} of {house.firm} sets {what} on {lines}."
+    return Finding(name, "record", says, grounds=Grounds(sources=(_source(house, rule),)))
+
+
+def _unused(house: HouseFile, rule: HouseRule) -> Finding:
+    says = f"The house rule {rule.name} of {house.firm} applied to nothing in this job."
+    return Finding("house/rule-unused", "record", says, grounds=Grounds(sources=(_source(house, rule),)))
+
+
+# ---------------------------------------------------------------- judging
+
+
+def _judge(house: HouseFile, rules: Sequence[_Rule], kinds: Sequence[type]) -> Callable[[Job, Sheet], Iterator[object]]:
+    def examine(job: Job, sheet: Sheet) -> Iterator[object]:
+        lines = [line for kind in kinds if kind in sheet for _, _, line in lines_of(sheet[kind])]
+        forms = [plain(line) for line in lines]
+        for rule in rules:
+            covered = [
+                (line, form)
+                for line, form in zip(lines, forms, strict=True)
+                if rule.told.about == line.LINE and rule.covers(form)
+            ]
+            for line, form in covered:
+                if rule.must is None or not rule.must.is_valid(form):
+                    yield _judged(house, rule, line, form)
+            if not covered and not rule.told.sets:
+                yield _unused(house, rule.told)
+
+    return examine
+
+
+def _judged(house: HouseFile, rule: _Rule, line: Any, form: Mapping[str, Any]) -> Finding:
+    told = rule.told
+    keys = _keys_named(told.applies) + _keys_named(told.must if told.must is not None else True)
+    if rule.says is not None:
+        says = _said(rule.says, told, form)
+    else:
+        why = "; ".join(_why(rule, form))
+        says = f"This {told.about} is not as the house rule {told.name} of {house.firm} asks: {why}."
+    grounds = _grounds(house, told, line, tuple(dict.fromkeys(keys)))
+    return Finding(f"{house.slug}/{told.name}", told.weight, says, _where(line), grounds, told.mend)
+
+
+def _said(template: Template, rule: HouseRule, form: Mapping[str, Any]) -> str:
+    try:
+        return rendered(template, form)
+    except SandboxFault as fault:
+        return f"The house rule {rule.name} is not met, and its sentence cannot be made: {fault}"
+
+
+def _why(rule: _Rule, form: Mapping[str, Any]) -> list[str]:
+    errors = rule.must.iter_errors(form) if rule.must is not None else ()
+    return [f"{'.'.join(map(str, error.path)) or 'the line'}: {error.message[:160]}" for error in errors]
+
+
+def _keys_named(schema: Any) -> list[str]:
+    """The keys of a line that a schema speaks of, at its top and inside anyOf, allOf, oneOf, not, if, then, else."""
+    if not isinstance(schema, dict):
+        return []
+    keys = [*schema.get("properties", {}), *schema.get("required", ())]
+    for word in ("anyOf", "allOf", "oneOf"):
+        for part in schema.get(word, ()):
+            keys += _keys_named(part)
+    for word in ("not", "if", "then", "else"):
+        keys += _keys_named(schema.get(word))
+    return keys
+
+
+def _grounds(house: HouseFile, rule: HouseRule, line: Any, keys: Sequence[str]) -> Grounds:
+    form, told = plain(line), meanings(type(line))
+    inputs = tuple(
+        Input(
+            key.replace("_", " "),
+            form[key] if isinstance(form[key], (int, float, str)) else str(form[key]),
+            told[key][1],
+        )
+        for key in keys
+        if key in form and key != "grounds"
+    )
+    return Grounds(inputs, f"house rule {rule.name}", sources=(_source(house, rule),))
+
+
+def _source(house: HouseFile, rule: HouseRule) -> Source:
+    return Source(f"House rules of {house.firm}", locator=rule.name, standing="house-rule")
+
+
+def _where(line: Any) -> Where:
+    return Where(
+        room=getattr(line, "room", ""),
+        wall=getattr(line, "wall", ""),
+        trim=getattr(line, "trim", ""),
+        piece=getattr(line, "label", ""),
+    )
+
+
+# ---------------------------------------------------------------- steps
+
+
+def _step(entry: Mapping[str, Any]) -> Step:
+    because, hours, wait = entry["because"], entry.get("hours", 0.0), entry.get("wait", 0.0)
+    return Step(
+        name=entry["name"],
+        title=entry["title"],
+        applies=lambda job, sheet: because,
+        needs=tuple(entry.get("after", ())),
+        before=tuple(entry.get("before", ())),
+        required=entry.get("required", True),
+        hours=lambda job, sheet: float(hours),
+        wait=lambda job, sheet: (float(wait), entry.get("wait-for", "")),
+        who=entry.get("who", "joiner"),
+    )
