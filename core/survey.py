@@ -1,0 +1,65 @@
+"""From a survey file to a Job: read with places, judged by the schema and by its own references, then built.
+
+Every fault is told at once, in the order of the file.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from listel.core.job import Job
+from listel.core.messages import Fault, SurveyFaults
+from listel.core.units import Units
+from listel.core.yaml_places import Document, read_document, read_text
+
+__all__ = ["Fault", "SurveyFaults", "job_from_text", "read_survey", "survey_schema"]
+
+
+def read_survey(path: Path) -> Job:
+    """The job a survey file tells of. Raises SurveyFaults, with every fault, where it cannot be read."""
+    return _job(read_document(path), path.name)
+
+
+def job_from_text(text: str, name: str = "survey.yaml") -> Job:
+    """The job that a survey's text tells of; ``name`` stands for the file. Raises as :func:`read_survey` does."""
+    return _job(read_text(text, name), name)
+
+
+@cache
+def survey_schema() -> dict[str, Any]:
+    """The JSON Schema of a survey."""
+    text = files("listel.schemas").joinpath("survey.schema.json").read_text(encoding="utf-8")
+    schema: dict[str, Any] = json.loads(text)
+    return schema
+
+
+def survey_units(data: Mapping[str, Any]) -> Units:
+    """How a survey's data writes lengths."""
+    return "inches" if data.get("units") == "inches" else "mm"
+
+
+def _job(document: Document, source: str) -> Job:
+    from listel.core.references import reference_faults
+    from listel.core.schema_words import schema_faults
+
+    units = survey_units(document.data)
+    faults = [*document.faults, *schema_faults(document, survey_schema(), units), *reference_faults(document, units)]
+    if faults:
+        raise SurveyFaults(faults)
+    from listel.core.read_job import read_job
+
+    lines = MappingProxyType(document.lines())
+    return read_job(document.data, units, source=source, digest=_digest(document.data), lines=lines)
+
+
+def _digest(data: object) -> str:
+    """SHA-256 of the survey's data: comments, order of keys and layout do not count."""
+    text = json.dumps(data, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()
