@@ -13,17 +13,18 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Template
 from jsonschema import Draft202012Validator
 from referencing import Registry as NoSchemas
 
+from listel.core.filters import filters
 from listel.core.findings import Finding, Grounds, Input, Source, Where
 from listel.core.house_file import HouseFile, HouseRule, read_house
 from listel.core.job import Job
-from listel.core.lines import line_kinds, lines_of, meanings, plain
+from listel.core.lines import line_form, line_kinds, lines_of, meanings, plain
 from listel.core.registry import Plugin, Registry, Weighing
-from listel.core.sandbox import SandboxFault, rendered
+from listel.core.sandbox import SandboxFault, rendered, sentence
 from listel.core.stage import Sheet, Stage, Step
+from listel.core.units import Units
 
 Kinds = Mapping[str, tuple[type, type]]
 
@@ -41,7 +42,6 @@ class _Rule:
     told: HouseRule
     applies: Draft202012Validator
     must: Draft202012Validator | None
-    says: Template | None
 
     def covers(self, form: Any) -> bool:
         """Whether the rule applies to a line in its JSON form."""
@@ -69,7 +69,7 @@ def _ready(rule: HouseRule) -> _Rule:
         return Draft202012Validator(schema, registry=NoSchemas())
 
     must = validator(rule.must) if rule.must is not None else None
-    return _Rule(rule, validator(rule.applies), must, rule.says)
+    return _Rule(rule, validator(rule.applies), must)
 
 
 def _stages(house: HouseFile, rules: Sequence[_Rule], kinds: Kinds) -> Iterator[Stage]:
@@ -78,7 +78,7 @@ def _stages(house: HouseFile, rules: Sequence[_Rule], kinds: Kinds) -> Iterator[
     for rule in rules:
         if rule.told.sets:
             setting.setdefault(kinds[rule.told.about][0], []).append(rule)
-        if rule.must is not None or rule.says is not None:
+        if rule.must is not None or rule.told.says is not None:
             judging.append(rule)
     for kind, group in setting.items():
         yield Stage(f"{house.name} sets {kind.__name__}", _setter(house, kind, group), amends=(kind,))
@@ -96,7 +96,7 @@ def _setter(house: HouseFile, kind: type, rules: Sequence[_Rule]) -> Callable[[J
         amended: dict[str, list[Any]] = {}
         counts = dict.fromkeys((rule.told.name for rule in rules), 0)
         for name, _, line in lines_of(result):
-            form = plain(line)
+            form = line_form(job, line)
             for rule in rules:
                 if rule.told.about == line.LINE and rule.covers(form):
                     counts[rule.told.name] += 1
@@ -159,7 +159,7 @@ def _unused(house: HouseFile, rule: HouseRule) -> Finding:
 def _judge(house: HouseFile, rules: Sequence[_Rule], kinds: Sequence[type]) -> Callable[[Job, Sheet], Iterator[object]]:
     def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         lines = [line for kind in kinds if kind in sheet for _, _, line in lines_of(sheet[kind])]
-        forms = [plain(line) for line in lines]
+        forms = [line_form(job, line) for line in lines]
         for rule in rules:
             covered = [
                 (line, form)
@@ -168,18 +168,18 @@ def _judge(house: HouseFile, rules: Sequence[_Rule], kinds: Sequence[type]) -> C
             ]
             for line, form in covered:
                 if rule.must is None or not rule.must.is_valid(form):
-                    yield _judged(house, rule, line, form)
+                    yield _judged(house, rule, line, form, job.units)
             if not covered and not rule.told.sets:
                 yield _unused(house, rule.told)
 
     return examine
 
 
-def _judged(house: HouseFile, rule: _Rule, line: Any, form: Mapping[str, Any]) -> Finding:
+def _judged(house: HouseFile, rule: _Rule, line: Any, form: Mapping[str, Any], units: Units) -> Finding:
     told = rule.told
     keys = _keys_named(told.applies) + _keys_named(told.must if told.must is not None else True)
-    if rule.says is not None:
-        says = _said(rule.says, told, form)
+    if told.says is not None:
+        says = _said(told.says, told, form, units)
     else:
         why = "; ".join(_why(rule, form))
         says = f"This {told.about} is not as the house rule {told.name} of {house.firm} asks: {why}."
@@ -187,9 +187,9 @@ def _judged(house: HouseFile, rule: _Rule, line: Any, form: Mapping[str, Any]) -
     return Finding(f"{house.slug}/{told.name}", told.weight, says, _where(line), grounds, told.mend)
 
 
-def _said(template: Template, rule: HouseRule, form: Mapping[str, Any]) -> str:
+def _said(text: str, rule: HouseRule, form: Mapping[str, Any], units: Units) -> str:
     try:
-        return rendered(template, form)
+        return rendered(sentence(text, frozenset(form), filters(units)), form)
     except SandboxFault as fault:
         return f"The house rule {rule.name} is not met, and its sentence cannot be made: {fault}"
 

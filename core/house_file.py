@@ -11,12 +11,12 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
-from jinja2 import Template
 from jsonschema import Draft202012Validator, SchemaError
 
 from listel.core import units
+from listel.core.filters import filters
 from listel.core.findings import Weight
-from listel.core.lines import meanings
+from listel.core.lines import ABOUT_JOB, meanings
 from listel.core.messages import Fault, SurveyFaults, did_you_mean
 from listel.core.sandbox import SandboxFault, sentence
 from listel.core.schema_words import schema_faults
@@ -28,13 +28,14 @@ Kinds = Mapping[str, tuple[type, type]]
 
 @dataclass(frozen=True)
 class HouseRule:
-    """One rule as read: ``applies`` and ``must`` are JSON Schemas, ``says`` a sandboxed sentence, ``sets`` keys and values."""
+    """One rule as read: ``applies`` and ``must`` are JSON Schemas, ``says`` a sentence checked for the sandbox,
+    ``sets`` keys and values."""
 
     name: str
     about: str
     applies: Any
     must: Any
-    says: Template | None
+    says: str | None
     weight: Weight
     mend: str
     sets: tuple[tuple[str, Any], ...]
@@ -136,8 +137,7 @@ def _rule(
             faults += _schema_faults(document, (*path, word), entry[word], line_class)
     if not {"must", "says", "set"} & set(entry):
         faults.append(document.fault(path, "a rule needs must, says or set; this one would do nothing"))
-    says, found = _says(document, (*path, "says"), entry.get("says"), frozenset(keys))
-    faults += found
+    faults += _says_faults(document, (*path, "says"), entry.get("says"), frozenset((*keys, "job")))
     sets, found = _sets(document, (*path, "set"), entry.get("set", {}), line_class)
     faults += found
     rule = HouseRule(
@@ -145,7 +145,7 @@ def _rule(
         entry["about"],
         entry.get("applies", True),
         entry.get("must"),
-        says,
+        entry.get("says"),
         entry.get("weight", "caution"),
         entry.get("mend", ""),
         sets,
@@ -153,17 +153,13 @@ def _rule(
     return rule, faults
 
 
-def _says(
-    document: Document, path: KeyPath, text: str | None, names: frozenset[str]
-) -> tuple[Template | None, list[Fault]]:
+def _says_faults(document: Document, path: KeyPath, text: str | None, names: frozenset[str]) -> Iterator[Fault]:
     if text is None:
-        return None, []
-    from listel.core.filters import filters
-
+        return
     try:
-        return sentence(text, names, filters("mm")), []
+        sentence(text, names, filters("mm"))
     except SandboxFault as fault:
-        return None, [document.fault(path, str(fault))]
+        yield document.fault(path, str(fault))
 
 
 def _schema_faults(document: Document, path: KeyPath, schema: Any, line_class: type) -> Iterator[Fault]:
@@ -184,11 +180,13 @@ def _part_faults(document: Document, path: KeyPath, schema: Any, line_class: typ
         return
     keys, hints = meanings(line_class), get_type_hints(line_class)
     for key in schema.get("required", ()):
-        if key not in keys:
+        if key not in keys and key != "job":
             yield document.fault((*path, "required"), _no_key(key, line_class))
     for key, part in schema.get("properties", {}).items():
         here = (*path, "properties", key)
-        if key not in keys:
+        if key == "job":
+            yield from _job_faults(document, here, part)
+        elif key not in keys:
             yield document.fault(here, _no_key(key, line_class), at_key=True)
         elif isinstance(part, dict):
             yield from _value_faults(document, here, part, key, hints[key])
@@ -197,6 +195,13 @@ def _part_faults(document: Document, path: KeyPath, schema: Any, line_class: typ
             yield from _part_faults(document, (*path, word, number), part, line_class)
     for word in ("not", "if", "then", "else"):
         yield from _part_faults(document, (*path, word), schema.get(word), line_class)
+
+
+def _job_faults(document: Document, path: KeyPath, part: Any) -> Iterator[Fault]:
+    for key in part.get("properties", {}) if isinstance(part, dict) else ():
+        if key not in ABOUT_JOB:
+            says = f"nothing named {key} of the job goes with a line.{did_you_mean(key, ABOUT_JOB, 'there are')}"
+            yield document.fault((*path, "properties", key), says, at_key=True)
 
 
 def _no_key(key: str, line_class: Any) -> str:

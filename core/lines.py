@@ -9,7 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import MISSING, field, fields, is_dataclass
-from typing import Any, get_args, get_type_hints
+from typing import TYPE_CHECKING, Any, get_args, get_type_hints
+
+if TYPE_CHECKING:
+    from listel.core.job import Job
 
 
 def told(says: str, unit: str = "", default: Any = MISSING) -> Any:
@@ -46,6 +49,17 @@ def line_kinds(result_types: Iterable[type]) -> dict[str, tuple[type, type]]:
                 if hasattr(held, "LINE"):
                     kinds[held.LINE] = (result_type, held)
     return kinds
+
+
+ABOUT_JOB = ("region", "protection", "built", "occupied", "use")
+"""What of the building goes with every line's form, under ``job``."""
+
+
+def line_form(job: Job, line: Any) -> dict[str, Any]:
+    """The JSON form of a line as house rules see it: its own keys, and under ``job`` what they may ask of the
+    building."""
+    form: dict[str, Any] = plain(line)
+    return {**form, "job": {key: getattr(job.building, key) for key in ABOUT_JOB}}
 
 
 def lines_of(result: object) -> list[tuple[str, int, Any]]:

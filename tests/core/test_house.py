@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from listel.core.engine import examine, outcome_json
 from listel.core.findings import Finding, Grounds
 from listel.core.house import house_plugins
-from listel.core.job import Job
+from listel.core.job import Building, Job
 from listel.core.lines import told
 from listel.core.messages import SurveyFaults
 from listel.core.registry import Plugin, Registry
@@ -114,6 +114,21 @@ def test_two_rules_that_set_one_key_otherwise_are_a_conflict_that_names_both(hou
     assert not [f for f in run(one, same).findings if f.rule == "house/rules-conflict"]
 
 
+def test_a_rule_may_ask_about_the_building(house):
+    path = house("""
+    rules:
+      - name: none-in-listed
+        about: nailing
+        applies: {properties: {job: {properties: {protection: {const: listed-grade-2}}}}}
+        must: false
+        says: "Not in a building {{ job.protection }}."
+    """)
+    listed = Job(title="x", building=Building(protection="listed-grade-2"))
+    found = examine(listed, base(), house_plugins([path], base())).findings
+    assert [finding.says for finding in found] == ["Not in a building listed-grade-2."] * 3
+    assert [finding.rule for finding in run(path).findings] == ["house/rule-unused"]
+
+
 def test_a_rule_that_applies_to_nothing_here_is_said(house):
     outcome = run(
         house("rules: [{name: attic, about: nailing, applies: {properties: {room: {const: Attic}}}, must: false}]")
@@ -157,6 +172,11 @@ FAULTS = {
         "rules: [{name: a, about: nailing, must: {properties: {spacin: {maximum: 3}}}}]",
         "3:55",
         "Did you mean spacing?",
+    ),
+    "job key": (
+        "rules: [{name: a, about: nailing, must: {properties: {job: {properties: {regio: {const: x}}}}}}]",
+        "3:74",
+        "Did you mean region?",
     ),
     "required": ("rules: [{name: a, about: nailing, must: {required: [colour]}}]", "3:", "has no colour"),
     "never": ("rules: [{name: a, about: nailing, applies: false, must: false}]", "3:44", "can never apply"),

@@ -1,0 +1,131 @@
+"""The house is whole: packages, tables, schemas, layers, modules."""
+
+from __future__ import annotations
+
+import ast
+import json
+import re
+import subprocess
+import sys
+import tomllib
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+from ruamel.yaml import YAML
+
+ROOT = Path(__file__).parent.parent
+ROOMS = {"core": "listel.core", "plugins": "listel.plugins", "reports": "listel.reports", "schemas": "listel.schemas"}
+PYPROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+TABLES = sorted((ROOT / "plugins").glob("*/*.yaml"))
+SCHEMAS = sorted((ROOT / "schemas").glob("*.schema.json"))
+SOURCES = sorted(path for room in ROOMS for path in (ROOT / room).rglob("*.py"))
+
+
+def module_of(path: Path) -> str:
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    if parts[:2] == ("core", "face"):
+        return ".".join(["listel", *parts[2:]]).removesuffix(".__init__")
+    return ".".join([ROOMS[parts[0]], *parts[1:]]).removesuffix(".__init__")
+
+
+def test_every_package_is_listed_for_the_wheel():
+    packages = {module_of(path) for path in SOURCES if path.name == "__init__.py"}
+    assert packages == set(PYPROJECT["tool"]["setuptools"]["packages"])
+
+
+def test_top_level_holds_only_what_the_design_names():
+    named = {"README.md", "DEVELOPERS.md", "pyproject.toml", "LICENSE", *ROOMS, "tests", "build"}
+    found = {path.name for path in ROOT.iterdir() if not path.name.startswith(".") and path.suffix != ".egg-info"}
+    assert found <= named
+
+
+@pytest.mark.parametrize("path", SCHEMAS, ids=lambda path: path.name)
+def test_every_schema_is_a_schema_and_describes_its_keys(path):
+    schema = json.loads(path.read_text(encoding="utf-8"))
+    Draft202012Validator.check_schema(schema)
+    assert schema["description"]
+
+
+TABLE_SCHEMA = Draft202012Validator(json.loads((ROOT / "schemas" / "table.schema.json").read_text(encoding="utf-8")))
+
+
+@pytest.mark.parametrize("path", TABLES, ids=lambda path: f"{path.parent.name}/{path.name}")
+def test_every_table_names_a_source_for_each_row_and_a_meaning_for_each_column(path):
+    from listel.core.tables import table_from
+
+    data = YAML(typ="safe").load(path.read_text(encoding="utf-8"))
+    assert [error.message for error in TABLE_SCHEMA.iter_errors(data)] == []
+    table = table_from(data, path.stem)
+    used = {key for row in data["rows"] for key in row} - {"name", "source", "note"}
+    assert used <= set(data["columns"]), "a column without a meaning"
+    cited = {
+        key for row in data["rows"] for key in ([row["source"]] if isinstance(row["source"], str) else row["source"])
+    }
+    assert cited == set(data["sources"]), "a source that no row cites, or one that is not listed"
+    names = [row.name for row in table]
+    assert len(names) == len(set(names)), "two rows of one name"
+
+
+def imported(path: Path) -> set[str]:
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: a relative import"
+            found.add(node.module or "")
+    return found
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_layers(path):
+    module, names = module_of(path), imported(path)
+    if module.startswith("listel.core"):
+        assert not [name for name in names if name.startswith(("listel.plugins", "listel.reports"))]
+    if module.startswith("listel.plugins."):
+        own = ".".join(module.split(".")[:3])
+        insides = [
+            name for name in names if re.match(r"listel\.plugins\.\w+\.", name) and not name.startswith(own + ".")
+        ]
+        assert not insides, "another plugin's insides"
+        assert not [name for name in names if name.startswith("listel.reports")]
+    if module.startswith("listel.reports"):
+        assert not [name for name in names if re.match(r"listel\.plugins\.\w+\.", name)], "a plugin's insides"
+
+
+@pytest.mark.parametrize("path", [path for path in SOURCES if path.name != "__main__.py"], ids=module_of)
+def test_every_module_and_public_function_says_what_it_is(path):
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    lacking = [] if ast.get_docstring(tree) else ["the module"]
+    for node in tree.body:
+        public = isinstance(node, (ast.FunctionDef, ast.ClassDef)) and not node.name.startswith("_")
+        if public and not ast.get_docstring(node):
+            lacking.append(node.name)
+    assert lacking == []
+
+
+def test_every_module_can_be_imported_first():
+    names = [module_of(path) for path in SOURCES if path.name != "__main__.py"]
+    script = (
+        "import sys, importlib\n"
+        "for name in sys.argv[1:]:\n"
+        "    for loaded in [m for m in sys.modules if m.split('.')[0] == 'listel']: del sys.modules[loaded]\n"
+        "    importlib.import_module(name)\n"
+    )
+    done = subprocess.run([sys.executable, "-W", "error", "-c", script, *names], capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr[-800:]
+
+
+def test_the_face_offers_every_name_it_lists():
+    import listel
+
+    assert [name for name in listel.__all__ if not hasattr(listel, name)] == []
+    with pytest.raises(AttributeError, match="no attribute 'Nonesuch'"):
+        _ = listel.Nonesuch
+
+
+def test_data_files_ship_with_the_packages():
+    assert files("listel.schemas").joinpath("survey.schema.json").is_file()
+    assert files("listel.core").joinpath("py.typed").is_file() or files("listel").joinpath("py.typed").is_file()
