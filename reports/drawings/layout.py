@@ -1,0 +1,279 @@
+"""Putting lettering where it overlaps nothing: dimensions in rows, numbers beside things, labels in columns, the key."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from math import cos, pi, sin
+
+from listel.core.units import INCH, show_length
+from listel.reports.drawings.paper import (
+    LINE_SPACE,
+    MEDIUM,
+    PLAIN,
+    SMALL,
+    THIN,
+    Box,
+    Drawing,
+    Point,
+    Sheet,
+    letters_width,
+    lettering_box,
+    shorten,
+    wrap,
+)
+
+ROW = 5.5
+"""Distance between rows of dimensions, mm."""
+FIRST_ROW = 7.0
+"""From the object to the first row of dimensions, mm."""
+_TICK = 0.9
+_BALL = 2.3
+
+_METRIC = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000)
+"""Scales of ISO 5455:1979."""
+_INCHES = {1: "full size", 2: "half size", 4: "3 in to 1 ft", 8: "1 1/2 in to 1 ft", 12: "1 in to 1 ft", 24: "1/2 in to 1 ft",
+           48: "1/4 in to 1 ft", 96: "1/8 in to 1 ft", 192: "1/16 in to 1 ft", 480: "1 in to 40 ft", 1200: "1 in to 100 ft"}
+_INCHES_MORE = (4800, 12000)
+
+
+def scale_for(length: float, paper: float, units: str) -> int:
+    """The largest usual scale (its n of 1:n) at which ``length`` mm fits on ``paper`` mm; the least there is if none fits."""
+    scales = _METRIC if units == "mm" else (*_INCHES, *_INCHES_MORE)
+    return next((scale for scale in scales if length / scale <= paper), scales[-1])
+
+
+def scale_words(scale: float, units: str) -> str:
+    """The scale in words, as it holds when printed at full size."""
+    ratio = "1:1, full size" if scale == 1 else f"1:{scale}"
+    if units == "inches" and scale in _INCHES and scale > 2:
+        return f"{ratio} ({_INCHES[int(scale)]})"
+    return ratio
+
+
+# ---------------------------------------------------------------- dimensions
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """One dimension: from ``start`` to ``end`` along its axis (paper mm), with its figure. ``foot_start`` and ``foot_end``:
+    where its projection lines begin, across the axis (None: at the base line)."""
+
+    start: float
+    end: float
+    figure: str
+    foot_start: float | None = None
+    foot_end: float | None = None
+
+
+def rows_of(spans: Sequence[Span], size: float = SMALL) -> list[tuple[int, Span]]:
+    """Each span with its row, the short ones nearest the object; in no row do two overlap, their figures included."""
+    rows: list[list[tuple[float, float]]] = []
+    placed: list[tuple[int, Span]] = []
+    for span in sorted(set(spans), key=lambda s: (round(abs(s.end - s.start), 3), s.start, s.figure)):
+        middle, half = _figure(span, size)
+        low = min(span.start, span.end, middle - half)
+        high = max(span.start, span.end, middle + half)
+        for number, row in enumerate(rows):
+            if all(low >= taken_high - 0.01 or high <= taken_low + 0.01 for taken_low, taken_high in row):
+                break
+        else:
+            number = len(rows)
+            rows.append([])
+        rows[number].append((low, high))
+        placed.append((number, span))
+    return placed
+
+
+def _figure(span: Span, size: float) -> tuple[float, float]:
+    """Where a dimension's figure is centred, and half the room it takes: beyond the far end where it is too wide."""
+    half = letters_width(span.figure, size) / 2 + 0.6
+    if 2 * half <= abs(span.end - span.start):
+        return (span.start + span.end) / 2, half
+    return (span.end + half + 0.8 if span.end >= span.start else span.end - half - 0.8), half
+
+
+def dimensions(sheet: Sheet, spans: Sequence[Span], base: float, *, across: bool, away: int) -> float:
+    """Draw dimensions in rows off the line ``base``: ``across`` the paper, else up it; ``away`` -1 or +1 is the side.
+
+    Gives how far out the last row reaches.
+    """
+    def at(along: float, out: float) -> Point:
+        return (along, out) if across else (out, along)
+
+    reach: dict[tuple[float, float], float] = {}
+    furthest = base
+    for row, span in rows_of(spans):
+        out = base + away * (FIRST_ROW + row * ROW)
+        furthest = max(furthest, out, key=lambda value: abs(value - base))
+        sheet.line(at(span.start, out), at(span.end, out), THIN)
+        for end, foot in ((span.start, span.foot_start), (span.end, span.foot_end)):
+            tick = (at(end - _TICK, out + _TICK), at(end + _TICK, out - _TICK))
+            sheet.line(*tick, MEDIUM)
+            key = (end, base if foot is None else foot)
+            reach[key] = max(reach.get(key, out), out, key=lambda value: abs(value - base))
+        middle, half = _figure(span, SMALL)
+        beyond = middle + half if middle > max(span.start, span.end) else middle - half
+        if not min(span.start, span.end) <= middle <= max(span.start, span.end):
+            sheet.line(at(span.end, out), at(beyond, out), THIN)
+        sheet.words(*at(middle, out - 0.9), span.figure, SMALL, "middle", upright=not across)
+    for (end, foot), out in reach.items():
+        sheet.line(at(end, foot + away * 1.0), at(end, out + away * 1.5), THIN)
+    return furthest + away * 2.0
+
+
+# ---------------------------------------------------------------- numbers and labels
+
+
+def _rings(box: Box) -> Iterable[Point]:
+    x, y = (box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2
+    yield x, y
+    for ring in range(1, 24):
+        for eighth in range(8 + 2 * ring):
+            angle = -pi / 2 + 2 * pi * eighth / (8 + 2 * ring)
+            rx, ry = (box.x1 - box.x0) / 2 + _BALL * ring, (box.y1 - box.y0) / 2 + _BALL * ring
+            yield x + rx * cos(angle), y + ry * sin(angle)
+
+
+def number_beside(sheet: Sheet, number: int, box: Box) -> bool:
+    """A number in a ring on a thing, or beside it with a leader where it is too small; False where there is no room."""
+    words = str(number)
+    radius = max(_BALL, letters_width(words, SMALL) / 2 + 0.5)
+    for objects in (True, False):
+        for x, y in _rings(box):
+            ring = Box(x - radius, y - radius, x + radius, y + radius)
+            inside = ring.x0 > box.x0 and ring.x1 < box.x1 and ring.y0 > box.y0 and ring.y1 < box.y1
+            if not sheet.free(ring, objects=objects and not inside):
+                continue
+            if not inside:
+                near = (min(max(x, box.x0), box.x1), min(max(y, box.y0), box.y1))
+                gap = ((near[0] - x) ** 2 + (near[1] - y) ** 2) ** 0.5
+                if gap > radius:
+                    edge = (x + (near[0] - x) * radius / gap, y + (near[1] - y) * radius / gap)
+                    sheet.line(edge, near, THIN)
+            sheet.circle(x, y, radius, THIN, "white")
+            sheet.words(x, y + 0.36 * SMALL, words, SMALL, "middle")
+            sheet.lettering[-1] = ring
+            return True
+    return False
+
+
+def label_near(sheet: Sheet, words: str, places: Iterable[Point], anchor: str = "middle", size: float = SMALL) -> bool:
+    """A label at the first of the places (baselines) where it overlaps nothing; False where there is none."""
+    for x, y in places:
+        if sheet.free(lettering_box(x, y, words, size, anchor)):
+            sheet.words(x, y, words, size, anchor)
+            return True
+    return False
+
+
+def spread(levels: Sequence[float], least: float) -> list[float]:
+    """Positions as near to ``levels`` as they can be, in the same order, with at least ``least`` between neighbours.
+
+    Neighbours that would overlap are pooled into a block centred on the mean of what they want.
+    """
+    order = sorted(range(len(levels)), key=lambda index: (levels[index], index))
+    blocks: list[list[float]] = []  # each: [sum of (wanted - offset in block), count]
+    for index in order:
+        blocks.append([levels[index], 1])
+        while len(blocks) > 1:
+            above, below = blocks[-2], blocks[-1]
+            if above[0] / above[1] + above[1] * least <= below[0] / below[1]:
+                break
+            blocks.pop()
+            above[0] += below[0] - below[1] * above[1] * least
+            above[1] += below[1]
+    found = [0.0] * len(levels)
+    taken = iter(order)
+    for total, count in blocks:
+        for place in range(int(count)):
+            found[next(taken)] = total / count + place * least
+    return found
+
+
+def column(sheet: Sheet, x: float, labels: Sequence[tuple[float, float, str]], anchor: str = "start", width: float = 60.0) -> None:
+    """Labels one above another at ``x``, each with a leader from the (x, y) it names. ``labels``: (from x, level, words)."""
+    levels = spread([level for _, level, _ in labels], SMALL * LINE_SPACE)
+    side = 1 if anchor == "start" else -1
+    for (start, level, words), y in zip(labels, levels, strict=True):
+        sheet.polyline([(start, level), (x - side * 3.0, y), (x - side * 0.8, y)], THIN)
+        sheet.words(x, y + 0.36 * SMALL, shorten(words, width, SMALL), SMALL, anchor)
+
+
+# ---------------------------------------------------------------- what stands under every drawing
+
+Sample = Callable[[Sheet, Box], None]
+"""Draws a sample of a line, hatch or mark in a box of the key."""
+
+
+def legend(sheet: Sheet, numbered: Sequence[str], samples: Sequence[tuple[Sample, str]], width: float) -> None:
+    """The key, under what is drawn, in two columns: samples of lines and marks, and the numbered things."""
+    area = sheet.bounds
+    half = width / 2 - 2.0
+    x, y = area.x0, area.y1 + 3.0
+    for sample, words in samples:
+        sample(sheet, Box(x, y, x + 8.0, y + 3.0))
+        y = _entry(sheet, x + 10.0, y, words, half - 10.0) + 0.4
+    x, y = (x + half + 4.0 if samples else x), area.y1 + 3.0
+    for number, words in enumerate(numbered, 1):
+        sheet.words(x + 6.0, y + 2.5, str(number), SMALL, "end")
+        y = _entry(sheet, x + 8.0, y, words, half - 8.0)
+
+
+def _entry(sheet: Sheet, x: float, y: float, words: str, width: float) -> float:
+    """Words of the key, wrapped; gives the level under them."""
+    for line in wrap(words, width, SMALL) or [""]:
+        sheet.words(x, y + 2.5, line, SMALL)
+        y += SMALL * LINE_SPACE
+    return y
+
+
+def heading(sheet: Sheet, title: str, scale: float, units: str, width: float) -> str:
+    """The drawing's title, its scale and a scale bar, under what is drawn. Gives the scale in words."""
+    area = sheet.bounds
+    words = scale_words(scale, units)
+    bar, unit_length, divisions = _bar(scale, units)
+    x, y = area.x0, area.y1 + 5.0
+    for line in wrap(title, width / 1.1, PLAIN):
+        sheet.words(x, y, line, PLAIN, bold=True)
+        y += PLAIN * LINE_SPACE
+    y += 1.0
+    end = sheet.words(x, y, f"Scale {words}; lengths in {'mm' if units == 'mm' else 'feet and inches'}", SMALL).x1
+    _scale_bar(sheet, end + 8.0, y, bar, unit_length, divisions, units)
+    return words
+
+
+def _bar(scale: float, units: str) -> tuple[float, float, int]:
+    """A scale bar 20 to 50 mm long: its division on paper, what that stands for, and how many there are."""
+    ladder = (
+        [k * 10.0**n for n in range(6) for k in (1, 2, 5)]
+        if units == "mm"
+        else [INCH * k for k in (0.5, 1, 2, 3, 6, 12, 24, 60, 120, 240, 600, 1200, 2400, 6000, 12000)]
+    )
+    length = next((value for value in ladder if value / scale >= 9.5), ladder[-1])
+    return length / scale, length, 3 if length / scale < 16 else 2
+
+
+def _scale_bar(sheet: Sheet, x: float, y: float, step: float, length: float, divisions: int, units: str) -> None:
+    for number in range(divisions):
+        fill = "black" if number % 2 == 0 else "white"
+        sheet.rectangle(Box(x + number * step, y - 1.2, x + (number + 1) * step, y), THIN, fill)
+    sheet.words(x - 1.0, y, "0", SMALL, "end")
+    total = length * divisions
+    words = f"{total / 1000:g} m" if units == "mm" and total >= 1000 else show_length(total, units)  # type: ignore[arg-type]
+    sheet.words(x + divisions * step + 1.0, y, words, SMALL)
+
+
+def note(sheet: Sheet, words: str, width: float) -> None:
+    """A note in plain lettering under what is drawn."""
+    area = sheet.bounds
+    for number, line in enumerate(wrap(words, width, SMALL)):
+        sheet.words(area.x0, area.y1 + 4.0 + number * SMALL * LINE_SPACE, line, SMALL)
+
+
+def nothing(title: str, why: str) -> Drawing:
+    """A sheet that says why there is nothing to draw."""
+    sheet = Sheet()
+    sheet.words(0, 0, shorten(title, 150, PLAIN), PLAIN, bold=True)
+    note(sheet, why, 150)
+    return sheet.finish(title, why)

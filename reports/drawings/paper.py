@@ -1,0 +1,312 @@
+"""A sheet of drawing paper in mm, written as SVG: pens, lettering, and the room each piece of lettering takes up.
+
+Lines follow ISO 128-2:2020 in weight and type. Lettering is at least 2 mm high (the height of a capital, as
+ISO 3098-1:2015 counts it). The sheet grows with what is drawn on it, so a drawing may use any origin it likes.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from html import escape
+from typing import NamedTuple
+
+Point = tuple[float, float]
+
+WIDTH = 170.0
+"""Width between the margins that fits A4 and Letter alike, mm."""
+
+CAPITAL = 0.716
+"""Height of a capital over the size of the letter, in the plainest sans-serif faces."""
+SMALL = 2.0 / CAPITAL
+"""Letter size whose capitals stand 2 mm: the smallest on any drawing."""
+PLAIN = 2.5 / CAPITAL
+"""Letter size whose capitals stand 2.5 mm."""
+LINE_SPACE = 1.4
+"""Distance between lines of lettering over the letter size."""
+_ASCENT, _DESCENT = 0.85, 0.25
+_FONT = "Liberation Sans, Arial, Helvetica, sans-serif"
+
+
+class Pen(NamedTuple):
+    """A line: its ``width`` in mm and its ``kind``: continuous, dashed or long-dashed-dotted."""
+
+    width: float
+    kind: str = "continuous"
+
+    @property
+    def dashes(self) -> str:
+        """Its dashes and gaps in mm, which ISO 128-2 counts in line widths."""
+        counts = {"continuous": (), "dashed": (12, 3), "long-dashed-dotted": (24, 3, 0.5, 3)}[self.kind]
+        return " ".join(_number(count * self.width) for count in counts)
+
+
+THIN = Pen(0.25)
+MEDIUM = Pen(0.35)
+THICK = Pen(0.5)
+HEAVY = Pen(0.7)
+HIDDEN = Pen(0.25, "dashed")
+CENTRE = Pen(0.25, "long-dashed-dotted")
+
+
+class Box(NamedTuple):
+    """A rectangle on the paper, mm; y runs down."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+
+    def overlaps(self, other: Box, gap: float = 0.0) -> bool:
+        """Whether the two share any area, or come nearer than ``gap``."""
+        return (
+            self.x0 - gap < other.x1
+            and other.x0 < self.x1 + gap
+            and self.y0 - gap < other.y1
+            and other.y0 < self.y1 + gap
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A finished drawing: its SVG, its meaning in words, its scale in words ("" for a diagram) and its size in mm."""
+
+    svg: str
+    alt: str
+    title: str
+    scale: str
+    width: float
+    height: float
+
+
+def letters_width(words: str, size: float, *, bold: bool = False) -> float:
+    """Width of lettering in mm, never less than the common sans-serif faces take."""
+    return sum(_letter(letter) for letter in words) * size * (1.08 if bold else 1.0)
+
+
+def _letter(letter: str) -> float:
+    if letter in " .,:;'|!ijlI()[]/-":
+        return 0.42
+    if letter in "mwMW@%&":
+        return 1.0
+    if letter.isascii():
+        return 0.78 if letter.isupper() else 0.65
+    if unicodedata.combining(letter):
+        return 0.0
+    return 1.4 if unicodedata.east_asian_width(letter) in "WF" else 1.0
+
+
+def shorten(words: str, width: float, size: float) -> str:
+    """The words, cut short with "…" where they would be wider than ``width``."""
+    words = " ".join(words.split())
+    if letters_width(words, size) <= width:
+        return words
+    room = width - letters_width("…", size)
+    kept = []
+    for letter in words:
+        room -= _letter(letter) * size
+        if room < 0:
+            break
+        kept.append(letter)
+    return "".join(kept).rstrip() + "…"
+
+
+def wrap(words: str, width: float, size: float) -> list[str]:
+    """The words in lines no wider than ``width``; a word too long for a line is cut short."""
+    lines: list[str] = []
+    for word in words.split():
+        word = shorten(word, width, size)
+        if lines and letters_width(f"{lines[-1]} {word}", size) <= width:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return lines
+
+
+class Sheet:
+    """A sheet to draw on. Whatever is put on it may lie anywhere; :meth:`finish` trims the paper to it."""
+
+    def __init__(self) -> None:
+        self._parts: list[str] = []
+        self.lettering: list[Box] = []
+        self.objects: list[Box] = []
+        self._x: list[float] = []
+        self._y: list[float] = []
+
+    @property
+    def bounds(self) -> Box:
+        """The paper used so far."""
+        return Box(min(self._x), min(self._y), max(self._x), max(self._y)) if self._x else Box(0, 0, 0, 0)
+
+    def line(self, start: Point, end: Point, pen: Pen) -> None:
+        """A straight line."""
+        self.lines([(start, end)], pen)
+
+    def lines(self, pairs: Iterable[tuple[Point, Point]], pen: Pen) -> None:
+        """Many straight lines of one pen."""
+        data = "".join(f"M{self._at(*start)}L{self._at(*end)}" for start, end in pairs)
+        if data:
+            self._path(data, pen, "none")
+
+    def polygon(self, points: Sequence[Point], pen: Pen, fill: str = "none") -> None:
+        """A closed outline."""
+        self._path("M" + "L".join(self._at(x, y) for x, y in points) + "Z", pen, fill)
+
+    def polyline(self, points: Sequence[Point], pen: Pen) -> None:
+        """An open line through points."""
+        self._path("M" + "L".join(self._at(x, y) for x, y in points), pen, "none")
+
+    def rectangle(self, box: Box, pen: Pen, fill: str = "none") -> None:
+        """A rectangle with its sides along the paper's."""
+        self.polygon([(box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1)], pen, fill)
+
+    def curve(self, data: str, points: Iterable[Point], pen: Pen, fill: str = "none") -> None:
+        """An SVG path in paper mm; ``points`` that it passes through or near, so that the paper reaches them."""
+        for x, y in points:
+            self._at(x, y)
+        self._path(data, pen, fill)
+
+    def circle(self, x: float, y: float, radius: float, pen: Pen, fill: str = "none") -> None:
+        """A circle."""
+        self._at(x - radius, y - radius)
+        self._at(x + radius, y + radius)
+        style = f'fill="{fill}" stroke="black" stroke-width="{pen.width}"'
+        self._parts.append(f'<circle cx="{_number(x)}" cy="{_number(y)}" r="{_number(radius)}" {style}/>')
+
+    def hatch(self, box: Box, spacing: float = 2.0, *, falling: bool = False) -> None:
+        """Thin lines at 45 degrees over a rectangle, rising to the right, or falling."""
+        width, height = box.x1 - box.x0, box.y1 - box.y0
+        pairs: list[tuple[Point, Point]] = []
+        step = spacing * 2**0.5
+        offset = step / 2
+        while offset < width + height:
+            x0, y0 = min(offset, width), max(offset - width, 0.0)
+            x1, y1 = max(offset - height, 0.0), min(offset, height)
+            if falling:
+                pairs.append(((box.x1 - x0, box.y0 + y0), (box.x1 - x1, box.y0 + y1)))
+            else:
+                pairs.append(((box.x0 + x0, box.y0 + y0), (box.x0 + x1, box.y0 + y1)))
+            offset += step
+        self.lines(pairs, THIN)
+
+    def reserve(self, box: Box) -> None:
+        """Keep labels off a thing that is drawn there, where they can be."""
+        self.objects.append(box)
+
+    def words(
+        self, x: float, y: float, words: str, size: float = SMALL, anchor: str = "start", *, upright: bool = False,
+        bold: bool = False,
+    ) -> Box:
+        """Lettering with its baseline at ``y``; ``upright`` turns it to be read from the right. Gives the room it takes."""
+        words = _clean(words)
+        box = lettering_box(x, y, words, size, anchor, upright=upright, bold=bold)
+        self.lettering.append(box)
+        self._at(box.x0, box.y0)
+        self._at(box.x1, box.y1)
+        turn = f' transform="rotate(-90 {_number(x)} {_number(y)})"' if upright else ""
+        weight = ' font-weight="bold"' if bold else ""
+        place = "" if anchor == "start" else f' text-anchor="{anchor}"'
+        halo = 'stroke="white" stroke-width="0.7" paint-order="stroke"'
+        self._parts.append(
+            f'<text x="{_number(x)}" y="{_number(y)}" font-size="{_number(size)}" {halo}{place}{weight}{turn}>'
+            f"{escape(words)}</text>"
+        )
+        return box
+
+    def free(self, box: Box, gap: float = 0.3, *, objects: bool = True) -> bool:
+        """Whether no lettering (and no reserved thing) lies there."""
+        taken = [*self.lettering, *self.objects] if objects else self.lettering
+        return not any(box.overlaps(other, gap) for other in taken)
+
+    def finish(self, title: str, alt: str, scale: str = "") -> Drawing:
+        """The drawing, its paper trimmed to what is on it and 1 mm more all round."""
+        area = self.bounds
+        x0, y0 = area.x0 - 1, area.y0 - 1
+        width, height = area.x1 - area.x0 + 2, area.y1 - area.y0 + 2
+        size = f'width="{_number(width)}mm" height="{_number(height)}mm"'
+        view = " ".join(_number(value) for value in (x0, y0, width, height))
+        svg = (
+            f'<svg xmlns="http://www.w3.org/2000/svg" role="img" {size} viewBox="{view}" font-family="{_FONT}">'
+            f"<title>{escape(_clean(title))}</title><desc>{escape(_clean(alt))}</desc>"
+            f"{''.join(self._joined())}</svg>"
+        )
+        return Drawing(svg, alt, title, scale, width, height)
+
+    def _joined(self) -> Iterable[str]:
+        """The parts, neighbours in one style joined: half the bytes, the same picture."""
+        held, style = "", ""
+        for part in self._parts:
+            data, found, rest = part.partition('" fill="none"')
+            if found and part.startswith('<path d="') and rest == style:
+                held += data[9:]
+                continue
+            if held:
+                yield f'<path d="{held}" fill="none"{style}'
+                held = ""
+            if found and part.startswith('<path d="'):
+                held, style = data[9:], rest
+            else:
+                yield part
+        if held:
+            yield f'<path d="{held}" fill="none"{style}'
+
+    def _path(self, data: str, pen: Pen, fill: str) -> None:
+        dashes = f' stroke-dasharray="{pen.dashes}"' if pen.dashes else ""
+        stroke = f'stroke="black" stroke-width="{pen.width}"{dashes}' if pen.width else 'stroke="none"'
+        self._parts.append(f'<path d="{data}" fill="{fill}" {stroke}/>')
+
+    def _at(self, x: float, y: float) -> str:
+        self._x.append(x)
+        self._y.append(y)
+        return f"{_number(x)} {_number(y)}"
+
+
+NO_LINE = Pen(0.0)
+
+
+def lettering_box(
+    x: float, y: float, words: str, size: float, anchor: str = "start", *, upright: bool = False, bold: bool = False
+) -> Box:
+    """The room that lettering takes on the paper."""
+    width = letters_width(words, size, bold=bold)
+    before = {"start": 0.0, "middle": width / 2, "end": width}[anchor]
+    if upright:
+        return Box(x - _ASCENT * size, y + before - width, x + _DESCENT * size, y + before)
+    return Box(x - before, y - _ASCENT * size, x - before + width, y + _DESCENT * size)
+
+
+_TEXT = re.compile(r"<text ([^>]*)>([^<]*)</text>")
+_KEY = re.compile(r'([a-z-]+)="([^"]*)"')
+
+
+def text_boxes(svg: str) -> list[tuple[str, Box]]:
+    """Every piece of lettering in a drawing's SVG with the room it takes, for whoever would check that none overlap."""
+    from html import unescape
+
+    found = []
+    for keys, content in _TEXT.findall(svg):
+        style = dict(_KEY.findall(keys))
+        words = unescape(content)
+        box = lettering_box(
+            float(style["x"]),
+            float(style["y"]),
+            words,
+            float(style["font-size"]),
+            style.get("text-anchor", "start"),
+            upright="transform" in style,
+            bold="font-weight" in style,
+        )
+        found.append((words, box))
+    return found
+
+
+def _clean(words: str) -> str:
+    """The words without what no XML file may hold."""
+    return "".join("\ufffd" if unicodedata.category(letter) in ("Cc", "Cs", "Cn") else letter for letter in words)
+
+
+def _number(value: float) -> str:
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text

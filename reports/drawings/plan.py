@@ -1,0 +1,221 @@
+"""The plan of one room at its true angles: walls, corners, openings, the order of fixing and which ends are coped."""
+
+from __future__ import annotations
+
+from math import atan2, copysign, cos, hypot, pi, radians, sin
+
+from listel.core.engine import Outcome
+from listel.core.job import Room, Wall
+from listel.core.units import show_angle, show_length
+from listel.plugins.setting_out import Piece, SettingOut
+from listel.reports.drawings.layout import heading, legend, note, nothing, scale_for
+from listel.reports.drawings.paper import HEAVY, NO_LINE, SMALL, THIN, WIDTH, Box, Drawing, Point, Sheet, lettering_box, letters_width
+from listel.reports.drawings.walls import drawn_length
+
+MARGIN = 44.0
+"""Paper kept round the room for names and lengths, mm."""
+
+
+def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
+    """The room seen from above. ``trim``: whose order of fixing is shown (the first with pieces in the room, if not said)."""
+    the_room = outcome.job.room(room)
+    title = f"{room}, plan"
+    setting_out = outcome.sheet.get(SettingOut)
+    sides = _sides(the_room, setting_out)
+    if sides is None:
+        return nothing(title, "The room is not drawn in plan: its lengths and corner angles were not all surveyed.")
+    xs = [x for side in sides for x, _ in side]
+    ys = [y for side in sides for _, y in side]
+    units = outcome.job.units
+    scale = max(
+        scale_for(max(xs) - min(xs), WIDTH - MARGIN, units), scale_for(max(ys) - min(ys), WIDTH - MARGIN, units)
+    )
+    walls = [((a[0] / scale, -a[1] / scale), (b[0] / scale, -b[1] / scale)) for a, b in sides]
+    paper = Sheet()
+    for wall, side in zip(the_room.walls, walls, strict=True):
+        _wall(paper, wall, side)
+    for side in walls:
+        for station in range(0, 101, 4):
+            x, y = _along(side, station / 100)
+            paper.reserve(Box(x - 0.4, y - 0.4, x + 0.4, y + 0.4))
+    for wall, side in zip(the_room.walls, walls, strict=True):
+        length = drawn_length(wall)
+        words = f"{wall.name}  {show_length(length, units).removesuffix(' mm')}" if length else wall.name
+        _outside(paper, side, words)
+    closed = len(walls) > 2
+    for number, wall in enumerate(the_room.walls):
+        if wall.corner and wall.corner.angle is not None and (closed or number + 1 < len(walls)):
+            _corner(paper, walls[number], walls[(number + 1) % len(walls)], show_angle(wall.corner.angle))
+    pieces, samples = _pieces(the_room, setting_out, trim), []
+    for piece in pieces:
+        _piece(paper, the_room, walls, piece, scale)
+    if pieces:
+        samples.append((_order_sample, f"order of fixing, {pieces[0].trim}"))
+    if any(end.kind == "cope" for piece in pieces for end in (piece.left, piece.right)):
+        samples.append((_cope_sample, "the end that is coped"))
+    legend(paper, [], samples, WIDTH)
+    said = _squareness(the_room)
+    if said:
+        note(paper, said, WIDTH)
+    scale_said = heading(paper, title, scale, units, WIDTH)
+    names = ", ".join(f"{w.name} {show_length(drawn_length(w) or 0, units)}" for w in the_room.walls)
+    order = "; ".join(f"{p.order} {p.label} on {p.wall}" for p in pieces)
+    alt = f"Plan of {room} at its true angles. Walls in order: {names}. {said}" + (f" Order of fixing: {order}." if order else "")
+    return paper.finish(title, alt, scale_said)
+
+
+def _sides(room: Room, setting_out: SettingOut | None) -> list[tuple[Point, Point]] | None:
+    """Each wall's ends in plan: from the closure where it has them, else walked by length and angle."""
+    closure = next((c for c in setting_out.closures if c.room == room.name), None) if setting_out else None
+    if closure and len(closure.points) == len(room.walls) > 2:
+        points = closure.points
+        return list(zip(points, (*points[1:], points[0]), strict=True))
+    at, heading_angle, sides = (0.0, 0.0), 0.0, []
+    for number, wall in enumerate(room.walls):
+        length = drawn_length(wall)
+        if not length:
+            return None
+        end = (at[0] + length * cos(heading_angle), at[1] + length * sin(heading_angle))
+        sides.append((at, end))
+        if number + 1 < len(room.walls):
+            turn = wall.corner.through_room if wall.corner else None
+            if turn is None:
+                return None
+            heading_angle += radians(180.0 - turn)
+        at = end
+    return sides or None
+
+
+def _along(side: tuple[Point, Point], share: float) -> Point:
+    (x0, y0), (x1, y1) = side
+    return (x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
+
+
+def _outward(side: tuple[Point, Point]) -> Point:
+    """Unit vector out of the room: to the right of the walk, as the paper has it."""
+    (x0, y0), (x1, y1) = side
+    length = hypot(x1 - x0, y1 - y0) or 1.0
+    return (-(y1 - y0) / length, (x1 - x0) / length)
+
+
+def _wall(paper: Sheet, wall: Wall, side: tuple[Point, Point]) -> None:
+    """The wall as a heavy line with its openings left out of it."""
+    length = drawn_length(wall) or 1.0
+    out = _outward(side)
+    at = 0.0
+    for opening in sorted(wall.openings, key=lambda o: o.at):
+        start, end = min(max(opening.at, at), length), min(opening.end, length)
+        if start > at:
+            paper.line(_along(side, at / length), _along(side, start / length), HEAVY)
+        at = max(end, at)
+        a, b = _along(side, start / length), _along(side, at / length)
+        paper.lines([(a, (a[0] + out[0] * 2, a[1] + out[1] * 2)), (b, (b[0] + out[0] * 2, b[1] + out[1] * 2))], THIN)
+        for depth in (0.7, 1.3) if opening.kind == "window" else (2.0,):
+            paper.line((a[0] + out[0] * depth, a[1] + out[1] * depth), (b[0] + out[0] * depth, b[1] + out[1] * depth), THIN)
+    if at < length:
+        paper.line(_along(side, at / length), side[1], HEAVY)
+
+
+def _outside(paper: Sheet, side: tuple[Point, Point], words: str) -> None:
+    out = _outward(side)
+    half = letters_width(words, SMALL) / 2
+    places = []
+    for distance in (3.0, 4.5, -3.0, -6.0, -9.0, 6.5, 9.0, -13.0, -18.0, 12.0, 16.0, 21.0, 27.0, -24.0, -31.0):
+        for share in (0.5, 0.4, 0.6, 0.3, 0.7):
+            x, y = _along(side, share)
+            places.append((x + out[0] * (distance + copysign(half, distance)), y + out[1] * (distance + copysign(SMALL / 2, distance)) + 0.36 * SMALL))
+    _led(paper, words, places, _along(side, 0.5), 6.0)
+
+
+def _corner(paper: Sheet, first: tuple[Point, Point], second: tuple[Point, Point], words: str) -> None:
+    """The corner's angle, inside the room."""
+    x, y = first[1]
+    out_a, out_b = _outward(first), _outward(second)
+    inward = (-(out_a[0] + out_b[0]), -(out_a[1] + out_b[1]))
+    size = hypot(*inward) or 1.0
+    inward = (inward[0] / size, inward[1] / size)
+    angle = atan2(inward[1], inward[0])
+    places = []
+    for distance in (6.0, 8.0, 10.0, 13.0, 16.0, 20.0, 25.0, 31.0):
+        for turn in (0.0, pi / 9, -pi / 9, pi / 5, -pi / 5):
+            places.append((x + distance * cos(angle + turn), y + distance * sin(angle + turn) + 0.36 * SMALL))
+    _led(paper, words, places, (x, y), 8.0)
+
+
+def _led(paper: Sheet, words: str, places: list[Point], named: Point, far: float) -> None:
+    """A label at the first free place; a leader, clear of other lettering, to what it names where that is ``far``."""
+    for x, y in places:
+        box = lettering_box(x, y, words, SMALL, "middle")
+        near = (min(max(named[0], box.x0), box.x1), min(max(named[1], box.y0), box.y1))
+        led = hypot(near[0] - named[0], near[1] - named[1]) > far
+        if not paper.free(box) or (led and not _clear(paper, near, named)):
+            continue
+        paper.words(x, y, words, SMALL, "middle")
+        if led:
+            paper.line(near, named, THIN)
+        return
+
+
+def _clear(paper: Sheet, start: Point, end: Point) -> bool:
+    points = [_along((start, end), share / 12) for share in range(1, 12)]
+    return all(paper.free(Box(x, y, x, y), objects=False) for x, y in points)
+
+
+def _pieces(room: Room, setting_out: SettingOut | None, trim: str) -> list[Piece]:
+    mine = [p for p in setting_out.pieces if p.room == room.name and not p.upright] if setting_out else []
+    wanted = trim or next((p.trim for p in mine), "")
+    return sorted((p for p in mine if p.trim == wanted), key=lambda p: p.order)
+
+
+def _piece(paper: Sheet, room: Room, walls: list[tuple[Point, Point]], piece: Piece, scale: float) -> None:
+    number = next((n for n, wall in enumerate(room.walls) if wall.name == piece.wall), None)
+    if number is None:
+        return
+    side, length = walls[number], drawn_length(room.walls[number]) or 1.0
+    out = _outward(side)
+    way = (out[1], -out[0])
+
+    def inside(station: float, depth: float) -> Point:
+        x, y = _along(side, station / length)
+        return (x - out[0] * depth, y - out[1] * depth)
+
+    trim_gap = min(0.8, (piece.end - piece.start) / scale / 6) * scale
+    paper.line(inside(piece.start + trim_gap, 1.6), inside(piece.end - trim_gap, 1.6), THIN)
+    for end, station, sign in ((piece.left, piece.start + trim_gap, 1), (piece.right, piece.end - trim_gap, -1)):
+        if end.kind == "cope":
+            x, y = inside(station, 1.6)
+            tip = (x + way[0] * sign * 2.4, y + way[1] * sign * 2.4)
+            paper.polygon([(x, y), (tip[0] + out[0], tip[1] + out[1]), (tip[0] - out[0], tip[1] - out[1])], NO_LINE, "black")
+    words = str(piece.order)
+    radius = max(2.1, letters_width(words, SMALL) / 2 + 0.4)
+    for depth in (4.6, 6.0, 7.5, 9.6, 12.5, 16.0):
+        for share in (0.5, 0.42, 0.58, 0.34, 0.66, 0.25, 0.75, 0.15, 0.85):
+            x, y = inside(piece.start + (piece.end - piece.start) * share, depth)
+            ring = Box(x - radius, y - radius, x + radius, y + radius)
+            if paper.free(ring):
+                paper.circle(x, y, radius, THIN)
+                paper.words(x, y + 0.36 * SMALL, words, SMALL, "middle")
+                paper.lettering[-1] = ring
+                return
+
+
+def _order_sample(sheet: Sheet, box: Box) -> None:
+    x, y = (box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2
+    sheet.circle(x, y, 1.6, THIN)
+
+
+def _cope_sample(sheet: Sheet, box: Box) -> None:
+    y = (box.y0 + box.y1) / 2
+    sheet.polygon([(box.x0 + 3, y), (box.x0 + 5.4, y - 1), (box.x0 + 5.4, y + 1)], NO_LINE, "black")
+
+
+def _squareness(room: Room) -> str:
+    """How far each surveyed corner is from square, in one sentence."""
+    off = []
+    for number, wall in enumerate(room.walls):
+        corner = wall.corner
+        if corner is None or corner.angle is None or abs(corner.angle - 90) >= 20 or abs(corner.angle - 90) < 0.05:
+            continue
+        after = room.walls[(number + 1) % len(room.walls)].name
+        off.append(f"{wall.name}/{after} {abs(corner.angle - 90):.1f}° {'open' if corner.angle > 90 else 'tight'}")
+    return f"Out of square: {', '.join(off)}." if off else ""
