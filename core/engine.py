@@ -18,7 +18,7 @@ from listel.core.limits import time_limit
 from listel.core.lines import plain
 from listel.core.order import in_order
 from listel.core.registry import Plugin, Registry
-from listel.core.stage import Section, Sheet, Stage, Steps
+from listel.core.stage import Said, Section, Sheet, Stage, Steps
 
 STAGE_SECONDS = 20.0
 """How long a stage of a plugin from outside may take."""
@@ -86,6 +86,7 @@ def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outco
     sheet = Sheet({Steps: Steps(steps)})
     ran: list[Ran] = []
     for stage in order:
+        sheet = _with(sheet, {Said: Said(tuple(_settled(job, finding)[0] for finding in findings))})
         sheet, found, entry = _run(stage, owners[stage.name], job, sheet)
         findings += found
         ran.append(entry)
@@ -206,41 +207,43 @@ def _weighed(findings: Iterable[Finding], plugins: Iterable[Plugin]) -> Iterator
             yield replace(finding, weight=weighing.weight, weighed_by=weighing.by)
 
 
-def _settle(job: Job, findings: Iterable[Finding]) -> Iterable[Finding]:
+def _settled(job: Job, finding: Finding) -> tuple[Finding, int | None]:
+    """The finding, settled if a departure covers it and it may be settled; and which departure covers it."""
+    at = finding.where
+    for number, departure in enumerate(job.departures):
+        places = ((departure.room, at.room), (departure.wall, at.wall), (departure.trim, at.trim))
+        if departure.rule != finding.rule or any(wanted not in ("", got) for wanted, got in places):
+            continue
+        if finding.protects:
+            return finding, number
+        return replace(finding, settled=Settled(departure.reason, departure.agreed, job.line(departure))), number
+    return finding, None
+
+
+def _settle(job: Job, findings: Iterable[Finding]) -> Iterator[Finding]:
     """The findings, settled where a departure covers them; then what there is to say about the departures."""
     used: set[int] = set()
     for finding in findings:
-        for number, departure in enumerate(job.departures):
-            at = finding.where
-            covers = departure.rule == finding.rule and all(
-                not wanted or wanted == got
-                for wanted, got in ((departure.room, at.room), (departure.wall, at.wall), (departure.trim, at.trim))
-            )
-            if not covers:
-                continue
+        settled, number = _settled(job, finding)
+        if number is not None:
             used.add(number)
             if finding.protects:
-                says = (
-                    f"The departure from {finding.rule} is refused: the finding protects people, "
-                    "and is only resolved by recording what was done."
-                )
-                yield Finding(
-                    "engine/departure-refused", "caution", says, Where(line=job.line(departure)), protects=True
-                )
-            else:
-                settled = Settled(departure.reason, departure.agreed, job.line(departure))
-                finding = replace(finding, settled=settled)
-            break
-        yield finding
+                yield _refused(job, finding, number)
+        yield settled
     for number, departure in enumerate(job.departures):
         if number not in used:
             says = f"The departure from {departure.rule} settles nothing: no finding of that rule stands there."
-            yield Finding(
-                "engine/departure-unused",
-                "advice",
-                says,
-                Where(departure.room, departure.wall, line=job.line(departure)),
-            )
+            where = Where(departure.room, departure.wall, line=job.line(departure))
+            yield Finding("engine/departure-unused", "advice", says, where)
+
+
+def _refused(job: Job, finding: Finding, number: int) -> Finding:
+    says = (
+        f"The departure from {finding.rule} is refused: the finding protects people, "
+        "and is only resolved by recording what was done."
+    )
+    where = replace(finding.where, line=job.line(job.departures[number]))
+    return Finding("engine/departure-refused", "caution", says, where, protects=True)
 
 
 def _digest(job: Job, plugins: Iterable[Plugin]) -> str:
@@ -253,7 +256,9 @@ def outcome_json(outcome: Outcome) -> dict[str, object]:
     from listel import __version__
 
     job = outcome.job
-    results = {type(result).__name__: plain(result) for result in outcome.sheet if not isinstance(result, Steps)}
+    results = {
+        type(result).__name__: plain(result) for result in outcome.sheet if not isinstance(result, (Said, Steps))
+    }
     about = {
         name: getattr(job, name) for name in ("title", "reference", "revision", "surveyed", "units", "source", "digest")
     }

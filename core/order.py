@@ -7,7 +7,7 @@ from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
 from listel.core.faults import InputFault
-from listel.core.stage import Stage
+from listel.core.stage import Said, Stage, Steps
 
 
 class OrderFault(InputFault):
@@ -68,9 +68,8 @@ def _edges(stages: Sequence[Stage]) -> tuple[dict[str, set[str]], dict[tuple[str
 
 
 def _given_before_all(kind: type) -> bool:
-    from listel.core.stage import Steps
-
-    return kind is Steps
+    """Whether the engine itself keeps it on the sheet."""
+    return kind in (Said, Steps)
 
 
 def _givers(stages: Sequence[Stage]) -> dict[type, str]:

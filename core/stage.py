@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal, TypeVar, cast
 
 if TYPE_CHECKING:
+    from listel.core.findings import Finding
     from listel.core.job import Job
 
 T = TypeVar("T")
@@ -85,6 +86,14 @@ class Steps:
     """All steps collected from the installed plugins; the engine puts it on the sheet before any stage runs."""
 
     steps: tuple[Step, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """Every finding of the stages before this one; the engine keeps it on the sheet, so that a stage may see what
+    holds the job."""
+
+    findings: tuple[Finding, ...] = ()
 
 
 Reader = Literal["client", "officer", "site", "all"]
