@@ -7,6 +7,7 @@ square cut (90 less the cut angle). Both are always given.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import cos, radians
 from typing import ClassVar
 
 from listel.core.findings import Grounds
@@ -97,15 +98,16 @@ class Run:
 
     @property
     def length(self) -> float:
-        """Length along the wall, mm (along the rake where it slopes)."""
-        from math import cos, radians
-
+        """Length of the run, mm: along the wall, along the rake where it slopes, up the wall where it stands upright."""
+        if self.upright and self.top is not None and self.underside is not None:
+            return self.top - self.underside
         return (self.end - self.start) / cos(radians(self.pitch))
 
 
 @dataclass(frozen=True)
 class PieceEnd:
-    """One end of a piece. ``kind``: internal-mitre, external-mitre, cope, square, butt, scarf, return, plumb, knee.
+    """One end of a piece. ``kind``: internal-mitre, external-mitre, cope, square, butt, scarf, return, plumb,
+    knee, head-mitre.
     ``gives``: how much shorter (-) or longer (+) the face is than the back at this end, mm."""
 
     kind: str = told("the kind of end")
@@ -118,7 +120,8 @@ class PieceEnd:
 
 @dataclass(frozen=True)
 class Piece:
-    """One piece to cut. ``overall``: long point to long point, what the cutting list needs."""
+    """One piece to cut. ``overall``: long point to long point, what the cutting list needs. ``left`` is the end at the first
+    station: walls are walked with the room on the left hand, so it is on the right hand of a person who faces the wall."""
 
     LINE: ClassVar[str] = "piece"
     label: str = told("its mark, unique in the job")

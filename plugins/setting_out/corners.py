@@ -1,0 +1,194 @@
+"""Corners: mitre or cope, the cut of each piece's end there, and the joint gap that the survey's uncertainty will leave."""
+
+from __future__ import annotations
+
+from math import cos, radians
+
+from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
+from listel.core.job import Corner, Job, Room, Trim, Wall
+from listel.plugins.setting_out.angles import cut_angle, face_allowance, joint_gap, saw_reading, through_room
+from listel.plugins.setting_out.compound import rake_turning_corner, sprung_cut
+from listel.plugins.setting_out.results import CornerCut, PieceEnd
+from listel.plugins.setting_out.settings import allowance, allowed, tolerance
+
+CLEAR = ("clear", "wax", "oil")
+UNDERCUT = ("scotia", "quirk")
+
+
+def is_ring(room: Room) -> bool:
+    """Whether the walls of a room come round to the first again: all surveyed, three or more."""
+    if room.extent is not None:
+        return room.extent == "whole" and len(room.walls) >= 3
+    return len(room.walls) >= 3 and room.walls[-1].corner is not None
+
+
+def corner_pairs(room: Room) -> list[tuple[Wall, Wall]]:
+    """Each wall with the one it meets at its end, in walking order."""
+    pairs = list(zip(room.walls, room.walls[1:], strict=False))
+    return [*pairs, (room.walls[-1], room.walls[0])] if is_ring(room) else pairs
+
+
+def corner_theta(corner: Corner | None) -> float | None:
+    """The corner angle through the room [deg]; None where it was not surveyed or cannot be."""
+    if corner is None or corner.angle is None or corner_fault(corner):
+        return None
+    return through_room(corner.angle, corner.kind)
+
+
+def corner_fault(corner: Corner) -> str:
+    """What is wrong with a corner's reading, in words; empty where nothing is."""
+    if corner.angle is None:
+        return ""
+    if corner.angle >= 180:
+        other = "external" if corner.kind == "internal" else "internal"
+        return (
+            f"reads {corner.angle:g} degrees as an {corner.kind} corner, which cannot be: "
+            f"it is {'straight' if corner.angle == 180 else f'{other}, {360 - corner.angle:g} degrees' if corner.angle < 360 else 'no angle'}"
+        )
+    return "reads 0 degrees, which cannot be" if corner.angle <= 0 else ""
+
+
+def corner_faults(job: Job, room: Room) -> list[Finding]:
+    """A hold for each corner whose reading cannot be."""
+    return [
+        Finding(
+            "setting_out/corner-cannot-be",
+            "hold",
+            f"The corner at the end of wall {wall.name} {fault}.",
+            Where(room.name, wall.name, line=job.line(wall.corner, "angle")),
+            mend="measure the corner again with the bevel",
+        )
+        for wall in room.walls
+        if wall.corner is not None and (fault := corner_fault(wall.corner))
+    ]
+
+
+def joint_for(trim: Trim, corner: Corner | None, raking: bool = False) -> tuple[str, str]:
+    """Mitre or cope at a corner, and why."""
+    if corner is not None and corner.kind == "external":
+        return "mitre", "an external corner is mitred"
+    if raking:
+        return "mitre", "a raking moulding is mitred"
+    if trim.internal is not None:
+        return trim.internal, "as the survey asks"
+    if trim.section.spring:
+        return "mitre", "a sprung moulding is mitred"
+    if trim.finish in CLEAR:
+        return "mitre", "under a clear finish a cope would show end grain"
+    if any(element.kind in UNDERCUT for element in trim.profile):
+        return "mitre", "its profile is undercut, and a cope would leave a feather edge"
+    angle = corner.angle if corner is not None else None
+    if angle is not None and not allowance("cope-from") <= angle <= allowance("cope-to"):
+        return "mitre", "the corner is too sharp or too blunt to cope"
+    if trim.member == "skirting":
+        return "cope", "painted skirting is scribed at internal corners, so that the joint stays closed as it dries"
+    return "cope", "a painted moulding is coped at internal corners, so that the joint stays closed as it dries"
+
+
+def corner_end(
+    trim: Trim, theta: float | None, external: bool, joint: str, coped: bool, rising_away: float = 0.0
+) -> PieceEnd:
+    """One piece's end at a corner. ``theta`` through the room [deg]; ``rising_away``: its pitch going away from the corner [deg]."""
+    if joint == "cope" and not coped:
+        return PieceEnd("square", note="runs square into the corner; the next piece is coped over it")
+    kind = "cope" if joint == "cope" else "external-mitre" if external else "internal-mitre"
+    if theta is None:
+        return PieceEnd(kind, None, None, note="corner not surveyed: measure it before cutting")
+    gives = (
+        0.0
+        if trim.section.projection is None
+        else face_allowance(trim.section.projection, theta) / cos(radians(rising_away))
+    )
+    mitre, bevel = compound_setting(theta, trim.section.spring or 0.0, rising_away)
+    if not trim.section.spring and not rising_away:
+        note = (
+            f"cut the mitre, then follow its line with an undercut of {undercut(theta):.0f} degrees"
+            if kind == "cope"
+            else ""
+        )
+        return PieceEnd(kind, cut_angle(theta), saw_reading(theta), 0.0, gives, note)
+    how = "lying flat on its back" if trim.section.spring else "back against the fence turned flat: mitre is the pitch"
+    return PieceEnd(kind, 90.0 - mitre, mitre, bevel, gives, f"{how}; tilt the blade as given")
+
+
+def compound_setting(theta: float, spring: float, rising_away: float) -> tuple[float, float]:
+    """Mitre and bevel of a moulding lying flat at a corner through the room [deg], sprung or raking or both."""
+    if rising_away:
+        return rake_turning_corner(rising_away, theta, spring)
+    return sprung_cut(spring, min(theta, 360.0 - theta))
+
+
+def undercut(theta: float) -> float:
+    """Undercut of a cope [deg]: what the corner is over square, and an allowance for relief. Source: derived; allowance."""
+    return max(0.0, theta - 90.0) + allowance("undercut")
+
+
+def corner_line(
+    job: Job, room: Room, trim: Trim, first: Wall, second: Wall, joint: str, why: str, coped: str, doubted: bool
+) -> CornerCut:
+    """The line of one corner for one trim, with both of its angles and the joint gap to expect."""
+    corner = first.corner
+    kind = corner.kind if corner is not None else "internal"
+    theta = corner_theta(corner)
+    if corner is None or theta is None:
+        shown = (Input("joint", joint, note=why),)
+        return CornerCut(
+            room.name,
+            trim.name,
+            first.name,
+            second.name,
+            kind,
+            None,
+            joint,
+            coped,
+            grounds=Grounds(shown, sources=(PRACTICE,)),
+        )
+    spring, projection = trim.section.spring or 0.0, trim.section.projection
+    mitre, bevel = compound_setting(theta, spring, 0.0)
+    angle = cut_angle(theta) if not spring else 90.0 - mitre
+    sigma, sigma_shown = tolerance(job, "bevel")
+    gap = None if projection is None else joint_gap(projection, theta, sigma)
+    most, most_shown, _ = allowed("joint-gap")
+    inputs = [
+        Input("corner angle", corner.angle or 0.0, "deg", job.line(corner, "angle")),
+        Input("joint", joint, note=why),
+        sigma_shown,
+        most_shown,
+    ]
+    if projection is not None:
+        inputs.insert(1, Input("projection", projection, "mm", job.line(trim.section, "projection")))
+    if spring:
+        formula = "tan mitre = sin spring / tan(corner / 2); sin bevel = cos spring x cos(corner / 2); lying flat"
+        inputs.append(Input("spring angle", spring, "deg", job.line(trim.section, "spring")))
+    else:
+        formula = "half of the measured corner; a saw whose scale reads 0 for a square cut shows 90 less that"
+    worked = (
+        f"{corner.angle:g} / 2 = {cut_angle(theta):.2f}; 90 - {cut_angle(theta):.2f} = {saw_reading(theta):.2f}"
+        if not spring
+        else ""
+    )
+    grounds = Grounds(
+        tuple(inputs),
+        formula,
+        worked,
+        f"cut {angle:.2f} deg from the length, {90 - angle:.2f} deg on the saw's scale",
+        (GEOMETRY, PRACTICE),
+        f"corner +/- {sigma:g} deg" + (f", joint gap {gap:.2f} mm" if gap is not None else ""),
+    )
+    return CornerCut(
+        room.name,
+        trim.name,
+        first.name,
+        second.name,
+        kind,
+        corner.angle,
+        joint,
+        coped,
+        angle,
+        90.0 - angle,
+        bevel if spring else None,
+        undercut(theta) if joint == "cope" else None,
+        gap,
+        doubted or (gap is not None and gap > most),
+        grounds,
+    )

@@ -1,0 +1,135 @@
+"""Where a run is jointed because no board is long enough, and why there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil
+
+from listel.core.job import Wall
+from listel.plugins.setting_out.results import Run
+from listel.plugins.setting_out.settings import allowance
+
+SOLID = (
+    "lime-on-brick",
+    "lime-on-rubble",
+    "gypsum-on-brick",
+    "gypsum-on-block",
+    "brick",
+    "engineering-brick",
+    "rubble",
+    "aerated-block",
+    "cob",
+)
+GRID = 50.0
+
+
+@dataclass(frozen=True, slots=True)
+class Joints:
+    """Stations of the joints of one run [mm], what they come over, and whether that was found by survey."""
+
+    stations: tuple[float, ...]
+    over: str
+    found: bool
+    clear_of_door: bool = True
+    staggered: bool = True
+
+
+def bearers(wall: Wall, run: Run) -> tuple[list[float], str, bool]:
+    """Stations where a joint can be fixed soundly, what they are, and whether they were surveyed."""
+    inside = (run.start + GRID, run.end - GRID)
+    substrate = wall.substrate
+    if substrate and substrate.studs:
+        studs = list(substrate.studs.positions) or _spaced(substrate.studs.first, substrate.studs.centres, run.end)
+        studs = [at for at in studs if inside[0] < at < inside[1]]
+        if studs:
+            return studs, "a stud", True
+    grid = [run.start + GRID * n for n in range(1, int((run.end - run.start) / GRID))]
+    if substrate and any(
+        _behind(ground.height, ground.width, run) and ground.start is None for ground in substrate.grounds
+    ):
+        return grid, "the timber ground", True
+    if substrate and len(plugs := [at for at in substrate.plugs if inside[0] < at < inside[1]]) > 1:
+        return plugs, "an old plug", True
+    if substrate and substrate.kind in SOLID:
+        return grid, "solid wall", True
+    return grid, "a stud or other sound fixing", False
+
+
+def _spaced(first: float | None, centres: float | None, end: float) -> list[float]:
+    """Stations of evenly spaced studs, where both the first and the centres were found."""
+    if first is None or not centres:
+        return []
+    return [first + centres * n for n in range(int((end - first) // centres) + 1)] if end > first else []
+
+
+def _behind(height: float, width: float | None, run: Run) -> bool:
+    """Whether a ground at that height lies behind the run."""
+    half = (width or 0.0) / 2
+    return (
+        run.top is not None
+        and run.underside is not None
+        and run.underside <= height + half
+        and height - half <= run.top
+    )
+
+
+def place_joints(
+    run: Run, wall: Wall, longest: float, overlap: float, seen: tuple[float, ...], others: tuple[float, ...]
+) -> Joints:
+    """The joints of a run that is longer than the longest board: as few as will do, over something sound, out of the eye-line
+    of a door (``seen``), staggered from the joints of other members (``others``), and the pieces as even as that allows.
+
+    Found by dynamic programming over the stations where a joint can be fixed. All mm.
+    """
+    slope = run.length / (run.end - run.start)
+    stations, over, found = bearers(wall, run)
+    fewest = ceil((run.length + 1e-9) / longest) - 1
+    for count in range(fewest, fewest + 4):
+        chosen = _best(run, stations, count, longest / slope, overlap / slope, seen, others)
+        if chosen is not None:
+            near_door = _near(chosen, seen, allowance("eye-line"))
+            return Joints(chosen, over, found, not near_door, not _near(chosen, others, allowance("stagger")))
+    even = (run.end - run.start) / (fewest + 1)
+    return Joints(tuple(run.start + even * (n + 1) for n in range(fewest)), "a block let in behind", False)
+
+
+def _near(stations: tuple[float, ...], others: tuple[float, ...], distance: float) -> bool:
+    return any(abs(at - other) < distance for at in stations for other in others)
+
+
+def _best(
+    run: Run,
+    stations: list[float],
+    count: int,
+    longest: float,
+    overlap: float,
+    seen: tuple[float, ...],
+    others: tuple[float, ...],
+) -> tuple[float, ...] | None:
+    """The cheapest way to put ``count`` joints at these stations so that no piece is too long or too short, or None."""
+    if count == 0:
+        return ()
+    least = min(allowance("least-jointed"), (run.end - run.start) / (count + 1) / 2)
+    even = (run.end - run.start) / (count + 1)
+    eye_line, stagger = allowance("eye-line"), allowance("stagger")
+
+    def cost(at: float, number: int) -> float:
+        bad = 10.0 * any(abs(at - other) < eye_line for other in seen) + 5.0 * any(
+            abs(at - other) < stagger for other in others
+        )
+        return bad + abs(at - (run.start + even * (number + 1))) / even
+
+    best: dict[float, tuple[float, tuple[float, ...]]] = {run.start: (0.0, ())}
+    for number in range(count):
+        step: dict[float, tuple[float, tuple[float, ...]]] = {}
+        for at in stations:
+            ways = [
+                (price + cost(at, number), (*path, at))
+                for before, (price, path) in best.items()
+                if least <= at - before <= longest - overlap
+            ]
+            if ways:
+                step[at] = min(ways)
+        best = step
+    ends = [way for at, way in best.items() if least <= run.end - at <= longest - overlap]
+    return min(ends)[1] if ends else None

@@ -1,0 +1,230 @@
+"""Where a member's line goes on a wall: one level stretch, or level, rake and level on the wall of a flight.
+
+Heights are above the room's floor; on the wall of a flight, above the floor at its foot.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from math import cos, radians, tan
+
+from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.job import Flight, FlightWall, Job, Room, Trim, Wall
+from listel.core.stage import Sheet
+from listel.plugins.heights import RailHeights
+from listel.plugins.proportions import Proportions
+from listel.plugins.setting_out.compound import pitch_of
+
+RAKING = ("dado-rail", "plate-rail", "panel-mould")
+UPPER = ("picture-rail", "frieze", "cornice")
+ROUND_OPENINGS = ("architrave", "plinth-block")
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A member's level line in a room: ``top`` above the floor and ``depth`` down from it [mm]; None where not known."""
+
+    top: float | None
+    depth: float | None
+    shown: Input | None = None
+
+    @property
+    def underside(self) -> float | None:
+        """Underside above the floor [mm]; None where not known."""
+        return None if self.top is None or self.depth is None else self.top - self.depth
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A straight stretch of a member's line: from station ``start`` to ``end``, its top edge at ``top`` above the floor at the
+    start [mm], rising at ``pitch`` with the stations [deg]; ``depth`` is plumb [mm]. ``local``: its top edge above the floor or
+    pitch line right under it [mm]. ``start_at``/``end_at``: what ends it."""
+
+    start: float
+    end: float
+    top: float | None
+    depth: float | None
+    pitch: float = 0.0
+    local: float | None = None
+    start_at: str = "corner"
+    end_at: str = "corner"
+
+    def top_at(self, station: float) -> float | None:
+        """The top edge above the floor at a station [mm]."""
+        return None if self.top is None else self.top + (station - self.start) * tan(radians(self.pitch))
+
+    def band(self, start: float, end: float) -> tuple[float, float] | None:
+        """The heights the member takes between two stations, lowest and highest above what is under it [mm]; None if not known.
+
+        On a rake the band is as much taller as the rake climbs over the thing's width.
+        """
+        if self.local is None:
+            return None
+        slack = abs(tan(radians(self.pitch))) * (end - start) / 2
+        return self.local - (self.depth or 0.0) - slack, self.local + slack
+
+
+def level_of(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:
+    """The level line of a trim in a room, from the heights and proportions on the sheet, else from the survey itself."""
+    depth = trim.section.height
+    for top, underside, rule in _placed(sheet, trim, room):
+        if top is not None or underside is not None:
+            found = top if top is not None else (underside or 0.0) + (depth or 0.0)
+            return Level(
+                found,
+                depth if depth is not None else found - underside if underside is not None else None,
+                Input(f"top edge, {rule}", found, "mm"),
+            )
+    if trim.top is not None:
+        return Level(trim.top, depth, Input("top edge", trim.top, "mm", job.line(trim, "top")))
+    if trim.member == "skirting" and depth is not None:
+        return Level(
+            depth, depth, Input("top edge: the height of the board", depth, "mm", job.line(trim.section, "height"))
+        )
+    return Level(None, depth)
+
+
+def _placed(sheet: Sheet, trim: Trim, room: Room) -> Iterator[tuple[float | None, float | None, str]]:
+    """What the earlier stages say of this trim in this room: top edge, underside, and by what rule."""
+    rails, members = sheet.get(RailHeights), sheet.get(Proportions)
+    for line in rails.lines if rails else ():
+        if line.room == room.name and (line.trim == trim.name or not line.trim and line.member == trim.member):
+            yield line.top, line.underside, "as the rail heights give it"
+    for each in members.lines if members else ():
+        if each.room == room.name and (each.trim == trim.name or not each.trim and each.member == trim.member):
+            yield each.top, each.underside, each.chosen_rule or "as the proportions give it"
+
+
+def flight_on(room: Room, wall: Wall) -> tuple[Flight, FlightWall] | None:
+    """The flight that runs along a wall, if one does."""
+    for flight in room.stairs:
+        for along in flight.walls:
+            if along.wall == wall.name:
+                return flight, along
+    return None
+
+
+def flight_pitch(flight: Flight) -> float | None:
+    """Pitch of a flight [deg]: as surveyed, else from rise and going; None where neither was surveyed."""
+    if flight.pitch is not None:
+        return flight.pitch
+    return pitch_of(flight.rise, flight.going) if flight.rise and flight.going else None
+
+
+def flight_climb(flight: Flight) -> float | None:
+    """Height a flight climbs [mm]: rise by number of risers; None where not surveyed."""
+    return flight.rise * flight.steps if flight.rise and flight.steps else None
+
+
+def stretches(
+    job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall, start: float, end: float
+) -> tuple[list[Stretch], list[Finding]]:
+    """The straight stretches of a trim's line on a wall between two stations, and what is missing to draw them."""
+    level = level_of(job, sheet, trim, room)
+    length = wall.length.value if wall.length else end
+    first = "corner" if start <= 0 else "stop"
+    last = "corner" if end >= length - 0.5 else "stop"
+    along = flight_on(room, wall)
+    if along is None or trim.member not in RAKING:
+        return [Stretch(start, end, level.top, level.depth, 0.0, level.top, first, last)], []
+    return _on_flight(job, sheet, trim, room, wall, (start, end), (first, last), level, *along)
+
+
+def _on_flight(
+    job: Job,
+    sheet: Sheet,
+    trim: Trim,
+    room: Room,
+    wall: Wall,
+    span: tuple[float, float],
+    bounds: tuple[str, str],
+    level: Level,
+    flight: Flight,
+    along: FlightWall,
+) -> tuple[list[Stretch], list[Finding]]:
+    """Level to the foot's knee, along the rake, and level again from the head's knee."""
+    where = Where(room.name, wall.name, trim.name, line=job.line(flight))
+    plumb, pitch = _stair_line(sheet, trim, room, flight, level)
+    if pitch is None or along.foot is None:
+        lacks = "the pitch, or rise and going," if pitch is None else "where the pitch line meets the floor"
+        return [], [
+            not_surveyed(
+                "setting_out/flight-not-surveyed",
+                f"{lacks} of the flight {flight.name}",
+                "where the rail begins to rake; no rail is set out on this wall until then",
+                where,
+            )
+        ]
+    missing: list[Finding] = []
+    climb, slope = flight_climb(flight), tan(radians(pitch))
+    ahead = 1.0 if along.up == "towards-end" else -1.0
+    offset = (level.top or 0.0) - (plumb or 0.0) if level.top is not None and plumb is not None else 0.0
+    foot = along.foot + ahead * offset / slope
+    head = None if climb is None else foot + ahead * climb / slope
+    if head is None:
+        missing.append(
+            not_surveyed(
+                "setting_out/flight-head-not-surveyed",
+                f"rise and number of steps of the flight {flight.name}",
+                "where the raked rail turns level at its head; it is set out raking to the end of the wall",
+                where,
+            )
+        )
+    knees = sorted([(foot, "foot")] + ([] if head is None else [(head, "head")]))
+    depth = None if level.depth is None else level.depth / cos(radians(pitch))
+    edges = [span[0], *(min(max(at, span[0]), span[1]) for at, _ in knees), span[1]]
+    parts: list[Stretch] = []
+    for number, (a, b) in enumerate(zip(edges, edges[1:], strict=False)):
+        if b - a < 0.5:
+            continue
+        raking = (number == 1) if head is not None else (number == (1 if ahead > 0 else 0))
+        rise = 0.0 if level.top is None else _rise_at(a, foot, climb, slope * ahead)
+        top = None if level.top is None else level.top + rise
+        local = plumb if raking else level.top
+        parts.append(
+            Stretch(
+                a, b, top, depth if raking else level.depth, pitch * ahead if raking else 0.0, local, "knee", "knee"
+            )
+        )
+    return _bounded(parts, bounds), missing
+
+
+def _stair_line(
+    sheet: Sheet, trim: Trim, room: Room, flight: Flight, level: Level
+) -> tuple[float | None, float | None]:
+    """Top edge plumb above the pitch line [mm], and pitch [deg]: from the rail heights, else the handrail, else the level line."""
+    rails = sheet.get(RailHeights)
+    for line in rails.stairs if rails else ():
+        if line.room == room.name and line.flight == flight.name and line.trim in ("", trim.name):
+            return line.plumb if line.plumb is not None else level.top, line.pitch or flight_pitch(flight)
+    return flight.handrail if flight.handrail is not None else level.top, flight_pitch(flight)
+
+
+def _rise_at(station: float, foot: float, climb: float | None, slope: float) -> float:
+    """Height of the rail's line above its level at the foot, at a station [mm]; ``slope`` is signed with the stations."""
+    risen = max(0.0, (station - foot) * slope)
+    return risen if climb is None else min(risen, climb)
+
+
+def _bounded(parts: list[Stretch], bounds: tuple[str, str]) -> list[Stretch]:
+    """The stretches with the wall's own ends put in place of knees at the first and last."""
+    if parts:
+        parts[0] = replace(parts[0], start_at=bounds[0])
+        parts[-1] = replace(parts[-1], end_at=bounds[1])
+    return parts
+
+
+def line_grounds(job: Job, trim: Trim, room: Room, wall: Wall, level: Level) -> Grounds:
+    """Grounds of a run: the wall's length and the member's height."""
+    inputs = (
+        [Input(f"length of wall {wall.name}", wall.length.value, "mm", job.line(wall, "length"))] if wall.length else []
+    )
+    if level.shown:
+        inputs.append(level.shown)
+    if trim.section.height is not None:
+        inputs.append(Input("height of the section", trim.section.height, "mm", job.line(trim.section, "height")))
+    return Grounds(
+        tuple(inputs),
+        "the wall from corner to corner, less the openings and fittings that stand in the member's height",
+    )

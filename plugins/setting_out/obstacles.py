@@ -1,0 +1,210 @@
+"""What stands in the way of a moulding on a wall, and the free stretches it leaves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import radians, tan
+
+from listel.core.findings import Finding, Where, not_surveyed
+from listel.core.job import Job, Opening, Room, Trim, Wall
+from listel.core.tables import load_table
+from listel.plugins.setting_out.member_lines import UPPER, Stretch, flight_climb, flight_on, flight_pitch
+from listel.plugins.setting_out.settings import allowance, lengths
+
+HIGHEST = float("inf")
+LEAST_BLOCK = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """A rectangle of wall that a moulding cannot cross, clearances included [mm]. ``kind``: architrave, plinth-block, opening,
+    fitting or stop; ``by`` names it; ``notch``: the moulding is notched round it instead of stopping."""
+
+    start: float
+    end: float
+    low: float
+    high: float
+    kind: str
+    by: str
+    notch: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Free:
+    """A free stretch of wall, with what bounds it at each end."""
+
+    start: float
+    end: float
+    start_at: str
+    end_at: str
+
+
+def opening_name(opening: Opening) -> str:
+    """What an opening is called: its name, else its kind and station."""
+    return opening.name or f"{opening.kind} at {opening.at:g}"
+
+
+def architrave_on(job: Job, room: Room, wall: Wall, opening: Opening) -> tuple[float, Trim | None]:
+    """Width of wall that the architrave round an opening takes at each side [mm], and the trim that gives it, if the job makes it.
+
+    The survey's own width counts first; else that of the architrave set out on this wall with its margin; else none.
+    """
+    trim = next(
+        (each for each in job.trim if each.member == "architrave" and _runs_by(job, each, room, wall, opening)), None
+    )
+    if opening.architrave is not None:
+        return opening.architrave, trim if opening.architrave > 0 else None
+    if trim is not None and trim.section.height is not None and opening.kind != "fireplace":
+        return trim.section.height + allowance("architrave-margin"), trim
+    return 0.0, trim if opening.kind != "fireplace" else None
+
+
+def _runs_by(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening) -> bool:
+    """Whether a trim's places take in this opening."""
+    return any(
+        where_room is room and where_wall is wall and start <= opening.at and (end is None or opening.end <= end)
+        for where_room, where_wall, start, end in job.places(trim)
+    )
+
+
+def obstacles(job: Job, trim: Trim, room: Room, wall: Wall) -> tuple[list[Obstacle], list[Finding]]:
+    """Everything on a wall that could stop this trim, and what was not surveyed about it."""
+    found: list[Obstacle] = []
+    missing: list[Finding] = []
+    for opening in wall.openings:
+        width = architrave_on(job, room, wall, opening)[0]
+        block = opening.plinth_block if trim.member == "skirting" and opening.plinth_block else None
+        side = block or width
+        kind = "plinth-block" if block else "architrave" if width else "opening"
+        sill = opening.sill or 0.0
+        low = sill - width if sill else 0.0
+        high = HIGHEST if opening.height is None else sill + opening.height + width
+        if opening.height is None and trim.member in UPPER:
+            low = HIGHEST
+            missing.append(
+                not_surveyed(
+                    "setting_out/opening-height",
+                    f"height of the {opening_name(opening)}",
+                    f"whether the {trim.member} runs on over it; it is set out as if it did",
+                    Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening)),
+                )
+            )
+        found.append(Obstacle(opening.at - side, opening.end + side, low, high, kind, opening_name(opening)))
+    table = load_table(__package__, "clearances")
+    for fitting in wall.fittings:
+        row = table.find(fitting.kind) or table.row("other")
+        name = fitting.name or f"{fitting.kind} at {fitting.at:g}"
+        if fitting.height is None:
+            missing.append(
+                not_surveyed(
+                    "setting_out/fitting-height",
+                    f"height of the {name}",
+                    "whether a moulding meets it",
+                    Where(room.name, wall.name, station=fitting.at, line=job.line(fitting)),
+                )
+            )
+            continue
+        width = fitting.width if fitting.width is not None else row["width"]
+        depth = fitting.depth if fitting.depth is not None else row["depth"]
+        found.append(
+            Obstacle(
+                fitting.at - row["along"],
+                fitting.at + width + row["along"],
+                fitting.height - row["up"],
+                fitting.height + depth + row["up"],
+                "fitting",
+                name,
+                bool(row.get("notch")),
+            )
+        )
+    string = _wall_string(room, wall) if trim.member == "skirting" else None
+    return found + ([string] if string else []), missing
+
+
+def _wall_string(room: Room, wall: Wall) -> Obstacle | None:
+    """The wall string of a flight, which takes the place of the skirting along it."""
+    along = flight_on(room, wall)
+    if along is None or along[1].foot is None:
+        return None
+    flight, at = along
+    climb, pitch = flight_climb(flight), flight_pitch(flight)
+    going = flight.going * flight.steps if flight.going and flight.steps else None
+    if going is None and climb is not None and pitch is not None:
+        going = climb / tan(radians(pitch))
+    length = going if going is not None else wall.length.value if wall.length else 0.0
+    foot = at.foot or 0.0
+    start, end = (foot, foot + length) if at.up == "towards-end" else (foot - length, foot)
+    return Obstacle(start, end, 0.0, HIGHEST, "stop", f"wall string of the flight {flight.name}")
+
+
+def blocks(obstacle: Obstacle, stretch: Stretch, member: str) -> bool:
+    """Whether an obstacle stands in the height of a stretch of moulding.
+
+    Where the member's height is not known, what stands on the floor stops the lower members, and nothing stops the upper.
+    """
+    band = stretch.band(obstacle.start, obstacle.end)
+    if band is None:
+        return member not in UPPER and obstacle.low <= 0.0 and obstacle.kind != "fitting"
+    return obstacle.low < band[1] and obstacle.high > band[0]
+
+
+def free_stretches(stretch: Stretch, in_the_way: list[Obstacle]) -> list[Free]:
+    """The stretches that the obstacles leave free, in order; touching and overlapping obstacles are taken as one.
+
+    The free stretches and the blocked ones together make up the whole stretch.
+    """
+    free: list[Free] = []
+    at, kind = stretch.start, stretch.start_at
+    for each in sorted(in_the_way, key=lambda obstacle: (obstacle.start, obstacle.end)):
+        start, end = max(each.start, stretch.start), min(each.end, stretch.end)
+        if end - start < LEAST_BLOCK:
+            continue
+        if start > at + LEAST_BLOCK:
+            free.append(Free(at, start, kind, each.kind))
+        if end > at:
+            at, kind = end, each.kind
+    if stretch.end > at + LEAST_BLOCK:
+        free.append(Free(at, stretch.end, kind, stretch.end_at))
+    return free
+
+
+def wall_faults(job: Job, room: Room, wall: Wall) -> list[Finding]:
+    """Openings that overlap each other or run past the end of their wall: holds, for nothing on that wall can be right."""
+    found: list[Finding] = []
+    show = lengths(job)
+    length = wall.length.value if wall.length else None
+    ordered = sorted(wall.openings, key=lambda opening: opening.at)
+    for first, second in zip(ordered, ordered[1:], strict=False):
+        if second.at < first.end and not _one_above_other(first, second):
+            found.append(
+                Finding(
+                    "setting_out/openings-overlap",
+                    "hold",
+                    f"On wall {wall.name} the {opening_name(first)} and the {opening_name(second)} overlap: one of the readings is wrong.",
+                    Where(room.name, wall.name, station=second.at, line=job.line(second, "at")),
+                    mend="measure both openings again",
+                )
+            )
+    for opening in ordered:
+        if length is not None and opening.end > length + 1:
+            found.append(
+                Finding(
+                    "setting_out/opening-past-wall",
+                    "hold",
+                    f"On wall {wall.name} the {opening_name(opening)} ends at {show(opening.end)}, past the end of the wall at {show(length)}.",
+                    Where(room.name, wall.name, station=opening.end, line=job.line(opening, "at")),
+                    mend="measure the wall and the opening again",
+                )
+            )
+    return found
+
+
+def _one_above_other(first: Opening, second: Opening) -> bool:
+    """Whether two openings stand one above the other, and so may share stations."""
+
+    def span(opening: Opening) -> tuple[float, float]:
+        low = opening.sill or 0.0
+        return low, HIGHEST if opening.height is None else low + opening.height
+
+    (low, high), (other_low, other_high) = span(first), span(second)
+    return high <= other_low or other_high <= low

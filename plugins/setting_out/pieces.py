@@ -1,0 +1,304 @@
+"""Pieces: each run cut into boards, with the length and both ends of every piece, its label and its place in the order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+
+from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.job import Job, Room, Trim, Wall
+from listel.core.units import show_fine
+from listel.plugins.setting_out.corners import corner_end, corner_line, corner_pairs, corner_theta
+from listel.plugins.setting_out.ends import (
+    HEAD_MITRE,
+    SQUARE,
+    along_rake,
+    knee_end,
+    plain_end,
+    scarf_end,
+    underside_longer,
+)
+from listel.plugins.setting_out.labels import marks
+from listel.plugins.setting_out.member_lines import ROUND_OPENINGS
+from listel.plugins.setting_out.results import CornerCut, Piece, PieceEnd, Run
+from listel.plugins.setting_out.spans import EyeLines, Meeting, Span, meetings_of, settle_copes, spans_of
+
+ORDER = (
+    "plinth-block",
+    "architrave",
+    "skirting",
+    "dado-rail",
+    "plate-rail",
+    "panel-mould",
+    "picture-rail",
+    "frieze",
+    "cornice",
+)
+
+
+@dataclass(slots=True)
+class Cut:
+    """What has been cut so far: pieces, corners, and what there is to say about them."""
+
+    pieces: list[Piece] = field(default_factory=list)
+    corners: list[CornerCut] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+
+
+def cut_pieces(job: Job, runs: Iterable[Run], eye_lines: EyeLines, doubted: set[tuple[str, str]]) -> Cut:
+    """Every piece and corner of the job. ``doubted``: corners (room, wall before) whose angle the closure doubts."""
+    runs = list(runs)
+    cut = Cut()
+    jointed: dict[tuple[str, str], list[float]] = {}
+    for room in job.rooms:
+        count = 0
+        for trim in sorted(job.trim, key=lambda each: ORDER.index(each.member)):
+            here = _walked(room, [run for run in runs if run.room == room.name and run.trim == trim.name])
+            if trim.member in ROUND_OPENINGS:
+                made = [replace(_round_opening(trim, run), order=number) for number, run in enumerate(here, 1)]
+            else:
+                made = _along_walls(job, room, trim, here, eye_lines, doubted, jointed, cut)
+            cut.pieces += [replace(piece, order=count + piece.order) for piece in made]
+            count += len(made)
+    cut.pieces = _labelled(job, cut.pieces)
+    cut.findings += _unmeasured(job, cut)
+    return cut
+
+
+def _walked(room: Room, runs: list[Run]) -> list[Run]:
+    """Runs in walking order round the room."""
+    place = {wall.name: number for number, wall in enumerate(room.walls)}
+    return sorted(runs, key=lambda run: (place[run.wall], run.start))
+
+
+def _round_opening(trim: Trim, run: Run) -> Piece:
+    """A leg or head of an architrave, or a plinth block: its length is to the long point of its mitres."""
+    left, right = (HEAD_MITRE if at == "head-mitre" else SQUARE for at in (run.start_at, run.end_at))
+    mitres = (left is HEAD_MITRE) + (right is HEAD_MITRE)
+    width = trim.section.height or 0.0
+    note = f"inner edge {run.length - mitres * width:g} mm" if mitres else ""
+    right = replace(right, note=f"{note}; {right.note}") if mitres else right
+    grounds = replace(
+        run.grounds, result=f"{run.length:.1f} mm long point to long point" if mitres else f"{run.length:.1f} mm"
+    )
+    return Piece(
+        "",
+        run.room,
+        run.wall,
+        run.trim,
+        run.start,
+        run.end,
+        run.length,
+        run.length,
+        run.length,
+        left,
+        right,
+        match=_match(trim, run),
+        upright=run.upright,
+        grounds=grounds,
+    )
+
+
+def _along_walls(
+    job: Job,
+    room: Room,
+    trim: Trim,
+    runs: list[Run],
+    eye_lines: EyeLines,
+    doubted: set[tuple[str, str]],
+    jointed: dict[tuple[str, str], list[float]],
+    cut: Cut,
+) -> list[Piece]:
+    """The pieces of one trim in one room, in walking order, each with its place in the order of fixing from 1."""
+    spans, says = spans_of(job, room, trim, runs, eye_lines, jointed)
+    meetings, order, doubles = settle_copes(spans, meetings_of(room, trim, spans))
+    cut.findings += says
+    for meeting in meetings:
+        first, second = spans[meeting.before].wall, spans[meeting.after].wall
+        coped = "" if meeting.coped is None else spans[meeting.coped].wall.name
+        cut.corners.append(
+            corner_line(
+                job, room, trim, first, second, meeting.joint, meeting.why, coped, (room.name, first.name) in doubted
+            )
+        )
+    for piece in doubles:
+        cut.findings.append(
+            Finding(
+                "setting_out/coped-both-ends",
+                "record",
+                f"The {trim.name} runs round the {room.name} unbroken, so its last piece, on wall {spans[piece].wall.name}, is coped at both ends. "
+                "Cut that piece a hair over its length and spring it in.",
+                Where(room.name, spans[piece].wall.name, trim.name),
+            )
+        )
+    return [_piece(job, room, trim, spans, number, meetings, order.index(number) + 1) for number in range(len(spans))]
+
+
+def _piece(
+    job: Job, room: Room, trim: Trim, spans: list[Span], number: int, meetings: list[Meeting], order: int
+) -> Piece:
+    """One piece, from its span and what it meets at each end."""
+    span = spans[number]
+    run, height = span.run, trim.section.height
+    left, left_turn = _end(room, trim, spans, number, meetings, at_start=True)
+    right, right_turn = _end(room, trim, spans, number, meetings, at_start=False)
+    back = along_rake(span.end - span.start, run.pitch)
+    for end in (left, right):
+        if end.kind == "return":
+            back -= end.gives
+        elif end.kind == "scarf":
+            back -= end.gives / 2
+    face = back + left.gives + right.gives
+    under = (
+        underside_longer(left, height, run.pitch, left_turn, True),
+        underside_longer(right, height, run.pitch, right_turn, False),
+    )
+    overall = back + sum(max(0.0, each) for each in (left.gives, right.gives, *under))
+    grounds = _piece_grounds(job, trim, span, left, right, back, face, overall)
+    return Piece(
+        "",
+        run.room,
+        run.wall,
+        run.trim,
+        span.start,
+        span.end,
+        back,
+        face,
+        overall,
+        left,
+        right,
+        order,
+        _match(trim, run),
+        pitch=run.pitch,
+        grounds=grounds,
+    )
+
+
+def _end(
+    room: Room, trim: Trim, spans: list[Span], number: int, meetings: list[Meeting], at_start: bool
+) -> tuple[PieceEnd, float]:
+    """One end of a piece, and the turn of the line there [deg] where it is a knee."""
+    span = spans[number]
+    at, pitch = (span.left if at_start else span.right), span.run.pitch
+    if at == "scarf":
+        return scarf_end(trim, lies_over=at_start), 0.0
+    if at == "knee":
+        other = spans[number - 1 if at_start else number + 1].run.pitch
+        turn = pitch - other if at_start else other - pitch
+        return knee_end(turn), turn
+    for meeting in meetings:
+        if number == (meeting.after if at_start else meeting.before) and at == "corner":
+            corner = spans[meeting.before].wall.corner
+            external = corner is not None and corner.kind == "external"
+            away = pitch if at_start else -pitch
+            return corner_end(trim, corner_theta(corner), external, meeting.joint, meeting.coped == number, away), 0.0
+    return plain_end(trim, at, _at_external(room, span.wall, at_start), pitch), 0.0
+
+
+def _at_external(room: Room, wall: Wall, at_start: bool) -> bool:
+    """Whether the corner at that end of a wall is external."""
+    corners = (
+        {second.name: first.corner for first, second in corner_pairs(room)} if at_start else {wall.name: wall.corner}
+    )
+    corner = corners.get(wall.name)
+    return corner is not None and corner.kind == "external"
+
+
+def _piece_grounds(
+    job: Job, trim: Trim, span: Span, left: PieceEnd, right: PieceEnd, back: float, face: float, overall: float
+) -> Grounds:
+    inputs = [Input("from station", span.start, "mm"), Input("to station", span.end, "mm"), *span.run.grounds.inputs]
+    if trim.section.projection is not None:
+        inputs.append(Input("projection", trim.section.projection, "mm", job.line(trim.section, "projection")))
+    if span.run.pitch:
+        inputs.append(Input("pitch", abs(span.run.pitch), "deg"))
+    formula = (
+        "back: the run between its ends"
+        + (", along the rake" if span.run.pitch else "")
+        + "; face: the back with what each end gives or takes; overall: long point to long point"
+    )
+    worked = f"{back:.1f} {left.gives:+.2f} {right.gives:+.2f} = {face:.1f}"
+    return Grounds(
+        tuple(inputs), formula, worked, f"back {back:.1f} mm, face {face:.1f} mm, overall {overall:.1f} mm", (GEOMETRY,)
+    )
+
+
+def _match(trim: Trim, run: Run) -> str:
+    """The grain group a run belongs to, or empty."""
+    for group in trim.match:
+        if run.wall in group or f"{run.room}/{run.wall}" in group:
+            return " + ".join(group)
+    return ""
+
+
+def _labelled(job: Job, pieces: list[Piece]) -> list[Piece]:
+    """Labels unique in the job: trim, room where the trim is in several, wall, and a number along the wall."""
+    trims, rooms = marks(trim.name for trim in job.trim), marks(room.name for room in job.rooms)
+    walls = {room.name: marks(wall.name for wall in room.walls) for room in job.rooms}
+    several = {trim.name for trim in job.trim if len({place.room for place in trim.where}) > 1}
+    counts: dict[str, int] = {}
+    done = []
+    for piece in pieces:
+        parts = [
+            trims[piece.trim],
+            *([rooms[piece.room]] if piece.trim in several else []),
+            walls[piece.room][piece.wall],
+        ]
+        stem = "-".join(parts)
+        counts[stem] = counts.get(stem, 0) + 1
+        done.append(replace(piece, label=f"{stem}{'/' if stem[-1].isdigit() else ''}{counts[stem]}"))
+    return done
+
+
+def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
+    """What was not surveyed about corners and sections, and the corners worth measuring again: one finding for each place."""
+    found: list[Finding] = []
+    for room in job.rooms:
+        unread = sorted(
+            {f"{line.first}/{line.second}" for line in cut.corners if line.room == room.name and line.angle is None}
+        )
+        if unread:
+            found.append(
+                not_surveyed(
+                    "setting_out/corner-not-surveyed",
+                    f"angle of corner {', '.join(unread)} in the {room.name}",
+                    "the saw setting and the face lengths there; the pieces are given by their backs",
+                    Where(room.name, line=job.line(room)),
+                    "take each with a bevel before cutting",
+                )
+            )
+        again: dict[tuple[str, str], CornerCut] = {}
+        for line in cut.corners:
+            if line.room == room.name and line.measure_again and (line.first, line.second) not in again:
+                again[(line.first, line.second)] = line
+        for (first, second), line in again.items():
+            gap = (
+                ""
+                if line.gap is None
+                else f": the survey's uncertainty alone would leave {show_fine(line.gap, job.units)} in the joint of the {line.trim}"
+            )
+            found.append(
+                Finding(
+                    "setting_out/corner-measure-again",
+                    "advice",
+                    f"Corner {first}/{second} is worth measuring again before cutting{gap}.",
+                    Where(room.name, first, line.trim),
+                    line.grounds,
+                    "take it twice, with the bevel from each side",
+                )
+            )
+    for trim in job.trim:
+        if (
+            trim.section.projection is None
+            and any(piece.trim == trim.name for piece in cut.pieces)
+            and trim.member not in ROUND_OPENINGS
+        ):
+            found.append(
+                not_surveyed(
+                    "setting_out/projection-not-surveyed",
+                    f"projection of the {trim.name}",
+                    "how its faces differ from its backs at mitres; its pieces are given by their backs",
+                    Where(trim=trim.name, line=job.line(trim)),
+                )
+            )
+    return found

@@ -1,0 +1,302 @@
+"""Runs: the unbroken stretches of each trim on each wall, and the architraves round the openings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.job import Job, Opening, Room, Trim, Wall
+from listel.core.stage import Sheet
+from listel.plugins.setting_out.member_lines import ROUND_OPENINGS, Stretch, level_of, line_grounds, stretches
+from listel.plugins.setting_out.obstacles import (
+    Free,
+    Obstacle,
+    architrave_on,
+    blocks,
+    free_stretches,
+    obstacles,
+    opening_name,
+)
+from listel.plugins.setting_out.results import Blocked, Run
+from listel.plugins.setting_out.settings import allowed, lengths
+
+
+@dataclass(slots=True)
+class Laid:
+    """What has been laid out so far: runs, stretches that are blocked, and what there is to say about them."""
+
+    runs: list[Run] = field(default_factory=list)
+    blocked: list[Blocked] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+
+    def say(self, finding: Finding) -> None:
+        """Add a finding, once."""
+        if finding not in self.findings:
+            self.findings.append(finding)
+
+
+def lay_out(job: Job, sheet: Sheet) -> Laid:
+    """Every run of every trim of the job, in the order of the survey."""
+    laid = Laid()
+    for trim in job.trim:
+        for room, wall, start, end in job.places(trim):
+            if trim.member in ROUND_OPENINGS:
+                _round_openings(job, trim, room, wall, start, end, laid)
+            elif end is None:
+                laid.say(
+                    not_surveyed(
+                        "setting_out/wall-length",
+                        f"length of wall {wall.name}",
+                        "every run and piece on that wall; none is set out there",
+                        Where(room.name, wall.name, line=job.line(wall)),
+                    )
+                )
+            elif end - start > 0:
+                _along_wall(job, sheet, trim, room, wall, start, end, laid)
+    _unknown_heights(job, sheet, laid)
+    return laid
+
+
+def _along_wall(
+    job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall, start: float, end: float, laid: Laid
+) -> None:
+    """The runs of one trim along one wall."""
+    parts, missing = stretches(job, sheet, trim, room, wall, start, end)
+    things, more = obstacles(job, trim, room, wall)
+    for finding in (*missing, *more):
+        laid.say(finding)
+    grounds = line_grounds(job, trim, room, wall, level_of(job, sheet, trim, room))
+    for stretch in parts:
+        met = [thing for thing in things if blocks(thing, stretch, trim.member)]
+        for thing in met:
+            if thing.notch:
+                _notch(job, trim, room, wall, thing, laid)
+        solid = [thing for thing in met if not thing.notch]
+        for thing in solid:
+            low, high = max(thing.start, stretch.start), min(thing.end, stretch.end)
+            if high > low:
+                laid.blocked.append(Blocked(room.name, wall.name, trim.name, low, high, thing.by))
+        for free in free_stretches(stretch, solid):
+            _run(job, trim, room, wall, stretch, free, grounds, laid)
+
+
+def _run(
+    job: Job, trim: Trim, room: Room, wall: Wall, stretch: Stretch, free: Free, grounds: Grounds, laid: Laid
+) -> None:
+    """One free stretch as a run, or as a stretch too short to be a piece."""
+    least, shown, sources = allowed("least-piece")
+    if free.end - free.start < least:
+        show = lengths(job)
+        laid.blocked.append(Blocked(room.name, wall.name, trim.name, free.start, free.end, "too short to be a piece"))
+        laid.say(
+            Finding(
+                "setting_out/too-short",
+                "advice",
+                f"On wall {wall.name} only {show(free.end - free.start)} is left for the {trim.name} between {_between(free)}: "
+                "too short to be a piece of its own. Fill it with a block, or widen what stands beside it.",
+                Where(room.name, wall.name, trim.name, station=free.start),
+                Grounds((Input("stretch left", free.end - free.start, "mm"), shown), sources=sources),
+            )
+        )
+        return
+    top = stretch.top_at(free.start)
+    under = None if top is None or stretch.depth is None else top - stretch.depth
+    laid.runs.append(
+        Run(
+            room.name,
+            wall.name,
+            trim.name,
+            trim.member,
+            free.start,
+            free.end,
+            under,
+            top,
+            stretch.pitch,
+            start_at=free.start_at,
+            end_at=free.end_at,
+            grounds=grounds,
+        )
+    )
+
+
+def _between(free: Free) -> str:
+    words = {
+        "corner": "a corner",
+        "architrave": "an architrave",
+        "plinth-block": "a plinth block",
+        "fitting": "a fitting",
+        "opening": "an opening",
+        "stop": "a stop",
+        "knee": "a knee",
+    }
+    return f"{words[free.start_at]} and {words[free.end_at]}"
+
+
+def _notch(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid: Laid) -> None:
+    show = lengths(job)
+    laid.say(
+        Finding(
+            "setting_out/notch",
+            "record",
+            f"The {trim.name} on wall {wall.name} is notched round the {thing.by}, from {show(thing.start)} to {show(thing.end)}.",
+            Where(room.name, wall.name, trim.name, station=thing.start),
+        )
+    )
+
+
+def _round_openings(job: Job, trim: Trim, room: Room, wall: Wall, start: float, end: float | None, laid: Laid) -> None:
+    """Legs and head of an architrave, or the pair of plinth blocks, at each opening of a wall."""
+    for opening in wall.openings:
+        inside = start <= opening.at and (end is None or opening.end <= end)
+        if not inside or opening.kind == "fireplace":
+            continue
+        if trim.member == "architrave":
+            _architrave(job, trim, room, wall, opening, laid)
+        elif opening.plinth_block:
+            _blocks(job, trim, room, wall, opening, opening.plinth_block, laid)
+
+
+def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, laid: Laid) -> None:
+    """Two legs and a head, mitred; the head's underside clears the opening by the margin."""
+    outer, ours = architrave_on(job, room, wall, opening)
+    name = opening_name(opening)
+    if ours is not trim:
+        return
+    where = Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening))
+    width = trim.section.height if trim.section.height is not None else outer or None
+    if width is None or opening.height is None:
+        lacks = "height" if opening.height is None else "width of the architrave"
+        laid.say(
+            not_surveyed(
+                "setting_out/architrave-size",
+                f"{lacks} at the {name}",
+                "the lengths of its architrave; none is set out there",
+                where,
+            )
+        )
+        return
+    margin = max(0.0, outer - width)
+    foot, block = _leg_foot(job, room, opening)
+    if opening.plinth_block and block is None:
+        laid.say(
+            not_surveyed(
+                "setting_out/plinth-block-height",
+                f"height of the plinth blocks at the {name}",
+                "how much shorter its architrave legs are; they are set out from the floor",
+                where,
+            )
+        )
+    top = (opening.sill or 0.0) + opening.height + margin + width
+    grounds = Grounds(
+        (
+            Input("clear width", opening.width, "mm", job.line(opening, "width")),
+            Input("height", opening.height, "mm", job.line(opening, "height")),
+            Input("width of the architrave", width, "mm", job.line(trim.section, "height")),
+            Input("margin", margin, "mm", assumed=opening.architrave is None),
+        ),
+        "leg: height, margin and width of the architrave, to its long point; head: clear width and both sides, long point to long point",
+    )
+    for left, right in (
+        (opening.at - margin - width, opening.at - margin),
+        (opening.end + margin, opening.end + margin + width),
+    ):
+        laid.runs.append(
+            Run(
+                room.name,
+                wall.name,
+                trim.name,
+                trim.member,
+                left,
+                right,
+                foot,
+                top,
+                upright=True,
+                start_at="plinth-block" if block else "floor" if not opening.sill else "sill",
+                end_at="head-mitre",
+                opening=name,
+                grounds=grounds,
+            )
+        )
+    laid.runs.append(
+        Run(
+            room.name,
+            wall.name,
+            trim.name,
+            trim.member,
+            opening.at - margin - width,
+            opening.end + margin + width,
+            top - width,
+            top,
+            start_at="head-mitre",
+            end_at="head-mitre",
+            opening=name,
+            grounds=grounds,
+        )
+    )
+
+
+def _leg_foot(job: Job, room: Room, opening: Opening) -> tuple[float, float | None]:
+    """Height at which an architrave leg starts [mm], and the height of the plinth block under it where there is one."""
+    if opening.sill:
+        return opening.sill, None
+    blocks_here = [
+        trim
+        for trim in job.trim
+        if trim.member == "plinth-block" and any(place.room == room.name for place in trim.where)
+    ]
+    height = blocks_here[0].section.height if blocks_here and opening.plinth_block else None
+    return height or 0.0, height
+
+
+def _blocks(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, width: float, laid: Laid) -> None:
+    """The two plinth blocks of an opening, as upright runs."""
+    name = opening_name(opening)
+    if trim.section.height is None:
+        laid.say(
+            not_surveyed(
+                "setting_out/plinth-block-height",
+                f"height of the plinth blocks at the {name}",
+                "their length",
+                Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(trim)),
+            )
+        )
+        return
+    grounds = Grounds((Input("width of the block", width, "mm", job.line(opening, "plinth-block")),))
+    for start, end in ((opening.at - width, opening.at), (opening.end, opening.end + width)):
+        laid.runs.append(
+            Run(
+                room.name,
+                wall.name,
+                trim.name,
+                trim.member,
+                start,
+                end,
+                0.0,
+                trim.section.height,
+                upright=True,
+                start_at="floor",
+                end_at="stop",
+                opening=name,
+                grounds=grounds,
+            )
+        )
+
+
+def _unknown_heights(job: Job, sheet: Sheet, laid: Laid) -> None:
+    """One finding for each trim and room whose height is not settled."""
+    seen: set[tuple[str, str]] = set()
+    for run in laid.runs:
+        key = (run.room, run.trim)
+        if run.member in ROUND_OPENINGS or run.top is not None or key in seen:
+            continue
+        seen.add(key)
+        trim = next(each for each in job.trim if each.name == run.trim)
+        laid.say(
+            not_surveyed(
+                "setting_out/height-unknown",
+                f"height of the {run.trim} in the {run.room}",
+                "which windows and fittings it meets; its runs leave out only what is sure to stop it",
+                Where(run.room, trim=run.trim, line=job.line(trim)),
+                mend="settle the height, then set out again",
+            )
+        )

@@ -1,0 +1,56 @@
+"""The plugin's own settings, and the survey's tolerances: each value with the Input that shows where it comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from listel.core.findings import Input, Source
+from listel.core.job import Job, Trim
+from listel.core.tables import load_table
+from listel.core.units import show_length
+
+
+def allowance(name: str) -> float:
+    """The value of one row of the allowances table."""
+    return float(load_table(__package__, "allowances").row(name)["value"])
+
+
+def allowed(name: str) -> tuple[float, Input, tuple[Source, ...]]:
+    """The value of an allowance, shown as assumed, with its sources."""
+    row = load_table(__package__, "allowances").row(name)
+    return (
+        float(row["value"]),
+        Input(row["says"], float(row["value"]), row["unit"], assumed=True, note="allowance"),
+        row.sources,
+    )
+
+
+def tolerance(job: Job, name: str) -> tuple[float, Input]:
+    """One-sigma uncertainty of ``tape`` [mm], ``bevel`` [deg] or ``level`` [mm]: the survey's, else assumed."""
+    surveyed: float | None = getattr(job.tolerances, name)
+    if surveyed is None:
+        value, shown, _ = allowed(name)
+        return value, shown
+    unit = "deg" if name == "bevel" else "mm"
+    return surveyed, Input(f"uncertainty of the {name}", surveyed, unit, job.line(job.tolerances, name))
+
+
+def longest_piece(job: Job, trim: Trim) -> tuple[float, Input]:
+    """The longest piece of a trim that can be had [mm]: as the survey says, else from its longest board, else assumed."""
+    if trim.longest is not None:
+        return trim.longest, Input("longest piece", trim.longest, "mm", job.line(trim, "longest"))
+    boards = [board for board in job.stock if board.trim == trim.name]
+    if boards:
+        board = max(boards, key=lambda each: each.length)
+        trimmed = job.cutting.end_trim if job.cutting.end_trim is not None else allowance("end-trim")
+        longest = board.length - 2 * trimmed
+        return longest, Input(
+            "longest piece from the longest board, ends trimmed", longest, "mm", job.line(board, "length")
+        )
+    value, shown, _ = allowed("longest")
+    return value, shown
+
+
+def lengths(job: Job) -> Callable[[float], str]:
+    """How lengths are shown in this job: a function from mm to text."""
+    return lambda mm: show_length(mm, job.units)

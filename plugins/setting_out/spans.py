@@ -1,0 +1,153 @@
+"""Runs cut into spans, one for each piece, and how each span meets the next one round the room."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from listel.core.findings import Finding, Grounds, Where
+from listel.core.job import Job, Room, Trim, Wall
+from listel.plugins.setting_out.corners import corner_pairs, joint_for
+from listel.plugins.setting_out.ends import scarf_overlap
+from listel.plugins.setting_out.joints import Joints, place_joints
+from listel.plugins.setting_out.order import cope_chains, work_order
+from listel.plugins.setting_out.results import Run
+from listel.plugins.setting_out.settings import lengths, longest_piece
+
+EyeLines = dict[tuple[str, str], tuple[float, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """One piece to be: ``start`` to ``end`` of a run, bounded by ``left`` and ``right`` (what bounds the run, or "scarf")."""
+
+    run: Run
+    wall: Wall
+    start: float
+    end: float
+    left: str
+    right: str
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """Two spans that meet at a corner: indices of both, their walls, the joint and why, and which span is coped (None: neither)."""
+
+    before: int
+    after: int
+    joint: str
+    why: str
+    coped: int | None = None
+
+
+def spans_of(
+    job: Job, room: Room, trim: Trim, runs: list[Run], eye_lines: EyeLines, jointed: dict[tuple[str, str], list[float]]
+) -> tuple[list[Span], list[Finding]]:
+    """The spans of one trim in one room, in walking order. ``jointed`` remembers the joints on each wall, to stagger them."""
+    found: list[Span] = []
+    says: list[Finding] = []
+    longest, shown = longest_piece(job, trim)
+    for run in runs:
+        wall = room.wall(run.wall)
+        if run.length <= longest:
+            found.append(Span(run, wall, run.start, run.end, run.start_at, run.end_at))
+            continue
+        on_wall = jointed.setdefault((room.name, wall.name), [])
+        joints = place_joints(
+            run, wall, longest, scarf_overlap(trim), eye_lines.get((room.name, wall.name), ()), tuple(on_wall)
+        )
+        on_wall.extend(joints.stations)
+        edges = [run.start, *joints.stations, run.end]
+        for a, b in zip(edges, edges[1:], strict=False):
+            found.append(
+                Span(
+                    run,
+                    wall,
+                    a,
+                    b,
+                    run.start_at if a == run.start else "scarf",
+                    run.end_at if b == run.end else "scarf",
+                )
+            )
+        says.append(
+            _joint_finding(
+                job, run, joints, Grounds((shown,), "as few joints as the longest piece allows, over something sound")
+            )
+        )
+    return found, says
+
+
+def _joint_finding(job: Job, run: Run, joints: Joints, grounds: Grounds) -> Finding:
+    show = lengths(job)
+    places = ", ".join(show(at) for at in joints.stations)
+    where = Where(run.room, run.wall, run.trim, station=joints.stations[0])
+    says = f"The {run.trim} on wall {run.wall} is longer than one board: scarf it at {places}, over {joints.over}"
+    says += (
+        ", out of the straight view through the door"
+        if joints.clear_of_door
+        else ", although that is in view from the door"
+    )
+    says += "." if joints.staggered else "; a joint of another member stands close by."
+    if joints.found:
+        return Finding("setting_out/joint-placed", "record", says, where, grounds)
+    return Finding(
+        "setting_out/joint-bearer-unknown",
+        "advice",
+        says + " What is behind the wall there was not surveyed.",
+        where,
+        grounds,
+        mend="find the stud or a sound fixing, and move the joint to it",
+    )
+
+
+def meetings_of(room: Room, trim: Trim, spans: list[Span]) -> list[Meeting]:
+    """Where spans meet at corners, with the joint; which is coped is settled by :func:`settle_copes`."""
+    found = []
+    for first, second in corner_pairs(room):
+        before = next((i for i, span in enumerate(spans) if span.wall is first and span.right == "corner"), None)
+        after = next((i for i, span in enumerate(spans) if span.wall is second and span.left == "corner"), None)
+        if before is None or after is None or before == after:
+            continue
+        raking = bool(spans[before].run.pitch or spans[after].run.pitch)
+        found.append(Meeting(before, after, *joint_for(trim, first.corner, raking)))
+    return found
+
+
+def settle_copes(spans: list[Span], meetings: list[Meeting]) -> tuple[list[Meeting], list[int], list[int]]:
+    """Which span of each coped corner is coped, the order of fixing, and the spans that are coped at both ends."""
+    coped = {meeting.before for meeting in meetings if meeting.joint == "cope"}
+    linked = [i in coped for i in range(len(spans))]
+    ring = bool(meetings) and any(meeting.after == 0 and meeting.before == len(spans) - 1 for meeting in meetings)
+    order: list[int] = []
+    doubles: list[int] = []
+    for chain in cope_chains(linked, ring):
+        closed = ring and len(chain) == len(spans) and all(linked)
+        first, last = _first_and_last(spans, chain)
+        sequence, copes = work_order(chain, first, closed, last)
+        order += sequence
+        doubles += [piece for piece, count in copes.items() if count == 2]
+    at = {piece: place for place, piece in enumerate(order)}
+    settled = [
+        Meeting(
+            each.before,
+            each.after,
+            each.joint,
+            each.why,
+            (each.before if at[each.before] > at[each.after] else each.after) if each.joint == "cope" else None,
+        )
+        for each in meetings
+    ]
+    return settled, order, doubles
+
+
+def _first_and_last(spans: list[Span], chain: list[int]) -> tuple[int, int]:
+    """The piece to begin with, the longest that faces a door rather than flanks one; and the one to end with."""
+
+    def has_door(i: int) -> bool:
+        return any(opening.kind in ("door", "archway") for opening in spans[i].wall.openings)
+
+    def length(i: int) -> float:
+        return spans[i].end - spans[i].start
+
+    first = max(chain, key=lambda i: (not has_door(i), length(i)))
+    rest = [i for i in chain if i != first]
+    return first, min(rest, key=lambda i: (not has_door(i), length(i))) if rest else first
