@@ -2,21 +2,60 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from listel.core.hooks import hookimpl
-from listel.core.stage import Stage
+from listel.core.reckoning import Reckoner
+from listel.core.stage import Section, Stage
 from listel.plugins.heights.results import (
+    Clash,
     HeightCandidate,
     RailHeight,
     RailHeights,
+    RoomOrders,
     StairHeight,
     StationHeight,
-    Clash,
+    WallOrder,
+    WallOrders,
 )
 
-__all__ = ["HeightCandidate", "RailHeight", "RailHeights", "StairHeight", "StationHeight", "Clash"]
+__all__ = [
+    "Clash",
+    "HeightCandidate",
+    "RailHeight",
+    "RailHeights",
+    "RoomOrders",
+    "StairHeight",
+    "StationHeight",
+    "WallOrder",
+    "WallOrders",
+]
 
 
 @hookimpl
 def listel_stages() -> list[Stage]:
     """The stage ``heights``."""
-    return []
+    from listel.plugins.heights.examining import examine
+
+    return [Stage(name="heights", examine=examine, gives=(RailHeights, WallOrders))]
+
+
+@hookimpl
+def listel_reckoners() -> list[Reckoner]:
+    """The reckoners ``order`` and ``height``."""
+    from listel.plugins.heights.reckoners import HEIGHT, ORDER
+
+    return [ORDER, HEIGHT]
+
+
+@hookimpl
+def listel_sections() -> list[Section]:
+    """The section on rail heights."""
+    return [
+        Section(
+            name="heights",
+            title="Heights of rails",
+            place=200,
+            template=Path(__file__).with_name("section.html.j2"),
+        )
+    ]

@@ -63,6 +63,7 @@ class RailHeight:
     clashes: tuple[Clash, ...] = told("what the chosen line meets", default=())
     stations: tuple[StationHeight, ...] = told("the line at each surveyed station", default=())
     clears: bool = told("whether the chosen line clears everything on the walls", default=True)
+    offered: float | None = told("nearest top edge that clears everything, where the chosen one does not", "mm", None)
     grounds: Grounds = told("why this height", default=Grounds())
     set_by: SetBy = told("keys set by a house rule, with the rule's name", default=())
 
@@ -78,10 +79,58 @@ class StairHeight:
     pitch: float | None = told("pitch of the line through the nosings", "deg", None)
     plumb: float | None = told("top edge plumb above the pitch line", "mm", None)
     square: float | None = told("the same, square to the pitch line", "mm", None)
+    plumb_face: float | None = told("depth of the raked rail's face measured plumb", "mm", None)
+    knee_cut: float | None = told("cut of each piece at a knee, from square", "deg", None)
     foot_knee: float | None = told("knee in front of the first nosing", "mm", None)
     head_knee: float | None = told("knee beyond the top nosing", "mm", None)
     grounds: Grounds = told("why", default=Grounds())
     set_by: SetBy = told("keys set by a house rule, with the rule's name", default=())
+
+
+@dataclass(frozen=True)
+class WallOrder:
+    """One author's order laid on a wall. ``parts``: pedestal, base, plinth, die, cap, column, entablature,
+    architrave, frieze and cornice, as far as the author is known for them."""
+
+    author: str = told("the author's short name")
+    printed: str = told("the author as printed")
+    order: str = told("the order")
+    followed: bool = told("whether this job follows it", default=False)
+    parts: tuple[tuple[str, float], ...] = told("each part with its height", "mm", ())
+    grounds: Grounds = told("why", default=Grounds())
+
+    def part(self, name: str) -> float | None:
+        """The height of a part, mm; None where the author does not give it."""
+        return dict(self.parts).get(name)
+
+
+@dataclass(frozen=True)
+class RoomOrders:
+    """What a room is measured against: its height floor to ceiling, the spans of years its trim is judged by,
+    and every author's order on its wall (none where the height was not surveyed)."""
+
+    room: str = told("the room")
+    height: float | None = told("floor to ceiling", "mm", None)
+    spans: tuple[str, ...] = told("the spans of years its trim is of", default=())
+    period: str = told("the period in words, and where it is taken from", default="")
+    orders: tuple[WallOrder, ...] = told("every author's order on this wall", default=())
+    grounds: Grounds = told("how the height and the period were taken", default=Grounds())
+
+    @property
+    def followed(self) -> WallOrder | None:
+        """The order this job follows in this room."""
+        return next((order for order in self.orders if order.followed), None)
+
+
+@dataclass(frozen=True)
+class WallOrders:
+    """Every room against the orders."""
+
+    rooms: tuple[RoomOrders, ...] = ()
+
+    def of(self, room: str) -> RoomOrders | None:
+        """The orders of that room, or None."""
+        return next((line for line in self.rooms if line.room == room), None)
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,260 @@
+"""Every rule's answer for a rail's height in one room, and the choice among them by order of precedence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from listel.core.findings import Grounds, Input, Source
+from listel.core.job import Evidence
+from listel.core.tables import Row
+from listel.core.units import Units, show_length
+from listel.plugins.heights.case import Case
+from listel.plugins.heights.levels import floor_fall
+from listel.plugins.heights.orders import pedestal_range, table
+from listel.plugins.heights.results import HeightCandidate, RoomOrders
+
+WANTED = "heights/wanted-height-gives-way"
+"""The finding that the height asked for gives way to a mark in the room; a departure from it puts the wish first."""
+
+EDGE_TO_TOP = {"top": 0.0, "centre": 0.5, "underside": 1.0}
+"""How much of the face lies between an edge of the rail and its top."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One rule's answer: the ``group`` decides its precedence, ``rank`` its place within the group (lowest first)."""
+
+    group: str
+    rule: str
+    height: float
+    grounds: Grounds
+    rank: float = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """The trade's band for a rail's top edge, mm, in words."""
+
+    low: float
+    high: float
+    says: str
+    sources: tuple[Source, ...]
+
+    def held(self, height: float) -> float:
+        """The height, moved to the nearer edge where it lies outside the band."""
+        return min(max(height, self.low), self.high)
+
+    def misses(self, height: float) -> float:
+        """How far outside the band a height lies, mm: negative below it, positive above it, 0 within."""
+        return height - self.held(height)
+
+
+def band(member: str, use: str | None) -> Band:
+    """The trade's band for a member in a room of some use."""
+    rows = [row for row in table("rules") if row["member"] == member and row.get("low") is not None]
+    row = min(rows, key=lambda row: (use not in row.get("uses", ()), bool(row.get("uses"))))
+    return Band(row["low"], row["high"], row["says"], row.sources)
+
+
+def top_of_mark(height: float, edge: str, face: float) -> float:
+    """The top of the rail, mm, from the height of a mark left by one edge of it and the depth of its face, mm."""
+    return height + EDGE_TO_TOP[edge] * face
+
+
+def offers(case: Case) -> list[Offer]:
+    """Every rule's answer for a rail in a room: marks, the wish, lines of the room, authors, the trade."""
+    found = [*evidence_offers(case), *wanted_offer(case)]
+    if case.member == "dado-rail":
+        found += wall_offers(case)
+        found += order_offers(case.orders, case.job.choices.author is not None)
+    if case.orders.height is not None:
+        found += rule_offers(case)
+    return found
+
+
+def evidence_offers(case: Case) -> Iterator[Offer]:
+    """What each trace of the member in the survey gives."""
+    fall = floor_fall(case.room)
+    note = ""
+    if fall >= 1:
+        note = f"the floor falls {case.show(fall)} in the room, and the mark's place along the wall was not surveyed"
+    for evidence in case.room.evidence:
+        if evidence.member == case.member:
+            row = table("evidence").row(evidence.kind)
+            yield evidence_offer(row, evidence, case.face, case.job.units, case.job.line(evidence), note)
+
+
+def evidence_offer(
+    row: Row, evidence: Evidence, face: Input, units: Units, line: int = 0, uncertainty: str = ""
+) -> Offer:
+    """What one trace gives: the height of its mark, moved to the top of the rail."""
+    edge = evidence.edge or row["edge"]
+    depth = float(face.value)
+    top = top_of_mark(evidence.height, edge, depth)
+    wall = f" on wall {evidence.wall}" if evidence.wall else ""
+    inputs = [
+        Input(f"height of the mark{wall}", evidence.height, "mm", line, note=evidence.note),
+        Input("edge of the rail it marks", edge, assumed=evidence.edge is None),
+    ]
+    worked = show_length(top, units)
+    if edge != "top":
+        inputs.append(face)
+        part = "half of " if edge == "centre" else ""
+        worked = f"{show_length(evidence.height, units)} + {part}{show_length(depth, units)} = {worked}"
+    grounds = Grounds(
+        tuple(inputs),
+        "the height of the mark, moved to the rail's top edge by its depth of face",
+        worked,
+        show_length(top, units),
+        row.sources,
+        uncertainty or row.note,
+    )
+    group = "room-evidence" if row["here"] else "near-evidence"
+    return Offer(group, f"{row['says']}{wall}", top, grounds, row["rank"])
+
+
+def rule_offers(case: Case) -> Iterator[Offer]:
+    """What the trade's shares and fixed heights give in a room whose height was surveyed."""
+    height = case.orders.height or 0.0
+    yield from share_offers(case.member, height, case.orders.spans, case.room.use, case.job.units, case.height_input)
+
+
+def share_offers(
+    member: str, height: float, spans: Sequence[str], use: str | None, units: Units, given: Input
+) -> Iterator[Offer]:
+    """Every share and fixed height of the table ``rules`` for a room of some height, mm, then the trade's."""
+    for row in table("rules"):
+        if row["member"] != member or (row.get("periods") and not set(row["periods"]) & set(spans)):
+            continue
+        if row.get("share"):
+            yield Offer("share", row["says"], *share_of(row, height, units, given))
+        elif row.get("fixed"):
+            shown = show_length(row["fixed"], units)
+            yield Offer("share", row["says"], row["fixed"], Grounds((), row["says"], shown, shown, row.sources))
+    yield trade_offer(member, height, use, units, given)
+
+
+def share_of(row: Row, height: float, units: Units, given: Input) -> tuple[float, Grounds]:
+    """A rule's share of the room height, mm, with its grounds."""
+    upper, lower = row["share"]
+    top = height * upper / lower
+    shown = show_length(top, units)
+    worked = f"{show_length(height, units)} x {upper}/{lower} = {shown}"
+    return top, Grounds((given,), row["says"], worked, shown, row.sources)
+
+
+def trade_offer(member: str, height: float, use: str | None, units: Units, given: Input) -> Offer:
+    """The trade's share held to its band: a quarter of the room for a dado rail, two thirds for a plate rail.
+
+    The quarter comes before the fifth because it lies in the band in ordinary rooms, 2440 to 3660 mm high; the
+    fifth does not reach the band below 3050 mm.
+    """
+    row = table("rules").row("quarter" if member == "dado-rail" else "two-thirds")
+    limits = band(member, use)
+    share, grounds = share_of(row, height, units, given)
+    top = limits.held(share)
+    held = "within the band" if top == share else f"held to the band: {show_length(top, units)}"
+    says = f"{row['says']}, held to {limits.says}"
+    low_high = f"{show_length(limits.low, units)} to {show_length(limits.high, units)}"
+    return Offer(
+        "trade",
+        says,
+        top,
+        replace(
+            grounds,
+            inputs=(given, Input("band", low_high)),
+            formula=says,
+            worked=f"{grounds.worked}; {held}",
+            result=show_length(top, units),
+            sources=tuple(dict.fromkeys(row.sources + limits.sources)),
+        ),
+    )
+
+
+def order_offers(orders: RoomOrders, named: bool) -> Iterator[Offer]:
+    """The top of the pedestal after every author. ``named``: the survey chose the one that is followed."""
+    for line in orders.orders:
+        top = line.part("pedestal")
+        if top is not None:
+            group = "named-author" if named and line.followed else "author"
+            yield Offer(group, f"{line.order.title()} pedestal after {line.printed}", top, line.grounds)
+
+
+def wall_offers(case: Case) -> Iterator[Offer]:
+    """Heights that lines already in the room give: lock rails of its doors, handrails of its stairs."""
+    for wall in case.room.walls:
+        for opening in wall.openings:
+            if opening.lock_rail is not None:
+                line = case.job.line(opening, "lock-rail")
+                yield _line_offer(case, "lock-rail", f"on wall {wall.name}", "share", opening.lock_rail, line)
+    for flight in case.room.stairs:
+        if flight.handrail is not None:
+            line = case.job.line(flight, "handrail")
+            yield _line_offer(case, "handrail", f"of {flight.name}", "handrail", flight.handrail, line)
+
+
+def _line_offer(case: Case, rule: str, of: str, group: str, height: float, line: int) -> Offer:
+    row = table("rules").row(rule)
+    says = f"{row['says']} {of}"
+    shown = case.show(height)
+    return Offer(group, says, height, Grounds((Input(says, height, "mm", line),), says, shown, shown, row.sources))
+
+
+def wanted_offer(case: Case) -> Iterator[Offer]:
+    """The top the survey asks for."""
+    if case.trim is not None and case.trim.top is not None:
+        given = Input(f"top asked for {case.trim.name}", case.trim.top, "mm", case.job.line(case.trim, "top"))
+        grounds = Grounds((given,), "as the survey asks", result=case.show(case.trim.top))
+        yield Offer("wanted", "the height the survey asks for", case.trim.top, grounds)
+
+
+def choose(found: Iterable[Offer], wish_first: bool = False) -> Offer | None:
+    """The offer that comes first in the table ``precedence``; None where none of them can decide.
+
+    ``wish_first``: the person has departed from the rule that a mark in the room comes before the height asked for.
+    """
+    order = [row.name for row in table("precedence")]
+    if wish_first:
+        order.remove("wanted")
+        order.insert(0, "wanted")
+    deciding = [offer for offer in found if offer.group in order]
+    return min(deciding, key=lambda offer: (order.index(offer.group), offer.rank), default=None)
+
+
+def candidates(found: Sequence[Offer], chosen: Offer | None, limits: Band, units: Units) -> tuple[HeightCandidate, ...]:
+    """Every offer as a candidate of the result, with the reason why each one that was not chosen gave way."""
+    return tuple(
+        HeightCandidate(offer.rule, offer.height, True, "", offer.grounds)
+        if offer is chosen
+        else HeightCandidate(
+            offer.rule, offer.height, False, why_set_aside(offer, chosen, limits, units), offer.grounds
+        )
+        for offer in found
+    )
+
+
+def why_set_aside(offer: Offer, chosen: Offer | None, limits: Band, units: Units) -> str:
+    """Why an offer gave way, in a sentence."""
+    if chosen is None:
+        return "nothing in the survey decides between the rules"
+    if abs(offer.height - chosen.height) < 0.5:
+        return "agrees with the chosen height"
+    if offer.group == chosen.group:
+        return f"gave way to {chosen.rule}, which is the stronger mark" if "evidence" in offer.group else "gave way"
+    miss = limits.misses(offer.height)
+    where = "below" if miss < 0 else "above"
+    outside = f"{show_length(abs(miss), units)} {where} {limits.says}" if abs(miss) >= 0.5 else ""
+    if chosen.group == "trade" and outside:
+        return f"lies {outside}, which comes first where no mark survives"
+    reason = f"gave way to {chosen.rule}"
+    return f"{reason}; it also lies {outside}" if outside else reason
+
+
+def with_range(case: Case, grounds: Grounds) -> Grounds:
+    """Grounds of a dado rail with the span of the pedestal over all authors and orders set beside them."""
+    if case.orders.height is None or case.member != "dado-rail":
+        return grounds
+    low, high = pedestal_range(case.orders.height)
+    span = Input("pedestal over all authors and orders", f"{case.show(low)} to {case.show(high)}")
+    return replace(grounds, inputs=(*grounds.inputs, span))

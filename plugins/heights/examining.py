@@ -1,0 +1,91 @@
+"""The stage: a height for every dado and plate rail in every room, tested against what is on the walls."""
+
+from __future__ import annotations
+
+from collections.abc import Generator, Iterator
+
+from listel.core.findings import Finding
+from listel.core.job import Flight, Job, Room, Trim
+from listel.core.stage import Sheet
+from listel.plugins.heights import candidates as rules
+from listel.plugins.heights import clashing, levels, telling
+from listel.plugins.heights.case import Case
+from listel.plugins.heights.clash_telling import clash_findings
+from listel.plugins.heights.results import RailHeight, RailHeights, StairHeight, WallOrders
+from listel.plugins.heights.rooms import room_orders
+from listel.plugins.heights.stairs import stair_height
+
+MEMBERS = ("dado-rail", "plate-rail")
+
+
+def examine(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Every rail in every room where it runs or has left a mark; then the rails on stairs."""
+    lines: list[RailHeight] = []
+    stairs: list[StairHeight] = []
+    orders = tuple(room_orders(job, room) for room in job.rooms)
+    for room, against in zip(job.rooms, orders, strict=True):
+        for case in (
+            Case(job, room, member, trim, against) for member in MEMBERS for trim in _rails(job, room, member)
+        ):
+            line = yield from _rail(case)
+            lines.append(line)
+            for flight in _flights(case):
+                found = stair_height(job, room, flight, case.trim_name, case.surveyed_face, line.top)
+                yield from telling.stair_findings(job, room, flight, found)
+                stairs.append(found)
+    yield RailHeights(tuple(lines), tuple(stairs))
+    yield WallOrders(orders)
+
+
+def _rails(job: Job, room: Room, member: str) -> list[Trim | None]:
+    """The trims of that member in a room; one None where there is none but a mark of it was found."""
+    trims: list[Trim | None] = [
+        trim for trim in job.trim if trim.member == member and any(place.room == room.name for place in trim.where)
+    ]
+    marked = any(evidence.member == member for evidence in room.evidence)
+    return trims if trims or not marked else [None]
+
+
+def _flights(case: Case) -> list[Flight]:
+    """The flights a dado rail runs along: those on its walls, and those whose walls were not surveyed."""
+    if case.trim is None or case.member != "dado-rail":
+        return []
+    walls = {wall.name for room, wall, _, _ in case.job.places(case.trim) if room.name == case.room.name}
+    return [one for one in case.room.stairs if not one.walls or any(along.wall in walls for along in one.walls)]
+
+
+def _rail(case: Case) -> Generator[Finding, None, RailHeight]:
+    """One rail in one room: yields its findings and returns its line."""
+    offers = rules.offers(case)
+    departed = any(one.rule == rules.WANTED and one.room in ("", case.room.name) for one in case.job.departures)
+    chosen = rules.choose(offers, departed)
+    band = rules.band(case.member, case.room.use)
+    answers = rules.candidates(offers, chosen, band, case.job.units)
+    yield from telling.missing_facts(case)
+    yield from telling.evidence_findings(case, offers)
+    if chosen is None:
+        yield from telling.undecided(case)
+        return RailHeight(case.room.name, case.trim_name, case.member, candidates=answers)
+    kind = levels.chosen_kind(case.room, case.job.choices.line)
+    line = levels.rail_line(case.room, chosen.height, kind, case.job.units)
+    grounds = rules.with_range(case, chosen.grounds)
+    judged = clashing.judge(case, chosen.height, kind)
+    yield from telling.choice_findings(case, offers, chosen, band, grounds)
+    yield from telling.line_findings(case, line)
+    yield from clash_findings(case, judged, chosen)
+    return RailHeight(
+        case.room.name,
+        case.trim_name,
+        case.member,
+        chosen.height,
+        chosen.height - case.depth,
+        kind,
+        line.slope,
+        line.error,
+        answers,
+        judged.clashes,
+        line.stations,
+        judged.clears,
+        judged.offered,
+        grounds,
+    )

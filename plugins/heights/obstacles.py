@@ -1,0 +1,140 @@
+"""What the rail's band meets on the walls, and the nearest height that clears it all."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from math import ceil, floor
+
+from listel.core.job import Fitting, Wall
+from listel.core.tables import Row
+from listel.plugins.heights.case import Case
+from listel.plugins.heights.orders import table
+from listel.plugins.heights.results import Clash
+
+SLACK = 1e-6
+"""Less than this, mm, is no overlap."""
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """Something on a wall from ``low`` to ``high`` above the floor there. ``line``: a level line that the rail should
+    meet or stand clear of. ``shift``: how much higher above its own floor the rail runs there than at the reference."""
+
+    kind: str
+    wall: str
+    printed: str
+    station: float
+    low: float
+    high: float
+    needs: float
+    line: bool = False
+    shift: float = 0.0
+    assumed_depth: bool = False
+    survey_line: int = 0
+
+    def clearance(self, top: float, face: float) -> float:
+        """Clear height between the rail and this, mm; negative where they overlap.
+
+        ``top``: of the rail at the reference station; ``face``: its depth.
+        """
+        there = top + self.shift
+        return max(self.low - there, there - face - self.high)
+
+    def forbids(self, face: float) -> tuple[tuple[float, float], ...]:
+        """The open spans of the rail's top, mm, at the reference station, in which it comes too near."""
+        low, high = self.low - self.shift, self.high - self.shift
+        if self.line:
+            return ((low - self.needs, low), (high + face, high + face + self.needs))
+        return ((low - self.needs, high + face + self.needs),)
+
+    def clashes(self, top: float, face: float) -> bool:
+        """Whether a rail with that top comes too near."""
+        return any(inside(top, span) for span in self.forbids(face))
+
+
+def inside(top: float, span: tuple[float, float]) -> bool:
+    """Whether a height lies within an open span."""
+    return span[0] + SLACK < top < span[1] - SLACK
+
+
+Shift = Callable[[Wall, float], float]
+
+
+def obstacles(case: Case, shift: Shift) -> Iterator[Obstacle]:
+    """Everything of known height on the walls that a rail runs along. ``shift``: of the rail's line at a station."""
+    for wall, fitting in case.fittings():
+        if fitting.height is not None:
+            yield _fitting(case, wall, fitting, fitting.height, shift(wall, fitting.at))
+    for wall, opening in case.openings():
+        sill = opening.sill if opening.kind == "window" else None
+        for kind, key, height in (("window-sill", "sill", sill), ("lock-rail", "lock-rail", opening.lock_rail)):
+            if height is not None:
+                row = clearance_row(kind)
+                line = case.job.line(opening, key)
+                yield Obstacle(
+                    kind,
+                    wall.name,
+                    row["printed"],
+                    opening.at,
+                    height,
+                    height,
+                    row["needs"],
+                    True,
+                    shift(wall, opening.at),
+                    survey_line=line,
+                )
+
+
+def _fitting(case: Case, wall: Wall, fitting: Fitting, height: float, shift: float) -> Obstacle:
+    """A fitting as an obstacle; a depth that was not surveyed is taken from the table and marked so."""
+    row = clearance_row(fitting.kind)
+    usual = row["depth-us" if case.job.building.region == "united-states" else "depth"]
+    depth = fitting.depth if fitting.depth is not None else usual
+    return Obstacle(
+        row.name,
+        wall.name,
+        fitting.name or row["printed"],
+        fitting.at,
+        height,
+        height + depth,
+        row["needs"],
+        bool(row.get("line")),
+        shift,
+        fitting.depth is None,
+        case.job.line(fitting, "height"),
+    )
+
+
+def clearance_row(kind: str) -> Row:
+    """The row of the table ``clearances`` for a kind of fitting, or for any other fitting."""
+    return table("clearances").find(kind) or table("clearances").row("other")
+
+
+def clash_of(obstacle: Obstacle, top: float, face: float) -> Clash:
+    """The clash of a rail with an obstacle."""
+    misses = obstacle.clearance(top, face)
+    return Clash(obstacle.wall, obstacle.printed, obstacle.station, misses, obstacle.needs)
+
+
+def half_span(height: float | None) -> tuple[tuple[float, float], ...]:
+    """The span about half of the room height in which a rail seems to cut the wall in two; none without a height."""
+    if height is None:
+        return ()
+    near = table("limits").row("half-within")["value"] * height / 2
+    return ((height / 2 - near, height / 2 + near),)
+
+
+def nearest_clear(top: float, spans: Sequence[tuple[float, float]], reach: float, step: float = 1.0) -> float | None:
+    """The height nearest to ``top`` that lies in none of the open spans, the lower of two as near.
+
+    It is ``top`` itself or the edge of a span, moved outwards to a whole ``step`` (mm). None where nothing within
+    ``reach`` (mm) clears. Source: geometry.
+    """
+    edges = [floor(low / step) * step for low, _ in spans] + [ceil(high / step) * step for _, high in spans]
+    clear = [
+        one
+        for one in (top, *edges)
+        if one > 0 and abs(one - top) <= reach and not any(inside(one, span) for span in spans)
+    ]
+    return min(clear, key=lambda one: (abs(one - top), one), default=None)

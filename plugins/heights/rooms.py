@@ -1,0 +1,128 @@
+"""What a room is measured against: its height, its period, the author and order followed there."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from listel.core.findings import GEOMETRY, Grounds, Input
+from listel.core.job import HeightReading, Job, Room
+from listel.core.units import show_length
+from listel.plugins.heights.orders import authors, nearest_order, order_on_wall, table
+from listel.plugins.heights.results import RoomOrders
+
+
+def room_height(job: Job, room: Room) -> tuple[float | None, Grounds]:
+    """Floor finish to ceiling finish, mm: the mean of the readings, or of floor and ceiling tapes to the datum
+    at one station; None where neither was taken. A cornice does not shorten it."""
+    inputs = tuple(_reading_input(job, reading) for reading in room.height)
+    readings = [reading.height for reading in room.height]
+    formula = "the mean of the heights taken" if len(readings) > 1 else "the height as taken"
+    if not readings:
+        inputs, readings = _from_datum(job, room)
+        formula = "tape from floor up to the datum plus tape from ceiling down to it, at one station; their mean"
+    if not readings:
+        return None, Grounds()
+    height = sum(readings) / len(readings)
+    low, high = show_length(min(readings), job.units), show_length(max(readings), job.units)
+    spread = f"readings from {low} to {high}" if low != high else ""
+    shown = show_length(height, job.units)
+    worked = f"mean of {len(readings)} readings = {shown}" if len(readings) > 1 else shown
+    return height, Grounds(inputs, formula, worked, shown, (GEOMETRY,), spread)
+
+
+def _reading_input(job: Job, reading: HeightReading) -> Input:
+    at = f" at {reading.wall} {show_length(reading.at, job.units)}" if reading.at is not None else ""
+    return Input(f"room height{at}", reading.height, "mm", job.line(reading))
+
+
+def _from_datum(job: Job, room: Room) -> tuple[tuple[Input, ...], list[float]]:
+    pairs = [
+        (floor, ceiling)
+        for wall in room.walls
+        for floor in wall.floor
+        for ceiling in wall.ceiling
+        if floor.at == ceiling.at
+    ]
+    inputs = tuple(
+        Input(f"{name} to datum", reading.to_datum, "mm", job.line(reading))
+        for pair in pairs
+        for name, reading in zip(("floor", "ceiling"), pair, strict=True)
+    )
+    return inputs, [floor.to_datum + ceiling.to_datum for floor, ceiling in pairs]
+
+
+def spans_of(period: str | int | None, lag: bool = False, about: bool = False) -> tuple[str, ...]:
+    """The spans of years (rows of the table ``periods``) that a year or a period name falls in, earliest first.
+
+    ``about``: a year known only about may fall in the neighbouring span; ``lag``: where fashions ran late, the
+    span before counts too. Empty where the name is not known.
+    """
+    if period is None:
+        return ()
+    if not str(period).isdigit():
+        return tuple(row.name for row in table("periods") if period in row["names"])
+    limits, year = table("limits"), int(period)
+    years = {year}
+    if about:
+        years |= {year - limits.row("about")["value"], year + limits.row("about")["value"]}
+    if lag:
+        years.add(year - limits.row("lag")["value"])
+    return tuple(row.name for row in table("periods") if any(row["from"] <= one < row["to"] for one in years))
+
+
+def room_spans(job: Job, room: Room) -> tuple[tuple[str, ...], str, Input]:
+    """The spans a room's trim is of, the period in words, and where it was taken from."""
+    lag = job.building.region == "united-states"
+    if room.period is not None:
+        return (
+            spans_of(room.period, lag),
+            str(room.period),
+            Input("period of the trim", str(room.period), line=job.line(room, "period")),
+        )
+    if job.building.built is not None:
+        note = "the room's own period was not surveyed; the building's year is taken"
+        given = Input("year built", str(job.building.built), "", job.line(job.building, "built"), True, note)
+        about = "about " if job.building.built_about else ""
+        words = f"{about}{job.building.built}, the building's year"
+        return spans_of(job.building.built, lag, job.building.built_about), words, given
+    return (), "", Input("period of the trim", "not surveyed", assumed=True, note="no period rule can be used")
+
+
+def followed(job: Job, room: Room, spans: tuple[str, ...]) -> tuple[str, str, tuple[Input, ...]]:
+    """The author and the order followed in a room, and why: as the survey chooses, else by period and use."""
+    table_of = table("followed")
+    choices, inputs = job.choices, []
+    if choices.author:
+        author = choices.author
+        inputs.append(Input("author followed", author, line=job.line(choices, "author")))
+    else:
+        row = table_of.row(spans[0] if spans else "unknown-period")
+        author = row["author"]
+        inputs.append(
+            Input("author followed", author, assumed=True, note=f"none chosen; by period. {row.note}".strip())
+        )
+    if choices.order:
+        order = choices.order
+        inputs.append(Input("order followed", order, line=job.line(choices, "order")))
+    else:
+        order = table_of.row(room.use or "unknown-use")["order"]
+        inputs.append(Input("order followed", order, assumed=True, note="none chosen; by the use of the room"))
+    near = nearest_order(author, order)
+    if near != order:
+        inputs.append(Input("nearest order the author gives", near, assumed=True, note=f"he gives no {order}"))
+    return author, near, tuple(inputs)
+
+
+def room_orders(job: Job, room: Room) -> RoomOrders:
+    """The room against the orders: every author's, at the order followed or the nearest he gives."""
+    height, grounds = room_height(job, room)
+    spans, words, period_input = room_spans(job, room)
+    author, order, inputs = followed(job, room, spans)
+    told = replace(grounds, inputs=(*grounds.inputs, period_input, *inputs))
+    if height is None:
+        return RoomOrders(room.name, None, spans, words, (), told)
+    given = Input("room height", height, "mm", grounds.inputs[0].line)
+    orders = tuple(
+        order_on_wall(one, nearest_order(one, order), height, given, one == author, job.units) for one in authors()
+    )
+    return RoomOrders(room.name, height, spans, words, orders, told)

@@ -1,0 +1,229 @@
+"""What the stage says of a height: why it was chosen, what gave way, what the marks call for, what was not surveyed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from listel.core.findings import Finding, Grounds, Input, Weight, Where, not_surveyed
+from listel.core.job import Flight, Job, Room
+from listel.plugins.heights.candidates import WANTED, Band, Offer
+from listel.plugins.heights.case import Case
+from listel.plugins.heights.levels import SHARES, Line, readings, visible_error
+from listel.plugins.heights.obstacles import clearance_row
+from listel.plugins.heights.orders import table
+from listel.plugins.heights.results import StairHeight
+
+
+def missing_facts(case: Case) -> Iterator[Finding]:
+    """One caution for each fact that was not surveyed, with what it decides."""
+    if case.orders.height is None:
+        yield not_surveyed(
+            "heights/room-height-not-surveyed",
+            f"the height of {case.room.name} from floor to ceiling",
+            f"every height of the {case.rail} that is a share of the room",
+            case.where,
+            "Measure it from floor finish to ceiling finish, not to the underside of a cornice.",
+        )
+    if case.trim is None:
+        return
+    if case.trim.section.height is None:
+        yield not_surveyed(
+            "heights/section-not-surveyed",
+            f"the depth of face of {case.trim.name}",
+            "its underside, and what it clears on the walls; a usual depth is assumed meanwhile",
+            case.where,
+        )
+    if not readings(case.room):
+        yield not_surveyed(
+            "heights/floor-not-levelled",
+            f"how far the floor of {case.room.name} is out of level",
+            f"whether the {case.rail} lies level, parallel to the floor or split between the two",
+            case.where,
+            "Read the tape from the floor up to the level line at both ends of every wall.",
+        )
+    lost = [
+        f"{clearance_row(fitting.kind)['printed']} on wall {wall.name}"
+        for wall, fitting in case.fittings()
+        if fitting.height is None
+    ] + [
+        f"the window sill on wall {wall.name}"
+        for wall, opening in case.openings()
+        if opening.kind == "window" and opening.sill is None
+    ]
+    if lost:
+        yield not_surveyed(
+            "heights/fitting-height-not-surveyed",
+            f"the height of {', '.join(lost)}",
+            f"whether the {case.rail} clears it",
+            case.where,
+        )
+
+
+def undecided(case: Case) -> Iterator[Finding]:
+    """Nothing in the survey decides the height: a hold where the rail is to be fixed."""
+    if case.trim is not None:
+        says = f"Nothing in the survey decides the height of the {case.rail} in {case.room.name}."
+        mend = "Measure the room height, look for marks of the old rail, or write the top that is wanted."
+        yield Finding("heights/height-undecided", "hold", says, case.where, mend=mend)
+
+
+def evidence_findings(case: Case, offers: Sequence[Offer]) -> Iterator[Finding]:
+    """What the marks call for: a rail that is not in the job, marks that disagree, plugs to be dated."""
+    marks = [offer for offer in offers if offer.group == "room-evidence"]
+    if case.trim is None:
+        says = f"The survey of {case.room.name} tells of a {case.rail}, but none is in this job."
+        grounds = marks[0].grounds if marks else Grounds()
+        mend = "Leave the marks as they are, or add the rail to the survey."
+        yield Finding("heights/mark-without-rail", "advice", says, case.where, grounds, mend)
+    if marks:
+        yield from _disagreeing(case, marks)
+    if any(evidence.kind == "plugs" and evidence.member == case.member for evidence in case.room.evidence):
+        row = table("evidence").row("plugs")
+        says = f"The plugs in {case.room.name} may be later than the house and too high; they are a weak mark."
+        grounds = Grounds(formula=row.note, sources=row.sources)
+        mend = "Date the plugs before leaning on them."
+        yield Finding("heights/plugs-undated", "advice", says, case.where, grounds, mend)
+
+
+def _disagreeing(case: Case, marks: Sequence[Offer]) -> Iterator[Finding]:
+    low, high = min(marks, key=_height), max(marks, key=_height)
+    limit = table("limits").row("evidence-spread")
+    if high.height - low.height <= limit["value"]:
+        return
+    says = (
+        f"The marks of the {case.rail} in {case.room.name} disagree: {low.rule} gives {case.show(low.height)}, "
+        f"{high.rule} {case.show(high.height)}."
+    )
+    grounds = Grounds(
+        tuple(one for offer in marks for one in offer.grounds.inputs),
+        "each mark is moved to the rail's top edge by its depth of face",
+        result=f"{case.show(high.height - low.height)} apart",
+        sources=_sources(*marks) + limit.sources,
+    )
+    mend = "Look at both again in raking light, note which edge each one is, and date them."
+    yield Finding("heights/marks-disagree", "caution", says, case.where, grounds, mend)
+
+
+def _height(offer: Offer) -> float:
+    return offer.height
+
+
+def _sources(*offers: Offer) -> tuple:  # type: ignore[type-arg]
+    return tuple(dict.fromkeys(one for offer in offers for one in offer.grounds.sources))
+
+
+def choice_findings(
+    case: Case, offers: Sequence[Offer], chosen: Offer, band: Band, grounds: Grounds
+) -> Iterator[Finding]:
+    """Which height was chosen and on what ground; which rule gave way; a wish that gave way."""
+    if case.trim is None:
+        return
+    shown = case.show(chosen.height)
+    reason = table("precedence").row(chosen.group)["says"]
+    says = (
+        f"The top of the {case.rail} in {case.room.name} goes {shown} above the floor. The ground is {chosen.rule}: "
+        f"{reason}."
+    )
+    yield Finding("heights/height-chosen", "record", says, case.where, grounds)
+    yield from _fifth_gives_way(case, offers, chosen, band)
+    yield from _outside_band(case, chosen, band, grounds)
+    wish = next((offer for offer in offers if offer.group == "wanted"), None)
+    if wish is not None and chosen.group == "room-evidence" and abs(wish.height - chosen.height) >= 1:
+        says = (
+            f"The survey asks for the {case.rail} at {case.show(wish.height)}; {chosen.rule} puts it at {shown}. "
+            "The mark comes first."
+        )
+        mend = f"To follow the wish, record a departure from {WANTED} with its reason and who agreed."
+        yield Finding(WANTED, "caution", says, case.where, grounds, mend)
+
+
+def _fifth_gives_way(case: Case, offers: Sequence[Offer], chosen: Offer, band: Band) -> Iterator[Finding]:
+    """A record that the trade's fifth and its band do not meet in this room."""
+    rule = table("rules").row("fifth")["says"]
+    fifth = next((offer for offer in offers if offer.rule == rule), None)
+    miss = band.misses(fifth.height) if fifth is not None else 0.0
+    if fifth is None or abs(miss) < 1:
+        return
+    top, gap = case.show(fifth.height), case.show(abs(miss))
+    says = (
+        f"In {case.room.name} the trade's own rules disagree: {rule} is {top}, which is {gap} "
+        f"{'below' if miss < 0 else 'above'} {band.says}."
+    )
+    if chosen.group != "trade":
+        says += f" Both gave way to {chosen.rule}."
+    elif miss < 0:
+        says += f" The fifth gave way: a room must be {case.show(5 * band.low)} high before it reaches the band."
+    else:
+        says += " The fifth gave way to the band."
+    inputs = (*fifth.grounds.inputs, Input("band", f"{case.show(band.low)} to {case.show(band.high)}"))
+    sources = tuple(dict.fromkeys(fifth.grounds.sources + band.sources))
+    grounds = Grounds(inputs, f"{rule} against the band", fifth.grounds.worked, top, sources)
+    yield Finding("heights/fifth-gives-way", "record", says, case.where, grounds)
+
+
+def _outside_band(case: Case, chosen: Offer, band: Band, grounds: Grounds) -> Iterator[Finding]:
+    """Advice where a wish, or an author the survey names, puts the rail outside the trade's band."""
+    miss = band.misses(chosen.height)
+    if chosen.group in ("wanted", "named-author") and abs(miss) >= 1:
+        side = "below" if miss < 0 else "above"
+        says = (
+            f"At {case.show(chosen.height)} the {case.rail} in {case.room.name} is {case.show(abs(miss))} {side} "
+            f"{band.says}."
+        )
+        mend = "See it on the wall with a string line before it is agreed."
+        yield Finding("heights/height-outside-band", "advice", says, case.where, grounds, mend)
+
+
+def line_findings(case: Case, line: Line) -> Iterator[Finding]:
+    """How the rail lies over a floor that is out of level, with the visible error of each way."""
+    if line.fall < 0.5:
+        return
+    limit = table("limits").row("level-fall")
+    given = case.job.choices.line
+    ways = " ".join(f"If {kind}: {visible_error(kind, line.fall, 0.0, case.job.units)}" for kind in SHARES)
+    fall = case.show(line.fall)
+    by = "as the survey chooses" if given else "chosen by the fall of the floor"
+    says = f"The floor of {case.room.name} is {fall} out of level; the rail is {line.kind}, {by}. {ways}"
+    tapes = tuple(
+        Input(
+            f"floor to datum, wall {wall.name} at {case.show(reading.at)}",
+            reading.to_datum,
+            "mm",
+            case.job.line(reading),
+        )
+        for wall, reading in readings(case.room)
+    )
+    grounds = Grounds(
+        tapes, "the longest tape from floor to datum less the shortest", result=fall, sources=limit.sources
+    )
+    weight: Weight = "record"
+    mend = ""
+    if not given and line.fall > limit["value"]:
+        weight = "advice"
+        mend = "Show the three ways with a string line, agree one, and write it in the survey."
+    yield Finding("heights/floor-out-of-level", weight, says, case.where, grounds, mend)
+
+
+def stair_findings(job: Job, room: Room, flight: Flight, line: StairHeight) -> Iterator[Finding]:
+    """What a flight lacks, and that a dado rail is no handrail."""
+    where = Where(room.name, trim=line.trim, line=job.line(flight))
+    if line.pitch is None:
+        yield not_surveyed(
+            "heights/pitch-not-surveyed",
+            f"the rise and going, or the pitch, of {flight.name}",
+            "the rake of the rail and where its knees fall",
+            where,
+        )
+    if flight.handrail is None:
+        yield not_surveyed(
+            "heights/handrail-not-surveyed",
+            f"the height of the handrail of {flight.name}",
+            "the height of the rail on the stair, which equals it",
+            where,
+            "Measure plumb from the pitch line, nosing to nosing, to the top of the handrail.",
+        )
+    says = (
+        f"The dado rail on {flight.name} is not a handrail: it cannot be gripped and must not be counted as one. "
+        "Whether a handrail is needed, and how high, is for the building regulations of the place."
+    )
+    yield Finding("heights/dado-is-no-handrail", "caution", says, where, line.grounds)
