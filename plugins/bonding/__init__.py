@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from listel.core.hooks import hookimpl
-from listel.core.stage import Stage
+from listel.core.reckoning import Reckoner
+from listel.core.stage import Section, Stage
 from listel.plugins.bonding.results import (
     Bond,
     Bonding,
@@ -17,4 +20,22 @@ __all__ = ["Bond", "Bonding", "Fill", "Material"]
 @hookimpl
 def listel_stages() -> list[Stage]:
     """The stage ``bonding``."""
-    return []
+    from listel.plugins.bonding.rules import examine
+    from listel.plugins.setting_out import SettingOut
+    from listel.plugins.timber import Bends, Movement
+
+    return [Stage("bonding", examine, wants=(SettingOut, Movement, Bends), gives=(Bonding,))]
+
+
+@hookimpl
+def listel_reckoners() -> list[Reckoner]:
+    """The reckoners ``joint`` and ``bead``."""
+    from listel.plugins.bonding.reckoners import reckoners
+
+    return reckoners()
+
+
+@hookimpl
+def listel_sections() -> list[Section]:
+    """The section on adhesives, fillers and materials."""
+    return [Section("bonding", "Adhesives, fillers and materials", 450, Path(__file__).with_name("section.html.j2"))]

@@ -2,19 +2,40 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from listel.core.hooks import hookimpl
-from listel.core.stage import Stage
+from listel.core.reckoning import Reckoner
+from listel.core.stage import Section, Stage
 from listel.plugins.timber.results import (
     Bend,
     Bends,
+    JointOpening,
     Movement,
     TrimMovement,
 )
 
-__all__ = ["Bend", "Bends", "Movement", "TrimMovement"]
+__all__ = ["Bend", "Bends", "JointOpening", "Movement", "TrimMovement"]
 
 
 @hookimpl
 def listel_stages() -> list[Stage]:
     """The stage ``timber``."""
-    return []
+    from listel.plugins.setting_out import SettingOut
+    from listel.plugins.timber.rules import examine
+
+    return [Stage("timber", examine, wants=(SettingOut,), gives=(Movement, Bends))]
+
+
+@hookimpl
+def listel_reckoners() -> list[Reckoner]:
+    """The reckoners ``moisture`` and ``movement``."""
+    from listel.plugins.timber.reckoners import reckoners
+
+    return reckoners()
+
+
+@hookimpl
+def listel_sections() -> list[Section]:
+    """The section on timber, moisture and movement."""
+    return [Section("timber", "Timber, moisture and movement", 350, Path(__file__).with_name("section.html.j2"))]

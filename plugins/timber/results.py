@@ -12,6 +12,19 @@ SetBy = tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)
+class JointOpening:
+    """How far one kind of joint of a trim opens and closes between the seasons. ``joint``: wall-edge, mitre, cope or
+    scarf. ``low`` and ``high`` are one opening where nothing is unknown. ``angle`` only for a mitre."""
+
+    joint: str = told("wall-edge, mitre, cope or scarf")
+    low: float = told("opening, least", "mm")
+    high: float = told("opening, greatest", "mm")
+    angle: float | None = told("how far the mitre's faces turn from each other, greatest", "deg", None)
+    says: str = told("where and when it opens", default="")
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True)
 class TrimMovement:
     """One trim: moistures in % MC, movements in mm (a low and a high where the growth rings are not known)."""
 
@@ -30,6 +43,10 @@ class TrimMovement:
     along: float | None = told("change along a 3 m length between seasons", "mm", None)
     mitre_angle: float | None = told("how far a square mitre opens, greatest", "deg", None)
     mitre_gap: float | None = told("that opening at heel or toe", "mm", None)
+    openings: tuple[JointOpening, ...] = told("how far each kind of joint opens between seasons", default=())
+    winter_range: tuple[float, float] | None = told("winter moisture where heating is not known", "% MC", None)
+    summer_range: tuple[float, float] | None = told("summer moisture where heating is not known", "% MC", None)
+    waits: tuple[tuple[str, float, float], ...] = told("moisture to wait for by heating, where unknown", "% MC", ())
     wait_days: tuple[float, float] | None = told("acclimatising, from and to", "days", None)
     wait_reading: tuple[float, float] | None = told("moisture to wait for, from and to", "% MC", None)
     grounds: Grounds = told("why", default=Grounds())

@@ -1,0 +1,321 @@
+"""What goes into each joint and hole of a trim, and why that and nothing stiffer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from listel.core.findings import Grounds, Input
+from listel.core.job import Job, Trim
+from listel.core.tables import Row
+from listel.plugins.bonding.adhesives import Curve
+from listel.plugins.bonding.allowances import allowance, value
+from listel.plugins.bonding.beads import with_waste
+from listel.plugins.bonding.results import Fill
+from listel.plugins.bonding.strain import fillers, joint_depth, least_class, least_width, refusal, strain
+from listel.plugins.bonding.walls import Face, protected
+from listel.plugins.timber import TrimMovement
+
+CLEAR = ("clear", "wax", "oil")
+GAP_ORDER = ("acrylic-caulk", "hybrid-polymer")
+
+
+@dataclass(frozen=True)
+class Joint:
+    """One joint as it stands: ``width`` [mm] taken, ``movement`` [mm] to come, the rest for its grounds."""
+
+    name: str
+    width: float
+    movement: float
+    inputs: tuple[Input, ...]
+    formula: str
+    worked: str
+    width_word: str = ""
+
+
+def clear_finish(trim: Trim) -> bool:
+    """Whether the timber stays to be seen, so that no paint covers a filler."""
+    return trim.finish in CLEAR
+
+
+def edge_joint(job: Job, trim: Trim, line: TrimMovement, gap: float) -> Joint | None:
+    """The joint between the trim's edge and the wall; None without a height."""
+    height = trim.section.height
+    if height is None or line.width_high is None:
+        return None
+    from_edge = min(value("fixed-from-edge"), height) if trim.member == "skirting" else height / 2
+    movement = line.width_high * from_edge / height
+    widths = allowance("edge-width")
+    if gap > 0:
+        width_input = Input("width now", gap, "mm", 0, False, "the bow of the wall behind a straight piece")
+        width = gap
+    else:
+        note = f"not surveyed: {widths['low']:g} to {widths['high']:g} mm is usual; the narrowest is strained most"
+        width_input = Input("width now", float(widths["low"]), "mm", 0, True, note)
+        width = float(widths["low"])
+    fixed = "25 mm below its top edge" if trim.member == "skirting" else "along its middle"
+    return Joint(
+        "wall-edge",
+        width,
+        movement,
+        (
+            width_input,
+            Input("movement across the face", round(line.width_high, 3), "mm"),
+            Input("fixed", fixed, "", 0, True, "a skirting is fixed near the edge that is sealed, a rail in one row"),
+            Input("height on the wall", height, "mm", job.line(trim.section, "height")),
+        ),
+        "movement across the face x distance from fixing to edge / height; strain = movement / width",
+        f"{line.width_high:.2f} x {from_edge:.0f} / {height:.0f} = {movement:.2f} mm",
+        "" if gap > 0 else f"taken as {width:g} mm, the narrowest of {widths['low']:g} to {widths['high']:g} mm",
+    )
+
+
+def hole_joint(name: str, size: float, trim: Trim, line: TrimMovement, size_input: Input) -> Joint | None:
+    """A hole of a size in the board, which moves as the board does; None without a movement."""
+    height = trim.section.height
+    if height is None or line.width_high is None or size <= 0:
+        return None
+    movement = line.width_high / height * size
+    return Joint(
+        name,
+        size,
+        movement,
+        (size_input, Input("movement across the face", round(line.width_high, 3), "mm"), Input("height", height, "mm")),
+        "movement across the face / height x size of the hole; strain = movement / size",
+        f"{line.width_high:.2f} / {height:.0f} x {size:.1f} = {movement:.2f} mm",
+    )
+
+
+def grounds_of(joint: Joint, filler: Row | None, why: str) -> Grounds:
+    """Why a joint is filled with that, with its strain."""
+    return Grounds(
+        joint.inputs,
+        joint.formula,
+        f"{joint.worked}; strain {strain(joint.width, joint.movement):.1f} %",
+        why,
+        filler.sources if filler else fillers().row("acrylic-caulk").sources,
+    )
+
+
+def line_of(
+    joint: Joint,
+    trim: Trim,
+    filler: Row | None,
+    why: str,
+    refused: tuple[tuple[str, str], ...],
+    room: str = "",
+    wall: str = "",
+) -> Fill:
+    """The fill of a joint with a filler, or left open."""
+    percent = strain(joint.width, joint.movement)
+    served = least_class(percent, "iso")
+    sealant = filler is not None and "gap" in filler["serves"]
+    return Fill(
+        room,
+        trim.name,
+        joint.name,
+        wall,
+        joint.width,
+        joint.movement,
+        percent,
+        filler.name if filler else "none",
+        served.name if sealant and served else "",
+        least_width(joint.movement, filler["movement"]) if sealant and filler else None,
+        joint_depth(joint.width) if sealant else None,
+        paintable=filler["paintable"] if filler else None,
+        order=filler["order"] if filler else "",
+        dry_hours=(filler["dry"][0], filler["dry"][1]) if filler else None,
+        refused=refused,
+        why=why,
+        grounds=grounds_of(joint, filler, why),
+    )
+
+
+def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve) -> Fill | None:
+    """The edge of one trim against one wall: the sealant chosen, judged; else the stiffest that lives there."""
+    trim = face.trim
+    joint = edge_joint(job, trim, line, curve.gap)
+    if joint is None:
+        return None
+    where = (face.room.name, face.wall.name)
+    chosen = job.choices.sealant or (job.choices.filler if job.choices.filler != "timber-pellet" else None)
+    refused = tuple(_judged(joint, [chosen] if chosen else []))
+    if chosen == "none":
+        return line_of(joint, trim, None, "as chosen: the edge is scribed and left open", (), *where)
+    if chosen and not refused:
+        filler = fillers().row(chosen)
+        return _sized(job, face, line_of(joint, trim, filler, _serves(joint, filler, "as chosen, and"), (), *where))
+    why_not = _left_open(job, face)
+    if why_not:
+        return line_of(joint, trim, None, why_not, refused, *where)
+    refused += tuple(pair for pair in _judged(joint, ["cellulose", "two-part"]) if pair not in refused)
+    for name in GAP_ORDER:
+        filler = fillers().row(name)
+        opened = _opened(joint, filler)
+        reason = refusal(filler, opened.width, opened.movement)
+        if not reason and opened.width <= filler["most"]:
+            return _sized(job, face, line_of(opened, trim, filler, _serves(opened, filler, ""), refused, *where))
+        refused += ((name, reason or f"it is laid up to {filler['most']:g} mm"),)
+    need = least_width(joint.movement, 25)
+    why = (
+        f"nothing serves: at {joint.movement:.2f} mm of movement even the best sealant needs {need:.1f} mm of width."
+        " Fix the piece along the edge that is sealed, or scribe it and leave the line open"
+        if joint.width < need
+        else "the gap is wider than any sealant bridges: scribe the piece to the wall, or pack behind it and fit a slip"
+    )
+    return replace(line_of(joint, trim, None, why, refused, *where), least_width=need)
+
+
+def _opened(joint: Joint, filler: Row) -> Joint:
+    """The joint, raked out to the least width the sealant is laid at."""
+    if joint.width >= filler["least"]:
+        return joint
+    return replace(joint, width=float(filler["least"]), width_word=f"opened to the {filler['least']:g} mm it needs")
+
+
+def _judged(joint: Joint, names: list[str]) -> Iterator[tuple[str, str]]:
+    for name in names:
+        if name == "none":
+            continue
+        filler = fillers().row(name)
+        reason = refusal(filler, joint.width, joint.movement)
+        if not reason and not filler["least"] <= joint.width <= filler["most"]:
+            reason = (
+                f"it is laid {filler['least']:g} to {filler['most']:g} mm wide, and the joint is {joint.width:.1f} mm"
+            )
+        if reason:
+            yield name, reason
+
+
+def _serves(joint: Joint, filler: Row, start: str) -> str:
+    percent = strain(joint.width, joint.movement)
+    words = f"{start} {filler['title']}".strip() if start else str(filler["title"])
+    width = f" ({joint.width_word})" if joint.width_word else ""
+    return (
+        f"{words} serves: the joint{width} moves {joint.movement:.2f} mm, {percent:.1f} % of {joint.width:g} mm,"
+        f" and it takes {filler['movement']:g} %"
+    )
+
+
+def _left_open(job: Job, face: Face) -> str:
+    if clear_finish(face.trim):
+        return "the timber is left to be seen: scribe it to the wall and fill nothing"
+    if face.finish in ("limewash", "distemper", "paper"):
+        return f"caulk lifts {face.finish} when it moves: scribe the back to the wall and leave the line open"
+    if face.offers == "lime" and protected(job) is not False:
+        return (
+            "on old lime plaster the back is scribed to the wall and the line left open; caulk only where the building"
+            " is not protected, or its consent allows"
+        )
+    return ""
+
+
+def _sized(job: Job, face: Face, fill: Fill) -> Fill:
+    if face.length is None or fill.width is None:
+        return fill
+    edges = 2 if face.trim.member in ("dado-rail", "plate-rail", "picture-rail", "panel-mould") else 1
+    depth = fill.depth if fill.depth is not None else fill.width
+    volume = with_waste(fill.width * depth * face.length * edges / 1000, value("waste"))
+    return replace(fill, volume=volume)
+
+
+def floor_fill(job: Job, trim: Trim, line: TrimMovement) -> Fill | None:
+    """The foot of a skirting on the floor, which is scribed and never sealed."""
+    height = trim.section.height
+    if trim.member != "skirting" or height is None or line.width_high is None:
+        return None
+    free = max(height - value("fixed-from-edge"), 0.0)
+    joint = Joint(
+        "floor-edge",
+        float(allowance("edge-width")["low"]),
+        line.width_high * free / height,
+        (Input("movement across the face", round(line.width_high, 3), "mm"), Input("height", height, "mm")),
+        "the edge away from the fixings takes the rest of the movement",
+        f"{line.width_high:.2f} x {free:.0f} / {height:.0f}",
+    )
+    why = (
+        f"the foot is scribed to the floor and left free: all of {joint.movement:.2f} mm comes out here, and a filler"
+        " would crack or lift the board"
+    )
+    return line_of(joint, trim, None, why, ())
+
+
+def tight_fill(job: Job, trim: Trim, line: TrimMovement, name: str, movement: float) -> Fill:
+    """A mitre or cope, cut tight: glued, and not filled where it moves."""
+    width = value("tight-joint")
+    joint = Joint(
+        name,
+        width,
+        movement,
+        (Input("width now", width, "mm", 0, True, "cut tight"), Input("movement", round(movement, 3), "mm")),
+        "opening of the joint between the seasons; strain = movement / width",
+        f"{movement:.2f} / {width:g}",
+    )
+    chosen = [job.choices.filler] if job.choices.filler and job.choices.filler != "timber-pellet" else []
+    refused = tuple(_judged(joint, [*chosen, *(n for n in ("two-part", "cellulose") if n not in chosen)]))
+    glue = "hide glue" if protected(job) else "PVA"
+    if chosen and chosen[0] != "none" and chosen[0] not in dict(refused):
+        filler = fillers().row(chosen[0])
+        return line_of(joint, trim, filler, _serves(joint, filler, "as chosen, and"), refused)
+    held = f"glue it with {glue} and pin it" if name == "mitre" else "back it off so that only its face touches"
+    why = (
+        f"cut it tight; {held}. It opens by {movement:.2f} mm between the seasons, which no hard filler follows:"
+        " touch it in after the first heating season"
+    )
+    return line_of(joint, trim, None, why, refused)
+
+
+SCREWS = ("screw", "plug-and-screw", "resin-anchor", "cavity-fixing")
+
+
+def hole_fills(job: Job, trim: Trim, line: TrimMovement) -> Iterator[Fill]:
+    """The holes over punched nails or sunk screws; both where no fixing was chosen."""
+    fixing = job.choices.fixing
+    if fixing is None or fixing not in SCREWS:
+        yield from _hole_fill(job, trim, line, "nail-holes", allowance("nail-hole"), "over a punched nail")
+    if fixing is None or fixing in SCREWS:
+        yield from _hole_fill(job, trim, line, "screw-holes", allowance("screw-hole"), "over a sunk screw")
+
+
+def _hole_fill(job: Job, trim: Trim, line: TrimMovement, name: str, row: Row, note: str) -> Iterator[Fill]:
+    size = Input("size of the hole", float(row["high"]), "mm", 0, True, note)
+    joint = hole_joint(name, float(row["high"]), trim, line, size)
+    if joint is not None:
+        yield _filled_hole(job, trim, joint)
+
+
+def _filled_hole(job: Job, trim: Trim, joint: Joint) -> Fill:
+    chosen = job.choices.filler
+    if chosen == "none":
+        return line_of(joint, trim, None, "as chosen: the heads are left to be seen", ())
+    refused = tuple(_judged(joint, [chosen] if chosen else []))
+    order = [chosen] if chosen and not refused else list(_hole_order(job, trim))
+    for name in order:
+        filler = fillers().row(name)
+        reasons = dict(_judged(joint, [name]))
+        if "hole" in filler["serves"] and not reasons:
+            start = "as chosen, and" if name == chosen else ""
+            filled = line_of(joint, trim, filler, _hole_why(joint, filler, start), refused)
+            return replace(filled, depth=value("hole-depth"))
+        reason = reasons.get(name, "it is no filler for a hole")
+        refused += ((name, reason),) if name not in dict(refused) else ()
+    return line_of(joint, trim, None, "nothing serves: pellet the heads with the same timber", refused)
+
+
+def _hole_order(job: Job, trim: Trim) -> tuple[str, ...]:
+    if clear_finish(trim):
+        return ("timber-pellet", "linseed-putty")
+    return (
+        ("linseed-putty", "glue-putty", "timber-pellet")
+        if protected(job)
+        else ("two-part", "cellulose", "timber-pellet")
+    )
+
+
+def _hole_why(joint: Joint, filler: Row, start: str) -> str:
+    if filler.name == "timber-pellet":
+        return f"{start} a pellet of the same timber serves: it moves as the board moves".strip()
+    if strain(joint.width, joint.movement) <= filler["movement"]:
+        return _serves(joint, filler, start)
+    words = f"{start} {filler['title']} serves: the hole moves {joint.movement:.2f} mm, a hairline that paint bridges"
+    return words.strip()

@@ -1,0 +1,165 @@
+"""What there is to say of the person's own choices, and of the facts that were not surveyed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.findings import Finding, Grounds, Where, not_surveyed
+from listel.core.job import Job
+from listel.plugins.bonding.adhesives import adhesives
+from listel.plugins.bonding.results import Bond, Fill
+from listel.plugins.bonding.strain import fillers
+from listel.plugins.bonding.walls import Face, protected
+
+
+def _list(names: list[str]) -> str:
+    return ", ".join(sorted(set(names)))
+
+
+def adhesive_findings(job: Job, bonds: tuple[Bond, ...]) -> Iterator[Finding]:
+    """Holds on a chosen adhesive: refused on some wall, or not the way of a protected building."""
+    chosen = job.choices.adhesive
+    if chosen in (None, "none"):
+        return
+    line = job.line(job.choices, "adhesive")
+    title = adhesives().row(str(chosen))["title"]
+    refused: dict[tuple[str, str], list[Bond]] = {}
+    for bond in bonds:
+        if bond.adhesive == "none" and bond.refused:
+            refused.setdefault((bond.room, bond.refused[0][1]), []).append(bond)
+    for (room, reason), those in refused.items():
+        walls = _list([bond.wall for bond in those])
+        yield Finding(
+            "bonding/adhesive-refused",
+            "hold",
+            f"The {title} that was chosen is refused on wall {walls}: {reason}.",
+            Where(room, those[0].wall if len({bond.wall for bond in those}) == 1 else "", line=line),
+            those[0].grounds,
+            "Hold the trim by its fixings alone, choose another adhesive, or record a departure with its reason.",
+        )
+    if protected(job):
+        for room in dict.fromkeys(bond.room for bond in bonds if bond.adhesive == chosen):
+            grounds = next(bond.grounds for bond in bonds if bond.room == room and bond.adhesive == chosen)
+            yield Finding(
+                "bonding/adhesive-in-protected-building",
+                "hold",
+                f"{title[0].upper()}{title[1:]} in a protected building: it {adhesives().row(str(chosen))['undo']}, so"
+                " the fixings are preferred. Glue is a departure that needs a reason.",
+                Where(room, line=line),
+                grounds,
+                "Hold it by fixings alone, or record a departure with the reason and who agreed to it.",
+            )
+
+
+def filler_findings(job: Job, fills: tuple[Fill, ...]) -> Iterator[Finding]:
+    """Holds on a chosen filler or sealant that the movement of the timber, or the paint, refuses."""
+    for kind, chosen in (("filler", job.choices.filler), ("sealant", job.choices.sealant)):
+        if chosen in (None, "none"):
+            continue
+        by_trim: dict[str, list[Fill]] = {}
+        for fill in fills:
+            if _concerns(job, kind, fill) and chosen in dict(fill.refused):
+                by_trim.setdefault(fill.trim, []).append(fill)
+        for trim, those in by_trim.items():
+            joints = _list([fill.joint.replace("-", " ") for fill in those])
+            reason = next(why for name, why in those[0].refused if name == chosen)
+            yield Finding(
+                f"bonding/{kind}-refused",
+                "hold",
+                f"The {fillers().row(str(chosen))['title']} that was chosen is refused on {trim} ({joints}): {reason}.",
+                Where(
+                    those[0].room if len({fill.room for fill in those}) == 1 else "",
+                    trim=trim,
+                    line=job.line(job.choices, kind),
+                ),
+                those[0].grounds,
+                f"Instead: {those[0].why}.",
+            )
+
+
+def _concerns(job: Job, kind: str, fill: Fill) -> bool:
+    """Whether the choice was meant for that joint: a sealant for edges, a filler for holes and knots, and for edges
+    where no sealant was chosen. Mitres and copes are told in their lines."""
+    if fill.joint == "wall-edge":
+        return kind == "sealant" or job.choices.sealant is None
+    return kind == "filler" and (fill.joint.endswith("holes") or fill.joint.startswith("knot"))
+
+
+def narrow_findings(fills: tuple[Fill, ...]) -> Iterator[Finding]:
+    """Cautions for edges that no sealant serves."""
+    for fill in fills:
+        if fill.joint == "wall-edge" and fill.filler == "none" and fill.least_width is not None:
+            yield Finding(
+                "bonding/edge-not-sealed",
+                "caution",
+                f"{fill.trim} against wall {fill.wall}: {fill.why}.",
+                Where(fill.room, fill.wall, fill.trim),
+                fill.grounds,
+                "Fix it nearer the edge that is sealed, or leave the line open.",
+            )
+
+
+def missing_findings(job: Job, faces: tuple[Face, ...], bonds: tuple[Bond, ...], moved: bool) -> Iterator[Finding]:
+    """One finding for each fact that was not surveyed, grouped by room."""
+    glued = any(bond.adhesive != "none" for bond in bonds)
+    if not moved and faces:
+        yield Finding(
+            "bonding/no-movement",
+            "caution",
+            "The movement of the timber was not reckoned, so no filler or sealant can be named.",
+            grounds=Grounds(result="no fills"),
+        )
+    if faces and protected(job) is None:
+        yield not_surveyed(
+            "bonding/protection-not-surveyed",
+            "whether the building is protected",
+            "whether adhesive may be used at all, and how far the work must come off again",
+            Where(line=job.line(job.building)),
+        )
+    if glued and (job.climate.day is None or job.climate.day.temperature is None):
+        used = next(adhesives().row(bond.adhesive) for bond in bonds if bond.adhesive != "none")
+        yield not_surveyed(
+            "bonding/day-not-surveyed",
+            f"the temperature on the day ({used['title']} is used from {used['coldest']:g} to {used['hottest']:g} C)",
+            "whether the adhesive sets",
+            Where(line=job.line(job.climate)),
+        )
+    for trim in job.trim:
+        if trim.finish is None:
+            yield not_surveyed(
+                "bonding/finish-not-surveyed",
+                f"the finish of {trim.name}",
+                "whether fillers are painted over or seen; it is taken as painted",
+                Where(trim=trim.name, line=job.line(trim)),
+            )
+    yield from _walls(job, faces)
+
+
+def _walls(job: Job, faces: tuple[Face, ...]) -> Iterator[Finding]:
+    for room in job.rooms:
+        mine = [face for face in faces if face.room.name == room.name]
+        unknown = _list([face.wall.name for face in mine if not face.offers])
+        if unknown:
+            yield not_surveyed(
+                "bonding/wall-not-surveyed",
+                f"what wall {unknown} is made of",
+                "whether anything may be glued to it; until then it is fixed by fixings alone",
+                Where(room.name, line=job.line(room)),
+            )
+        bare = _list([face.wall.name for face in mine if face.offers in ("masonry", "gypsum") and face.finish is None])
+        if bare:
+            yield not_surveyed(
+                "bonding/wall-finish-not-surveyed",
+                f"the finish on wall {bare}",
+                "whether adhesive or caulk holds: neither holds to limewash, distemper or paper",
+                Where(room.name, line=job.line(room)),
+            )
+        by_walls = _list([face.wall.name for face in mine if face.length is not None and not face.from_runs])
+        if by_walls:
+            yield Finding(
+                "bonding/lengths-from-walls",
+                "record",
+                f"Quantities for wall {by_walls} are reckoned from the whole wall, openings not taken off, for no"
+                " run was set out there.",
+                Where(room.name, line=job.line(room)),
+            )

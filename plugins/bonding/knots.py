@@ -1,0 +1,113 @@
+"""Knots of the boards by their size: seal, fill, plug with timber, or cut out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.job import Board, Defect, Job, Trim
+from listel.core.units import show_length
+from listel.plugins.bonding.allowances import allowance, value
+from listel.plugins.bonding.fills import Joint, clear_finish, hole_joint, line_of
+from listel.plugins.bonding.results import Fill
+from listel.plugins.bonding.strain import fillers, refusal
+from listel.plugins.timber import TrimMovement
+
+
+def knots_of(job: Job, trim: Trim) -> list[tuple[Board, Defect]]:
+    """Every knot surveyed on the boards of a trim."""
+    boards = [board for board in (*job.rack, *job.stock) if board.trim == trim.name]
+    return [(board, defect) for board in boards for defect in board.defects if defect.kind == "knot"]
+
+
+def knot_size(job: Job, knot: Defect) -> Input:
+    """The size of a knot [mm]; its length along the board where nobody measured across it."""
+    if knot.size is not None:
+        return Input("size of the knot", knot.size, "mm", job.line(knot, "size"))
+    return Input("size of the knot", knot.end - knot.start, "mm", job.line(knot), True, "its length along the board")
+
+
+def knot_fills(job: Job, trim: Trim, line: TrimMovement) -> Iterator[Fill | Finding]:
+    """One fill for each knot of the trim's boards, and a caution for those whose soundness nobody noted."""
+    unknown = []
+    for board, knot in knots_of(job, trim):
+        name = board.name or f"stock {show_length(board.length, job.units)}"
+        if knot.sound is None:
+            unknown.append(f"{name} at {show_length(knot.start, job.units)}")
+        yield knot_fill(job, trim, line, knot, name)
+    if unknown:
+        yield not_surveyed(
+            "bonding/knots-not-tried",
+            f"whether the knots of {trim.name} are firm ({', '.join(unknown)})",
+            "whether a knot is sealed only, or taken out and the hole made good",
+            Where(trim=trim.name),
+            "Press and tap each one; a dark ring of bark round it is a loose knot.",
+        )
+
+
+def knot_fill(job: Job, trim: Trim, line: TrimMovement, knot: Defect, board: str) -> Fill:
+    """What is done with one knot, and why that."""
+    size = knot_size(job, knot)
+    across = float(size.value)
+    joint = hole_joint(f"knot, {board}", across, trim, line, size)
+    sound = Input("firm", "not surveyed" if knot.sound is None else "yes" if knot.sound else "no", "", job.line(knot))
+    if knot.sound:
+        return _sealed(trim, board, size, sound)
+    share = knot.face / 100 if knot.face is not None else across / trim.section.height if trim.section.height else None
+    if share is not None and share > value("knot-cut-out"):
+        why = f"cut out: a loose knot across {share * 100:.0f} % of the face leaves too little sound wood to plug"
+        return _bare(trim, board, size, sound, why)
+    if joint is None:
+        return _bare(trim, board, size, sound, "take it out and fit timber: what the board moves is not known")
+    return _hole(job, trim, knot, joint, across)
+
+
+def _hole(job: Job, trim: Trim, knot: Defect, joint: Joint, across: float) -> Fill:
+    pellet, two_part = fillers().row("timber-pellet"), fillers().row("two-part")
+    limits = allowance("knot-pellet")
+    start = "if it is firm, seal it with knotting only; if loose: " if knot.sound is None else ""
+    reason = refusal(two_part, joint.width, joint.movement)
+    if not reason and across >= limits["low"]:
+        reason = f"a hole of {limits['low']:g} mm and over is made good with timber, which moves with the board"
+    refused = [("two-part", reason)] if reason else []
+    chosen = job.choices.filler
+    if chosen and chosen not in ("none", "two-part", "timber-pellet"):
+        serves = "knot" in fillers().row(chosen)["serves"]
+        judged = refusal(fillers().row(chosen), joint.width, joint.movement)
+        refused.append((chosen, judged or ("it is no filler for a knot hole" if not serves else reason)))
+    if not reason and chosen in (None, "none", "two-part") and not clear_finish(trim):
+        why = f"{start}two-part wood filler: the hole moves {joint.movement:.2f} mm with the board, which it bears"
+        return line_of(joint, trim, two_part, why, tuple(refused))
+    patch = (
+        "bore it out and glue in a pellet"
+        if across <= limits["high"]
+        else "cut a rebated patch with tapered sides and glue it in"
+    )
+    why = f"{start}{patch}, same timber and grain: it moves as the board does. " + (
+        f"Two-part filler is refused: {reason}" if reason else "The timber is left to be seen"
+    )
+    return line_of(joint, trim, pellet, why, tuple(refused))
+
+
+def _sealed(trim: Trim, board: str, size: Input, sound: Input) -> Fill:
+    if clear_finish(trim):
+        return _bare(trim, board, size, sound, "firm, and the timber is left to be seen: nothing is done")
+    why = "firm: it is sealed, not filled. Resin would stain the paint through"
+    order = (
+        f"two coats of shellac knotting on the bare wood, {value('knot-seal-round'):g} mm past the knot all round,"
+        " before the primer"
+    )
+    return _bare(trim, board, size, sound, why, order)
+
+
+def _bare(trim: Trim, board: str, size: Input, sound: Input, why: str, order: str = "") -> Fill:
+    return Fill(
+        "",
+        trim.name,
+        f"knot, {board}",
+        width=float(size.value),
+        filler="none",
+        order=order,
+        why=why,
+        grounds=Grounds((size, sound), "by size and by whether it is firm", "", why, allowance("knot-pellet").sources),
+    )

@@ -1,0 +1,108 @@
+"""The stage ``bonding``: adhesive of every trim on every wall, filler of every joint, and what to buy."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from listel.core.findings import Finding
+from listel.core.job import Job, Trim
+from listel.core.stage import Sheet
+from listel.plugins.bonding.adhesives import Curve, bond_of
+from listel.plugins.bonding.allowances import value
+from listel.plugins.bonding.beads import with_waste
+from listel.plugins.bonding.fills import edge_fill, floor_fill, hole_fills, tight_fill
+from listel.plugins.bonding.judged import adhesive_findings, filler_findings, missing_findings, narrow_findings
+from listel.plugins.bonding.knots import knot_fills
+from listel.plugins.bonding.materials import materials
+from listel.plugins.bonding.results import Bonding, Fill
+from listel.plugins.bonding.walls import Face, faces
+from listel.plugins.setting_out import SettingOut
+from listel.plugins.timber import Bends, Movement, TrimMovement
+
+
+def examine(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Yield what there is to say of adhesives and fillers, and a Bonding."""
+    setting_out, movement = sheet.get(SettingOut), sheet.get(Movement)
+    there = faces(job, setting_out)
+    curves = _curves(setting_out, sheet.get(Bends))
+    bonds = tuple(bond_of(job, face, curves.get(_key(face), Curve())) for face in there)
+    lines = {line.trim: line for line in movement.lines} if movement else {}
+    fills: list[Fill] = []
+    for trim in job.trim:
+        if trim.name not in lines:
+            continue
+        mine = [face for face in there if face.trim.name == trim.name]
+        fills += _edges(job, mine, lines[trim.name], curves)
+        for made in _joints(job, trim, mine, lines[trim.name], setting_out):
+            if isinstance(made, Finding):
+                yield made
+            else:
+                fills.append(made)
+    yield from missing_findings(job, there, bonds, movement is not None)
+    yield from adhesive_findings(job, bonds)
+    yield from filler_findings(job, tuple(fills))
+    yield from narrow_findings(tuple(fills))
+    yield Bonding(bonds, tuple(fills), materials(job, there, bonds, fills))
+
+
+def _key(face: Face) -> tuple[str, str, str]:
+    return face.room.name, face.wall.name, face.trim.name
+
+
+def _curves(setting_out: SettingOut | None, bends: Bends | None) -> dict[tuple[str, str, str], Curve]:
+    found = {(bow.room, bow.wall, bow.trim): Curve(bow) for bow in (setting_out.bows if setting_out else ())}
+    for bend in bends.lines if bends else ():
+        key = (bend.room, bend.wall, bend.trim)
+        found[key] = Curve(found[key].bow if key in found else None, bend)
+    return found
+
+
+def _edges(job: Job, mine: list[Face], line: TrimMovement, curves: dict[tuple[str, str, str], Curve]) -> list[Fill]:
+    """The edges of one trim, walls that are alike in one line."""
+    merged: dict[Fill, tuple[list[str], float | None]] = {}
+    for face in mine:
+        fill = edge_fill(job, face, line, curves.get(_key(face), Curve()))
+        if fill is None:
+            continue
+        alike = replace(fill, wall="", volume=None)
+        walls, volume = merged.get(alike, ([], None))
+        both = [part for part in (volume, fill.volume) if part is not None]
+        merged[alike] = ([*walls, face.wall.name], sum(both) if both else None)
+    return [replace(fill, wall=", ".join(walls), volume=volume) for fill, (walls, volume) in merged.items()]
+
+
+def _joints(
+    job: Job, trim: Trim, mine: list[Face], line: TrimMovement, setting_out: SettingOut | None
+) -> Iterator[Fill | Finding]:
+    floor = floor_fill(job, trim, line)
+    if floor is not None:
+        yield floor
+    opens = {opening.joint: opening.high for opening in line.openings}
+    for name in _corner_joints(trim, setting_out):
+        if name in opens:
+            yield tight_fill(job, trim, line, name, opens[name])
+    for holes in hole_fills(job, trim, line):
+        yield replace(holes, volume=_hole_volume(holes, mine))
+    yield from knot_fills(job, trim, line)
+
+
+def _corner_joints(trim: Trim, setting_out: SettingOut | None) -> tuple[str, ...]:
+    """mitre, cope or scarf, as set out; else what the trim is likely to have."""
+    corners = {corner.joint for corner in setting_out.corners if corner.trim == trim.name} if setting_out else set()
+    pieces = [piece for piece in setting_out.pieces if piece.trim == trim.name] if setting_out else []
+    ends = {end.kind for piece in pieces for end in (piece.left, piece.right)}
+    found = {"mitre"} if "mitre" in corners or any(kind.endswith("mitre") for kind in ends) else set()
+    found |= {"cope"} if "cope" in corners | ends else set()
+    found |= {"scarf"} if "scarf" in ends else set()
+    if not corners and not pieces:
+        found = {trim.internal or "mitre"}
+    return tuple(name for name in ("mitre", "cope", "scarf") if name in found)
+
+
+def _hole_volume(fill: Fill, mine: list[Face]) -> float | None:
+    lengths = [face.length for face in mine if face.length is not None]
+    if not lengths or fill.width is None or fill.filler in ("none", "timber-pellet"):
+        return None
+    count = sum(length / value("hole-spacing") + 1 for length in lengths)
+    return with_waste(count * 0.7854 * fill.width**2 * value("hole-depth") / 1000, value("waste"))

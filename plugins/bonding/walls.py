@@ -1,0 +1,76 @@
+"""What each wall offers, how long each trim runs on it, and how the building is protected."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from listel.core.findings import Input
+from listel.core.job import Job, Room, Trim, Wall
+from listel.core.tables import load_table
+from listel.plugins.setting_out import SettingOut
+
+UNPROTECTED = ("none", "conservation-area")
+"""Kinds of protection that leave the inside of the building free, and none."""
+
+
+@dataclass(frozen=True)
+class Face:
+    """One trim on one wall. ``length`` [mm] is None where nothing tells it; ``from_runs``: setting out gave it."""
+
+    room: Room
+    wall: Wall
+    trim: Trim
+    length: float | None
+    from_runs: bool
+
+    @property
+    def offers(self) -> str:
+        """What glue meets: masonry, gypsum, lime, timber, none; "" where the wall's make-up is not surveyed."""
+        kind = self.wall.substrate.kind if self.wall.substrate else None
+        return str(load_table(__package__, "walls").row(kind)["offers"]) if kind else ""
+
+    @property
+    def finish(self) -> str | None:
+        """The finish on the wall; None if it is not surveyed."""
+        return self.wall.substrate.finish if self.wall.substrate else None
+
+    @property
+    def condition(self) -> str | None:
+        """The condition of the wall; None if it is not surveyed."""
+        return self.wall.substrate.condition if self.wall.substrate else None
+
+    def inputs(self, job: Job) -> tuple[Input, ...]:
+        """Everything about the wall that decides what may be glued to it."""
+        found = []
+        substrate = self.wall.substrate
+        for name, value in (("make-up of the wall", substrate.kind if substrate else None), ("finish", self.finish)):
+            key = "kind" if name.startswith("make-up") else "finish"
+            line = job.line(substrate, key) if substrate and value else job.line(self.wall)
+            found.append(Input(name, value or "not surveyed", "", line))
+        if self.condition:
+            found.append(Input("condition", self.condition, "", job.line(substrate, "condition") if substrate else 0))
+        if self.wall.moisture is not None:
+            found.append(Input("moisture of the wall", self.wall.moisture, "%", job.line(self.wall, "moisture")))
+        return tuple(found)
+
+
+def faces(job: Job, setting_out: SettingOut | None) -> tuple[Face, ...]:
+    """Every trim on every wall it runs along, its length out of the runs, else out of the wall."""
+    runs: dict[tuple[str, str, str], float] = {}
+    for run in setting_out.runs if setting_out else ():
+        key = (run.room, run.wall, run.trim)
+        runs[key] = runs.get(key, 0.0) + run.length
+    found: dict[tuple[str, str, str], Face] = {}
+    for trim in job.trim:
+        for room, wall, start, end in job.places(trim):
+            key = (room.name, wall.name, trim.name)
+            run_length = runs.get(key)
+            length = run_length if run_length is not None else (end - start if end is not None else None)
+            found.setdefault(key, Face(room, wall, trim, length, run_length is not None))
+    return tuple(found.values())
+
+
+def protected(job: Job) -> bool | None:
+    """Whether the inside of the building is protected; None if that is not surveyed."""
+    protection = job.building.protection
+    return None if protection in (None, "unknown") else protection not in UNPROTECTED

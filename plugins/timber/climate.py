@@ -1,0 +1,77 @@
+"""The air of the building in winter and summer: as surveyed, else as its kind of heating usually has it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from listel.core.findings import Input
+from listel.core.job import Air, Job
+from listel.core.tables import Row, load_table
+from listel.plugins.timber.species import Species, limit
+
+HEATINGS = ("heated", "intermittent", "unheated", "conservation")
+
+
+@dataclass(frozen=True)
+class RoomAir:
+    """One pair of seasons: temperature [C] and relative humidity [%] of each, and where they come from."""
+
+    heating: str
+    winter: tuple[float, float]
+    summer: tuple[float, float]
+    inputs: tuple[Input, ...]
+    usual: Row | None = None
+
+    @property
+    def assumed(self) -> bool:
+        """Whether any of its four figures was assumed."""
+        return any(given.assumed for given in self.inputs)
+
+    def moistures(self, species: Species) -> tuple[float, float]:
+        """What that timber comes to in winter and in summer, % MC."""
+        return species.moisture_in(*self.winter), species.moisture_in(*self.summer)
+
+    def reading(self, species: Species) -> tuple[float, float]:
+        """The moisture to wait for, % MC: the mean of the seasons, with the tolerance either side."""
+        middle = sum(self.moistures(species)) / 2
+        allowed = limit("reading-tolerance")["value"]
+        return middle - allowed, middle + allowed
+
+
+def room_airs(job: Job) -> tuple[RoomAir, ...]:
+    """The seasons of the building: one pair, or one for every kind of heating where air and heating are not known."""
+    if job.climate.heating:
+        return (_air(job, job.climate.heating),)
+    if all(_known(air) for air in (job.climate.winter, job.climate.summer)):
+        return (_air(job, ""),)
+    return tuple(_air(job, heating) for heating in HEATINGS)
+
+
+def _known(air: Air | None) -> bool:
+    return air is not None and air.temperature is not None and air.humidity is not None
+
+
+def _usual(job: Job, heating: str) -> Row | None:
+    if not heating:
+        return None
+    american = job.building.region == "united-states" and heating == "heated"
+    return load_table(__package__, "climates").row("heated-american" if american else heating)
+
+
+def _air(job: Job, heating: str) -> RoomAir:
+    usual = _usual(job, heating)
+    inputs: list[Input] = []
+    seasons: dict[str, tuple[float, float]] = {}
+    for season, air in (("winter", job.climate.winter), ("summer", job.climate.summer)):
+        found = []
+        for matter, unit in (("temperature", "C"), ("humidity", "%")):
+            value = getattr(air, matter, None)
+            assumed = value is None
+            if assumed and usual is not None:
+                value = usual[f"{season}_{matter}"]
+            note = f"usual where the heating is: {heating}" if assumed else ""
+            line = 0 if assumed or air is None else job.line(air, matter)
+            inputs.append(Input(f"{season} {matter}", value, unit, line, assumed, note))
+            found.append(float(value))
+        seasons[season] = (found[0], found[1])
+    return RoomAir(heating, seasons["winter"], seasons["summer"], tuple(inputs), usual)

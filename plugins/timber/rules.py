@@ -1,0 +1,107 @@
+"""The stage ``timber``: movement of every trim, and every trim on every bowed wall."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.job import Job, Trim
+from listel.core.stage import Sheet
+from listel.core.units import show_fine, show_length
+from listel.plugins.setting_out import SettingOut
+from listel.plugins.timber.acclimatise import day_findings, delivery_findings, wall_findings
+from listel.plugins.timber.bends import bend_findings, bend_of
+from listel.plugins.timber.climate import RoomAir, room_airs
+from listel.plugins.timber.movement import depth_of, trim_movement
+from listel.plugins.timber.results import Bends, Movement, TrimMovement
+from listel.plugins.timber.species import limit
+
+
+def examine(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Yield what there is to say of moisture, movement and bending, a Movement and a Bends."""
+    airs = room_airs(job)
+    lines = tuple(trim_movement(job, trim, airs) for trim in job.trim)
+    if job.trim:
+        yield from _climate_findings(job, airs)
+    for trim, line in zip(job.trim, lines, strict=True):
+        yield from _facts_missing(job, trim)
+        yield from delivery_findings(job, trim, line, airs)
+        yield from _deep_board(job, trim, line)
+    yield from day_findings(job, lines)
+    yield from wall_findings(job)
+    yield Movement(lines)
+    setting_out = sheet.get(SettingOut)
+    trims = {trim.name: trim for trim in job.trim}
+    bows = setting_out.bows if setting_out else ()
+    bends = tuple(bend_of(job, trims[bow.trim], bow) for bow in bows if bow.trim in trims)
+    yield from bend_findings(job, bends)
+    yield Bends(bends)
+
+
+def _climate_findings(job: Job, airs: tuple[RoomAir, ...]) -> Iterator[Finding]:
+    where = Where(line=job.line(job.climate))
+    if len(airs) > 1:
+        yield not_surveyed(
+            "timber/heating-not-surveyed",
+            "how the building is heated, and the air in winter and summer",
+            "the moisture timber will live at, and so every movement; the range over all kinds of heating is shown",
+            where,
+        )
+    elif airs[0].assumed:
+        given = [value for value in airs[0].inputs if value.assumed]
+        yield Finding(
+            "timber/air-assumed",
+            "record",
+            "Not measured, and taken as usual for the kind of heating: "
+            + ", ".join(
+                f"{value.name} {value.value:g} {value.unit}" for value in given if isinstance(value.value, (int, float))
+            )
+            + ".",
+            where,
+            Grounds(inputs=airs[0].inputs, sources=airs[0].usual.sources if airs[0].usual else ()),
+            "Hang a logger for a season, or take readings on a cold day and a close one.",
+        )
+
+
+def _facts_missing(job: Job, trim: Trim) -> Iterator[Finding]:
+    if trim.timber is None:
+        yield not_surveyed(
+            "timber/timber-not-surveyed",
+            f"the timber of {trim.name}",
+            "how far it moves and bends; the movement shown is the range over all timbers of the table",
+            Where(trim=trim.name, line=job.line(trim)),
+        )
+    lacks = [
+        name
+        for name, size in (("height on the wall", trim.section.height), ("thickness", depth_of(trim)))
+        if size is None
+    ]
+    if lacks:
+        yield not_surveyed(
+            "timber/section-not-surveyed",
+            f"the {' and the '.join(lacks)} of {trim.name}",
+            "its movement in mm, the opening of its joints and whether it bends",
+            Where(trim=trim.name, line=job.line(trim.section) or job.line(trim)),
+        )
+
+
+def _deep_board(job: Job, trim: Trim, line: TrimMovement) -> Iterator[Finding]:
+    row = limit("one-edge-over")
+    height = trim.section.height
+    if height is None or height <= row["value"] or trim.timber in (None, "mdf") or line.width_high is None:
+        return
+    yield Finding(
+        "timber/fix-one-edge",
+        "advice",
+        f"{trim.name} is deep enough ({show_length(height, job.units)}) to move {show_fine(line.width_high, job.units)}"
+        " between the seasons: held along both edges it may split.",
+        Where(trim=trim.name, line=job.line(trim.section, "height")),
+        Grounds(
+            inputs=(Input("height on the wall", height, "mm", job.line(trim.section, "height")),),
+            formula=f"solid boards over {row['value']:g} mm are fixed along one edge",
+            worked=line.grounds.worked,
+            result=f"{line.width_high:.1f} mm",
+            sources=row.sources,
+        ),
+        "Fix it along the edge that is sealed to the wall and let the other edge slide.",
+    )
