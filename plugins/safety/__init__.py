@@ -2,21 +2,70 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from listel.core.hooks import hookimpl
-from listel.core.stage import Stage
+from listel.core.reckoning import Reckoner
+from listel.core.stage import Section, Stage, Step
+from listel.plugins.bonding import Bonding
+from listel.plugins.fixings import FixingSchedule
+from listel.plugins.heights import RailHeights
+from listel.plugins.proportions import Proportions
 from listel.plugins.safety.results import (
     Consent,
     Crossing,
+    ExposureLine,
     Hazard,
     SafetyNotes,
     Sign,
+    WallServices,
     Zone,
 )
+from listel.plugins.setting_out import SettingOut
 
-__all__ = ["Consent", "Crossing", "Hazard", "SafetyNotes", "Sign", "Zone"]
+__all__ = ["Consent", "Crossing", "ExposureLine", "Hazard", "SafetyNotes", "Sign", "WallServices", "Zone"]
 
 
 @hookimpl
 def listel_stages() -> list[Stage]:
-    """The stage ``safety``."""
-    return []
+    """The stages ``safety-zones``, which moves fixings out of service zones, and ``safety``."""
+    from listel.plugins.safety.moving import move
+    from listel.plugins.safety.notes import examine
+
+    return [
+        Stage(
+            name="safety-zones",
+            examine=move,
+            needs=(FixingSchedule,),
+            wants=(SettingOut, RailHeights),
+            amends=(FixingSchedule,),
+        ),
+        Stage(
+            name="safety",
+            examine=examine,
+            wants=(FixingSchedule, SettingOut, RailHeights, Proportions, Bonding),
+            gives=(SafetyNotes,),
+        ),
+    ]
+
+
+@hookimpl
+def listel_steps() -> list[Step]:
+    """Consent, lead-check, asbestos-check, protect-finishes, detect-services."""
+    from listel.plugins.safety.steps import steps
+
+    return steps()
+
+
+@hookimpl
+def listel_reckoners() -> list[Reckoner]:
+    """The calculation ``exposure``."""
+    from listel.plugins.safety.exposure import EXPOSURE
+
+    return [EXPOSURE]
+
+
+@hookimpl
+def listel_sections() -> list[Section]:
+    """The section on safety, at 600."""
+    return [Section("safety", "Safety, services and consent", 600, Path(__file__).with_name("section.html.j2"))]

@@ -107,13 +107,14 @@ class ExposureLine:
     dose: float = told("daily exposure: dB(A) or m/s2 A(8); in the United States the share of the permitted noise dose")
     unit: str = told("its unit")
     points: float | None = told("exposure points; none where the region's rules have no such scale", default=None)
-    reached: str = told("the action or limit value reached, in words")
+    reached: str = told("the action or limit value reached, in words; empty for none", default="")
     grounds: Grounds = told("why", default=Grounds())
 
 
 @dataclass(frozen=True)
 class SafetyNotes:
-    """Hazards, zones, crossings, consents, what is known wall by wall, and the day's doses."""
+    """Hazards, zones, crossings, consents, what is known wall by wall, the day's doses,
+    the signs of all hazards, and what to prove before the first hole."""
 
     hazards: tuple[Hazard, ...] = ()
     zones: tuple[Zone, ...] = ()
@@ -122,3 +123,4 @@ class SafetyNotes:
     walls: tuple[WallServices, ...] = ()
     exposures: tuple[ExposureLine, ...] = ()
     signs: tuple[Sign, ...] = ()
+    prove: tuple[str, ...] = ()

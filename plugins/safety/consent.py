@@ -1,0 +1,132 @@
+"""Consent: who decides, how each part of this job is usually seen, and what to have in hand. Never legal advice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.job import Job, Trim
+from listel.core.stage import Sheet
+from listel.core.tables import Row, load_table
+from listel.plugins.safety.results import Consent
+from listel.plugins.safety.work import products
+
+OPEN = ("none", "conservation-area", "unknown", None)
+"""Kinds of protection that do not by themselves control the inside of a house, or are not known."""
+
+NOT_LEGAL = (
+    "This is advice on what to ask, not legal advice; the authority decides. Local codes and licensed practice rule."
+)
+
+ADHESIVES = ("solvent-grab", "acrylic-grab", "hybrid-polymer", "polyurethane")
+"""Adhesives that do not come off plaster without taking its face with them."""
+
+
+def law_of(job: Job) -> Row:
+    """The row of the table ``consents`` for the job's protection and region."""
+    table = load_table(__package__, "consents")
+    if job.building.protection == "scheduled":
+        return table.row("scheduled")
+    return table.find(job.building.region or "") or table.row("elsewhere")
+
+
+def protected(job: Job) -> bool:
+    """Whether the inside of the building is protected, as far as the survey tells."""
+    return job.building.protection not in OPEN
+
+
+def protection_words(job: Job) -> str:
+    """The protection in words: "listed, grade 2", "a protected structure"."""
+    words = {
+        "listed-grade-1": "listed at grade I",
+        "listed-grade-2-star": "listed at grade II*",
+        "listed-grade-2": "listed at grade II",
+        "category-a": "listed in category A",
+        "category-b": "listed in category B",
+        "category-c": "listed in category C",
+        "protected-structure": "a protected structure",
+        "national-register": "on the National Register",
+        "local-landmark": "a local landmark",
+        "scheduled": "a scheduled monument",
+    }
+    return words.get(job.building.protection or "", "protected")
+
+
+def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
+    """What this job does, as (row of the table ``views``, the trim or product), in survey order."""
+    for trim in job.trim:
+        yield _trim_view(job, trim), trim.name
+    if job.work.strip_paint:
+        yield "strip", ""
+    if any(trim.state != "reused" for trim in job.trim):
+        yield "plaster-holes", ""
+    glued = sorted(name for name in products(job, sheet) if name in ADHESIVES)
+    if glued:
+        yield "adhesive", " and ".join(name.replace("-", " ") for name in glued)
+
+
+def _trim_view(job: Job, trim: Trim) -> str:
+    if trim.state == "reused":
+        return "refix"
+    if trim.state == "repair":
+        return "piece-in"
+    rooms = {place.room for place in trim.where}
+    proved = any(e.member == trim.member for room in job.rooms if room.name in rooms for e in room.evidence)
+    return "like-for-like" if proved else "unproved"
+
+
+def consents(job: Job, sheet: Sheet) -> Iterator[Consent]:
+    """Each part of the job as it is usually seen; none where the inside is not protected."""
+    if not protected(job):
+        return
+    law = law_of(job)
+    for name, of in proposals(job, sheet):
+        row = load_table(__package__, "views").row(name)
+        what = f"{row['what']} ({of})" if of else row["what"]
+        inputs = (Input("protection", job.building.protection or "", "", job.line(job.building, "protection")),)
+        grounds = Grounds(inputs, row["why"], result=row["view"], sources=(*row.sources, *law.sources))
+        yield Consent(what, row["view"], law["decides"], law["have"], grounds)
+
+
+def consent_findings(job: Job, sheet: Sheet) -> Iterator[Finding]:
+    """Whether consent is in hand: a hold where the building is protected and none is recorded."""
+    building = job.building
+    where = Where(line=job.line(building, "protection"))
+    if building.protection in (None, "unknown"):
+        yield not_surveyed(
+            "safety/protection-not-surveyed",
+            "how the building is protected",
+            "whether consent is needed before work",
+            where,
+            "Ask the planning authority, and put the answer under building, protection.",
+        )
+        return
+    law = law_of(job)
+    grounds = Grounds((Input("protection", building.protection, "", where.line),), law["law"], sources=law.sources)
+    if building.protection == "conservation-area":
+        says = (
+            "The building stands in a conservation area, which as a rule does not control the inside; confirm that "
+            f"it is not listed as well. {NOT_LEGAL}"
+        )
+        yield Finding("safety/consent", "advice", says, where, grounds)
+        return
+    if not protected(job):
+        return
+    record = job.recorded("consent")
+    if building.consent or record:
+        told = building.consent or (record.found if record else "")
+        says = (
+            f"The building is {protection_words(job)}; consent is recorded: {told.rstrip('.')}. Keep to its "
+            f"conditions and drawings. {NOT_LEGAL}"
+        )
+        yield Finding("safety/consent", "record", says, where, grounds)
+        return
+    alters = [c.what for c in consents(job, sheet) if c.view == "likely alteration"]
+    told = f" Likely alteration: {'; '.join(alters)}." if alters else ""
+    says = (
+        f"The building is {protection_words(job)} and no {law['called']} is recorded. {law['law']} Who decides: "
+        f"{law['decides']}."
+        f"{told} {NOT_LEGAL}"
+    )
+    mend = f"Have in hand before work: {law['have']}. Put its reference under building, consent."
+    yield Finding("safety/consent", "hold", says, where, grounds, mend)

@@ -1,0 +1,314 @@
+"""Hazards of the building's own fabric: lead, asbestos, arsenic, wildlife, damp, loose plaster, movement."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Source, Where, not_surveyed
+from listel.core.job import Job, Room, Wall
+from listel.core.stage import Sheet
+from listel.core.tables import Row, load_table
+from listel.plugins.safety.hazards import DEFER, hazard, painted
+from listel.plugins.safety.relations import RRP_MINOR, minor_work, removed_area
+from listel.plugins.setting_out import SettingOut
+
+RRP = Source("40 CFR 745.83, Renovation, Repair and Painting Rule", "EPA", standing="published-seen")
+VOIDS = ("lath", "panelling", "stud", "straw")
+
+
+def regime(job: Job, matter: str) -> Row:
+    """The row of the table ``materials`` for lead or asbestos in the job's region; "elsewhere" where that is not
+    known.
+    """
+    table = load_table(__package__, "materials")
+    rows = [row for row in table if row["matter"] == matter]
+    return next((row for row in rows if job.building.region in row["regions"]), rows[-1])
+
+
+def age(job: Job, matter: str) -> str:
+    """Whether the material is "presumed", "possible", "unlikely" or "unknown" by the building's year.
+
+    A building later than the year, but never refurbished before it, has none; an approximate year counts ten years
+    early.
+    """
+    built, row = job.building.built, regime(job, matter)
+    if built is None:
+        return "unknown"
+    year = built - 10 if job.building.built_about else built
+    return "presumed" if year < row["presume"] else "possible" if year < row["possible"] else "unlikely"
+
+
+def _age_grounds(job: Job, matter: str) -> Grounds:
+    row, building = regime(job, matter), job.building
+    built: float | str = building.built if building.built is not None else "not surveyed"
+    inputs = (
+        Input("built", built, "", job.line(building, "built"), note="about" if building.built_about else ""),
+        Input("region", building.region or "not surveyed", "", job.line(building, "region")),
+    )
+    formula = f"presumed before {row['presume']}, possible before {row['possible']}"
+    return Grounds(inputs, formula, result=age(job, matter), sources=row.sources)
+
+
+def built_words(job: Job) -> str:
+    """When the building was built, in words."""
+    built = job.building.built
+    if built is None:
+        return "The year the building was built is not known"
+    return f"The building is of {'about ' if job.building.built_about else ''}{built}"
+
+
+def disturbed(job: Job) -> list[str]:
+    """What in this job disturbs old paint, in words."""
+    found = [f"the old {trim.name} is taken down or repaired" for trim in job.trim if painted(trim)]
+    return [*found, *(["old paint is stripped or sanded"] if job.work.strip_paint else [])]
+
+
+def lead(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Lead in old paint, by the building's year and place; in the United States also the area disturbed in each
+    room.
+    """
+    likely = age(job, "lead")
+    if likely == "unlikely" or not job.trim:
+        return
+    grounds, row = _age_grounds(job, "lead"), regime(job, "lead")
+    doing = disturbed(job)
+    what = "; ".join(doing) or "holes are drilled and edges trimmed back through old paint on the walls"
+    verdict = {"presumed": "its paint is presumed to hold lead", "possible": "its older paint may hold lead"}.get(
+        likely, "so lead is presumed"
+    )
+    because = (
+        f"{built_words(job)}, {'and ' if likely != 'unknown' else ''}{verdict}: {what}. Work with it falls under "
+        f"{row['law']}."
+    )
+    also = ("a flame or hot air above 593 C is forbidden",) if job.building.region == "united-states" else ()
+    yield hazard("lead", because, grounds, also=also)
+    record = job.recorded("lead-check")
+    if record:
+        says = f"Lead was checked by {record.by}: {record.found.rstrip('.')}. Work by what was found. {DEFER}"
+        yield Finding("safety/lead-paint", "record", says, Where(line=job.line(record)), grounds, protects=True)
+    else:
+        mend = "Have each paint system tested, or treat it as lead; record it under records, step lead-check."
+        yield Finding(
+            "safety/lead-paint",
+            "caution" if doing else "advice",
+            f"{because} {DEFER}",
+            grounds=grounds,
+            mend=mend,
+            protects=True,
+        )
+    if job.building.region == "united-states" and job.building.use in (None, "dwelling", "school"):
+        yield from renovation_rule(job, sheet)
+
+
+def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
+    """The United States' rule room by room: over 6 sq ft of painted surface disturbed, or a prohibited practice.
+
+    A part taken down counts its whole painted face. Source: 40 CFR 745.83 and 745.85(a)(3), EPA (published, seen).
+    """
+    old = [trim for trim in job.trim if painted(trim)]
+    if not old:
+        return
+    flame = bool(job.work.hot_work and job.work.strip_paint)
+    for room in job.rooms:
+        parts = [
+            (length, trim.section.height)
+            for trim in old
+            for length in lengths_in(job, sheet, room.name, trim.name)
+            if trim.section.height is not None
+        ]
+        mine = [trim for trim in old if any(place.room == room.name for place in trim.where)]
+        if not mine:
+            continue
+        where = Where(room.name, line=job.line(mine[0], "state"))
+        if not parts:
+            yield not_surveyed(
+                "safety/painted-area",
+                "the length and height of the painted trim disturbed",
+                "whether the federal lead rule applies",
+                where,
+            )
+            continue
+        area = removed_area(parts)
+        worked = " + ".join(f"{length:.0f} x {height:.0f}" for length, height in parts)
+        grounds = Grounds(
+            tuple(
+                Input(f"{trim.name}, height", trim.section.height or 0.0, "mm", job.line(trim.section, "height"))
+                for trim in mine
+            ),
+            f"length by painted height of each part, in square feet; minor up to {RRP_MINOR:g}",
+            f"({worked}) mm2 = {area:.2f} sq ft",
+            f"{area:.2f} sq ft",
+            (RRP, GEOMETRY),
+        )
+        if minor_work(area, flame):
+            says = (
+                f"About {area:.1f} sq ft of painted trim is disturbed in {room.name}: within the {RRP_MINOR:g} sq "
+                f"ft the federal rule leaves out. {DEFER}"
+            )
+            yield Finding("safety/renovation-rule", "record", says, where, grounds, protects=True)
+            continue
+        record = job.recorded("lead-check", room.name)
+        reason = "an open flame or hot air is planned on it" if flame else f"that is over {RRP_MINOR:g} sq ft"
+        says = (
+            f"About {area:.1f} sq ft of painted trim is disturbed in {room.name} and {reason}, so the federal "
+            "Renovation, Repair and Painting Rule "
+            "applies unless a test shows no lead: a certified firm and renovator, the pamphlet, signs, "
+            f"containment, cleaning verification. {DEFER}"
+        )
+        mend = "Record the test, or the certified firm that does the work, under records, step lead-check."
+        weight = "record" if record and not flame else "hold"
+        yield Finding("safety/renovation-rule", weight, says, where, grounds, mend, protects=True)
+
+
+def lengths_in(job: Job, sheet: Sheet, room: str, trim: str) -> list[float]:
+    """Lengths of a trim in a room, mm: its runs as set out, or its walls where they were not."""
+    setting_out = sheet.get(SettingOut)
+    if setting_out is not None and setting_out.runs:
+        return [run.length for run in setting_out.runs if (run.room, run.trim) == (room, trim)]
+    named = next(item for item in job.trim if item.name == trim)
+    return [end - start for place, _, start, end in job.places(named) if place.name == room and end is not None]
+
+
+def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Asbestos, by the building's year and place: a hold until a survey or sample is recorded."""
+    if age(job, "asbestos") == "unlikely" or not job.trim:
+        return
+    grounds, row = _age_grounds(job, "asbestos"), regime(job, "asbestos")
+    early = [year for year in job.building.refurbished if year < row["presume"]]
+    later = f", and works of {', '.join(str(year) for year in early)} may have brought it in" if early else ""
+    because = (
+        f"{built_words(job)}{later}. Buildings before {row['presume']} may hold it near trim: boxing and lining "
+        "boards, textured coatings, "
+        f"floor tiles and their black adhesive, pipe lagging. It falls under {row['law']}."
+    )
+    if job.building.built is None:
+        because = because.replace(". Buildings", ", so it is presumed. Buildings", 1)
+    yield hazard("asbestos", because, grounds)
+    places = sorted({place.room for trim in job.trim for place in trim.where})
+    missing = [name for name in places if job.recorded("asbestos-check", name) is None]
+    if missing:
+        says = f"{because} No survey or sample is recorded for {', '.join(missing)}. {DEFER}"
+        mend = (
+            "Have what will be drilled, cut or taken off surveyed or sampled before it is touched; record it under "
+            "records, step asbestos-check."
+        )
+        yield Finding(
+            "safety/asbestos", "hold", says, Where(line=job.line(job.building, "built")), grounds, mend, protects=True
+        )
+    else:
+        record = job.recorded("asbestos-check", places[0])
+        told = f" by {record.by}: {record.found.rstrip('.')}" if record else ""
+        says = (
+            f"Asbestos was checked{told}. If anything suspect is met all the same: stop, leave, close the room. {DEFER}"
+        )
+        yield Finding("safety/asbestos", "record", says, grounds=grounds, protects=True)
+
+
+def walls_of_trim(job: Job) -> list[tuple[Room, Wall]]:
+    """Every wall that takes trim, once, in survey order."""
+    wanted = {(room.name, wall.name) for trim in job.trim for room, wall, _, _ in job.places(trim)}
+    return [(room, wall) for room in job.rooms for wall in room.walls if (room.name, wall.name) in wanted]
+
+
+def named(pairs: list[tuple[Room, Wall]]) -> str:
+    """Walls in words: "A, B of Parlour; C of Hall"."""
+    rooms: dict[str, list[str]] = {}
+    for room, wall in pairs:
+        rooms.setdefault(room.name, []).append(wall.name)
+    return "; ".join(
+        f"{'walls' if len(walls) > 1 else 'wall'} {', '.join(walls)} of {room}" for room, walls in rooms.items()
+    )
+
+
+def arsenic(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Arsenic in old paper: a papered wall in a building that stood before the 1880s. Source: Historic England
+    (published, seen).
+    """
+    built = job.building.built
+    papered = [(room, wall) for room, wall in walls_of_trim(job) if wall.substrate and wall.substrate.finish == "paper"]
+    if built is not None and built < 1885 and papered:
+        yield hazard(
+            "arsenic",
+            f"{built_words(job)} and there is paper on {named(papered)}; green papers of those years, or papers "
+            "under later ones, held arsenic.",
+        )
+
+
+def wildlife(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Bats and birds: old work comes off a wall with a void behind it. Source: Habitats Regulations 2017, reg. 43
+    (published, seen).
+    """
+    if not any(painted(trim) for trim in job.trim):
+        return
+    hollow = [
+        (room, wall)
+        for room, wall in walls_of_trim(job)
+        if wall.substrate and (wall.substrate.void or _has(wall, ("lath", "panelling")))
+    ]
+    if hollow:
+        yield hazard("wildlife", f"Old work is taken off {named(hollow)}, with voids behind it.")
+
+
+def _has(wall: Wall, words: tuple[str, ...]) -> bool:
+    kind = wall.substrate.kind if wall.substrate else None
+    return kind is not None and any(word in kind for word in words)
+
+
+def damp(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Damp walls: read at 18 % or more, or called damp. Source: general guidance on decay, rot possible from 20 %
+    (seen second-hand).
+    """
+    wet = [
+        (room, wall)
+        for room, wall in walls_of_trim(job)
+        if (wall.moisture is not None and wall.moisture >= 18)
+        or (wall.substrate and wall.substrate.condition == "damp")
+    ]
+    if not wet:
+        return
+    inputs = tuple(
+        Input(f"moisture, wall {wall.name}", wall.moisture, "%", job.line(wall, "moisture"))
+        for _, wall in wet
+        if wall.moisture is not None
+    )
+    yield hazard(
+        "damp",
+        f"The survey found damp in {named(wet)}.",
+        Grounds(inputs, "rot is unlikely under 18 % and possible from 20 %"),
+    )
+
+
+def loose_plaster(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Loose, hollow or crumbling plaster on walls that take trim."""
+    loose = [
+        (r, w)
+        for r, w in walls_of_trim(job)
+        if w.substrate and w.substrate.condition in ("loose", "hollow", "crumbling")
+    ]
+    if loose:
+        yield hazard("loose-plaster", f"The plaster is loose, hollow or crumbling on {named(loose)}.")
+
+
+def structure(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Signs of movement: walls out of plumb or bowed by more than a hundredth."""
+    moved = [
+        (room, wall)
+        for room, wall in walls_of_trim(job)
+        if (wall.lean is not None and abs(wall.lean) >= 1.0)
+        or (wall.bow is not None and wall.bow.rise / wall.bow.chord >= 0.01)
+    ]
+    if moved:
+        yield hazard(
+            "structure",
+            f"The survey found {named(moved)} leaning a degree or more, or bowed by a hundredth of the chord or "
+            "more (our own marks).",
+        )
+
+
+def hollow_walls(job: Job) -> list[tuple[Room, Wall]]:
+    """Walls that take trim and have a void behind their face, as far as the survey tells."""
+    return [
+        (room, wall)
+        for room, wall in walls_of_trim(job)
+        if _has(wall, VOIDS) or (wall.substrate is not None and bool(wall.substrate.void))
+    ]

@@ -1,0 +1,261 @@
+"""The form of a hazard, and the hazards of tools: noise, vibration, laser, saw, nailing, dust."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from listel.core.findings import Finding, Grounds, Input, Source, Where, not_surveyed
+from listel.core.job import Job, ToolUse, Trim
+from listel.core.stage import Sheet
+from listel.core.tables import Row, load_table
+from listel.plugins.fixings import Fixing, FixingSchedule
+from listel.plugins.safety.exposure import Use, noise_grounds, reached, vibration_grounds
+from listel.plugins.safety.results import ExposureLine, Hazard, Sign
+
+MASONRY = ("brick", "rubble", "block", "stone", "dot-and-dab", "cob")
+"""Words in a wall's make-up that tell of mineral dust when it is drilled."""
+
+HARDWOODS = ("oak", "beech", "ash", "maple", "mahogany", "sapele", "tulipwood", "mdf")
+"""Words in a timber's name that tell of hardwood dust, or of a mixture that must be taken for it."""
+
+DEFER = "Local codes and licensed practice rule."
+
+
+def hazard(
+    name: str,
+    because: str,
+    grounds: Grounds = Grounds(),
+    *,
+    room: str = "",
+    also: Iterable[str] = (),
+    wear: Iterable[str] = (),
+) -> Hazard:
+    """A hazard with what the table ``hazards`` holds for it; ``also`` and ``wear`` add controls and clothing of
+    this job.
+    """
+    row = load_table(__package__, "hazards").row(name)
+    return Hazard(
+        name=row["title"],
+        because=because,
+        controls=(*also, *row["controls"]),
+        wear=tuple(dict.fromkeys((*row["wear"], *wear))),
+        signs=tuple(sign(code, row["title"]) for code in row["signs"]),
+        prove=row["prove"],
+        room=room,
+        grounds=Grounds(
+            grounds.inputs, grounds.formula, grounds.worked, grounds.result, (*grounds.sources, *row.sources)
+        ),
+    )
+
+
+def sign(code: str, why: str) -> Sign:
+    """A safety sign by its ISO 7010 number; KeyError if its number was not checked. Source: ISO 7010:2019 (seen
+    second-hand).
+    """
+    return Sign(code, load_table(__package__, "signs").row(code)["title"], why.lower())
+
+
+def fixing_lines(sheet: Sheet) -> tuple[Fixing, ...]:
+    """The fixing schedule's lines; empty if it is not there."""
+    schedule = sheet.get(FixingSchedule)
+    return schedule.lines if schedule else ()
+
+
+def tool_row(tool: ToolUse) -> Row | None:
+    """The first row of the table ``tools`` with a word of the tool's name in it; None if it is not known."""
+    said = tool.tool.lower()
+    return next((row for row in load_table(__package__, "tools") if any(word in said for word in row["words"])), None)
+
+
+def uses(job: Job, key: str, unit: str) -> tuple[list[Use], list[str], tuple[Input, ...], list[str], list[Source]]:
+    """The day's uses of one kind ("noise", "vibration"): uses, tools, inputs, what is lacking, sources of assumed
+    levels.
+
+    A level that was not given is taken from the table ``tools`` and marked assumed.
+    """
+    found: list[Use] = []
+    names: list[str] = []
+    inputs: list[Input] = []
+    lacking: list[str] = []
+    sources: list[Source] = []
+    for tool in job.work.tools:
+        row = tool_row(tool)
+        given = getattr(tool, key)
+        level = given if given is not None else (row.get(key) if row else None)
+        if level is None:
+            if row is None and given is None:
+                lacking.append(f"the {key} of the {tool.tool}")
+            continue
+        if tool.hours is None:
+            lacking.append(f"the trigger hours of the {tool.tool}")
+            continue
+        if tool.hours == 0:
+            continue
+        found.append((float(level), tool.hours))
+        names.append(tool.tool)
+        note = "" if given is not None else f"usual for a {row.name if row else 'tool'}; not given"
+        inputs.append(Input(f"{tool.tool}, {key}", float(level), unit, job.line(tool, key), given is None, note))
+        inputs.append(Input(f"{tool.tool}, trigger time", tool.hours, "h", job.line(tool, "hours")))
+        if given is None and row is not None:
+            sources += row.sources
+    return found, names, tuple(inputs), lacking, sources
+
+
+def doses(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Noise and vibration of the day, the values they reach, and what is lacking to tell."""
+    if not job.work.tools:
+        yield not_surveyed(
+            "safety/tools-not-surveyed", "the tools and their trigger hours", "the day's dose of noise and vibration"
+        )
+        return
+    us = job.building.region == "united-states"
+    lacking: list[str] = []
+    for kind, unit in (("noise", "dB(A)"), ("vibration", "m/s2")):
+        found, names, inputs, lacks, sources = uses(job, kind, unit)
+        lacking += lacks
+        if not found:
+            continue
+        regime = "osha" if us and kind == "noise" else "european"
+        points: float | None
+        if kind == "noise":
+            dose, points, grounds = noise_grounds(found, inputs, regime)
+        else:
+            dose, points, grounds = vibration_grounds(found, inputs)
+        grounds = Grounds(
+            inputs, grounds.formula, grounds.worked, grounds.result, (*grounds.sources, *dict.fromkeys(sources))
+        )
+        called, then, why = reached(kind, dose, regime)
+        grounds = Grounds(inputs, grounds.formula, grounds.worked, grounds.result, (*grounds.sources, *why))
+        yield ExposureLine(kind, tuple(names), dose, "share" if regime == "osha" else unit, points, called, grounds)
+        yield from _dose_told(job, kind, grounds, called, then, us)
+    if lacking:
+        yield not_surveyed("safety/tools-not-surveyed", ", ".join(lacking), "the day's dose of noise and vibration")
+
+
+def _dose_told(job: Job, kind: str, grounds: Grounds, called: str, then: str, us: bool) -> Iterator[object]:
+    where = Where(line=job.line(job.work, "tools"))
+    if not called:
+        yield Finding(
+            f"safety/{kind}-dose",
+            "record",
+            f"The day's {kind} is {grounds.result}, under every action value.",
+            where,
+            grounds,
+        )
+        return
+    because = f"The tools planned give {grounds.result} in a day, which reaches the {called}."
+    yield hazard(kind, because, grounds, also=(then,))
+    if us and kind == "vibration":
+        because += " The United States sets no vibration limit in law; the value is the United Kingdom's."
+    limit = kind == "vibration" and "limit" in called
+    mend = (
+        f"{then[0].upper()}{then[1:]}. Shorten the trigger time, share it, or change the tool; then give the new hours."
+    )
+    yield Finding(
+        f"safety/{kind}-dose", "hold" if limit else "caution", f"{because} {DEFER}", where, grounds, mend, protects=True
+    )
+
+
+def laser(job: Job, sheet: Sheet) -> Iterator[object]:
+    """The laser level by its class. Source: EN/IEC 60825-1 (seen second-hand)."""
+    given = job.work.laser_class
+    if given is None:
+        return
+    line = job.line(job.work, "laser-class")
+    grounds = Grounds((Input("laser class", given, "", line),))
+    risky = given in ("3R", "3B", "4")
+    words = {"1": "safe in use", "2": "safe for a glance, as the eye blinks away in a quarter of a second"}
+    meaning = words.get(
+        given, "not safe for the eye" if risky else "safe for the bare eye, but not through a lens or a telescope"
+    )
+    because = f"The laser level is of class {given}: {meaning}."
+    yield hazard("laser", because, grounds)
+    if risky:
+        weight = "caution" if given == "3R" else "hold"
+        says = f"{because} A level of class 1 or 2 does the same work. {DEFER}"
+        yield Finding(
+            "safety/laser-class",
+            weight,
+            says,
+            Where(line=line),
+            grounds,
+            "Use a laser level of class 1 or 2.",
+            protects=True,
+        )
+
+
+def saw(job: Job, sheet: Sheet) -> Iterator[object]:
+    """The saw, where there is trim to cut."""
+    named = [tool.tool for tool in job.work.tools if (row := tool_row(tool)) and row["is"] == "saw"]
+    if named:
+        yield hazard("saw", f"Lengths are cut with the {' and the '.join(dict.fromkeys(named))}.")
+    elif job.trim and not job.work.tools:
+        yield hazard("saw", "There is trim to cut; which saw cuts it was not surveyed, and a mitre saw is likely.")
+
+
+def nailing(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Eyes, where anything is nailed or pinned."""
+    driven = sorted({line.kind for line in fixing_lines(sheet) if "nail" in line.kind or line.kind == "pin"})
+    guns = [tool.tool for tool in job.work.tools if (row := tool_row(tool)) and row["is"] == "nailer"]
+    told = [*(kind.replace("-", " ") + "s" for kind in driven), *guns]
+    if told:
+        yield hazard("nailing", f"The work is fixed with {' and '.join(told)}.")
+
+
+def silica(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Silica, where masonry is drilled."""
+    drilled = sorted(
+        {
+            f"wall {line.wall} of {line.room} ({line.substrate.replace('-', ' ') or 'masonry'})"
+            for line in fixing_lines(sheet)
+            if any(word in f"{line.substrate} {line.into}" for word in MASONRY)
+            and (line.plug or any(word in line.kind for word in ("plug", "anchor", "wedge", "screw")))
+        }
+    )
+    if drilled:
+        yield hazard(
+            "silica",
+            f"Holes are drilled in {', '.join(drilled)}.{_limit(job, 'silica')}",
+            _limit_grounds(job, "silica"),
+        )
+
+
+def wood_dust(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Wood dust, where there is trim to cut: hardwood and board by the stricter limit."""
+    if not job.trim:
+        return
+    timbers = sorted({trim.timber for trim in job.trim if trim.timber})
+    hard = any(word in timber for timber in timbers for word in HARDWOODS) or any(
+        trim.timber is None for trim in job.trim
+    )
+    dust = "hardwood" if hard else "softwood"
+    named = (
+        ", ".join(timber.replace("-", " ") if timber != "mdf" else "MDF" for timber in timbers) or "timber not surveyed"
+    )
+    because = f"Trim is cut and sanded ({named}); the dust is held to the {dust} limit.{_limit(job, dust)}"
+    also = (
+        ("MDF dust may hold hardwood: it is treated as mixed unless the maker shows otherwise",)
+        if "mdf" in timbers
+        else ()
+    )
+    yield hazard("wood-dust", because, _limit_grounds(job, dust), also=also)
+
+
+def _limit_row(job: Job, dust: str) -> Row | None:
+    rows = load_table(__package__, "dust")
+    return next((row for row in rows if row["dust"] == dust and job.building.region in row["regions"]), None)
+
+
+def _limit(job: Job, dust: str) -> str:
+    row = _limit_row(job, dust)
+    return f" Limit in the air: {row['limit']:g} mg/m3 over eight hours." if row else ""
+
+
+def _limit_grounds(job: Job, dust: str) -> Grounds:
+    row = _limit_row(job, dust)
+    return Grounds((Input(f"{dust} dust limit", row["limit"], "mg/m3"),), sources=row.sources) if row else Grounds()
+
+
+def painted(trim: Trim) -> bool:
+    """Whether a trim is old work whose paint is disturbed."""
+    return trim.state in ("reused", "repair")

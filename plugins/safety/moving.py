@@ -1,0 +1,238 @@
+"""Moving fixings out of service zones: each to the nearest place where it may stand.
+
+A fixing may stand where its bearer goes on (a stud, an old plug, or anywhere on masonry and grounds), outside every
+zone, no nearer an end than the schedule has it, no farther from its neighbours than the greatest spacing allows. Where
+one fixing cannot leave a zone without opening too wide a gap, two may: one to each side.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from math import radians, tan
+
+from listel.core.job import Job, Wall
+from listel.core.stage import Sheet
+from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule
+from listel.plugins.safety.crossings import free, holds_point, joined, met, row_of
+from listel.plugins.safety.results import Zone
+from listel.plugins.safety.zones import Span, in_words, policy, rise, studs_of, zones_of
+
+Row = list[tuple[float, float]]
+"""Fixings in order along the wall, each as (station now, station at first)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """Where the fixings of one row may stand: outside the ``zones`` by the ``clear`` distance, ``most`` and
+    ``least`` apart, the
+    whole row from ``low`` to ``high``, its first fixing within ``first`` and its last beyond ``last``. ``places``:
+    by the
+    station a fixing first stood at, the only stations it may take (of studs or old plugs); it may stand anywhere where
+    its station is not listed."""
+
+    zones: tuple[Span, ...]
+    low: float
+    high: float
+    most: float
+    least: float
+    first: float
+    last: float
+    clear: float = 0.0
+    places: Mapping[float, tuple[float, ...]] = field(default_factory=dict)
+
+
+def allowed(rule: Rule, first: float, before: Sequence[float], after: Sequence[float]) -> list[Span]:
+    """Where the fixing that stood at ``first`` may stand between those before and after it, as spans (a place has
+    no width).
+    """
+    low = max([rule.low, *(x + rule.least for x in before)])
+    high = min([rule.high, *(x - rule.least for x in after)])
+    high = min(high, before[-1] + rule.most if before else rule.first)
+    low = max(low, after[0] - rule.most if after else rule.last)
+    if low > high:
+        return []
+    open_spans = free([(a - rule.clear, b + rule.clear) for a, b in rule.zones], low, high)
+    if first not in rule.places:
+        return open_spans
+    return [(x, x) for x in rule.places[first] if any(a <= x <= b for a, b in open_spans)]
+
+
+def nearest(spans: Sequence[Span], x: float) -> float | None:
+    """The place in some spans nearest to ``x`` (the lower of two as near); None if there are no spans."""
+    spots = [min(max(x, a), b) for a, b in spans]
+    return min(spots, key=lambda spot: (abs(spot - x), spot), default=None)
+
+
+def moved_row(stations: Sequence[float], rule: Rule) -> Row:
+    """A row of fixings as (station now, station at first), those in a zone moved out where the rule lets them.
+
+    A fixing that stays in a zone has no place to go while the others stand where they end.
+    """
+    row = [(x, x) for x in sorted(stations)]
+    for _ in range(len(row) + 1):
+        before, number = row, 0
+        while number < len(row):
+            if in_zone(rule, row[number][0]):
+                row = _step(row, number, rule)
+            number += 1
+        if row == before:
+            break
+    return row
+
+
+def in_zone(rule: Rule, station: float) -> bool:
+    """Whether a station of the row lies in a zone, bounds included."""
+    return any(a <= station <= b for a, b in rule.zones)
+
+
+def _step(row: Row, number: int, rule: Rule) -> Row:
+    others = [at for at, _ in row[:number]], [at for at, _ in row[number + 1 :]]
+    origin, first = row[number]
+    spot = nearest(allowed(rule, first, *others), origin)
+    if spot is not None:
+        return [*row[:number], (spot, first), *row[number + 1 :]]
+    pushed = _pushed(row, number, rule) or _turned(_pushed(_turned(row), len(row) - 1 - number, _turned_rule(rule)))
+    if pushed:
+        return pushed
+    pair = _pair(rule, first, *others, origin)
+    return [*row[:number], *((at, first) for at in pair), *row[number + 1 :]]
+
+
+def _pushed(row: Row, number: int, rule: Rule) -> Row:
+    """The row with one fixing moved on past its zone and those after it pushed along to make room; empty if it
+    cannot be.
+    """
+    placed = row[:number]
+    for place, (at, first) in enumerate(row[number:], number):
+        if place > number and at >= placed[-1][0] + rule.least and not in_zone(rule, at):
+            return [*placed, *row[place:]] if at - placed[-1][0] <= rule.most else []
+        spans = allowed(replace(rule, last=rule.low), first, [x for x, _ in placed], [])
+        spot = nearest([(max(a, at), b) for a, b in spans if b >= at], at)
+        if spot is None:
+            return []
+        placed = [*placed, (spot, first)]
+    return placed if placed[-1][0] >= rule.last else []
+
+
+def _turned(row: Row) -> Row:
+    return [(-at, -first) for at, first in reversed(row)]
+
+
+def _turned_rule(rule: Rule) -> Rule:
+    return replace(
+        rule,
+        zones=tuple((-b, -a) for a, b in rule.zones),
+        low=-rule.high,
+        high=-rule.low,
+        first=-rule.last,
+        last=-rule.first,
+        places={-first: tuple(-x for x in places) for first, places in rule.places.items()},
+    )
+
+
+def _pair(rule: Rule, first: float, before: list[float], after: list[float], origin: float) -> tuple[float, ...]:
+    """Two places for one fixing, either side of the zone it stands in; its own place if there are none."""
+    left = nearest([(a, b) for a, b in allowed(replace(rule, last=rule.low), first, before, []) if b <= origin], origin)
+    if left is None:
+        return (origin,)
+    right = nearest([(a, b) for a, b in allowed(rule, first, [*before, left], after) if a >= origin], origin)
+    return (origin,) if right is None else (left, right)
+
+
+def rule_for(line: Fixing, wall: Wall, zones: Sequence[Zone]) -> Rule:
+    """The rule of one line of the schedule on its wall.
+
+    End distances and spacing are the schedule's own; where a gap is already wider than allowed, or an end farther,
+    moving
+    may not widen it. The distance kept clear of a zone, and the farthest first fixing, are our own settings.
+    """
+    stations = sorted({point.station for point in line.points})
+    gaps = [b - a for a, b in itertools.pairwise(stations)]
+    near = min([stations[0] - line.start, line.end - stations[-1], line.from_ends or stations[0] - line.start])
+    loose = policy("loose-end")
+    return Rule(
+        zones=tuple(joined(span for zone in zones for span in met(zone, row_of(wall, line)))),
+        low=line.start + near,
+        high=line.end - near,
+        most=max([line.most_spacing or 0.0, *gaps]),
+        least=min([policy("least-apart"), *gaps]),
+        first=max(line.start + loose, stations[0]),
+        last=min(line.end - loose, stations[-1]),
+        clear=policy("clear"),
+        places=bearers(wall, line.points),
+    )
+
+
+def bearers(wall: Wall, points: Sequence[FixingPoint]) -> dict[float, tuple[float, ...]]:
+    """For each station whose fixing bears in a stud, a batten or an old plug: the stations where it finds another."""
+    plugs = wall.substrate.plugs if wall.substrate else ()
+    stations = {point.station: point.on for point in points}
+    found: dict[float, tuple[float, ...]] = {}
+    for station, on in stations.items():
+        if any(word in on for word in ("stud", "batten")):
+            found[station] = tuple(sorted({*studs_of(wall), station}))
+        elif "plug" in on:
+            found[station] = tuple(sorted({*plugs, station}))
+    return found
+
+
+def moved_line(job: Job, line: Fixing) -> Fixing:
+    """A line of the schedule with its fixings moved out of the zones of its wall where they can be."""
+    room = job.room(line.room)
+    wall = room.wall(line.wall)
+    zones = zones_of(job, room, wall)
+    if not line.points or _upright(line) or not any(_in_any(zones, wall, point) for point in line.points):
+        return line
+    stations = sorted({point.station for point in line.points})
+    row = moved_row(stations, rule_for(line, wall, zones))
+    if [at for at, _ in row] == stations:
+        return line
+    points = tuple(point for at, first in row for point in _points_at(line, wall, zones, at, first))
+    places = sorted({point.station for point in points})
+    gaps = [b - a for a, b in itertools.pairwise(places)]
+    return replace(line, points=points, count=len(points), spacing=max(gaps, default=line.spacing))
+
+
+def _upright(line: Fixing) -> bool:
+    """Whether the fixings stand above one another, as on the leg of an architrave: those are tested and never moved
+    along the wall.
+    """
+    heights = [point.height for point in line.points if point.height is not None]
+    stations = [point.station for point in line.points]
+    return len(heights) > 1 and max(heights) - min(heights) > max(stations) - min(stations)
+
+
+def _in_any(zones: Sequence[Zone], wall: Wall, point: FixingPoint) -> list[Zone]:
+    height = None if point.height is None else point.height + rise(wall, point.station)
+    return [zone for zone in zones if holds_point(zone, point.station, height)]
+
+
+def _points_at(line: Fixing, wall: Wall, zones: Sequence[Zone], at: float, first: float) -> Iterator[FixingPoint]:
+    """The points of one column of the line, carried from its first station to where it now stands."""
+    for point in (point for point in line.points if point.station == first):
+        if at == first:
+            yield point
+            continue
+        why = (
+            ", ".join(dict.fromkeys(in_words(zone) for zone in _in_any(zones, wall, point)))
+            or "its neighbour's new place"
+        )
+        height = None if point.height is None else height_along(line, wall, point, at)
+        yield replace(point, station=at, height=height, moved=f"from {first:.0f} mm, out of {why}")
+
+
+def height_along(line: Fixing, wall: Wall, point: FixingPoint, at: float) -> float | None:
+    """The height above the floor at a station of the row a point belongs to: along the slope of the run, over the
+    floor there.
+    """
+    if point.height is None:
+        return None
+    climb = (at - point.station) * tan(radians(line.pitch))
+    return point.height + climb + rise(wall, point.station) - rise(wall, at)
+
+
+def move(job: Job, sheet: Sheet) -> Iterator[object]:
+    """The stage ``safety-zones``: the fixing schedule with what can leave a zone moved out of it."""
+    yield FixingSchedule(tuple(moved_line(job, line) for line in sheet[FixingSchedule].lines))

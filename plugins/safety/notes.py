@@ -1,0 +1,68 @@
+"""The stage ``safety``: hazards with their controls, services, consents, and the findings that go with them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+
+from listel.core.findings import Finding
+from listel.core.job import Job
+from listel.core.stage import Sheet
+from listel.plugins.safety import fabric, hazards, work
+from listel.plugins.safety.consent import consent_findings, consents
+from listel.plugins.safety.results import ExposureLine, Hazard, SafetyNotes, Sign
+from listel.plugins.safety.services import faces, prove_first, service_findings, service_hazards, wall_services
+
+RULES: tuple[Callable[[Job, Sheet], Iterable[object]], ...] = (
+    fabric.asbestos,
+    fabric.lead,
+    fabric.arsenic,
+    fabric.wildlife,
+    fabric.damp,
+    fabric.loose_plaster,
+    fabric.structure,
+    hazards.silica,
+    hazards.wood_dust,
+    hazards.doses,
+    hazards.saw,
+    hazards.nailing,
+    hazards.laser,
+    work.substances,
+    work.hot_work,
+    work.height,
+    work.handling,
+    work.people,
+    work.paint_climate,
+    work.planning_duty,
+)
+"""Each yields hazards, doses and findings for what this job really has."""
+
+
+def signs_of(found: Iterable[Hazard]) -> tuple[Sign, ...]:
+    """The signs of all hazards, each number once, with everything it is up for."""
+    why: dict[tuple[str, str], list[str]] = {}
+    for item in found:
+        for sign in item.signs:
+            reasons = why.setdefault((sign.code, sign.title), [])
+            if sign.why not in reasons:
+                reasons.append(sign.why)
+    return tuple(Sign(code, title, "; ".join(reasons)) for (code, title), reasons in sorted(why.items()))
+
+
+def examine(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Everything the job's safety rests on: findings, then one :class:`SafetyNotes`."""
+    found = faces(job, sheet)
+    yielded = [*service_hazards(job, found), *(item for rule in RULES for item in rule(job, sheet))]
+    yield from (item for item in yielded if isinstance(item, Finding))
+    yield from service_findings(job, sheet, found)
+    yield from consent_findings(job, sheet)
+    listed = tuple(item for item in yielded if isinstance(item, Hazard))
+    yield SafetyNotes(
+        hazards=listed,
+        zones=tuple(zone for face in found for zone in face.zones),
+        crossings=tuple(crossing for face in found for crossing in face.crossings),
+        consents=tuple(consents(job, sheet)),
+        walls=tuple(wall_services(job, face) for face in found),
+        exposures=tuple(item for item in yielded if isinstance(item, ExposureLine)),
+        signs=signs_of(listed),
+        prove=prove_first(listed),
+    )

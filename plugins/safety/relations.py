@@ -1,0 +1,105 @@
+"""Small published relations that the hazards rest on: one function each, named for what it gives."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import atan, degrees, log
+
+SQUARE_FOOT = 0.3048**2
+"""One square foot, m2."""
+
+RRP_MINOR = 6.0
+"""Painted surface of one room that may be disturbed as minor work, sq ft. Source: 40 CFR 745.83 (published, seen)."""
+
+
+def mean_of_day(spells: Sequence[tuple[float, float]]) -> float:
+    """Eight-hour mean concentration: the sum of concentration times hours, over eight.
+
+    ``spells``: (mg/m3, hours). Returns mg/m3. Source: EH40 Workplace exposure limits, HSE, method of
+    calculation (from memory).
+
+    >>> mean_of_day([(5, 4), (1, 4)])
+    3.0
+    """
+    return sum(concentration * hours for concentration, hours in spells) / 8
+
+
+def dew_point(temperature: float, humidity: float) -> float:
+    """Temperature at which air of a temperature (C) and humidity (% RH) gives up water, C.
+
+    Magnus formula with 17.625 and 243.04 C, valid from -40 to 50 C. Raises ValueError for humidity not above 0.
+    Source: Alduchov and Eskridge, Improved Magnus form approximation, 1996 (from memory).
+
+    >>> round(dew_point(20, 60), 1)
+    12.0
+    """
+    if humidity <= 0:
+        raise ValueError("humidity must be above 0 %")
+    gamma = log(humidity / 100) + 17.625 * temperature / (243.04 + temperature)
+    return 243.04 * gamma / (17.625 - gamma)
+
+
+def lifting_filter(base: float, twist: float = 0.0, lifts: float = 0.0) -> float:
+    """The lifting filter cut for twisting and for frequent lifting, kg: the product of the cuts.
+
+    ``base`` kg; ``twist`` of the body, degrees: over 45 takes 10 %, over 90 takes 20 %; ``lifts`` a minute: from 1
+    takes
+    30 %, from 5 takes 50 %, over 12 takes 80 %. Source: INDG143 and L23, HSE (cuts seen second-hand; multiplying
+    them is our own choice).
+
+    >>> round(lifting_filter(25, twist=60, lifts=1), 2)
+    15.75
+    """
+    turned = 0.8 if twist > 90 else 0.9 if twist > 45 else 1.0
+    often = 0.2 if lifts > 12 else 0.5 if lifts >= 5 else 0.7 if lifts >= 1 else 1.0
+    return base * turned * often
+
+
+def ladder_foot(height: float) -> tuple[float, float]:
+    """How far out the foot of a leaning ladder stands for a height (same unit), and its angle in degrees: one out,
+    four up.
+
+    Source: LA455 Safe use of ladders and stepladders, HSE and industry (seen second-hand).
+    """
+    out = height / 4
+    return out, degrees(atan(height / out))
+
+
+def penetration(length: float, trim: float, punch: float) -> float:
+    """How deep a fixing driven square goes into the wall, mm: its length, less the trim, plus the depth it is sunk.
+
+    Source: geometry.
+
+    >>> penetration(60, 20, 2)
+    42
+    """
+    return length - trim + punch
+
+
+def removed_area(parts: Sequence[tuple[float, float]]) -> float:
+    """Painted area disturbed by taking parts down, sq ft: each part counts its whole painted face, not the cut.
+
+    ``parts``: (length mm, width mm). Source: 40 CFR 745.83, EPA (published, seen).
+
+    >>> round(removed_area([(12 * 304.8, 6 * 25.4)]), 2)
+    6.0
+    """
+    return sum(length * width for length, width in parts) / 1e6 / SQUARE_FOOT
+
+
+def minor_work(area: float, prohibited: bool = False) -> bool:
+    """Whether an area (sq ft, one room, one month) is minor repair that the lead rule leaves out.
+
+    A prohibited practice (open flame, heat over 593 C, powered sanding without HEPA capture) is never minor.
+    Source: 40 CFR 745.83 and 745.85(a)(3), EPA (published, seen).
+    """
+    return not prohibited and round(area, 6) <= RRP_MINOR
+
+
+def notifiable(days: float, workers: int, person_days: float) -> bool:
+    """Whether a project in Great Britain is notified: over 30 working days with over 20 workers at once, or over
+    500 person-days.
+
+    Source: Construction (Design and Management) Regulations 2015, reg. 6 (seen second-hand).
+    """
+    return (days > 30 and workers > 20) or person_days > 500

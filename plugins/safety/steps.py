@@ -1,0 +1,99 @@
+"""The steps of work that safety adds to the sequence, each with the reason this job needs it."""
+
+from __future__ import annotations
+
+from listel.core.job import Job
+from listel.core.stage import Sheet, Step
+from listel.plugins.safety.consent import law_of, protected, protection_words
+from listel.plugins.safety.fabric import age, built_words, regime, walls_of_trim
+
+WEEK = 168.0
+
+
+def needs_consent(job: Job, sheet: Sheet) -> str:
+    """Why consent comes first."""
+    return f"The building is {protection_words(job)}." if protected(job) else ""
+
+
+def consent_wait(job: Job, sheet: Sheet) -> tuple[float, str]:
+    """How long a decision usually takes, hours; none once it is in hand. Source: the table ``consents``."""
+    if job.building.consent or job.recorded("consent"):
+        return 0.0, ""
+    return float(law_of(job)["weeks"]) * WEEK, "the authority's decision"
+
+
+def needs_detection(job: Job, sheet: Sheet) -> str:
+    """Why the walls are searched."""
+    return "Trim is fixed to walls that may hold cables and pipes." if job.trim else ""
+
+
+def needs_lead_check(job: Job, sheet: Sheet) -> str:
+    """Why paint is tested or treated as lead."""
+    return f"{built_words(job)}, so old paint may hold lead." if job.trim and age(job, "lead") != "unlikely" else ""
+
+
+def needs_asbestos_check(job: Job, sheet: Sheet) -> str:
+    """Why the fabric is surveyed or sampled for asbestos."""
+    if not job.trim or age(job, "asbestos") == "unlikely":
+        return ""
+    return f"{built_words(job)}; buildings before {regime(job, 'asbestos')['presume']} may hold asbestos."
+
+
+def needs_protection(job: Job, sheet: Sheet) -> str:
+    """Why finishes are covered."""
+    return "Floors, plaster and what is kept are covered before tools come in." if job.trim else ""
+
+
+def _laboratory(step: str, hours: float) -> object:
+    def wait(job: Job, sheet: Sheet) -> tuple[float, str]:
+        return (0.0, "") if job.recorded(step) else (hours, "the laboratory's answer")
+
+    return wait
+
+
+def steps() -> list[Step]:
+    """Consent, the checks, the search for services, and covering up."""
+    return [
+        Step(
+            "consent",
+            "Consent in hand",
+            needs_consent,
+            ("survey",),
+            hours=lambda job, sheet: 1.0,
+            wait=consent_wait,
+            who="conservation-officer",
+        ),
+        Step(
+            "lead-check",
+            "Paint tested for lead, or treated as lead",
+            needs_lead_check,
+            ("survey",),
+            hours=lambda job, sheet: 1.0,
+            wait=_laboratory("lead-check", 5 * 24.0),
+            who="specialist",
+        ),
+        Step(
+            "asbestos-check",
+            "Fabric to be disturbed surveyed or sampled for asbestos",
+            needs_asbestos_check,
+            ("survey",),
+            hours=lambda job, sheet: 2.0,
+            wait=_laboratory("asbestos-check", 3 * 24.0),
+            who="specialist",
+        ),
+        Step(
+            "protect-finishes",
+            "Floors, plaster and fittings covered",
+            needs_protection,
+            ("survey", "consent"),
+            hours=lambda job, sheet: 1.0 * max(1, len({room.name for room, _ in walls_of_trim(job)})),
+        ),
+        Step(
+            "detect-services",
+            "Cables and pipes searched for, isolated and proved dead",
+            needs_detection,
+            ("survey", "protect-finishes"),
+            hours=lambda job, sheet: 0.25 * max(1, len(walls_of_trim(job))),
+            who="electrician",
+        ),
+    ]

@@ -1,0 +1,286 @@
+"""Hazards of how the work is done and who is there: substances, heat, height, handling, occupants, and the duty to
+plan.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import floor
+
+from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where, not_surveyed
+from listel.core.job import GREAT_BRITAIN, Job, Room
+from listel.core.stage import Sheet
+from listel.core.tables import load_table
+from listel.core.units import show_length
+from listel.plugins.bonding import Bonding
+from listel.plugins.safety.crossings import edges_of
+from listel.plugins.safety.fabric import hollow_walls, named
+from listel.plugins.safety.hazards import DEFER, hazard
+from listel.plugins.safety.relations import dew_point, ladder_foot, lifting_filter, notifiable
+from listel.plugins.safety.zones import policy
+from listel.plugins.setting_out import SettingOut
+
+CDM = Source(
+    "Construction (Design and Management) Regulations",
+    year="2015",
+    locator="reg. 6, 12, 15",
+    standing="published-second-hand",
+)
+MAGNUS = Source("Improved Magnus form approximation", "Alduchov and Eskridge", "1996", standing="published-from-memory")
+COATINGS = Source(
+    "General coatings guidance: surface at least 3 C above the dew point", standing="published-second-hand"
+)
+
+
+def products(job: Job, sheet: Sheet) -> dict[str, tuple[str, ...]]:
+    """Product families this job uses, each with the rooms it is used in; chosen ones where no choice was worked out."""
+    found: dict[str, set[str]] = {}
+    bonding = sheet.get(Bonding)
+    for bond in bonding.bonds if bonding else ():
+        found.setdefault(bond.adhesive, set()).add(bond.room)
+    for fill in bonding.fills if bonding else ():
+        found.setdefault(fill.filler, set()).update({fill.room} if fill.room else {room.name for room in job.rooms})
+    rooms = {place.room for trim in job.trim for place in trim.where}
+    choices = job.choices
+    told = [choices.paint] if bonding else [choices.paint, choices.adhesive, choices.filler, choices.sealant]
+    for name in told:
+        if name:
+            found.setdefault(name, set()).update(rooms)
+    return {name: tuple(sorted(where)) for name, where in sorted(found.items())}
+
+
+def volume(job: Job, sheet: Sheet, room: Room) -> tuple[float, str] | None:
+    """Volume of a room in m3 and how its floor was found; None where the survey does not tell.
+
+    From the plan as it closes, else from four walls as a rectangle of their mean lengths.
+    """
+    if not room.height:
+        return None
+    height = sum(reading.height for reading in room.height) / len(room.height)
+    setting_out = sheet.get(SettingOut)
+    closure = (
+        next((c for c in setting_out.closures if c.room == room.name and len(c.points) > 2), None)
+        if setting_out
+        else None
+    )
+    if closure:
+        pairs = zip(closure.points, (*closure.points[1:], closure.points[0]), strict=True)
+        area = abs(sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)) / 2
+        return area * height / 1e9, "from the plan"
+    lengths = [wall.length.value for wall in room.walls if wall.length]
+    if len(room.walls) == 4 and len(lengths) == 4:
+        return (lengths[0] + lengths[2]) / 2 * (
+            lengths[1] + lengths[3]
+        ) / 2 * height / 1e9, "from four walls, taken square"
+    return None
+
+
+def substances(job: Job, sheet: Sheet) -> Iterator[object]:
+    """What adhesives, fillers and paints give off, with the air of the rooms they are used in."""
+    table = load_table(__package__, "products")
+    for name, rooms in products(job, sheet).items():
+        row = table.find(name)
+        if row is None:
+            continue
+        airs = [_air(job, sheet, job.room(room), row.get("solvent"), name) for room in rooms]
+        told = " ".join(air.result for air in airs if air.result)
+        because = f"{row['called'].capitalize()} is used: it gives off {row['gives']}.{' ' + told if told else ''}"
+        inputs = tuple(item for air in airs for item in air.inputs)
+        worked = "; ".join(air.worked for air in airs if air.worked)
+        formula = "solvent in what is used in a room over its volume, no air changed" if worked else ""
+        also = tuple(row["controls"])
+        if row.get("flame"):
+            also = (*also, "no naked light, heater or spark in the room")
+        yield hazard(
+            "substances", because, Grounds(inputs, formula, worked, told, row.sources), also=also, wear=row["wear"]
+        )
+
+
+def _air(job: Job, sheet: Sheet, room: Room, solvent: float | None, name: str) -> Grounds:
+    """How much solvent one room would hold if none of its air were changed."""
+    bonding = sheet.get(Bonding)
+    lines = [] if bonding is None else [b.volume for b in bonding.bonds if (b.room, b.adhesive) == (room.name, name)]
+    lines += [] if bonding is None else [f.volume for f in bonding.fills if (f.room, f.filler) == (room.name, name)]
+    used = sum(amount for amount in lines if amount is not None)
+    space = volume(job, sheet, room)
+    if solvent is None or not used:
+        return Grounds()
+    if space is None:
+        return Grounds(result=f"The volume of {room.name} was not surveyed, so treat it as small.")
+    cubic, how = space
+    thick = used * solvent / cubic
+    return Grounds(
+        (
+            Input(f"used in {room.name}", round(used), "ml"),
+            Input("solvent", solvent, "g/ml", assumed=True, note="an allowance; the product's sheet tells"),
+            Input("volume of the room", round(cubic, 1), "m3", note=how),
+        ),
+        worked=f"{used:.0f} x {solvent:g} / {cubic:.1f} = {thick:.1f} g/m3",
+        result=f"In {room.name} ({cubic:.0f} m3) all of it in still air would be {thick:.1f} g/m3.",
+    )
+
+
+def hot_work(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Flame or hot air: none over voids, else by permit. Source: Historic England on hot work (published, seen)."""
+    if not job.work.hot_work:
+        return
+    line = job.line(job.work, "hot-work")
+    voids = hollow_walls(job)
+    because = "A flame or hot air is planned" + (f", with voids in {named(voids)}." if voids else ".")
+    yield hazard("hot-work", because, Grounds((Input("hot work", "planned", "", line),)))
+    says = f"{because} Fire in a void is not seen until it is too late. {DEFER}"
+    mend = (
+        "Strip by hand, poultice or low heat away from the wall; if there is no other way, only under a permit and "
+        "away from every void."
+    )
+    yield Finding("safety/hot-work", "hold" if voids else "caution", says, Where(line=line), mend=mend, protects=True)
+
+
+def highest(job: Job, sheet: Sheet) -> tuple[float, str] | None:
+    """The top of the highest member above the floor, mm, and its name; None if no height is known."""
+    setting_out = sheet.get(SettingOut)
+    tops = [(run.top, run.trim) for run in (setting_out.runs if setting_out else ()) if run.top is not None]
+    for trim in job.trim:
+        for place in trim.where:
+            edges = edges_of(sheet, place.room, trim.name)
+            top = edges[1] if edges else trim.top
+            if top is not None:
+                tops.append((top, trim.name))
+    return max(tops, default=None)
+
+
+def height(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Work at height, from the highest member. Source: Work at Height Regulations 2005 (from memory)."""
+    top = highest(job, sheet)
+    if top is None or top[0] <= policy("reach"):
+        return
+    reach = show_length(top[0], job.units)
+    because = f"The {top[1]} stands {reach} above the floor, out of reach from it."
+    out, angle = ladder_foot(top[0])
+    grounds = Grounds(
+        (Input("highest member", top[0], "mm"),), "out of reach above 2 m", result=reach, sources=(PRACTICE,)
+    )
+    also: tuple[str, ...] = ()
+    access = job.work.access
+    where = Where(trim=top[1], line=job.line(job.work, "access"))
+    if access == "ladder":
+        also = (
+            f"a ladder that leans at this height has its foot {show_length(out, job.units)} out ({angle:.0f} degrees)",
+        )
+        says = f"{because} A ladder is planned: only for short light work, since both hands are wanted here. {DEFER}"
+        yield Finding(
+            "safety/work-at-height", "caution", says, where, grounds, "Use a hop-up, podium or tower.", protects=True
+        )
+    elif access in (None, "floor"):
+        yield not_surveyed(
+            "safety/work-at-height", f"how the {top[1]} at {reach} is reached", "the risk of a fall", where
+        )
+    yield hazard("height", because, grounds, also=also)
+
+
+def handling(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Long or heavy lengths. Source: INDG143 and L23, HSE, filter figures (seen second-hand)."""
+    setting_out = sheet.get(SettingOut)
+    pieces = [(piece.overall, piece.trim) for piece in (setting_out.pieces if setting_out else ())]
+    boards = [(board.length, board.trim) for board in (*job.stock, *job.rack)]
+    longest = max(pieces + boards, default=None)
+    if longest is None or longest[0] <= policy("two-people"):
+        return
+    length, name = longest
+    shown = show_length(length, job.units)
+    trim = next((item for item in job.trim if item.name == name), None)
+    section = trim.section if trim else None
+    also: tuple[str, ...] = ()
+    grounds = Grounds(
+        (Input("longest length", length, "mm"),), "over 3 m takes two people", result=shown, sources=(PRACTICE,)
+    )
+    if trim and section and section.height and (section.thickness or section.projection):
+        thick = section.thickness or section.projection or 0.0
+        density = trim.density or (750.0 if trim.timber == "mdf" else 550.0)
+        mass = length * section.height * thick * density / 1e9
+        carry = max(1, floor(lifting_filter(25, twist=60, lifts=1) / mass))
+        inputs = (
+            *grounds.inputs,
+            Input("height", section.height, "mm", job.line(section, "height")),
+            Input("thickness", thick, "mm", job.line(section, "thickness")),
+            Input(
+                "density",
+                density,
+                "kg/m3",
+                job.line(trim, "density"),
+                trim.density is None,
+                "a usual figure" if trim.density is None else "",
+            ),
+        )
+        worked = f"{length:.0f} x {section.height:.0f} x {thick:.0f} x {density:.0f} / 10^9 = {mass:.1f} kg"
+        grounds = Grounds(
+            inputs,
+            "length by section by density, the section taken as a full rectangle",
+            worked,
+            f"{mass:.1f} kg each",
+            (GEOMETRY,),
+        )
+        also = (
+            f"one length weighs about {mass:.1f} kg; between two people no more than {carry} at a time, turning and "
+            "lifting once a minute",
+        )
+    yield hazard("handling", f"The longest length, of the {name}, is {shown}.", grounds, also=also)
+
+
+def people(job: Job, sheet: Sheet) -> Iterator[object]:
+    """The household: who is there while the work goes on."""
+    building = job.building
+    if building.occupied in ("occupied", "part-occupied"):
+        yield hazard("occupied", f"The building is {building.occupied.replace('-', ' ')} during the work.")
+    elif building.occupied is None and job.trim:
+        yield not_surveyed(
+            "safety/household-not-surveyed",
+            "who is in the building during the work",
+            "how rooms, dust and power are kept apart",
+        )
+    if building.children:
+        yield hazard("children", "Children under six, or someone pregnant, live there.")
+
+
+def paint_climate(job: Job, sheet: Sheet) -> Iterator[Finding]:
+    """The dew point of the day's air, and how warm a surface must be to take paint or adhesive."""
+    day = job.climate.day
+    if day is None or day.temperature is None or not day.humidity:
+        return
+    point = dew_point(day.temperature, day.humidity)
+    grounds = Grounds(
+        (
+            Input("air", day.temperature, "C", job.line(day, "temperature")),
+            Input("humidity", day.humidity, "%", job.line(day, "humidity")),
+        ),
+        "Magnus formula; a surface takes paint from 3 C above the dew point",
+        f"dew point {point:.1f} C, and 3 C more",
+        f"{point + 3:.1f} C",
+        (MAGNUS, COATINGS),
+    )
+    says = (
+        f"Air of {day.temperature:g} C and {day.humidity:g} % turns to dew at {point:.1f} C, so no surface colder "
+        f"than {point + 3:.1f} C is painted or glued."
+    )
+    yield Finding("safety/dew-point", "advice", says, Where(line=job.line(day, "temperature")), grounds)
+
+
+def planning_duty(job: Job, sheet: Sheet) -> Iterator[Finding]:
+    """The duty to plan in Great Britain. Source: CDM Regulations 2015 (seen second-hand)."""
+    if job.building.region not in GREAT_BRITAIN or not job.trim:
+        return
+    crew = job.work.crew
+    inputs: tuple[Input, ...] = ()
+    told = "It is notified only over 30 working days with more than 20 workers at once, or over 500 person-days."
+    if crew is not None:
+        days = floor(500 / crew)
+        inputs = (Input("crew", crew, "", job.line(job.work, "crew")),)
+        both = " or over 30 days" if notifiable(31, crew, 0) else ""
+        told = f"With {crew} on site it is notified only over {days} working days (500 person-days){both}."
+    says = (
+        "A construction phase plan is written before the site is set up, for this job as for every one, in private "
+        "houses too; on a domestic job "
+        f"the client's duties pass to the contractor. {told} {DEFER}"
+    )
+    grounds = Grounds(inputs, "over 30 days with over 20 workers, or over 500 person-days", sources=(CDM,))
+    yield Finding("safety/construction-phase-plan", "advice", says, grounds=grounds)
