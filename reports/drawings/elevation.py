@@ -14,12 +14,13 @@ from listel.reports.drawings.layout import (
     Span,
     column,
     dimensions,
-    heading,
     label_near,
     legend,
+    note,
     nothing,
     number_beside,
     scale_for,
+    scale_line,
 )
 from listel.reports.drawings.paper import (
     CENTRE,
@@ -114,9 +115,10 @@ def elevation(outcome: Outcome, *, room: str, wall: str) -> Drawing:
     _lengths(view)
     _numbers(view)
     _names(view, members)
-    notes = "" if the_wall.length else "Length not surveyed: drawn as far as the things on it reach."
     legend(view.paper, [words for words, _ in view.numbered], view.samples, WIDTH)
-    words = heading(view.paper, f"{title}. {notes}".rstrip(". "), scale, outcome.job.units, WIDTH)
+    if not the_wall.length:
+        note(view.paper, "The wall's length was not surveyed: it is drawn as far as the things on it reach.", WIDTH)
+    words = scale_line(view.paper, scale, outcome.job.units)
     return view.paper.finish(title, _alt(view, members), words)
 
 

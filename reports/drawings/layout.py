@@ -10,7 +10,6 @@ from listel.core.units import INCH, show_length
 from listel.reports.drawings.paper import (
     LINE_SPACE,
     MEDIUM,
-    PLAIN,
     SMALL,
     THIN,
     Box,
@@ -228,17 +227,14 @@ def _entry(sheet: Sheet, x: float, y: float, words: str, width: float) -> float:
     return y
 
 
-def heading(sheet: Sheet, title: str, scale: float, units: str, width: float) -> str:
-    """The drawing's title, its scale and a scale bar, under what is drawn. Gives the scale in words."""
+def scale_line(sheet: Sheet, scale: float, units: str) -> str:
+    """The scale, the unit of the figures and a scale bar, under what is drawn. Gives the scale in words."""
     area = sheet.bounds
     words = scale_words(scale, units)
     bar, unit_length, divisions = _bar(scale, units)
-    x, y = area.x0, area.y1 + 5.0
-    for line in wrap(title, width / 1.1, PLAIN):
-        sheet.words(x, y, line, PLAIN, bold=True)
-        y += PLAIN * LINE_SPACE
-    y += 1.0
-    end = sheet.words(x, y, f"Scale {words}; lengths in {'mm' if units == 'mm' else 'feet and inches'}", SMALL).x1
+    x, y = area.x0, area.y1 + 5.5
+    lengths = "mm" if units == "mm" else "feet and inches"
+    end = sheet.words(x, y, f"Scale {words}; lengths in {lengths}", SMALL).x1
     _scale_bar(sheet, end + 8.0, y, bar, unit_length, divisions, units)
     return words
 
@@ -274,6 +270,6 @@ def note(sheet: Sheet, words: str, width: float) -> None:
 def nothing(title: str, why: str) -> Drawing:
     """A sheet that says why there is nothing to draw."""
     sheet = Sheet()
-    sheet.words(0, 0, shorten(title, 150, PLAIN), PLAIN, bold=True)
-    note(sheet, why, 150)
+    for number, line in enumerate(wrap(why, 150, SMALL)):
+        sheet.words(0, number * SMALL * LINE_SPACE, line)
     return sheet.finish(title, why)

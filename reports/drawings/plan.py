@@ -8,7 +8,7 @@ from listel.core.engine import Outcome
 from listel.core.job import Room, Wall
 from listel.core.units import show_angle, show_length
 from listel.plugins.setting_out import Piece, SettingOut
-from listel.reports.drawings.layout import heading, legend, note, nothing, scale_for
+from listel.reports.drawings.layout import Sample, legend, note, nothing, scale_for, scale_line
 from listel.reports.drawings.paper import HEAVY, NO_LINE, SMALL, THIN, WIDTH, Box, Drawing, Point, Sheet, lettering_box, letters_width
 from listel.reports.drawings.walls import drawn_length
 
@@ -57,7 +57,7 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
     said = _squareness(the_room)
     if said:
         note(paper, said, WIDTH)
-    scale_said = heading(paper, title, scale, units, WIDTH)
+    scale_said = scale_line(paper, scale, units)
     names = ", ".join(f"{w.name} {show_length(drawn_length(w) or 0, units)}" for w in the_room.walls)
     order = "; ".join(f"{p.order} {p.label} on {p.wall}" for p in pieces)
     alt = f"Plan of {room} at its true angles. Walls in order: {names}. {said}" + (f" Order of fixing: {order}." if order else "")

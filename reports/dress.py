@@ -1,0 +1,58 @@
+"""A firm's dress: a folder with its own title block, words of a section, sign-off, style sheet or logo.
+
+Only what the folder holds takes the place of ours. Its templates run in the sandbox; nothing in it may reach out
+of the statement's one file.
+"""
+
+from __future__ import annotations
+
+import re
+from base64 import b64encode
+from pathlib import Path
+
+from listel.core.faults import InputFault
+from listel.reports.templating import LARGEST_FILE, TemplateFault
+
+LOGOS = {".png": "image/png", ".jpg": "image/jpeg", ".svg": "image/svg+xml"}
+_REACHES_OUT = re.compile(r"url\s*\(|@import|image-set\s*\(|</|\\", re.IGNORECASE)
+
+
+class Dress:
+    """What a folder holds in place of ours; no folder, nothing. Raises InputFault if the folder is not there."""
+
+    def __init__(self, folder: Path | None) -> None:
+        if folder is not None and not folder.is_dir():
+            raise InputFault(f"{folder}: there is no such folder; --dress takes the folder of a firm's templates")
+        self._folder = folder
+
+    def template(self, name: str) -> Path | None:
+        """The folder's template of that name (``title``, ``opening``, ``sign-off``, or a section's), if it has one."""
+        return self._file(f"{name}.html.j2")
+
+    def style(self) -> str:
+        """The folder's ``statement.css``, which comes after ours. Raises TemplateFault where it reaches out."""
+        path = self._file("statement.css")
+        if path is None:
+            return ""
+        text = path.read_text("utf-8", "replace")
+        for number, line in enumerate(text.split("\n"), 1):
+            found = _REACHES_OUT.search(line)
+            if found:
+                raise TemplateFault(path.name, number, f"{found[0]} is not allowed: the statement is one file on its own")
+        return text
+
+    def logo(self) -> str:
+        """The folder's ``logo.png``, ``.jpg`` or ``.svg`` as a data address, or ""."""
+        for ending, kind in LOGOS.items():
+            path = self._file(f"logo{ending}")
+            if path:
+                return f"data:{kind};base64,{b64encode(path.read_bytes()).decode()}"
+        return ""
+
+    def _file(self, name: str) -> Path | None:
+        path = self._folder / name if self._folder else None
+        if path is None or not path.is_file():
+            return None
+        if path.stat().st_size > LARGEST_FILE:
+            raise InputFault(f"{path}: it is larger than {LARGEST_FILE // 1024} KiB")
+        return path

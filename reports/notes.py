@@ -1,0 +1,49 @@
+"""The notes of a statement: each grounds once, numbered where it is first cited, and the sources they rest on."""
+
+from __future__ import annotations
+
+from markupsafe import Markup
+
+from listel.core.findings import Grounds, Source, Standing
+
+STANDINGS: dict[Standing, str] = {
+    "published-seen": "published, and read for this program",
+    "published-second-hand": "published, seen as quoted elsewhere",
+    "published-from-memory": "published, cited from memory",
+    "common-practice": "common practice of the trade, no source",
+    "allowance": "an allowance of this program, with no authority",
+    "derived": "arithmetic and geometry",
+    "house-rule": "a firm's own rule",
+}
+
+
+class Notes:
+    """Collects what is cited. With ``shown`` False nothing is cited, since the reader's part has no notes."""
+
+    def __init__(self, *, shown: bool = True) -> None:
+        self._shown = shown
+        self._numbers: dict[Grounds, int] = {}
+        self._sources: dict[Source, int] = {}
+
+    def cite(self, grounds: Grounds) -> Markup:
+        """The raised number of the note that holds these grounds; nothing where there are none to show."""
+        if not self._shown or grounds == Grounds():
+            return Markup("")
+        number = self._numbers.setdefault(grounds, len(self._numbers) + 1)
+        for source in grounds.sources:
+            self._sources.setdefault(source, len(self._sources) + 1)
+        return Markup(f'<sup><a href="#note-{number}">{number}</a></sup>')
+
+    @property
+    def numbered(self) -> list[tuple[int, Grounds]]:
+        """Each note with its number."""
+        return [(number, grounds) for grounds, number in self._numbers.items()]
+
+    @property
+    def sources(self) -> list[tuple[int, Source]]:
+        """Each source with its number, in order of first use."""
+        return [(number, source) for source, number in self._sources.items()]
+
+    def source_number(self, source: Source) -> int:
+        """The number of a source that is cited."""
+        return self._sources[source]

@@ -1,0 +1,134 @@
+"""The first half page: what anyone wants to know, in sentences, from the outcome's own figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from listel.core.engine import Outcome
+from listel.core.filters import date
+from listel.core.job import Job
+from listel.plugins.bonding import Bonding
+from listel.plugins.safety import SafetyNotes
+from listel.plugins.sequence import Sequence
+from listel.plugins.setting_out import SettingOut
+
+FEET = 304.8
+
+
+@dataclass(frozen=True)
+class Run:
+    """A trim of the job: how much of it there is, and where. ``metres`` 0: not known."""
+
+    trim: str
+    member: str
+    metres: float
+    runs: int
+    rooms: tuple[str, ...]
+    state: str
+
+
+def runs(outcome: Outcome) -> list[Run]:
+    """Each trim with its length along the walls, from the setting out."""
+    setting_out = outcome.sheet.get(SettingOut)
+    found = []
+    for trim in outcome.job.trim:
+        mine = [run for run in setting_out.runs if run.trim == trim.name] if setting_out else []
+        rooms = tuple(dict.fromkeys(place.room for place in trim.where))
+        metres = sum(run.length for run in mine) / 1000
+        found.append(Run(trim.name, trim.member.replace("-", " "), metres, len(mine), rooms, trim.state or ""))
+    return found
+
+
+def listed(words: Iterable[str], most: int = 6) -> str:
+    """Words as a sentence lists them; those past ``most`` are counted."""
+    items = list(words)
+    if len(items) > most:
+        items = [*items[: most - 1], f"{len(items) - most + 1} more"]
+    return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}" if items else ""
+
+
+def quantity(metres: float, job: Job) -> str:
+    """A length of trim in metres, or in feet where the survey is in inches."""
+    return f"{metres * 1000 / FEET:.0f} ft" if job.units == "inches" else f"{metres:.1f} m"
+
+
+def opening(outcome: Outcome) -> list[tuple[str, str]]:
+    """The rows of the first half page: a question and its answer."""
+    return [
+        ("What will be done", _what(outcome)),
+        ("Where", _where(outcome.job)),
+        ("When", _when(outcome)),
+        ("What is kept", _kept(outcome)),
+        ("What could go wrong", _risks(outcome)),
+        ("What must be settled first", _settle(outcome)),
+    ]
+
+
+def _what(outcome: Outcome) -> str:
+    job = outcome.job
+    parts = []
+    for run in runs(outcome):
+        state = {"reused": "reused ", "repair": "repaired ", "new": "new "}.get(run.state, "")
+        amount = f"{quantity(run.metres, job)} of " if run.metres else ""
+        name = run.trim if run.member in run.trim.lower() else f"{run.trim} ({run.member})"
+        parts.append(f"{amount}{state}{name}")
+    if not parts:
+        return "The survey names no trim, so no work is set out here yet."
+    return f"This work sets out, cuts and fixes {listed(parts)}."
+
+
+def _where(job: Job) -> str:
+    names = [room.name for room in job.rooms]
+    rooms = f"In {'one room' if len(names) == 1 else f'{len(names)} rooms'}: {listed(names, 8)}."
+    return f"{job.site.rstrip('.')}. {rooms}" if job.site else rooms
+
+
+def _when(outcome: Outcome) -> str:
+    sequence, work = outcome.sheet.get(Sequence), outcome.job.work
+    start = f"Work is to start on {date(work.start)}." if work.start else "No starting date is set."
+    if sequence is None or not sequence.days:
+        return f"{start} How long it takes is not reckoned."
+    waits = sorted((s for s in sequence.steps if s.wait), key=lambda step: -step.wait)[:2]
+    longest = f" The longest waits follow these steps: {listed(s.title.lower() for s in waits)}." if waits else ""
+    return f"{start} It takes about {sequence.days:.0f} working days, waits included.{longest}"
+
+
+def _kept(outcome: Outcome) -> str:
+    job = outcome.job
+    said = []
+    old = [trim.name for trim in job.trim if trim.state in ("reused", "repair")]
+    if old:
+        said.append(f"The old {listed(old)} {'is' if len(old) == 1 else 'are'} put back or repaired.")
+    bonding = outcome.sheet.get(Bonding)
+    if bonding and bonding.bonds:
+        dry = sum(1 for bond in bonding.bonds if bond.adhesive == "none")
+        said.append(f"{dry} of {len(bonding.bonds)} runs are held by fixings alone, so that they can be taken off again.")
+    evidence = sum(len(room.evidence) for room in job.rooms)
+    if evidence:
+        trace = "One trace" if evidence == 1 else f"{evidence} traces"
+        said.append(f"{trace} of the earlier trim {'was' if evidence == 1 else 'were'} found and recorded.")
+    return " ".join(said) or "The survey records nothing that is to be kept."
+
+
+def _risks(outcome: Outcome) -> str:
+    notes = outcome.sheet.get(SafetyNotes)
+    hazards = list(dict.fromkeys(hazard.name.replace("-", " ") for hazard in notes.hazards)) if notes else []
+    cautions = [f for f in outcome.findings if f.weight == "caution" and f.settled is None]
+    said = []
+    if hazards:
+        said.append(f"The hazards this job has: {listed(hazards)}.")
+    if cautions:
+        count = "One caution is" if len(cautions) == 1 else f"{len(cautions)} cautions are"
+        said.append(f"{count} set out in the sections below, each with what would mend it.")
+    return " ".join(said) or "Nothing was found that calls for more than ordinary care."
+
+
+def _settle(outcome: Outcome) -> str:
+    holds = outcome.holds
+    if not holds:
+        return "Nothing: no hold is open."
+    count = "One matter holds" if len(holds) == 1 else f"{len(holds)} matters hold"
+    subjects = list(dict.fromkeys(f"{hold.says.rstrip('.')}." for hold in holds))
+    more = f" And {len(subjects) - 3} more, in the first section." if len(subjects) > 3 else ""
+    return f"{count} the work: {' '.join(subjects[:3])}{more}"

@@ -1,0 +1,92 @@
+"""Jinja for the statement: our own templates and those of installed plugins in full, everybody else's in the sandbox."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateError, TemplateSyntaxError
+from markupsafe import Markup
+
+from listel.core.faults import InputFault
+from listel.core.filters import filters
+from listel.core.job import Job
+from listel.core.show import number
+from listel.core.sandbox import SandboxFault, rendered, template
+
+LARGEST_FILE = 1024 * 1024
+"""Largest file of a firm's dress that is taken, bytes."""
+OURS = Path(__file__).with_name("templates")
+
+
+class TemplateFault(InputFault):
+    """A template that cannot be rendered: which one, its line, and what is wrong with it."""
+
+    def __init__(self, name: str, line: int, says: str) -> None:
+        super().__init__(f"{name}:{line}: {says}")
+
+
+@cache
+def _ours() -> Environment:
+    return Environment(
+        loader=FileSystemLoader(OURS), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+
+
+def environment(job: Job) -> Environment:
+    """Our environment with the job's filters."""
+    made = _ours().overlay()
+    own = {"figure": number, "words": words}
+    made.filters = {**made.filters, **filters(job.units, job.cutting.currency or ""), **own}
+    return made
+
+
+def words(name: str) -> str:
+    """The name of a result type as words: FixingSchedule as "Fixing schedule"."""
+    return re.sub(r"(?<=[a-z])(?=[A-Z])", " ", name).capitalize()
+
+
+def render_ours(made: Environment, name: str, values: Mapping[str, Any]) -> Markup:
+    """One of our own templates. Raises TemplateFault."""
+    try:
+        return Markup(made.get_template(name).render(values))
+    except TemplateError as error:
+        raise _fault(name, error) from error
+
+
+def render_file(made: Environment, path: Path, values: Mapping[str, Any], *, trusted: bool) -> Markup:
+    """A template file of a plugin, or, not trusted, of a firm. Raises TemplateFault, also where it cannot be read."""
+    try:
+        text = path.read_text("utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise TemplateFault(path.name, 1, f"it cannot be read: {error}") from error
+    try:
+        if trusted:
+            return Markup(made.from_string(text).render(values))
+        own = {name: filter_ for name, filter_ in made.filters.items() if name in ("mm", "deg", "num", "money", "date")}
+        return Markup(rendered(template(text, frozenset(values), own), values))
+    except (TemplateError, SandboxFault) as error:
+        raise _fault(path.name, error) from error
+
+
+def _fault(name: str, error: TemplateError | SandboxFault) -> TemplateFault:
+    if isinstance(error, TemplateSyntaxError):
+        return TemplateFault(error.name or name, error.lineno, f"it is no template: {error.message}")
+    cause = error.__cause__ or error
+    line = _template_line(cause.__traceback__) or getattr(error, "line", 1)
+    return TemplateFault(name, line, str(error))
+
+
+def _template_line(trace: TracebackType | None) -> int:
+    """The line of the template in which an error arose; Jinja gives its frames the template's own lines."""
+    line = 0
+    while trace:
+        name = trace.tb_frame.f_code.co_filename
+        if name == "<template>" or name.endswith(".j2"):
+            line = trace.tb_lineno
+        trace = trace.tb_next
+    return line
