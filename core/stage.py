@@ -64,7 +64,8 @@ class Step:
 
     ``name`` is the step's name in kebab-case ("detect-services"); ``applies(job, sheet)`` returns the reason
     why this job needs it, or "" if it does not. ``needs``: names of steps that must end before it starts;
-    ``before``: names of steps that may not start until this one has ended.
+    ``before``: names of steps that may not start until this one has ended; ``right_after``: those of its needs whose
+    wait it need not keep (a nail is punched before the adhesive has cured).
     ``required``: leaving it out is a hold, else a caution. ``hours``: working time as a function of the job;
     ``wait``: hours that must pass after it before what needs it may start (drying, curing) with the reason.
     ``who`` does or signs it.
@@ -79,6 +80,7 @@ class Step:
     wait: Callable[[Job, Sheet], tuple[float, str]] | None = None
     who: Who = "joiner"
     before: tuple[str, ...] = ()
+    right_after: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

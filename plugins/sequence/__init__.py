@@ -2,8 +2,17 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from listel.core.hooks import hookimpl
-from listel.core.stage import Stage
+from listel.core.stage import Said, Section, Stage, Step, Steps
+from listel.plugins.bonding import Bonding
+from listel.plugins.cutting import CuttingList
+from listel.plugins.defects import DefectChecks
+from listel.plugins.fixings import FixingSchedule
+from listel.plugins.heights import RailHeights
+from listel.plugins.proportions import Proportions
+from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence.results import (
     Audit,
     JobStep,
@@ -14,11 +23,34 @@ from listel.plugins.sequence.results import (
     TooSoon,
     Unread,
 )
+from listel.plugins.setting_out import SettingOut
+from listel.plugins.timber import Bends, Movement
 
 __all__ = ["Audit", "JobStep", "Missed", "OutOfOrder", "Recognised", "Sequence", "TooSoon", "Unread"]
 
 
 @hookimpl
 def listel_stages() -> list[Stage]:
-    """The stage ``sequence``."""
-    return []
+    """The stage ``sequence``, which runs once every other result is on the sheet."""
+    from listel.plugins.sequence.rules import examine
+
+    wants = (
+        Said, RailHeights, Proportions, SettingOut, Movement, Bends, FixingSchedule, Bonding, DefectChecks, CuttingList,
+        SafetyNotes,
+    )  # fmt: skip
+    return [Stage("sequence", examine, needs=(Steps,), wants=wants, gives=(Sequence,))]
+
+
+@hookimpl
+def listel_steps() -> list[Step]:
+    """The steps of fitting trim."""
+    from listel.plugins.sequence.rules import own_steps
+
+    return own_steps()
+
+
+@hookimpl
+def listel_sections() -> list[Section]:
+    """The programme, and the audit of the survey's own plan."""
+    template = Path(__file__).with_name("section.html.j2")
+    return [Section("sequence", "Order of work", 700, template, ("officer", "site", "all"))]

@@ -20,6 +20,7 @@ class JobStep:
     title: str = told("the step in words")
     because: str = told("why this job needs it")
     needs: tuple[str, ...] = told("steps that must end before it starts", default=())
+    right_after: tuple[str, ...] = told("those of its needs whose wait it need not keep", default=())
     required: bool = told("whether leaving it out holds the job", default=True)
     who: str = told("who does or signs it", default="joiner")
     hours: float = told("working time", "h", 0.0)
@@ -30,6 +31,7 @@ class JobStep:
     free: float = told("end of its wait, calendar hours", "h", 0.0)
     critical: bool = told("whether it lies on the critical path", default=False)
     hold: str = told("the open hold on it, or empty", default="")
+    done: bool = told("whether the survey records it as done", default=False)
     grounds: Grounds = told("why", default=Grounds())
     set_by: SetBy = told("keys set by a house rule", default=())
 

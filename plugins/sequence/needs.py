@@ -1,0 +1,168 @@
+"""Which steps this job needs, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from listel.core.job import Job, Trim
+from listel.core.stage import Sheet
+from listel.plugins.bonding import Bonding
+from listel.plugins.defects import DefectChecks
+from listel.plugins.fixings import FixingSchedule
+from listel.plugins.setting_out import SettingOut
+
+Applies = Callable[[Job, Sheet], str]
+
+HARDWOODS = frozenset({
+    "tulipwood", "european-oak", "white-oak", "red-oak", "european-beech", "american-beech", "european-ash",
+    "white-ash",
+    "sugar-maple", "red-maple", "mahogany", "african-mahogany", "sapele",
+})  # fmt: skip
+"""Broad-leaved timbers, which acclimatise more slowly and bear no knotting as a rule."""
+
+PAINTED = frozenset({"paint", "primed"})
+
+
+def always(why: str) -> Applies:
+    """A step that every job needs."""
+    return lambda job, sheet: why if job.trim else ""
+
+
+def painted(job: Job) -> list[Trim]:
+    """The trims that are to be painted; one whose finish was not surveyed counts, since most are."""
+    return [trim for trim in job.trim if trim.finish is None or trim.finish in PAINTED]
+
+
+def for_paint(why: str) -> Applies:
+    """A step that painted trim needs."""
+    return lambda job, sheet: why if painted(job) else ""
+
+
+def take_down(job: Job, sheet: Sheet) -> str:
+    """Old trim is taken down where it is reused or repaired."""
+    old = [trim.name for trim in job.trim if trim.state in ("reused", "repair")]
+    return f"{', '.join(old)}: old trim is taken down and put back." if old else ""
+
+
+def make_good(job: Job, sheet: Sheet) -> str:
+    """Plaster is made good where the survey found it other than sound."""
+    bad = [
+        f"wall {wall.name} of the {room.name} ({wall.substrate.condition})"
+        for room in job.rooms
+        for wall in room.walls
+        if wall.substrate and wall.substrate.condition not in (None, "sound")
+    ]
+    return f"The plaster is not sound on {', '.join(bad)}." if bad else ""
+
+
+def seal_knots(job: Job, sheet: Sheet) -> str:
+    """Knots of painted softwood are sealed, or they bleed through the paint."""
+    trims = [trim.name for trim in painted(job) if trim.timber not in HARDWOODS and trim.timber != "mdf"]
+    return f"{', '.join(trims)}: knots in painted softwood bleed through if they are not sealed." if trims else ""
+
+
+def back_prime(job: Job, sheet: Sheet) -> str:
+    """Trim is primed all round before it is fixed, so that it takes up moisture evenly."""
+    trims = [trim.name for trim in painted(job)]
+    return "Primed on all faces, the trim takes up moisture evenly and moves less." if trims else ""
+
+
+def scribe(job: Job, sheet: Sheet) -> str:
+    """Skirting is scribed to the floor, and any trim to a wall that it is not drawn to."""
+    if any(trim.member == "skirting" for trim in job.trim):
+        return "Skirting is scribed to a floor that is not level."
+    setting_out = sheet.get(SettingOut)
+    if setting_out and any(bow.way in ("scribe", "pack") for bow in setting_out.bows):
+        return "A bowed wall is scribed to rather than pulled at."
+    return ""
+
+
+def cope(job: Job, sheet: Sheet) -> str:
+    """Internal corners that are coped rather than mitred."""
+    setting_out = sheet.get(SettingOut)
+    coped = [corner for corner in setting_out.corners if corner.joint == "cope"] if setting_out else []
+    return f"{len(coped)} internal corners are coped, so that they stay shut as the timber moves." if coped else ""
+
+
+def lead_holes(job: Job, sheet: Sheet) -> str:
+    """Holes are drilled where a fixing needs one, and near every end."""
+    schedule = sheet.get(FixingSchedule)
+    if schedule is None or not schedule.lines:
+        return "Holes are drilled before fixing, so that neither timber nor plaster splits." if job.trim else ""
+    drilled = [line for line in schedule.lines if line.lead_hole or line.clearance_hole]
+    return "The fixing schedule gives a hole for each fixing." if drilled else ""
+
+
+def adhesive(job: Job, sheet: Sheet) -> str:
+    """Adhesive is laid where bonding chose one."""
+    bonding = sheet.get(Bonding)
+    kinds = sorted({bond.adhesive for bond in bonding.bonds if bond.adhesive not in ("", "none")}) if bonding else []
+    return f"Adhesive ({', '.join(kinds)}) helps to hold the trim." if kinds else ""
+
+
+def punch(job: Job, sheet: Sheet) -> str:
+    """Heads are sunk below the face where they would show."""
+    schedule = sheet.get(FixingSchedule)
+    if schedule is not None and not any(line.kind for line in schedule.lines):
+        return ""
+    return "Heads are sunk so that they can be stopped." if job.trim else ""
+
+
+def caulk(job: Job, sheet: Sheet) -> str:
+    """Gaps at the wall are sealed where bonding chose something for them."""
+    bonding = sheet.get(Bonding)
+    if bonding is None:
+        return ""
+    gaps = [
+        fill for fill in bonding.fills if fill.joint in ("wall-edge", "floor-edge") and fill.filler not in ("", "none")
+    ]
+    return "Gaps between trim and wall are sealed against dust and draught." if gaps else ""
+
+
+def cutting_list(job: Job, sheet: Sheet) -> str:
+    """A cutting list is settled before the first board is cut."""
+    return "Boards are cut to a list, from the rack first." if job.trim else ""
+
+
+def select_timber(job: Job, sheet: Sheet) -> str:
+    """Boards are gone over before they are cut."""
+    checks = sheet.get(DefectChecks)
+    flawed = [board.board for board in checks.boards if board.verdicts] if checks else []
+    if flawed:
+        return f"Boards with defects ({', '.join(flawed)}) are cut round them."
+    return "Face, grain and knots decide which board goes where." if job.trim else ""
+
+
+APPLIES: dict[str, Applies] = {
+    "survey": always("Everything rests on the survey."),
+    "read-moisture": always("Timber fixed too wet or to a damp wall shrinks, moves and stains."),
+    "take-down": take_down,
+    "make-good": make_good,
+    "acclimatise": always("New timber comes to the moisture of the room before it is cut."),
+    "set-out": always("Every member is marked from one level line, since neither floor nor ceiling is level."),
+    "measure-corners": always("No corner is square: each is bevelled where the trim will run."),
+    "select-timber": select_timber,
+    "seal-knots": seal_knots,
+    "back-prime": back_prime,
+    "cutting-list": cutting_list,
+    "cut": always("Pieces are cut to their long points."),
+    "dry-fit": always("A piece that does not fit dry will not fit wet."),
+    "scribe": scribe,
+    "cope": cope,
+    "lead-holes": lead_holes,
+    "adhesive": adhesive,
+    "fix": always("The trim is fixed."),
+    "punch": punch,
+    "fill": for_paint("Holes and joints of painted trim are stopped."),
+    "sand": for_paint("Stopped places are rubbed flush before they are painted."),
+    "prime": for_paint("Filled and bare places drink the paint if they are not primed."),
+    "caulk": caulk,
+    "undercoat": for_paint("Painted trim has an undercoat beneath its finish."),
+    "top-coat": lambda job, sheet: (
+        "The trim has its finish coats." if any(trim.finish not in ("none", "primed") for trim in job.trim) else ""
+    ),
+    "clean": always("Dust is not left for those who live there."),
+    "snag": always("Faults are found before the client finds them."),
+    "handover": always("The owner keeps a record of what was done and how it comes off again."),
+}
+"""For each step of the table: why a job needs it, or "" if it does not."""

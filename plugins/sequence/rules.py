@@ -1,0 +1,239 @@
+"""The stage: the steps this job needs, in time, with what holds them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from datetime import date
+from graphlib import CycleError
+
+from listel.core.findings import Finding, Grounds, Input, Source, Where
+from listel.core.job import Job
+from listel.core.stage import Said, Sheet, Step, Steps
+from listel.core.tables import load_table
+from listel.plugins.sequence.needs import APPLIES
+from listel.plugins.sequence.programme import DAY, Calendar, Slot, Task, critical_path, in_working_order, programme
+from listel.plugins.sequence.results import JobStep, Sequence
+from listel.plugins.sequence.times import wait_after, working_hours
+
+DONE_BY_THE_SURVEY = "survey"
+"""This step was done when the survey was written."""
+
+
+def own_steps() -> list[Step]:
+    """The steps of fitting trim, from the table."""
+    steps = []
+    for row in load_table(__package__, "steps"):
+        name = row.name
+        steps.append(
+            Step(
+                name=name,
+                title=row["title"],
+                applies=APPLIES[name],
+                needs=tuple(row["needs"]),
+                required=row["required"],
+                hours=lambda job, sheet, row=row: working_hours(row, job, sheet),  # type: ignore[misc]
+                wait=lambda job, sheet, name=name: wait_after(name, job, sheet),  # type: ignore[misc]
+                who=row["who"],
+                right_after=("fix",) if name == "punch" else (),
+            )
+        )
+    return steps
+
+
+def examine(job: Job, sheet: Sheet) -> Iterator[object]:
+    """The steps this job needs as a programme; the survey's own plan held against them."""
+    offered = sheet[Steps].steps
+    yield from _unknown_needs(offered)
+    wanted = [(step, because) for step in offered if (because := step.applies(job, sheet))]
+    calendar = working_days(job)
+    tasks = [_task(step, job, sheet, [s for s, _ in wanted]) for step, _ in wanted]
+    tasks, cycles = _without_cycles(tasks)
+    for cycle in cycles:
+        yield _cycle(cycle)
+    slots = programme(tasks, calendar)
+    critical = critical_path(slots)
+    holds = step_holds(sheet.get(Said) or Said())
+    order = [task.name for task in in_working_order(tasks)]
+    needs = {task.name: task.needs for task in tasks}
+    reasons = {step.name: (step, because) for step, because in wanted}
+    steps = tuple(_job_step(*reasons[name], needs[name], job, sheet, slots[name], critical, holds) for name in order)
+    days = max((slot.free for slot in slots.values()), default=0.0) / DAY
+    yield from _programme_findings(job, steps, days, critical, calendar)
+    audit = None
+    if job.plan:
+        from listel.plugins.sequence.audit import audit_findings, audited
+
+        audit = audited(job.plan, steps, holds)
+        yield from audit_findings(audit)
+    yield Sequence(steps, days, critical, audit)
+
+
+def working_days(job: Job) -> Calendar:
+    """The working week of this job: hours a day from the survey or the table, day one's weekday from the start date."""
+    hours = job.work.hours_per_day or load_table(__package__, "climate").row("hours-per-day")["value"]
+    return Calendar(hours, _weekday(job.work.start))
+
+
+def _weekday(start: str | None) -> int:
+    try:
+        return date.fromisoformat(start).weekday() if start else 0
+    except ValueError:
+        return 0
+
+
+def is_done(step: Step, job: Job) -> bool:
+    """Whether the survey records that the step was done."""
+    return step.name == DONE_BY_THE_SURVEY or job.recorded(step.name) is not None
+
+
+def _task(step: Step, job: Job, sheet: Sheet, wanted: Iterable[Step]) -> Task:
+    wanted = list(wanted)
+    names = {other.name for other in wanted}
+    needs = [need for need in step.needs if need in names]
+    needs += [other.name for other in wanted if step.name in other.before and other.name not in needs]
+    if is_done(step, job):
+        return Task(step.name, 0.0, 0.0, tuple(needs), step.who, step.right_after)
+    hours = dict(job.work.durations).get(step.name, step.hours(job, sheet) if step.hours else 0.0)
+    wait = step.wait(job, sheet)[0] if step.wait else 0.0
+    return Task(step.name, hours, wait, tuple(needs), step.who, step.right_after)
+
+
+def _without_cycles(tasks: list[Task]) -> tuple[list[Task], list[list[str]]]:
+    """The tasks with one need dropped from each ring of steps that wait for each other, and the rings."""
+    rings: list[list[str]] = []
+    while True:
+        try:
+            in_working_order(tasks)
+        except CycleError as error:
+            ring = error.args[1]
+            rings.append(ring)
+            before, after = ring[0], ring[1]
+            tasks = [
+                replace(task, needs=tuple(need for need in task.needs if need != before))
+                if task.name == after
+                else task
+                for task in tasks
+            ]
+        else:
+            return tasks, rings
+
+
+def step_holds(said: Said) -> dict[str, list[str]]:
+    """For each step, what the open holds on it say."""
+    table = sorted(load_table(__package__, "holds"), key=lambda row: -len(row.name))
+    holds: dict[str, list[str]] = {}
+    for finding in said.findings:
+        if finding.open_hold:
+            row = next((row for row in table if finding.rule.startswith(row.name)), None)
+            holds.setdefault(row["step"] if row else "survey", []).append(finding.says)
+    return holds
+
+
+def _job_step(
+    step: Step,
+    because: str,
+    needs: tuple[str, ...],
+    job: Job,
+    sheet: Sheet,
+    slot: Slot,
+    critical: tuple[str, ...],
+    holds: dict[str, list[str]],
+) -> JobStep:
+    done = is_done(step, job)
+    wait_why = step.wait(job, sheet)[1] if step.wait and not done else ""
+    return JobStep(
+        name=step.name,
+        title=step.title,
+        because=because,
+        needs=needs,
+        right_after=step.right_after,
+        required=step.required,
+        who=step.who,
+        hours=round(slot.ends - slot.starts, 2) if done else _hours(step, job, sheet),
+        wait=round(slot.free - slot.ends, 2),
+        wait_why=wait_why,
+        starts=slot.starts,
+        ends=slot.ends,
+        free=slot.free,
+        critical=step.name in critical,
+        hold=" ".join(holds.get(step.name, [])),
+        done=done,
+        grounds=_grounds(step, job, sheet),
+    )
+
+
+def _hours(step: Step, job: Job, sheet: Sheet) -> float:
+    return dict(job.work.durations).get(step.name, step.hours(job, sheet) if step.hours else 0.0)
+
+
+def _grounds(step: Step, job: Job, sheet: Sheet) -> Grounds:
+    named = dict(job.work.durations)
+    row = load_table(__package__, "steps").find(step.name)
+    hours = _hours(step, job, sheet)
+    wait, why = step.wait(job, sheet) if step.wait else (0.0, "")
+    inputs = [
+        Input(
+            "working hours",
+            hours,
+            "h",
+            job.line(job.work, "durations") if step.name in named else 0,
+            step.name not in named,
+        )
+    ]
+    if wait:
+        inputs.append(Input(f"wait for {why}", wait, "h", assumed=True, note="the product's own sheet outranks it"))
+    waits = [
+        source for each in load_table(__package__, "waits") if each["step"] == step.name for source in each.sources
+    ]
+    sources = (*(row.sources if row else ()), *(dict.fromkeys(waits) if wait else ()))
+    return Grounds(
+        tuple(inputs),
+        "working hours, then the wait",
+        sources=sources or (Source("The plugin's own step", standing="house-rule"),),
+    )
+
+
+# ---------------------------------------------------------------- findings
+
+
+def _unknown_needs(steps: Iterable[Step]) -> Iterator[Finding]:
+    steps = list(steps)
+    names = {step.name for step in steps}
+    for step in steps:
+        for need in (*step.needs, *step.before):
+            if need not in names:
+                says = f"The step {step.name} is tied to a step {need}, which no installed plugin offers."
+                yield Finding("sequence/step-unknown", "caution", says, mend="Check the step's name.")
+
+
+def _cycle(ring: list[str]) -> Finding:
+    says = f"These steps wait for each other, and cannot be put in order: {', '.join(ring)}."
+    return Finding("sequence/steps-wait-for-each-other", "hold", says, mend="Mend the step that was added last.")
+
+
+def _programme_findings(
+    job: Job, steps: tuple[JobStep, ...], days: float, critical: tuple[str, ...], calendar: Calendar
+) -> Iterator[Finding]:
+    if not steps:
+        return
+    chain = ", ".join(name.replace("-", " ") for name in critical)
+    start = Input("first day", job.work.start, "", job.line(job.work, "start")) if job.work.start else None
+    day = Input(
+        "working hours a day", calendar.hours, "h", job.line(job.work, "hours-per-day"), not job.work.hours_per_day
+    )
+    crew = Input("people on site", job.work.crew or 1, "", job.line(job.work, "crew"), not job.work.crew)
+    worked = sum(step.hours for step in steps)
+    grounds = Grounds(
+        tuple(given for given in (start, day, crew) if given),
+        "each step as soon as what it needs is done and dry, one gang, five days a week",
+        f"{worked:.1f} working hours in {len(steps)} steps",
+        f"{days:.1f} days",
+        sources=tuple(load_table(__package__, "steps").sources.values()),
+    )
+    length = f"{days:.0f} calendar days at the earliest, {worked:.0f} working hours among them"
+    says = f"The work takes {length}. What decides it: {chain}."
+    yield Finding("sequence/earliest-finish", "record", says, grounds=grounds)
+    if not job.work.start:
+        says = "Not surveyed: the first day of work; it decides the dates of the programme and the order of deliveries."
+        yield Finding("sequence/not-surveyed", "advice", says, Where(line=job.line(job.work)))
