@@ -33,7 +33,7 @@ def survey_data(job: Job) -> dict[str, Any]:
     data["job"] = {word: getattr(job, word) for word in _JOB_WORDS if getattr(job, word)}
     written = {"invented", "note", "units", *_JOB_WORDS}
     for key, value in _keys(job).items():
-        if key not in written:
+        if key not in written and value != {}:
             data[key] = value
     if job.units == "inches":
         from listel.core.survey import survey_schema
@@ -51,7 +51,7 @@ def _keys(thing: Any) -> dict[str, Any]:
         if f.name in _NOT_WRITTEN or (isinstance(thing, PlanStep) and f.name == "line"):
             continue
         value = _value(thing, f.name, getattr(thing, f.name))
-        if value is not None and value != "" and value != [] and value != {}:
+        if value is not None and value != "" and value != []:
             found[spelled.get(f.name, f.name.replace("_", "-"))] = value
     return found
 

@@ -1,0 +1,22 @@
+"""For all tests: the shared strategies can be imported as ``strategies``, and the demo surveys are at hand."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+
+TESTS = Path(__file__).parent
+sys.path.insert(0, str(TESTS))
+
+try:
+    import listel.core  # noqa: F401
+except ModuleNotFoundError:
+    pytest.exit("listel is not installed here; run: python3 -m venv .venv && .venv/bin/pip install -e '.[test]'", 4)
+
+
+@pytest.fixture(scope="session")
+def examples() -> Path:
+    """The folder of the demo surveys."""
+    return TESTS.parent / "schemas" / "examples"

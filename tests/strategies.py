@@ -1,0 +1,411 @@
+"""Hypothesis strategies: whole jobs, as the survey could tell of them."""
+
+from __future__ import annotations
+
+import string
+from typing import Any
+
+from hypothesis import strategies as st
+
+from listel.core.job import (
+    Air,
+    Board,
+    Bow,
+    Building,
+    Choices,
+    Climate,
+    Corner,
+    Cutting,
+    Defect,
+    Departure,
+    Evidence,
+    Fitting,
+    Flight,
+    FlightWall,
+    Ground,
+    HeightReading,
+    Job,
+    LevelReading,
+    Opening,
+    Place,
+    PlanStep,
+    ProfileElement,
+    Reading,
+    Record,
+    Room,
+    Section,
+    Studs,
+    Substrate,
+    Tolerances,
+    ToolUse,
+    Trim,
+    Wall,
+    Work,
+)
+from listel.core.survey import survey_schema
+
+SCHEMA = survey_schema()
+DEFS = SCHEMA["$defs"]
+
+_LETTERS = string.ascii_letters + string.digits + " -'&é½:#"
+words = st.text(_LETTERS, min_size=1, max_size=12).map(str.strip).filter(bool)
+reasons = words.filter(lambda text: len(text) >= 3)
+
+
+def one_of(where: str, key: str) -> st.SearchStrategy[Any]:
+    """One of the words the survey's form lists for a key ("wall substrate", "kind")."""
+    node = DEFS[where] if where in DEFS else SCHEMA["properties"][where]
+    return st.sampled_from(node["properties"][key]["enum"])
+
+
+def maybe(strategy: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
+    """That, or None: the survey need not say it."""
+    return st.none() | strategy
+
+
+def lengths(least: float, most: float) -> st.SearchStrategy[float]:
+    """Lengths in mm to a tenth, between two bounds."""
+    return st.integers(round(least * 10), round(most * 10)).map(lambda tenths: tenths / 10)
+
+
+def few(strategy: st.SearchStrategy[Any], most: int = 2) -> st.SearchStrategy[tuple[Any, ...]]:
+    """A tuple of none to a few."""
+    return st.lists(strategy, max_size=most).map(tuple)
+
+
+percents = st.integers(0, 1000).map(lambda tenths: tenths / 10)
+airs = st.builds(Air, st.integers(-20, 40).map(float), percents)
+
+buildings = st.builds(
+    Building,
+    built=st.integers(1000, 2100),
+    built_about=st.booleans(),
+    region=maybe(one_of("building", "region")),
+    protection=maybe(one_of("building", "protection")),
+    consent=maybe(words),
+    occupied=maybe(one_of("building", "occupied")),
+    children=maybe(st.booleans()),
+    significance=maybe(words),
+    refurbished=few(st.integers(1000, 2100)),
+    use=maybe(one_of("building", "use")),
+)
+climates = st.builds(Climate, maybe(one_of("climate", "heating")), maybe(airs), maybe(airs), maybe(airs))
+
+
+def stations(end: float) -> st.SearchStrategy[float]:
+    """Stations along a wall or board of that length."""
+    return lengths(0, end)
+
+
+@st.composite
+def spans(draw: st.DrawFn, end: float) -> tuple[float, float]:
+    """A from and a to along a wall or board of that length."""
+    first, second = draw(stations(end)), draw(stations(end))
+    return min(first, second), max(first, second)
+
+
+@st.composite
+def walls(draw: st.DrawFn, name: str) -> Wall:
+    """One wall with anything a survey may say of it."""
+    reading = draw(st.none() | st.builds(Reading, lengths(300, 9000), st.none() | lengths(300, 9000)))
+    end = 3000.0 if reading is None else min(reading.first, reading.second or reading.first)
+    corner = st.builds(
+        Corner, st.sampled_from(["internal", "external"]), st.none() | st.integers(200, 1799).map(lambda t: t / 10)
+    )
+    levels = few(st.builds(LevelReading, stations(end), lengths(0, 2500)))
+    return Wall(
+        name=name,
+        length=reading,
+        corner=draw(maybe(corner)),
+        substrate=draw(maybe(substrates(end))),
+        bow=draw(maybe(st.builds(Bow, lengths(500, 3000), lengths(0, 100), maybe(st.booleans())))),
+        lean=draw(maybe(st.integers(-100, 100).map(lambda t: t / 10))),
+        external=draw(maybe(st.booleans())),
+        thickness=draw(maybe(lengths(50, 900))),
+        moisture=draw(maybe(percents)),
+        floor=draw(levels),
+        ceiling=draw(levels),
+        openings=draw(openings(end)),
+        fittings=draw(few(fittings(end))),
+        behind=draw(few(fittings(end))),
+    )
+
+
+def substrates(end: float) -> st.SearchStrategy[Substrate]:
+    """What a wall of that length is made of."""
+    studs = st.builds(
+        Studs, maybe(lengths(100, 900)), maybe(stations(end)), maybe(lengths(30, 150)), few(stations(end))
+    )
+    grounds = spans(end).flatmap(
+        lambda span: st.builds(
+            Ground, lengths(0, 2500), maybe(lengths(10, 200)), maybe(lengths(5, 60)), st.just(span[0]), st.just(span[1])
+        )
+    )
+    return st.builds(
+        Substrate,
+        one_of("substrate", "kind"),
+        maybe(lengths(0, 60)),
+        maybe(lengths(0, 200)),
+        maybe(one_of("substrate", "condition")),
+        maybe(one_of("substrate", "finish")),
+        maybe(studs),
+        few(grounds),
+        few(stations(end)),
+    )
+
+
+@st.composite
+def openings(draw: st.DrawFn, end: float) -> tuple[Opening, ...]:
+    """None, one or two openings that do not overlap."""
+    found = []
+    for start, stop in ((0.0, end / 2 - 20), (end / 2 + 20, end)):
+        if draw(st.booleans()) and stop - start > 40:
+            at = draw(lengths(start, stop - 20))
+            opening = st.builds(
+                Opening,
+                one_of("opening", "kind"),
+                st.just(at),
+                lengths(10, stop - at),
+                maybe(lengths(100, 2400)),
+                maybe(lengths(0, 1200)),
+                maybe(lengths(0, 200)),
+                maybe(lengths(0, 200)),
+                maybe(lengths(0, 1200)),
+                st.just("") | words,
+            )
+            found.append(draw(opening))
+    return tuple(found)
+
+
+def fittings(end: float) -> st.SearchStrategy[Fitting]:
+    """Fittings that stand on a wall of that length."""
+    return spans(end).flatmap(
+        lambda span: st.builds(
+            Fitting,
+            one_of("fitting", "kind"),
+            st.just(span[0]),
+            maybe(lengths(0, 2500)),
+            maybe(lengths(0, span[1] - span[0])),
+            maybe(lengths(0, 900)),
+            maybe(lengths(0, 300)),
+            st.just("") | words,
+        )
+    )
+
+
+@st.composite
+def rooms(draw: st.DrawFn, name: str) -> Room:
+    """One room with up to three walls."""
+    names = draw(st.lists(st.sampled_from(["A", "B", "C", "bay 1", "D"]), max_size=3, unique=True))
+    built = tuple(draw(walls(wall)) for wall in names)
+    heights: tuple[HeightReading, ...] = draw(
+        st.just(()) | st.builds(HeightReading, lengths(1800, 4000)).map(lambda one: (one,))
+    )
+    if built and draw(st.booleans()):
+        heights = (HeightReading(draw(lengths(1800, 4000)), built[0].name, draw(lengths(0, 300))), *heights)
+    wall_names = st.sampled_from(names) if names else st.just("")
+    evidence = st.builds(
+        Evidence,
+        one_of("evidence", "kind"),
+        one_of("evidence", "member"),
+        lengths(0, 3000),
+        st.just("") | wall_names,
+        maybe(one_of("evidence", "edge")),
+        st.just("") | words,
+    )
+    along = st.builds(
+        FlightWall, wall_names, maybe(lengths(0, 5000)), st.sampled_from(["towards-end", "towards-start"])
+    )
+    flight = st.builds(
+        Flight,
+        st.just("flight"),
+        maybe(lengths(100, 220)),
+        maybe(lengths(200, 300)),
+        maybe(st.integers(1, 20)),
+        maybe(st.integers(10, 75).map(float)),
+        maybe(lengths(700, 1100)),
+        few(along) if names else st.just(()),
+    )
+    return Room(
+        name=name,
+        period=draw(
+            maybe(
+                st.integers(1400, 2100).map(str)
+                | st.sampled_from(DEFS["room"]["properties"]["period"]["anyOf"][1]["enum"])
+            )
+        ),
+        use=draw(maybe(one_of("room", "use"))),
+        rank=draw(maybe(one_of("room", "rank"))),
+        storey=draw(maybe(words)),
+        extent=draw(maybe(one_of("room", "extent"))),
+        height=heights,
+        datum=draw(maybe(lengths(500, 1500))),
+        cornice=draw(maybe(lengths(0, 400))),
+        evidence=draw(few(evidence)),
+        walls=built,
+        stairs=draw(few(flight, 1)),
+    )
+
+
+@st.composite
+def places(draw: st.DrawFn, room: Room, chosen: tuple[str, ...]) -> Place:
+    """A place in a room: walls by name or all of them, or a stretch of one wall."""
+    if len(chosen) == 1 and draw(st.booleans()):
+        length = room.wall(chosen[0]).length
+        start, end = draw(spans(min(length.first, length.second or length.first) if length else 3000.0))
+        return Place(room.name, chosen, start, end)
+    return Place(room.name, chosen)
+
+
+@st.composite
+def trims(draw: st.DrawFn, name: str, in_rooms: tuple[Room, ...]) -> Trim:
+    """One trim that runs in rooms of the job."""
+    room = draw(st.sampled_from(in_rooms))
+    chosen = (
+        draw(st.lists(st.sampled_from([wall.name for wall in room.walls]), unique=True).map(tuple))
+        if room.walls
+        else ()
+    )
+    element = st.builds(
+        ProfileElement, st.sampled_from(["fillet", "ovolo", "cavetto"]), lengths(0, 100), lengths(-40, 40)
+    )
+    match = [(wall.name, wall.name) for wall in room.walls]
+    return Trim(
+        name=name,
+        member=draw(one_of("trim", "member")),
+        where=(draw(places(room, chosen)),),
+        section=draw(
+            st.builds(
+                Section, maybe(lengths(10, 300)), maybe(lengths(5, 100)), maybe(lengths(5, 60)), maybe(st.just(38.0))
+            )
+        ),
+        profile=draw(few(element, 4)),
+        foot=draw(maybe(lengths(0, 50))),
+        timber=draw(maybe(one_of("trim", "timber"))),
+        density=draw(maybe(st.integers(200, 900).map(float))),
+        rings=draw(maybe(one_of("trim", "rings"))),
+        finish=draw(maybe(one_of("trim", "finish"))),
+        grade=draw(maybe(one_of("trim", "grade"))),
+        moisture=draw(maybe(percents)),
+        state=draw(maybe(one_of("trim", "state"))),
+        top=draw(maybe(lengths(0, 3000))),
+        load=draw(maybe(st.integers(0, 500).map(float))),
+        longest=draw(maybe(lengths(300, 6000))),
+        internal=draw(maybe(one_of("trim", "internal"))),
+        match=draw(st.just(()) | st.just(tuple(match))),
+    )
+
+
+@st.composite
+def boards(draw: st.DrawFn, trim: str, name: str) -> Board:
+    """One board of the stock or the rack, with its defects."""
+    length = draw(lengths(300, 6000))
+    defect = spans(length).flatmap(
+        lambda span: st.builds(
+            Defect,
+            st.just(span[0]),
+            st.just(span[1]),
+            one_of("defect", "kind"),
+            maybe(lengths(0, 100)),
+            maybe(percents),
+            maybe(st.booleans()),
+        )
+    )
+    out = maybe(lengths(0, 50))
+    return Board(
+        trim,
+        length,
+        name,
+        draw(maybe(st.integers(0, 9999).map(lambda pence: pence / 100))),
+        draw(maybe(st.integers(0, 50))),
+        draw(few(defect)),
+        draw(maybe(percents)),
+        draw(out),
+        draw(out),
+        draw(out),
+        draw(out),
+        draw(out),
+    )
+
+
+choices = st.builds(
+    Choices,
+    maybe(one_of("choices", "fixing")),
+    maybe(lengths(1, 12)),
+    maybe(lengths(10, 150)),
+    maybe(lengths(50, 900)),
+    *(
+        maybe(one_of("choices", key))
+        for key in ("adhesive", "filler", "sealant", "paint", "author", "order", "line", "code")
+    ),
+)
+cuttings = st.builds(
+    Cutting,
+    maybe(lengths(0, 8)),
+    maybe(lengths(0, 50)),
+    maybe(lengths(0, 1000)),
+    maybe(lengths(0, 50)),
+    maybe(percents),
+    maybe(st.booleans()),
+    maybe(percents),
+    maybe(st.sampled_from(["GBP", "USD"])),
+)
+tools = st.builds(
+    ToolUse, words, maybe(st.integers(0, 24).map(float)), maybe(st.integers(60, 110).map(float)), maybe(st.just(2.5))
+)
+works = st.builds(
+    Work,
+    maybe(st.just("2026-04-20")),
+    maybe(st.integers(1, 6)),
+    maybe(st.integers(1, 12).map(float)),
+    few(tools),
+    maybe(one_of("work", "laser-class")),
+    maybe(st.booleans()),
+    maybe(one_of("work", "access")),
+    maybe(st.booleans()),
+    st.dictionaries(st.sampled_from(["cut", "fix", "dry-fit"]), st.integers(0, 40).map(float)).map(
+        lambda held: tuple(held.items())
+    ),
+)
+plan_steps = st.builds(
+    PlanStep,
+    words,
+    few(st.sampled_from(["cut", "fix", "seal-knots"])),
+    maybe(st.integers(0, 9).map(float)),
+    maybe(st.just(4.0)),
+)
+
+
+@st.composite
+def jobs(draw: st.DrawFn) -> Job:
+    """Whole jobs: one or two rooms, trims that run in them, boards, choices, work, notes."""
+    names = draw(st.lists(words, min_size=1, max_size=2, unique=True))
+    built = tuple(draw(rooms(name)) for name in names)
+    trim_names = draw(st.lists(words, max_size=2, unique=True))
+    trim = tuple(draw(trims(name, built)) for name in trim_names)
+    room = st.sampled_from(["", *names])
+    return Job(
+        title=draw(words),
+        reference=draw(st.just("") | words),
+        revision=draw(st.just("") | words),
+        client=draw(st.just("") | words),
+        site=draw(st.just("") | words),
+        surveyor=draw(st.just("") | words),
+        surveyed=draw(st.just("") | st.just("2026-03-09")),
+        invented=draw(st.booleans()),
+        note=draw(st.just("") | words),
+        units=draw(st.sampled_from(["mm", "inches"])),
+        building=draw(st.just(Building()) | buildings),
+        climate=draw(st.just(Climate()) | climates),
+        rooms=built,
+        trim=trim,
+        stock=tuple(draw(boards(name, "")) for name in trim_names if draw(st.booleans())),
+        rack=tuple(draw(boards(name, f"R{at}")) for at, name in enumerate(trim_names) if draw(st.booleans())),
+        choices=draw(st.just(Choices()) | choices),
+        cutting=draw(st.just(Cutting()) | cuttings),
+        tolerances=draw(st.builds(Tolerances, maybe(lengths(0, 10)), maybe(st.just(0.2)), maybe(lengths(0, 10)))),
+        work=draw(st.just(Work()) | works),
+        records=draw(few(st.builds(Record, words, words, words, st.just("") | words, room))),
+        plan=draw(few(plan_steps, 3)),
+        departures=draw(few(st.builds(Departure, words, reasons, words, room))),
+    )
