@@ -2,18 +2,35 @@
 
 from __future__ import annotations
 
-from listel.core.hooks import hookimpl
-from listel.core.stage import Stage
-from listel.plugins.fixings.results import (
-    Fixing,
-    FixingPoint,
-    FixingSchedule,
-)
+from pathlib import Path
 
-__all__ = ["Fixing", "FixingPoint", "FixingSchedule"]
+from listel.core.hooks import hookimpl
+from listel.core.reckoning import Reckoner
+from listel.core.stage import Section, Stage
+from listel.plugins.fixings.results import Fixing, FixingPoint, FixingSchedule, respaced
+
+__all__ = ["Fixing", "FixingPoint", "FixingSchedule", "respaced"]
 
 
 @hookimpl
 def listel_stages() -> list[Stage]:
-    """The stage ``fixings``."""
-    return []
+    """The stage ``fixings``: the fixing schedule."""
+    from listel.plugins.fixings.schedule import examine
+    from listel.plugins.setting_out import SettingOut
+    from listel.plugins.timber import Bends, Movement
+
+    return [Stage(name="fixings", examine=examine, wants=(SettingOut, Movement, Bends), gives=(FixingSchedule,))]
+
+
+@hookimpl
+def listel_reckoners() -> list[Reckoner]:
+    """The reckoners ``nail`` and ``lead-hole``."""
+    from listel.plugins.fixings.reckon import reckoners
+
+    return reckoners()
+
+
+@hookimpl
+def listel_sections() -> list[Section]:
+    """The section of the fixing schedule."""
+    return [Section("fixings", "Fixing schedule", 400, Path(__file__).with_name("section.html.j2"))]

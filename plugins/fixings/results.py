@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import itertools
+from dataclasses import dataclass, replace
+from math import cos, radians
 from typing import ClassVar
 
 from listel.core.findings import Grounds
@@ -50,12 +52,16 @@ class Fixing:
     count: int = told("number in this run", default=0)
     points: tuple[FixingPoint, ...] = told("where each one goes", default=())
     metal: str = told("its metal", default="")
-    demand: float | None = told("pull on the hardest-worked fixing", "N", None)
-    capacity: float | None = told("what one fixing may carry", "N", None)
+    demand: float | None = told("weight and pull on the hardest-worked fixing, together", "N", None)
+    capacity: float | None = told("working load one fixing may carry in that direction; 0: none that lasts", "N", None)
     ratio: float | None = told("demand over capacity", "", None)
     avoid: tuple[str, ...] = told("what not to do on this wall", default=())
     find: str = told("how to find what bears, where it was not surveyed", default="")
     pitch: float = told("slope of the run", "deg", 0.0)
+    upright: bool = told("true for an architrave leg, whose fixings are spaced up it", default=False)
+    pull: float | None = told("pull in the demand, straight out of the wall", "N", None)
+    shear: float | None = told("weight in the demand, along the wall", "N", None)
+    safety: str = told("the safety factor in the capacity, in words", default="")
     grounds: Grounds = told("why", default=Grounds())
     set_by: tuple[tuple[str, str], ...] = told("keys set by a house rule, with the rule's name", default=())
 
@@ -65,3 +71,52 @@ class FixingSchedule:
     """The fixing schedule of the job."""
 
     lines: tuple[Fixing, ...] = ()
+
+
+def respaced(fixing: Fixing, points: tuple[FixingPoint, ...]) -> Fixing:
+    """The same fixing with its points moved: number, spacing, first and second from the ends, and what it is asked
+    follow.
+
+    Where the moved points leave one of them a longer stretch to carry, demand, pull, weight and ratio rise in
+    proportion,
+    which is on the safe side of what a springback adds; they are not let fall. Raises ValueError without points.
+    """
+    if not points:
+        raise ValueError("a fixing that is respaced keeps at least one point")
+    slope = 1.0 if fixing.upright else cos(radians(fixing.pitch))
+    was, now = axis(fixing, fixing.points), axis(fixing, points)
+    more = max(1.0, share(now) / share(was)) if share(was) else 1.0
+    gap = max((far - near for near, far in itertools.pairwise(now)), default=None)
+    return replace(
+        fixing,
+        points=points,
+        count=len(points),
+        spacing=None if gap is None else gap / slope,
+        from_ends=now[1] - now[0],
+        second=now[2] - now[0] if len(now) > 3 else None,
+        **{
+            key: value * more
+            for key in ("demand", "pull", "shear", "ratio")
+            if (value := getattr(fixing, key)) is not None
+        },
+    )
+
+
+def axis(fixing: Fixing, points: tuple[FixingPoint, ...]) -> list[float]:
+    """The run's first end, its fixings in order and its last end: by station, or by height where it is upright."""
+    if not fixing.upright:
+        return [fixing.start, *sorted({point.station for point in points}), fixing.end]
+    heights = sorted({point.height for point in points if point.height is not None})
+    if not heights:
+        return []
+    low = heights[0] - (fixing.from_ends or 0.0)
+    return [low, *heights, heights[-1] + (fixing.from_ends or 0.0)]
+
+
+def share(marks: list[float]) -> float:
+    """The longest stretch one fixing carries: half way to its neighbours, all of it to an end; 0 with none."""
+    if len(marks) < 3:
+        return 0.0
+    inner = marks[1:-1]
+    bounds = [marks[0], *((near + far) / 2 for near, far in itertools.pairwise(inner)), marks[-1]]
+    return max(far - near for near, far in itertools.pairwise(bounds))

@@ -1,0 +1,149 @@
+"""What bears the fixings of one run: studs, battens, a ground, masonry, blocks, panelling or a door lining."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from listel.core.job import Ground, Job, Room, Substrate, Trim, Wall
+from listel.core.tables import Row, load_table
+from listel.plugins.fixings.layout import stud_stations
+
+if TYPE_CHECKING:
+    from listel.plugins.setting_out import Run
+
+GROUND_THICKNESS = 20.0
+FRAMED = ("studs", "battens")
+TIMBER = ("studs", "battens", "ground", "panelling", "lining")
+ROUND_OPENINGS = ("architrave", "plinth-block")
+BOARDED = ("plasterboard-on-stud",)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One run with the trim, wall and room it belongs to."""
+
+    job: Job
+    room: Room
+    wall: Wall
+    trim: Trim
+    run: Run
+
+
+@dataclass(frozen=True, slots=True)
+class Bearing:
+    """What a run is fixed to.
+
+    ``kind``: studs, battens, ground, masonry, blocks, panelling, lining or board; ``base``: its row of the pull-out
+    table
+    ("" for timber). ``plaster`` and ``void``: least and greatest, mm, equal where surveyed. ``stations`` where studs
+    were
+    surveyed; ``plugs`` old ones; ``thickness`` of what bears, None where there is enough; ``heights`` of grounds.
+    """
+
+    kind: str
+    into: str
+    row: Row
+    base: str = ""
+    plaster: tuple[float, float] = (0.0, 0.0)
+    void: tuple[float, float] = (0.0, 0.0)
+    stations: tuple[float, ...] = ()
+    plugs: tuple[float, ...] = ()
+    thickness: float | None = None
+    heights: tuple[float, ...] = ()
+
+    @property
+    def gap(self) -> tuple[float, float]:
+        """Plaster, board and void that a fixing crosses without support, least and greatest, mm."""
+        return self.plaster[0] + self.void[0], self.plaster[1] + self.void[1]
+
+
+def substrate_row(substrate: Substrate | None) -> Row | None:
+    """The table row of a wall's make-up; None where it was not surveyed."""
+    if substrate is None or substrate.kind is None:
+        return None
+    return load_table(__package__, "substrates").find(substrate.kind)
+
+
+def thickness_of(surveyed: float | None, usual: list[float]) -> tuple[float, float]:
+    """A surveyed thickness twice, or the usual range."""
+    return (surveyed, surveyed) if surveyed is not None else (float(usual[0]), float(usual[1]))
+
+
+def studs_along(wall: Wall) -> tuple[float, ...]:
+    """Stations of the studs as surveyed one by one, or from the first and their centres; empty where not surveyed."""
+    studs = wall.substrate.studs if wall.substrate else None
+    if studs is None:
+        return ()
+    if studs.positions:
+        return tuple(sorted(studs.positions))
+    if studs.first is None or not studs.centres or wall.length is None:
+        return ()
+    return tuple(stud_stations(studs.first, studs.centres, wall.length.value))
+
+
+def band(place: Place) -> tuple[float, float] | None:
+    """Underside and top of a run above the floor at its start, mm; None where its height is unknown."""
+    run, size = place.run, place.trim.section.height
+    low, high = run.underside, run.top
+    if low is None and high is not None and size is not None:
+        low = high - size
+    if high is None and low is not None and size is not None:
+        high = low + size
+    return (low, high) if low is not None and high is not None else None
+
+
+def grounds_behind(place: Place) -> list[Ground]:
+    """Grounds that lie behind a level run for all its length."""
+    substrate, edges = place.wall.substrate, band(place)
+    if substrate is None or edges is None or place.run.upright:
+        return []
+    return [
+        ground for ground in substrate.grounds if edges[0] <= ground.height <= edges[1] and covers(ground, place.run)
+    ]
+
+
+def covers(ground: Ground, run: Run) -> bool:
+    """Whether a ground runs on behind the whole of a run."""
+    return (ground.start is None or ground.start <= run.start) and (ground.end is None or ground.end >= run.end)
+
+
+def bearing(place: Place) -> Bearing | None:
+    """What a run is fixed to; None where the wall's make-up was not surveyed.
+
+    The hollow between studs or battens is not crossed at them, so it does not count there.
+    """
+    substrate = place.wall.substrate
+    row = substrate_row(substrate)
+    if row is None or substrate is None:
+        return None
+    plaster = thickness_of(substrate.plaster, row["plaster"])
+    framed = row["bearer"] in FRAMED
+    void = (0.0, 0.0) if framed else thickness_of(substrate.void, row["void"])
+    if place.trim.member in ROUND_OPENINGS:
+        into = (
+            f"the lining at the inner edge; {'a stud or ground' if framed else 'a ground, or the wall,'} at the outer"
+        )
+        return Bearing("lining", into, row, plaster=plaster if framed else (0.0, 0.0))
+    if grounds := grounds_behind(place):
+        thick = min(ground.thickness if ground.thickness is not None else GROUND_THICKNESS for ground in grounds)
+        return Bearing(
+            "ground", "the timber ground behind", row, thickness=thick, heights=tuple(sorted(g.height for g in grounds))
+        )
+    kind = row["bearer"]
+    return Bearing(
+        kind,
+        row["into"],
+        row,
+        row.get("base", ""),
+        plaster,
+        void,
+        studs_along(place.wall) if kind in FRAMED else (),
+        tuple(substrate.plugs),
+        row.get("thickness"),
+    )
+
+
+def on_board(place: Place, found: Bearing) -> Bearing:
+    """The same wall, but fixed to its board alone with cavity fixings."""
+    return Bearing("board", "the plasterboard alone", found.row, "plasterboard", found.plaster, found.void)

@@ -1,0 +1,419 @@
+"""Verdicts on the fixing of a run: asked against able, and the person's own choice against ours."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.findings import PRACTICE, Finding, Grounds, Input, Source, Weight, Where
+from listel.core.tables import load_table
+from listel.core.units import show_fine, show_length
+from listel.plugins.fixings import american, eurocode, holes, layout
+from listel.plugins.fixings.bearing import Place
+from listel.plugins.fixings.line import Reckoned, code, fixing_line, serves, spacing_that_serves, wants_test
+from listel.plugins.fixings.size import LEAST_IN_TIMBER, NAIL_DEPTHS, protected, pull_row
+
+PULL_TESTS = Source(
+    "BS 8539 Post-installed anchors in concrete and masonry", "BSI", "2012", "site tests", "published-second-hand"
+)
+REVERSIBLE = Source("Order of reversibility of fixings: screw, cut nail, finish nail, glue", standing="allowance")
+RETAIN = Source("BS 7913 Conservation of historic buildings", "BSI", "2013", "", "published-second-hand")
+
+
+STUD_SLACK = 25.0
+
+
+def where(place: Place, key: str = "") -> Where:
+    """The run's wall and trim, with the survey line of the choice where the finding is about one."""
+    line = place.job.line(place.job.choices, key) if key else place.job.line(place.wall)
+    return Where(place.room.name, place.wall.name, place.trim.name, line=line)
+
+
+def of_trim(place: Place, key: str) -> Where:
+    """The trim on whatever wall, with the survey line of a choice: for what is said once for the trim."""
+    return Where(trim=place.trim.name, line=place.job.line(place.job.choices, key))
+
+
+def of_wall(place: Place) -> Where:
+    """The wall whatever the trim: for what is said once for the wall."""
+    return Where(place.room.name, place.wall.name, line=place.job.line(place.wall))
+
+
+def named(reckoned: Reckoned) -> str:
+    """A fixing in words: kind, gauge or diameter, and length."""
+    size, units = reckoned.size, reckoned.place.job.units
+    thick = f"No. {size.gauge}" if size.gauge else show_fine(size.diameter, units)
+    return f"{size.kind['says']} {thick}" + (f" x {show_length(size.length, units)}" if size.length else "")
+
+
+def offered(ours: Reckoned) -> str:
+    """What we should use instead, in one sentence."""
+    units = ours.place.job.units
+    return f"We should use {named(ours)}, at most {show_length(ours.most, units)} apart, into {ours.bearing.into}."
+
+
+def found_by_run(reckoned: Reckoned) -> Iterator[Finding]:
+    """What is to be said of any fixing: load, reach, short runs, pull tests, plaster that is not sound."""
+    yield from overloaded(reckoned)
+    yield from lasting_pull(reckoned)
+    yield from reach(reckoned)
+    yield from condition(reckoned.place)
+    if wants_test(reckoned) and reckoned.place.trim.member in ("picture-rail", "plate-rail"):
+        yield pull_test(reckoned)
+    yield from conservation(reckoned)
+
+
+def overloaded(reckoned: Reckoned) -> Iterator[Finding]:
+    """The hold on a fixing that is asked more than it may carry, with the spacing that would do."""
+    ratio, line = reckoned.ratio, fixing_line(reckoned)
+    if ratio is None and line.capacity == 0 and not reckoned.size.smooth:
+        yield holds_nothing(reckoned, line.grounds)
+    if ratio is None or ratio <= 1.0 or line.demand is None or line.capacity is None:
+        return
+    units = reckoned.place.job.units
+    closer = spacing_that_serves(reckoned)
+    would = (
+        f"At most {show_length(closer, units)} apart they would serve"
+        if closer
+        else "No spacing of 100 mm or more would do"
+    )
+    studs = (
+        ", which needs noggings between the studs, or a board fixed across them" if reckoned.bearing.stations else ""
+    )
+    yield Finding(
+        "fixings/overloaded",
+        "hold",
+        f"The hardest-worked fixing of {reckoned.place.trim.name} is asked for {line.demand:.0f} N and may carry "
+        f"{line.capacity:.0f} N: {ratio:.2f} times what it should.",
+        where(reckoned.place),
+        line.grounds,
+        f"{would}{studs}; or hang less on it.",
+    )
+
+
+def holds_nothing(reckoned: Reckoned, grounds: Grounds) -> Finding:
+    """The hold on a fixing that may not reach what bears it, or not far enough to hold."""
+    return Finding(
+        "fixings/holds-nothing",
+        "hold",
+        f"The fixing of {reckoned.place.trim.name} cannot be counted on to reach far enough into "
+        f"{reckoned.bearing.into}.",
+        where(reckoned.place),
+        grounds,
+        "Measure the plaster through a trial hole, so that the length can be set.",
+    )
+
+
+def lasting_pull(reckoned: Reckoned) -> Iterator[Finding]:
+    """Smooth nails under a pull that lasts: a hold where something hangs or springs, else advice."""
+    asked, out = reckoned.load, reckoned.layout
+    if not reckoned.size.smooth or code(reckoned.place) == "nds" or asked is None or out is None or not reckoned.suits:
+        return
+    if asked.lasting:
+        weight: Weight = "hold"
+        says = f"{asked.pull(out.share):.0f} N pulls for good at each nail of {reckoned.place.trim.name}"
+    elif asked.weight > 0 and reckoned.place.trim.member not in ("skirting", "architrave", "plinth-block"):
+        weight, says = "advice", f"The weight of {reckoned.place.trim.name} leans on its nails for good"
+    else:
+        return
+    inputs = (*asked.inputs, Input("fixing", reckoned.size.kind.name))
+    formula = "smooth nails are given no axial load that lasts"
+    yield Finding(
+        "fixings/smooth-nail-under-lasting-pull",
+        weight,
+        f"{says}, and smooth nails are given no credit for a pull that lasts.",
+        where(reckoned.place),
+        Grounds(inputs, formula, sources=(eurocode.clause("8.3.2(1)"),)),
+        "Use screws." if weight == "hold" else "Drive the nails slanting in pairs, or use screws.",
+    )
+
+
+def reach(reckoned: Reckoned) -> Iterator[Finding]:
+    """Runs too short for two fixings, studs too far apart, and ends that no stud is near."""
+    place, out = reckoned.place, reckoned.layout
+    if out is None:
+        return
+    units, stations = place.job.units, list(out.stations)
+    if len(stations) < 2:
+        on = "studs" if reckoned.bearing.stations else "room"
+        yield Finding(
+            "fixings/fewer-than-two",
+            "caution",
+            f"The run of {place.trim.name} from {show_length(place.run.start, units)} to "
+            f"{show_length(place.run.end, units)} has "
+            f"{on} for {len(stations)} fixing{'' if len(stations) == 1 else 's'} only.",
+            where(place),
+            Grounds(formula="two fixings at least, clear of both ends", sources=(eurocode.clause("8.3.1.1"), PRACTICE)),
+            "Fix it to the piece it meets at the corner, or give it a nogging or a plug of its own.",
+        )
+        return
+    gap = out.spacing
+    if reckoned.bearing.stations and gap is not None and gap > reckoned.most + STUD_SLACK:
+        yield Finding(
+            "fixings/studs-too-far-apart",
+            "caution",
+            f"Where {place.trim.name} runs, the {reckoned.bearing.kind} stand {show_length(gap, units)} apart at "
+            f"the widest; it "
+            f"should be held every {show_length(reckoned.most, units)}.",
+            where(place),
+            Grounds((Input("widest gap", round(gap), "mm"),), sources=reckoned.row.sources),
+            "Add noggings between them, or hold the gap with a spot of adhesive that comes off again.",
+        )
+    loose = max(stations[0] - out.start, out.end - stations[-1])
+    if reckoned.bearing.stations and loose > reckoned.most:
+        yield Finding(
+            "fixings/end-beyond-studs",
+            "advice",
+            f"An end of {place.trim.name} stands {show_length(loose, units)} beyond the last of the "
+            f"{reckoned.bearing.kind}.",
+            of_wall(place),
+            Grounds((Input("last fixing from the end", round(loose), "mm"),), sources=(PRACTICE,)),
+            "Look for the corner post or a nogging there, or pin the end to the piece it meets.",
+        )
+
+
+def condition(place: Place) -> Iterator[Finding]:
+    """Plaster that is not sound where fixings are to go through it."""
+    substrate = place.wall.substrate
+    if substrate is None or substrate.condition not in ("hollow", "loose", "crumbling"):
+        return
+    yield Finding(
+        "fixings/plaster-not-sound",
+        "caution",
+        f"The plaster of wall {place.wall.name} is {substrate.condition}: drilling may bring it down.",
+        Where(place.room.name, place.wall.name, line=place.job.line(substrate, "condition")),
+        Grounds(
+            (Input("condition", substrate.condition, line=place.job.line(substrate, "condition")),), sources=(PRACTICE,)
+        ),
+        "Have it made fast first; then drill at low speed with no hammer, and never count on it to hold.",
+    )
+
+
+def pull_test(reckoned: Reckoned) -> Finding:
+    """A rail that carries loads on a wall whose hold can only be guessed."""
+    row = load_table("listel.plugins.fixings", "pullout").row(pull_row(reckoned.bearing, reckoned.size.kind))
+    low, high = row["working"]
+    return Finding(
+        "fixings/pull-test",
+        "caution",
+        f"{reckoned.place.trim.name} carries loads on walls whose hold is an allowance of {low} to {high} N for "
+        f"each fixing.",
+        Where(
+            reckoned.place.room.name, trim=reckoned.place.trim.name, line=reckoned.place.job.line(reckoned.place.trim)
+        ),
+        Grounds(
+            (Input("working allowance", f"{low} to {high}", "N", assumed=True),), sources=(*row.sources, PULL_TESTS)
+        ),
+        "Pull-test a few fixings in each such wall before the rail goes up, or hang no more than the lower figure "
+        "allows.",
+    )
+
+
+def conservation(reckoned: Reckoned) -> Iterator[Finding]:
+    """In a protected building: old holes and plugs again, and fixings that come out without a trace."""
+    place = reckoned.place
+    if not protected(place.job):
+        return
+    line = place.job.line(place.job.building, "protection")
+    grounds = Grounds(
+        (Input("protection", str(place.job.building.protection), line=line),), sources=(RETAIN, REVERSIBLE)
+    )
+    yield Finding(
+        "fixings/reuse-old-holes",
+        "advice",
+        "The building is protected: use old plugs, grounds and nail holes again where they are sound, and screws "
+        "that come out again.",
+        Where(line=line),
+        grounds,
+    )
+    if reckoned.size.kind["leaves"] > 2:
+        yield Finding(
+            "fixings/leaves-a-trace",
+            "caution",
+            f"{reckoned.size.kind['says'].capitalize()} do not come out cleanly "
+            f"({reckoned.size.kind['reversible']}), and the "
+            "building is protected.",
+            Where(line=place.job.line(place.job.choices, "fixing")),
+            grounds,
+            "Use screws in old holes, or agree the nails with the conservation officer.",
+        )
+
+
+def on_choice(choice: Reckoned, ours: Reckoned) -> Iterator[Finding]:
+    """The person's own fixing against ours."""
+    place, offer = choice.place, offered(ours)
+    if not choice.suits:
+        yield Finding(
+            "fixings/choice-cannot-hold-here",
+            "hold",
+            f"{choice.size.kind['says'].capitalize()} were chosen, and they do not hold in {choice.bearing.into}.",
+            where(place, "fixing"),
+            choice_grounds(choice),
+            offer,
+        )
+        return
+    faults = [
+        *too_short(choice, offer),
+        *too_long(choice, offer),
+        *too_wide(choice, offer),
+        *blows(choice, offer),
+        *splits(choice),
+    ]
+    yield from faults
+    if not faults and serves(choice):
+        yield Finding(
+            "fixings/choice-serves",
+            "record",
+            f"The chosen fixing serves for {place.trim.name} wherever nothing else is said; the schedule gives "
+            f"its length wall by wall.",
+            of_trim(place, "fixing"),
+            fixing_line(choice).grounds,
+        )
+    elif not serves(choice):
+        yield Finding("fixings/choice-against-ours", "advice", offer, where(place, "fixing"), fixing_line(ours).grounds)
+
+
+def choice_grounds(choice: Reckoned) -> Grounds:
+    """What was chosen and what it was judged against."""
+    job = choice.place.job
+    inputs = (
+        Input("fixing", choice.size.kind.name, line=job.line(job.choices, "fixing")),
+        Input("make-up of the wall", choice.bearing.row.name, line=job.line(choice.place.wall, "substrate")),
+    )
+    return Grounds(inputs, "each kind of fixing holds only in what it is made for", sources=choice.size.kind.sources)
+
+
+def least_embedment(choice: Reckoned) -> tuple[float, Source]:
+    """Least embedment of a fixing in what bears it, mm, and the rule: 8 d for smooth nails, 6 d in the NDS and for
+    ring-shank
+    nails, 25 mm for screws in timber, the pull-out table's figure elsewhere."""
+    size, base = choice.size, choice.bearing.base
+    if base:
+        row = load_table("listel.plugins.fixings", "pullout").row(pull_row(choice.bearing, size.kind))
+        return float(row["embedment"]), row.sources[0]
+    if code(choice.place) == "nds":
+        return american.LEAST_DEPTH * size.diameter, american.nds("12.1.5.6, 12.1.6.4")
+    if size.smooth:
+        return NAIL_DEPTHS * size.diameter, eurocode.clause("8.3.1.2(1)")
+    if size.family == "ring":
+        return eurocode.LEAST_RING * size.diameter, eurocode.clause("8.3.1.2(2)")
+    return LEAST_IN_TIMBER, Source("Thread 25 to 38 mm into the stud", standing="published-second-hand")
+
+
+def too_short(choice: Reckoned, offer: str) -> Iterator[Finding]:
+    """A chosen fixing that is too short: a hold, or a caution where only unmeasured plaster makes it so."""
+    deep = choice.size.embedment
+    if deep is None:
+        return
+    least, source = least_embedment(choice)
+    if deep[0] >= least - layout.SLACK:
+        return
+    units = choice.place.job.units
+    weight: Weight = "hold" if deep[1] < least else "caution"
+    reached = (
+        show_length(deep[0], units)
+        if deep[0] == deep[1]
+        else f"{show_length(deep[0], units)} to {show_length(deep[1], units)}"
+    )
+    yield Finding(
+        "fixings/choice-too-short",
+        weight,
+        f"The chosen fixing for {choice.place.trim.name} leaves {reached} in {choice.bearing.into}; it needs "
+        f"{show_length(least, units)}.",
+        where(choice.place, "fixing-length"),
+        Grounds(
+            (
+                Input("length", choice.size.length or 0.0, "mm"),
+                Input("passed before it bears", choice.size.through[1] if choice.size.through else 0.0, "mm"),
+            ),
+            "embedment = length less trim, plaster and hollow",
+            result=f"{deep[0]:.1f} mm",
+            sources=(source,),
+        ),
+        offer,
+    )
+
+
+def too_long(choice: Reckoned, offer: str) -> Iterator[Finding]:
+    """A chosen fixing whose point comes out behind what bears it."""
+    size, thick = choice.size, choice.bearing.thickness
+    if thick is None or size.through is None or size.length is None or size.length <= size.through[0] + thick:
+        return
+    out = size.length - size.through[0] - thick
+    yield Finding(
+        "fixings/choice-too-long",
+        "caution",
+        f"The chosen fixing for {choice.place.trim.name} may come out {show_length(out, choice.place.job.units)} "
+        f"behind what bears it.",
+        where(choice.place, "fixing-length"),
+        Grounds(
+            (Input("length", size.length, "mm"), Input("what bears", thick, "mm")), sources=choice.bearing.row.sources
+        ),
+        offer,
+    )
+
+
+def too_wide(choice: Reckoned, offer: str) -> Iterator[Finding]:
+    """A chosen spacing wider than the custom."""
+    custom, spacing = float(choice.row["most"][1]), choice.place.job.choices.spacing
+    if spacing is None or spacing <= custom:
+        return
+    units = choice.place.job.units
+    yield Finding(
+        "fixings/choice-too-far-apart",
+        "caution",
+        f"{show_length(spacing, units)} apart was chosen for {choice.place.trim.name}; "
+        f"{show_length(custom, units)} is the most that is usual.",
+        where(choice.place, "spacing"),
+        Grounds(
+            (Input("spacing", spacing, "mm", choice.place.job.line(choice.place.job.choices, "spacing")),),
+            sources=choice.row.sources,
+        ),
+        offer,
+    )
+
+
+def blows(choice: Reckoned, offer: str) -> Iterator[Finding]:
+    """Fixings driven with blows into a wall that blows harm."""
+    if not (choice.size.kind["blows"] and choice.bearing.row.get("fragile")):
+        return
+    yield Finding(
+        "fixings/blows-on-fragile-plaster",
+        "caution",
+        f"{choice.size.kind['says'].capitalize()} are driven with blows, which crack {choice.bearing.row['says']} "
+        f"and break its keys.",
+        of_wall(choice.place),
+        choice_grounds(choice),
+        f"{offer} If nails it must be, drill for every one.",
+    )
+
+
+def splits(choice: Reckoned) -> Iterator[Finding]:
+    """A nail that must be predrilled or would stand too near an edge."""
+    size, timber, place = choice.size, choice.timber, choice.place
+    if size.family not in ("round", "square", "ring"):
+        return
+    thick, height = place.trim.section.thickness or place.trim.section.projection, place.trim.section.height
+    reasons = list(eurocode.predrill_reasons(timber.characteristic, size.diameter, thick, timber.splits))
+    edge = eurocode.spacings(timber.characteristic, size.diameter, predrilled=True).unloaded_edge
+    if height is not None and height / 2 < edge:
+        reasons.append(
+            f"even drilled it wants {edge:.0f} mm to an edge, and the trim is {height:.0f} mm high: take a thinner one"
+        )
+    if not reasons:
+        return
+    units = place.job.units
+    hole = holes.nail_hole(size.diameter, timber.gravity)
+    yield Finding(
+        "fixings/drill-for-nails",
+        "advice",
+        f"Drill {place.trim.name} {show_fine(hole.diameter, units)} for each nail, because {' and '.join(reasons)}.",
+        of_trim(place, "fixing"),
+        Grounds(
+            (
+                Input("diameter", size.diameter, "mm"),
+                Input("characteristic density", timber.characteristic, "kg/m3", assumed=timber.known.assumed),
+            ),
+            "t_min = max(7 d; (13 d - 30) rho / 400)",
+            sources=(eurocode.clause("8.3.1.1(2), 8.3.1.2(6), equation 8.18"), hole.source),
+        ),
+    )

@@ -1,0 +1,287 @@
+"""One line of the fixing schedule, reckoned from a run: the fixing, its places, and what it is asked and may carry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from listel.core.findings import Grounds, Input
+from listel.core.job import Choices
+from listel.core.stage import Sheet
+from listel.core.tables import Row, load_table
+from listel.plugins.fixings import holes
+from listel.plugins.fixings.bearing import BOARDED, Bearing, Place, on_board
+from listel.plugins.fixings.load import MECHANICS, Load, hanging, load
+from listel.plugins.fixings.metal import metal
+from listel.plugins.fixings.points import Layout, lay_out, least_end, spacing_row
+from listel.plugins.fixings.results import Fixing
+from listel.plugins.fixings.size import NEED, SIZES, Size, chosen_size, our_size, pull_row, sized, thickness
+from listel.plugins.fixings.strength import Strength, code_of, strength
+from listel.plugins.fixings.wood import Timber, bearing_timber, trim_timber
+
+LEAST_SPACING, STEP = 100.0, 25.0
+HEAVIER = ("10", "12")
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoned:
+    """Everything worked out for one run with one fixing."""
+
+    place: Place
+    bearing: Bearing
+    timber: Timber
+    size: Size
+    row: Row
+    most: float
+    layout: Layout | None
+    load: Load | None
+    strength: Strength | None
+
+    @property
+    def suits(self) -> bool:
+        """Whether the fixing may be used in what bears here at all."""
+        return self.bearing.kind in self.size.kind["suits"]
+
+    @property
+    def ratio(self) -> float | None:
+        """Demand over capacity of the hardest-worked fixing; None where it cannot be told or nothing is carried."""
+        if self.load is None or self.strength is None or self.layout is None or not self.layout.stations:
+            return None
+        return self.strength.ratio(self.load, self.layout.share)
+
+
+def code(place: Place) -> str:
+    """The timber code of this job."""
+    return code_of(place.job.choices.code, place.job.building.region)
+
+
+def ours(place: Place, found: Bearing, sheet: Sheet) -> Reckoned:
+    """Our own fixing of a run: spacing drawn in, or a heavier screw, where the load asks for it."""
+    timber = trim_timber(place.job, place.trim)
+    first = reckon(place, found, our_size(place, found, timber), timber, sheet, None)
+    if serves(first):
+        return first
+    closer = spacing_that_serves(first)
+    if closer is not None and not found.stations:
+        return reckon(place, found, first.size, timber, sheet, closer)
+    for gauge in HEAVIER if first.size.family == "screw" else ():
+        heavy = Choices(fixing_diameter=holes.gauge_diameter(float(gauge)))
+        second = reckon(place, found, sized(place, found, first.size.kind.name, timber, heavy), timber, sheet, None)
+        if serves(second):
+            return second
+    return first
+
+
+def chosen(place: Place, found: Bearing, sheet: Sheet) -> Reckoned:
+    """The person's fixing of a run, as they want it."""
+    timber = trim_timber(place.job, place.trim)
+    choices = place.job.choices
+    if choices.fixing == "cavity-fixing" and found.row.name in BOARDED and found.kind != "lining":
+        found = on_board(place, found)
+    size = chosen_size(place, found, timber)
+    if choices.spacing is not None:
+        return reckon(place, found, size, timber, sheet, choices.spacing)
+    custom = reckon(place, found, size, timber, sheet, None)
+    closer = None if serves(custom) or found.stations else spacing_that_serves(custom)
+    return custom if closer is None else reckon(place, found, size, timber, sheet, closer)
+
+
+def has_choice(choices: Choices) -> bool:
+    """Whether the person chose anything about the fixings."""
+    return any(
+        value is not None for value in (choices.fixing, choices.fixing_diameter, choices.fixing_length, choices.spacing)
+    )
+
+
+def serves(reckoned: Reckoned) -> bool:
+    """Whether nothing is overloaded as far as can be told."""
+    if reckoned.strength is None or reckoned.load is None:
+        return True
+    return reckoned.ratio is not None and reckoned.ratio <= 1.0
+
+
+def reckon(place: Place, found: Bearing, size: Size, timber: Timber, sheet: Sheet, most: float | None) -> Reckoned:
+    """A run with one fixing, ``most`` mm apart (None: the custom of the trade)."""
+    row = spacing_row(place, found, hanging(place)[0])
+    custom = float(row["most"][1])
+    thin = most is not None and place.job.choices.spacing == most
+    wanted = custom if most is None else most
+    out = lay_out(place, sheet, found, wanted, row, least_end(timber.characteristic, size.diameter), thin)
+    asked = load(place, timber, sheet)
+    thick = thickness(place)
+    able = None
+    if thick is not None and found.kind in size.kind["suits"]:
+        reused = out is not None and any(point.on == "old plug" for point in out.points)
+        holding = replace(found, base="old-plug") if reused else found
+        able = strength(size, holding, timber, bearing_timber(), code(place), thick)
+    if able is not None and asked is not None and able.pull == 0 and able.smooth and not asked.lasting:
+        asked = replace(asked, own_lever=0.0)
+    return Reckoned(place, found, timber, size, row, wanted, out, asked, able)
+
+
+def spacing_that_serves(reckoned: Reckoned) -> float | None:
+    """The greatest spacing in steps of 25 mm that is not overloaded; None where none of 100 mm or more is."""
+    able, asked, out = reckoned.strength, reckoned.load, reckoned.layout
+    if able is None or asked is None:
+        return None
+    rows = out.rows if out is not None else 1
+    spacing = reckoned.most
+    while spacing >= LEAST_SPACING:
+        ratio = able.ratio(asked, spacing / rows)
+        if ratio is not None and ratio <= 1.0:
+            return spacing
+        spacing -= STEP
+    return None
+
+
+def fixing_line(reckoned: Reckoned) -> Fixing:
+    """The schedule's line of a reckoned run."""
+    place, found, size, out = reckoned.place, reckoned.bearing, reckoned.size, reckoned.layout
+    stations = list(out.stations) if out else []
+    able, asked = reckoned.strength, reckoned.load
+    weighed = able is not None and asked is not None and out is not None and bool(stations)
+    return Fixing(
+        room=place.room.name,
+        wall=place.wall.name,
+        trim=place.trim.name,
+        member=place.trim.member,
+        start=place.run.start,
+        end=place.run.end,
+        substrate=found.row.name,
+        into=found.into,
+        kind=size.kind.name,
+        diameter=round(size.diameter, 2),
+        gauge=f"No. {size.gauge}" if size.gauge else "",
+        length=size.length,
+        through=size.through[1] if size.through else None,
+        embedment=size.embedment[0] if size.embedment else None,
+        lead_hole=lead_hole(reckoned),
+        clearance_hole=clearance_hole(reckoned),
+        plug=size.plug.name if size.plug else "",
+        spacing=out.spacing if out else None,
+        most_spacing=reckoned.most,
+        from_ends=stations[0] - out.start if out and stations else None,
+        second=stations[1] - out.start if out and len(stations) > 1 else None,
+        rows=out.rows if out else 1,
+        count=len(out.points) if out else 0,
+        points=out.points if out else (),
+        metal=metal(place, reckoned.timber)[0]["metal"],
+        demand=asked.resultant(out.share) if weighed and asked and out else None,
+        capacity=able.towards(asked, out.share) if weighed and able and asked and out else None,
+        ratio=reckoned.ratio,
+        avoid=avoid(reckoned),
+        find="" if found.stations or found.kind in ("ground", "lining") else how_to_find(found),
+        pitch=place.run.pitch,
+        upright=place.run.upright,
+        shear=asked.shear(out.share) if weighed and asked and out else None,
+        pull=asked.pull(out.share) if weighed and asked and out else None,
+        safety=able.factor if able else "",
+        grounds=grounds(reckoned),
+    )
+
+
+def lead_hole(reckoned: Reckoned) -> float | None:
+    """Hole in what bears, mm: the plug's drill in masonry, a screw's lead hole in timber; none for nails."""
+    size, found = reckoned.size, reckoned.bearing
+    if size.plug is not None:
+        return float(size.plug["drill"])
+    if size.gauge and found.base in ("", "earth-block"):
+        return round(holes.screw_hole(size.diameter, hard=False).diameter, 1)
+    return None
+
+
+def clearance_hole(reckoned: Reckoned) -> float | None:
+    """Hole in the trim, mm: a screw's clearance; a nail's own hole, always drilled near an end."""
+    size = reckoned.size
+    if size.gauge:
+        return round(holes.clearance(size.diameter), 1)
+    return round(holes.nail_hole(size.diameter, reckoned.timber.gravity).diameter, 1)
+
+
+def avoid(reckoned: Reckoned) -> tuple[str, ...]:
+    """What not to do on this wall."""
+    found = reckoned.bearing
+    extra = ("driving nails with blows",) if found.row.get("fragile") and not reckoned.size.kind["blows"] else ()
+    return (*found.row["avoid"], *extra)
+
+
+def how_to_find(found: Bearing) -> str:
+    """How to find what bears, and how far apart it usually stands."""
+    centres = found.row.get("centres")
+    usual = f"; usually {centres[0]} to {centres[1]} mm apart, but measure, do not assume" if centres else ""
+    return f"{found.row['find']}{usual}"
+
+
+def grounds(reckoned: Reckoned) -> Grounds:
+    """Why the line says what it says."""
+    place, size, found = reckoned.place, reckoned.size, reckoned.bearing
+    worked, sources = [], [NEED, SIZES, *found.row.sources, *reckoned.row.sources, *size.kind.sources]
+    if size.through and size.length is not None and size.embedment:
+        worked.append(
+            f"{size.through[1]:.1f} passed + {size.wanted:.0f} wanted -> {size.length:.0f} mm, "
+            f"which leaves {size.embedment[0]:.1f} mm of embedment"
+        )
+    worked += load_words(reckoned)
+    row, why = metal(place, reckoned.timber)
+    worked.append(f"metal: {row['metal']}, because {row['why']}")
+    sources += row.sources
+    if reckoned.strength is not None:
+        sources += reckoned.strength.sources
+    if reckoned.load is not None:
+        sources.append(MECHANICS)
+    inputs = (*thickness_inputs(place, found), reckoned.timber.known, bearing_timber().known, *why)
+    if reckoned.load is not None:
+        inputs = (*inputs, *reckoned.load.inputs)
+    return Grounds(
+        tuple(dict.fromkeys(inputs)),
+        "length = trim less sinking + plaster + hollow + embedment, rounded up to a length sold; "
+        "demand = weight and pull on the longest stretch one fixing carries; capacity = working load in that direction",
+        "; ".join(worked),
+        f"{size.kind.name}, {reckoned.most:.0f} mm apart at most",
+        tuple(dict.fromkeys(sources)),
+        passed_range(size),
+    )
+
+
+def passed_range(size: Size) -> str:
+    """The spread of embedment that unmeasured plaster leaves, in words."""
+    if not size.embedment or size.embedment[0] == size.embedment[1]:
+        return ""
+    return f"embedment {size.embedment[0]:.0f} to {size.embedment[1]:.0f} mm, by the plaster"
+
+
+def load_words(reckoned: Reckoned) -> list[str]:
+    """Demand, capacity and ratio with their figures."""
+    able, asked, out = reckoned.strength, reckoned.load, reckoned.layout
+    if able is None or asked is None or out is None or not out.stations:
+        return []
+    ratio = reckoned.ratio
+    told = "none" if ratio is None else f"{ratio:.2f}"
+    return [
+        f"one fixing carries {out.share:.0f} mm: weight {asked.shear(out.share):.1f} N, pull "
+        f"{asked.pull(out.share):.1f} N",
+        *able.words,
+        f"may carry {able.pull:.0f} N of pull and {able.shear:.0f} N of weight; ratio {told}; safety: {able.factor}",
+    ]
+
+
+def thickness_inputs(place: Place, found: Bearing) -> tuple[Input, ...]:
+    """Trim, plaster and hollow as inputs, each surveyed or assumed."""
+    job, substrate, thick = place.job, place.wall.substrate, thickness(place)
+    inputs = []
+    if thick is not None:
+        inputs.append(Input("thickness of the trim", thick, "mm", job.line(place.trim, "section")))
+    for name, (low, high) in (("plaster", found.plaster), ("void", found.void)):
+        if high == 0 or substrate is None:
+            continue
+        known = getattr(substrate, name) is not None
+        value: float | str = high if low == high else f"{low:g} to {high:g}"
+        line = job.line(substrate, name) if known else 0
+        inputs.append(Input(name, value, "mm", line, not known, "" if known else "not surveyed; the usual range"))
+    return tuple(inputs)
+
+
+def wants_test(reckoned: Reckoned) -> bool:
+    """Whether the allowance used is one that a pull test on site should prove."""
+    if not reckoned.bearing.base or not reckoned.suits:
+        return False
+    return bool(load_table(__package__, "pullout").row(pull_row(reckoned.bearing, reckoned.size.kind)).get("test"))

@@ -1,0 +1,132 @@
+"""What pulls at the fixings of a run: its own weight, what hangs on it, and the spring of a board drawn to the wall."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import hypot
+from typing import TYPE_CHECKING
+
+from listel.core.findings import Input, Source
+from listel.core.stage import Sheet
+from listel.core.tables import load_table
+from listel.plugins.fixings.bearing import Place
+from listel.plugins.fixings.wood import Timber
+
+if TYPE_CHECKING:
+    from listel.plugins.setting_out import SettingOut
+    from listel.plugins.timber import Bends
+
+GRAVITY = 9.81
+ASSUMED_LOAD = "normal"
+ON_THE_FLOOR = ("skirting", "architrave", "plinth-block")
+MECHANICS = Source("Weight and overhang: T = V e / z, moments about the underside of the rail", standing="derived")
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What one run asks of its fixings.
+
+    ``weight`` and ``hung`` in N per mm of run, each with the pull its overhang makes as a share (``own_lever``,
+    ``hook_lever`` = e / z); ``spring``: springback on one fixing, N.
+    """
+
+    weight: float
+    hung: float
+    own_lever: float
+    hook_lever: float
+    spring: float
+    inputs: tuple[Input, ...]
+
+    def shear(self, share: float) -> float:
+        """Weight on one fixing that carries ``share`` mm of run, N."""
+        return (self.weight + self.hung) * share
+
+    def pull(self, share: float) -> float:
+        """Pull on one fixing that carries ``share`` mm of run, N."""
+        return (self.weight * self.own_lever + self.hung * self.hook_lever) * share + self.spring
+
+    @property
+    def lasting(self) -> bool:
+        """Whether more than the trim's own weight pulls for good."""
+        return self.hung * self.hook_lever > 0 or self.spring > 0
+
+    def resultant(self, share: float) -> float:
+        """Weight and pull on one fixing together, N."""
+        return hypot(self.shear(share), self.pull(share))
+
+
+def overhang_pull(weight: float, out: float, up: float) -> float:
+    """Pull on a fixing from a weight that hangs ``out`` mm from the wall, the fixing ``up`` mm above the underside, N.
+
+    T = V e / z: moments about the underside, where the rail bears on the wall (derived).
+    """
+    return weight * out / up
+
+
+def spring_pull(sheet: Sheet, place: Place) -> float:
+    """Springback on the hardest-worked fixing of a trim drawn to a bowed wall, N; 0 where the wall is not bowed or the
+    trim is not drawn in. ``timber`` is asked first, then ``setting_out``."""
+    from listel.plugins.setting_out import SettingOut
+    from listel.plugins.timber import Bends
+
+    bends: Bends | None = sheet.get(Bends)
+    out: SettingOut | None = sheet.get(SettingOut)
+    found = [line for line in (bends.lines if bends else ()) if here(line, place) and line.bends is not False]
+    if not any(here(line, place) for line in (bends.lines if bends else ())):
+        found = [line for line in (out.bows if out else ()) if here(line, place) and line.way in ("", "bend")]
+    return max((line.pull or 0.0 for line in found), default=0.0)
+
+
+def here(line: object, place: Place) -> bool:
+    """Whether a line of another plugin is about this trim on this wall."""
+    names = (place.room.name, place.wall.name, place.trim.name)
+    return tuple(getattr(line, key) for key in ("room", "wall", "trim")) == names
+
+
+def hanging(place: Place) -> tuple[float, Input | None]:
+    """What hangs on a run, N per mm, with its input: surveyed, or for a picture rail assumed at 20 kg on each metre."""
+    trim = place.trim
+    if trim.load is not None:
+        return trim.load / 1000, Input("load hung along it", trim.load, "N/m", place.job.line(trim, "load"))
+    if trim.member != "picture-rail":
+        return 0.0, None
+    assumed = float(load_table(__package__, "loads").row(ASSUMED_LOAD)["load"])
+    note = "not surveyed; 20 kg on each metre is our allowance"
+    return assumed / 1000, Input("load hung along it", assumed, "N/m", assumed=True, note=note)
+
+
+def load(place: Place, timber: Timber, sheet: Sheet) -> Load | None:
+    """What the run asks of its fixings; None where the section was not surveyed.
+
+    The section is taken as solid, which is on the safe side. A skirting or architrave stands on the floor, yet its
+    whole
+    weight is taken as hanging; it makes no pull.
+    """
+    section, line = place.trim.section, place.job.line(place.trim, "section")
+    thick = section.thickness if section.thickness is not None else section.projection
+    out = section.projection if section.projection is not None else thick
+    if section.height is None or thick is None or out is None:
+        return None
+    row = load_table(__package__, "loads").row(ASSUMED_LOAD)
+    hook = float(row["hook"])
+    up = section.height / 2
+    weight = section.height * thick * timber.mean * 1e-9 * GRAVITY
+    hung, input_ = hanging(place)
+    spring = spring_pull(sheet, place)
+    stands = place.trim.member in ON_THE_FLOOR
+    inputs = [
+        Input("height of the section", section.height, "mm", line),
+        Input("thickness", thick, "mm", line),
+        Input("mean density", timber.mean, "kg/m3", timber.known.line, timber.known.assumed, timber.known.note),
+    ]
+    if input_ is not None and hung:
+        inputs += [
+            input_,
+            Input("hook stands out from the wall", hook, "mm", assumed=True, note="20 to 30 mm is usual"),
+        ]
+    if not stands or hung:
+        inputs.append(Input("fixing above the underside", up, "mm", assumed=True, note="half the section"))
+    if spring:
+        inputs.append(Input("springback on one fixing", round(spring, 1), "N", note="from bending to the bowed wall"))
+    own = 0.0 if stands else overhang_pull(1.0, out / 2, up)
+    return Load(weight, hung, own, overhang_pull(1.0, hook, up), spring, tuple(inputs))

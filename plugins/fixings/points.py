@@ -1,0 +1,175 @@
+"""The fixing points of a run: rows up the member, stations along it, and what each stands on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import cos, radians
+
+from listel.core.stage import Sheet
+from listel.core.tables import Row, load_table
+from listel.plugins.fixings import eurocode, layout
+from listel.plugins.fixings.bearing import FRAMED, Bearing, Place, band
+from listel.plugins.fixings.results import FixingPoint
+from listel.plugins.fixings.runs import underside_at
+
+ON = {
+    "studs": "stud",
+    "battens": "batten",
+    "ground": "ground",
+    "masonry": "masonry",
+    "blocks": "block",
+    "panelling": "panelling",
+    "lining": "lining",
+    "board": "board",
+}
+EDGE = 15.0
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Where a run's fixings stand along it: ``stations`` of one row, ``start`` and ``end`` of the run on the same axis
+    (up the leg for an upright), the points themselves, the ``rows``."""
+
+    stations: tuple[float, ...]
+    start: float
+    end: float
+    points: tuple[FixingPoint, ...]
+    rows: int
+    slope: float
+
+    @property
+    def spacing(self) -> float | None:
+        """Greatest distance between neighbours along the run, mm."""
+        gap = layout.widest_gap(list(self.stations))
+        return None if gap is None else gap / cos(radians(self.slope))
+
+    @property
+    def share(self) -> float:
+        """The longest stretch of run one fixing carries, mm."""
+        return layout.widest_share(list(self.stations), self.start, self.end) / cos(radians(self.slope)) / self.rows
+
+
+def spacing_row(place: Place, bearing: Bearing, hung: float) -> Row:
+    """The row of the spacing table for a member on what bears it."""
+    member = place.trim.member
+    if member == "skirting":
+        member = "skirting-studs" if bearing.kind in FRAMED else "skirting-masonry"
+    if member == "picture-rail" and hung == 0:
+        member = "picture-rail-unloaded"
+    return load_table(__package__, "spacing").row(member)
+
+
+def rows_of(place: Place, row: Row) -> int:
+    """Rows of fixings up a member: both edges of an architrave, two on tall boards, but one on a tall solid board,
+    which
+    must be free to move at its other edge."""
+    if place.trim.member == "architrave":
+        return 2
+    height = place.trim.section.height
+    if height is None:
+        return 1
+    one_edge = row.get("one_edge_over")
+    if place.trim.timber != "mdf" and one_edge is not None and height > one_edge:
+        return 1
+    return 2 if row.get("two_rows_over") is not None and height > row["two_rows_over"] else 1
+
+
+def offsets(place: Place, bearing: Bearing, row: Row, rows: int) -> list[float]:
+    """Height of each row above the underside of the run at its start, mm; on the grounds where there are any."""
+    edges = band(place)
+    if edges is None:
+        return []
+    height = edges[1] - edges[0]
+    if bearing.heights:
+        return [ground - edges[0] for ground in bearing.heights[-rows:]]
+    if place.trim.member == "architrave":
+        return [min(EDGE, height / 4), height - min(EDGE, height / 4)]
+    if rows == 2:
+        return [height / 4, height * 3 / 4]
+    tall = row.get("one_edge_over") is not None and height > row["one_edge_over"]
+    return [height * 3 / 4] if tall else [height / 2]
+
+
+def least_end(density: float, diameter: float) -> float:
+    """Least end distance of a fixing in a predrilled trim, mm: the unloaded end of Table 8.2 in Eurocode 5."""
+    return eurocode.spacings(density, diameter, predrilled=True).unloaded_end
+
+
+def thinned(stations: list[float], most: float) -> list[float]:
+    """Studs no nearer than need be: from each the farthest within ``most``, both ends kept."""
+    kept = stations[:1]
+    for here, following in zip(stations, [*stations[1:], float("inf")], strict=True):
+        if kept and following - kept[-1] > most + layout.SLACK and here != kept[-1]:
+            kept.append(here)
+    return kept
+
+
+def along(
+    place: Place, bearing: Bearing, start: float, end: float, most: float, row: Row, least: float, thin: bool
+) -> list[float]:
+    """Stations of one row: on the studs surveyed, on old plugs, else evenly with pairs at the ends."""
+    ends = max(float(row["ends"][0]), least)
+    if bearing.stations and not place.run.upright:
+        stations = layout.on_bearers(bearing.stations, start, end, least)
+        return thinned(stations, most) if thin else stations
+    if layout.on_bearers(bearing.plugs, start, end, ends) and not place.run.upright:
+        return layout.between_plugs(bearing.plugs, start, end, most, ends, least)
+    return layout.evenly(start, end, most, ends, float(row["second"]), least)
+
+
+def lay_out(
+    place: Place, sheet: Sheet, bearing: Bearing, most: float, row: Row, least: float, thin: bool = False
+) -> Layout | None:
+    """The fixing points of a run with ``most`` mm between fixings; None for an upright whose height is not known.
+
+    ``thin``: leave studs out where ``most`` allows it.
+    """
+    if place.run.upright:
+        return up_the_leg(place, bearing, most, row, least)
+    run = place.run
+    plan = most * cos(radians(run.pitch))
+    stations = along(place, bearing, run.start, run.end, plan, row, least, thin)
+    rows = rows_of(place, row)
+    heights = offsets(place, bearing, row, rows)
+    rows = max(1, len(heights)) if bearing.heights else rows
+    points = []
+    for number in range(rows):
+        for station in stations:
+            under = underside_at(place, sheet, station)
+            height = None if under is None or not heights else under + heights[number]
+            points.append(FixingPoint(station, height, standing_on(place, bearing, station, number)))
+    return Layout(tuple(stations), run.start, run.end, tuple(points), rows, run.pitch)
+
+
+def standing_on(place: Place, bearing: Bearing, station: float, row: int) -> str:
+    """What a point stands on, in a word; a stud that was not surveyed is still to be found."""
+    if station in bearing.plugs:
+        return "old plug"
+    if bearing.kind in FRAMED and not bearing.stations:
+        return f"{ON[bearing.kind]} to be found"
+    if bearing.kind == "lining" and row == 1:
+        return "stud or ground"
+    return ON[bearing.kind]
+
+
+def up_the_leg(place: Place, bearing: Bearing, most: float, row: Row, least: float) -> Layout | None:
+    """An architrave leg: two rows up it, one to the lining on the side of the opening and one near the other edge."""
+    run = place.run
+    if run.underside is None or run.top is None:
+        return None
+    heights = along(place, bearing, run.underside, run.top, most, row, least, False)
+    edge = min(EDGE, (run.end - run.start) / 4)
+    near, far = run.start + edge, run.end - edge
+    inner, outer = (far, near) if opens_after(place) else (near, far)
+    points = [FixingPoint(inner, height, "lining") for height in heights]
+    points += [FixingPoint(outer, height, "stud or ground") for height in heights]
+    return Layout(tuple(heights), run.underside, run.top, tuple(points), 2, 0.0)
+
+
+def opens_after(place: Place) -> bool:
+    """Whether the opening an architrave leg goes round lies beyond it, as stations run."""
+    middle = (place.run.start + place.run.end) / 2
+    nearest = min(
+        place.wall.openings, key=lambda hole: min(abs(hole.at - middle), abs(hole.end - middle)), default=None
+    )
+    return nearest is not None and middle < (nearest.at + nearest.end) / 2

@@ -1,0 +1,92 @@
+"""Which runs are to be fixed: those set out, or whole walls where nothing was set out."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from math import radians, tan
+
+from listel.core.findings import Finding, Where, not_surveyed
+from listel.core.job import Job, Room, Trim, Wall
+from listel.core.stage import Sheet
+from listel.plugins.fixings.bearing import ROUND_OPENINGS, Place, band
+from listel.plugins.setting_out import Run, SettingOut
+
+
+def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
+    """Every run with what it belongs to, in the order of the setting out; findings where a run cannot be told."""
+    out = sheet.get(SettingOut)
+    trims = {trim.name: trim for trim in job.trim}
+    if out is not None and out.runs:
+        for run in out.runs:
+            room = job.room(run.room)
+            yield Place(job, room, room.wall(run.wall), trims[run.trim], run)
+        return
+    if not job.trim:
+        return
+    yield Finding(
+        "fixings/nothing-set-out",
+        "caution",
+        "No runs were set out, so fixings are spaced over whole walls; openings are not left out and architraves "
+        "are not fixed.",
+        mend="Survey the walls so that the runs can be set out.",
+    )
+    for trim in job.trim:
+        if trim.member not in ROUND_OPENINGS:
+            yield from whole_walls(job, trim)
+
+
+def whole_walls(job: Job, trim: Trim) -> Iterator[Place | Finding]:
+    """Each wall of a trim as one run from its start (or the survey's from and to); a finding where it has no length."""
+    for room, wall, start, end in job.places(trim):
+        if end is None:
+            yield not_surveyed(
+                "fixings/length-not-surveyed",
+                f"the length of wall {wall.name}",
+                "how many fixings each trim on it takes",
+                Where(room.name, wall.name, line=job.line(wall)),
+            )
+        elif end > start:
+            yield Place(job, room, wall, trim, whole(room, wall, trim, start, end))
+
+
+def whole(room: Room, wall: Wall, trim: Trim, start: float, end: float) -> Run:
+    """A run along a whole wall; only a skirting, or a trim whose top the survey gives, has a height."""
+    size = trim.section.height
+    floor = 0.0 if trim.member == "skirting" else None
+    top = trim.top if trim.top is not None else size if trim.member == "skirting" else None
+    underside = top - size if top is not None and size is not None else floor
+    return Run(room.name, wall.name, trim.name, trim.member, start, end, underside, top)
+
+
+def underside_at(place: Place, sheet: Sheet, station: float) -> float | None:
+    """Underside of a run above the floor at a station: from the marks set out there, else from its start and slope."""
+    edges = band(place)
+    if edges is None:
+        return None
+    return edges[0] + rise_at(place, sheet, station)
+
+
+def rise_at(place: Place, sheet: Sheet, station: float) -> float:
+    """How much higher above the floor a run stands at a station than at its start, mm."""
+    run, out = place.run, sheet.get(SettingOut)
+    marks = sorted(
+        {
+            (mark.station, mark.above_floor)
+            for mark in (out.marks if out else ())
+            if (mark.room, mark.wall, mark.trim, mark.edge) == (run.room, run.wall, run.trim, "underside")
+        }
+    )
+    if len(marks) > 1:
+        return between(marks, station) - between(marks, run.start)
+    return (station - run.start) * tan(radians(run.pitch))
+
+
+def between(marks: list[tuple[float, float]], station: float) -> float:
+    """The height at a station by straight lines between marks; level beyond the first and the last."""
+    if station <= marks[0][0]:
+        return marks[0][1]
+    for (near, low), (far, high) in itertools.pairwise(marks):
+        if station <= far:
+            return high if far == near else low + (high - low) * (station - near) / (far - near)
+    return marks[-1][1]

@@ -1,0 +1,120 @@
+"""The stage: every run fixed, judged and scheduled."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.findings import Finding, Grounds, Input, Where
+from listel.core.job import Job
+from listel.core.stage import Sheet
+from listel.plugins.fixings.bearing import Place, bearing
+from listel.plugins.fixings.judge import found_by_run, on_choice
+from listel.plugins.fixings.line import Reckoned, chosen, fixing_line, has_choice, ours
+from listel.plugins.fixings.metal import metal
+from listel.plugins.fixings.missing import missing_facts, unknown_substrate
+from listel.plugins.fixings.results import Fixing, FixingSchedule
+from listel.plugins.fixings.runs import places
+from listel.plugins.fixings.strength import code_of
+
+
+def examine(job: Job, sheet: Sheet) -> Iterator[Finding | FixingSchedule]:
+    """Findings about the fixings of the job, each said once for its place, and the schedule."""
+    lines: list[Fixing] = []
+    said: set[tuple[str, str, str, str, str]] = set()
+    for item in scheduled(job, sheet):
+        if isinstance(item, Fixing):
+            lines.append(item)
+            continue
+        place = item.where
+        key = (item.rule, place.room, place.wall, place.trim, item.says if place == Where() else "")
+        if key not in said:
+            said.add(key)
+            yield item
+    if lines:
+        yield by_code(job)
+    yield FixingSchedule(tuple(lines))
+
+
+def scheduled(job: Job, sheet: Sheet) -> Iterator[Finding | Fixing]:
+    """The line of each run with its findings, in order."""
+    for place in places(job, sheet):
+        if isinstance(place, Finding):
+            yield place
+            continue
+        found = bearing(place)
+        if found is None:
+            yield unknown_substrate(place)
+            yield unnamed(place)
+            continue
+        yield from missing_facts(place, found)
+        ours_here = ours(place, found, sheet)
+        used = chosen(place, found, sheet) if has_choice(job.choices) else ours_here
+        yield fixing_line(used)
+        yield from found_by_run(used)
+        if used is not ours_here:
+            yield from on_choice(used, ours_here)
+        elif used.most < used.row["most"][1]:
+            yield drawn_in(used)
+        yield from stained(used)
+
+
+def unnamed(place: Place) -> Fixing:
+    """The line of a run on a wall of unknown make-up: no fixing can be named."""
+    return Fixing(
+        place.room.name,
+        place.wall.name,
+        place.trim.name,
+        place.trim.member,
+        place.run.start,
+        place.run.end,
+        find="find out what the wall is made of first",
+        pitch=place.run.pitch,
+        grounds=Grounds((Input("make-up of the wall", "not surveyed"),), "the fixing follows from what bears it"),
+    )
+
+
+def by_code(job: Job) -> Finding:
+    """Which timber code the schedule is reckoned by."""
+    choices, building = job.choices, job.building
+    name = "the NDS" if code_of(choices.code, building.region) == "nds" else "Eurocode 5"
+    if choices.code:
+        known = Input("code", choices.code, line=job.line(choices, "code"))
+    elif building.region:
+        known = Input("region", building.region, line=job.line(building, "region"))
+    else:
+        known = Input("code", "eurocode-5", assumed=True, note="neither the region nor a code was surveyed")
+    return Finding(
+        "fixings/timber-code",
+        "record",
+        f"Fixings in timber are reckoned after {name}; trim is not structure, so this ranks and warns and "
+        f"certifies nothing.",
+        grounds=Grounds((known,), "the person's choice, else the NDS in the United States, else Eurocode 5"),
+    )
+
+
+def drawn_in(used: Reckoned) -> Finding:
+    """The load, not the custom, sets how far apart our fixings stand."""
+    place = used.place
+    return Finding(
+        "fixings/spacing-set-by-load",
+        "record",
+        f"The fixings of {place.trim.name} on wall {place.wall.name} stand closer than custom asks, because of "
+        f"what they carry.",
+        Where(place.room.name, place.wall.name, place.trim.name, line=place.job.line(place.wall)),
+        fixing_line(used).grounds,
+    )
+
+
+def stained(used: Reckoned) -> Iterator[Finding]:
+    """What acid timber does to plain steel."""
+    row, why = metal(used.place, used.timber)
+    if row.name != "acid":
+        return
+    trim = used.place.trim
+    yield Finding(
+        "fixings/acid-timber",
+        "advice",
+        f"{trim.name} is of an acid timber: use {row['metal']}, for {row['why']}.",
+        Where(trim=trim.name, line=used.place.job.line(trim, "timber")),
+        Grounds(why, "acid timber first, then damp, then lime", sources=row.sources),
+    )
