@@ -10,6 +10,7 @@ from listel.core.stage import Section, Stage
 from listel.plugins.heights.results import (
     Clash,
     HeightCandidate,
+    Mark,
     RailHeight,
     RailHeights,
     RoomOrders,
@@ -22,6 +23,7 @@ from listel.plugins.heights.results import (
 __all__ = [
     "Clash",
     "HeightCandidate",
+    "Mark",
     "RailHeight",
     "RailHeights",
     "RoomOrders",

@@ -6,19 +6,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from listel.core.findings import Grounds, Input, Source
-from listel.core.job import Evidence
 from listel.core.tables import Row
 from listel.core.units import Units, show_length
 from listel.plugins.heights.case import Case
-from listel.plugins.heights.levels import floor_fall
 from listel.plugins.heights.orders import pedestal_range, table
 from listel.plugins.heights.results import HeightCandidate, RoomOrders
 
 WANTED = "heights/wanted-height-gives-way"
 """The finding that the height asked for gives way to a mark in the room; a departure from it puts the wish first."""
-
-EDGE_TO_TOP = {"top": 0.0, "centre": 0.5, "underside": 1.0}
-"""How much of the face lies between an edge of the rail and its top."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +52,6 @@ def band(member: str, use: str | None) -> Band:
     return Band(row["low"], row["high"], row["says"], row.sources)
 
 
-def top_of_mark(height: float, edge: str, face: float) -> float:
-    """The top of the rail, mm, from the height of a mark left by one edge of it and the depth of its face, mm."""
-    return height + EDGE_TO_TOP[edge] * face
-
-
 def offers(case: Case) -> list[Offer]:
     """Every rule's answer for a rail in a room: marks, the wish, lines of the room, authors, the trade."""
     found = [*evidence_offers(case), *wanted_offer(case)]
@@ -75,43 +65,10 @@ def offers(case: Case) -> list[Offer]:
 
 def evidence_offers(case: Case) -> Iterator[Offer]:
     """What each trace of the member in the survey gives."""
-    fall = floor_fall(case.room)
-    note = ""
-    if fall >= 1:
-        note = f"the floor falls {case.show(fall)} in the room, and the mark's place along the wall was not surveyed"
-    for evidence in case.room.evidence:
-        if evidence.member == case.member:
-            row = table("evidence").row(evidence.kind)
-            yield evidence_offer(row, evidence, case.face, case.job.units, case.job.line(evidence), note)
-
-
-def evidence_offer(
-    row: Row, evidence: Evidence, face: Input, units: Units, line: int = 0, uncertainty: str = ""
-) -> Offer:
-    """What one trace gives: the height of its mark, moved to the top of the rail."""
-    edge = evidence.edge or row["edge"]
-    depth = float(face.value)
-    top = top_of_mark(evidence.height, edge, depth)
-    wall = f" on wall {evidence.wall}" if evidence.wall else ""
-    inputs = [
-        Input(f"height of the mark{wall}", evidence.height, "mm", line, note=evidence.note),
-        Input("edge of the rail it marks", edge, assumed=evidence.edge is None),
-    ]
-    worked = show_length(top, units)
-    if edge != "top":
-        inputs.append(face)
-        part = "half of " if edge == "centre" else ""
-        worked = f"{show_length(evidence.height, units)} + {part}{show_length(depth, units)} = {worked}"
-    grounds = Grounds(
-        tuple(inputs),
-        "the height of the mark, moved to the rail's top edge by its depth of face",
-        worked,
-        show_length(top, units),
-        row.sources,
-        uncertainty or row.note,
-    )
-    group = "room-evidence" if row["here"] else "near-evidence"
-    return Offer(group, f"{row['says']}{wall}", top, grounds, row["rank"])
+    for mark in case.orders.marks:
+        if mark.member == case.member:
+            group = "room-evidence" if mark.here else "near-evidence"
+            yield Offer(group, mark.says, mark.top, mark.grounds, mark.rank)
 
 
 def rule_offers(case: Case) -> Iterator[Offer]:

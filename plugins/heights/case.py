@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from listel.core.findings import Input, Where
 from listel.core.job import Fitting, Job, Opening, Room, Trim, Wall
 from listel.core.units import show_length
-from listel.plugins.heights.orders import table
+from listel.plugins.heights.marks import assumed_face
 from listel.plugins.heights.results import RoomOrders
 
 
@@ -42,9 +42,8 @@ class Case:
         """The rail's depth of face, mm; assumed, and said so, where the section was not surveyed."""
         if self.trim is not None and self.trim.section.height is not None:
             given = self.trim.section
-            return Input("depth of the rail's face", given.height or 0.0, "mm", self.job.line(given, "height"))
-        value = table("limits").row(f"{self.member}-face")["value"]
-        return Input("depth of the rail's face", value, "mm", assumed=True, note="the section was not surveyed")
+            return Input("depth of its face", given.height or 0.0, "mm", self.job.line(given, "height"))
+        return assumed_face(self.member)
 
     @property
     def surveyed_face(self) -> float | None:

@@ -23,7 +23,7 @@ def clash_findings(case: Case, judged: Judged, chosen: Offer) -> Iterator[Findin
     for obstacle, clash in judged.met:
         kinds[(obstacle.kind, clash.misses < 0)].append((obstacle, clash))
     for (kind, meets), met in kinds.items():
-        yield _clash(case, chosen.height, kind, meets, met, mend)
+        yield _clash(case, chosen, kind, meets, met, mend)
     if judged.at_half:
         row = table("limits").row("half-within")
         says = f"At {case.show(chosen.height)} the {case.rail} seems to cut the wall of {case.room.name} in half."
@@ -34,8 +34,8 @@ def clash_findings(case: Case, judged: Judged, chosen: Offer) -> Iterator[Findin
     yield from _proud(case)
 
 
-def _clash(case: Case, top: float, kind: str, meets: bool, met: Met, mend: str) -> Finding:
-    row = clearance_row(kind)
+def _clash(case: Case, chosen: Offer, kind: str, meets: bool, met: Met, mend: str) -> Finding:
+    row, top = clearance_row(kind), chosen.height
     first = met[0][1]
     what = "runs into" if meets else "comes too near"
     places = ", ".join(_place(case, obstacle, clash) for obstacle, clash in met)
@@ -52,6 +52,8 @@ def _clash(case: Case, top: float, kind: str, meets: bool, met: Met, mend: str) 
     )
     worked = ", ".join(f"wall {clash.wall}: {case.show(clash.misses)}" for _, clash in met)
     weight: Weight = row["meets"] if meets else "caution"
+    if row.get("line") and chosen.group == "room-evidence":
+        weight, mend = "advice", f"The old rail missed it too, if the mark is sound; keep to the mark. {mend}"
     where = Where(case.room.name, first.wall, case.trim_name, "", first.station, top, case.where.line)
     grounds = Grounds(inputs, formula, worked, sources=row.sources)
     return Finding(f"heights/rail-{'meets' if meets else 'near'}-{kind}", weight, says, where, grounds, mend)
@@ -78,7 +80,7 @@ def _mend(case: Case, judged: Judged, chosen: Offer) -> str:
         return f"No height within {reach} clears everything; move the fitting, or stop the rail each side of it."
     offer = f"the nearest top that clears everything is {case.show(judged.offered)}."
     if chosen.group == "room-evidence":
-        return f"The mark decides, so move the fitting if that can be done; otherwise {offer}"
+        return f"Where the mark decides, a fitting is moved rather than the rail; otherwise {offer}"
     return offer[0].upper() + offer[1:]
 
 

@@ -105,6 +105,19 @@ class WallOrder:
 
 
 @dataclass(frozen=True)
+class Mark:
+    """A trace of old trim, as the top of the member it tells of. ``here``: it is in the room itself."""
+
+    member: str = told("the member it tells of")
+    says: str = told("the trace in words")
+    kind: str = told("the kind of trace")
+    top: float = told("top edge of the member above the floor", "mm")
+    here: bool = told("whether it is in the room itself", default=True)
+    rank: int = told("its strength, 1 the strongest", default=1)
+    grounds: Grounds = told("how the top was found", default=Grounds())
+
+
+@dataclass(frozen=True)
 class RoomOrders:
     """What a room is measured against: its height floor to ceiling, the spans of years its trim is judged by,
     and every author's order on its wall (none where the height was not surveyed)."""
@@ -114,6 +127,7 @@ class RoomOrders:
     spans: tuple[str, ...] = told("the spans of years its trim is of", default=())
     period: str = told("the period in words, and where it is taken from", default="")
     orders: tuple[WallOrder, ...] = told("every author's order on this wall", default=())
+    marks: tuple[Mark, ...] = told("traces of old trim in the survey of the room", default=())
     grounds: Grounds = told("how the height and the period were taken", default=Grounds())
 
     @property

@@ -7,6 +7,7 @@ from dataclasses import replace
 from listel.core.findings import GEOMETRY, Grounds, Input
 from listel.core.job import HeightReading, Job, Room
 from listel.core.units import show_length
+from listel.plugins.heights.marks import room_marks
 from listel.plugins.heights.orders import authors, nearest_order, order_on_wall, table
 from listel.plugins.heights.results import RoomOrders
 
@@ -119,10 +120,11 @@ def room_orders(job: Job, room: Room) -> RoomOrders:
     spans, words, period_input = room_spans(job, room)
     author, order, inputs = followed(job, room, spans)
     told = replace(grounds, inputs=(*grounds.inputs, period_input, *inputs))
+    marks = room_marks(job, room)
     if height is None:
-        return RoomOrders(room.name, None, spans, words, (), told)
+        return RoomOrders(room.name, None, spans, words, (), marks, told)
     given = Input("room height", height, "mm", grounds.inputs[0].line)
     orders = tuple(
         order_on_wall(one, nearest_order(one, order), height, given, one == author, job.units) for one in authors()
     )
-    return RoomOrders(room.name, height, spans, words, orders, told)
+    return RoomOrders(room.name, height, spans, words, orders, marks, told)

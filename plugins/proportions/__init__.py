@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from listel.core.hooks import hookimpl
-from listel.core.stage import Stage
+from listel.core.stage import Section, Stage
 from listel.plugins.proportions.results import (
     MemberProportion,
     OrderShares,
@@ -17,4 +19,20 @@ __all__ = ["MemberProportion", "OrderShares", "Proportions", "Suggestion"]
 @hookimpl
 def listel_stages() -> list[Stage]:
     """The stage ``proportions``."""
-    return []
+    from listel.plugins.heights import RailHeights, WallOrders
+    from listel.plugins.proportions.examining import examine
+
+    return [Stage(name="proportions", examine=examine, needs=(WallOrders,), wants=(RailHeights,), gives=(Proportions,))]
+
+
+@hookimpl
+def listel_sections() -> list[Section]:
+    """The section on the sizes and heights of the other members."""
+    return [
+        Section(
+            name="proportions",
+            title="Proportions of the room",
+            place=250,
+            template=Path(__file__).with_name("section.html.j2"),
+        )
+    ]

@@ -17,6 +17,8 @@ class Suggestion:
     low: float | None = told("least height on the wall", "mm", None)
     high: float | None = told("greatest height on the wall", "mm", None)
     underside: float | None = told("underside above the floor", "mm", None)
+    top_low: float | None = told("lowest place of its top edge above the floor", "mm", None)
+    top_high: float | None = told("highest place of its top edge above the floor", "mm", None)
     grounds: Grounds = told("why", default=Grounds())
 
 

@@ -1,0 +1,104 @@
+"""One member in one room, with what the rules need to know of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from listel.core.findings import Input, Where
+from listel.core.job import Job, Opening, Room, Trim, Wall
+from listel.core.tables import Table, load_table
+from listel.core.units import show_length
+from listel.plugins.heights import Mark, RailHeight, RoomOrders
+
+LESSER_RANKS = ("upper", "service")
+"""Standings of a room whose trim is smaller than that of a principal room."""
+
+
+def table(name: str) -> Table:
+    """A table of this plugin."""
+    return load_table(__package__, name)
+
+
+def limit(name: str) -> float:
+    """A setting of the table ``limits``."""
+    return float(table("limits").row(name)["value"])
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A member in a room: ``trim`` None where only marks of it were found. ``rails``: the dado and plate rails."""
+
+    job: Job
+    room: Room
+    member: str
+    trim: Trim | None
+    orders: RoomOrders
+    rails: tuple[RailHeight, ...] = ()
+
+    @property
+    def named(self) -> str:
+        """The member in words."""
+        return self.member.replace("-", " ")
+
+    @property
+    def trim_name(self) -> str:
+        """The trim's name, empty where there is none."""
+        return "" if self.trim is None else self.trim.name
+
+    @property
+    def size(self) -> float | None:
+        """Its height on the wall (an architrave's face), mm, as surveyed."""
+        return self.trim.section.height if self.trim is not None else None
+
+    @property
+    def size_input(self) -> Input:
+        """That size as an input."""
+        if self.trim is None or self.size is None:
+            return Input(f"size of the {self.named}", "not surveyed", assumed=True)
+        return Input(f"size of {self.trim.name}", self.size, "mm", self.job.line(self.trim.section, "height"))
+
+    @property
+    def height_input(self) -> Input:
+        """The room height as an input."""
+        return Input("room height", self.orders.height or 0.0, "mm", self.orders.grounds.inputs[0].line)
+
+    @property
+    def where(self) -> Where:
+        """The place of findings about it."""
+        return Where(self.room.name, trim=self.trim_name, line=self.job.line(self.trim or self.room))
+
+    @property
+    def american(self) -> bool:
+        """Whether the building is in the United States."""
+        return self.job.building.region == "united-states"
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """Traces of this member in the room, strongest first."""
+        found = (mark for mark in self.orders.marks if mark.member == self.member)
+        return tuple(sorted(found, key=lambda mark: mark.rank))
+
+    def show(self, mm: float) -> str:
+        """A length in the units of the job."""
+        return show_length(mm, self.job.units)
+
+    def other(self, member: str) -> Trim | None:
+        """The trim of another member in the same room."""
+        return next((trim for trim in trims_in(self.job, self.room) if trim.member == member), None)
+
+    def openings(self) -> Iterator[tuple[Wall, Opening]]:
+        """The doors, windows and archways on the walls the trim goes to, or on every wall where there is no trim."""
+        walls = None
+        if self.trim is not None:
+            walls = {wall.name for room, wall, _, _ in self.job.places(self.trim) if room.name == self.room.name}
+        for wall in self.room.walls:
+            if walls is None or wall.name in walls:
+                for opening in wall.openings:
+                    if opening.kind in ("door", "window", "archway"):
+                        yield wall, opening
+
+
+def trims_in(job: Job, room: Room) -> list[Trim]:
+    """The trims that go to a room."""
+    return [trim for trim in job.trim if any(place.room == room.name for place in trim.where)]

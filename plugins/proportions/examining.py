@@ -1,0 +1,133 @@
+"""The stage: size and height of every member but the rails placed by ``heights``, against room and period."""
+
+from __future__ import annotations
+
+from collections.abc import Generator, Iterator
+
+from listel.core.findings import Finding
+from listel.core.job import Job, Room, Trim
+from listel.core.stage import Sheet
+from listel.plugins.heights import RailHeights, RoomOrders, WallOrders
+from listel.plugins.proportions import openings, panels, placing, sizing, telling
+from listel.plugins.proportions.case import Case, trims_in
+from listel.plugins.proportions.results import MemberProportion, OrderShares, Proportions, Suggestion
+
+MEMBERS = ("skirting", "panel-mould", "architrave", "plinth-block", "picture-rail", "frieze", "cornice")
+"""The members this stage places and measures, from the floor up."""
+
+STACKS = (("base", "die", "cap"), ("architrave", "frieze", "cornice"))
+"""The parts of a pedestal and of an entablature, from the floor up."""
+
+
+def examine(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Every member in every room where it goes or has left a mark; the order followed on each wall."""
+    against = sheet[WallOrders]
+    rails = sheet.get(RailHeights) or RailHeights()
+    lines: list[MemberProportion] = []
+    shares: list[OrderShares] = []
+    for room in job.rooms:
+        orders = against.of(room.name) or RoomOrders(room.name)
+        shares += order_shares(orders)
+        yield from telling.out_of_time(job, room, orders)
+        here = tuple(line for line in rails.lines if line.room == room.name)
+        for member, trim in members_in(job, room):
+            line = yield from _member(Case(job, room, member, trim, orders, here))
+            lines.append(line)
+    yield Proportions(tuple(lines), tuple(shares))
+
+
+def members_in(job: Job, room: Room) -> list[tuple[str, Trim | None]]:
+    """The members of a room with their trims, from the floor up; None for one that has only left a mark."""
+    found: list[tuple[str, Trim | None]] = []
+    for member in MEMBERS:
+        trims = [trim for trim in trims_in(job, room) if trim.member == member]
+        found += [(member, trim) for trim in trims]
+        if not trims and any(evidence.member == member for evidence in room.evidence):
+            found.append((member, None))
+    return found
+
+
+def order_shares(orders: RoomOrders) -> Iterator[OrderShares]:
+    """The order followed in a room as parts from floor to ceiling, which sum to the room height."""
+    order = orders.followed
+    if order is None or orders.height is None:
+        return
+    parts: list[tuple[str, float]] = []
+    for whole, names in zip(("pedestal", "entablature"), STACKS, strict=True):
+        sizes = [(name, order.part(name)) for name in names]
+        known = [(name, size) for name, size in sizes if size is not None]
+        total = order.part(whole)
+        if known:
+            parts += known
+        elif total is not None:
+            parts.append((whole, total))
+        column = order.part("column")
+        if whole == "pedestal" and column is not None:
+            parts.append(("column", column))
+    rest = orders.height - sum(size for _, size in parts)
+    if rest > 1e-6:
+        parts.append(("the rest of the order", rest))
+    yield OrderShares(orders.room, order.printed, order.order, orders.height, tuple(parts), order.grounds)
+
+
+def _suggestions(case: Case) -> list[Suggestion]:
+    if case.member == "architrave":
+        return [*openings.architrave_suggestions(case), *sizing.suggestions(case)]
+    if case.member == "plinth-block":
+        return list(openings.block_suggestions(case))
+    if case.member == "panel-mould":
+        zone = panels.panel_zone(case)
+        return list(panels.panel_suggestions(case, zone)) if zone else []
+    found = list(sizing.suggestions(case))
+    return [*found, *placing.picture_rail_suggestions(case)] if case.member == "picture-rail" else found
+
+
+def _place(case: Case) -> tuple[placing.Place | None, list[placing.Place]]:
+    """Where the member goes, with every ground that was weighed."""
+    if case.member == "picture-rail":
+        places = placing.picture_rail_places(case)
+        return (places[0] if places else None), places
+    if case.member in ("skirting", "plinth-block"):
+        return placing.standing_place(case), []
+    if case.member in ("cornice", "frieze"):
+        return placing.hanging_place(case), []
+    return None, []
+
+
+def _member(case: Case) -> Generator[Finding, None, MemberProportion]:
+    """One member in one room: yields its findings and returns its line."""
+    found = _suggestions(case)
+    place, places = _place(case)
+    yield from telling.missing_facts(case, place)
+    yield from telling.size_findings(case, found)
+    yield from telling.place_findings(case, place, places)
+    top = place.top if place else None
+    underside = top - case.size if top is not None and case.size is not None else None
+    if case.member in ("skirting", "plinth-block"):
+        underside = 0.0
+    if case.member == "panel-mould":
+        zone = panels.panel_zone(case)
+        underside, top = zone if zone else (None, None)
+    line = placing.ceiling_line(case)
+    below = None
+    if (
+        top is not None
+        and case.orders.height is not None
+        and line is not None
+        and case.member in telling.BY_ROOM_HEIGHT
+    ):
+        below = max(0.0, (case.orders.height if case.member == "cornice" else line[0]) - top)
+    sized = [] if case.member == "panel-mould" else found
+    return MemberProportion(
+        case.room.name,
+        case.member,
+        case.trim_name,
+        case.size,
+        top,
+        underside,
+        below,
+        tuple(found),
+        place.rule if place else "",
+        sizing.verdict(case, sized),
+        place.grounds if place else telling.size_grounds(case, found),
+    )

@@ -1,0 +1,84 @@
+"""Architraves against the opening they go round, and plinth blocks against skirting and architrave."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.findings import Grounds, Input
+from listel.core.tables import Row
+from listel.plugins.proportions.case import Case, limit, table
+from listel.plugins.proportions.results import Suggestion
+
+
+def share(pair: list[int]) -> float:
+    """A fraction given as numerator and denominator."""
+    return pair[0] / pair[1]
+
+
+def architrave_width(rule: str, width: float, height: float) -> tuple[float, float]:
+    """The least and the greatest width of an architrave, mm, by a row of the table ``architraves``.
+
+    ``width``, ``height``: of the clear opening, mm. Raises KeyError for a rule that is not in the table.
+    Source: the row.
+    """
+    row = table("architraves").row(rule)
+    base = width if row["of"] == "width" else height
+    return base * share(row["low"]), base * share(row["high"])
+
+
+def dressing(rule: str, architrave: float, width: float) -> dict[str, float]:
+    """What goes with an architrave of some width, mm, round an opening of some clear width, mm, by an author's rule:
+    frieze, cornice or the whole entablature over it, the dressing at each side, its crowning moulding, mm.
+
+    Raises KeyError for a rule that is not in the table. Source: the row.
+    """
+    row = table("architraves").row(rule)
+    found = {
+        name: architrave * share(row[name])
+        for name in ("frieze", "cornice", "entablature", "cymatium")
+        if row.get(name) is not None
+    }
+    if row.get("side") is not None:
+        found["side"] = width * share(row["side"])
+    return found
+
+
+def architrave_suggestions(case: Case) -> Iterator[Suggestion]:
+    """Every author's architrave over the openings of the room, from the least to the greatest."""
+    openings = [opening for _, opening in case.openings()]
+    for row in table("architraves"):
+        if row.name == "cottage" and case.room.rank not in ("secondary", "upper", "service"):
+            continue
+        sized = [
+            (opening, architrave_width(row.name, opening.width, opening.height or 0.0))
+            for opening in openings
+            if row["of"] == "width" or opening.height is not None
+        ]
+        if sized:
+            low, high = min(pair[0] for _, pair in sized), max(pair[1] for _, pair in sized)
+            inputs = tuple(
+                Input(
+                    f"clear {row['of']} of the {one.kind}", _base(row, one.width, one.height), "mm", case.job.line(one)
+                )
+                for one, _ in sized
+            )
+            shown = case.show(low) if low == high else f"{case.show(low)} to {case.show(high)}"
+            yield Suggestion(row["says"], low, high, grounds=Grounds(inputs, row["says"], "", shown, row.sources))
+
+
+def _base(row: Row, width: float, height: float | None) -> float:
+    return width if row["of"] == "width" else height or 0.0
+
+
+def block_suggestions(case: Case) -> Iterator[Suggestion]:
+    """The height of a plinth block: a little over the skirting."""
+    skirting = case.other("skirting")
+    if skirting is None or skirting.section.height is None:
+        return
+    size = skirting.section.height
+    low, high = size + limit("block-over-low"), size + limit("block-over-high")
+    given = Input(f"height of {skirting.name}", size, "mm", case.job.line(skirting.section, "height"))
+    says = "a little higher than the skirting, 12 to 25 mm"
+    shown = f"{case.show(low)} to {case.show(high)}"
+    sources = table("limits").row("block-over-low").sources
+    yield Suggestion(says, low, high, 0.0, grounds=Grounds((given,), says, "", shown, sources))

@@ -1,0 +1,143 @@
+"""What the stage says: sizes out of range, places and why, members out of their time, what was not surveyed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.job import Job, Room
+from listel.core.tables import Row
+from listel.plugins.heights import RoomOrders
+from listel.plugins.proportions.case import Case, limit, table, trims_in
+from listel.plugins.proportions.placing import DOOR_HEAD, EVIDENCE, WANTED, Place, ceiling_line
+from listel.plugins.proportions.results import Suggestion
+from listel.plugins.proportions.sizing import outside_all, verdict
+
+BY_ROOM_HEIGHT = ("picture-rail", "frieze", "cornice")
+"""Members that the room height places."""
+
+
+def size_grounds(case: Case, found: Sequence[Suggestion]) -> Grounds:
+    """The grounds of a member's size: what each rule gives."""
+    sized = [one for one in found if one.low is not None]
+    inputs = tuple(Input(one.rule, one.grounds.result) for one in sized)
+    sources = tuple(dict.fromkeys(source for one in sized for source in one.grounds.sources))
+    return Grounds((case.size_input, *inputs), "the surveyed size against each rule", sources=sources)
+
+
+def missing_facts(case: Case, place: Place | None) -> Iterator[Finding]:
+    """One caution for each fact that was not surveyed, with what it decides."""
+    if case.trim is not None and case.size is None:
+        yield not_surveyed(
+            "proportions/section-not-surveyed",
+            f"the size of {case.trim.name} on the wall",
+            f"where its edges come, and how the {case.named} sits with room and period",
+            case.where,
+        )
+    if place is None and case.orders.height is None and case.member in BY_ROOM_HEIGHT:
+        yield not_surveyed(
+            "proportions/room-height-not-surveyed",
+            f"the height of {case.room.name} from floor to ceiling",
+            f"where the {case.named} goes",
+            case.where,
+        )
+    lacking = [opening.kind for _, opening in case.openings() if opening.height is None]
+    if case.member == "architrave" and lacking:
+        yield not_surveyed(
+            "proportions/opening-height-not-surveyed",
+            f"the height of {len(lacking)} opening{'s' if len(lacking) > 1 else ''} in {case.room.name}",
+            "the length of its architrave, and the rules that measure it by the height",
+            case.where,
+        )
+
+
+def size_findings(case: Case, found: Sequence[Suggestion]) -> Iterator[Finding]:
+    """Advice where the surveyed size lies outside every rule; a skirting too tall for one board."""
+    if case.trim is None or case.size is None or case.member == "panel-mould":
+        return
+    if outside_all(case, found):
+        says = f"{case.trim.name} in {case.room.name}: {verdict(case, found)}"
+        mend = "Keep it if it matches what survives; otherwise look at the size again."
+        yield Finding("proportions/size-out-of-range", "advice", says, case.where, size_grounds(case, found), mend)
+    if case.member == "skirting" and case.size > limit("one-board") and case.trim.state != "reused":
+        row = table("limits").row("one-board")
+        board = case.show(limit("one-board"))
+        says = (
+            f"{case.trim.name} is {case.show(case.size)} high. Over {board} a skirting was usually made in two pieces, "
+            "a plain board with its moulding planted above."
+        )
+        grounds = Grounds(
+            (case.size_input, Input("one board up to", limit("one-board"), "mm")), row.note, "", "", row.sources
+        )
+        yield Finding("proportions/skirting-in-two-pieces", "advice", says, case.where, grounds)
+
+
+def place_findings(case: Case, place: Place | None, places: Sequence[Place]) -> Iterator[Finding]:
+    """Where a picture rail goes and what gave way; one that does not fit under the ceiling."""
+    if case.trim is None:
+        says = f"The survey of {case.room.name} tells of a {case.named}, but none is in this job."
+        grounds = case.marks[0].grounds if case.marks else Grounds()
+        mend = "Leave the marks as they are, or add it to the survey."
+        yield Finding("proportions/mark-without-member", "advice", says, case.where, grounds, mend)
+        return
+    if case.member != "picture-rail" or place is None:
+        return
+    shown = case.show(place.top)
+    says = f"The top of the picture rail in {case.room.name} goes {shown} above the floor, from {place.rule}."
+    line = ceiling_line(case)
+    if line is not None:
+        datum = "the ceiling" if line[0] == case.orders.height else "the cornice"
+        says += f" That is {case.show(max(0.0, line[0] - place.top))} below {datum}."
+    others = [one for one in places if one is not place and abs(one.top - place.top) >= 1]
+    if others:
+        says += "".join(f" It would be {case.show(one.top)} from {one.rule}." for one in others)
+    yield Finding("proportions/picture-rail-placed", "record", says, case.where, place.grounds)
+    wish = next((one for one in places if one.group == WANTED), None)
+    if place.group == EVIDENCE and wish is not None and abs(wish.top - place.top) >= 1:
+        says = f"The survey asks for the picture rail at {case.show(wish.top)}; {place.rule} puts it at {shown}."
+        mend = "Agree which is to be followed; the mark comes first here."
+        yield Finding("proportions/wanted-height-gives-way", "caution", says, case.where, place.grounds, mend)
+    if line is not None and place.top > line[0] + 0.5:
+        says = f"At {shown} the picture rail in {case.room.name} does not fit below {case.show(line[0])}."
+        mend = "Look again at the room height, the cornice and the mark or height given."
+        yield Finding("proportions/picture-rail-over-ceiling", "hold", says, case.where, place.grounds, mend)
+    if place.group == DOOR_HEAD and any(one.kind == "door" and one.architrave is None for _, one in case.openings()):
+        yield not_surveyed(
+            "proportions/casing-not-surveyed",
+            f"the width of the architrave over a door in {case.room.name}",
+            "the line of the door head that the picture rail follows",
+            case.where,
+        )
+
+
+def out_of_time(job: Job, room: Room, orders: RoomOrders) -> Iterator[Finding]:
+    """A note of each member that was unusual, or whose use is disputed, when the room was trimmed; never a fault."""
+    seen = set()
+    for trim in trims_in(job, room):
+        row = _member_row(trim.member, room.use)
+        if trim.member in seen or row is None or not orders.spans:
+            continue
+        seen.add(trim.member)
+        standings = {row["spans"].get(span) for span in orders.spans}
+        if None in standings or standings & {"normal", "possible"}:
+            continue
+        named = trim.member.replace("-", " ")
+        where = Where(room.name, trim=trim.name, line=job.line(trim))
+        period = Input("period", orders.period, line=job.line(room, "period"))
+        grounds = Grounds((period,), "the member against the years it was usual", row.note, "", row.sources)
+        if "disputed" in standings:
+            says = f"Writers disagree whether a {named} was usual in such a room at that time ({orders.period})."
+            yield Finding("proportions/disputed-for-period", "record", says, where, grounds)
+        else:
+            says = (
+                f"A {named} was unusual in such a room at that time ({orders.period}). Later members are part of a "
+                "house's history; this is a note, not a fault, and taking one out may need consent."
+            )
+            yield Finding("proportions/unusual-for-period", "advice", says, where, grounds)
+
+
+def _member_row(member: str, use: str | None) -> Row | None:
+    rows = [row for row in table("members") if row["member"] == member]
+    special = [row for row in rows if use in row.get("uses", ())]
+    general = [row for row in rows if not row.get("uses")]
+    return (special or general or [None])[0]
