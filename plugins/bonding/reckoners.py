@@ -32,8 +32,8 @@ def _joint(given: Mapping[str, Any]) -> Reckoning:
     ]
     results = {
         "strain": percent,
-        "least_class": iso.name if iso else None,
-        "astm_class": astm.name if astm else None,
+        "least_class": iso["movement"] if iso else None,
+        "astm_class": astm["movement"] if astm else None,
         "least_width": {
             row.name: least_width(movement, row["movement"]) for row in (*classes("iso"), *classes("astm"))
         },

@@ -65,13 +65,12 @@ def _air(job: Job, heating: str) -> RoomAir:
     for season, air in (("winter", job.climate.winter), ("summer", job.climate.summer)):
         found = []
         for matter, unit in (("temperature", "C"), ("humidity", "%")):
-            value = getattr(air, matter, None)
-            assumed = value is None
-            if assumed and usual is not None:
-                value = usual[f"{season}_{matter}"]
+            surveyed: float | None = getattr(air, matter, None)
+            assumed = surveyed is None
+            value = float(usual[f"{season}_{matter}"] if surveyed is None and usual else surveyed or 0.0)
             note = f"usual where the heating is: {heating}" if assumed else ""
             line = 0 if assumed or air is None else job.line(air, matter)
             inputs.append(Input(f"{season} {matter}", value, unit, line, assumed, note))
-            found.append(float(value))
+            found.append(value)
         seasons[season] = (found[0], found[1])
     return RoomAir(heating, seasons["winter"], seasons["summer"], tuple(inputs), usual)

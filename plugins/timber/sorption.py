@@ -30,6 +30,12 @@ BOARD_MOISTURE = ((30.0, 6.0, 8.0), (45.0, 7.0, 9.0), (65.0, 9.0, 11.0), (75.0, 
 """MDF: relative humidity %, least and greatest moisture % MC."""
 
 
+def sorption_constants(temperature: float) -> tuple[float, float, float, float]:
+    """W, K, K1 and K2 of equation 4-5 at a temperature [C]. Raises nothing. Source: as :func:`equilibrium_moisture`."""
+    w, k, k1, k2 = (a + b * temperature + c * temperature**2 for a, b, c in (W, K, K1, K2))
+    return w, k, k1, k2
+
+
 def equilibrium_moisture(temperature: float, humidity: float) -> float:
     """The moisture content wood comes to in air of that state, % MC.
 
@@ -46,7 +52,7 @@ def equilibrium_moisture(temperature: float, humidity: float) -> float:
     if not -60 <= temperature <= 133:
         raise ValueError(f"the equation of sorption serves -60 to 133 C, not {temperature:g}")
     h = humidity / 100
-    w, k, k1, k2 = (a + b * temperature + c * temperature**2 for a, b, c in (W, K, K1, K2))
+    w, k, k1, k2 = sorption_constants(temperature)
     kh = k * h
     return 1800 / w * (kh / (1 - kh) + (k1 * kh + 2 * k1 * k2 * kh**2) / (1 + k1 * kh + k1 * k2 * kh**2))
 

@@ -83,7 +83,7 @@ class Species:
         return board_moisture(humidity) if self.is_board else equilibrium_moisture(temperature, humidity)
 
     def coefficients(self, direction: Direction) -> tuple[float, float]:
-        """Handbook coefficients, least and greatest, a share of the size per 1 % MC; from shrinkage where not printed."""
+        """Handbook coefficients, least and greatest, a share per 1 % MC; from the shrinkage where none is printed."""
         printed = self.row.get(direction)
         if printed is not None:
             return both(printed)

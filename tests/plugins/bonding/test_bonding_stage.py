@@ -1,0 +1,435 @@
+"""The stage ``bonding`` over small invented jobs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from listel.core.findings import Finding
+from listel.core.job import (
+    Air,
+    Board,
+    Building,
+    Choices,
+    Climate,
+    Defect,
+    Job,
+    Place,
+    Reading,
+    Room,
+    Section,
+    Substrate,
+    Trim,
+    Wall,
+)
+from listel.core.stage import Sheet
+from listel.plugins.bonding import Bond, Bonding, Fill
+from listel.plugins.bonding.adhesives import adhesives
+from listel.plugins.bonding.reckoners import reckoners
+from listel.plugins.bonding.rules import examine
+from listel.plugins.setting_out import BowCheck, CornerCut, Run, SettingOut
+from listel.plugins.timber import Bend, Bends, Movement, TrimMovement
+from listel.plugins.timber.rules import examine as examine_timber
+
+FREE = Building(built=1985, region="england", protection="none")
+LISTED = Building(built=1838, region="england", protection="listed-grade-2")
+RAIL = Trim(
+    "rail",
+    "dado-rail",
+    (Place("Parlour"),),
+    Section(63, 28),
+    timber="european-redwood",
+    rings="quarter-sawn",
+    finish="paint",
+    moisture=9,
+)
+GYPSUM = Wall(
+    "A", Reading(4000), substrate=Substrate("gypsum-on-brick", condition="sound", finish="emulsion"), moisture=12
+)
+LIME = replace(GYPSUM, substrate=Substrate("lime-on-lath", condition="sound", finish="bare"))
+
+
+def job(trim: Trim = RAIL, wall: Wall = GYPSUM, building: Building = FREE, **rest: object) -> Job:
+    room = Room("Parlour", walls=(wall,))
+    climate = Climate("heated", day=Air(18, 50))
+    return Job("invented", rooms=(room,), trim=(trim,), building=building, **{"climate": climate, **rest})  # type: ignore[arg-type]
+
+
+def seen(of: Job, *given: object) -> tuple[Bonding, dict[str, Finding]]:
+    sheet: dict[type, object] = {type(one): one for one in given}
+    for thing in examine_timber(of, Sheet(sheet)):
+        if not isinstance(thing, Finding):
+            sheet.setdefault(type(thing), thing)
+    said = list(examine(of, Sheet(sheet)))
+    assert len([thing for thing in said if isinstance(thing, Bonding)]) == 1
+    bonding = next(thing for thing in said if isinstance(thing, Bonding))
+    return bonding, {thing.rule: thing for thing in said if isinstance(thing, Finding)}
+
+
+def bond(of: Job, *given: object) -> Bond:
+    return seen(of, *given)[0].bonds[0]
+
+
+def fill(of: Job, joint: str, *given: object) -> Fill:
+    return next(one for one in seen(of, *given)[0].fills if one.joint.startswith(joint))
+
+
+def chosen(family: str) -> Choices:
+    return Choices(adhesive=family)
+
+
+# ---------------------------------------------------------------- adhesive
+
+
+def test_a_sound_modern_wall_may_have_the_glue_that_is_easiest_to_undo() -> None:
+    found = bond(job())
+    assert found.adhesive == "hybrid-polymer"
+    assert "wire" in found.reversible
+    assert found.open_minutes == (5, 20) and found.cure_hours == (24, 168)
+
+
+@pytest.mark.parametrize(
+    ("building", "wall", "because"),
+    [
+        (LISTED, GYPSUM, "protected"),
+        (Building(built=1840), GYPSUM, "protection was not surveyed"),
+        (FREE, LIME, "lime plaster"),
+        (FREE, replace(GYPSUM, substrate=None), "not surveyed"),
+        (FREE, replace(GYPSUM, substrate=Substrate("gypsum-on-brick", finish="paper")), "no family serves"),
+        (FREE, replace(GYPSUM, substrate=Substrate("gypsum-on-brick", condition="loose")), "no family serves"),
+        (FREE, replace(GYPSUM, moisture=20), "no family serves"),
+    ],
+)
+def test_where_the_fixings_hold_alone(building: Building, wall: Wall, because: str) -> None:
+    found = bond(job(wall=wall, building=building))
+    assert found.adhesive == "none"
+    assert because in found.why
+
+
+@pytest.mark.parametrize(
+    ("wall", "day", "family", "because"),
+    [
+        (LIME, 18, "solvent-grab", "lime plaster is weaker"),
+        (replace(GYPSUM, substrate=Substrate("brick", finish="distemper")), 18, "hybrid-polymer", "distemper"),
+        (replace(GYPSUM, substrate=Substrate("brick", finish="oil-paint")), 18, "acrylic-grab", "sealed"),
+        (replace(GYPSUM, moisture=18), 18, "acrylic-grab", "reads 18 %"),
+        (GYPSUM, 3, "solvent-grab", "the day is 3 C"),
+        (GYPSUM, 18, "hide-glue", "does not hold to gypsum"),
+    ],
+)
+def test_a_chosen_adhesive_is_refused_with_the_reason(wall: Wall, day: float, family: str, because: str) -> None:
+    bonding, said = seen(job(wall=wall, choices=chosen(family), climate=Climate("heated", day=Air(day, 50))))
+    assert bonding.bonds[0].adhesive == "none"
+    assert bonding.bonds[0].refused[0][0] == family
+    assert because in said["bonding/adhesive-refused"].says
+    assert said["bonding/adhesive-refused"].weight == "hold"
+
+
+def test_a_chosen_adhesive_that_serves_is_kept() -> None:
+    bonding, said = seen(job(choices=chosen("acrylic-grab")))
+    assert bonding.bonds[0].adhesive == "acrylic-grab"
+    assert not [rule for rule in said if "adhesive" in rule]
+
+
+def test_glue_in_a_protected_building_needs_a_reason() -> None:
+    bonding, said = seen(job(building=LISTED, choices=chosen("hybrid-polymer")))
+    assert bonding.bonds[0].adhesive == "hybrid-polymer"
+    assert said["bonding/adhesive-in-protected-building"].weight == "hold"
+    assert "departure" in said["bonding/adhesive-in-protected-building"].mend
+
+
+def test_a_wall_that_was_not_surveyed_is_not_judged() -> None:
+    bonding, said = seen(job(wall=replace(GYPSUM, substrate=None), choices=chosen("solvent-grab")))
+    assert bonding.bonds[0].adhesive == "none"
+    assert "bonding/wall-not-surveyed" in said and "bonding/adhesive-refused" not in said
+
+
+def test_no_glue_when_none_was_chosen() -> None:
+    assert bond(job(choices=chosen("none"))).why.startswith("as chosen")
+
+
+def test_casein_stains_oak() -> None:
+    panelled = replace(GYPSUM, substrate=Substrate("timber-panelling", finish="bare"))
+    oak = replace(RAIL, timber="european-oak")
+    assert "stains oak" in bond(job(oak, panelled, choices=chosen("casein"))).refused[0][1]
+    assert bond(job(RAIL, panelled, choices=chosen("casein"))).adhesive == "casein"
+
+
+def test_the_bead_is_reckoned_with_its_zig_zag_and_waste() -> None:
+    found = bond(job())
+    assert found.bead == 6
+    assert found.length == pytest.approx(4000 * 2**0.5)
+    assert found.volume == pytest.approx(28.274 * 4 * 2**0.5 / 0.9, rel=1e-4)
+
+
+def test_run_lengths_come_before_wall_lengths_and_the_statement_says_which() -> None:
+    run = SettingOut(runs=(Run("Parlour", "A", "rail", "dado-rail", 0, 1000),))
+    assert bond(job(), run).length == pytest.approx(1000 * 2**0.5)
+    assert "bonding/lengths-from-walls" not in seen(job(), run)[1]
+    assert "bonding/lengths-from-walls" in seen(job())[1]
+    unmeasured = job(wall=replace(GYPSUM, length=None))
+    assert bond(unmeasured).adhesive == "hybrid-polymer" and bond(unmeasured).length is None
+
+
+def bent(pull: float) -> Bends:
+    return Bends((Bend("Parlour", "A", "rail", 50000, pull=pull, bends=True),))
+
+
+@pytest.mark.parametrize(("pull", "alone"), [(0, True), (6, None), (40, False)])
+def test_whether_the_wet_bead_holds_alone(pull: float, alone: bool | None) -> None:
+    found = bond(job(), bent(pull))
+    assert found.holds_alone is alone
+    assert ("pins" in found.props) is (alone is not True)
+
+
+def test_a_gap_behind_a_straight_piece_is_too_wide_for_glue() -> None:
+    bow = SettingOut(bows=(BowCheck("Parlour", "A", "rail", 2000, 9, 1000, 0.1, gap=9),))
+    straight = Bends((Bend("Parlour", "A", "rail", 1000, bends=False),))
+    found = bond(job(choices=chosen("solvent-grab")), bow, straight)
+    assert "gap behind" in found.refused[0][1]
+
+
+# ---------------------------------------------------------------- fillers and sealants
+
+
+def moved(width_high: float, mitre: float = 0.3) -> Movement:
+    return Movement((TrimMovement("rail", width_low=0.0, width_high=width_high, mitre_gap=mitre),))
+
+
+@pytest.mark.parametrize(
+    ("width_high", "filler", "width"),
+    [
+        (0.2, "acrylic-caulk", 2),
+        (0.5, "acrylic-caulk", 2),
+        (0.52, "hybrid-polymer", 3),
+        (1.4, "hybrid-polymer", 3),
+        (1.6, "none", 2),
+    ],
+)
+def test_the_sealant_follows_the_movement(width_high: float, filler: str, width: float) -> None:
+    """A rail fixed along its middle passes half of its movement to each edge."""
+    found = fill(job(), "wall-edge", moved(width_high))
+    assert (found.filler, found.width) == (filler, width)
+    assert found.movement == pytest.approx(width_high / 2)
+    assert found.strain == pytest.approx(50 * width_high / width)
+
+
+def test_the_gap_tells_why_that_sealant_and_why_no_hard_filler() -> None:
+    found = fill(job(), "wall-edge", moved(0.4))
+    assert "10.0 % of 2 mm" in found.why and "12.5 %" in found.why
+    refused = dict(found.refused)
+    assert "the filler does not" in refused["two-part"]
+    assert found.movement_class == "ISO 11600 class 12.5"
+    assert found.grounds.sources and found.grounds.worked
+    assert any(given.assumed and given.name == "width now" for given in found.grounds.inputs)
+
+
+def test_no_sealant_at_all_is_a_caution_that_names_the_least_width() -> None:
+    bonding, said = seen(job(), moved(4))
+    edge = next(one for one in bonding.fills if one.joint == "wall-edge")
+    assert edge.least_width == pytest.approx(8)
+    assert "8.0 mm" in said["bonding/edge-not-sealed"].says
+
+
+@pytest.mark.parametrize(
+    ("choices", "rule"),
+    [
+        (Choices(sealant="silicone"), "bonding/sealant-refused"),
+        (Choices(filler="cellulose"), "bonding/filler-refused"),
+        (Choices(filler="two-part", sealant="acrylic-caulk"), None),
+        (Choices(sealant="acrylic-caulk"), None),
+        (Choices(sealant="none", filler="none"), None),
+    ],
+)
+def test_chosen_fillers_and_sealants_are_judged(choices: Choices, rule: str | None) -> None:
+    _, said = seen(job(choices=choices), moved(0.4))
+    assert {name for name in said if name.endswith("refused")} == ({rule} if rule else set())
+
+
+def test_a_refused_sealant_is_named_with_what_would_do() -> None:
+    _, said = seen(job(choices=Choices(sealant="silicone")), moved(0.4))
+    assert "craters" in said["bonding/sealant-refused"].says
+    assert "acrylic caulk serves" in said["bonding/sealant-refused"].mend
+
+
+@pytest.mark.parametrize(
+    ("trim", "wall", "building"),
+    [
+        (replace(RAIL, finish="oil"), GYPSUM, FREE),
+        (RAIL, replace(GYPSUM, substrate=Substrate("lime-on-lath", finish="limewash")), FREE),
+        (RAIL, LIME, LISTED),
+        (RAIL, replace(GYPSUM, substrate=Substrate("gypsum-on-brick", finish="paper")), FREE),
+    ],
+)
+def test_where_the_line_is_left_open(trim: Trim, wall: Wall, building: Building) -> None:
+    found = fill(job(trim, wall, building), "wall-edge", moved(0.4))
+    assert found.filler == "none" and "scribe" in found.why
+
+
+def test_a_skirting_moves_at_its_foot_and_is_not_filled_there() -> None:
+    skirting = replace(RAIL, member="skirting", section=Section(195, 20))
+    edge, foot = (fill(job(skirting), name) for name in ("wall-edge", "floor-edge"))
+    assert foot.filler == "none"
+    assert edge.movement + foot.movement == pytest.approx(edge.movement * 195 / 25)
+
+
+def test_mitres_are_left_unfilled_where_they_move_and_copes_only_where_set_out() -> None:
+    joints = {one.joint for one in seen(job())[0].fills}
+    assert "mitre" in joints and "cope" not in joints
+    coped = SettingOut(corners=(CornerCut("Parlour", "rail", "A", "B", "internal", 90, joint="cope"),))
+    joints = {one.joint for one in seen(job(), coped)[0].fills}
+    assert "cope" in joints and "mitre" not in joints
+    mitre = fill(job(), "mitre")
+    assert mitre.filler == "none" and "two-part" in dict(mitre.refused)
+
+
+@pytest.mark.parametrize(
+    ("building", "finish", "fixing", "filler"),
+    [
+        (FREE, "paint", "nail", "two-part"),
+        (LISTED, "paint", "nail", "linseed-putty"),
+        (FREE, "oil", "screw", "timber-pellet"),
+    ],
+)
+def test_holes_over_fixings(building: Building, finish: str, fixing: str, filler: str) -> None:
+    joint = "screw-holes" if fixing == "screw" else "nail-holes"
+    of = job(replace(RAIL, finish=finish), building=building, choices=Choices(fixing=fixing))
+    assert fill(of, joint).filler == filler
+    assert {one.joint for one in seen(of)[0].fills if one.joint.endswith("holes")} == {joint}
+
+
+def test_without_a_fixing_chosen_both_holes_are_told() -> None:
+    assert {one.joint for one in seen(job())[0].fills if one.joint.endswith("holes")} == {"nail-holes", "screw-holes"}
+
+
+def knotted(*knots: Defect, **rest: object) -> Job:
+    return job(rack=(Board("rail", 2000, "R3", defects=knots),), **rest)
+
+
+@pytest.mark.parametrize(
+    ("size", "sound", "filler", "words"),
+    [
+        (8, True, "none", "sealed, not filled"),
+        (8, False, "two-part", "which it bears"),
+        (15, False, "timber-pellet", "glue in a pellet"),
+        (32, False, "none", "cut out"),
+        (15, None, "timber-pellet", "if it is firm, seal it"),
+    ],
+)
+def test_knots_by_size(size: float, sound: bool | None, filler: str, words: str) -> None:
+    found = fill(knotted(Defect(600, 640, "knot", size=size, sound=sound)), "knot")
+    assert found.filler == filler
+    assert words in found.why
+
+
+def test_a_large_knot_gets_a_patch_on_a_deep_board() -> None:
+    skirting = replace(RAIL, section=Section(195, 20))
+    found = fill(knotted(Defect(600, 640, "knot", size=32, sound=False), trim=skirting), "knot")
+    assert found.filler == "timber-pellet" and "patch" in found.why
+    assert "made good with timber" in dict(found.refused)["two-part"] or "cracks" in dict(found.refused)["two-part"]
+
+
+def test_a_hard_filler_chosen_for_a_knot_that_moves_is_a_hold() -> None:
+    flat = replace(RAIL, rings="flat-sawn")
+    of = knotted(Defect(600, 640, "knot", size=18, sound=False), trim=flat, choices=Choices(filler="two-part"))
+    _, said = seen(of)
+    assert said["bonding/filler-refused"].weight == "hold"
+    assert (
+        "knot" in said["bonding/filler-refused"].says and "the filler does not" in said["bonding/filler-refused"].says
+    )
+
+
+def test_knots_nobody_tried_are_said_once_a_trim() -> None:
+    of = knotted(Defect(100, 110, "knot", size=8), Defect(300, 330, "knot"))
+    _, said = seen(of)
+    assert "R3 at 100 mm, R3 at 300 mm" in said["bonding/knots-not-tried"].says
+
+
+def test_a_knot_nobody_measured_is_taken_by_its_length() -> None:
+    found = fill(knotted(Defect(100, 112, "knot", sound=False)), "knot")
+    assert found.width == 12
+    assert found.grounds.inputs[0].assumed
+
+
+# ---------------------------------------------------------------- materials
+
+
+def test_materials_add_up_to_the_lines() -> None:
+    bonding, _ = seen(job(), moved(0.4))
+    bought = {material.what: material for material in bonding.materials}
+    caulk = bought["acrylic caulk"]
+    assert caulk.quantity == pytest.approx(
+        sum(one.volume for one in bonding.fills if one.filler == "acrylic-caulk"), abs=0.1
+    )
+    assert caulk.quantity == pytest.approx(2 * 2 * 4000 * 2 / 1000 / 0.9, abs=0.1)
+    assert "of 290 ml" in caulk.packs and "of 350 ml" in caulk.packs
+    assert bought["primer, one coat all round before fixing"].quantity == pytest.approx(
+        4 * 2 * 0.091 / 12 / 0.9, abs=0.01
+    )
+    assert all(material.grounds.result for material in bonding.materials)
+
+
+def test_walls_that_are_alike_share_a_line() -> None:
+    room = Room("Parlour", walls=(GYPSUM, replace(GYPSUM, name="B", length=Reading(3000))))
+    of = replace(job(), rooms=(room,))
+    edges = [one for one in seen(of, moved(0.4))[0].fills if one.joint == "wall-edge"]
+    assert [one.wall for one in edges] == ["A, B"]
+    assert edges[0].volume == pytest.approx(2 * 2 * 7000 * 2 / 1000 / 0.9)
+
+
+# ---------------------------------------------------------------- facts that are missing
+
+
+def test_a_job_that_says_nothing_is_no_fault() -> None:
+    bare = Trim("rail", "dado-rail", (Place("Parlour"),))
+    of = Job("bare", rooms=(Room("Parlour", walls=(Wall("A"),)),), trim=(bare,))
+    bonding, said = seen(of)
+    assert bonding.bonds[0].adhesive == "none"
+    assert {"bonding/wall-not-surveyed", "bonding/protection-not-surveyed", "bonding/finish-not-surveyed"} <= set(said)
+    assert seen(Job("empty"))[0] == Bonding()
+
+
+def test_without_movement_no_filler_is_named() -> None:
+    said = list(examine(job(), Sheet()))
+    assert next(thing for thing in said if isinstance(thing, Bonding)).fills == ()
+    assert "bonding/no-movement" in {thing.rule for thing in said if isinstance(thing, Finding)}
+
+
+@pytest.mark.parametrize("family", [row.name for row in adhesives()])
+@pytest.mark.parametrize("wall", [GYPSUM, LIME, replace(GYPSUM, substrate=Substrate("timber-panelling")), Wall("A")])
+def test_every_family_is_judged_on_every_wall_and_never_replaced_unsaid(family: str, wall: Wall) -> None:
+    bonding, said = seen(job(wall=wall, choices=chosen(family)))
+    if bonding.bonds[0].adhesive != family:
+        assert bonding.bonds[0].adhesive == "none"
+        assert {"bonding/adhesive-refused", "bonding/wall-not-surveyed"} & set(said)
+
+
+# ---------------------------------------------------------------- reckoners
+
+
+def reckon(name: str, **given: object) -> dict[str, object]:
+    reckoner = next(one for one in reckoners() if one.name == name)
+    whole = {option.name.replace("-", "_"): option.default for option in reckoner.options} | given
+    return reckoner.reckon(whole).results
+
+
+def test_the_reckoner_of_joints() -> None:
+    found = reckon("joint", width=4.0, movement=0.8)
+    assert (found["strain"], found["least_class"], found["astm_class"]) == (20, 20, 25)
+    assert reckon("joint", width=2.0, movement=0.8)["least_class"] is None
+    with pytest.raises(ValueError, match="width above 0"):
+        reckon("joint", width=0.0, movement=0.8)
+
+
+def test_the_reckoner_of_beads() -> None:
+    found = reckon("bead", length=10000.0, diameter=8.0, cartridge=290)
+    assert found["cartridges"] == 2
+    assert found["volume"] == pytest.approx(502.65 / 0.9, abs=0.01)
+    assert reckon("bead", length=10000.0, diameter=8.0)["cartridges"] == {"290": 2, "310": 2, "350": 2}
+    assert reckon("bead", length=10000.0, diameter=8.0, cartridge=290, waste=0.0)["volume"] == pytest.approx(
+        502.65, abs=0.01
+    )
+    for wrong in ({"diameter": 0.0}, {"zig_zag": 90.0}, {"waste": 100.0}, {"cartridge": 0.0}):
+        with pytest.raises(ValueError):
+            reckon("bead", **{"length": 1000.0, "diameter": 8.0, "cartridge": 290, **wrong})

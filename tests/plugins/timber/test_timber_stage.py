@@ -1,0 +1,278 @@
+"""The stage ``timber`` over small invented jobs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from listel.core.findings import Finding
+from listel.core.job import (
+    Air,
+    Bow,
+    Building,
+    Climate,
+    Job,
+    Place,
+    Reading,
+    Record,
+    Room,
+    Section,
+    Substrate,
+    Trim,
+    Wall,
+)
+from listel.core.stage import Sheet
+from listel.plugins.setting_out import BowCheck, SettingOut
+from listel.plugins.timber import Bends, Movement
+from listel.plugins.timber.reckoners import reckoners
+from listel.plugins.timber.rules import examine
+
+HEATED = Climate("heated")
+DADO = Trim(
+    "dado",
+    "dado-rail",
+    (Place("Parlour"),),
+    Section(63, 28),
+    timber="european-redwood",
+    rings="flat-sawn",
+    finish="paint",
+    moisture=9,
+)
+WALL = Wall("A", Reading(4000), substrate=Substrate("brick", condition="sound"), moisture=12)
+
+
+def job(trim: Trim = DADO, climate: Climate = HEATED, walls: tuple[Wall, ...] = (WALL,), **rest: object) -> Job:
+    return Job("invented", rooms=(Room("Parlour", walls=walls),), trim=(trim,), climate=climate, **rest)  # type: ignore[arg-type]
+
+
+def seen(of: Job, setting_out: SettingOut | None = None) -> tuple[Movement, Bends, dict[str, Finding]]:
+    said = list(examine(of, Sheet({SettingOut: setting_out} if setting_out else {})))
+    movement = next(thing for thing in said if isinstance(thing, Movement))
+    bends = next(thing for thing in said if isinstance(thing, Bends))
+    return movement, bends, {thing.rule: thing for thing in said if isinstance(thing, Finding)}
+
+
+def line(of: Job):  # type: ignore[no-untyped-def]
+    return seen(of)[0].lines[0]
+
+
+def test_a_heated_house_moves_a_redwood_rail_as_the_handbook_says() -> None:
+    found = line(job())
+    assert (found.winter, found.summer) == (pytest.approx(7.72, abs=0.01), pytest.approx(10.94, abs=0.01))
+    assert found.width_low == pytest.approx(63 * 0.0027055 * 3.2136, rel=1e-3)
+    assert found.width_high == pytest.approx(63 * 0.0036 * 3.2136, rel=1e-3)
+    assert found.assumed
+    assert found.wait_reading == (pytest.approx(7.33, abs=0.01), pytest.approx(11.33, abs=0.01))
+
+
+def test_unknown_rings_give_a_range_that_holds_both_ways_of_sawing() -> None:
+    unknown = line(job(replace(DADO, rings=None)))
+    flat, quarter = line(job()), line(job(replace(DADO, rings="quarter-sawn")))
+    assert unknown.width_low == pytest.approx(quarter.width_low)
+    assert unknown.width_high == pytest.approx(flat.width_high)
+    assert quarter.width_high < flat.width_low
+    assert flat.depth_high < quarter.depth_high
+
+
+def test_unknown_timber_gives_the_range_over_the_table_and_says_so() -> None:
+    movement, _, said = seen(job(replace(DADO, timber=None)))
+    assert movement.lines[0].width_low < line(job()).width_low
+    assert movement.lines[0].width_high > line(job()).width_high
+    assert "timber/timber-not-surveyed" in said
+    assert any(given.assumed and given.name == "timber" for given in movement.lines[0].grounds.inputs)
+
+
+def test_unknown_heating_gives_the_range_over_every_kind() -> None:
+    movement, _, said = seen(job(climate=Climate()))
+    found = movement.lines[0]
+    assert found.winter is None and found.summer is None and found.wait_reading is None
+    assert found.winter_range == (pytest.approx(7.72, abs=0.01), pytest.approx(16.49, abs=0.01))
+    assert [heating for heating, _, _ in found.waits] == ["heated", "intermittent", "unheated", "conservation"]
+    assert "timber/heating-not-surveyed" in said
+    for heating in ("heated", "intermittent", "unheated", "conservation"):
+        one = line(job(climate=Climate(heating)))
+        assert found.width_low <= one.width_low and one.width_high <= found.width_high
+
+
+def test_measured_air_is_not_assumed() -> None:
+    climate = Climate("heated", Air(18, 45), Air(21, 62))
+    movement, _, said = seen(job(climate=climate))
+    assert not movement.lines[0].assumed
+    assert "timber/air-assumed" not in said
+    assert not line(job(climate=replace(climate, heating=None))).assumed
+
+
+def test_half_measured_air_marks_only_what_was_assumed() -> None:
+    movement, _, said = seen(job(climate=Climate("heated", Air(18, None))))
+    assumed = {given.name for given in movement.lines[0].grounds.inputs if given.assumed}
+    assert {"winter humidity", "summer temperature", "summer humidity"} <= assumed
+    assert "winter temperature" not in assumed
+    assert "winter temperature" not in said["timber/air-assumed"].says
+
+
+def test_an_unheated_house_is_wettest_in_winter() -> None:
+    found = line(job(climate=Climate("unheated")))
+    assert found.winter > found.summer
+
+
+def test_an_american_house_is_drier() -> None:
+    american = job(building=Building(region="united-states"))
+    assert line(american).winter < line(job()).winter
+
+
+@pytest.mark.parametrize(
+    ("moisture", "rule", "weight"),
+    [
+        (14, "timber/too-wet", "hold"),
+        (5, "timber/too-dry", "hold"),
+        (9, None, None),
+        (11.3, None, None),
+        (11.4, "timber/too-wet", "hold"),
+    ],
+)
+def test_delivered_moisture(moisture: float, rule: str | None, weight: str | None) -> None:
+    _, _, said = seen(job(replace(DADO, moisture=moisture)))
+    found = {name: said[name].weight for name in ("timber/too-wet", "timber/too-dry") if name in said}
+    assert found == ({rule: weight} if rule else {})
+
+
+def test_a_recorded_acclimatising_lifts_the_hold() -> None:
+    done = Record("acclimatise", "read 9.5 to 10.1 %", "A. Joiner", room="Parlour")
+    _, _, said = seen(job(replace(DADO, moisture=14), records=(done,)))
+    assert said["timber/too-wet"].weight == "record"
+    assert "9.5 to 10.1 %" in said["timber/too-wet"].says
+
+
+def test_moisture_not_read_is_said_and_the_worst_is_taken() -> None:
+    movement, _, said = seen(job(replace(DADO, moisture=None)))
+    assert "timber/moisture-not-surveyed" in said
+    assert movement.lines[0].settling > line(job()).settling
+
+
+@pytest.mark.parametrize(
+    ("moisture", "condition", "rule"),
+    [
+        (20, "sound", "timber/damp-wall"),
+        (19.9, "sound", "timber/wall-near-damp"),
+        (18, None, "timber/wall-near-damp"),
+        (17.9, None, None),
+        (None, "damp", "timber/damp-wall"),
+        (12, "damp", "timber/damp-wall"),
+    ],
+)
+def test_wall_moisture(moisture: float | None, condition: str | None, rule: str | None) -> None:
+    wall = replace(WALL, moisture=moisture, substrate=Substrate("brick", condition=condition))
+    _, _, said = seen(job(walls=(wall,)))
+    assert {name for name in said if "damp" in name} == ({rule} if rule else set())
+
+
+def test_unread_walls_are_one_finding_a_room() -> None:
+    walls = tuple(replace(WALL, name=name, moisture=None) for name in "ABC")
+    _, _, said = seen(job(walls=walls))
+    assert "A, B, C" in said["timber/wall-moisture-not-surveyed"].says
+
+
+def test_a_room_too_damp_today_is_warned_of() -> None:
+    _, _, said = seen(job(climate=replace(HEATED, day=Air(12, 85))))
+    assert "timber/room-not-ready" in said
+    _, _, said = seen(job(climate=replace(HEATED, day=Air(18, 50))))
+    assert "timber/room-not-ready" not in said
+
+
+def test_only_deep_solid_boards_are_fixed_along_one_edge() -> None:
+    deep = replace(DADO, member="skirting", section=Section(195, 20))
+    assert "timber/fix-one-edge" in seen(job(deep))[2]
+    assert "timber/fix-one-edge" not in seen(job(replace(deep, timber="mdf")))[2]
+    assert "timber/fix-one-edge" not in seen(job())[2]
+
+
+def test_joints_are_told_with_their_opening() -> None:
+    openings = {opening.joint: opening for opening in line(job()).openings}
+    assert set(openings) == {"wall-edge", "mitre", "cope", "scarf"}
+    assert openings["wall-edge"].high == pytest.approx(line(job()).width_high / 2)
+    assert openings["mitre"].high == pytest.approx(2**0.5 * line(job()).depth_high, rel=0.02)
+    flat = line(job(replace(DADO, member="architrave", section=Section(95, 20))))
+    assert flat.mitre_gap == pytest.approx(2**0.5 * flat.width_high, rel=0.02)
+    assert "heel" in next(opening.says for opening in flat.openings if opening.joint == "mitre")
+
+
+def bowed(radius: float, rise: float = 9) -> SettingOut:
+    return SettingOut(bows=(BowCheck("Parlour", "A", "dado", 2000, rise, radius, 0.1, gap=rise),))
+
+
+BOWED = (replace(WALL, bow=Bow(2000, 9)),)
+
+
+def test_a_gentle_bow_is_drawn_in_and_its_pull_told() -> None:
+    _, bends, said = seen(job(walls=BOWED), bowed(55560))
+    bend = bends.lines[0]
+    assert bend.bends is True
+    # Five spans of 400 mm: peak moment 1.2632, E 10000, t 28.
+    assert bend.stress == pytest.approx(10000 * 28 / (2 * 55560) * 1.26316, rel=1e-4)
+    assert bend.strength == pytest.approx(81 / 3, rel=1e-5)
+    assert bend.share == pytest.approx(bend.stress / bend.strength)
+    assert bend.pull == pytest.approx(81.9, abs=0.1)
+    assert not [rule for rule in said if "bend" in rule]
+
+
+def test_a_tight_bow_is_a_hold() -> None:
+    _, bends, said = seen(job(walls=BOWED), bowed(1000))
+    assert bends.lines[0].bends is False
+    assert said["timber/will-not-bend"].weight == "hold"
+    assert said["timber/will-not-bend"].grounds.worked
+
+
+def test_a_bow_between_needs_the_timber_to_tell() -> None:
+    unknown = replace(DADO, timber=None)
+    _, bends, said = seen(job(unknown, walls=BOWED), bowed(6300))
+    assert bends.lines[0].bends is None and bends.lines[0].stress is None
+    assert bends.lines[0].pull > 0
+    assert "timber/bend-not-known" in said
+    assert seen(job(unknown, walls=BOWED), bowed(60000))[1].lines[0].bends is True
+
+
+def test_closer_fixings_pull_harder() -> None:
+    from listel.core.job import Choices
+
+    wide = seen(job(walls=BOWED), bowed(55560))[1].lines[0]
+    close = seen(job(walls=BOWED, choices=Choices(spacing=200)), bowed(55560))[1].lines[0]
+    assert close.pull > wide.pull
+
+
+def test_a_job_that_says_nothing_is_no_fault() -> None:
+    bare = Trim("rail", "dado-rail", (Place("Parlour"),))
+    movement, bends, said = seen(job(bare, Climate(), (Wall("A"),)))
+    assert movement.lines[0].width_high is None and movement.lines[0].mitre_gap is None
+    assert bends.lines == ()
+    assert {finding.weight for finding in said.values()} == {"caution"}
+    assert seen(Job("empty"))[0].lines == ()
+
+
+def reckon(name: str, **given: object) -> dict[str, float]:
+    reckoner = next(one for one in reckoners() if one.name == name)
+    whole = {option.name.replace("-", "_"): option.default for option in reckoner.options} | given
+    return reckoner.reckon(whole).results
+
+
+@pytest.mark.parametrize(("humidity", "moisture"), [(50, 9.2), (30, 6.2), (65, 12.0), (80, 16.0)])
+def test_the_reckoner_of_moisture(humidity: float, moisture: float) -> None:
+    assert reckon("moisture", temperature=21.1, humidity=humidity)["emc"] == pytest.approx(moisture, abs=0.1)
+
+
+def test_the_reckoner_of_moisture_turns_round_and_wants_one_of_the_two() -> None:
+    assert reckon("moisture", temperature=20, emc=12)["humidity"] == pytest.approx(65.0, abs=0.05)
+    for given in ({}, {"humidity": 50, "emc": 9}):
+        with pytest.raises(ValueError, match="either"):
+            reckon("moisture", temperature=20, **given)
+    with pytest.raises(ValueError, match="never to 40"):
+        reckon("moisture", temperature=20, emc=40)
+
+
+def test_the_reckoner_of_movement() -> None:
+    found = reckon("movement", timber="red-oak", width=150.0, **{"from": 8.0, "to": 12.0})
+    assert (found["tangential"], found["radial"]) == (pytest.approx(2.214), pytest.approx(0.948))
+    board = reckon("movement", timber="mdf", width=600.0, **{"from": 8.0, "to": 13.0})
+    assert board["plane"] == pytest.approx(1.5)
+    with pytest.raises(ValueError, match="above 0"):
+        reckon("movement", timber="red-oak", width=0.0, **{"from": 8.0, "to": 12.0})
