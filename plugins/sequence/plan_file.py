@@ -1,0 +1,92 @@
+"""Read a plan as people keep it: a YAML list, or text or Markdown with one step a line."""
+
+from __future__ import annotations
+
+import json
+import re
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from listel.core.faults import InputFault
+from listel.core.job import PlanStep
+from listel.core.messages import SurveyFaults
+from listel.core.schema_words import schema_faults
+from listel.core.yaml_places import read_document
+
+MOST_BYTES = 1 << 20
+
+_BULLET = re.compile(r"^\s*(?:[-*+\u2022]|\d+[.)]|[a-z][.)]|\[[ xX]\])\s+")
+_RULE = re.compile(r"^\W*$")
+
+
+class PlanFault(InputFault):
+    """The plan cannot be read as one; the message says what was found and what to write."""
+
+
+def read_plan(path: Path) -> tuple[PlanStep, ...]:
+    """The lines of a plan, with their line numbers.
+
+    Raises PlanFault (or SurveyFaults for YAML) if the file is missing, empty, no text, or of another form.
+    """
+    if path.suffix in (".yaml", ".yml"):
+        return _from_yaml(path)
+    lines = _text(path).splitlines()
+    steps = tuple(step for number, line in enumerate(lines, 1) if (step := _line(line, number)))
+    if not steps:
+        raise PlanFault(f"{path}: the plan is empty; write one step a line, in your own words")
+    return steps
+
+
+def _text(path: Path) -> str:
+    try:
+        raw = path.read_bytes() if path.stat().st_size <= MOST_BYTES else None
+    except OSError as error:
+        raise PlanFault(f"{path}: the plan cannot be read: {error.strerror}") from error
+    if raw is None:
+        raise PlanFault(f"{path}: a plan of over 1 MiB is no plan; write one step a line")
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = "\0"
+    if "\0" in text:
+        raise PlanFault(
+            f"{path}: this is no text (a photo, a Word file?); type the plan, one step a line, or as a YAML list"
+        )
+    return text
+
+
+def _line(text: str, number: int) -> PlanStep | None:
+    heading = text.lstrip().startswith("#")
+    words = text.strip().lstrip("#").strip() if heading else text
+    while _BULLET.match(words):
+        words = _BULLET.sub("", words, count=1)
+    words = words.strip()
+    if not words or _RULE.match(words):
+        return None
+    if heading and not re.match(r"(?i)day\s+\d", words):
+        return None
+    return PlanStep(words[:2000], line=number)
+
+
+def _from_yaml(path: Path) -> tuple[PlanStep, ...]:
+    document = read_document(path, "plan")
+    data: Any = document.data
+    if not data:
+        raise PlanFault(f"{path}: the plan is empty; write a list of steps, in your own words")
+    if not isinstance(data, list):
+        raise PlanFault(f"{path}: a plan is a list: one line for each step, each begun with a dash")
+    schema = json.loads(files("listel.schemas").joinpath("plan.schema.json").read_text(encoding="utf-8"))
+    faults = [*document.faults, *schema_faults(document, schema)]
+    if faults:
+        raise SurveyFaults(faults)
+    lines = document.lines()
+    return tuple(_entry(entry, lines.get(str(number), 0)) for number, entry in enumerate(data))
+
+
+def _entry(entry: Any, line: int) -> PlanStep:
+    if isinstance(entry, str):
+        return PlanStep(entry, line=line)
+    named = entry.get("step", ())
+    steps = (named,) if isinstance(named, str) else tuple(named)
+    return PlanStep(entry["text"], steps, entry.get("day"), entry.get("wait"), line)
