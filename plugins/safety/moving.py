@@ -7,14 +7,14 @@ one fixing cannot leave a zone without opening too wide a gap, two may: one to e
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from math import radians, tan
 
 from listel.core.job import Job, Wall
 from listel.core.stage import Sheet
-from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule
+from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule, respaced
 from listel.plugins.safety.crossings import free, holds_point, joined, met, row_of
 from listel.plugins.safety.results import Zone
 from listel.plugins.safety.zones import Span, in_words, policy, rise, studs_of, zones_of
@@ -142,35 +142,60 @@ def _pair(rule: Rule, first: float, before: list[float], after: list[float], ori
 
 
 def rule_for(line: Fixing, wall: Wall, zones: Sequence[Zone]) -> Rule:
-    """The rule of one line of the schedule on its wall.
+    """The rule of one line of the schedule on its wall: along the wall, or up it on the leg of an architrave.
 
     End distances and spacing are the schedule's own; where a gap is already wider than allowed, or an end farther,
-    moving
-    may not widen it. The distance kept clear of a zone, and the farthest first fixing, are our own settings.
+    moving may not widen it. The distance kept clear of a zone, and the farthest first fixing, are our own settings.
     """
-    stations = sorted({point.station for point in line.points})
-    gaps = [b - a for a, b in itertools.pairwise(stations)]
-    near = min([stations[0] - line.start, line.end - stations[-1], line.from_ends or stations[0] - line.start])
+    marks = marks_of(line)
+    gaps = [b - a for a, b in pairwise(marks)]
+    margin = line.from_ends or policy("least-apart")
+    start, end = (marks[0] - margin, marks[-1] + margin) if line.upright else (line.start, line.end)
+    near = min([marks[0] - start, end - marks[-1], line.from_ends or marks[0] - start])
     loose = policy("loose-end")
     return Rule(
-        zones=tuple(joined(span for zone in zones for span in met(zone, row_of(wall, line)))),
-        low=line.start + near,
-        high=line.end - near,
+        zones=tuple(joined(upright_spans(line, wall, zones) if line.upright else level_spans(line, wall, zones))),
+        low=start + near,
+        high=end - near,
         most=max([line.most_spacing or 0.0, *gaps]),
         least=min([policy("least-apart"), *gaps]),
-        first=max(line.start + loose, stations[0]),
-        last=min(line.end - loose, stations[-1]),
+        first=max(start + loose, marks[0]),
+        last=min(end - loose, marks[-1]),
         clear=policy("clear"),
-        places=bearers(wall, line.points),
+        places={} if line.upright else bearers(wall, line.points),
     )
+
+
+def marks_of(line: Fixing) -> list[float]:
+    """Where the fixings of a line stand along it, each place once: stations, or heights where it is upright."""
+    return sorted({mark for point in line.points if (mark := _mark(line, point)) is not None})
+
+
+def _mark(line: Fixing, point: FixingPoint) -> float | None:
+    return point.height if line.upright else point.station
+
+
+def level_spans(line: Fixing, wall: Wall, zones: Sequence[Zone]) -> list[Span]:
+    """The stretches of wall on which a row of fixings lies in a zone."""
+    return [span for zone in zones for span in met(zone, row_of(wall, line))]
+
+
+def upright_spans(line: Fixing, wall: Wall, zones: Sequence[Zone]) -> list[Span]:
+    """The heights above the floor at which the fixings of an upright lie in a zone."""
+    stations = {point.station for point in line.points}
+    return [
+        (zone.y0 - rise(wall, x), zone.y1 - rise(wall, x))
+        for zone in zones
+        for x in stations
+        if zone.x0 <= x <= zone.x1
+    ]
 
 
 def bearers(wall: Wall, points: Sequence[FixingPoint]) -> dict[float, tuple[float, ...]]:
     """For each station whose fixing bears in a stud, a batten or an old plug: the stations where it finds another."""
     plugs = wall.substrate.plugs if wall.substrate else ()
-    stations = {point.station: point.on for point in points}
     found: dict[float, tuple[float, ...]] = {}
-    for station, on in stations.items():
+    for station, on in {point.station: point.on for point in points}.items():
         if any(word in on for word in ("stud", "batten")):
             found[station] = tuple(sorted({*studs_of(wall), station}))
         elif "plug" in on:
@@ -179,29 +204,22 @@ def bearers(wall: Wall, points: Sequence[FixingPoint]) -> dict[float, tuple[floa
 
 
 def moved_line(job: Job, line: Fixing) -> Fixing:
-    """A line of the schedule with its fixings moved out of the zones of its wall where they can be."""
+    """A line of the schedule with its fixings moved out of the zones of its wall where they can be.
+
+    Moves that would ask more of a fixing than it may carry are not made.
+    """
     room = job.room(line.room)
     wall = room.wall(line.wall)
     zones = zones_of(job, room, wall)
-    if not line.points or _upright(line) or not any(_in_any(zones, wall, point) for point in line.points):
+    marks = marks_of(line)
+    if not marks or not any(_in_any(zones, wall, point) for point in line.points):
         return line
-    stations = sorted({point.station for point in line.points})
-    row = moved_row(stations, rule_for(line, wall, zones))
-    if [at for at, _ in row] == stations:
+    row = moved_row(marks, rule_for(line, wall, zones))
+    if [at for at, _ in row] == marks:
         return line
-    points = tuple(point for at, first in row for point in _points_at(line, wall, zones, at, first))
-    places = sorted({point.station for point in points})
-    gaps = [b - a for a, b in itertools.pairwise(places)]
-    return replace(line, points=points, count=len(points), spacing=max(gaps, default=line.spacing))
-
-
-def _upright(line: Fixing) -> bool:
-    """Whether the fixings stand above one another, as on the leg of an architrave: those are tested and never moved
-    along the wall.
-    """
-    heights = [point.height for point in line.points if point.height is not None]
-    stations = [point.station for point in line.points]
-    return len(heights) > 1 and max(heights) - min(heights) > max(stations) - min(stations)
+    moved = respaced(line, tuple(point for at, first in row for point in _points_at(line, wall, zones, at, first)))
+    overloaded = moved.ratio is not None and moved.ratio > max(1.0, line.ratio or 0.0)
+    return line if overloaded else moved
 
 
 def _in_any(zones: Sequence[Zone], wall: Wall, point: FixingPoint) -> list[Zone]:
@@ -210,22 +228,23 @@ def _in_any(zones: Sequence[Zone], wall: Wall, point: FixingPoint) -> list[Zone]
 
 
 def _points_at(line: Fixing, wall: Wall, zones: Sequence[Zone], at: float, first: float) -> Iterator[FixingPoint]:
-    """The points of one column of the line, carried from its first station to where it now stands."""
-    for point in (point for point in line.points if point.station == first):
+    """The points that stood at one mark of the line, carried to where it now is."""
+    for point in (point for point in line.points if _mark(line, point) == first):
         if at == first:
             yield point
             continue
-        why = (
-            ", ".join(dict.fromkeys(in_words(zone) for zone in _in_any(zones, wall, point)))
-            or "its neighbour's new place"
-        )
-        height = None if point.height is None else height_along(line, wall, point, at)
-        yield replace(point, station=at, height=height, moved=f"from {first:.0f} mm, out of {why}")
+        left = dict.fromkeys(in_words(zone) for zone in _in_any(zones, wall, point))
+        why = f"out of {', '.join(left)}" if left else "to make room for its neighbour"
+        moved = f"from {first:.0f} mm, {why}"
+        if line.upright:
+            yield replace(point, height=at, moved=moved)
+        else:
+            yield replace(point, station=at, height=height_along(line, wall, point, at), moved=moved)
 
 
 def height_along(line: Fixing, wall: Wall, point: FixingPoint, at: float) -> float | None:
-    """The height above the floor at a station of the row a point belongs to: along the slope of the run, over the
-    floor there.
+    """The height above the floor of a point carried along its run to a station: with the slope, over the floor
+    there.
     """
     if point.height is None:
         return None

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Weight, Where, not_surveyed
 from listel.core.job import Fitting, Job, Record, Room, Wall
 from listel.core.stage import Sheet
 from listel.core.tables import load_table
 from listel.core.units import show_length
-from listel.plugins.fixings import Fixing
+from listel.plugins.fixings import Fixing, FixingPoint
 from listel.plugins.safety.crossings import Band, bands, free, holds_point, joined, met
 from listel.plugins.safety.fabric import named, walls_of_trim
 from listel.plugins.safety.hazards import DEFER, fixing_lines, hazard
@@ -114,6 +114,7 @@ def service_findings(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[
         return
     yield always(job, found)
     yield from moved_told(job, sheet)
+    yield from passed_over(job, found)
     for face in found:
         yield from face_findings(job, face)
     yield from deep(job, sheet)
@@ -138,75 +139,71 @@ def always(job: Job, found: Sequence[Face]) -> Finding:
 
 
 def moved_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
-    """Which fixings were moved out of a zone."""
-    for line in fixing_lines(sheet):
-        moved = [point for point in line.points if point.moved]
+    """Which fixings were moved out of a zone, room by room."""
+    for room in job.rooms:
+        moved = [(line, p) for line in fixing_lines(sheet) if line.room == room.name for p in line.points if p.moved]
         if not moved:
             continue
-        places = "; ".join(f"{show_length(point.station, job.units)} ({point.moved})" for point in moved)
         inputs = (
-            Input("greatest spacing", line.most_spacing or 0.0, "mm"),
             Input("clear of a zone", policy("clear"), "mm", assumed=True, note="our own setting"),
             Input("farthest first fixing", policy("loose-end"), "mm", assumed=True, note="our own setting"),
         )
-        grounds = Grounds(
-            inputs,
-            "to the nearest place outside every zone that the spacing, the ends and what bears the fixing allow",
-            sources=(GEOMETRY,),
+        worked = "; ".join(f"{line.trim}, wall {line.wall}: {_stands(job, line, p)} {p.moved}" for line, p in moved)
+        formula = "to the nearest place outside every zone that the spacing, the ends and what bears the fixing allow"
+        count = "One fixing was" if len(moved) == 1 else f"{len(moved)} fixings were"
+        walls = ", ".join(dict.fromkeys(f"{line.trim} on wall {line.wall}" for line, _ in moved))
+        says = f"{count} moved out of service zones in {room.name}, within the spacing allowed: {walls}."
+        where = Where(room.name, line=job.line(room))
+        yield Finding(
+            "safety/fixings-moved", "record", says, where, Grounds(inputs, formula, worked, sources=(GEOMETRY,))
         )
-        count = "One fixing" if len(moved) == 1 else f"{len(moved)} fixings"
-        says = (
-            f"{count} of the {line.trim} moved out of service zones on wall {line.wall} of {line.room}: now at "
-            f"{places}."
-        )
-        where = Where(line.room, line.wall, line.trim, station=moved[0].station, height=moved[0].height)
-        yield Finding("safety/fixings-moved", "record", says, where, grounds)
+
+
+def _stands(job: Job, line: Fixing, point: FixingPoint) -> str:
+    if line.upright and point.height is not None:
+        return f"{show_length(point.height, job.units)} up"
+    return show_length(point.station, job.units)
 
 
 def face_findings(job: Job, face: Face) -> Iterator[Finding]:
-    """What one wall's crossings ask for: a hold for fixings left in a zone, a record for rails that pass over one."""
+    """A hold for fixings left in a zone, trim by trim, or a record where the wall was searched."""
     room, wall = face.room.name, face.wall.name
-    for trim in dict.fromkeys(crossing.trim for crossing in face.crossings):
-        stood = [c for c in face.in_zone if c.trim == trim]
-        zones = dict.fromkeys(c.zone for c in stood)
-        grounds = _grounds(face, list(zones) or [c.zone for c in face.crossings if c.trim == trim])
-        if stood:
-            stations = sorted({c.start for c in stood})
-            at = ", ".join(show_length(x, job.units) for x in stations)
-            where = Where(room, wall, trim, station=stations[0], height=stood[0].height, line=job.line(face.wall))
-            many = len(stations) > 1
-            says = (
-                f"{'Fixings' if many else 'A fixing'} of the {trim} on wall {wall} of {room} "
-                f"stand{'' if many else 's'} in {_and(list(zones))} "
-                f"and cannot leave within the spacing allowed: at {at}."
+    for trim in dict.fromkeys(crossing.trim for crossing in face.in_zone):
+        stood = [crossing for crossing in face.in_zone if crossing.trim == trim]
+        zones = list(dict.fromkeys(crossing.zone for crossing in stood))
+        stations = sorted({crossing.start for crossing in stood})
+        at = ", ".join(show_length(x, job.units) for x in stations)
+        where = Where(room, wall, trim, station=stations[0], height=stood[0].height, line=job.line(face.wall))
+        who = "Fixings" if len(stations) > 1 else "A fixing"
+        says = (
+            f"{who} of the {trim} on wall {wall} of {room} cannot leave {_and(zones)} within the spacing allowed: "
+            f"at {at}. "
+        )
+        if face.record:
+            says += (
+                f"The wall was searched by {face.record.by}: {face.record.found.rstrip('.')}. Work by what was found."
             )
-            if face.record:
-                told = (
-                    f"The wall was searched by {face.record.by}: {face.record.found.rstrip('.')}. Work by what was "
-                    f"found. {DEFER}"
-                )
-                yield Finding("safety/fixing-in-zone", "record", says + told, where, grounds, protects=True)
-            else:
-                says += f" No drilling or nailing there until it is searched, isolated and proved dead. {DEFER}"
-                mend = (
-                    "Detect, isolate, prove dead; then record it under records, step detect-services, with the "
-                    "room and wall."
-                )
-                yield Finding("safety/fixing-in-zone", "hold", says, where, grounds, mend, protects=True)
+            mend = ""
         else:
-            passed = dict.fromkeys(c.zone for c in face.crossings if c.trim == trim)
-            says = (
-                f"The {trim} on wall {wall} of {room} passes over {_and(list(passed))}; no fixing is set there. Add "
-                "none on site."
-            )
-            yield Finding(
-                "safety/rail-crosses-zone",
-                "record",
-                says,
-                Where(room, wall, trim, line=job.line(face.wall)),
-                grounds,
-                protects=True,
-            )
+            says += "No drilling or nailing there until it is searched, isolated and proved dead."
+            mend = "Detect, isolate, prove dead; record it under records, step detect-services, with the room and wall."
+        weight: Weight = "record" if face.record else "hold"
+        grounds = _grounds(face, zones)
+        yield Finding("safety/fixing-in-zone", weight, f"{says} {DEFER}", where, grounds, mend, protects=True)
+
+
+def passed_over(job: Job, found: Sequence[Face]) -> Iterator[Finding]:
+    """Where trim passes over zones without a fixing in them, room by room."""
+    for room in job.rooms:
+        here = [face for face in found if face.room.name == room.name and face.crossings]
+        over = dict.fromkeys(f"the {c.trim} on wall {face.wall.name}" for face in here for c in face.crossings)
+        if not over:
+            continue
+        says = f"In {room.name} trim passes over service zones: {', '.join(over)}. Add no fixing there on site."
+        sources = tuple(dict.fromkeys(s for face in here for zone in face.zones for s in zone.grounds.sources))
+        grounds = Grounds(formula="a place lies in a zone within its bounds, the bounds included", sources=sources)
+        where = Where(room.name, line=job.line(room))
+        yield Finding("safety/rail-crosses-zone", "record", says, where, grounds, protects=True)
 
 
 def _and(words: list[str]) -> str:

@@ -250,5 +250,9 @@ def in_words(zone: Zone) -> str:
         return "the zone below the top of the wall"
     if zone.kind == "corner":
         return f"the zone of the {zone.by}"
-    kinds = {"vertical": "the zone above and below the", "horizontal": "the zone level with the", "pipe": "the pipe:"}
+    kinds = {
+        "vertical": "the zone above and below the",
+        "horizontal": "the zone level with the",
+        "pipe": "the run of the",
+    }
     return f"{kinds[zone.kind]} {zone.by}"

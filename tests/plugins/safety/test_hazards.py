@@ -1,0 +1,169 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from listel.core.job import (
+    Air,
+    Building,
+    Climate,
+    Place,
+    Reading,
+    Record,
+    Section,
+    Substrate,
+    ToolUse,
+    Trim,
+    Wall,
+    Work,
+)
+from listel.core.stage import Sheet
+from listel.core.tables import load_table
+from listel.plugins.safety.steps import steps
+
+WALL = Wall("A", length=Reading(4000), thickness=100)
+OLD = Trim("dado", "dado-rail", (Place("Parlour"),), section=Section(150, 20), state="reused")
+
+
+def names(notes):
+    """The hazards by name."""
+    return {hazard.name for hazard in notes.hazards}
+
+
+@pytest.mark.parametrize(
+    ("building", "lead", "asbestos"),
+    [
+        (Building(built=1838, region="england"), True, "hold"),
+        (Building(built=1975, region="scotland"), True, "hold"),
+        (Building(built=1995, region="england"), False, "hold"),
+        (Building(built=2005, region="england"), False, None),
+        (Building(built=1979, region="united-states"), False, "hold"),
+        (Building(built=1977, region="united-states"), True, "hold"),
+        (Building(built=1982, region="united-states"), False, None),
+        (Building(region="england"), True, "hold"),
+    ],
+)
+def test_lead_and_asbestos_follow_year_and_region(job_of, examined, building, lead, asbestos):
+    notes, found = examined(job_of(WALL, building=building))
+    assert ("Lead in old paint" in names(notes)) is lead
+    assert ("asbestos" in found) is (asbestos is not None)
+    if asbestos:
+        assert found["asbestos"][0].open_hold and found["asbestos"][0].protects
+
+
+def test_a_recorded_check_settles_asbestos(job_of, examined):
+    job = job_of(WALL, records=(Record("asbestos-check", "none found in what is drilled", "a surveyor"),))
+    assert [f.weight for f in examined(job)[1]["asbestos"]] == ["record"]
+
+
+@pytest.mark.parametrize(("length", "weight"), [(3716, "record"), (3717, "hold")])
+def test_the_federal_lead_rule_starts_over_six_square_feet(job_of, examined, length, weight):
+    building = Building(built=1920, region="united-states", use="dwelling")
+    job = job_of(Wall("A", length=Reading(length)), building=building, trim=(OLD,))
+    assert [f.weight for f in examined(job)[1]["renovation-rule"]] == [weight]
+
+
+def test_open_flame_on_lead_paint_is_never_minor(job_of, examined):
+    building = Building(built=1920, region="united-states")
+    job = job_of(
+        Wall("A", length=Reading(500)), building=building, trim=(OLD,), work=Work(hot_work=True, strip_paint=True)
+    )
+    assert examined(job)[1]["renovation-rule"][0].weight == "hold"
+
+
+def test_only_hazards_this_job_has(job_of, examined):
+    notes, _ = examined(
+        job_of(
+            WALL,
+            building=Building(built=2010, region="england", occupied="empty"),
+            work=Work(tools=(ToolUse("tenon saw", 1),)),
+        )
+    )
+    assert names(notes) == {"Hidden cables and pipes", "Wood dust"}
+
+
+@pytest.mark.parametrize(
+    ("work", "rule", "weight"),
+    [
+        (Work(laser_class="2"), "laser-class", None),
+        (Work(laser_class="3R"), "laser-class", "caution"),
+        (Work(laser_class="3B"), "laser-class", "hold"),
+        (Work(tools=(ToolUse("drill", 8, vibration=5),)), "vibration-dose", "hold"),
+        (Work(tools=(ToolUse("drill", 2, vibration=5),)), "vibration-dose", "caution"),
+        (Work(tools=(ToolUse("drill", 1, vibration=5),)), "vibration-dose", "record"),
+        (Work(tools=(ToolUse("saw", 8, noise=79),)), "noise-dose", "record"),
+        (Work(tools=(ToolUse("saw", 4, noise=88),)), "noise-dose", "caution"),
+        (Work(hot_work=True), "hot-work", "caution"),
+    ],
+)
+def test_the_weight_follows_what_is_planned(job_of, examined, work, rule, weight):
+    found = examined(job_of(WALL, work=work))[1].get(rule, [])
+    assert [f.weight for f in found] == ([] if weight is None else [weight])
+
+
+def test_hot_work_on_lath_is_a_hold(job_of, examined):
+    lath = replace(WALL, substrate=Substrate("lime-on-lath"))
+    assert examined(job_of(lath, work=Work(hot_work=True)))[1]["hot-work"][0].open_hold
+
+
+def test_a_high_rail_asks_how_it_is_reached(job_of, examined):
+    job = job_of(WALL)
+    assert "work-at-height" in examined(job, None, 2350, 2400)[1]
+    assert "work-at-height" not in examined(replace(job, work=Work(access="podium")), None, 2350, 2400)[1]
+
+
+@pytest.mark.parametrize(
+    ("building", "weight"),
+    [
+        (Building(region="england", protection="listed-grade-2"), "hold"),
+        (Building(region="england", protection="listed-grade-2", consent="LBC 1"), "record"),
+        (Building(region="ireland", protection="protected-structure"), "hold"),
+        (Building(region="england", protection="conservation-area"), "advice"),
+        (Building(region="england", protection="none"), None),
+    ],
+)
+def test_consent(job_of, examined, building, weight):
+    found = examined(job_of(WALL, building=building))[1].get("consent", [])
+    assert [f.weight for f in found] == ([] if weight is None else [weight])
+    assert all("not legal advice" in f.says and not f.protects for f in found)
+
+
+def test_protection_that_was_not_surveyed_is_asked_for(job_of, examined):
+    assert "protection-not-surveyed" in examined(job_of(WALL))[1]
+
+
+def test_conjecture_is_likely_alteration_and_evidence_is_a_question(job_of, examined):
+    listed = Building(region="england", protection="listed-grade-2")
+    notes, _ = examined(job_of(WALL, building=listed))
+    assert ("likely alteration", True) in {(c.view, "no trace" in c.what) for c in notes.consents}
+
+
+def test_the_dew_point_of_the_day_is_told(job_of, examined):
+    job = job_of(WALL, climate=Climate(day=Air(20, 60)))
+    assert "12.0 C" in examined(job)[1]["dew-point"][0].says
+
+
+def test_every_hazard_names_signs_that_were_checked():
+    signs = {row.name for row in load_table("listel.plugins.safety", "signs")}
+    for row in load_table("listel.plugins.safety", "hazards"):
+        assert set(row["signs"]) <= signs, row.name
+    assert not signs & {"P010", "P022", "P028", "P031", "M006", "E011", "E012", "F005"}
+
+
+def test_findings_defer_to_local_codes_and_a_job_without_anything_is_quiet(job_of, examined):
+    _, found = examined(job_of(WALL))
+    assert all("ocal codes" in f.says for fs in found.values() for f in fs if f.weight == "hold")
+    assert examined(job_of(trim=()))[0].hazards == ()
+
+
+def test_steps_apply_with_a_reason_and_need_what_is_there(job_of):
+    listed = Building(built=1838, region="england", protection="listed-grade-2")
+    mine = {step.name: step for step in steps()}
+    assert set(mine) == {"consent", "lead-check", "asbestos-check", "protect-finishes", "detect-services"}
+    assert all(step.applies(job_of(WALL, building=listed), Sheet()) for step in mine.values())
+    modern = job_of(WALL, building=Building(built=2010, region="england", protection="none"))
+    assert {n for n, s in mine.items() if s.applies(modern, Sheet())} == {"protect-finishes", "detect-services"}
+    wait = mine["consent"].wait
+    assert wait and wait(job_of(WALL, building=listed), Sheet())[0] == 8 * 168
+    assert wait(job_of(WALL, building=replace(listed, consent="LBC 1")), Sheet())[0] == 0

@@ -1,0 +1,163 @@
+"""Laws of the service zones: what moves, what may not, and what more or fewer fittings do."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from listel.core.job import Building, Fitting, HeightReading, Job, Place, Reading, Room, Section, Trim, Wall
+from listel.core.stage import Sheet
+from listel.plugins.fixings import Fixing, FixingPoint
+from listel.plugins.safety.crossings import Band, holds_point, met
+from listel.plugins.safety.exposure import daily_noise, daily_vibration
+from listel.plugins.safety.moving import Rule, allowed, in_zone, moved_line, moved_row, rule_for
+from listel.plugins.safety.results import Zone
+from listel.plugins.safety.services import faces
+from listel.plugins.safety.zones import zones_of
+
+spans = st.lists(
+    st.tuples(st.integers(-200, 4200), st.integers(0, 700)).map(lambda t: (float(t[0]), float(t[0] + t[1]))), max_size=5
+)
+rows = st.lists(st.integers(60, 3940), min_size=1, max_size=9, unique=True).map(lambda xs: sorted(float(x) for x in xs))
+
+
+@st.composite
+def rules(draw, row):
+    """A rule such as a schedule gives, that the row as it stands keeps but for the zones."""
+    gaps = [b - a for a, b in itertools.pairwise(row)]
+    on_studs = draw(st.booleans())
+    studs = draw(st.lists(st.integers(0, 4000).map(float), max_size=12)) if on_studs else []
+    return Rule(
+        zones=tuple(draw(spans)),
+        low=min(60.0, row[0]),
+        high=max(3940.0, row[-1]),
+        most=max([float(draw(st.integers(300, 900))), *gaps]),
+        least=min([40.0, *gaps]),
+        first=max(200.0, row[0]),
+        last=min(3800.0, row[-1]),
+        clear=10.0,
+        places={x: tuple(sorted({*studs, x})) for x in row} if on_studs else {},
+    )
+
+
+cases = rows.flatmap(lambda row: st.tuples(st.just(row), rules(row)))
+
+
+@given(cases)
+def test_a_fixing_never_ends_in_a_zone_it_could_have_left(case):
+    row, rule = case
+    moved = moved_row(row, rule)
+    now = [at for at, _ in moved]
+    for number, (at, first) in enumerate(moved):
+        if not in_zone(rule, at):
+            continue
+        before, after = now[:number], now[number + 1 :]
+        for x in rule.places.get(first, range(0, 4001, 5)):  # a second way: try every place
+            fits = (
+                rule.low <= x <= rule.high
+                and not any(a - rule.clear < x < b + rule.clear for a, b in rule.zones)
+                and (x - before[-1] <= rule.most and x - before[-1] >= rule.least if before else x <= rule.first)
+                and (after[0] - x <= rule.most and after[0] - x >= rule.least if after else x >= rule.last)
+            )
+            assert not fits, (at, x)
+
+
+@given(cases)
+def test_moving_keeps_ends_spacing_order_and_bearers(case):
+    row, rule = case
+    moved = [at for at, _ in moved_row(row, rule)]
+    assert moved == sorted(moved) and len(moved) >= len(row)
+    assert rule.low <= moved[0] <= rule.first and rule.last <= moved[-1] <= rule.high
+    gaps = [b - a for a, b in itertools.pairwise(moved)]
+    assert all(rule.least - 1e-9 <= gap <= rule.most + 1e-9 for gap in gaps)
+    for at, first in moved_row(row, rule):
+        assert first not in rule.places or at in rule.places[first]
+        assert at == first or not in_zone(rule, at) or in_zone(rule, first)
+
+
+@given(cases)
+def test_fixings_clear_of_every_zone_stay_and_a_second_pass_moves_nothing_new(case):
+    row, rule = case
+    if not any(in_zone(rule, x) for x in row):
+        assert [at for at, _ in moved_row(row, rule)] == row
+    once = [at for at, _ in moved_row(row, rule)]
+    assert all(not in_zone(rule, b) for a, b in zip(row, once, strict=False) if len(row) == len(once) and a != b)
+
+
+@given(rows, spans, st.floats(0, 300))
+def test_widening_a_zone_never_removes_a_crossing(row, zones, more):
+    for a, b in zones:
+        for height in (None, 900.0, 2650.0):
+            small = Zone("R", "A", "vertical", a, b, 800.0, 1000.0)
+            wide = replace(small, x0=a - more, x1=b + more, y0=800.0 - more, y1=1000.0 + more)
+            assert all(holds_point(wide, x, height) for x in row if holds_point(small, x, height))
+            band = Band("R", "A", "t", 0, 4000, ((0.0, 850.0, 900.0), (4000.0, 700.0, 1400.0)))
+            inner, outer = met(small, band), met(wide, band)
+            assert all(any(c <= x and y <= d for c, d in outer) for x, y in inner)
+
+
+fittings = st.lists(
+    st.builds(
+        Fitting,
+        kind=st.sampled_from(["socket", "switch", "light", "radiator", "pipe", "gas-bracket", "shelf", "data"]),
+        at=st.integers(0, 3900).map(float),
+        height=st.none() | st.integers(0, 2500).map(float),
+        width=st.none() | st.integers(20, 200).map(float),
+        depth=st.none() | st.integers(20, 200).map(float),
+    ),
+    max_size=5,
+).map(tuple)
+regions = st.sampled_from(["england", "ireland", "united-states", "other", None])
+
+
+def job_with(region, fittings, behind=()):
+    """One room, one wall, one dado."""
+    wall = Wall("A", length=Reading(4000), thickness=100, fittings=fittings, behind=behind)
+    room = Room("R", height=(HeightReading(2700),), walls=(wall,))
+    trim = Trim("dado", "dado-rail", (Place("R"),), section=Section(60, 25))
+    return Job("law", building=Building(region=region), rooms=(room,), trim=(trim,))
+
+
+def crossings(job):
+    """Every crossing of the job as (start, end, zone)."""
+    return {(c.start, c.end, c.zone) for face in faces(job, Sheet()) for c in face.crossings}
+
+
+@given(regions, fittings.filter(bool), fittings)
+def test_removing_a_fitting_never_adds_a_crossing(region, here, behind):
+    assert crossings(job_with(region, here[1:], behind)) <= crossings(job_with(region, here, behind))
+    assert crossings(job_with(region, here, behind[1:])) <= crossings(job_with(region, here, behind))
+
+
+@given(regions, fittings, rows, st.sampled_from(["masonry", "stud", "ground"]), st.none() | st.integers(0, 2600))
+def test_a_moved_line_keeps_what_the_schedule_demands(region, fitted, row, on, height):
+    job = job_with(region, fitted)
+    wall = job.rooms[0].walls[0]
+    points = tuple(FixingPoint(x, height, on) for x in row)
+    line = Fixing("R", "A", "dado", "dado-rail", 0, 4000, most_spacing=600, from_ends=60, points=points, count=len(row))
+    moved = moved_line(job, line)
+    rule = rule_for(line, wall, zones_of(job, job.rooms[0], wall))
+    stations = [p.station for p in moved.points]
+    assert moved.count == len(moved.points) >= len(row)
+    assert stations == sorted(stations) and stations[0] >= rule.low and stations[-1] <= rule.high
+    assert all(b - a <= rule.most + 1e-9 for a, b in itertools.pairwise(stations))
+    assert all(p.height == height for p in moved.points)
+    assert all(p.station in row or p.moved for p in moved.points)
+
+
+@given(
+    st.lists(st.tuples(st.floats(60, 120), st.floats(0.01, 4)), min_size=1, max_size=5),
+    st.floats(60, 120),
+    st.floats(0.01, 2),
+)
+def test_more_use_never_lowers_a_dose(uses, level, hours):
+    assert daily_noise([*uses, (level, hours)]) >= daily_noise(uses)
+    assert daily_vibration([*uses, (level, hours)]) >= daily_vibration(uses)
+
+
+def test_allowed_is_empty_where_the_zones_cover_all():
+    rule = Rule(((0.0, 4000.0),), 60, 3940, 600, 40, 200, 3800, 10)
+    assert allowed(rule, 500.0, [100.0], [900.0]) == []
