@@ -86,7 +86,7 @@ def respaced(fixing: Fixing, points: tuple[FixingPoint, ...]) -> Fixing:
     slope = 1.0 if fixing.upright else cos(radians(fixing.pitch))
     was, now = axis(fixing, fixing.points), axis(fixing, points)
     more = max(1.0, share(now) / share(was)) if share(was) else 1.0
-    gap = max((far - near for near, far in itertools.pairwise(now)), default=None)
+    gap = max((far - near for near, far in itertools.pairwise(now[1:-1])), default=None)
     return replace(
         fixing,
         points=points,
