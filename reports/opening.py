@@ -103,7 +103,8 @@ def _kept(outcome: Outcome) -> str:
     bonding = outcome.sheet.get(Bonding)
     if bonding and bonding.bonds:
         dry = sum(1 for bond in bonding.bonds if bond.adhesive == "none")
-        said.append(f"{dry} of {len(bonding.bonds)} runs are held by fixings alone, so that they can be taken off again.")
+        share = "Every run is" if dry == len(bonding.bonds) else f"{dry} of {len(bonding.bonds)} runs are"
+        said.append(f"{share} held by fixings alone, without adhesive, and can be taken off again.")
     evidence = sum(len(room.evidence) for room in job.rooms)
     if evidence:
         trace = "One trace" if evidence == 1 else f"{evidence} traces"
@@ -120,7 +121,7 @@ def _risks(outcome: Outcome) -> str:
         said.append(f"The hazards this job has: {listed(hazards)}.")
     if cautions:
         count = "One caution is" if len(cautions) == 1 else f"{len(cautions)} cautions are"
-        said.append(f"{count} set out in the sections below, each with what would mend it.")
+        said.append(f"{count} told in the sections that follow.")
     return " ".join(said) or "Nothing was found that calls for more than ordinary care."
 
 

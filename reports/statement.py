@@ -20,6 +20,7 @@ from listel import __version__
 from listel.core.engine import Outcome
 from listel.core.filters import date
 from listel.core.findings import WEIGHTS, Finding
+from listel.core.job import Job
 from listel.core.stage import Reader, Section
 from listel.reports.dress import Dress
 from listel.reports.notes import STANDINGS, Notes
@@ -33,6 +34,8 @@ FOR_WHOM: dict[str, str] = {
     "site": "the site part",
     "all": "",
 }
+
+EMPTY = Markup("")
 
 OWN_PARTS: tuple[tuple[int, str, str, tuple[Reader, ...]], ...] = (
     (10, "changes", "What changed since the last revision", ("all",)),
@@ -111,29 +114,41 @@ def compose(
 
 def to_html(statement: Statement) -> str:
     """One HTML file of a statement's parts."""
-    running = f"{statement.title[:80]}, revision {statement.revision}" if statement.revision else statement.title[:100]
+    return _page("frame.html.j2", statement, statement.title, statement.revision, statement.foot, statement.style)
+
+
+def render_site(outcome: Outcome, *, dated: str = "", revision: str = "", dress: Path | None = None) -> str:
+    """Sheets to pin on the wall, one page a room: marks, corners with saw settings, pieces in big type."""
+    composer = _Composer(outcome, "site", dated, revision, None, Dress(dress))
+    sheets = composer.part("sheets")
+    head = outcome.job.title
+    return _page("site.html.j2", (outcome, sheets), head, composer.revision, composer.foot(), composer.dress.style())
+
+
+def _page(name: str, shown: object, title: str, revision: str, foot: str, style: str) -> str:
+    running = f"{title[:80]}, revision {revision}" if revision else title[:100]
     values = {
-        "statement": statement,
-        "style": Markup(_style() + statement.style),
+        "statement": shown,
+        "style": Markup(_style() + style),
         "running": Markup(_css_text(running)),
-        "foot": Markup(_css_text(statement.foot)),
+        "foot": Markup(_css_text(foot)),
+        "title": title,
+        "revision": revision,
     }
-    return str(render_ours(environment_of(), "frame.html.j2", values))
-
-
-@cache
-def environment_of() -> Any:
-    """Our environment for what hangs on no job."""
-    from listel.core.job import Job
-
-    return environment(Job(""))
+    return str(render_ours(environment(Job("")), name, values))
 
 
 class _Composer:
     """Renders each part in turn; what they cite is gathered for the notes, which come last."""
 
     def __init__(
-        self, outcome: Outcome, readers: Reader, dated: str, revision: str, since: Mapping[str, Any] | None, dress: Dress
+        self,
+        outcome: Outcome,
+        readers: Reader,
+        dated: str,
+        revision: str,
+        since: Mapping[str, Any] | None,
+        dress: Dress,
     ) -> None:
         self.outcome, self.readers, self.dress = outcome, readers, dress
         self.dated = dated or outcome.job.surveyed
@@ -142,7 +157,7 @@ class _Composer:
         self.environment = environment(outcome.job)
         self.notes = Notes(shown=readers in ("all", "officer"))
         self.plain = readers == "client"
-        self.placed = {section.name for section in outcome.sections}
+        self.placed = {section.name.replace("-", "_") for section in outcome.sections}
         self.values: dict[str, Any] = {
             "job": outcome.job,
             "sheet": outcome.sheet,
@@ -158,8 +173,8 @@ class _Composer:
         job = self.outcome.job
         wanted: list[tuple[int, str, str, Callable[[], Markup]]] = []
         for place, name, title, readers in OWN_PARTS:
-            if self._reads(readers):
-                wanted.append((place, name, title, lambda name=name: self._own(name)))
+            if self._reads(readers) and (name != "sheets" or self.readers == "site"):
+                wanted.append((place, name, title, lambda name=name: self.part(name)))
         for section in self.outcome.sections:
             if self._reads(section.readers):
                 wanted.append((section.place, section.name, section.title, lambda s=section: self._section(s)))
@@ -175,7 +190,7 @@ class _Composer:
             self.revision,
             self.dated,
             self.outcome.fit_for_issue,
-            self._foot(),
+            self.foot(),
             self._dressed("title", {**about, "logo": self.dress.logo(), "version": __version__}),
             self._dressed("opening", {"rows": opening(self.outcome)}),
             tuple(parts),
@@ -185,7 +200,8 @@ class _Composer:
     def _reads(self, readers: tuple[Reader, ...]) -> bool:
         return self.readers == "all" or "all" in readers or self.readers in readers
 
-    def _foot(self) -> str:
+    def foot(self) -> str:
+        """What stands at the foot of each page: the date, the version and the outcome."""
         dated = date(self.dated) if self.dated else "not dated"
         return f"{dated}; listel {__version__}; outcome {self.outcome.digest[:12]}"
 
@@ -199,7 +215,7 @@ class _Composer:
 
     def _section(self, section: Section) -> Markup:
         """A plugin's section: its own words, then its findings."""
-        mine = tuple(f for f in self.outcome.findings if f.rule.split("/")[0] == section.name)
+        mine = tuple(f for f in self.outcome.findings if _plugin_of(f) == section.name.replace("-", "_"))
         given = {**self.values, "findings": mine}
         own = self.dress.template(section.name)
         words = render_file(self.environment, own or section.template, given, trusted=section.trusted and not own)
@@ -212,7 +228,7 @@ class _Composer:
     def _ours(self, name: str, **values: Any) -> Markup:
         return render_ours(self.environment, f"{name}.html.j2", {**self.values, "plain": self.plain, **values})
 
-    def _own(self, name: str) -> Markup:
+    def part(self, name: str) -> Markup:
         """The body of one of the statement's own parts; empty where it has nothing to say."""
         outcome, job = self.outcome, self.outcome.job
         if name == "changes":
@@ -222,23 +238,23 @@ class _Composer:
         if name == "scope":
             return self._ours("scope", runs=runs(outcome), quantity=lambda metres: quantity(metres, job))
         if name == "others":
-            rest = tuple(f for f in outcome.findings if f.rule.split("/")[0] not in self.placed)
-            return self._findings(rest) if rest else Markup("")
+            rest = tuple(f for f in outcome.findings if _plugin_of(f) not in self.placed)
+            return self._findings(rest) if rest else EMPTY
         if name == "departures":
             return self._ours("departures", settled=[f for f in outcome.findings if f.settled])
         if name == "sign-off":
             return self._dressed("sign-off", {"revision": self.revision})
         if name == "notes":
-            numbers = self.notes.source_number
-            return self._ours("notes", notes=self.notes.numbered, number_of=numbers) if self.notes.numbered else Markup("")
+            notes = self.notes
+            return self._ours("notes", notes=notes.numbered, number_of=notes.source_number) if notes.numbered else EMPTY
         if name == "sources":
             sources = self.notes.sources
-            return self._ours("sources", sources=sources, standings=STANDINGS) if sources else Markup("")
+            return self._ours("sources", sources=sources, standings=STANDINGS) if sources else EMPTY
         return self._ours(name)
 
     def _changes(self) -> Markup:
         if self.since is None:
-            return Markup("")
+            return EMPTY
         from listel.core.compare import compared
         from listel.core.engine import outcome_json
 
@@ -256,6 +272,11 @@ class _Composer:
             f'<figure class="drawing"><div class="paper">{made.svg}</div>'
             f"<figcaption><strong>{escape(made.title)}</strong>{escape(scale)}</figcaption></figure>"
         )
+
+
+def _plugin_of(finding: Finding) -> str:
+    """The plugin a finding is of, as its section is named; rules are in kebab-case."""
+    return finding.rule.split("/")[0].replace("-", "_")
 
 
 @cache

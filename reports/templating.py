@@ -1,4 +1,4 @@
-"""Jinja for the statement: our own templates and those of installed plugins in full, everybody else's in the sandbox."""
+"""Jinja for the statement: our templates and installed plugins' in full, everybody else's in the sandbox."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from markupsafe import Markup
 from listel.core.faults import InputFault
 from listel.core.filters import filters
 from listel.core.job import Job
-from listel.core.show import number
 from listel.core.sandbox import SandboxFault, rendered, template
+from listel.core.show import number
 
 LARGEST_FILE = 1024 * 1024
 """Largest file of a firm's dress that is taken, bytes."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, field
 
 from listel.core.engine import Outcome
 from listel.core.job import Fitting, Opening, Room, Wall
-from listel.core.units import show_length
+from listel.core.units import Units
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety import SafetyNotes
 from listel.reports.drawings.layout import (
@@ -14,6 +15,7 @@ from listel.reports.drawings.layout import (
     Span,
     column,
     dimensions,
+    figure,
     label_near,
     legend,
     note,
@@ -28,7 +30,6 @@ from listel.reports.drawings.paper import (
     HIDDEN,
     MEDIUM,
     NO_LINE,
-    SMALL,
     THICK,
     THIN,
     WIDTH,
@@ -85,7 +86,7 @@ class Elevation:
 
     def show(self, mm: float) -> str:
         """A length in the job's units, the unit left out where it is mm, as drawings have it."""
-        return show_length(mm, self.outcome.job.units).removesuffix(" mm")
+        return figure(mm, self.outcome.job.units)
 
 
 def elevation(outcome: Outcome, *, room: str, wall: str) -> Drawing:
@@ -122,7 +123,7 @@ def elevation(outcome: Outcome, *, room: str, wall: str) -> Drawing:
     return view.paper.finish(title, _alt(view, members), words)
 
 
-def _room_scale(room: Room, units: str) -> int:
+def _room_scale(room: Room, units: Units) -> int:
     """One scale for all walls of a room: the largest at which the longest and the highest fit."""
     longest = max((drawn_length(wall) or 0.0 for wall in room.walls), default=0.0)
     highest = max((reading.height for reading in room.height), default=0.0)
@@ -136,7 +137,9 @@ def _frame(view: Elevation) -> None:
     if view.ceiling:
         paper.polyline([view.at(x, y) for x, y in view.ceiling], HEAVY)
     for end in (0.0, view.length):
-        paper.line(view.at(end, height_at(floor, end)), view.at(end, height_at(tops, end)), THICK if view.ceiling else HIDDEN)
+        paper.line(
+            view.at(end, height_at(floor, end)), view.at(end, height_at(tops, end)), THICK if view.ceiling else HIDDEN
+        )
     if view.wall.floor or view.room.datum is not None:
         paper.line(view.at(view.length, 0.0), view.at(0.0, 0.0), CENTRE)
         view.samples.append((_line_sample(CENTRE), "the datum, a level line"))
@@ -158,7 +161,11 @@ def _studs(view: Elevation) -> None:
     stations = stud_stations(view.wall, view.length)
     tops = view.ceiling or view.floor
     view.paper.lines(
-        [(view.at(x, height_at(view.floor, x)), view.at(x, height_at(tops, x))) for x in stations if 0 < x < view.length],
+        [
+            (view.at(x, height_at(view.floor, x)), view.at(x, height_at(tops, x)))
+            for x in stations
+            if 0 < x < view.length
+        ],
         HIDDEN,
     )
     grounds = view.wall.substrate.grounds if view.wall.substrate else ()
@@ -197,9 +204,15 @@ def _opening(view: Elevation, opening: Opening) -> None:
     view.paper.rectangle(box, THICK, "white")
     if opening.sill:
         middle = (box.x0 + box.x1) / 2
-        view.paper.lines([((box.x0, (box.y0 + box.y1) / 2), (box.x1, (box.y0 + box.y1) / 2)), ((middle, box.y0), (middle, box.y1))], THIN)
+        view.paper.lines(
+            [((box.x0, (box.y0 + box.y1) / 2), (box.x1, (box.y0 + box.y1) / 2)), ((middle, box.y0), (middle, box.y1))],
+            THIN,
+        )
     elif opening.kind in ("door", "cupboard"):
-        view.paper.lines([((box.x0, box.y0), (box.x1, (box.y0 + box.y1) / 2)), ((box.x1, (box.y0 + box.y1) / 2), (box.x0, box.y1))], HIDDEN)
+        view.paper.lines(
+            [((box.x0, box.y0), (box.x1, (box.y0 + box.y1) / 2)), ((box.x1, (box.y0 + box.y1) / 2), (box.x0, box.y1))],
+            HIDDEN,
+        )
     size = " by ".join(view.show(value) for value in (opening.width, opening.height) if value)
     sill = f", sill at {view.show(opening.sill)}" if opening.sill else ""
     view.numbered.append((f"{opening.name or opening.kind}, {size}{sill}, from {view.show(opening.at)}", box))
@@ -213,7 +226,9 @@ def _fitting(view: Elevation, fitting: Fitting) -> None:
     size = f", {view.show(fitting.width)} by {view.show(fitting.depth)}" if fitting.width and fitting.depth else ""
     height = f", underside at {view.show(fitting.height)}" if fitting.height is not None else ", height not surveyed"
     view.paper.reserve(box)
-    view.numbered.append((f"{(fitting.name or fitting.kind).replace('-', ' ')}{size}, from {view.show(fitting.at)}{height}", box))
+    view.numbered.append(
+        (f"{(fitting.name or fitting.kind).replace('-', ' ')}{size}, from {view.show(fitting.at)}{height}", box)
+    )
 
 
 def _band(view: Elevation, band: Band) -> None:
@@ -226,7 +241,10 @@ def _band(view: Elevation, band: Band) -> None:
         for station in (start, end):
             if band.start + 1 < station < band.end - 1:
                 x, _ = view.at(station, 0)
-                high, low = view.at(0, height_at(band.top, station))[1], view.at(0, height_at(band.underside, station))[1]
+                high, low = (
+                    view.at(0, height_at(band.top, station))[1],
+                    view.at(0, height_at(band.underside, station))[1],
+                )
                 view.paper.line((x - 0.6, low + 0.8), (x + 0.6, high - 0.8), THICK)
 
 
@@ -286,7 +304,7 @@ def _lengths(view: Elevation) -> None:
     stations = sorted(edges)
     spans = [
         Span(view.at(b, 0)[0], view.at(a, 0)[0], view.show(b - a))
-        for a, b in zip(stations, stations[1:], strict=False)
+        for a, b in itertools.pairwise(stations)
         if b - a >= 1
     ]
     spans.append(Span(view.at(view.length, 0)[0], 0.0, view.show(view.length)))
@@ -329,7 +347,8 @@ def _alt(view: Elevation, members: list[Band]) -> str:
     for band in members:
         top = height_at(band.top, band.start) - height_at(view.floor, band.start)
         parts.append(
-            f"{band.trim} from {view.show(band.start)} to {view.show(band.end)}, top {view.show(top)} above the floor at its start."
+            f"{band.trim} from {view.show(band.start)} to {view.show(band.end)}, "
+            f"its top {view.show(top)} above the floor at its start."
         )
     parts += [f"{number}: {words}." for number, (words, _) in enumerate(view.numbered, 1)]
     return " ".join(parts)

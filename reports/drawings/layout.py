@@ -1,4 +1,4 @@
-"""Putting lettering where it overlaps nothing: dimensions in rows, numbers beside things, labels in columns, the key."""
+"""Lettering where it overlaps nothing: dimensions in rows, numbers beside things, labels in columns, the key."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from math import cos, pi, sin
 
-from listel.core.units import INCH, show_length
+from listel.core.units import INCH, Units, show_length
 from listel.reports.drawings.paper import (
     LINE_SPACE,
     MEDIUM,
@@ -16,8 +16,8 @@ from listel.reports.drawings.paper import (
     Drawing,
     Point,
     Sheet,
-    letters_width,
     lettering_box,
+    letters_width,
     shorten,
     wrap,
 )
@@ -31,18 +31,34 @@ _BALL = 2.3
 
 _METRIC = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000)
 """Scales of ISO 5455:1979."""
-_INCHES = {1: "full size", 2: "half size", 4: "3 in to 1 ft", 8: "1 1/2 in to 1 ft", 12: "1 in to 1 ft", 24: "1/2 in to 1 ft",
-           48: "1/4 in to 1 ft", 96: "1/8 in to 1 ft", 192: "1/16 in to 1 ft", 480: "1 in to 40 ft", 1200: "1 in to 100 ft"}
+_INCHES = {
+    1: "full size",
+    2: "half size",
+    4: "3 in to 1 ft",
+    8: "1 1/2 in to 1 ft",
+    12: "1 in to 1 ft",
+    24: "1/2 in to 1 ft",
+    48: "1/4 in to 1 ft",
+    96: "1/8 in to 1 ft",
+    192: "1/16 in to 1 ft",
+    480: "1 in to 40 ft",
+    1200: "1 in to 100 ft",
+}
 _INCHES_MORE = (4800, 12000)
 
 
-def scale_for(length: float, paper: float, units: str) -> int:
-    """The largest usual scale (its n of 1:n) at which ``length`` mm fits on ``paper`` mm; the least there is if none fits."""
+def scale_for(length: float, paper: float, units: Units) -> int:
+    """The largest usual scale (its n of 1:n) at which ``length`` mm fits on ``paper`` mm; if none fits, the least."""
     scales = _METRIC if units == "mm" else (*_INCHES, *_INCHES_MORE)
     return next((scale for scale in scales if length / scale <= paper), scales[-1])
 
 
-def scale_words(scale: float, units: str) -> str:
+def figure(mm: float, units: Units) -> str:
+    """A length as drawings have it: its unit left out where it is mm."""
+    return show_length(mm, units).removesuffix(" mm")
+
+
+def scale_words(scale: float, units: Units) -> str:
     """The scale in words, as it holds when printed at full size."""
     ratio = "1:1, full size" if scale == 1 else f"1:{scale}"
     if units == "inches" and scale in _INCHES and scale > 2:
@@ -55,14 +71,11 @@ def scale_words(scale: float, units: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """One dimension: from ``start`` to ``end`` along its axis (paper mm), with its figure. ``foot_start`` and ``foot_end``:
-    where its projection lines begin, across the axis (None: at the base line)."""
+    """One dimension: from ``start`` to ``end`` along its axis (paper mm), with its figure."""
 
     start: float
     end: float
     figure: str
-    foot_start: float | None = None
-    foot_end: float | None = None
 
 
 def rows_of(spans: Sequence[Span], size: float = SMALL) -> list[tuple[int, Span]]:
@@ -73,14 +86,12 @@ def rows_of(spans: Sequence[Span], size: float = SMALL) -> list[tuple[int, Span]
         middle, half = _figure(span, size)
         low = min(span.start, span.end, middle - half)
         high = max(span.start, span.end, middle + half)
-        for number, row in enumerate(rows):
-            if all(low >= taken_high - 0.01 or high <= taken_low + 0.01 for taken_low, taken_high in row):
-                break
-        else:
-            number = len(rows)
-            rows.append([])
-        rows[number].append((low, high))
-        placed.append((number, span))
+        row = next((row for row in rows if all(low >= b - 0.01 or high <= a + 0.01 for a, b in row)), None)
+        if row is None:
+            row = []
+            rows.append(row)
+        row.append((low, high))
+        placed.append((rows.index(row), span))
     return placed
 
 
@@ -97,27 +108,27 @@ def dimensions(sheet: Sheet, spans: Sequence[Span], base: float, *, across: bool
 
     Gives how far out the last row reaches.
     """
+
     def at(along: float, out: float) -> Point:
         return (along, out) if across else (out, along)
 
-    reach: dict[tuple[float, float], float] = {}
+    reach: dict[float, float] = {}
     furthest = base
     for row, span in rows_of(spans):
         out = base + away * (FIRST_ROW + row * ROW)
         furthest = max(furthest, out, key=lambda value: abs(value - base))
         sheet.line(at(span.start, out), at(span.end, out), THIN)
-        for end, foot in ((span.start, span.foot_start), (span.end, span.foot_end)):
+        for end in (span.start, span.end):
             tick = (at(end - _TICK, out + _TICK), at(end + _TICK, out - _TICK))
             sheet.line(*tick, MEDIUM)
-            key = (end, base if foot is None else foot)
-            reach[key] = max(reach.get(key, out), out, key=lambda value: abs(value - base))
+            reach[end] = max(reach.get(end, out), out, key=lambda value: abs(value - base))
         middle, half = _figure(span, SMALL)
         beyond = middle + half if middle > max(span.start, span.end) else middle - half
         if not min(span.start, span.end) <= middle <= max(span.start, span.end):
             sheet.line(at(span.end, out), at(beyond, out), THIN)
         sheet.words(*at(middle, out - 0.9), span.figure, SMALL, "middle", upright=not across)
-    for (end, foot), out in reach.items():
-        sheet.line(at(end, foot + away * 1.0), at(end, out + away * 1.5), THIN)
+    for end, out in reach.items():
+        sheet.line(at(end, base + away * 1.0), at(end, out + away * 1.5), THIN)
     return furthest + away * 2.0
 
 
@@ -190,8 +201,10 @@ def spread(levels: Sequence[float], least: float) -> list[float]:
     return found
 
 
-def column(sheet: Sheet, x: float, labels: Sequence[tuple[float, float, str]], anchor: str = "start", width: float = 60.0) -> None:
-    """Labels one above another at ``x``, each with a leader from the (x, y) it names. ``labels``: (from x, level, words)."""
+def column(
+    sheet: Sheet, x: float, labels: Sequence[tuple[float, float, str]], anchor: str = "start", width: float = 60.0
+) -> None:
+    """Labels one above another at ``x``, each with a leader from the (x, y) it names. ``labels``: (x, y, words)."""
     levels = spread([level for _, level, _ in labels], SMALL * LINE_SPACE)
     side = 1 if anchor == "start" else -1
     for (start, level, words), y in zip(labels, levels, strict=True):
@@ -227,7 +240,7 @@ def _entry(sheet: Sheet, x: float, y: float, words: str, width: float) -> float:
     return y
 
 
-def scale_line(sheet: Sheet, scale: float, units: str) -> str:
+def scale_line(sheet: Sheet, scale: float, units: Units) -> str:
     """The scale, the unit of the figures and a scale bar, under what is drawn. Gives the scale in words."""
     area = sheet.bounds
     words = scale_words(scale, units)
@@ -239,7 +252,7 @@ def scale_line(sheet: Sheet, scale: float, units: str) -> str:
     return words
 
 
-def _bar(scale: float, units: str) -> tuple[float, float, int]:
+def _bar(scale: float, units: Units) -> tuple[float, float, int]:
     """A scale bar 20 to 50 mm long: its division on paper, what that stands for, and how many there are."""
     ladder = (
         [k * 10.0**n for n in range(6) for k in (1, 2, 5)]
@@ -250,13 +263,13 @@ def _bar(scale: float, units: str) -> tuple[float, float, int]:
     return length / scale, length, 3 if length / scale < 16 else 2
 
 
-def _scale_bar(sheet: Sheet, x: float, y: float, step: float, length: float, divisions: int, units: str) -> None:
+def _scale_bar(sheet: Sheet, x: float, y: float, step: float, length: float, divisions: int, units: Units) -> None:
     for number in range(divisions):
         fill = "black" if number % 2 == 0 else "white"
         sheet.rectangle(Box(x + number * step, y - 1.2, x + (number + 1) * step, y), THIN, fill)
     sheet.words(x - 1.0, y, "0", SMALL, "end")
     total = length * divisions
-    words = f"{total / 1000:g} m" if units == "mm" and total >= 1000 else show_length(total, units)  # type: ignore[arg-type]
+    words = f"{total / 1000:g} m" if units == "mm" and total >= 1000 else show_length(total, units)
     sheet.words(x + divisions * step + 1.0, y, words, SMALL)
 
 

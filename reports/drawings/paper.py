@@ -196,10 +196,17 @@ class Sheet:
         self.objects.append(box)
 
     def words(
-        self, x: float, y: float, words: str, size: float = SMALL, anchor: str = "start", *, upright: bool = False,
+        self,
+        x: float,
+        y: float,
+        words: str,
+        size: float = SMALL,
+        anchor: str = "start",
+        *,
+        upright: bool = False,
         bold: bool = False,
     ) -> Box:
-        """Lettering with its baseline at ``y``; ``upright`` turns it to be read from the right. Gives the room it takes."""
+        """Lettering with its baseline at ``y``; ``upright``: to be read from the right. Gives the room it takes."""
         words = _clean(words)
         box = lettering_box(x, y, words, size, anchor, upright=upright, bold=bold)
         self.lettering.append(box)

@@ -8,8 +8,20 @@ from listel.core.engine import Outcome
 from listel.core.job import Room, Wall
 from listel.core.units import show_angle, show_length
 from listel.plugins.setting_out import Piece, SettingOut
-from listel.reports.drawings.layout import Sample, legend, note, nothing, scale_for, scale_line
-from listel.reports.drawings.paper import HEAVY, NO_LINE, SMALL, THIN, WIDTH, Box, Drawing, Point, Sheet, lettering_box, letters_width
+from listel.reports.drawings.layout import legend, note, nothing, scale_for, scale_line
+from listel.reports.drawings.paper import (
+    HEAVY,
+    NO_LINE,
+    SMALL,
+    THIN,
+    WIDTH,
+    Box,
+    Drawing,
+    Point,
+    Sheet,
+    lettering_box,
+    letters_width,
+)
 from listel.reports.drawings.walls import drawn_length
 
 MARGIN = 44.0
@@ -17,7 +29,7 @@ MARGIN = 44.0
 
 
 def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
-    """The room seen from above. ``trim``: whose order of fixing is shown (the first with pieces in the room, if not said)."""
+    """The room seen from above. ``trim``: whose order of fixing is shown; the first with pieces, if not said."""
     the_room = outcome.job.room(room)
     title = f"{room}, plan"
     setting_out = outcome.sheet.get(SettingOut)
@@ -60,7 +72,9 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
     scale_said = scale_line(paper, scale, units)
     names = ", ".join(f"{w.name} {show_length(drawn_length(w) or 0, units)}" for w in the_room.walls)
     order = "; ".join(f"{p.order} {p.label} on {p.wall}" for p in pieces)
-    alt = f"Plan of {room} at its true angles. Walls in order: {names}. {said}" + (f" Order of fixing: {order}." if order else "")
+    alt = f"Plan of {room} at its true angles. Walls in order: {names}. {said}" + (
+        f" Order of fixing: {order}." if order else ""
+    )
     return paper.finish(title, alt, scale_said)
 
 
@@ -111,7 +125,9 @@ def _wall(paper: Sheet, wall: Wall, side: tuple[Point, Point]) -> None:
         a, b = _along(side, start / length), _along(side, at / length)
         paper.lines([(a, (a[0] + out[0] * 2, a[1] + out[1] * 2)), (b, (b[0] + out[0] * 2, b[1] + out[1] * 2))], THIN)
         for depth in (0.7, 1.3) if opening.kind == "window" else (2.0,):
-            paper.line((a[0] + out[0] * depth, a[1] + out[1] * depth), (b[0] + out[0] * depth, b[1] + out[1] * depth), THIN)
+            paper.line(
+                (a[0] + out[0] * depth, a[1] + out[1] * depth), (b[0] + out[0] * depth, b[1] + out[1] * depth), THIN
+            )
     if at < length:
         paper.line(_along(side, at / length), side[1], HEAVY)
 
@@ -123,7 +139,12 @@ def _outside(paper: Sheet, side: tuple[Point, Point], words: str) -> None:
     for distance in (3.0, 4.5, -3.0, -6.0, -9.0, 6.5, 9.0, -13.0, -18.0, 12.0, 16.0, 21.0, 27.0, -24.0, -31.0):
         for share in (0.5, 0.4, 0.6, 0.3, 0.7):
             x, y = _along(side, share)
-            places.append((x + out[0] * (distance + copysign(half, distance)), y + out[1] * (distance + copysign(SMALL / 2, distance)) + 0.36 * SMALL))
+            places.append(
+                (
+                    x + out[0] * (distance + copysign(half, distance)),
+                    y + out[1] * (distance + copysign(SMALL / 2, distance)) + 0.36 * SMALL,
+                )
+            )
     _led(paper, words, places, _along(side, 0.5), 6.0)
 
 
@@ -185,7 +206,9 @@ def _piece(paper: Sheet, room: Room, walls: list[tuple[Point, Point]], piece: Pi
         if end.kind == "cope":
             x, y = inside(station, 1.6)
             tip = (x + way[0] * sign * 2.4, y + way[1] * sign * 2.4)
-            paper.polygon([(x, y), (tip[0] + out[0], tip[1] + out[1]), (tip[0] - out[0], tip[1] - out[1])], NO_LINE, "black")
+            paper.polygon(
+                [(x, y), (tip[0] + out[0], tip[1] + out[1]), (tip[0] - out[0], tip[1] - out[1])], NO_LINE, "black"
+            )
     words = str(piece.order)
     radius = max(2.1, letters_width(words, SMALL) / 2 + 0.4)
     for depth in (4.6, 6.0, 7.5, 9.6, 12.5, 16.0):

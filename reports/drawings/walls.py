@@ -1,7 +1,8 @@
-"""A wall as its elevation needs it: floor, ceiling and members as lines over the stations, heights from one level line."""
+"""A wall as its elevation needs it: floor, ceiling and members as lines, heights from one level line."""
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from math import radians, tan
 
@@ -18,7 +19,7 @@ def height_at(line: Line, station: float) -> float:
     """The height of a line at a station; level beyond its ends."""
     if station <= line[0][0]:
         return line[0][1]
-    for (x0, y0), (x1, y1) in zip(line, line[1:], strict=False):
+    for (x0, y0), (x1, y1) in itertools.pairwise(line):
         if station <= x1:
             return y0 + (y1 - y0) * (station - x0) / (x1 - x0) if x1 > x0 else y1
     return line[-1][1]

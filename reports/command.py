@@ -1,0 +1,109 @@
+"""``listel statement SURVEY``: write the method statement, and tell in short what is in it."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+from listel.core.engine import Outcome, outcome_json
+from listel.core.faults import InputFault
+from listel.core.findings import WEIGHTS
+from listel.core.run import add_run_arguments, examined
+
+READERS = ("all", "client", "officer", "site")
+MOST_SHOWN = 5
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of the command."""
+    add_run_arguments(parser)
+    parser.add_argument("--out", type=Path, metavar="PLACE", help="a folder or a file (default: beside the survey)")
+    parser.add_argument("--for", dest="readers", choices=READERS, default="all", help="whose part (default: all)")
+    parser.add_argument("--site", action="store_true", help="write sheets to pin on the wall instead, one page a room")
+    parser.add_argument("--json", action="store_true", help="print the outcome as JSON and write no file")
+    parser.add_argument("--dated", default="", metavar="DATE", help="date of the statement (default: the survey's)")
+    parser.add_argument("--revision", default="", metavar="REVISION", help="its revision (default: the survey's)")
+    parser.add_argument("--since", type=Path, metavar="OUTCOME.json", help="mark what changed since then")
+    parser.add_argument("--dress", type=Path, metavar="FOLDER", help="a firm's own templates, style sheet, logo")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the statement, or print the outcome. Gives 1 while a hold is open, else 0."""
+    outcome = examined(arguments.survey, arguments)
+    if arguments.json:
+        print(json.dumps(outcome_json(outcome), indent=1, ensure_ascii=False))
+        return 0 if outcome.fit_for_issue else 1
+    _account(outcome)
+    for path, content in _files(outcome, arguments):
+        _write(path, content)
+        print(f"written    {path}")
+    return 0 if outcome.fit_for_issue else 1
+
+
+def _files(outcome: Outcome, arguments: argparse.Namespace) -> list[tuple[Path, str | bytes]]:
+    """Every file asked for, with its content."""
+    from listel.reports.statement import compose, render_site, to_html
+
+    since = _earlier(arguments.since) if arguments.since else None
+    given = {"dated": arguments.dated, "revision": arguments.revision, "dress": arguments.dress}
+    if arguments.site:
+        return [(_place(arguments, "site.html"), render_site(outcome, **given))]
+    try:
+        statement = compose(outcome, readers=arguments.readers, since=since, **given)
+    except ValueError as error:
+        if since is None or isinstance(error, InputFault):
+            raise
+        raise InputFault(f"{arguments.since}: {error}") from error
+    part = "" if arguments.readers == "all" else f"-{arguments.readers}"
+    return [(_place(arguments, f"statement{part}.html"), to_html(statement))]
+
+
+def _place(arguments: argparse.Namespace, ending: str) -> Path:
+    """Where a file goes: beside the survey, in the folder given, or at the very file given."""
+    survey, out = arguments.survey, arguments.out
+    name = f"{survey.stem}-{ending}"
+    if out is None:
+        return Path(survey.parent / name)
+    return Path(out) if out.suffix == Path(ending).suffix and not out.is_dir() else Path(out / name)
+
+
+def _write(path: Path, content: str | bytes) -> None:
+    from listel.core.files import write_whole
+
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(path, content)
+    except OSError as error:
+        raise InputFault(f"{path}: it cannot be written: {error.strerror or error}") from error
+
+
+def _earlier(path: Path) -> Any:
+    try:
+        return json.loads(path.read_text("utf-8"))
+    except (OSError, ValueError, RecursionError) as error:
+        says = "it cannot be read as an outcome (made by: listel statement SURVEY --json)"
+        raise InputFault(f"{path}: {says}: {error}") from error
+
+
+def _account(outcome: Outcome) -> None:
+    """A short account on standard output: rooms, runs, metres of each trim, findings by weight, what holds the job."""
+    from listel.reports.opening import quantity, runs
+
+    job = outcome.job
+    told = runs(outcome)
+    print(f"job        {job.title[:200]}")
+    print(f"rooms      {len(job.rooms)}, with {sum(len(room.walls) for room in job.rooms)} walls")
+    for run in told:
+        amount = quantity(run.metres, job) if run.metres else "length not known"
+        print(f"trim       {run.trim} ({run.member}): {run.runs} runs, {amount}")
+    weights = Counter("settled" if finding.settled else finding.weight for finding in outcome.findings)
+    counts = [f"{weights[weight]} {weight}" for weight in (*WEIGHTS, "settled") if weights[weight]]
+    print(f"findings   {', '.join(counts) or 'none'}")
+    for hold in outcome.holds[:MOST_SHOWN]:
+        print(f"hold       {hold.rule} ({hold.where}): {hold.says}")
+    if len(outcome.holds) > MOST_SHOWN:
+        print(f"hold       and {len(outcome.holds) - MOST_SHOWN} more, in the statement")
+    print(f"status     {'no hold is open' if outcome.fit_for_issue else 'not for issue'}")
