@@ -149,10 +149,11 @@ def edges_of(sheet: Sheet, room: str, trim: str) -> Span | None:
     say.
     """
     heights, proportions = sheet.get(RailHeights), sheet.get(Proportions)
-    lines = [*(heights.lines if heights else ()), *(proportions.lines if proportions else ())]
-    for line in lines:
-        if line.room == room and line.trim == trim and line.underside is not None and line.top is not None:
-            return line.underside, line.top
+    edges = [(line.room, line.trim, line.underside, line.top) for line in (heights.lines if heights else ())]
+    edges += [(line.room, line.trim, line.underside, line.top) for line in (proportions.lines if proportions else ())]
+    for where, name, underside, top in edges:
+        if (where, name) == (room, trim) and underside is not None and top is not None:
+            return underside, top
     return None
 
 

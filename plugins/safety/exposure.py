@@ -152,7 +152,17 @@ def noise_grounds(uses: Sequence[Use], inputs: tuple[Input, ...], regime: str) -
             " + ".join(f"{h:g} / {permitted_hours(lev):.2f}" for lev, h in uses if lev >= 90)
             or "no level reaches 90 dBA"
         )
-        return dose, None, Grounds(inputs, "sum of hours over hours permitted", worked, f"{dose:.3f}", (OSHA_FORMULA,))
+        return (
+            dose,
+            None,
+            Grounds(
+                inputs,
+                "sum of hours over hours permitted",
+                worked,
+                f"{dose:.2f} of the permitted dose",
+                (OSHA_FORMULA,),
+            ),
+        )
     level = daily_noise(uses)
     points = sum(noise_points(*use) for use in uses)
     inside = " + ".join(f"{h:g} x 10^({lev:g}/10)" for lev, h in uses)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Source, Where, not_surveyed
+from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Source, Weight, Where, not_surveyed
 from listel.core.job import Job, Room, Wall
 from listel.core.stage import Sheet
 from listel.core.tables import Row, load_table
@@ -156,7 +156,7 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
             f"containment, cleaning verification. {DEFER}"
         )
         mend = "Record the test, or the certified firm that does the work, under records, step lead-check."
-        weight = "record" if record and not flame else "hold"
+        weight: Weight = "record" if record and not flame else "hold"
         yield Finding("safety/renovation-rule", weight, says, where, grounds, mend, protects=True)
 
 

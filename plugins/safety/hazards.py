@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from listel.core.findings import Finding, Grounds, Input, Source, Where, not_surveyed
+from listel.core.findings import Finding, Grounds, Input, Source, Weight, Where, not_surveyed
 from listel.core.job import Job, ToolUse, Trim
 from listel.core.stage import Sheet
 from listel.core.tables import Row, load_table
@@ -171,7 +171,7 @@ def laser(job: Job, sheet: Sheet) -> Iterator[object]:
     because = f"The laser level is of class {given}: {meaning}."
     yield hazard("laser", because, grounds)
     if risky:
-        weight = "caution" if given == "3R" else "hold"
+        weight: Weight = "caution" if given == "3R" else "hold"
         says = f"{because} A level of class 1 or 2 does the same work. {DEFER}"
         yield Finding(
             "safety/laser-class",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Weight, Where, not_surveyed
@@ -151,12 +151,20 @@ def moved_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
         worked = "; ".join(f"{line.trim}, wall {line.wall}: {_stands(job, line, p)} {p.moved}" for line, p in moved)
         formula = "to the nearest place outside every zone that the spacing, the ends and what bears the fixing allow"
         count = "One fixing was" if len(moved) == 1 else f"{len(moved)} fixings were"
-        walls = ", ".join(dict.fromkeys(f"{line.trim} on wall {line.wall}" for line, _ in moved))
+        walls = by_trim((line.trim, line.wall) for line, _ in moved)
         says = f"{count} moved out of service zones in {room.name}, within the spacing allowed: {walls}."
         where = Where(room.name, line=job.line(room))
         yield Finding(
             "safety/fixings-moved", "record", says, where, Grounds(inputs, formula, worked, sources=(GEOMETRY,))
         )
+
+
+def by_trim(pairs: Iterable[tuple[str, str]]) -> str:
+    """Trims with their walls in words: "skirting on walls A, B; dado rail on wall C"."""
+    walls: dict[str, dict[str, None]] = {}
+    for trim, wall in pairs:
+        walls.setdefault(trim, {})[wall] = None
+    return "; ".join(f"{trim} on {'walls' if len(on) > 1 else 'wall'} {', '.join(on)}" for trim, on in walls.items())
 
 
 def _stands(job: Job, line: Fixing, point: FixingPoint) -> str:
@@ -196,10 +204,10 @@ def passed_over(job: Job, found: Sequence[Face]) -> Iterator[Finding]:
     """Where trim passes over zones without a fixing in them, room by room."""
     for room in job.rooms:
         here = [face for face in found if face.room.name == room.name and face.crossings]
-        over = dict.fromkeys(f"the {c.trim} on wall {face.wall.name}" for face in here for c in face.crossings)
+        over = by_trim((c.trim, face.wall.name) for face in here for c in face.crossings)
         if not over:
             continue
-        says = f"In {room.name} trim passes over service zones: {', '.join(over)}. Add no fixing there on site."
+        says = f"In {room.name} trim passes over service zones: {over}. Add no fixing there on site."
         sources = tuple(dict.fromkeys(s for face in here for zone in face.zones for s in zone.grounds.sources))
         grounds = Grounds(formula="a place lies in a zone within its bounds, the bounds included", sources=sources)
         where = Where(room.name, line=job.line(room))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from listel.core.job import Job
 from listel.core.stage import Sheet, Step
 from listel.plugins.safety.consent import law_of, protected, protection_words
@@ -44,7 +46,7 @@ def needs_protection(job: Job, sheet: Sheet) -> str:
     return "Floors, plaster and what is kept are covered before tools come in." if job.trim else ""
 
 
-def _laboratory(step: str, hours: float) -> object:
+def _laboratory(step: str, hours: float) -> Callable[[Job, Sheet], tuple[float, str]]:
     def wait(job: Job, sheet: Sheet) -> tuple[float, str]:
         return (0.0, "") if job.recorded(step) else (hours, "the laboratory's answer")
 

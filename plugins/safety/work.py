@@ -84,7 +84,7 @@ def substances(job: Job, sheet: Sheet) -> Iterator[object]:
             continue
         airs = [_air(job, sheet, job.room(room), row.get("solvent"), name) for room in rooms]
         told = " ".join(air.result for air in airs if air.result)
-        because = f"{row['called'].capitalize()} is used: it gives off {row['gives']}.{' ' + told if told else ''}"
+        because = f"{row['called'].capitalize()} is used: {row['gives']}.{' ' + told if told else ''}"
         inputs = tuple(item for air in airs for item in air.inputs)
         worked = "; ".join(air.worked for air in airs if air.worked)
         formula = "solvent in what is used in a room over its volume, no air changed" if worked else ""

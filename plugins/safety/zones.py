@@ -94,7 +94,7 @@ def box_of(job: Job, wall: Wall, fitting: Fitting, row: Row) -> Box:
     width = fitting.width if fitting.width is not None else float(row["width"])
     depth = fitting.depth if fitting.depth is not None else float(row["depth"])
     note = "usual size; not surveyed"
-    inputs = (
+    inputs: tuple[Input, ...] = (
         Input("at", fitting.at, "mm", job.line(fitting, "at")),
         Input(
             "width",
