@@ -106,7 +106,7 @@ def _in_words(error: Error, document: Document, bare: Units) -> Iterator[Fault]:
             for inner in branch:
                 yield from _in_words(inner, document, bare)
         else:
-            yield document.fault(path, f"{shown(error.instance)} does not fit here; {_expected(known)}")
+            yield document.fault(path, _misfit(error.instance, known))
     else:
         yield document.fault(path, _sentence(error, bare))
 
@@ -118,8 +118,7 @@ def _missing(error: Error, document: Document, path: KeyPath) -> Iterator[Fault]
     meant = {nearest(key, properties) for key in strays}
     for key in error.schema["required"]:
         if key not in error.instance and key not in meant and f"'{key}' is a required" in error.message:
-            about = properties.get(key, {}).get("description", "")
-            yield document.fault(path, f"{key} is missing{f' ({about})' if about else ''}", at_key=True)
+            yield document.fault(path, f"{key} is missing{_about(properties.get(key, {}))}", at_key=True)
 
 
 def _branch_meant(error: Error) -> list[Error]:
@@ -170,7 +169,13 @@ def _sentence(error: Error, bare: Units) -> str:
         case "maxLength":
             return f"the text has {len(value)} letters; at most {limit} may stand here{about}"
         case _:
-            return f"{shown(value)} does not fit here; {_expected(schema)}"
+            return _misfit(value, schema)
+
+
+def _misfit(value: object, schema: Mapping[str, Any]) -> str:
+    if value is None:
+        return f"nothing is written; {_expected(schema)}, or take the key out"
+    return f"{shown(value)} does not fit here; {_expected(schema)}"
 
 
 def _enum_words(value: object, known: list[Any]) -> str:
@@ -182,7 +187,7 @@ def _enum_words(value: object, known: list[Any]) -> str:
 def _type_words(value: object, types: str | list[str], schema: Mapping[str, Any]) -> str:
     expected = _expected(schema)
     if value is None:
-        return f"nothing is written; {expected}, or take the key out"
+        return _misfit(value, schema)
     if types == "string" and isinstance(value, (int, float)) and not isinstance(value, bool):
         return f'{shown(value)} is a number where text is expected; put it in quotes: "{shown(value)}"'
     if isinstance(value, bool):
@@ -201,13 +206,19 @@ def _type_words(value: object, types: str | list[str], schema: Mapping[str, Any]
 
 
 def _expected(schema: Mapping[str, Any]) -> str:
-    about = f" ({schema['description']})" if schema.get("description") else ""
+    about = _about(schema)
     if "format" in schema:
         return f"expected {'an' if schema['format'] == 'angle' else 'a'} {schema['format']}{about}"
     types = schema.get("type")
     if isinstance(types, str):
         return f"expected {_TYPES[types]}{about}"
     return f"expected {schema['description']}" if about else "see the survey's form"
+
+
+def _about(schema: Mapping[str, Any]) -> str:
+    """What the schema says a value is, in brackets; "" where it says nothing."""
+    about = schema.get("description", "")
+    return f" ({about[0].lower()}{about[1:].rstrip('.')})" if about else ""
 
 
 def _limit(limit: float, kind: str, bare: Units) -> str:

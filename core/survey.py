@@ -19,17 +19,17 @@ from listel.core.messages import Fault, SurveyFaults
 from listel.core.units import Units
 from listel.core.yaml_places import Document, read_document, read_text
 
-__all__ = ["Fault", "SurveyFaults", "job_from_text", "read_survey", "survey_schema"]
+__all__ = ["Fault", "SurveyFaults", "job_from_text", "job_of", "read_survey", "survey_schema"]
 
 
 def read_survey(path: Path) -> Job:
     """The job a survey file tells of. Raises SurveyFaults, with every fault, where it cannot be read."""
-    return _job(read_document(path), path.name)
+    return job_of(read_document(path), path.name)
 
 
 def job_from_text(text: str, name: str = "survey.yaml") -> Job:
     """The job that a survey's text tells of; ``name`` stands for the file. Raises as :func:`read_survey` does."""
-    return _job(read_text(text, name), name)
+    return job_of(read_text(text, name), name)
 
 
 @cache
@@ -45,12 +45,15 @@ def survey_units(data: Mapping[str, Any]) -> Units:
     return "inches" if data.get("units") == "inches" else "mm"
 
 
-def _job(document: Document, source: str) -> Job:
+def job_of(document: Document, source: str) -> Job:
+    """The job in a document that was read; ``source`` names the file. Raises SurveyFaults with every fault."""
     from listel.core.references import reference_faults
     from listel.core.schema_words import schema_faults
 
     units = survey_units(document.data)
-    faults = [*document.faults, *schema_faults(document, survey_schema(), units), *reference_faults(document, units)]
+    judged = [*schema_faults(document, survey_schema(), units), *reference_faults(document, units)]
+    told = {(fault.line, fault.column) for fault in document.faults}
+    faults = [*document.faults, *(fault for fault in judged if (fault.line, fault.column) not in told)]
     if faults:
         raise SurveyFaults(faults)
     from listel.core.read_job import read_job

@@ -1,0 +1,147 @@
+"""``listel survey``: the starter, the account of what is missing, the form for the site."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from listel.core.cli import main
+from listel.core.survey import SurveyFaults, job_from_text, read_survey
+from listel.core.survey_sheet import sheet_html
+
+LACKING = """\
+listel: 1
+job: {title: T}
+rooms:
+  - name: Hall
+    walls:
+      - name: A
+        corner: {kind: internal}
+        substrate: {kind: lime-on-lath}
+      - {name: B, substrate: {kind: brick}, corner: {kind: internal, angle: 90}}
+"""
+
+DEMOS = ("stair-hall", "plain-room", "us-house")
+
+
+def test_new_writes_a_starter_that_reads(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "mine.yaml"
+    assert main(["survey", "new", str(path)]) == 0
+    assert "fill it in" in capsys.readouterr().out
+    assert read_survey(path).rooms[0].walls[0].name == "A"
+
+
+def test_new_never_overwrites(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "mine.yaml"
+    path.write_text("mine")
+    assert main(["survey", "new", str(path)]) == 2
+    assert "stays as it is" in capsys.readouterr().err
+    assert path.read_text() == "mine"
+
+
+def test_new_in_a_folder_that_is_not_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["survey", "new", str(tmp_path / "none" / "mine.yaml")]) == 2
+    assert "cannot be written" in capsys.readouterr().err
+
+
+def test_every_example_line_of_the_starter_is_right(examples: Path) -> None:
+    text = (examples.parent / "starter.yaml").read_text(encoding="utf-8")
+    job = job_from_text(re.sub(r"^( *)#(?=[^ #\n])", r"\1", text, flags=re.MULTILINE).replace("units: inches\n", ""))
+    assert job.trim[0].name == "dado rail"
+    assert job.rooms[0].stairs[0].walls[0].wall == "A"
+    assert job.departures and job.plan and job.records and job.rack and job.work.tools
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_account_of_a_demo(examples: Path, name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["survey", str(examples / f"{name}.yaml")]) == 0
+    out = capsys.readouterr().out
+    assert read_survey(examples / f"{name}.yaml").title in out
+    assert "read: rooms " in out
+
+
+def test_what_is_missing_is_told_with_what_it_decides_and_its_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "hall.yaml"
+    path.write_text(LACKING)
+    assert main(["survey", str(path), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    missing = {one["fact"]: one for one in told["missing"]}
+    angle = missing["rooms > walls > corner > angle"]
+    assert angle["decides"] == "the saw setting of each mitre"
+    assert angle["places"] == [["rooms > Hall > walls > A > corner", 7]]
+    assert missing["rooms > walls > substrate > studs"]["places"] == [["rooms > Hall > walls > A > substrate", 8]]
+    assert len(missing["rooms > walls > length"]["places"]) == 2
+    assert told["read"]["walls"] == 2
+    assert told["survey"]["rooms"][0]["walls"][0]["substrate"] == {"kind": "lime-on-lath"}
+    assert main(["survey", str(path)]) == 0
+    assert "line 7: rooms > Hall > walls > A > corner" in capsys.readouterr().out
+
+
+def test_faults_go_to_standard_error_with_status_2(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "hall.yaml"
+    path.write_text("listel: 1\nrooms: 3\n")
+    assert main(["survey", str(path)]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert captured.err.splitlines() == [
+        f"{path}:1:1: job is missing (what the job is)",
+        f"{path}:2:8: rooms: 3 (a number) cannot stand here; expected a list (the rooms)",
+    ]
+
+
+def test_several_files_are_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["survey", "a.yaml", "b.yaml"]) == 2
+    assert "name one survey file" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_form_has_a_page_for_each_room_and_needs_no_network(examples: Path, tmp_path: Path, name: str) -> None:
+    out = tmp_path / "form.html"
+    assert main(["survey", str(examples / f"{name}.yaml"), "--sheet", "--out", str(out)]) == 0
+    html = out.read_text(encoding="utf-8")
+    job = read_survey(examples / f"{name}.yaml")
+    assert html.count("<section>") == 1 + len(job.rooms)
+    assert all(f"<h1>{room.name}</h1>" in html for room in job.rooms)
+    assert not re.findall(r"(?:src|href)=|url\((?!#)|@import", html)
+    assert set(re.findall(r"https?://[^\"']*", html)) == {"http://www.w3.org/2000/svg"}
+
+
+def test_the_form_leaves_rows_open_where_the_room_is_not_wholly_surveyed() -> None:
+    job = job_from_text("listel: 1\njob: {title: <T> & co}\nrooms: [{name: R, use: stair}]\n")
+    html = sheet_html(job)
+    assert "&lt;T&gt; &amp; co" in html
+    walls = html[html.index("<caption>Walls") : html.index("<caption>Openings")]
+    assert walls.count("<tr>") == 1 + 6
+    assert "Stairs: rise, going" in html
+
+
+def test_the_form_goes_beside_the_survey(examples: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "room.yaml"
+    path.write_bytes((examples / "plain-room.yaml").read_bytes())
+    assert main(["survey", str(path), "--sheet"]) == 0
+    assert capsys.readouterr().out.strip() == str(tmp_path / "room-sheet.html")
+    assert sorted(entry.name for entry in tmp_path.iterdir()) == ["room-sheet.html", "room.yaml"]
+
+
+def test_a_survey_is_read_without_templates_or_tables_for_the_terminal(examples: Path) -> None:
+    import subprocess
+    import sys
+
+    code = (
+        "import sys; from pathlib import Path; from listel.core.survey import read_survey;"
+        f"read_survey(Path({str(examples / 'plain-room.yaml')!r}));"
+        "print(sorted({'jinja2', 'rich', 'rapidfuzz', 'highspy'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_a_fault_in_a_survey_is_a_fault_of_input() -> None:
+    from listel.core.faults import InputFault
+
+    assert issubclass(SurveyFaults, InputFault)

@@ -1,0 +1,145 @@
+"""The survey's schema: sound in itself, in step with the job, and kept by the demo surveys."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import fields
+from pathlib import Path
+from typing import Any
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from listel.core import job as model
+from listel.core.survey import read_survey, survey_schema
+
+SCHEMA = survey_schema()
+DEFS = SCHEMA["$defs"]
+TOP = SCHEMA["properties"]
+DEMOS = ("stair-hall", "plain-room", "us-house")
+
+
+def nodes(node: Any) -> Iterator[dict[str, Any]]:
+    """Every schema inside a schema."""
+    if isinstance(node, dict):
+        yield node
+        for value in node.values():
+            yield from nodes(value)
+    elif isinstance(node, list):
+        for value in node:
+            yield from nodes(value)
+
+
+def test_it_is_a_schema() -> None:
+    Draft202012Validator.check_schema(SCHEMA)
+
+
+def test_every_map_is_closed_and_every_length_bounded() -> None:
+    for node in nodes(SCHEMA):
+        if node.get("type") == "object":
+            assert "additionalProperties" in node
+        if node.get("format") == "length":
+            assert "x-most" in node
+        if node.get("type") == "array":
+            assert "maxItems" in node
+        if node.get("type") == "string" and not {"pattern"} & set(node):
+            assert "maxLength" in node
+
+
+def test_every_key_has_a_meaning() -> None:
+    for node in nodes(SCHEMA):
+        for key, known in node.get("properties", {}).items() if isinstance(node.get("properties"), dict) else ():
+            told = DEFS[known["$ref"].rpartition("/")[2]] if "$ref" in known else known
+            assert told.get("description"), key
+
+
+SPELLED = {"start": "from", "end": "to", "trim": "for", "steps": "step"}
+CLASSES = [
+    (model.Building, TOP["building"]),
+    (model.Climate, TOP["climate"]),
+    (model.Air, DEFS["air"]),
+    (model.Room, DEFS["room"]),
+    (model.Wall, DEFS["wall"]),
+    (model.Corner, DEFS["corner"]),
+    (model.Bow, DEFS["wall"]["properties"]["bow"]),
+    (model.Substrate, DEFS["substrate"]),
+    (model.Studs, DEFS["studs"]),
+    (model.Ground, DEFS["ground"]),
+    (model.LevelReading, DEFS["level"]),
+    (model.Opening, DEFS["opening"]),
+    (model.Fitting, DEFS["fitting"]),
+    (model.Evidence, DEFS["evidence"]),
+    (model.Flight, DEFS["flight"]),
+    (model.FlightWall, DEFS["flight"]["properties"]["walls"]["items"]),
+    (model.Trim, DEFS["trim"]),
+    (model.Place, DEFS["trim"]["properties"]["where"]["items"]),
+    (model.Section, DEFS["trim"]["properties"]["section"]),
+    (model.ProfileElement, DEFS["trim"]["properties"]["profile"]["items"]),
+    (model.Board, DEFS["board"]),
+    (model.Defect, DEFS["defect"]),
+    (model.Choices, TOP["choices"]),
+    (model.Cutting, TOP["cutting"]),
+    (model.Tolerances, TOP["tolerances"]),
+    (model.Work, TOP["work"]),
+    (model.ToolUse, DEFS["tool"]),
+    (model.Record, DEFS["record"]),
+    (model.PlanStep, DEFS["plan-step"]["anyOf"][1]),
+    (model.Departure, DEFS["departure"]),
+]
+SPELLING = {model.Ground, model.Place, model.Defect, model.Board, model.PlanStep}
+
+
+@pytest.mark.parametrize(("kind", "schema"), CLASSES, ids=lambda value: getattr(value, "__name__", ""))
+def test_every_field_of_the_job_has_its_key_and_every_key_its_field(kind: type, schema: dict[str, Any]) -> None:
+    names = {f.name for f in fields(kind)} - {"path", "built_about"} - ({"line"} if kind is model.PlanStep else set())
+    spelled = {(SPELLED.get(name, name) if kind in SPELLING else name).replace("_", "-") for name in names}
+    assert spelled == set(schema["properties"])
+
+
+def test_what_decides_something_says_so_in_words() -> None:
+    decides = [node["x-decides"] for node in nodes(SCHEMA) if "x-decides" in node]
+    assert len(decides) > 40
+    assert all(isinstance(text, str) and text[0].islower() and not text.endswith(".") for text in decides)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_demo_surveys_read_and_are_marked_invented(examples: Path, name: str) -> None:
+    job = read_survey(examples / f"{name}.yaml")
+    assert job.invented
+    assert "invented" in job.note.lower()
+    assert job.source == f"{name}.yaml"
+    assert "(invented)" in job.site
+
+
+def test_the_demos_show_what_they_are_for(examples: Path) -> None:
+    hall = read_survey(examples / "stair-hall.yaml")
+    assert [len(room.walls) for room in hall.rooms] == [8, 4]
+    assert (hall.building.built, hall.building.built_about) == (1838, True)
+    assert hall.room("Stair hall").stairs[0].walls[0].foot == 4720
+    plain = read_survey(examples / "plain-room.yaml")
+    assert [len(room.walls) for room in plain.rooms] == [1]
+    house = read_survey(examples / "us-house.yaml")
+    assert house.units == "inches"
+    assert house.room("Dining room").wall("A").length == model.Reading(4025.9, 4027.4875)
+
+
+WHOLE = [
+    ("stair-hall", "Front parlour"),
+    ("stair-hall", "Stair hall"),
+    ("us-house", "Dining room"),
+    ("us-house", "Front bedroom"),
+]
+
+
+@pytest.mark.parametrize(("name", "room"), WHOLE)
+def test_the_whole_rooms_of_the_demos_close_to_a_few_millimetres(examples: Path, name: str, room: str) -> None:
+    """A traverse by plain sines and cosines, apart from the program's own."""
+    heading = east = north = 0.0
+    for wall in read_survey(examples / f"{name}.yaml").room(room).walls:
+        assert wall.length and wall.corner and wall.corner.through_room
+        east += wall.length.value * math.cos(math.radians(heading))
+        north += wall.length.value * math.sin(math.radians(heading))
+        heading += 180 - wall.corner.through_room
+    assert math.hypot(east, north) < 6
+    assert abs(heading - 360) < 0.3
