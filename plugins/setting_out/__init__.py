@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import TYPE_CHECKING
+
 from listel.core.hooks import hookimpl
-from listel.core.stage import Stage
+from listel.core.stage import Section, Stage
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
 from listel.plugins.setting_out.results import (
@@ -16,9 +19,14 @@ from listel.plugins.setting_out.results import (
     PieceEnd,
     RakedProfile,
     Run,
+    Segment,
     SettingOut,
     Suspect,
 )
+
+if TYPE_CHECKING:
+    from listel.core.job import Trim
+    from listel.core.reckoning import Reckoner
 
 __all__ = [
     "Blocked",
@@ -30,8 +38,10 @@ __all__ = [
     "PieceEnd",
     "RakedProfile",
     "Run",
+    "Segment",
     "SettingOut",
     "Suspect",
+    "profile_path",
 ]
 
 
@@ -41,3 +51,24 @@ def listel_stages() -> list[Stage]:
     from listel.plugins.setting_out.stage import examine
 
     return [Stage(name="setting_out", examine=examine, wants=(RailHeights, Proportions), gives=(SettingOut,))]
+
+
+@hookimpl
+def listel_reckoners() -> list[Reckoner]:
+    """The reckoners ``mitre``, ``sprung``, ``rake``, ``bow`` and ``closure``."""
+    from listel.plugins.setting_out.reckoners import reckoners
+
+    return reckoners()
+
+
+@hookimpl
+def listel_sections() -> list[Section]:
+    """The section on setting out."""
+    return [Section("setting_out", "Setting out", 300, Path(__file__).with_name("section.html.j2"))]
+
+
+def profile_path(trim: Trim) -> tuple[Segment, ...]:
+    """The face of a moulding from its underside up, as lines and arcs with their centres [mm]; empty where not surveyed."""
+    from listel.plugins.setting_out.profile import profile_path as path_of
+
+    return path_of(trim)

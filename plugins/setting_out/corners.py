@@ -52,7 +52,7 @@ def corner_faults(job: Job, room: Room) -> list[Finding]:
     """A hold for each corner whose reading cannot be."""
     return [
         Finding(
-            "setting_out/corner-cannot-be",
+            "setting-out/corner-cannot-be",
             "hold",
             f"The corner at the end of wall {wall.name} {fault}.",
             Where(room.name, wall.name, line=job.line(wall.corner, "angle")),

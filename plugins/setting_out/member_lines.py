@@ -150,7 +150,7 @@ def _on_flight(
         lacks = "the pitch, or rise and going," if pitch is None else "where the pitch line meets the floor"
         return [], [
             not_surveyed(
-                "setting_out/flight-not-surveyed",
+                "setting-out/flight-not-surveyed",
                 f"{lacks} of the flight {flight.name}",
                 "where the rail begins to rake; no rail is set out on this wall until then",
                 where,
@@ -165,7 +165,7 @@ def _on_flight(
     if head is None:
         missing.append(
             not_surveyed(
-                "setting_out/flight-head-not-surveyed",
+                "setting-out/flight-head-not-surveyed",
                 f"rise and number of steps of the flight {flight.name}",
                 "where the raked rail turns level at its head; it is set out raking to the end of the wall",
                 where,

@@ -83,7 +83,7 @@ def obstacles(job: Job, trim: Trim, room: Room, wall: Wall) -> tuple[list[Obstac
             low = HIGHEST
             missing.append(
                 not_surveyed(
-                    "setting_out/opening-height",
+                    "setting-out/opening-height",
                     f"height of the {opening_name(opening)}",
                     f"whether the {trim.member} runs on over it; it is set out as if it did",
                     Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening)),
@@ -97,7 +97,7 @@ def obstacles(job: Job, trim: Trim, room: Room, wall: Wall) -> tuple[list[Obstac
         if fitting.height is None:
             missing.append(
                 not_surveyed(
-                    "setting_out/fitting-height",
+                    "setting-out/fitting-height",
                     f"height of the {name}",
                     "whether a moulding meets it",
                     Where(room.name, wall.name, station=fitting.at, line=job.line(fitting)),
@@ -178,7 +178,7 @@ def wall_faults(job: Job, room: Room, wall: Wall) -> list[Finding]:
         if second.at < first.end and not _one_above_other(first, second):
             found.append(
                 Finding(
-                    "setting_out/openings-overlap",
+                    "setting-out/openings-overlap",
                     "hold",
                     f"On wall {wall.name} the {opening_name(first)} and the {opening_name(second)} overlap: one of the readings is wrong.",
                     Where(room.name, wall.name, station=second.at, line=job.line(second, "at")),
@@ -189,7 +189,7 @@ def wall_faults(job: Job, room: Room, wall: Wall) -> list[Finding]:
         if length is not None and opening.end > length + 1:
             found.append(
                 Finding(
-                    "setting_out/opening-past-wall",
+                    "setting-out/opening-past-wall",
                     "hold",
                     f"On wall {wall.name} the {opening_name(opening)} ends at {show(opening.end)}, past the end of the wall at {show(length)}.",
                     Where(room.name, wall.name, station=opening.end, line=job.line(opening, "at")),

@@ -124,7 +124,7 @@ def _along_walls(
     for piece in doubles:
         cut.findings.append(
             Finding(
-                "setting_out/coped-both-ends",
+                "setting-out/coped-both-ends",
                 "record",
                 f"The {trim.name} runs round the {room.name} unbroken, so its last piece, on wall {spans[piece].wall.name}, is coped at both ends. "
                 "Cut that piece a hair over its length and spring it in.",
@@ -260,7 +260,7 @@ def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
         if unread:
             found.append(
                 not_surveyed(
-                    "setting_out/corner-not-surveyed",
+                    "setting-out/corner-not-surveyed",
                     f"angle of corner {', '.join(unread)} in the {room.name}",
                     "the saw setting and the face lengths there; the pieces are given by their backs",
                     Where(room.name, line=job.line(room)),
@@ -279,7 +279,7 @@ def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
             )
             found.append(
                 Finding(
-                    "setting_out/corner-measure-again",
+                    "setting-out/corner-measure-again",
                     "advice",
                     f"Corner {first}/{second} is worth measuring again before cutting{gap}.",
                     Where(room.name, first, line.trim),
@@ -295,7 +295,7 @@ def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
         ):
             found.append(
                 not_surveyed(
-                    "setting_out/projection-not-surveyed",
+                    "setting-out/projection-not-surveyed",
                     f"projection of the {trim.name}",
                     "how its faces differ from its backs at mitres; its pieces are given by their backs",
                     Where(trim=trim.name, line=job.line(trim)),

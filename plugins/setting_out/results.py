@@ -7,12 +7,13 @@ square cut (90 less the cut angle). Both are always given.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, radians
+from math import atan2, ceil, cos, degrees, radians, sin
 from typing import ClassVar
 
 from listel.core.findings import Grounds
 from listel.core.lines import told
 
+Point = tuple[float, float]
 SetBy = tuple[tuple[str, str], ...]
 
 
@@ -156,6 +157,8 @@ class Mark:
     above_floor: float = told("above the floor there", "mm")
     from_datum: float | None = told("from the datum line, negative below", "mm", None)
     scribe: float | None = told("depth to scribe off a skirting there", "mm", None)
+    read: bool = told("true where the floor was read there; false: reckoned between readings", default=False)
+    over: str = told("what the height is counted from", default="the floor there")
 
 
 @dataclass(frozen=True)
@@ -175,6 +178,9 @@ class BowCheck:
     pull: float | None = told("greatest pull on one fixing", "N", None)
     gap: float = told("gap to fill if left straight", "mm", 0.0)
     way: str = told("bend, thin, kerf, laminate, scribe or pack", default="")
+    why: str = told("why that way, in words", default="")
+    face_change: float = told("face less back along the curve", "mm", 0.0)
+    spans: int = told("spans between fixings that the pull was reckoned for", default=0)
     grounds: Grounds = told("why", default=Grounds())
     set_by: SetBy = told("keys set by a house rule", default=())
 
@@ -189,7 +195,34 @@ class RakedProfile:
     pitch: float = told("pitch", "deg")
     angle: float = told("plan angle through the room", "deg")
     ordinates: tuple[tuple[float, float, float], ...] = told("x, y level, y raked", "mm", ())
+    mismatch: float = told("how far the level section would miss the raked one at its face", "mm", 0.0)
     grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True)
+class Segment:
+    """A line or an arc of a profile, from ``start`` to ``end`` [mm]. An arc has its ``centre`` and ``radius`` and turns the short way
+    round, but for half rounds, ``clockwise`` or not with x to the right and y up. ``element``: the member it belongs to."""
+
+    kind: str
+    start: Point
+    end: Point
+    centre: Point | None = None
+    radius: float = 0.0
+    clockwise: bool = False
+    element: str = ""
+
+    def points(self, step: float = 10.0) -> list[Point]:
+        """Points along it, its end included and its start left out, every ``step`` degrees of an arc."""
+        if self.centre is None:
+            return [self.end]
+        cx, cy = self.centre
+        first = degrees(atan2(self.start[1] - cy, self.start[0] - cx))
+        turn = (degrees(atan2(self.end[1] - cy, self.end[0] - cx)) - first) % 360
+        turn = turn - 360 if self.clockwise else turn
+        count = max(1, ceil(abs(turn) / step))
+        angles = [radians(first + turn * n / count) for n in range(1, count)]
+        return [*((cx + self.radius * cos(a), cy + self.radius * sin(a)) for a in angles), self.end]
 
 
 @dataclass(frozen=True)

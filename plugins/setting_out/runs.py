@@ -45,7 +45,7 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
             elif end is None:
                 laid.say(
                     not_surveyed(
-                        "setting_out/wall-length",
+                        "setting-out/wall-length",
                         f"length of wall {wall.name}",
                         "every run and piece on that wall; none is set out there",
                         Where(room.name, wall.name, line=job.line(wall)),
@@ -90,7 +90,7 @@ def _run(
         laid.blocked.append(Blocked(room.name, wall.name, trim.name, free.start, free.end, "too short to be a piece"))
         laid.say(
             Finding(
-                "setting_out/too-short",
+                "setting-out/too-short",
                 "advice",
                 f"On wall {wall.name} only {show(free.end - free.start)} is left for the {trim.name} between {_between(free)}: "
                 "too short to be a piece of its own. Fill it with a block, or widen what stands beside it.",
@@ -136,7 +136,7 @@ def _notch(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid: 
     show = lengths(job)
     laid.say(
         Finding(
-            "setting_out/notch",
+            "setting-out/notch",
             "record",
             f"The {trim.name} on wall {wall.name} is notched round the {thing.by}, from {show(thing.start)} to {show(thing.end)}.",
             Where(room.name, wall.name, trim.name, station=thing.start),
@@ -168,7 +168,7 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
         lacks = "height" if opening.height is None else "width of the architrave"
         laid.say(
             not_surveyed(
-                "setting_out/architrave-size",
+                "setting-out/architrave-size",
                 f"{lacks} at the {name}",
                 "the lengths of its architrave; none is set out there",
                 where,
@@ -180,7 +180,7 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
     if opening.plinth_block and block is None:
         laid.say(
             not_surveyed(
-                "setting_out/plinth-block-height",
+                "setting-out/plinth-block-height",
                 f"height of the plinth blocks at the {name}",
                 "how much shorter its architrave legs are; they are set out from the floor",
                 where,
@@ -254,7 +254,7 @@ def _blocks(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, widt
     if trim.section.height is None:
         laid.say(
             not_surveyed(
-                "setting_out/plinth-block-height",
+                "setting-out/plinth-block-height",
                 f"height of the plinth blocks at the {name}",
                 "their length",
                 Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(trim)),
@@ -293,7 +293,7 @@ def _unknown_heights(job: Job, sheet: Sheet, laid: Laid) -> None:
         trim = next(each for each in job.trim if each.name == run.trim)
         laid.say(
             not_surveyed(
-                "setting_out/height-unknown",
+                "setting-out/height-unknown",
                 f"height of the {run.trim} in the {run.room}",
                 "which windows and fittings it meets; its runs leave out only what is sure to stop it",
                 Where(run.room, trim=run.trim, line=job.line(trim)),

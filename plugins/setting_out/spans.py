@@ -88,9 +88,9 @@ def _joint_finding(job: Job, run: Run, joints: Joints, grounds: Grounds) -> Find
     )
     says += "." if joints.staggered else "; a joint of another member stands close by."
     if joints.found:
-        return Finding("setting_out/joint-placed", "record", says, where, grounds)
+        return Finding("setting-out/joint-placed", "record", says, where, grounds)
     return Finding(
-        "setting_out/joint-bearer-unknown",
+        "setting-out/joint-bearer-unknown",
         "advice",
         says + " What is behind the wall there was not surveyed.",
         where,

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import hypot
 
 from listel.core.job import Job
 from listel.core.stage import Sheet
+from listel.plugins.setting_out.bows import check_bows
+from listel.plugins.setting_out.closure import closures, doubted_corners
 from listel.plugins.setting_out.corners import corner_faults
+from listel.plugins.setting_out.levels import mark_out
 from listel.plugins.setting_out.obstacles import wall_faults
 from listel.plugins.setting_out.pieces import cut_pieces
-from listel.plugins.setting_out.results import SettingOut
+from listel.plugins.setting_out.raked import raked_profiles
+from listel.plugins.setting_out.results import Closure, SettingOut
 from listel.plugins.setting_out.runs import lay_out
+from listel.plugins.setting_out.spans import EyeLines
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -19,10 +25,65 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         yield from corner_faults(job, room)
         for wall in room.walls:
             yield from wall_faults(job, room, wall)
+    closed, says = closures(job)
+    yield from says
     laid = lay_out(job, sheet)
     yield from laid.findings
-    cut = cut_pieces(job, laid.runs, {}, set())
+    cut = cut_pieces(job, laid.runs, eye_lines(job, closed), doubted_corners(closed))
     yield from cut.findings
+    marks, says = mark_out(job, sheet, laid.runs)
+    yield from says
+    bows, says = check_bows(job, laid.runs)
+    yield from says
+    raked, says = raked_profiles(job, laid.runs)
+    yield from says
     yield SettingOut(
-        corners=tuple(cut.corners), runs=tuple(laid.runs), pieces=tuple(cut.pieces), blocked=tuple(laid.blocked)
+        closures=tuple(closed),
+        corners=tuple(cut.corners),
+        runs=tuple(laid.runs),
+        pieces=tuple(cut.pieces),
+        marks=tuple(marks),
+        bows=tuple(bows),
+        raked=tuple(raked),
+        blocked=tuple(laid.blocked),
     )
+
+
+def eye_lines(job: Job, closed: list[Closure]) -> EyeLines:
+    """For each wall, the stations [mm] that are seen straight ahead as one comes in by a door; only in rooms that close."""
+    found: dict[tuple[str, str], tuple[float, ...]] = {}
+    for closure in closed:
+        points, walls = closure.points, job.room(closure.room).walls
+        for number, wall in enumerate(walls) if points else ():
+            start, end = points[number], points[(number + 1) % len(points)]
+            length = hypot(end[0] - start[0], end[1] - start[1])
+            along = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
+            for opening in wall.openings:
+                if opening.kind not in ("door", "archway"):
+                    continue
+                middle = opening.at + opening.width / 2
+                eye = (start[0] + along[0] * middle, start[1] + along[1] * middle)
+                seen = _first_met(eye, (-along[1], along[0]), points)
+                if seen is not None:
+                    key = (closure.room, walls[seen[0]].name)
+                    found[key] = (*found.get(key, ()), seen[1])
+    return found
+
+
+def _first_met(
+    eye: tuple[float, float], ray: tuple[float, float], points: tuple[tuple[float, float], ...]
+) -> tuple[int, float] | None:
+    """The wall that a ray first meets, by number, and the station where it does [mm]."""
+    met: list[tuple[float, int, float]] = []
+    for number, start in enumerate(points):
+        end = points[(number + 1) % len(points)]
+        side = (end[0] - start[0], end[1] - start[1])
+        cross = ray[0] * side[1] - ray[1] * side[0]
+        if abs(cross) < 1e-9:
+            continue
+        off = (start[0] - eye[0], start[1] - eye[1])
+        distance = (off[0] * side[1] - off[1] * side[0]) / cross
+        share = (off[0] * ray[1] - off[1] * ray[0]) / cross
+        if distance > 1.0 and 0.0 <= share <= 1.0:
+            met.append((distance, number, share * hypot(*side)))
+    return min(met)[1:] if met else None

@@ -1,0 +1,228 @@
+"""Levels: where each member's edges stand at each station, from the floor and from the datum line, so that one level line
+serves the whole room; and what has to be scribed off a skirting. All mm; ``to_datum`` grows as the floor falls."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import radians, tan
+
+from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.job import Job, Room, Trim, Wall
+from listel.core.stage import Sheet
+from listel.plugins.heights import RailHeights
+from listel.plugins.setting_out.member_lines import ROUND_OPENINGS, level_of
+from listel.plugins.setting_out.results import Mark, Run
+from listel.plugins.setting_out.settings import allowed, lengths
+
+
+def fall_line(stations: Sequence[float], heights: Sequence[float]) -> tuple[float, float]:
+    """Least-squares line through floor heights: height at station 0 [mm] and slope [mm per mm]; level for one reading.
+
+    Source: least squares, derived.
+    """
+    count = len(stations)
+    mean_x, mean_y = sum(stations) / count, sum(heights) / count
+    spread = sum((x - mean_x) ** 2 for x in stations)
+    slope = sum((x - mean_x) * (y - mean_y) for x, y in zip(stations, heights, strict=True)) / spread if spread else 0.0
+    return mean_y - slope * mean_x, slope
+
+
+def split_line(fall: float, share: float) -> tuple[float, float]:
+    """What a rail that takes a ``share`` of the floor's fall shows [mm]: (out of level, taper against the floor).
+
+    Share 0 is level, 1 parallel to the floor. Source: derived.
+    """
+    return share * fall, (1 - share) * fall
+
+
+def spread_levels(differences: Sequence[float], distances: Sequence[float]) -> list[float]:
+    """Corrections to the height differences of a loop that should come back to 0 [mm], in proportion to the distances.
+
+    Source: surveying practice.
+    """
+    off, total = sum(differences), sum(distances)
+    return [-off * distance / total for distance in distances]
+
+
+def board_needed(visible: float, to_datum: Sequence[float]) -> float:
+    """Width of board that shows at least ``visible`` above the highest floor and reaches the lowest [mm]. Source: derived."""
+    return visible + max(to_datum) - min(to_datum)
+
+
+def scribe_depths(to_datum: Sequence[float]) -> list[float]:
+    """What is scribed off a level board set to the lowest floor, at each reading [mm]. Source: derived."""
+    lowest = max(to_datum)
+    return [lowest - reading for reading in to_datum]
+
+
+@dataclass(frozen=True, slots=True)
+class Floor:
+    """The floor of a room along its walls: readings by wall, sorted by station."""
+
+    by_wall: dict[str, list[tuple[float, float]]]
+
+    @property
+    def readings(self) -> list[float]:
+        """Every reading to the datum, in order."""
+        return [reading for wall in self.by_wall.values() for _, reading in wall]
+
+    def at(self, wall: str, station: float) -> tuple[float, bool] | None:
+        """The floor's distance from the datum at a station, and whether it was read there; None outside what was read."""
+        line = self.by_wall.get(wall, [])
+        for at, reading in line:
+            if abs(at - station) < 0.5:
+                return reading, True
+        for (a, first), (b, second) in zip(line[:-1], line[1:], strict=True):
+            if a < station < b:
+                return first + (second - first) * (station - a) / (b - a), False
+        return None
+
+
+def floor_of(room: Room) -> Floor:
+    """The floor readings of a room."""
+    return Floor({wall.name: sorted((each.at, each.to_datum) for each in wall.floor) for wall in room.walls if wall.floor})
+
+
+def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], list[Finding]]:
+    """The marking-out table of the job, and what its levels say about each skirting."""
+    marks: list[Mark] = []
+    says: list[Finding] = []
+    for room in job.rooms:
+        floor = floor_of(room)
+        here = [run for run in runs if run.room == room.name and not run.upright and run.member not in ROUND_OPENINGS]
+        if here and not floor.readings:
+            says.append(not_surveyed("setting-out/floor-not-surveyed", f"floor levels of the {room.name}",
+                                     "the height of every mark above the floor; marks stand on the assumption of a level floor",
+                                     Where(room.name, line=job.line(room)), "strike a level line and tape from it to the floor at each corner and opening"))
+        elif here and room.datum is None:
+            says.append(not_surveyed("setting-out/datum-not-surveyed", f"height of the datum line in the {room.name}",
+                                     "where the members' heights are counted from; they are counted from the highest floor",
+                                     Where(room.name, line=job.line(room))))
+        for trim in job.trim:
+            lines = [run for run in here if run.trim == trim.name]
+            if not lines:
+                continue
+            line = _Line.of(job, sheet, room, trim, floor)
+            for run in lines:
+                marks += line.marks(run, room.wall(run.wall))
+            if trim.member == "skirting" and floor.readings:
+                says += _skirting(job, room, trim, floor)
+    return marks, says
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """One member's line in one room: ``top`` edge above the floor whose distance from the datum is the ``reference``; ``given``: the
+    line at stations where another stage has already reckoned it; ``follows``: share of the floor's shape it follows."""
+
+    room: Room
+    trim: Trim
+    floor: Floor
+    top: float | None
+    depth: float | None
+    reference: float | None
+    follows: float
+    given: dict[tuple[str, float], tuple[float, float | None]]
+
+    @staticmethod
+    def of(job: Job, sheet: Sheet, room: Room, trim: Trim, floor: Floor) -> _Line:
+        """The line of a trim in a room: its height, its reference level, and whether it follows the floor."""
+        level = level_of(job, sheet, trim, room)
+        readings = floor.readings
+        reference = min(readings) if trim.member == "skirting" and readings else room.datum
+        if reference is None and readings:
+            reference = min(readings)
+        rails = sheet.get(RailHeights)
+        given = {
+            (each.wall, each.station): (each.above_floor, each.from_datum)
+            for line in (rails.lines if rails else ())
+            if line.room == room.name and line.trim == trim.name
+            for each in line.stations
+        }
+        follows = {"parallel": 1.0, "split": 0.5}.get(job.choices.line or "level", 0.0) if trim.member == "skirting" else 0.0
+        return _Line(room, trim, floor, level.top, level.depth, reference, follows, given)
+
+    def marks(self, run: Run, wall: Wall) -> list[Mark]:
+        """Marks of both edges along a run: at every station read, at both ends, and where another stage reckoned the line."""
+        if run.pitch:
+            return self._raked(run)
+        stations = {run.start, run.end, *(reading.at for reading in wall.floor if run.start <= reading.at <= run.end)}
+        found = []
+        for station in sorted(stations):
+            placed = self._top_at(wall.name, station)
+            if placed is None:
+                continue
+            above, from_datum, read = placed
+            scribe = self._scribe(wall.name, station)
+            edges = [("top", 0.0)] + ([("underside", self.depth)] if self.depth is not None and self.trim.member != "skirting" else [])
+            found += [
+                Mark(self.room.name, wall.name, station, self.trim.name, edge, above - down,
+                     None if from_datum is None else from_datum - down, scribe, read)
+                for edge, down in edges
+            ]
+        return found
+
+    def _raked(self, run: Run) -> list[Mark]:
+        """Marks at both knees of a raked run, above the floor at the foot of the flight."""
+        if run.top is None:
+            return []
+        climb = (run.end - run.start) * tan(radians(run.pitch))
+        return [
+            Mark(run.room, run.wall, at, run.trim, "top", top, None, None, False, "the floor at the foot of the flight")
+            for at, top in ((run.start, run.top), (run.end, run.top + climb))
+        ]
+
+    def _top_at(self, wall: str, station: float) -> tuple[float, float | None, bool] | None:
+        """Top edge above the floor there and from the datum, and whether the floor was read there."""
+        if (wall, station) in self.given:
+            return *self.given[(wall, station)], True
+        if self.top is None:
+            return None
+        if not self.floor.readings:
+            return self.top, None if self.reference is None else self.top - self.reference, False
+        floor = self.floor.at(wall, station)
+        if floor is None or self.reference is None:
+            return None
+        to_datum, read = floor
+        level = self.top - self.reference
+        from_datum = level - self.follows * (to_datum - self.reference)
+        return to_datum + from_datum, from_datum, read
+
+    def _scribe(self, wall: str, station: float) -> float | None:
+        """What is scribed off a skirting's board there."""
+        if self.trim.member != "skirting" or (floor := self.floor.at(wall, station)) is None:
+            return None
+        lowest, reading = max(self.floor.readings), floor[0]
+        return (lowest - reading) * (1 - self.follows)
+
+
+def _skirting(job: Job, room: Room, trim: Trim, floor: Floor) -> list[Finding]:
+    """Whether a skirting's board is deep enough to lose the floor's fall, and what it will show if it is not."""
+    show = lengths(job)
+    fall = max(floor.readings) - min(floor.readings)
+    height, where = trim.section.height, Where(room.name, trim=trim.name, line=job.line(trim.section, "height"))
+    if height is None or fall < 0.5:
+        return []
+    share, shown, sources = allowed("scribe-share")
+    line = job.choices.line or "level"
+    follows = {"parallel": 1.0, "split": 0.5}.get(line, 0.0)
+    taper, (out_of_level, _) = fall * (1 - follows), split_line(fall, follows)
+    visible = trim.top if trim.top is not None else height - taper
+    needed = visible + taper
+    grounds = Grounds(
+        (Input("fall of the floor round the room", fall, "mm"), Input("height of the board", height, "mm", where.line),
+         Input("line", line, assumed=job.choices.line is None, line=job.line(job.choices, "line"), note="level unless the survey says otherwise"), shown),
+        "the board must be as high as what shows over the highest floor, and the fall that is scribed away",
+        f"{visible:.0f} + {taper:.0f} = {needed:.0f}", f"{needed:.0f} mm needed, {height:.0f} mm in hand", (GEOMETRY, *sources))
+    words = {"level": "Set level", "parallel": "Set parallel to the floor", "split": "Set to half of the fall"}[line]
+    says = (f"{words}, the {trim.name} in the {room.name} shows {show(height)} at the lowest floor and {show(height - taper)} at the highest; "
+            f"up to {show(taper)} is scribed off it" + (f", and it stands {show(out_of_level)} out of level" if out_of_level else "") + ".")
+    if trim.top is not None and needed > height + 0.5:
+        return [Finding("setting-out/skirting-too-low", "caution",
+                        f"The {trim.name} in the {room.name} would need a board {show(needed)} high to show {show(visible)} everywhere; it is {show(height)}.",
+                        where, grounds, "use a higher board, or let it follow the floor")]
+    if taper > share * height:
+        return [Finding("setting-out/scribe-too-deep", "caution", says + f" That is more than {share:.0%} of the board, and will show.", where, grounds,
+                        "use a higher board, split the fall, or let it follow the floor")]
+    return [Finding("setting-out/scribe", "record", says, where, grounds)]

@@ -1,0 +1,177 @@
+"""Profiles: the named elements of a moulding as lines and arcs with their centres. x runs out from the wall, y up; mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import hypot, sqrt
+
+from listel.core.job import ProfileElement, Trim
+from listel.plugins.setting_out.results import Point, Segment
+
+STEP = 10.0
+
+
+def profile_path(trim: Trim) -> tuple[Segment, ...]:
+    """The face of a moulding from its underside up, as lines and arcs; the back and the flat edges close it.
+
+    It starts at the trim's ``foot`` (its projection at the underside), or where its furthest point then reaches the section's
+    projection. A trim without elements is a plain rectangle; one
+    without a height or projection either has no path. Source: the compass constructions of the Roman mouldings, as in
+    R. G. Hatfield, The American House Carpenter, arts. 310-323 (published, seen); each element's function says more.
+    """
+    section = trim.section
+    if not trim.profile:
+        if section.height is None or section.projection is None:
+            return ()
+        p, h = section.projection, section.height
+        return (_line((p, 0.0), (p, h), "plain"),)
+    if trim.foot is not None:
+        return _path(trim.profile, trim.foot)
+    drawn = _path(trim.profile, 0.0)
+    reach = [x for segment in drawn for x, _ in (segment.start, *segment.points())]
+    return _path(trim.profile, (section.projection or max(reach) - min(reach)) - max(reach))
+
+
+def _path(elements: tuple[ProfileElement, ...], foot: float) -> tuple[Segment, ...]:
+    """The elements one on another, from so far out of the wall [mm]; steps of no length are left out."""
+    at: Point = (foot, 0.0)
+    found: list[Segment] = []
+    for element in elements:
+        found += [segment for segment in element_path(element, at) if segment.start != segment.end]
+        at = (at[0] + element.projection, at[1] + element.height)
+    return tuple(found)
+
+
+def profile_points(trim: Trim, step: float = STEP) -> list[Point]:
+    """Points along the face of a moulding, from its underside up [mm], for ordinates."""
+    path = profile_path(trim)
+    return [path[0].start, *(point for segment in path for point in segment.points(step))] if path else []
+
+
+def element_path(element: ProfileElement, at: Point) -> Iterator[Segment]:
+    """The segments of one element that starts at a point. An element of no height is a level step."""
+    p, h = element.projection, element.height
+    end = (at[0] + p, at[1] + h)
+    name = element.kind
+    if h == 0 or name == "chamfer":
+        yield _line(at, end, name)
+    elif name in ("fillet", "fascia"):
+        step = (at[0] + p, at[1])
+        yield from (_line(at, step, name), _line(step, end, name))
+    elif name == "quirk":
+        inner = at[0] - h
+        yield from (_line(at, (inner, at[1]), name), _line((inner, at[1]), (inner, end[1]), name), _line((inner, end[1]), end, name))
+    elif name in ("bead", "astragal", "torus", "reed", "flute"):
+        yield half_round(at, end, hollow=name == "flute", name=name)
+    elif p == 0:
+        yield _line(at, end, name)
+    elif name == "ovolo":
+        yield quarter(at, end, hollow=False, name=name)
+    elif name == "cavetto":
+        yield quarter(at, end, hollow=True, name=name)
+    elif name == "conge":
+        yield from conge(at, end)
+    elif name == "scotia":
+        yield from scotia(at, end)
+    else:
+        yield from ogee(at, end, recta=name == "cyma-recta", name=name)
+
+
+def _line(start: Point, end: Point, name: str) -> Segment:
+    return Segment("line", start, end, element=name)
+
+
+def _arc(start: Point, end: Point, centre: Point, name: str) -> Segment:
+    """An arc the short way round from start to end."""
+    across = (start[0] - centre[0]) * (end[1] - centre[1]) - (start[1] - centre[1]) * (end[0] - centre[0])
+    return Segment("arc", start, end, centre, hypot(start[0] - centre[0], start[1] - centre[1]), across < 0, name)
+
+
+def half_round(start: Point, end: Point, hollow: bool, name: str) -> Segment:
+    """A bead, astragal, torus or reed (standing out) or a flute (``hollow``): half a circle on the line between its ends."""
+    centre = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    return Segment("arc", start, end, centre, hypot(end[0] - start[0], end[1] - start[1]) / 2, hollow, name)
+
+
+def quarter(start: Point, end: Point, hollow: bool, name: str) -> Segment:
+    """An ovolo, or a cavetto where ``hollow``: a quarter circle where height and projection agree, else one tangent arc.
+
+    The round stands on its inner end: the centre is where the line that halves the chord at right angles meets the level
+    line through the outer end (projection under height), or the plumb line through the inner end (over it); the hollow is
+    the same arc turned about the middle of the chord. Source: R. G. Hatfield, The American House Carpenter, art. 317
+    (published, seen; formula derived).
+    """
+    p, h = abs(end[0] - start[0]), end[1] - start[1]
+    radius = (p**2 + h**2) / (2 * min(p, h))
+    along, up = (p - radius, h) if p <= h else (0.0, radius)
+    if hollow:
+        along, up = p - along, h - up
+    rising = end[0] > start[0]
+    centre = (start[0] + along, start[1] + up) if rising else (end[0] + along, end[1] - up)
+    return _arc(start, end, centre, name)
+
+
+def conge(start: Point, end: Point) -> Iterator[Segment]:
+    """A small cove that eases an upright face into a fillet: a quarter whose radius is its projection. 
+
+    Source: the apophyge of the orders (common practice).
+    """
+    p, h = end[0] - start[0], end[1] - start[1]
+    if abs(p) >= h:
+        yield quarter(start, end, hollow=True, name="conge")
+    elif p > 0:
+        knee = (start[0], end[1] - p)
+        yield from (_line(start, knee, "conge"), quarter(knee, end, hollow=True, name="conge"))
+    else:
+        knee = (end[0], start[1] - p)
+        yield from (quarter(start, knee, hollow=True, name="conge"), _line(knee, end, "conge"))
+
+
+def scotia(start: Point, end: Point) -> Iterator[Segment]:
+    """A deep hollow of two quadrants on one level line: the lower of radius (h - p) / 2, the upper (h + p) / 2.
+
+    With the upper lip set back by a third of the height they are two thirds and one third of it. Falls back on one hollow
+    where the lips are further apart than the height. Source: P. Nicholson's construction (second-hand).
+    """
+    p, h = end[0] - start[0], end[1] - start[1]
+    if abs(p) >= h:
+        yield quarter(start, end, hollow=True, name="scotia")
+        return
+    lower, upper = (h - p) / 2, (h + p) / 2
+    middle = (start[0] - lower, start[1] + lower)
+    yield _arc(start, middle, (start[0], start[1] + lower), "scotia")
+    yield _arc(middle, end, (middle[0] + upper, middle[1]), "scotia")
+
+
+def ogee(start: Point, end: Point, recta: bool, name: str) -> Iterator[Segment]:
+    """A cyma: recta with its hollow outermost, reversa with its round outermost. Two quadrants where height and projection
+    agree, else two arcs of 60 degrees whose centres make equal-sided triangles on the halves of the chord.
+
+    Source: constructions after I. Ware and P. Nicholson (second-hand).
+    """
+    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    rising = end[0] > start[0]
+    hollow_first = recta != rising
+    if abs(abs(end[0] - start[0]) - (end[1] - start[1])) < 1e-9:
+        yield quarter(start, middle, hollow_first, name)
+        yield quarter(middle, end, not hollow_first, name)
+        return
+    for a, b, hollow in ((start, middle, hollow_first), (middle, end, not hollow_first)):
+        dx, dy = b[0] - a[0], b[1] - a[1]
+        side = 1.0 if not hollow else -1.0
+        centre = ((a[0] + b[0]) / 2 - side * dy * sqrt(3) / 2, (a[1] + b[1]) / 2 + side * dx * sqrt(3) / 2)
+        yield _arc(a, b, centre, name)
+
+
+def profile_faults(trim: Trim) -> str:
+    """Where a profile disagrees with its section, in words; empty where it agrees to 1 mm or there is nothing to compare."""
+    if not trim.profile:
+        return ""
+    words = []
+    height = sum(element.height for element in trim.profile)
+    if trim.section.height is not None and abs(height - trim.section.height) > 1:
+        words.append(f"its elements add up to {height:g} mm in height, the section says {trim.section.height:g}")
+    widest = max(x for x, _ in profile_points(trim))
+    if trim.section.projection is not None and abs(widest - trim.section.projection) > 1:
+        words.append(f"its elements reach {widest:.1f} mm from the wall, the section says {trim.section.projection:g}")
+    return " and ".join(words)

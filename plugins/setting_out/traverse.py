@@ -1,0 +1,149 @@
+"""A room as a traverse: walls walked in order with the room on the left hand, turning at each corner.
+
+Lengths mm, angles degrees; ``angles[i]`` is the plan angle through the room at the end of side i.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import cos, hypot, radians, sin, sqrt
+
+Point = tuple[float, float]
+
+
+def angle_error(angles: Sequence[float]) -> float:
+    """Sum of the interior angles less what it should be, (n - 2) x 180 [deg]. Source: plane geometry."""
+    return sum(angles) - (len(angles) - 2) * 180.0
+
+
+def headings(angles: Sequence[float]) -> list[float]:
+    """Heading of each side from the first [deg]: at each corner the walk turns left by 180 less the corner angle."""
+    found = [0.0]
+    for angle in angles[:-1]:
+        found.append(found[-1] + 180.0 - angle)
+    return found
+
+
+def walk(sides: Sequence[float], angles: Sequence[float]) -> list[Point]:
+    """The corner points in order, start first and the end reached last; in a perfect survey the two agree [mm]."""
+    points: list[Point] = [(0.0, 0.0)]
+    for side, heading in zip(sides, headings(angles), strict=True):
+        x, y = points[-1]
+        points.append((x + side * cos(radians(heading)), y + side * sin(radians(heading))))
+    return points
+
+
+def spread_angles(angles: Sequence[float]) -> list[float]:
+    """The angles with their error spread equally over the corners [deg]. Source: surveying practice, equal weights."""
+    share = angle_error(angles) / len(angles)
+    return [angle - share for angle in angles]
+
+
+def compass_rule(courses: Sequence[Point]) -> list[Point]:
+    """Courses (east, north) corrected so that they close: each takes a share of the error in proportion to its length [mm].
+
+    Source: N. Bowditch's compass rule, as in C. D. Ghilani and P. R. Wolf, Elementary Surveying, chapter on traverse
+    computations (from memory).
+    """
+    lengths = [hypot(*course) for course in courses]
+    perimeter = sum(lengths)
+    east, north = (sum(course[axis] for course in courses) for axis in (0, 1))
+    return [
+        (course[0] - east * length / perimeter, course[1] - north * length / perimeter)
+        for course, length in zip(courses, lengths, strict=True)
+    ]
+
+
+def courses_of(points: Sequence[Point]) -> list[Point]:
+    """The courses between points, in order."""
+    return [(b[0] - a[0], b[1] - a[1]) for a, b in zip(points[:-1], points[1:], strict=True)]
+
+
+def expected_misclosure(sides: Sequence[float], angles: Sequence[float], tape: float, bevel: float) -> float:
+    """Misclosure to expect of tape and bevel, one sigma [mm]: root of n tape^2 + bevel^2 x sum of squared distances.
+
+    The distances are from each corner to the closing point; ``bevel`` [deg] is taken in radians. Source: propagation of
+    independent errors, derived.
+    """
+    points = walk(sides, angles)
+    squares = sum((x - points[-1][0]) ** 2 + (y - points[-1][1]) ** 2 for x, y in points[1:-1])
+    return sqrt(len(sides) * tape**2 + radians(bevel) ** 2 * squares)
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """How far a traverse misses its three conditions, and the weight of that against what tape and bevel can do.
+
+    ``turn``: error of the angle sum [deg]; ``east``, ``north``: misclosure with the angles as read [mm]; ``weight``: the squared
+    misses over their variances, distributed as chi-squared with three conditions where only chance is at work.
+    """
+
+    turn: float
+    east: float
+    north: float
+    weight: float
+    rows: tuple[tuple[float, ...], ...]
+    inverse: tuple[tuple[float, ...], ...]
+
+    @property
+    def misses(self) -> tuple[float, float, float]:
+        """The three misses in one."""
+        return self.turn, self.east, self.north
+
+
+def conditions(sides: Sequence[float], angles: Sequence[float], tape: float, bevel: float) -> Conditions:
+    """The three conditions of a closed traverse, each linear in the readings for small errors.
+
+    ``rows`` holds for every reading (sides, then angles) how far each condition moves when it grows by one unit; ``inverse`` is
+    the inverse of the misses' covariance. Source: condition equations of least squares, derived.
+    """
+    points = walk(sides, angles)
+    end = points[-1]
+    rows = [(0.0, cos(radians(heading)), sin(radians(heading))) for heading in headings(angles)]
+    for number in range(len(angles)):
+        x, y = end[0] - points[number + 1][0], end[1] - points[number + 1][1]
+        rows.append((1.0, radians(y), -radians(x)))
+    variances = [tape**2] * len(sides) + [bevel**2] * len(angles)
+    covariance = [
+        [sum(row[i] * row[j] * spread for row, spread in zip(rows, variances, strict=True)) for j in range(3)] for i in range(3)
+    ]
+    inverse = _inverse(covariance)
+    misses = (angle_error(angles), end[0], end[1])
+    weight = _form(inverse, misses, misses)
+    return Conditions(*misses, weight, tuple(rows), inverse)
+
+
+def _form(matrix: Sequence[Sequence[float]], a: Sequence[float], b: Sequence[float]) -> float:
+    return sum(a[i] * matrix[i][j] * b[j] for i in range(3) for j in range(3))
+
+
+def estimate(found: Conditions, reading: int) -> tuple[float, float]:
+    """What one reading should grow by to close the traverse best, and the weight left then.
+
+    With row a, misses c and inverse covariance W: correction = -(a W c) / (a W a); left = c W c - (a W c)^2 / (a W a).
+    Source: W. Baarda's test of one reading at a time in least squares (from memory); derived again.
+    """
+    row = found.rows[reading]
+    own = _form(found.inverse, row, row)
+    shared = _form(found.inverse, row, found.misses)
+    return -shared / own, found.weight - shared**2 / own
+
+
+def spread_of(found: Conditions, reading: int) -> float:
+    """One-sigma uncertainty of that correction, in the reading's unit."""
+    return 1.0 / sqrt(_form(found.inverse, found.rows[reading], found.rows[reading]))
+
+
+def _inverse(m: list[list[float]]) -> tuple[tuple[float, ...], ...]:
+    """The inverse of a 3 x 3 matrix by cofactors, scaled first so that mm and degrees do not swamp each other."""
+    scale = [sqrt(m[i][i]) for i in range(3)]
+    n = [[m[i][j] / (scale[i] * scale[j]) for j in range(3)] for i in range(3)]
+
+    def cofactor(i: int, j: int) -> float:
+        a, b = (i + 1) % 3, (i + 2) % 3
+        c, d = (j + 1) % 3, (j + 2) % 3
+        return n[a][c] * n[b][d] - n[a][d] * n[b][c]
+
+    determinant = sum(n[0][j] * cofactor(0, j) for j in range(3))
+    return tuple(tuple(cofactor(j, i) / determinant / (scale[i] * scale[j]) for j in range(3)) for i in range(3))
