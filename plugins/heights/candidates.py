@@ -162,7 +162,8 @@ def wanted_offer(case: Case) -> Iterator[Offer]:
     """The top the survey asks for."""
     if case.trim is not None and case.trim.top is not None:
         given = Input(f"top asked for {case.trim.name}", case.trim.top, "mm", case.job.line(case.trim, "top"))
-        grounds = Grounds((given,), "as the survey asks", result=case.show(case.trim.top))
+        sources = table("precedence").row("wanted").sources
+        grounds = Grounds((given,), "as the survey asks", "", case.show(case.trim.top), sources)
         yield Offer("wanted", "the height the survey asks for", case.trim.top, grounds)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
-from listel.core.findings import Finding, Grounds, Input, Weight, Where
+from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Weight, Where
 from listel.plugins.heights.candidates import Offer
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.clashing import Judged
@@ -98,12 +98,11 @@ def _proud(case: Case) -> Iterator[Finding]:
                 "so its end shows beside the architrave."
             )
             inputs = (
-                Input("projection of the rail", out, "mm", case.job.line(case.trim.section, "projection")),  # type: ignore[union-attr]
+                Input("projection of the rail", out, "mm"),
                 Input("projection of the architrave", less, "mm", case.job.line(trim.section, "projection")),
             )
-            grounds = Grounds(
-                inputs, "projection of the rail less that of the architrave", result=case.show(out - less)
-            )
+            formula = "projection of the rail less that of the architrave"
+            grounds = Grounds(inputs, formula, "", case.show(out - less), (GEOMETRY,))
             mend = "Return or splay the rail's end, or use a deeper architrave."
             yield Finding("heights/rail-proud-of-architrave", "advice", says, case.where, grounds, mend)
             return

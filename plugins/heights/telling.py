@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from listel.core.findings import Finding, Grounds, Input, Weight, Where, not_surveyed
+from listel.core.findings import PRACTICE, Finding, Grounds, Input, Source, Weight, Where, not_surveyed
 from listel.core.job import Flight, Job, Room
 from listel.plugins.heights.candidates import WANTED, Band, Offer
 from listel.plugins.heights.case import Case
@@ -64,7 +64,9 @@ def undecided(case: Case) -> Iterator[Finding]:
     if case.trim is not None:
         says = f"Nothing in the survey decides the height of the {case.rail} in {case.room.name}."
         mend = "Measure the room height, look for marks of the old rail, or write the top that is wanted."
-        yield Finding("heights/height-undecided", "hold", says, case.where, mend=mend)
+        sources = tuple(dict.fromkeys(source for row in table("precedence") for source in row.sources))
+        grounds = Grounds(formula="none of the grounds in the order of precedence was surveyed", sources=sources)
+        yield Finding("heights/height-undecided", "hold", says, case.where, grounds, mend)
 
 
 def evidence_findings(case: Case, offers: Sequence[Offer]) -> Iterator[Finding]:
@@ -72,7 +74,7 @@ def evidence_findings(case: Case, offers: Sequence[Offer]) -> Iterator[Finding]:
     marks = [offer for offer in offers if offer.group == "room-evidence"]
     if case.trim is None:
         says = f"The survey of {case.room.name} tells of a {case.rail}, but none is in this job."
-        grounds = marks[0].grounds if marks else Grounds()
+        grounds = next(mark.grounds for mark in case.orders.marks if mark.member == case.member)
         mend = "Leave the marks as they are, or add the rail to the survey."
         yield Finding("heights/mark-without-rail", "advice", says, case.where, grounds, mend)
     if marks:
@@ -108,7 +110,7 @@ def _height(offer: Offer) -> float:
     return offer.height
 
 
-def _sources(*offers: Offer) -> tuple:  # type: ignore[type-arg]
+def _sources(*offers: Offer) -> tuple[Source, ...]:
     return tuple(dict.fromkeys(one for offer in offers for one in offer.grounds.sources))
 
 
@@ -226,4 +228,5 @@ def stair_findings(job: Job, room: Room, flight: Flight, line: StairHeight) -> I
         f"The dado rail on {flight.name} is not a handrail: it cannot be gripped and must not be counted as one. "
         "Whether a handrail is needed, and how high, is for the building regulations of the place."
     )
-    yield Finding("heights/dado-is-no-handrail", "caution", says, where, line.grounds)
+    grounds = Grounds(formula="a handrail must be gripped; a dado rail cannot be", sources=(PRACTICE,))
+    yield Finding("heights/dado-is-no-handrail", "caution", says, where, grounds)

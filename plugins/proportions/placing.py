@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from listel.core.findings import GEOMETRY, Grounds, Input
+from listel.core.findings import GEOMETRY, PRACTICE, Grounds, Input
 from listel.plugins.proportions.case import Case, table
 from listel.plugins.proportions.results import Suggestion
 from listel.plugins.proportions.sizing import applies
@@ -53,7 +53,7 @@ def picture_rail_places(case: Case) -> list[Place]:
 def _wanted(case: Case) -> Iterator[Place]:
     if case.trim is not None and case.trim.top is not None:
         given = Input(f"top asked for {case.trim.name}", case.trim.top, "mm", case.job.line(case.trim, "top"))
-        grounds = Grounds((given,), "as the survey asks", result=case.show(case.trim.top))
+        grounds = Grounds((given,), "as the survey asks", "", case.show(case.trim.top), (PRACTICE,))
         yield Place("the height the survey asks for", case.trim.top, grounds, WANTED)
 
 

@@ -1,0 +1,61 @@
+"""Small rooms in which one thing at a time is tried."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from listel.core.job import Job
+from listel.core.survey import job_from_text
+from listel.core.testing import StageRun, run_stage
+from listel.plugins.heights import listel_stages
+
+SURVEY = """
+listel: 1
+invented: true
+job: {{title: A room}}
+building: {{region: england}}
+rooms:
+  - name: Room
+    use: {use}
+    period: 1850
+{room}
+    walls:
+      - name: A
+        length: 4000
+        floor: {floor}
+        openings: {openings}
+        fittings: {fittings}
+trim:
+  - name: rail
+    member: {member}
+    where: [{{room: Room}}]
+    section: {section}
+{trim}
+{tail}
+"""
+
+PARTS = {
+    "use": "reception",
+    "room": "    height: 2700",
+    "floor": "[{at: 0, to-datum: 1000}, {at: 4000, to-datum: 1000}]",
+    "openings": "[]",
+    "fittings": "[]",
+    "member": "dado-rail",
+    "section": "{height: 60, projection: 25}",
+    "trim": "",
+    "tail": "",
+}
+
+
+@pytest.fixture
+def job_of() -> Callable[..., Job]:
+    """A job of one room, 2700 high, with a dado rail 60 deep; any part of its survey may be given instead."""
+    return lambda **parts: job_from_text(SURVEY.format(**{**PARTS, **parts}))
+
+
+@pytest.fixture
+def run(job_of: Callable[..., Job]) -> Callable[..., StageRun]:
+    """The stage run over such a job."""
+    return lambda **parts: run_stage(listel_stages()[0], job_of(**parts))
