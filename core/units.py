@@ -134,8 +134,10 @@ def show_length(mm: float, units: Units = "mm") -> str:
 
 
 def show_fine(mm: float, units: Units = "mm") -> str:
-    """A small length, as joints and movements are: to 0.1 mm ("0.4 mm"), or to a thousandth of an inch ("0.016 in")."""
-    return f"{mm:.1f} mm" if units == "mm" else f"{mm / INCH:.3f} in"
+    """A small length, as joints and movements are: "0.36 mm", "2.4 mm" from 1 mm up, or "0.014 in" in inches."""
+    if units == "inches":
+        return f"{mm / INCH:.3f} in"
+    return f"{mm:.2f} mm" if abs(mm) < 1 else f"{mm:.1f} mm"
 
 
 def show_angle(degrees: float) -> str:

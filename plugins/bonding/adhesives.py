@@ -8,6 +8,7 @@ from math import cos, radians
 from listel.core.findings import Grounds, Input, Source
 from listel.core.job import Job
 from listel.core.tables import Row, Table, load_table
+from listel.core.units import show_length
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import bead_volume, pressed_width, pressure, with_waste
 from listel.plugins.bonding.results import Bond
@@ -73,7 +74,8 @@ def _work_reasons(job: Job, face: Face, family: Row, curve: Curve) -> tuple[str,
         f"the day is {day:g} C and it is used from {family['coldest']:g} to {family['hottest']:g} C"
         if day is not None and not family["coldest"] <= day <= family["hottest"]
         else "",
-        f"the gap behind the straight piece is {curve.gap:.0f} mm and it fills {family['gap']:g} mm"
+        f"the gap behind the straight piece is {show_length(curve.gap, job.units)} and it fills"
+        f" {show_length(family['gap'], job.units)}"
         if curve.gap > family["gap"]
         else "",
         "it stains oak" if family.name == "casein" and "oak" in oak else "",
@@ -168,7 +170,7 @@ def _with(job: Job, face: Face, family: Row, curve: Curve, why: str, told: dict[
         open_minutes=(low, high),
         cure_hours=(family["cure"][0], family["cure"][1]),
         holds_alone=False,
-        props=props_of(family, None),
+        props=props_of(job, family, None),
         reversible=family["undo"],
         grounds=_grounds(job, face, f"{family['title']}: {why}", family.sources),
     )
@@ -204,7 +206,7 @@ def _with_bead(job: Job, face: Face, family: Row, curve: Curve, bond: Bond) -> B
         length=length,
         volume=volume,
         holds_alone=alone,
-        props=props_of(family, alone),
+        props=props_of(job, family, alone),
         grounds=grounds,
     )
 
@@ -228,7 +230,7 @@ def wet_pressure(face: Face, curve: Curve, beads: int, angle: float) -> float | 
     return pressure(weight, width, 1000) + pressure(curve.pull, width, value("hole-spacing"))
 
 
-def props_of(family: Row, alone: bool | None) -> str:
+def props_of(job: Job, family: Row, alone: bool | None) -> str:
     """How the piece is held while the glue sets."""
     low, high = family["hold"]
     hours = f"{low:g} h" if low == high else f"{low:g} to {high:g} h"

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from listel.core.findings import Grounds, Input
 from listel.core.job import Job, Trim
 from listel.core.tables import Row
+from listel.core.units import Units, show_fine, show_length
 from listel.plugins.bonding.adhesives import Curve
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import with_waste
@@ -31,6 +32,11 @@ class Joint:
     formula: str
     worked: str
     width_word: str = ""
+    units: Units = "mm"
+
+    def told(self, mm: float) -> str:
+        """A small length in the job's units."""
+        return show_fine(mm, self.units)
 
 
 def clear_finish(trim: Trim) -> bool:
@@ -50,7 +56,7 @@ def edge_joint(job: Job, trim: Trim, line: TrimMovement, gap: float) -> Joint | 
         width_input = Input("width now", gap, "mm", 0, False, "the bow of the wall behind a straight piece")
         width = gap
     else:
-        note = f"not surveyed: {widths['low']:g} to {widths['high']:g} mm is usual; the narrowest is strained most"
+        note = f"not surveyed: {_usual(job)} is usual; the narrowest is strained most"
         width_input = Input("width now", float(widths["low"]), "mm", 0, True, note)
         width = float(widths["low"])
     fixed = "25 mm below its top edge" if trim.member == "skirting" else "along its middle"
@@ -66,11 +72,17 @@ def edge_joint(job: Job, trim: Trim, line: TrimMovement, gap: float) -> Joint | 
         ),
         "movement across the face x distance from fixing to edge / height; strain = movement / width",
         f"{line.width_high:.2f} x {from_edge:.0f} / {height:.0f} = {movement:.2f} mm",
-        "" if gap > 0 else f"taken as {width:g} mm, the narrowest of {widths['low']:g} to {widths['high']:g} mm",
+        "" if gap > 0 else f"taken as the narrowest of {_usual(job)}",
+        job.units,
     )
 
 
-def hole_joint(name: str, size: float, trim: Trim, line: TrimMovement, size_input: Input) -> Joint | None:
+def _usual(job: Job) -> str:
+    widths = allowance("edge-width")
+    return f"{show_length(widths['low'], job.units)} to {show_length(widths['high'], job.units)}"
+
+
+def hole_joint(job: Job, name: str, size: float, trim: Trim, line: TrimMovement, size_input: Input) -> Joint | None:
     """A hole of a size in the board, which moves as the board does; None without a movement."""
     height = trim.section.height
     if height is None or line.width_high is None or size <= 0:
@@ -83,6 +95,7 @@ def hole_joint(name: str, size: float, trim: Trim, line: TrimMovement, size_inpu
         (size_input, Input("movement across the face", round(line.width_high, 3), "mm"), Input("height", height, "mm")),
         "movement across the face / height x size of the hole; strain = movement / size",
         f"{line.width_high:.2f} / {height:.0f} x {size:.1f} = {movement:.2f} mm",
+        units=job.units,
     )
 
 
@@ -139,15 +152,18 @@ def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve) -> Fill | 
         return None
     where = (face.room.name, face.wall.name)
     chosen = job.choices.sealant or (job.choices.filler if job.choices.filler != "timber-pellet" else None)
-    refused = tuple(_judged(joint, [chosen] if chosen else []))
     if chosen == "none":
         return line_of(joint, trim, None, "as chosen: the edge is scribed and left open", (), *where)
+    no_caulk = _no_caulk(job, face)
+    refused = tuple(_judged(joint, [chosen] if chosen else []))
+    if chosen and no_caulk and not refused and chosen != "lime-putty":
+        refused = ((chosen, no_caulk),)
     if chosen and not refused:
         filler = fillers().row(chosen)
         return _sized(job, face, line_of(joint, trim, filler, _serves(joint, filler, "as chosen, and"), (), *where))
-    why_not = _left_open(job, face)
-    if why_not:
-        return line_of(joint, trim, None, why_not, refused, *where)
+    if no_caulk:
+        why = f"{no_caulk}: scribe the back to the wall and leave the line open"
+        return line_of(joint, trim, None, why, refused, *where)
     refused += tuple(pair for pair in _judged(joint, ["cellulose", "two-part"]) if pair not in refused)
     for name in GAP_ORDER:
         filler = fillers().row(name)
@@ -158,8 +174,8 @@ def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve) -> Fill | 
         refused += ((name, reason or f"it is laid up to {filler['most']:g} mm"),)
     need = least_width(joint.movement, 25)
     why = (
-        f"nothing serves: at {joint.movement:.2f} mm of movement even the best sealant needs {need:.1f} mm of width."
-        " Fix the piece along the edge that is sealed, or scribe it and leave the line open"
+        f"nothing serves: at {joint.told(joint.movement)} of movement even the best sealant needs {joint.told(need)} of"
+        " width. Fix the piece along the edge that is sealed, or scribe it and leave the line open"
         if joint.width < need
         else "the gap is wider than any sealant bridges: scribe the piece to the wall, or pack behind it and fit a slip"
     )
@@ -170,7 +186,7 @@ def _opened(joint: Joint, filler: Row) -> Joint:
     """The joint, raked out to the least width the sealant is laid at."""
     if joint.width >= filler["least"]:
         return joint
-    return replace(joint, width=float(filler["least"]), width_word=f"opened to the {filler['least']:g} mm it needs")
+    return replace(joint, width=float(filler["least"]), width_word="opened to the least it is laid at")
 
 
 def _judged(joint: Joint, names: list[str]) -> Iterator[tuple[str, str]]:
@@ -180,9 +196,8 @@ def _judged(joint: Joint, names: list[str]) -> Iterator[tuple[str, str]]:
         filler = fillers().row(name)
         reason = refusal(filler, joint.width, joint.movement)
         if not reason and not filler["least"] <= joint.width <= filler["most"]:
-            reason = (
-                f"it is laid {filler['least']:g} to {filler['most']:g} mm wide, and the joint is {joint.width:.1f} mm"
-            )
+            narrow, wide = joint.told(filler["least"]), joint.told(filler["most"])
+            reason = f"it is laid {narrow} to {wide} wide, and the joint is {joint.told(joint.width)}"
         if reason:
             yield name, reason
 
@@ -191,22 +206,18 @@ def _serves(joint: Joint, filler: Row, start: str) -> str:
     percent = strain(joint.width, joint.movement)
     words = f"{start} {filler['title']}".strip() if start else str(filler["title"])
     width = f" ({joint.width_word})" if joint.width_word else ""
-    return (
-        f"{words} serves: the joint{width} moves {joint.movement:.2f} mm, {percent:.1f} % of {joint.width:g} mm,"
-        f" and it takes {filler['movement']:g} %"
-    )
+    moves = f"{joint.told(joint.movement)}, {percent:.1f} % of {joint.told(joint.width)}"
+    return f"{words} serves: the joint{width} moves {moves}, and it takes {filler['movement']:g} %"
 
 
-def _left_open(job: Job, face: Face) -> str:
+def _no_caulk(job: Job, face: Face) -> str:
+    """Why no caulk goes along that edge, or ""."""
     if clear_finish(face.trim):
-        return "the timber is left to be seen: scribe it to the wall and fill nothing"
+        return "the timber is left to be seen, and caulk on it would be"
     if face.finish in ("limewash", "distemper", "paper"):
-        return f"caulk lifts {face.finish} when it moves: scribe the back to the wall and leave the line open"
+        return f"caulk lifts {face.finish} when it moves"
     if face.offers == "lime" and protected(job) is not False:
-        return (
-            "on old lime plaster the back is scribed to the wall and the line left open; caulk only where the building"
-            " is not protected, or its consent allows"
-        )
+        return "caulk on old lime plaster needs the agreement of whoever protects the building"
     return ""
 
 
@@ -232,10 +243,11 @@ def floor_fill(job: Job, trim: Trim, line: TrimMovement) -> Fill | None:
         (Input("movement across the face", round(line.width_high, 3), "mm"), Input("height", height, "mm")),
         "the edge away from the fixings takes the rest of the movement",
         f"{line.width_high:.2f} x {free:.0f} / {height:.0f}",
+        units=job.units,
     )
     why = (
-        f"the foot is scribed to the floor and left free: all of {joint.movement:.2f} mm comes out here, and a filler"
-        " would crack or lift the board"
+        f"the foot is scribed to the floor and left free: all of {joint.told(joint.movement)} comes out here, and a"
+        " filler would crack or lift the board"
     )
     return line_of(joint, trim, None, why, ())
 
@@ -250,6 +262,7 @@ def tight_fill(job: Job, trim: Trim, line: TrimMovement, name: str, movement: fl
         (Input("width now", width, "mm", 0, True, "cut tight"), Input("movement", round(movement, 3), "mm")),
         "opening of the joint between the seasons; strain = movement / width",
         f"{movement:.2f} / {width:g}",
+        units=job.units,
     )
     chosen = [job.choices.filler] if job.choices.filler and job.choices.filler != "timber-pellet" else []
     refused = tuple(_judged(joint, [*chosen, *(n for n in ("two-part", "cellulose") if n not in chosen)]))
@@ -279,7 +292,7 @@ def hole_fills(job: Job, trim: Trim, line: TrimMovement) -> Iterator[Fill]:
 
 def _hole_fill(job: Job, trim: Trim, line: TrimMovement, name: str, row: Row, note: str) -> Iterator[Fill]:
     size = Input("size of the hole", float(row["high"]), "mm", 0, True, note)
-    joint = hole_joint(name, float(row["high"]), trim, line, size)
+    joint = hole_joint(job, name, float(row["high"]), trim, line, size)
     if joint is not None:
         yield _filled_hole(job, trim, joint)
 
@@ -317,5 +330,7 @@ def _hole_why(joint: Joint, filler: Row, start: str) -> str:
         return f"{start} a pellet of the same timber serves: it moves as the board moves".strip()
     if strain(joint.width, joint.movement) <= filler["movement"]:
         return _serves(joint, filler, start)
-    words = f"{start} {filler['title']} serves: the hole moves {joint.movement:.2f} mm, a hairline that paint bridges"
+    words = (
+        f"{start} {filler['title']} serves: the hole moves {joint.told(joint.movement)}, a hairline that paint bridges"
+    )
     return words.strip()

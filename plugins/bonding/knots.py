@@ -49,10 +49,10 @@ def knot_fill(job: Job, trim: Trim, line: TrimMovement, knot: Defect, board: str
     """What is done with one knot, and why that."""
     size = knot_size(job, knot)
     across = float(size.value)
-    joint = hole_joint(f"knot, {board}", across, trim, line, size)
+    joint = hole_joint(job, f"knot, {board}", across, trim, line, size)
     sound = Input("firm", "not surveyed" if knot.sound is None else "yes" if knot.sound else "no", "", job.line(knot))
     if knot.sound:
-        return _sealed(trim, board, size, sound)
+        return _sealed(job, trim, board, size, sound)
     share = knot.face / 100 if knot.face is not None else across / trim.section.height if trim.section.height else None
     if share is not None and share > value("knot-cut-out"):
         why = f"cut out: a loose knot across {share * 100:.0f} % of the face leaves too little sound wood to plug"
@@ -68,7 +68,8 @@ def _hole(job: Job, trim: Trim, knot: Defect, joint: Joint, across: float) -> Fi
     start = "if it is firm, seal it with knotting only; if loose: " if knot.sound is None else ""
     reason = refusal(two_part, joint.width, joint.movement)
     if not reason and across >= limits["low"]:
-        reason = f"a hole of {limits['low']:g} mm and over is made good with timber, which moves with the board"
+        least = show_length(limits["low"], job.units)
+        reason = f"a hole of {least} and over is made good with timber, which moves with the board"
     refused = [("two-part", reason)] if reason else []
     chosen = job.choices.filler
     if chosen and chosen not in ("none", "two-part", "timber-pellet"):
@@ -76,7 +77,7 @@ def _hole(job: Job, trim: Trim, knot: Defect, joint: Joint, across: float) -> Fi
         judged = refusal(fillers().row(chosen), joint.width, joint.movement)
         refused.append((chosen, judged or ("it is no filler for a knot hole" if not serves else reason)))
     if not reason and chosen in (None, "none", "two-part") and not clear_finish(trim):
-        why = f"{start}two-part wood filler: the hole moves {joint.movement:.2f} mm with the board, which it bears"
+        why = f"{start}two-part wood filler: the hole moves {joint.told(joint.movement)} with the board, which it bears"
         return line_of(joint, trim, two_part, why, tuple(refused))
     patch = (
         "bore it out and glue in a pellet"
@@ -89,14 +90,12 @@ def _hole(job: Job, trim: Trim, knot: Defect, joint: Joint, across: float) -> Fi
     return line_of(joint, trim, pellet, why, tuple(refused))
 
 
-def _sealed(trim: Trim, board: str, size: Input, sound: Input) -> Fill:
+def _sealed(job: Job, trim: Trim, board: str, size: Input, sound: Input) -> Fill:
     if clear_finish(trim):
         return _bare(trim, board, size, sound, "firm, and the timber is left to be seen: nothing is done")
     why = "firm: it is sealed, not filled. Resin would stain the paint through"
-    order = (
-        f"two coats of shellac knotting on the bare wood, {value('knot-seal-round'):g} mm past the knot all round,"
-        " before the primer"
-    )
+    past = show_length(value("knot-seal-round"), job.units)
+    order = f"two coats of shellac knotting on the bare wood, {past} past the knot all round, before the primer"
     return _bare(trim, board, size, sound, why, order)
 
 

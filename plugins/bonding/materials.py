@@ -7,6 +7,7 @@ from math import pi
 
 from listel.core.findings import Grounds, Input
 from listel.core.job import Job, Trim
+from listel.core.units import show_length
 from listel.plugins.bonding.adhesives import adhesives
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import CARTRIDGES, cartridges, with_waste
@@ -22,6 +23,11 @@ def in_cartridges(volume: float) -> str:
     return ", or ".join(f"{cartridges(volume, size)} of {size} ml" for size in CARTRIDGES)
 
 
+def in_tins(volume: float) -> str:
+    """A volume [ml] as tins, in words. Derived."""
+    return "the smallest tin sold" if volume < 125 else f"{volume / 1000:.2f} litre"
+
+
 def materials(job: Job, faces: tuple[Face, ...], bonds: Iterable[Bond], fills: Iterable[Fill]) -> tuple[Material, ...]:
     """Adhesive, sealant, filler, pellets, knotting and primer, each with its packs and grounds."""
     bonds, fills = list(bonds), list(fills)
@@ -30,7 +36,7 @@ def materials(job: Job, faces: tuple[Face, ...], bonds: Iterable[Bond], fills: I
             {row.name: row["title"] for row in adhesives()}, [(b.adhesive, b.volume, b.grounds) for b in bonds]
         ),
         *_by_volume({row.name: row["title"] for row in fillers()}, [(f.filler, f.volume, f.grounds) for f in fills]),
-        *_pellets(fills),
+        *_pellets(job, fills),
         *_knotting(job),
         *_primer(job, faces),
     )
@@ -43,7 +49,7 @@ def _by_volume(titles: dict[str, str], lines: list[tuple[str, float | None, Grou
         if total <= 0:
             continue
         tinned = name in ("two-part", "cellulose", "linseed-putty", "glue-putty")
-        packs = f"{total / 1000:.2f} litre" if tinned else in_cartridges(total)
+        packs = in_tins(total) if tinned else in_cartridges(total)
         yield Material(
             title,
             round(total, 1),
@@ -59,10 +65,10 @@ def _by_volume(titles: dict[str, str], lines: list[tuple[str, float | None, Grou
         )
 
 
-def _pellets(fills: list[Fill]) -> Iterator[Material]:
+def _pellets(job: Job, fills: list[Fill]) -> Iterator[Material]:
     knots = [fill for fill in fills if fill.filler == "timber-pellet" and fill.joint.startswith("knot")]
     if knots:
-        sizes = ", ".join(f"{fill.width:.0f} mm" for fill in knots if fill.width is not None)
+        sizes = ", ".join(show_length(fill.width, job.units) for fill in knots if fill.width is not None)
         yield Material(
             "timber pellets and patches for knots",
             float(len(knots)),
@@ -93,7 +99,7 @@ def _knotting(job: Job) -> Iterator[Material]:
         "shellac knotting",
         round(volume, 1),
         "ml",
-        "the smallest tin sold" if volume < 125 else f"{volume / 1000:.2f} litre",
+        in_tins(volume),
         Grounds(
             inputs=(
                 Input("knots sealed", float(len(sizes))),

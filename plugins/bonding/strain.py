@@ -78,7 +78,7 @@ def refusal(filler: Row, width: float, movement: float) -> str:
         rigid = filler["movement"] < classes("iso")[0]["movement"]
         cracks = "the timber moves, the filler does not, and it cracks" if rigid else "it would tear"
         return (
-            f"the joint moves {movement:.2f} mm, {strain(width, movement):.1f} % of its {width:.1f} mm, and"
-            f" {filler['title']} takes {filler['movement']:g} %: {cracks}"
+            f"the joint is strained {strain(width, movement):.1f} % and {filler['title']} takes"
+            f" {filler['movement']:g} %: {cracks}"
         )
     return ""

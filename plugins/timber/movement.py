@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from listel.core.findings import GEOMETRY, Grounds, Input, Source
 from listel.core.job import Job, Trim
-from listel.core.units import show_fine
+from listel.core.units import show_fine, show_length
 from listel.plugins.timber.climate import RoomAir
 from listel.plugins.timber.joints import edge_share, mitre_gap, mitre_opening
 from listel.plugins.timber.results import JointOpening, TrimMovement
@@ -216,7 +216,7 @@ def _openings(
             "scarf",
             along[0],
             along[1],
-            says=f"Along the grain of {LENGTH / 1000:g} m of piece; a scarf laps it, a butt shows all of it.",
+            says=f"Along the grain of {show_length(LENGTH, job.units)} of piece; a scarf laps it, a butt shows it.",
             grounds=Grounds(
                 formula="length x movement along the grain per 1 % x change of moisture",
                 result=f"{along[1]:.2f} mm",

@@ -217,7 +217,7 @@ def test_the_sealant_follows_the_movement(width_high: float, filler: str, width:
 
 def test_the_gap_tells_why_that_sealant_and_why_no_hard_filler() -> None:
     found = fill(job(), "wall-edge", moved(0.4))
-    assert "10.0 % of 2 mm" in found.why and "12.5 %" in found.why
+    assert "10.0 % of 2.0 mm" in found.why and "12.5 %" in found.why
     refused = dict(found.refused)
     assert "the filler does not" in refused["two-part"]
     assert found.movement_class == "ISO 11600 class 12.5"
