@@ -193,20 +193,18 @@ def candidates(found: Sequence[Offer], chosen: Offer | None, limits: Band, units
 
 
 def why_set_aside(offer: Offer, chosen: Offer | None, limits: Band, units: Units) -> str:
-    """Why an offer gave way, in a sentence."""
+    """Why an offer gave way, in a few words."""
     if chosen is None:
         return "nothing in the survey decides between the rules"
     if abs(offer.height - chosen.height) < 0.5:
         return "agrees with the chosen height"
     if offer.group == chosen.group:
-        return f"gave way to {chosen.rule}, which is the stronger mark" if "evidence" in offer.group else "gave way"
+        return "gave way to a stronger mark" if "evidence" in offer.group else "gave way"
+    reason = f"gave way to {table('precedence').row(chosen.group)['short']}"
     miss = limits.misses(offer.height)
-    where = "below" if miss < 0 else "above"
-    outside = f"{show_length(abs(miss), units)} {where} {limits.says}" if abs(miss) >= 0.5 else ""
-    if chosen.group == "trade" and outside:
-        return f"lies {outside}, which comes first where no mark survives"
-    reason = f"gave way to {chosen.rule}"
-    return f"{reason}; it also lies {outside}" if outside else reason
+    if abs(miss) < 0.5:
+        return reason
+    return f"{reason}; it lies {show_length(abs(miss), units)} {'below' if miss < 0 else 'above'} the band"
 
 
 def with_range(case: Case, grounds: Grounds) -> Grounds:

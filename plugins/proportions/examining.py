@@ -98,6 +98,7 @@ def _member(case: Case) -> Generator[Finding, None, MemberProportion]:
     """One member in one room: yields its findings and returns its line."""
     found = _suggestions(case)
     place, places = _place(case)
+    found += [Suggestion(one.rule, top_low=one.top, top_high=one.top, grounds=one.grounds) for one in places]
     yield from telling.missing_facts(case, place)
     yield from telling.size_findings(case, found)
     yield from telling.place_findings(case, place, places)

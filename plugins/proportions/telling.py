@@ -56,15 +56,16 @@ def size_findings(case: Case, found: Sequence[Suggestion]) -> Iterator[Finding]:
     if case.trim is None or case.size is None or case.member == "panel-mould":
         return
     if outside_all(case, found):
-        says = f"{case.trim.name} in {case.room.name}: {verdict(case, found)}"
+        told = verdict(case, found)
+        says = f"{case.trim.name} in {case.room.name}: {told[0].lower()}{told[1:]}"
         mend = "Keep it if it matches what survives; otherwise look at the size again."
         yield Finding("proportions/size-out-of-range", "advice", says, case.where, size_grounds(case, found), mend)
     if case.member == "skirting" and case.size > limit("one-board") and case.trim.state != "reused":
         row = table("limits").row("one-board")
         board = case.show(limit("one-board"))
         says = (
-            f"{case.trim.name} is {case.show(case.size)} high. Over {board} a skirting was usually made in two pieces, "
-            "a plain board with its moulding planted above."
+            f"At {case.show(case.size)} high, {case.trim.name} is more than one board: over {board} a skirting was "
+            "usually made in two pieces, a plain board with its moulding planted above."
         )
         grounds = Grounds(
             (case.size_input, Input("one board up to", limit("one-board"), "mm")), row.note, "", "", row.sources
@@ -140,4 +141,4 @@ def _member_row(member: str, use: str | None) -> Row | None:
     rows = [row for row in table("members") if row["member"] == member]
     special = [row for row in rows if use in row.get("uses", ())]
     general = [row for row in rows if not row.get("uses")]
-    return (special or general or [None])[0]
+    return next(iter(special or general), None)
