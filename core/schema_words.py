@@ -137,7 +137,7 @@ def _wrong_kind(error: Error) -> bool:
         return type(error.instance) is not type(error.validator_value)
     if error.validator == "enum":
         return not any(type(error.instance) is type(known) for known in error.validator_value)
-    return error.validator == "type"
+    return bool(error.validator == "type")
 
 
 def _sentence(error: Error, bare: Units) -> str:
