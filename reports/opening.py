@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -91,7 +92,7 @@ def _when(outcome: Outcome) -> str:
         return f"{start} How long it takes is not reckoned."
     waits = sorted((s for s in sequence.steps if s.wait), key=lambda step: -step.wait)[:2]
     longest = f" The longest waits follow these steps: {listed(s.title.lower() for s in waits)}." if waits else ""
-    return f"{start} It takes about {sequence.days:.0f} working days, waits included.{longest}"
+    return f"{start} It takes about {sequence.days:.0f} days, waits included.{longest}"
 
 
 def _kept(outcome: Outcome) -> str:
@@ -130,6 +131,12 @@ def _settle(outcome: Outcome) -> str:
     if not holds:
         return "Nothing: no hold is open."
     count = "One matter holds" if len(holds) == 1 else f"{len(holds)} matters hold"
-    subjects = list(dict.fromkeys(f"{hold.says.rstrip('.')}." for hold in holds))
-    more = f" And {len(subjects) - 3} more, in the first section." if len(subjects) > 3 else ""
-    return f"{count} the work: {' '.join(subjects[:3])}{more}"
+    subjects = list({hold.rule: first_sentence(hold.says) for hold in holds}.values())
+    more = " The first section lists them all." if len(holds) > 3 else ""
+    return f"{count} the work. {' '.join(subjects[:3])}{more}"
+
+
+def first_sentence(words: str) -> str:
+    """The first sentence of what a finding says, ended with a full stop."""
+    first = re.split(r"(?<=[.;:])\s", words, maxsplit=1)[0].rstrip(".;:")
+    return f"{first[:1].upper()}{first[1:]}."

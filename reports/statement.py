@@ -8,7 +8,7 @@ is made of a statement is made from the same parts.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -19,12 +19,14 @@ from markupsafe import Markup, escape
 from listel import __version__
 from listel.core.engine import Outcome
 from listel.core.filters import date
-from listel.core.findings import WEIGHTS, Finding
+from listel.core.findings import Finding
 from listel.core.job import Job
 from listel.core.stage import Reader, Section
 from listel.reports.dress import Dress
+from listel.reports.fabric import stuck, touched
+from listel.reports.grouping import grouped
 from listel.reports.notes import STANDINGS, Notes
-from listel.reports.opening import opening, quantity, runs
+from listel.reports.opening import first_sentence, opening, quantity, runs
 from listel.reports.templating import environment, render_file, render_ours
 
 READERS: tuple[Reader, ...] = get_args(Reader)
@@ -36,6 +38,8 @@ FOR_WHOM: dict[str, str] = {
 }
 
 EMPTY = Markup("")
+_TAGS = re.compile(r"<svg.*?</svg>|<[^>]*>", re.DOTALL)
+_LONG_WORD = re.compile(r"(?![0-9a-f]{64}\b)\S{40}")
 
 OWN_PARTS: tuple[tuple[int, str, str, tuple[Reader, ...]], ...] = (
     (10, "changes", "What changed since the last revision", ("all",)),
@@ -114,7 +118,10 @@ def compose(
 
 def to_html(statement: Statement) -> str:
     """One HTML file of a statement's parts."""
-    return _page("frame.html.j2", statement, statement.title, statement.revision, statement.foot, statement.style)
+    bodies = (statement.head, statement.short, *(part.body for part in statement.parts))
+    return _page(
+        "frame.html.j2", statement, statement.title, statement.revision, statement.foot, statement.style, bodies
+    )
 
 
 def render_site(outcome: Outcome, *, dated: str = "", revision: str = "", dress: Path | None = None) -> str:
@@ -122,10 +129,11 @@ def render_site(outcome: Outcome, *, dated: str = "", revision: str = "", dress:
     composer = _Composer(outcome, "site", dated, revision, None, Dress(dress))
     sheets = composer.part("sheets")
     head = outcome.job.title
-    return _page("site.html.j2", (outcome, sheets), head, composer.revision, composer.foot(), composer.dress.style())
+    style = composer.dress.style()
+    return _page("site.html.j2", (outcome, sheets), head, composer.revision, composer.foot(), style, (sheets,))
 
 
-def _page(name: str, shown: object, title: str, revision: str, foot: str, style: str) -> str:
+def _page(name: str, shown: object, title: str, revision: str, foot: str, style: str, bodies: Iterable[Markup]) -> str:
     running = f"{title[:80]}, revision {revision}" if revision else title[:100]
     values = {
         "statement": shown,
@@ -134,6 +142,7 @@ def _page(name: str, shown: object, title: str, revision: str, foot: str, style:
         "foot": Markup(_css_text(foot)),
         "title": title,
         "revision": revision,
+        "breaks": any(_LONG_WORD.search(_TAGS.sub(" ", body)) for body in bodies),
     }
     return str(render_ours(environment(Job("")), name, values))
 
@@ -157,6 +166,7 @@ class _Composer:
         self.environment = environment(outcome.job)
         self.notes = Notes(shown=readers in ("all", "officer"))
         self.plain = readers == "client"
+        self.drawn: dict[str, str] = {}
         self.placed = {section.name.replace("-", "_") for section in outcome.sections}
         self.values: dict[str, Any] = {
             "job": outcome.job,
@@ -183,7 +193,13 @@ class _Composer:
             made = body()
             if made.strip():
                 parts.append(Part(f"part-{name}", len(parts) + 1, title, made))
-        about = {"dated": self.dated, "revision": self.revision, "for_whom": FOR_WHOM[self.readers]}
+        reasons = list(dict.fromkeys(first_sentence(hold.says) for hold in self.outcome.holds))
+        about = {
+            "dated": self.dated,
+            "revision": self.revision,
+            "for_whom": FOR_WHOM[self.readers],
+            "version": __version__,
+        }
         return Statement(
             job.title,
             job.reference,
@@ -191,7 +207,7 @@ class _Composer:
             self.dated,
             self.outcome.fit_for_issue,
             self.foot(),
-            self._dressed("title", {**about, "logo": self.dress.logo(), "version": __version__}),
+            self._dressed("title", {**about, "logo": self.dress.logo(), "reasons": reasons}),
             self._dressed("opening", {"rows": opening(self.outcome)}),
             tuple(parts),
             self.dress.style(),
@@ -222,8 +238,7 @@ class _Composer:
         return words + self._findings(mine)
 
     def _findings(self, findings: tuple[Finding, ...]) -> Markup:
-        by_weight = [(weight, [f for f in findings if f.weight == weight]) for weight in WEIGHTS]
-        return self._ours("findings", groups=[group for group in by_weight if group[1]])
+        return self._ours("findings", groups=grouped(findings))
 
     def _ours(self, name: str, **values: Any) -> Markup:
         return render_ours(self.environment, f"{name}.html.j2", {**self.values, "plain": self.plain, **values})
@@ -234,9 +249,11 @@ class _Composer:
         if name == "changes":
             return self._changes()
         if name == "holds":
-            return self._ours("holds", holds=outcome.holds)
+            return self._ours("holds", groups=grouped(outcome.holds))
         if name == "scope":
             return self._ours("scope", runs=runs(outcome), quantity=lambda metres: quantity(metres, job))
+        if name == "touched":
+            return self._ours("touched", touched=touched(outcome), stuck=stuck(outcome))
         if name == "others":
             rest = tuple(f for f in outcome.findings if _plugin_of(f) not in self.placed)
             return self._findings(rest) if rest else EMPTY
@@ -263,13 +280,17 @@ class _Composer:
         return self._ours("changes", told=told, before=before, now=self.revision or "this one")
 
     def drawing(self, name: str, **keys: Any) -> Markup:
-        """The figure of a drawing, its title beneath it."""
+        """The figure of a drawing, its title beneath it; where the same was drawn before, a way back to it."""
         from listel.reports.drawings import draw
 
         made = draw(name, self.outcome, **keys)
+        before = self.drawn.get(made.svg)
+        if before:
+            return Markup(f'<p>Drawn above: <a href="#{before}">{escape(made.title)}</a>.</p>')
+        anchor = self.drawn[made.svg] = f"drawing-{len(self.drawn) + 1}"
         scale = f", {made.scale}" if made.scale else ""
         return Markup(
-            f'<figure class="drawing"><div class="paper">{made.svg}</div>'
+            f'<figure class="drawing" id="{anchor}"><div class="paper">{made.svg}</div>'
             f"<figcaption><strong>{escape(made.title)}</strong>{escape(scale)}</figcaption></figure>"
         )
 

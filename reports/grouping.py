@@ -1,0 +1,43 @@
+"""Findings as they are listed: those of one rule that are mended alike stand together, the heaviest first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from listel.core.findings import WEIGHTS, Finding
+
+
+@dataclass(frozen=True)
+class Group:
+    """Findings of one rule and weight. ``closing``: what settles them all, or by whom and why they were settled."""
+
+    weight: str
+    rule: str
+    closing: str
+    findings: tuple[Finding, ...]
+
+    @property
+    def lines(self) -> list[int]:
+        """The survey lines they came from, at most eight."""
+        return sorted({finding.where.line for finding in self.findings if finding.where.line})[:8]
+
+
+def grouped(findings: Iterable[Finding]) -> list[Group]:
+    """The findings in groups, in order of weight and then as they came."""
+    held: dict[tuple[str, str, str], list[Finding]] = {}
+    for finding in findings:
+        held.setdefault((_weight(finding), finding.rule, _closing(finding)), []).append(finding)
+    order = (*WEIGHTS, "settled")
+    groups = [Group(weight, rule, closing, tuple(found)) for (weight, rule, closing), found in held.items()]
+    return sorted(groups, key=lambda group: order.index(group.weight))
+
+
+def _weight(finding: Finding) -> str:
+    return "settled" if finding.settled else finding.weight
+
+
+def _closing(finding: Finding) -> str:
+    if finding.settled:
+        return f"Departed from: {finding.settled.reason} (agreed: {finding.settled.agreed})."
+    return f"To settle it: {finding.mend}" if finding.mend else ""
