@@ -40,9 +40,12 @@ def main(argv: Sequence[str] | None = None) -> int:
     except InputFault as fault:
         print(fault, file=sys.stderr)
         return 2
-    except BrokenPipeError:
+    except BrokenPipeError:  # the reader of our output has gone
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except OSError as error:
+        print(f"{error.filename or 'a file'}: {error.strerror or error}", file=sys.stderr)
+        return 2
     except KeyboardInterrupt:
         print("stopped; nothing was written", file=sys.stderr)
         return 130

@@ -20,7 +20,18 @@ LONGEST_SENTENCE = 600
 LONGEST_TEMPLATE = 60_000
 
 SENTENCE_FILTERS = ("mm", "deg", "num", "upper", "lower", "default", "join", "length", "round", "title")
-TEMPLATE_FILTERS = (*SENTENCE_FILTERS, "money", "date", "first", "last", "sort", "unique", "selectattr", "rejectattr", "map")
+TEMPLATE_FILTERS = (
+    *SENTENCE_FILTERS,
+    "money",
+    "date",
+    "first",
+    "last",
+    "sort",
+    "unique",
+    "selectattr",
+    "rejectattr",
+    "map",
+)
 
 _SENTENCE_NODES: tuple[type[nodes.Node], ...] = (
     nodes.Template,
@@ -123,7 +134,9 @@ def _check(
         if isinstance(node, nodes.Getattr) and node.attr.startswith("_"):
             raise SandboxFault(f"{node.attr} is not allowed here", node.lineno)
         if isinstance(node, nodes.Filter) and node.name not in environment.filters:
-            raise SandboxFault(f"the filter {node.name} is not allowed here; {', '.join(environment.filters)} are", node.lineno)
+            raise SandboxFault(
+                f"the filter {node.name} is not allowed here; {', '.join(environment.filters)} are", node.lineno
+            )
         if isinstance(node, nodes.Name) and node.name == "self":
             raise SandboxFault("self is not allowed here", node.lineno)
         if isinstance(node, nodes.Call) and not isinstance(node.node, nodes.Name):

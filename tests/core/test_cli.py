@@ -1,0 +1,209 @@
+"""The commands as a person calls them: what they print, and their exit status."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+from listel.core.cli import COMMANDS, main
+
+ROOT = Path(__file__).parents[2]
+EXAMPLES = ROOT / "schemas" / "examples"
+DEMOS = ["stair-hall.yaml", "plain-room.yaml", "us-house.yaml"]
+
+
+def call(capsys, *words):
+    status = main([str(word) for word in words])
+    out, err = capsys.readouterr()
+    return status, out, err
+
+
+def test_help_and_version(capsys):
+    for words in (["--help"], ["--version"]):
+        with pytest.raises(SystemExit) as stopped:
+            main(words)
+        assert stopped.value.code == 0
+    assert "listel 0." in capsys.readouterr().out
+    assert call(capsys)[0] == 0
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_has_help(command, capsys):
+    with pytest.raises(SystemExit) as stopped:
+        main([command, "--help"])
+    assert stopped.value.code == 0
+    assert command in capsys.readouterr().out
+
+
+def test_help_loads_neither_jsonschema_nor_jinja():
+    script = "import sys; from listel.core.cli import main\ntry: main(['--help'])\nexcept SystemExit: pass\n"
+    script += (
+        "print(sorted({'jsonschema', 'jinja2', 'ruamel', 'highspy', 'typst'} & {m.split('.')[0] for m in sys.modules}))"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert done.stdout.strip().endswith("[]")
+
+
+def test_plugins_are_listed_in_running_order(capsys):
+    status, out, _ = call(capsys, "plugins", "--json")
+    rows = json.loads(out)
+    names = [row["name"] for row in rows]
+    assert status == 0
+    assert {"name", "needs", "gives", "amends"} <= set(rows[0])
+    for giver, needer in (
+        ("heights", "setting_out"),
+        ("setting_out", "fixings"),
+        ("fixings", "safety"),
+        ("safety", "sequence"),
+    ):
+        assert names.index(giver) < names.index(needer)
+    assert names.index("fixings") < names.index("safety-zones") < names.index("safety")
+
+
+def test_lines_of_a_kind_are_shown_with_meaning_and_unit(capsys):
+    status, out, _ = call(capsys, "plugins", "--lines", "fixing", "--json")
+    told = json.loads(out)
+    assert status == 0
+    assert told["keys"]["spacing"]["unit"] == "mm"
+    assert told["keys"]["spacing"]["says"]
+    assert told["lines"][0]["job"]["protection"]
+    assert set(told["lines"][0]) == set(told["keys"])
+    status, out, _ = call(capsys, "plugins", "--lines", "fixing")
+    assert "spacing" in out
+
+
+def test_an_unknown_kind_of_line_is_told(capsys):
+    status, _, err = call(capsys, "plugins", "--lines", "fixin")
+    assert status == 2
+    assert "there are" in err
+
+
+OUTCOME = Draft202012Validator(json.loads((ROOT / "schemas" / "outcome.schema.json").read_text(encoding="utf-8")))
+
+
+@pytest.mark.parametrize("demo", DEMOS)
+def test_the_outcome_of_each_demo_is_valid_and_no_plugin_fails(demo, capsys):
+    status, out, _ = call(capsys, "statement", EXAMPLES / demo, "--json")
+    told = json.loads(out)
+    assert status in (0, 1)
+    assert (status == 0) == told["fit_for_issue"]
+    assert [error.message for error in OUTCOME.iter_errors(told)][:3] == []
+    assert [entry["fault"] for entry in told["ran"] if entry["fault"]] == []
+    assert [f["says"] for f in told["findings"] if f["rule"].startswith("engine/") and f["weight"] == "hold"] == []
+
+
+@pytest.mark.parametrize("firm", ["house-plumbline.yaml", "house-lathwise.yaml"])
+def test_a_firm_amends_and_judges_the_demo(firm, capsys):
+    status, out, _ = call(capsys, "statement", EXAMPLES / DEMOS[0], "--house", EXAMPLES / firm, "--json")
+    told = json.loads(out)
+    assert status == 1
+    slug = told["house"][0]
+    ours = [finding for finding in told["findings"] if finding["rule"].startswith(f"{slug}/")]
+    assert ours
+    assert {source["standing"] for finding in ours for source in finding["grounds"]["sources"]} == {"house-rule"}
+    amended = [line for line in told["results"]["FixingSchedule"]["lines"] if line["set_by"]]
+    assert amended
+    assert [entry["fault"] for entry in told["ran"] if entry["fault"]] == []
+
+
+def test_grounds_are_told_for_a_finding_and_for_a_line(capsys):
+    status, out, _ = call(capsys, "grounds", EXAMPLES / DEMOS[0], "heights/height-chosen")
+    assert status == 0
+    assert "source" in out
+    status, out, _ = call(capsys, "grounds", EXAMPLES / DEMOS[0], "fixing", "skirting", "--json")
+    assert json.loads(out)["lines"]
+    status, out, err = call(capsys, "grounds", EXAMPLES / DEMOS[0], "nonesuch")
+    assert "nothing here holds the words" in err
+
+
+def test_reckoners_are_listed_and_a_slip_is_mended(capsys):
+    status, out, _ = call(capsys, "reckon")
+    assert status == 0
+    named = {line.split()[0] for line in out.splitlines()}
+    assert named >= {
+        "mitre", "sprung", "rake", "bow", "closure", "height", "order", "moisture", "movement", "nail", "lead-hole",
+        "joint", "bead", "exposure", "stock",
+    }  # fmt: skip
+    status, _, err = call(capsys, "reckon", "mitr")
+    assert status == 2
+    assert "did you mean mitre?" in err
+
+
+RECKONED = [
+    (
+        "mitre --corner 91.3 --kind internal --projection 28",
+        {"cut_angle": 45.65, "saw_reading": 44.35, "face_allowance": -27.37},
+    ),
+    ("mitre --corner 91.3 --kind external --projection 28", {"face_allowance": 27.37}),
+    ("sprung --spring 38 --corner 90", {"mitre": 31.62, "bevel": 33.86}),
+    ("sprung --spring 45 --corner 90", {"mitre": 35.26, "bevel": 30.00}),
+    (
+        "bow --chord 2000 --rise 10 --thickness 20 --height 60 --timber european-redwood",
+        {"radius": 50005.0},
+    ),
+    (
+        "closure --side 4000 --angle 90 --side 3000 --angle 90 --side 4000 --angle 90 --side 3000 --angle 90",
+        {"misclosure": 0.0},
+    ),
+    (
+        "closure --side 4100 --angle 90 --side 3000 --angle 90 --side 4000 --angle 90 --side 3000 --angle 90",
+        {"misclosure": 100.0},
+    ),
+    ("rake --pitch 40", {"level_to_rake_cut": 20.0}),
+    ("order --height 2800 --author gibbs --order ionic", {"pedestal": 560.0}),
+    ("bead --length 10000 --diameter 8 --cartridge 290", {}),
+    ("moisture --temperature 21.1 --humidity 50", {"emc": 9.2}),
+    ("moisture --temperature 21.1 --humidity 30", {"emc": 6.2}),
+    ("moisture --temperature 21.1 --humidity 65", {"emc": 12.0}),
+    ("moisture --temperature 21.1 --humidity 80", {"emc": 16.0}),
+    ("movement --timber red-oak --width 150 --from 8 --to 12", {"tangential": 2.21, "radial": 0.95}),
+    ("joint --width 4 --movement 0.8", {"strain": 20.0}),
+    ("exposure --vibration 5 --hours 2", {"a8": 2.5}),
+    ("exposure --noise 88 --hours 4", {"lep_d": 85.0}),
+    ("stock --length 100 --kerf 0 --piece 45x97 --piece 36x610 --piece 31x395 --piece 14x211", {"boards": 453}),
+]
+LOOSE = {"emc": 0.2}
+
+
+@pytest.mark.parametrize(("words", "expected"), RECKONED, ids=[words for words, _ in RECKONED])
+def test_reckoners_give_what_they_should(words, expected, capsys):
+    status, out, err = call(capsys, "reckon", *words.split(), "--json")
+    told = json.loads(out)
+    assert status in (0, 1), err
+    for name, value in expected.items():
+        assert told["results"][name] == pytest.approx(value, abs=LOOSE.get(name, 0.0101))
+    assert told["grounds"]
+    assert told["grounds"][0]["sources"]
+
+
+def test_a_reckoner_tells_a_bad_figure_in_words(capsys):
+    status, _, err = call(capsys, "reckon", "mitre", "--corner", "ninety", "--kind", "internal", "--projection", "28")
+    assert status == 2
+    assert "--corner ninety" in err
+    status, _, err = call(capsys, "reckon", "mitre", "--corner", "180", "--kind", "internal", "--projection", "28")
+    assert status == 2
+    assert "listel reckon mitre" in err
+
+
+@pytest.mark.parametrize("command", ["statement", "cutting", "audit", "grounds", "survey"])
+def test_a_survey_that_is_not_there_is_one_line_and_exit_2(command, capsys, tmp_path):
+    status, _, err = call(capsys, command, tmp_path / "none.yaml")
+    assert status == 2
+    assert len(err.strip().splitlines()) == 1
+    assert "none.yaml" in err
+
+
+def test_a_folder_that_cannot_be_written_is_told(capsys, tmp_path):
+    (tmp_path / "file").write_text("x", encoding="utf-8")
+    status, _, err = call(capsys, "statement", EXAMPLES / "plain-room.yaml", "--out", tmp_path / "file" / "x")
+    assert status == 2
+    assert err.strip()
+
+
+def test_python_dash_m_is_the_command():
+    done = subprocess.run([sys.executable, "-m", "listel", "--version"], capture_output=True, text=True, check=True)
+    assert done.stdout.startswith("listel ")
