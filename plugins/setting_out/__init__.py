@@ -68,7 +68,8 @@ def listel_sections() -> list[Section]:
 
 
 def profile_path(trim: Trim) -> tuple[Segment, ...]:
-    """The face of a moulding from its underside up, as lines and arcs with their centres [mm]; empty where not surveyed."""
+    """The face of a moulding from its underside up, as lines and arcs with their centres [mm]; empty where not
+    surveyed."""
     from listel.plugins.setting_out.profile import profile_path as path_of
 
     return path_of(trim)

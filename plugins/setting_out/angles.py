@@ -36,7 +36,8 @@ def saw_reading(theta: float) -> float:
 def face_allowance(projection: float, theta: float) -> float:
     """Face length less back length at a mitred end [mm]: less at an internal corner, more at an external one.
 
-    Formula: minus the projection times the cotangent of half the corner through the room. Source: plane geometry, derived.
+    Formula: minus the projection times the cotangent of half the corner through the room. Source: plane geometry,
+    derived.
     """
     return -projection / tan(radians(theta) / 2)
 
@@ -68,8 +69,9 @@ def unequal_mitre(first: float, second: float, theta: float) -> tuple[float, flo
     """Mitre of two unequal projections: cut angles of both [deg from their length] and setbacks along each wall [mm].
 
     The mitre runs from the wall corner to where the two faces cross; the cut angles add up to the corner. Setbacks are
-    negative beyond the corner. Source: where two lines cross, derived; the bevelled mitre of unequal widths is described
-    by Ernest Joyce, The Technique of Furniture Making, "Intersection of mouldings" (published, seen: figure only).
+    negative beyond the corner. Source: where two lines cross, derived; the bevelled mitre of unequal widths is
+    described by Ernest Joyce, The Technique of Furniture Making, "Intersection of mouldings" (published, seen: figure
+    only).
     """
     turn = radians(theta)
     along_first = (second + first * cos(turn)) / sin(turn)
@@ -80,7 +82,8 @@ def unequal_mitre(first: float, second: float, theta: float) -> tuple[float, flo
 
 
 def kerf_along(kerf: float, cut: float) -> float:
-    """Length of board a cut uses up [mm]: kerf over the sine of the cut angle from the length [deg]. Source: derived."""
+    """Length of board a cut uses up [mm]: kerf over the sine of the cut angle from the length [deg]. Source:
+    derived."""
     return kerf / sin(radians(cut))
 
 

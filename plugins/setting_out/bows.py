@@ -21,13 +21,13 @@ from listel.plugins.setting_out.curve import (
 from listel.plugins.setting_out.results import BowCheck, Run
 from listel.plugins.setting_out.settings import allowance, allowed, lengths
 
-THREE_MOMENTS = Source("Beam theory: bent strips and the theorem of three moments", standing="published-from-memory")
+BEAMS = Source("Beam theory: bent strips and the theorem of three moments", standing="published-from-memory")
 
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """A strip drawn to a bow: outer-fibre ``stress`` [N/mm2] and its ``share`` of the bending strength, least radius that keeps to
-    the safe share [mm], greatest ``pull`` on one fixing [N] with so many ``spans`` between fixings."""
+    """A strip drawn to a bow: outer-fibre ``stress`` [N/mm2] and its ``share`` of the bending strength, least radius
+    that keeps to the safe share [mm], greatest ``pull`` on one fixing [N] with so many ``spans`` between fixings."""
 
     stress: float
     share: float
@@ -36,13 +36,19 @@ class Strip:
     spans: int
 
 
-def strip_on(chord: float, rise: float, thickness: float, height: float, modulus: float, strength: float, spacing: float) -> Strip:
-    """A strip of that section [mm] drawn to an even bow, fixed at about that spacing [mm]; modulus and strength in N/mm2.
+def strip_on(
+    chord: float, rise: float, thickness: float, height: float, modulus: float, strength: float, spacing: float
+) -> Strip:
+    """A strip of that section [mm] drawn to an even bow, fixed at about that spacing [mm]; modulus and strength in
+    N/mm2.
 
-    The stress is the greater of the even curve's and that at the hardest-bent fixing. Source: beam theory, see ``curve``.
+    The stress is the greater of the even curve's and that at the hardest-bent fixing. Source: beam theory, see
+    ``curve``.
     """
     spans = max(2, ceil(chord / spacing))
-    forces, moment = fixing_forces(even_offsets(chord, rise, spans), chord / spans, stiffness(modulus, height, thickness))
+    forces, moment = fixing_forces(
+        even_offsets(chord, rise, spans), chord / spans, stiffness(modulus, height, thickness)
+    )
     stress = max(bending_stress(modulus, thickness, bow_radius(chord, rise)), moment / (height * thickness**2 / 6))
     least = least_radius(modulus, thickness, strength * allowance("bend-share"))
     return Strip(stress, stress / strength, least, max(abs(force) for force in forces), spans)
@@ -56,14 +62,16 @@ def way_round(chord: float, rise: float, thickness: float, strip: Strip | None, 
     if strip is None:
         return "", "the section or the timber is not surveyed, so its bending cannot be reckoned"
     if strip.share <= allowance("bend-share"):
-        if strip.pull <= allowance("fixing-pull"):
-            return "bend", "it bends cold within a safe share of its strength, and the fixings can hold it"
-        if chord <= allowance("short-bump"):
+        if chord <= allowance("short-bump") and strip.pull > allowance("short-pull"):
             return "pack", "over so short a bump the fixings would have to pull too hard"
-        return "thin", "it would bend, but the fixings would have to pull too hard: thin or groove its back"
+        if strip.pull > allowance("fixing-pull"):
+            return "thin", "it would bend, but the fixings would have to pull too hard: thin or groove its back"
+        return "bend", "it bends cold within a safe share of its strength, if the fixings hold the pull"
     if radius / thickness >= allowance("kerf-ratio") and painted:
         return "kerf", "it would pass a safe share of its strength; kerf the back, and keep the saw short of the face"
-    return "laminate", "it would pass a safe share of its strength" + ("" if painted else ", and kerfs would show under a clear finish")
+    return "laminate", "it would pass a safe share of its strength" + (
+        "" if painted else ", and kerfs would show under a clear finish"
+    )
 
 
 def check_bows(job: Job, runs: list[Run]) -> tuple[list[BowCheck], list[Finding]]:
@@ -77,11 +85,21 @@ def check_bows(job: Job, runs: list[Run]) -> tuple[list[BowCheck], list[Finding]
             try:
                 bow_radius(wall.bow.chord, wall.bow.rise)
             except ValueError as error:
-                says.append(Finding("setting-out/bow-cannot-be", "hold", f"The bow of wall {wall.name} cannot be: {error}.",
-                                    Where(room.name, wall.name, line=job.line(wall.bow)), mend="measure chord and rise again"))
+                says.append(
+                    Finding(
+                        "setting-out/bow-cannot-be",
+                        "hold",
+                        f"The bow of wall {wall.name} cannot be: {error}.",
+                        Where(room.name, wall.name, line=job.line(wall.bow)),
+                        mend="measure chord and rise again",
+                    )
+                )
                 continue
             for trim in job.trim:
-                if any(run.trim == trim.name and run.room == room.name and run.wall == wall.name and not run.upright for run in runs):
+                if any(
+                    run.trim == trim.name and run.room == room.name and run.wall == wall.name and not run.upright
+                    for run in runs
+                ):
                     check, more = _check(job, room, wall, wall.bow, trim)
                     checks.append(check)
                     says += more
@@ -99,29 +117,90 @@ def _check(job: Job, room: Room, wall: Wall, bow: Bow, trim: Trim) -> tuple[BowC
     if thickness is not None and section.height is not None and row is not None:
         strip = strip_on(bow.chord, bow.rise, thickness, section.height, row["modulus"], row["strength"], spacing)
     radius, (arc, turn) = bow_radius(bow.chord, bow.rise), bow_arc(bow.chord, bow.rise)
-    face = 0.0 if section.projection is None or bow.hollow is None else section.projection * radians(turn) * (-1 if bow.hollow else 1)
+    face = (
+        0.0
+        if section.projection is None or bow.hollow is None
+        else section.projection * radians(turn) * (-1 if bow.hollow else 1)
+    )
     way, why = way_round(bow.chord, bow.rise, thickness or 0.0, strip, trim.finish not in ("clear", "wax", "oil"))
-    inputs = [Input("chord", bow.chord, "mm", job.line(bow, "chord")), Input("rise", bow.rise, "mm", job.line(bow, "rise")), spacing_shown]
+    inputs = [
+        Input("chord", bow.chord, "mm", job.line(bow, "chord")),
+        Input("rise", bow.rise, "mm", job.line(bow, "rise")),
+        spacing_shown,
+    ]
     if thickness is not None:
-        inputs.append(Input("thickness", thickness, "mm", job.line(section, "thickness") or job.line(section, "projection")))
+        inputs.append(
+            Input("thickness", thickness, "mm", job.line(section, "thickness") or job.line(section, "projection"))
+        )
     if row is not None:
-        inputs += [Input("modulus of elasticity", row["modulus"], "N/mm2"), Input("bending strength", row["strength"], "N/mm2")]
+        inputs += [
+            Input("modulus of elasticity", row["modulus"], "N/mm2"),
+            Input("bending strength", row["strength"], "N/mm2"),
+        ]
     grounds = Grounds(
-        tuple(inputs), "radius: chord squared over 8 rises, and half of the rise; stress: modulus x thickness over twice the radius, or "
+        tuple(inputs),
+        "radius: chord squared over 8 rises, and half of the rise; stress: modulus x thickness over twice the "
+        "radius, or "
         "the peak at the fixings where that is greater; pull: three moments over evenly spaced fixings",
-        f"{bow.chord:g}^2 / (8 x {bow.rise:g}) + {bow.rise:g} / 2 = {radius:.0f}", f"radius {radius:.0f} mm",
-        (GEOMETRY, THREE_MOMENTS, *(row.sources if row else ()), PRACTICE))
-    check = BowCheck(room.name, wall.name, trim.name, bow.chord, bow.rise, radius, arc - bow.chord, strip.stress if strip else None,
-                     strip.share if strip else None, strip.pull if strip else None, bow.rise, way, why, face, strip.spans if strip else 0, grounds)
+        f"{bow.chord:g}^2 / (8 x {bow.rise:g}) + {bow.rise:g} / 2 = {radius:.0f}",
+        f"radius {radius:.0f} mm",
+        (GEOMETRY, BEAMS, *(row.sources if row else ()), PRACTICE),
+    )
+    check = BowCheck(
+        room.name,
+        wall.name,
+        trim.name,
+        bow.chord,
+        bow.rise,
+        radius,
+        arc - bow.chord,
+        strip.stress if strip else None,
+        strip.share if strip else None,
+        strip.pull if strip else None,
+        bow.rise,
+        way,
+        why,
+        face,
+        strip.spans if strip else 0,
+        grounds,
+    )
     if strip is None and not way:
-        return check, [not_surveyed("setting-out/bow-section", f"thickness, height or timber of the {trim.name}", "whether it can be bent to the bow", where)]
-    return check, [Finding("setting-out/bowed-wall", "record" if way in ("bend", "scribe") else "advice", _words(job, check), where, grounds)]
+        return check, [
+            not_surveyed(
+                "setting-out/bow-section",
+                f"thickness, height or timber of the {trim.name}",
+                "whether it can be bent to the bow",
+                where,
+            )
+        ]
+    return check, [
+        Finding(
+            "setting-out/bowed-wall",
+            "record" if way in ("bend", "scribe") else "advice",
+            _words(job, check),
+            where,
+            grounds,
+        )
+    ]
 
 
 def _words(job: Job, check: BowCheck) -> str:
     show = lengths(job)
-    what = {"bend": "draw it in cold", "thin": "thin it", "kerf": "kerf its back", "laminate": "laminate it to the curve",
-            "scribe": "leave it straight and scribe or fill", "pack": "pack it out, or scribe it"}[check.way]
-    pull = f" The hardest-worked fixing holds about {check.pull:.0f} N while it is drawn in." if check.pull is not None and check.way == "bend" else ""
-    return (f"Wall {check.wall} bows {show(check.rise)} in {show(check.chord)}, a radius of {check.radius / 1000:.1f} m: for the {check.trim}, {what}, for "
-            f"{check.why}.{pull} Left straight, the gap is {show_fine(check.gap, job.units)}.")
+    what = {
+        "bend": "draw it in cold",
+        "thin": "thin it",
+        "kerf": "kerf its back",
+        "laminate": "laminate it to the curve",
+        "scribe": "leave it straight and scribe or fill",
+        "pack": "pack it out, or scribe it",
+    }[check.way]
+    pull = (
+        f" The hardest-worked fixing holds about {check.pull:.0f} N while it is drawn in."
+        if check.pull is not None and check.way == "bend"
+        else ""
+    )
+    return (
+        f"Wall {check.wall} bows {show(check.rise)} in {show(check.chord)}, a radius of {check.radius / 1000:.1f} "
+        f"m: for the {check.trim}, {what}, for "
+        f"{check.why}.{pull} Left straight, the gap is {show_fine(check.gap, job.units)}."
+    )

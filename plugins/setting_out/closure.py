@@ -46,8 +46,9 @@ class Verdict:
 def judge(sides: list[float], angles: list[float], tape: float, bevel: float) -> Verdict:
     """Whether a traverse closes within what tape [mm] and bevel [deg] explain in 99 rooms of 100.
 
-    The error of the angle sum is judged first, then spread over the corners, and what is left in plan is judged against its
-    own spread in its own direction. Source: least squares, derived; chi-squared points as the allowances say.
+    The error of the angle sum is judged first, then spread over the corners, and what is left in plan is judged
+    against its own spread in its own direction. Source: least squares, derived; chi-squared points as the allowances
+    say.
     """
     turn = angle_error(angles)
     variance = len(angles) * bevel**2
@@ -69,7 +70,7 @@ def closures(job: Job) -> tuple[list[Closure], list[Finding]]:
         if not room.walls:
             continue
         lacks = _lacks(room)
-        closure, more = (_open(job, room, lacks) if lacks else _judged(job, room))
+        closure, more = _open(job, room, lacks) if lacks else _judged(job, room)
         found.append(closure)
         says += more + _disagreements(job, room)
     return found, says
@@ -95,7 +96,12 @@ def _open(job: Job, room: Room, lacks: str) -> tuple[Closure, list[Finding]]:
             Finding("setting-out/part-surveyed", "record", says, where)
         ]
     says = f"The {room.name} cannot be closed: the {lacks} was not surveyed."
-    finding = not_surveyed("setting-out/closure-not-surveyed", f"the {lacks} in the {room.name}", "whether the survey of the room closes", where)
+    finding = not_surveyed(
+        "setting-out/closure-not-surveyed",
+        f"the {lacks} in the {room.name}",
+        "whether the survey of the room closes",
+        where,
+    )
     return Closure(room.name, None, says, raw_points=_start_of(room)), [finding]
 
 
@@ -143,20 +149,58 @@ def _judged(job: Job, room: Room) -> tuple[Closure, list[Finding]]:
     precision = perimeter / verdict.misses if verdict.misses > 0.05 else None
     says = _verdict_words(job, room, verdict, precision) + _suspect_words(job, room, suspects, headings(angles))
     grounds = Grounds(
-        (*(Input(f"wall {wall.name}", side, "mm", job.line(wall, "length")) for wall, side in zip(room.walls, sides, strict=True)),
-         *(Input(f"corner at the end of wall {wall.name}, through the room", angle, "deg", job.line(wall.corner or wall, "angle"))
-           for wall, angle in zip(room.walls, angles, strict=True)), tape_shown, bevel_shown),
-        "walk the walls in order, turning at each corner; the angle sum should be (walls - 2) x 180, and the walk should end where "
+        (
+            *(
+                Input(f"wall {wall.name}", side, "mm", job.line(wall, "length"))
+                for wall, side in zip(room.walls, sides, strict=True)
+            ),
+            *(
+                Input(
+                    f"corner at the end of wall {wall.name}, through the room",
+                    angle,
+                    "deg",
+                    job.line(wall.corner or wall, "angle"),
+                )
+                for wall, angle in zip(room.walls, angles, strict=True)
+            ),
+            tape_shown,
+            bevel_shown,
+        ),
+        "walk the walls in order, turning at each corner; the angle sum should be (walls - 2) x 180, and the walk "
+        "should end where "
         "it began; the plan is then closed by the compass rule, while pieces are cut to the measured walls",
         f"angles {verdict.turn:+.2f} deg, walk ends {verdict.misses:.1f} mm off over {perimeter:.0f} mm",
-        f"misclosure {verdict.misses:.1f} mm; tape and bevel explain {verdict.allowed:.1f} mm and {verdict.turn_allowed:.2f} deg in 99 rooms of 100",
-        (GEOMETRY, COMPASS, PRACTICE), f"expected misclosure {expected_misclosure(sides, spread_angles(angles), tape, bevel):.0f} mm, one sigma")
-    closure = Closure(room.name, verdict.closed, says, verdict.misses, verdict.allowed, verdict.turn, precision,
-                      tuple(adjusted) if verdict.closed else (), tuple(raw), tuple(suspects), grounds)
+        f"misclosure {verdict.misses:.1f} mm; tape and bevel explain {verdict.allowed:.1f} mm and "
+        f"{verdict.turn_allowed:.2f} deg in 99 rooms of 100",
+        (GEOMETRY, COMPASS, PRACTICE),
+        f"expected misclosure {expected_misclosure(sides, spread_angles(angles), tape, bevel):.0f} mm, one sigma",
+    )
+    closure = Closure(
+        room.name,
+        verdict.closed,
+        says,
+        verdict.misses,
+        verdict.allowed,
+        verdict.turn,
+        precision,
+        tuple(adjusted) if verdict.closed else (),
+        tuple(raw),
+        tuple(suspects),
+        grounds,
+    )
     where = Where(room.name, suspects[0].wall if suspects else "", line=job.line(room))
     if verdict.closed:
         return closure, [Finding("setting-out/closes", "record", says, where, grounds)]
-    return closure, [Finding("setting-out/does-not-close", "hold", says, where, grounds, mend="measure the named readings again before anything is cut")]
+    return closure, [
+        Finding(
+            "setting-out/does-not-close",
+            "hold",
+            says,
+            where,
+            grounds,
+            mend="measure the named readings again before anything is cut",
+        )
+    ]
 
 
 def _suspects(room: Room, readings: list[Reading], tape: float, bevel: float, imperial: bool) -> list[Suspect]:
@@ -167,11 +211,31 @@ def _suspects(room: Room, readings: list[Reading], tape: float, bevel: float, im
         wall = room.walls[doubt.number % count]
         following = room.walls[(doubt.number + 1) % count]
         if doubt.number < count:
-            found.append(Suspect(f"wall {wall.name} length", wall.name, readings[doubt.number].value, doubt.value, doubt.leaves, doubt.slip, doubt.likelihood))
+            found.append(
+                Suspect(
+                    f"wall {wall.name} length",
+                    wall.name,
+                    readings[doubt.number].value,
+                    doubt.value,
+                    doubt.leaves,
+                    doubt.slip,
+                    doubt.likelihood,
+                )
+            )
             continue
         external = readings[doubt.number].external
         reads, would = (360.0 - each if external else each for each in (readings[doubt.number].value, doubt.value))
-        found.append(Suspect(f"corner {wall.name}/{following.name} angle", wall.name, reads, would, doubt.leaves, doubt.slip, doubt.likelihood))
+        found.append(
+            Suspect(
+                f"corner {wall.name}/{following.name} angle",
+                wall.name,
+                reads,
+                would,
+                doubt.leaves,
+                doubt.slip,
+                doubt.likelihood,
+            )
+        )
     return found
 
 
@@ -189,11 +253,14 @@ def _verdict_words(job: Job, room: Room, verdict: Verdict, precision: float | No
     show = lengths(job)
     share = f" (1 in {precision:.0f})" if precision else ""
     if verdict.closed:
-        return f"The survey of the {room.name} closes to {show(verdict.misses)}{share}; tape and bevel explain up to {show(verdict.allowed)}."
+        closes = f"The survey of the {room.name} closes to {show(verdict.misses)}{share}"
+        return f"{closes}; tape and bevel explain up to {show(verdict.allowed)}."
+    opened = f"The survey of the {room.name} does not close"
     if abs(verdict.turn) > verdict.turn_allowed:
-        return (f"The survey of the {room.name} does not close: its corner angles add up to {show_angle(abs(verdict.turn))} too "
-                f"{'much' if verdict.turn > 0 else 'little'}, where the bevel explains {show_angle(verdict.turn_allowed)}.")
-    return f"The survey of the {room.name} does not close: it misses by {show(verdict.misses)}, where tape and bevel explain {show(verdict.allowed)}."
+        much = f"{show_angle(abs(verdict.turn))} too {'much' if verdict.turn > 0 else 'little'}"
+        explained = show_angle(verdict.turn_allowed)
+        return f"{opened}: its corner angles add up to {much}, where the bevel explains {explained}."
+    return f"{opened}: it misses by {show(verdict.misses)}, where tape and bevel explain {show(verdict.allowed)}."
 
 
 def _suspect_words(job: Job, room: Room, suspects: list[Suspect], directions: list[float]) -> str:
@@ -202,7 +269,13 @@ def _suspect_words(job: Job, room: Room, suspects: list[Suspect], directions: li
         return ""
     named = [each for each in suspects if each.likelihood >= NAMED * suspects[0].likelihood]
     words = [_one_suspect(job, each) for each in named[:4]]
-    says = " " + "; or ".join(words) + ": measure " + ("it" if len(named) == 1 else "each of them") + " again before anything is cut."
+    says = (
+        " "
+        + "; or ".join(words)
+        + ": measure "
+        + ("it" if len(named) == 1 else "each of them")
+        + " again before anything is cut."
+    )
     walls = [each.wall for each in suspects if each.what.startswith("wall")]
     together = _parallel(room.walls, directions, walls)
     if together:
@@ -240,11 +313,26 @@ def _disagreements(job: Job, room: Room) -> list[Finding]:
         tape = wall.length
         if tape is None or tape.second is None or abs(tape.first - tape.second) <= limit:
             continue
-        grounds = Grounds((Input("first reading", tape.first, "mm", job.line(wall, "length")), Input("second reading", tape.second, "mm", job.line(wall, "length")), shown),
-                          "the readings differ by more than three times what the tape leaves between two of them",
-                          f"{abs(tape.first - tape.second):.1f} > 3 x {sigma:g} x 1.41 = {limit:.1f}", sources=(GEOMETRY,))
-        found.append(Finding("setting-out/readings-disagree", "hold",
-                             f"Wall {wall.name} was read twice, as {show(tape.first)} and {show(tape.second)}: measure it again before anything is cut. "
-                             "Until then its pieces stand at the mean.", Where(room.name, wall.name, line=job.line(wall, "length")), grounds, "measure the wall a third time"))
+        grounds = Grounds(
+            (
+                Input("first reading", tape.first, "mm", job.line(wall, "length")),
+                Input("second reading", tape.second, "mm", job.line(wall, "length")),
+                shown,
+            ),
+            "the readings differ by more than three times what the tape leaves between two of them",
+            f"{abs(tape.first - tape.second):.1f} > 3 x {sigma:g} x 1.41 = {limit:.1f}",
+            sources=(GEOMETRY,),
+        )
+        found.append(
+            Finding(
+                "setting-out/readings-disagree",
+                "hold",
+                f"Wall {wall.name} was read twice, as {show(tape.first)} and {show(tape.second)}: measure it again "
+                "before anything is cut. "
+                "Until then its pieces stand at the mean.",
+                Where(room.name, wall.name, line=job.line(wall, "length")),
+                grounds,
+                "measure the wall a third time",
+            )
+        )
     return found
-

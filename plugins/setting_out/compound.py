@@ -7,16 +7,21 @@ from __future__ import annotations
 
 from math import asin, atan, cos, degrees, hypot, radians, sin, sqrt, tan
 
+from listel.core.findings import Source
+
+HATFIELD = Source(
+    "The American House Carpenter", "R. G. Hatfield", "", "art. 323, raking mouldings matched with level returns"
+)
 Vector = tuple[float, float, float]
 
 
 def sprung_cut(spring: float, corner: float) -> tuple[float, float]:
     """Mitre and bevel of a sprung moulding that lies flat on its back [deg].
 
-    Formulas: tan mitre = sin spring / tan(corner / 2); sin bevel = cos spring x cos(corner / 2). ``spring`` is the angle
-    between its back and the wall, 0 to 90; ``corner`` the angle the bevel reads, under 180 [deg].
-    Raises ValueError outside these. Source: vector geometry, derived; the figures for 38 and 45 degrees at a square corner
-    agree with those printed in mitre-saw handbooks (from memory).
+    Formulas: tan mitre = sin spring / tan(corner / 2); sin bevel = cos spring x cos(corner / 2). ``spring`` is the
+    angle between its back and the wall, 0 to 90; ``corner`` the angle the bevel reads, under 180 [deg].
+    Raises ValueError outside these. Source: vector geometry, derived; the figures for 38 and 45 degrees at a square
+    corner agree with those printed in mitre-saw handbooks (from memory).
     """
     if not 0 <= spring <= 90:
         raise ValueError(
@@ -33,9 +38,9 @@ def sprung_cut(spring: float, corner: float) -> tuple[float, float]:
 def rake_turning_corner(pitch: float, theta: float, spring: float = 0.0) -> tuple[float, float]:
     """Mitre and bevel of a raking moulding cut to the upright plane that halves a plan corner [deg].
 
-    ``pitch`` is positive where the moulding rises away from the corner, ``theta`` the corner through the room, ``spring``
-    the angle of its back from the wall. With spring 0 the mitre is the pitch and the bevel 90 less half of the corner.
-    Source: dot products of the mitre plane with the moulding's own axes, derived.
+    ``pitch`` is positive where the moulding rises away from the corner, ``theta`` the corner through the room,
+    ``spring`` the angle of its back from the wall. With spring 0 the mitre is the pitch and the bevel 90 less half of
+    the corner. Source: dot products of the mitre plane with the moulding's own axes, derived.
     """
     half, rise, tilt = radians(theta) / 2, radians(pitch), radians(spring)
     along = sin(half) * cos(rise)
@@ -47,9 +52,9 @@ def rake_turning_corner(pitch: float, theta: float, spring: float = 0.0) -> tupl
 def cut_to_plane(axis: Vector, face: Vector, plane: Vector) -> tuple[float, float]:
     """Mitre and bevel that cut a moulding to any plane [deg]: the general case, for unequal springs and leaning walls.
 
-    ``axis`` along the moulding, ``face`` square to the face that lies on the saw, ``plane`` square to the wanted cut; each is
-    brought to unit length. Formulas: tan mitre = |plane . across| / |plane . axis|; sin bevel = |plane . face|, with
-    across = face x axis. Raises ValueError for a vector of no length. Source: vector geometry, derived.
+    ``axis`` along the moulding, ``face`` square to the face that lies on the saw, ``plane`` square to the wanted cut;
+    each is brought to unit length. Formulas: tan mitre = |plane . across| / |plane . axis|; sin bevel = |plane .
+    face|, with across = face x axis. Raises ValueError for a vector of no length. Source: vector geometry, derived.
     """
     axis, face, plane = _unit(axis), _unit(face), _unit(plane)
     across = (
@@ -89,7 +94,8 @@ def pitch_of(rise: float, going: float) -> float:
 def level_to_rake_cut(pitch: float) -> float:
     """Cut from square of both pieces where a level rail meets a raking one of the same section on one wall [deg].
 
-    Half of the pitch: a mitre halves the turn. Source: derived; halving shown in Joyce, The Technique of Furniture Making.
+    Half of the pitch: a mitre halves the turn. Source: derived; halving shown in Joyce, The Technique of Furniture
+    Making.
     """
     return pitch / 2
 
@@ -110,16 +116,18 @@ def plumb_depth(height: float, pitch: float) -> float:
 
 
 def easing_tangent(radius: float, pitch: float) -> float:
-    """Distance from the knee at which an easing of that radius starts [mm]: radius times tan(pitch / 2). Source: derived."""
+    """Distance from the knee at which an easing of that radius starts [mm]: radius times tan(pitch / 2). Source:
+    derived."""
     return radius * tan(radians(pitch) / 2)
 
 
 def raked_height(x: float, y: float, pitch: float, theta: float) -> float:
     """Height, square to the rake, of the raked point that meets the level point (x out, y up) at a plan corner [mm].
 
-    Formula: y cos(pitch) - x cot(theta / 2) sin(pitch), with ``pitch`` positive where the raking piece rises away from the
-    corner and ``theta`` the corner through the room. The projection x is kept. Source: derived; the graphical method is
-    R. G. Hatfield, The American House Carpenter, art. 323, "Raking mouldings matched with level returns" (published, seen).
+    Formula: y cos(pitch) - x cot(theta / 2) sin(pitch), with ``pitch`` positive where the raking piece rises away
+    from the corner and ``theta`` the corner through the room. The projection x is kept. Source: derived; the
+    graphical method is R. G. Hatfield, The American House Carpenter, art. 323, "Raking mouldings matched with level
+    returns" (published, seen).
     """
     return y * cos(radians(pitch)) - x * sin(radians(pitch)) / tan(radians(theta) / 2)
 

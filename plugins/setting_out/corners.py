@@ -1,7 +1,9 @@
-"""Corners: mitre or cope, the cut of each piece's end there, and the joint gap that the survey's uncertainty will leave."""
+"""Corners: mitre or cope, the cut of each piece's end there, and the joint gap that the survey's uncertainty will
+leave."""
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import cos, radians
 
 from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
@@ -24,7 +26,7 @@ def is_ring(room: Room) -> bool:
 
 def corner_pairs(room: Room) -> list[tuple[Wall, Wall]]:
     """Each wall with the one it meets at its end, in walking order."""
-    pairs = list(zip(room.walls, room.walls[1:], strict=False))
+    pairs = list(pairwise(room.walls))
     return [*pairs, (room.walls[-1], room.walls[0])] if is_ring(room) else pairs
 
 
@@ -39,12 +41,12 @@ def corner_fault(corner: Corner) -> str:
     """What is wrong with a corner's reading, in words; empty where nothing is."""
     if corner.angle is None:
         return ""
-    if corner.angle >= 180:
+    if corner.angle == 180 or corner.angle >= 360:
+        return f"reads {corner.angle:g} degrees, which is no corner"
+    if corner.angle > 180:
         other = "external" if corner.kind == "internal" else "internal"
-        return (
-            f"reads {corner.angle:g} degrees as an {corner.kind} corner, which cannot be: "
-            f"it is {'straight' if corner.angle == 180 else f'{other}, {360 - corner.angle:g} degrees' if corner.angle < 360 else 'no angle'}"
-        )
+        cannot = f"reads {corner.angle:g} degrees as an {corner.kind} corner, which cannot be"
+        return f"{cannot}: it is {other}, {360 - corner.angle:g} degrees"
     return "reads 0 degrees, which cannot be" if corner.angle <= 0 else ""
 
 
@@ -88,7 +90,7 @@ def joint_for(trim: Trim, corner: Corner | None, raking: bool = False) -> tuple[
 def corner_end(
     trim: Trim, theta: float | None, external: bool, joint: str, coped: bool, rising_away: float = 0.0
 ) -> PieceEnd:
-    """One piece's end at a corner. ``theta`` through the room [deg]; ``rising_away``: its pitch going away from the corner [deg]."""
+    """One piece's end at a corner: ``theta`` through the room, and its pitch rising away from the corner [deg]."""
     if joint == "cope" and not coped:
         return PieceEnd("square", note="runs square into the corner; the next piece is coped over it")
     kind = "cope" if joint == "cope" else "external-mitre" if external else "internal-mitre"
@@ -119,7 +121,7 @@ def compound_setting(theta: float, spring: float, rising_away: float) -> tuple[f
 
 
 def undercut(theta: float) -> float:
-    """Undercut of a cope [deg]: what the corner is over square, and an allowance for relief. Source: derived; allowance."""
+    """Undercut of a cope [deg]: what the corner is over square, and a relief. Source: derived; relief an allowance."""
     return max(0.0, theta - 90.0) + allowance("undercut")
 
 

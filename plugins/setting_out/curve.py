@@ -1,4 +1,5 @@
-"""Bowed walls: radius, length, bending stress and the pull that draws a strip in. Lengths mm, stresses N/mm2, forces N."""
+"""Bowed walls: radius, length, bending stress and the pull that draws a strip in. Lengths mm, stresses N/mm2, forces
+N."""
 
 from __future__ import annotations
 
@@ -37,22 +38,24 @@ def bending_stress(modulus: float, thickness: float, radius: float) -> float:
 
 
 def least_radius(modulus: float, thickness: float, stress: float) -> float:
-    """Least radius at which the outer fibre keeps to a stress [mm]: modulus x thickness / (2 stress). Source: as above."""
+    """Least radius at which the outer fibre keeps to a stress [mm]: modulus x thickness / (2 stress). Source: as
+    above."""
     return modulus * thickness / (2 * stress)
 
 
 def stiffness(modulus: float, height: float, thickness: float) -> float:
-    """EI of a rectangular strip bent about its flat [N mm2]: modulus x height x thickness cubed / 12. Source: as above."""
+    """EI of a rectangular strip bent about its flat [N mm2]: modulus x height x thickness cubed / 12. Source: as
+    above."""
     return modulus * height * thickness**3 / 12
 
 
 def fixing_forces(offsets: tuple[float, ...], spacing: float, stiff: float) -> tuple[tuple[float, ...], float]:
     """Forces that hold a straight strip to a wall of measured offsets, and the greatest bending moment [N, N mm].
 
-    ``offsets`` of the wall from a straight line at evenly spaced fixings [mm], ``spacing`` between them [mm], ``stiff`` the EI
-    [N mm2]. Three moments: M(i-1) + 4 M(i) + M(i+1) = 6 EI (y(i-1) - 2 y(i) + y(i+1)) / d^2, ends free to turn; the force at a
-    fixing is (M(i-1) - 2 M(i) + M(i+1)) / d. Raises ValueError for fewer than three fixings.
-    Source: Clapeyron's theorem of three moments with supports out of line (from memory); derived again.
+    ``offsets`` of the wall from a straight line at evenly spaced fixings [mm], ``spacing`` between them [mm],
+    ``stiff`` the EI [N mm2]. Three moments: M(i-1) + 4 M(i) + M(i+1) = 6 EI (y(i-1) - 2 y(i) + y(i+1)) / d^2, ends
+    free to turn; the force at a fixing is (M(i-1) - 2 M(i) + M(i+1)) / d. Raises ValueError for fewer than three
+    fixings. Source: Clapeyron's theorem of three moments with supports out of line (from memory); derived again.
     """
     count = len(offsets)
     if count < 3 or spacing <= 0:

@@ -20,7 +20,8 @@ NO_RETURN = ("skirting", "architrave", "plinth-block")
 
 
 def plain_end(trim: Trim, at: str, external: bool, pitch: float) -> PieceEnd:
-    """The end of a run that no other piece meets. ``at`` is what bounds it, ``external`` that it is an external corner."""
+    """The end of a run that no other piece meets. ``at`` is what bounds it, ``external`` that it is an external
+    corner."""
     if pitch:
         return PieceEnd("plumb", 90.0 - abs(pitch), abs(pitch), note="cut plumb on the rake")
     if at in ("architrave", "plinth-block"):
@@ -36,7 +37,8 @@ def plain_end(trim: Trim, at: str, external: bool, pitch: float) -> PieceEnd:
 
 
 def scarf_overlap(trim: Trim) -> float:
-    """How far the two pieces of a scarf lap along the wall [mm]: thickness over the tangent of the cut. Source: derived."""
+    """How far the two pieces of a scarf lap along the wall [mm]: thickness over the tangent of the cut. Source:
+    derived."""
     thickness = trim.section.thickness if trim.section.thickness is not None else trim.section.projection
     return (thickness or 0.0) / tan(radians(allowance("scarf-cut")))
 
@@ -58,10 +60,11 @@ def knee_end(turn: float) -> PieceEnd:
 
 
 def underside_longer(end: PieceEnd, height: float | None, pitch: float, turn: float, at_start: bool) -> float:
-    """How far the underside runs past the top edge at an end of a piece, along the piece [mm]; negative where it falls short.
+    """How far the underside runs past the top edge at an end of a piece, along the piece [mm]; negative where it
+    falls short.
 
-    At a knee: height times tan(turn / 2). At a plumb end of a piece that rises at ``pitch``: height times tan(pitch), longer
-    at its lower end. Source: plane geometry, derived.
+    At a knee: height times tan(turn / 2). At a plumb end of a piece that rises at ``pitch``: height times tan(pitch),
+    longer at its lower end. Source: plane geometry, derived.
     """
     if height is None:
         return 0.0

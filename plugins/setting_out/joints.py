@@ -25,12 +25,13 @@ GRID = 50.0
 
 @dataclass(frozen=True, slots=True)
 class Joints:
-    """Stations of the joints of one run [mm], what they come over, and whether that was found by survey."""
+    """Stations of the joints of one run [mm], what they come over, whether that was found by survey, whether
+    they keep out of the straight view through a door (None: not known), and clear of other members' joints."""
 
     stations: tuple[float, ...]
     over: str
     found: bool
-    clear_of_door: bool = True
+    clear_of_door: bool | None = None
     staggered: bool = True
 
 
@@ -74,10 +75,11 @@ def _behind(height: float, width: float | None, run: Run) -> bool:
 
 
 def place_joints(
-    run: Run, wall: Wall, longest: float, overlap: float, seen: tuple[float, ...], others: tuple[float, ...]
+    run: Run, wall: Wall, longest: float, overlap: float, seen: tuple[float, ...] | None, others: tuple[float, ...]
 ) -> Joints:
-    """The joints of a run that is longer than the longest board: as few as will do, over something sound, out of the eye-line
-    of a door (``seen``), staggered from the joints of other members (``others``), and the pieces as even as that allows.
+    """The joints of a run that is longer than the longest board: as few as will do, over something sound, out of the
+    eye-line of a door (``seen``), staggered from the joints of other members (``others``), and the pieces as even as
+    that allows.
 
     Found by dynamic programming over the stations where a joint can be fixed. All mm.
     """
@@ -85,10 +87,10 @@ def place_joints(
     stations, over, found = bearers(wall, run)
     fewest = ceil((run.length + 1e-9) / longest) - 1
     for count in range(fewest, fewest + 4):
-        chosen = _best(run, stations, count, longest / slope, overlap / slope, seen, others)
+        chosen = _best(run, stations, count, longest / slope, overlap / slope, seen or (), others)
         if chosen is not None:
-            near_door = _near(chosen, seen, allowance("eye-line"))
-            return Joints(chosen, over, found, not near_door, not _near(chosen, others, allowance("stagger")))
+            clear = None if seen is None else not _near(chosen, seen, allowance("eye-line"))
+            return Joints(chosen, over, found, clear, not _near(chosen, others, allowance("stagger")))
     even = (run.end - run.start) / (fewest + 1)
     return Joints(tuple(run.start + even * (n + 1) for n in range(fewest)), "a block let in behind", False)
 

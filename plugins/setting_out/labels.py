@@ -9,7 +9,8 @@ SHORT = 3
 
 
 def marks(names: Iterable[str]) -> dict[str, str]:
-    """A distinct short mark for each name: the name itself if it is short, else its initials, with a number where two agree."""
+    """A distinct short mark for each name: the name itself if it is short, else its initials, with a number where two
+    agree."""
     found: dict[str, str] = {}
     for name in names:
         words = re.findall(r"\w+", name)

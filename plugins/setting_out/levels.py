@@ -1,10 +1,11 @@
-"""Levels: where each member's edges stand at each station, from the floor and from the datum line, so that one level line
-serves the whole room; and what has to be scribed off a skirting. All mm; ``to_datum`` grows as the floor falls."""
+"""Levels: where each member's edges stand at each station, from the floor and from the datum line, so that one level
+line serves the whole room; and what has to be scribed off a skirting. All mm; ``to_datum`` grows as the floor falls."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import radians, tan
 
 from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
@@ -46,7 +47,8 @@ def spread_levels(differences: Sequence[float], distances: Sequence[float]) -> l
 
 
 def board_needed(visible: float, to_datum: Sequence[float]) -> float:
-    """Width of board that shows at least ``visible`` above the highest floor and reaches the lowest [mm]. Source: derived."""
+    """Width of board that shows at least ``visible`` above the highest floor and reaches the lowest [mm]. Source:
+    derived."""
     return visible + max(to_datum) - min(to_datum)
 
 
@@ -68,12 +70,13 @@ class Floor:
         return [reading for wall in self.by_wall.values() for _, reading in wall]
 
     def at(self, wall: str, station: float) -> tuple[float, bool] | None:
-        """The floor's distance from the datum at a station, and whether it was read there; None outside what was read."""
+        """The floor's distance from the datum at a station, and whether it was read there; None outside what was
+        read."""
         line = self.by_wall.get(wall, [])
         for at, reading in line:
             if abs(at - station) < 0.5:
                 return reading, True
-        for (a, first), (b, second) in zip(line[:-1], line[1:], strict=True):
+        for (a, first), (b, second) in pairwise(line):
             if a < station < b:
                 return first + (second - first) * (station - a) / (b - a), False
         return None
@@ -81,7 +84,9 @@ class Floor:
 
 def floor_of(room: Room) -> Floor:
     """The floor readings of a room."""
-    return Floor({wall.name: sorted((each.at, each.to_datum) for each in wall.floor) for wall in room.walls if wall.floor})
+    return Floor(
+        {wall.name: sorted((each.at, each.to_datum) for each in wall.floor) for wall in room.walls if wall.floor}
+    )
 
 
 def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], list[Finding]]:
@@ -92,13 +97,24 @@ def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], l
         floor = floor_of(room)
         here = [run for run in runs if run.room == room.name and not run.upright and run.member not in ROUND_OPENINGS]
         if here and not floor.readings:
-            says.append(not_surveyed("setting-out/floor-not-surveyed", f"floor levels of the {room.name}",
-                                     "the height of every mark above the floor; marks stand on the assumption of a level floor",
-                                     Where(room.name, line=job.line(room)), "strike a level line and tape from it to the floor at each corner and opening"))
+            says.append(
+                not_surveyed(
+                    "setting-out/floor-not-surveyed",
+                    f"floor levels of the {room.name}",
+                    "the height of every mark above the floor; marks stand on the assumption of a level floor",
+                    Where(room.name, line=job.line(room)),
+                    "strike a level line and tape from it to the floor at each corner and opening",
+                )
+            )
         elif here and room.datum is None:
-            says.append(not_surveyed("setting-out/datum-not-surveyed", f"height of the datum line in the {room.name}",
-                                     "where the members' heights are counted from; they are counted from the highest floor",
-                                     Where(room.name, line=job.line(room))))
+            says.append(
+                not_surveyed(
+                    "setting-out/datum-not-surveyed",
+                    f"height of the datum line in the {room.name}",
+                    "where the members' heights are counted from; they are counted from the highest floor",
+                    Where(room.name, line=job.line(room)),
+                )
+            )
         for trim in job.trim:
             lines = [run for run in here if run.trim == trim.name]
             if not lines:
@@ -113,8 +129,9 @@ def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], l
 
 @dataclass(frozen=True, slots=True)
 class _Line:
-    """One member's line in one room: ``top`` edge above the floor whose distance from the datum is the ``reference``; ``given``: the
-    line at stations where another stage has already reckoned it; ``follows``: share of the floor's shape it follows."""
+    """One member's line in one room: ``top`` edge above the floor whose distance from the datum is the ``reference``;
+    ``given``: the line at stations where another stage has already reckoned it; ``follows``: share of the floor's
+    shape it follows."""
 
     room: Room
     trim: Trim
@@ -140,11 +157,14 @@ class _Line:
             if line.room == room.name and line.trim == trim.name
             for each in line.stations
         }
-        follows = {"parallel": 1.0, "split": 0.5}.get(job.choices.line or "level", 0.0) if trim.member == "skirting" else 0.0
+        follows = (
+            {"parallel": 1.0, "split": 0.5}.get(job.choices.line or "level", 0.0) if trim.member == "skirting" else 0.0
+        )
         return _Line(room, trim, floor, level.top, level.depth, reference, follows, given)
 
     def marks(self, run: Run, wall: Wall) -> list[Mark]:
-        """Marks of both edges along a run: at every station read, at both ends, and where another stage reckoned the line."""
+        """Marks of both edges along a run: at every station read, at both ends, and where another stage reckoned the
+        line."""
         if run.pitch:
             return self._raked(run)
         stations = {run.start, run.end, *(reading.at for reading in wall.floor if run.start <= reading.at <= run.end)}
@@ -155,10 +175,21 @@ class _Line:
                 continue
             above, from_datum, read = placed
             scribe = self._scribe(wall.name, station)
-            edges = [("top", 0.0)] + ([("underside", self.depth)] if self.depth is not None and self.trim.member != "skirting" else [])
+            edges = [("top", 0.0)] + (
+                [("underside", self.depth)] if self.depth is not None and self.trim.member != "skirting" else []
+            )
             found += [
-                Mark(self.room.name, wall.name, station, self.trim.name, edge, above - down,
-                     None if from_datum is None else from_datum - down, scribe, read)
+                Mark(
+                    self.room.name,
+                    wall.name,
+                    station,
+                    self.trim.name,
+                    edge,
+                    above - down,
+                    None if from_datum is None else from_datum - down,
+                    scribe,
+                    read,
+                )
                 for edge, down in edges
             ]
         return found
@@ -211,18 +242,52 @@ def _skirting(job: Job, room: Room, trim: Trim, floor: Floor) -> list[Finding]:
     visible = trim.top if trim.top is not None else height - taper
     needed = visible + taper
     grounds = Grounds(
-        (Input("fall of the floor round the room", fall, "mm"), Input("height of the board", height, "mm", where.line),
-         Input("line", line, assumed=job.choices.line is None, line=job.line(job.choices, "line"), note="level unless the survey says otherwise"), shown),
+        (
+            Input("fall of the floor round the room", fall, "mm"),
+            Input("height of the board", height, "mm", where.line),
+            Input(
+                "line",
+                line,
+                assumed=job.choices.line is None,
+                line=job.line(job.choices, "line"),
+                note="level unless the survey says otherwise",
+            ),
+            shown,
+        ),
         "the board must be as high as what shows over the highest floor, and the fall that is scribed away",
-        f"{visible:.0f} + {taper:.0f} = {needed:.0f}", f"{needed:.0f} mm needed, {height:.0f} mm in hand", (GEOMETRY, *sources))
+        f"{visible:.0f} + {taper:.0f} = {needed:.0f}",
+        f"{needed:.0f} mm needed, {height:.0f} mm in hand",
+        (GEOMETRY, *sources),
+    )
     words = {"level": "Set level", "parallel": "Set parallel to the floor", "split": "Set to half of the fall"}[line]
-    says = (f"{words}, the {trim.name} in the {room.name} shows {show(height)} at the lowest floor and {show(height - taper)} at the highest; "
-            f"up to {show(taper)} is scribed off it" + (f", and it stands {show(out_of_level)} out of level" if out_of_level else "") + ".")
+    says = (
+        f"{words}, the {trim.name} in the {room.name} shows {show(height)} at the lowest floor and "
+        f"{show(height - taper)} at the highest; "
+        f"up to {show(taper)} is scribed off it"
+        + (f", and it stands {show(out_of_level)} out of level" if out_of_level else "")
+        + "."
+    )
     if trim.top is not None and needed > height + 0.5:
-        return [Finding("setting-out/skirting-too-low", "caution",
-                        f"The {trim.name} in the {room.name} would need a board {show(needed)} high to show {show(visible)} everywhere; it is {show(height)}.",
-                        where, grounds, "use a higher board, or let it follow the floor")]
+        return [
+            Finding(
+                "setting-out/skirting-too-low",
+                "caution",
+                f"The {trim.name} in the {room.name} would need a board {show(needed)} high to show {show(visible)} "
+                f"everywhere; it is {show(height)}.",
+                where,
+                grounds,
+                "use a higher board, or let it follow the floor",
+            )
+        ]
     if taper > share * height:
-        return [Finding("setting-out/scribe-too-deep", "caution", says + f" That is more than {share:.0%} of the board, and will show.", where, grounds,
-                        "use a higher board, split the fall, or let it follow the floor")]
+        return [
+            Finding(
+                "setting-out/scribe-too-deep",
+                "caution",
+                says + f" That is more than {share:.0%} of the board, and will show.",
+                where,
+                grounds,
+                "use a higher board, split the fall, or let it follow the floor",
+            )
+        ]
     return [Finding("setting-out/scribe", "record", says, where, grounds)]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import cos, radians, tan
 
 from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
@@ -23,7 +24,8 @@ ROUND_OPENINGS = ("architrave", "plinth-block")
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """A member's level line in a room: ``top`` above the floor and ``depth`` down from it [mm]; None where not known."""
+    """A member's level line in a room: ``top`` above the floor and ``depth`` down from it [mm]; None where not
+    known."""
 
     top: float | None
     depth: float | None
@@ -37,9 +39,9 @@ class Level:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """A straight stretch of a member's line: from station ``start`` to ``end``, its top edge at ``top`` above the floor at the
-    start [mm], rising at ``pitch`` with the stations [deg]; ``depth`` is plumb [mm]. ``local``: its top edge above the floor or
-    pitch line right under it [mm]. ``start_at``/``end_at``: what ends it."""
+    """A straight stretch of a member's line: from station ``start`` to ``end``, its top edge at ``top`` above the
+    floor at the start [mm], rising at ``pitch`` with the stations [deg]; ``depth`` is plumb [mm]. ``local``: its top
+    edge above the floor or pitch line right under it [mm]. ``start_at``/``end_at``: what ends it."""
 
     start: float
     end: float
@@ -55,7 +57,8 @@ class Stretch:
         return None if self.top is None else self.top + (station - self.start) * tan(radians(self.pitch))
 
     def band(self, start: float, end: float) -> tuple[float, float] | None:
-        """The heights the member takes between two stations, lowest and highest above what is under it [mm]; None if not known.
+        """The heights the member takes between two stations, lowest and highest above what is under it [mm]; None if
+        not known.
 
         On a rake the band is as much taller as the rake climbs over the thing's width.
         """
@@ -66,7 +69,8 @@ class Stretch:
 
 
 def level_of(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:
-    """The level line of a trim in a room, from the heights and proportions on the sheet, else from the survey itself."""
+    """The level line of a trim in a room, from the heights and proportions on the sheet, else from the survey
+    itself."""
     depth = trim.section.height
     for top, underside, rule in _placed(sheet, trim, room):
         if top is not None or underside is not None:
@@ -89,10 +93,10 @@ def _placed(sheet: Sheet, trim: Trim, room: Room) -> Iterator[tuple[float | None
     """What the earlier stages say of this trim in this room: top edge, underside, and by what rule."""
     rails, members = sheet.get(RailHeights), sheet.get(Proportions)
     for line in rails.lines if rails else ():
-        if line.room == room.name and (line.trim == trim.name or not line.trim and line.member == trim.member):
+        if line.room == room.name and (line.trim == trim.name or (not line.trim and line.member == trim.member)):
             yield line.top, line.underside, "as the rail heights give it"
     for each in members.lines if members else ():
-        if each.room == room.name and (each.trim == trim.name or not each.trim and each.member == trim.member):
+        if each.room == room.name and (each.trim == trim.name or (not each.trim and each.member == trim.member)):
             yield each.top, each.underside, each.chosen_rule or "as the proportions give it"
 
 
@@ -175,7 +179,7 @@ def _on_flight(
     depth = None if level.depth is None else level.depth / cos(radians(pitch))
     edges = [span[0], *(min(max(at, span[0]), span[1]) for at, _ in knees), span[1]]
     parts: list[Stretch] = []
-    for number, (a, b) in enumerate(zip(edges, edges[1:], strict=False)):
+    for number, (a, b) in enumerate(pairwise(edges)):
         if b - a < 0.5:
             continue
         raking = (number == 1) if head is not None else (number == (1 if ahead > 0 else 0))
@@ -193,7 +197,8 @@ def _on_flight(
 def _stair_line(
     sheet: Sheet, trim: Trim, room: Room, flight: Flight, level: Level
 ) -> tuple[float | None, float | None]:
-    """Top edge plumb above the pitch line [mm], and pitch [deg]: from the rail heights, else the handrail, else the level line."""
+    """Top edge plumb above the pitch line [mm], and pitch [deg]: from the rail heights, else the handrail, else the
+    level line."""
     rails = sheet.get(RailHeights)
     for line in rails.stairs if rails else ():
         if line.room == room.name and line.flight == flight.name and line.trim in ("", trim.name):
@@ -202,7 +207,8 @@ def _stair_line(
 
 
 def _rise_at(station: float, foot: float, climb: float | None, slope: float) -> float:
-    """Height of the rail's line above its level at the foot, at a station [mm]; ``slope`` is signed with the stations."""
+    """Height of the rail's line above its level at the foot, at a station [mm]; ``slope`` is signed with the
+    stations."""
     risen = max(0.0, (station - foot) * slope)
     return risen if climb is None else min(risen, climb)
 

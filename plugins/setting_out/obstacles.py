@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import radians, tan
 
 from listel.core.findings import Finding, Where, not_surveyed
@@ -17,8 +18,8 @@ LEAST_BLOCK = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Obstacle:
-    """A rectangle of wall that a moulding cannot cross, clearances included [mm]. ``kind``: architrave, plinth-block, opening,
-    fitting or stop; ``by`` names it; ``notch``: the moulding is notched round it instead of stopping."""
+    """A rectangle of wall that a moulding cannot cross, clearances included [mm]. ``kind``: architrave, plinth-block,
+    opening, fitting or stop; ``by`` names it; ``notch``: the moulding is notched round it instead of stopping."""
 
     start: float
     end: float
@@ -39,13 +40,14 @@ class Free:
     end_at: str
 
 
-def opening_name(opening: Opening) -> str:
+def opening_name(job: Job, opening: Opening) -> str:
     """What an opening is called: its name, else its kind and station."""
-    return opening.name or f"{opening.kind} at {opening.at:g}"
+    return opening.name or f"{opening.kind} at {lengths(job)(opening.at)}"
 
 
 def architrave_on(job: Job, room: Room, wall: Wall, opening: Opening) -> tuple[float, Trim | None]:
-    """Width of wall that the architrave round an opening takes at each side [mm], and the trim that gives it, if the job makes it.
+    """Width of wall that the architrave round an opening takes at each side [mm], and the trim that gives it, if the
+    job makes it.
 
     The survey's own width counts first; else that of the architrave set out on this wall with its margin; else none.
     """
@@ -84,16 +86,16 @@ def obstacles(job: Job, trim: Trim, room: Room, wall: Wall) -> tuple[list[Obstac
             missing.append(
                 not_surveyed(
                     "setting-out/opening-height",
-                    f"height of the {opening_name(opening)}",
+                    f"height of the {opening_name(job, opening)}",
                     f"whether the {trim.member} runs on over it; it is set out as if it did",
                     Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening)),
                 )
             )
-        found.append(Obstacle(opening.at - side, opening.end + side, low, high, kind, opening_name(opening)))
+        found.append(Obstacle(opening.at - side, opening.end + side, low, high, kind, opening_name(job, opening)))
     table = load_table(__package__, "clearances")
     for fitting in wall.fittings:
         row = table.find(fitting.kind) or table.row("other")
-        name = fitting.name or f"{fitting.kind} at {fitting.at:g}"
+        name = fitting.name or f"{fitting.kind} at {lengths(job)(fitting.at)}"
         if fitting.height is None:
             missing.append(
                 not_surveyed(
@@ -140,7 +142,8 @@ def _wall_string(room: Room, wall: Wall) -> Obstacle | None:
 def blocks(obstacle: Obstacle, stretch: Stretch, member: str) -> bool:
     """Whether an obstacle stands in the height of a stretch of moulding.
 
-    Where the member's height is not known, what stands on the floor stops the lower members, and nothing stops the upper.
+    Where the member's height is not known, what stands on the floor stops the lower members, and nothing stops the
+    upper.
     """
     band = stretch.band(obstacle.start, obstacle.end)
     if band is None:
@@ -169,18 +172,20 @@ def free_stretches(stretch: Stretch, in_the_way: list[Obstacle]) -> list[Free]:
 
 
 def wall_faults(job: Job, room: Room, wall: Wall) -> list[Finding]:
-    """Openings that overlap each other or run past the end of their wall: holds, for nothing on that wall can be right."""
+    """Openings that overlap each other or run past the end of their wall: holds, for nothing on that wall can be
+    right."""
     found: list[Finding] = []
     show = lengths(job)
     length = wall.length.value if wall.length else None
     ordered = sorted(wall.openings, key=lambda opening: opening.at)
-    for first, second in zip(ordered, ordered[1:], strict=False):
+    for first, second in pairwise(ordered):
         if second.at < first.end and not _one_above_other(first, second):
             found.append(
                 Finding(
                     "setting-out/openings-overlap",
                     "hold",
-                    f"On wall {wall.name} the {opening_name(first)} and the {opening_name(second)} overlap: one of the readings is wrong.",
+                    f"On wall {wall.name} the {opening_name(job, first)} and the {opening_name(job, second)} overlap: one of "
+                    "the readings is wrong.",
                     Where(room.name, wall.name, station=second.at, line=job.line(second, "at")),
                     mend="measure both openings again",
                 )
@@ -191,7 +196,8 @@ def wall_faults(job: Job, room: Room, wall: Wall) -> list[Finding]:
                 Finding(
                     "setting-out/opening-past-wall",
                     "hold",
-                    f"On wall {wall.name} the {opening_name(opening)} ends at {show(opening.end)}, past the end of the wall at {show(length)}.",
+                    f"On wall {wall.name} the {opening_name(job, opening)} ends at {show(opening.end)}, past the end of "
+                    f"the wall at {show(length)}.",
                     Where(room.name, wall.name, station=opening.end, line=job.line(opening, "at")),
                     mend="measure the wall and the opening again",
                 )

@@ -1,4 +1,5 @@
-"""Pieces: each run cut into boards, with the length and both ends of every piece, its label and its place in the order."""
+"""Pieces: each run cut into boards, with the length and both ends of every piece, its label and its place in the
+order."""
 
 from __future__ import annotations
 
@@ -126,7 +127,8 @@ def _along_walls(
             Finding(
                 "setting-out/coped-both-ends",
                 "record",
-                f"The {trim.name} runs round the {room.name} unbroken, so its last piece, on wall {spans[piece].wall.name}, is coped at both ends. "
+                f"The {trim.name} runs round the {room.name} unbroken, so its last piece, on wall "
+                f"{spans[piece].wall.name}, is coped at both ends. "
                 "Cut that piece a hair over its length and spring it in.",
                 Where(room.name, spans[piece].wall.name, trim.name),
             )
@@ -251,7 +253,8 @@ def _labelled(job: Job, pieces: list[Piece]) -> list[Piece]:
 
 
 def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
-    """What was not surveyed about corners and sections, and the corners worth measuring again: one finding for each place."""
+    """What was not surveyed about corners and sections, and the corners worth measuring again: one finding for each
+    place."""
     found: list[Finding] = []
     for room in job.rooms:
         unread = sorted(
@@ -267,26 +270,7 @@ def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
                     "take each with a bevel before cutting",
                 )
             )
-        again: dict[tuple[str, str], CornerCut] = {}
-        for line in cut.corners:
-            if line.room == room.name and line.measure_again and (line.first, line.second) not in again:
-                again[(line.first, line.second)] = line
-        for (first, second), line in again.items():
-            gap = (
-                ""
-                if line.gap is None
-                else f": the survey's uncertainty alone would leave {show_fine(line.gap, job.units)} in the joint of the {line.trim}"
-            )
-            found.append(
-                Finding(
-                    "setting-out/corner-measure-again",
-                    "advice",
-                    f"Corner {first}/{second} is worth measuring again before cutting{gap}.",
-                    Where(room.name, first, line.trim),
-                    line.grounds,
-                    "take it twice, with the bevel from each side",
-                )
-            )
+        found += _measure_again(job, room, cut.corners)
     for trim in job.trim:
         if (
             trim.section.projection is None
@@ -302,3 +286,24 @@ def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
                 )
             )
     return found
+
+
+def _measure_again(job: Job, room: Room, corners: list[CornerCut]) -> list[Finding]:
+    """The corners of a room that are worth measuring again, in one finding, by the trim that shows it most."""
+    again = [line for line in corners if line.room == room.name and line.measure_again]
+    if not again:
+        return []
+    worst = max(again, key=lambda line: line.gap or 0.0)
+    names = sorted({f"{line.first}/{line.second}" for line in again})
+    which = (
+        f"Corner {names[0]} of the {room.name} is"
+        if len(names) == 1
+        else f"Corners {', '.join(names)} of the {room.name} are"
+    )
+    gap = ""
+    if worst.gap is not None:
+        most = show_fine(worst.gap, job.units)
+        gap = f": the bevel's uncertainty alone would leave up to {most} in a joint of the {worst.trim}"
+    says = f"{which} worth measuring again before cutting{gap}."
+    mend = "take each twice, with the bevel from both sides"
+    return [Finding("setting-out/measure-again", "advice", says, Where(room.name), worst.grounds, mend)]

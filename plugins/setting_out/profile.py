@@ -1,4 +1,5 @@
-"""Profiles: the named elements of a moulding as lines and arcs with their centres. x runs out from the wall, y up; mm."""
+"""Profiles: the named elements of a moulding as lines and arcs with their centres. x runs out from the wall, y up;
+mm."""
 
 from __future__ import annotations
 
@@ -14,8 +15,8 @@ STEP = 10.0
 def profile_path(trim: Trim) -> tuple[Segment, ...]:
     """The face of a moulding from its underside up, as lines and arcs; the back and the flat edges close it.
 
-    It starts at the trim's ``foot`` (its projection at the underside), or where its furthest point then reaches the section's
-    projection. A trim without elements is a plain rectangle; one
+    It starts at the trim's ``foot`` (its projection at the underside), or where its furthest point then reaches the
+    section's projection. A trim without elements is a plain rectangle; one
     without a height or projection either has no path. Source: the compass constructions of the Roman mouldings, as in
     R. G. Hatfield, The American House Carpenter, arts. 310-323 (published, seen); each element's function says more.
     """
@@ -60,7 +61,11 @@ def element_path(element: ProfileElement, at: Point) -> Iterator[Segment]:
         yield from (_line(at, step, name), _line(step, end, name))
     elif name == "quirk":
         inner = at[0] - h
-        yield from (_line(at, (inner, at[1]), name), _line((inner, at[1]), (inner, end[1]), name), _line((inner, end[1]), end, name))
+        yield from (
+            _line(at, (inner, at[1]), name),
+            _line((inner, at[1]), (inner, end[1]), name),
+            _line((inner, end[1]), end, name),
+        )
     elif name in ("bead", "astragal", "torus", "reed", "flute"):
         yield half_round(at, end, hollow=name == "flute", name=name)
     elif p == 0:
@@ -88,18 +93,20 @@ def _arc(start: Point, end: Point, centre: Point, name: str) -> Segment:
 
 
 def half_round(start: Point, end: Point, hollow: bool, name: str) -> Segment:
-    """A bead, astragal, torus or reed (standing out) or a flute (``hollow``): half a circle on the line between its ends."""
+    """A bead, astragal, torus or reed (standing out) or a flute (``hollow``): half a circle on the line between its
+    ends."""
     centre = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
     return Segment("arc", start, end, centre, hypot(end[0] - start[0], end[1] - start[1]) / 2, hollow, name)
 
 
 def quarter(start: Point, end: Point, hollow: bool, name: str) -> Segment:
-    """An ovolo, or a cavetto where ``hollow``: a quarter circle where height and projection agree, else one tangent arc.
+    """An ovolo, or a cavetto where ``hollow``: a quarter circle where height and projection agree, else one tangent
+    arc.
 
-    The round stands on its inner end: the centre is where the line that halves the chord at right angles meets the level
-    line through the outer end (projection under height), or the plumb line through the inner end (over it); the hollow is
-    the same arc turned about the middle of the chord. Source: R. G. Hatfield, The American House Carpenter, art. 317
-    (published, seen; formula derived).
+    The round stands on its inner end: the centre is where the line that halves the chord at right angles meets the
+    level line through the outer end (projection under height), or the plumb line through the inner end (over it); the
+    hollow is the same arc turned about the middle of the chord. Source: R. G. Hatfield, The American House Carpenter,
+    art. 317 (published, seen; formula derived).
     """
     p, h = abs(end[0] - start[0]), end[1] - start[1]
     radius = (p**2 + h**2) / (2 * min(p, h))
@@ -112,7 +119,7 @@ def quarter(start: Point, end: Point, hollow: bool, name: str) -> Segment:
 
 
 def conge(start: Point, end: Point) -> Iterator[Segment]:
-    """A small cove that eases an upright face into a fillet: a quarter whose radius is its projection. 
+    """A small cove that eases an upright face into a fillet: a quarter whose radius is its projection.
 
     Source: the apophyge of the orders (common practice).
     """
@@ -130,8 +137,8 @@ def conge(start: Point, end: Point) -> Iterator[Segment]:
 def scotia(start: Point, end: Point) -> Iterator[Segment]:
     """A deep hollow of two quadrants on one level line: the lower of radius (h - p) / 2, the upper (h + p) / 2.
 
-    With the upper lip set back by a third of the height they are two thirds and one third of it. Falls back on one hollow
-    where the lips are further apart than the height. Source: P. Nicholson's construction (second-hand).
+    With the upper lip set back by a third of the height they are two thirds and one third of it. Falls back on one
+    hollow where the lips are further apart than the height. Source: P. Nicholson's construction (second-hand).
     """
     p, h = end[0] - start[0], end[1] - start[1]
     if abs(p) >= h:
@@ -144,8 +151,8 @@ def scotia(start: Point, end: Point) -> Iterator[Segment]:
 
 
 def ogee(start: Point, end: Point, recta: bool, name: str) -> Iterator[Segment]:
-    """A cyma: recta with its hollow outermost, reversa with its round outermost. Two quadrants where height and projection
-    agree, else two arcs of 60 degrees whose centres make equal-sided triangles on the halves of the chord.
+    """A cyma: recta with its hollow outermost, reversa with its round outermost. Two quadrants where height and
+    projection agree, else two arcs of 60 degrees whose centres make equal-sided triangles on the halves of the chord.
 
     Source: constructions after I. Ware and P. Nicholson (second-hand).
     """
@@ -164,7 +171,8 @@ def ogee(start: Point, end: Point, recta: bool, name: str) -> Iterator[Segment]:
 
 
 def profile_faults(trim: Trim) -> str:
-    """Where a profile disagrees with its section, in words; empty where it agrees to 1 mm or there is nothing to compare."""
+    """Where a profile disagrees with its section, in words; empty where it agrees to 1 mm or there is nothing to
+    compare."""
     if not trim.profile:
         return ""
     words = []

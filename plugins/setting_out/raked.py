@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Source, Where
+from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.job import Job, Room, Trim, Wall
 from listel.core.units import show_angle, show_fine
-from listel.plugins.setting_out.compound import easing_tangent, rake_mismatch, raked_height
+from listel.plugins.setting_out.compound import HATFIELD, easing_tangent, rake_mismatch, raked_height
 from listel.plugins.setting_out.corners import corner_pairs, corner_theta
 from listel.plugins.setting_out.profile import profile_faults, profile_points
 from listel.plugins.setting_out.results import RakedProfile, Run
 from listel.plugins.setting_out.settings import allowance, lengths
-
-HATFIELD = Source("The American House Carpenter", "R. G. Hatfield", "", "art. 323, raking mouldings matched with level returns")
 
 
 def raked_profiles(job: Job, runs: list[Run]) -> tuple[list[RakedProfile], list[Finding]]:
@@ -20,8 +18,15 @@ def raked_profiles(job: Job, runs: list[Run]) -> tuple[list[RakedProfile], list[
     says: list[Finding] = []
     for trim in job.trim:
         if fault := profile_faults(trim):
-            says.append(Finding("setting-out/profile-disagrees", "caution", f"The profile of the {trim.name} disagrees with its section: {fault}.",
-                                Where(trim=trim.name, line=job.line(trim, "profile")), mend="measure the section again"))
+            says.append(
+                Finding(
+                    "setting-out/profile-disagrees",
+                    "caution",
+                    f"The profile of the {trim.name} disagrees with its section: {fault}.",
+                    Where(trim=trim.name, line=job.line(trim, "profile")),
+                    mend="measure the section again",
+                )
+            )
         for room in job.rooms:
             here = [run for run in runs if run.room == room.name and run.trim == trim.name]
             for first, second in corner_pairs(room):
@@ -47,19 +52,42 @@ def _corner(
     projection = trim.section.projection or 0.0
     if away_first and away_second:
         if abs(away_first - away_second) < 0.01:
-            return [], [Finding("setting-out/rake-turns-corner", "record", f"At corner {at} the {trim.name} rakes the same way on both walls: equal sections meet there.", where)]
+            return [], [
+                Finding(
+                    "setting-out/rake-turns-corner",
+                    "record",
+                    f"At corner {at} the {trim.name} rakes the same way on both walls: equal sections meet there.",
+                    where,
+                )
+            ]
         miss = rake_mismatch(projection, (abs(away_first) + abs(away_second)) / 2, theta)
-        return [], [Finding("setting-out/rake-climbs-through", "caution",
-                            f"At corner {at} the {trim.name} climbs through the corner, and equal sections would miss each other by {show_fine(miss, job.units)} at the face.",
-                            where, mend="run a short level piece round the corner, with a knee on each wall")]
+        return [], [
+            Finding(
+                "setting-out/rake-climbs-through",
+                "caution",
+                f"At corner {at} the {trim.name} climbs through the corner, and equal sections would miss each "
+                f"other by {show_fine(miss, job.units)} at the face.",
+                where,
+                mend="run a short level piece round the corner, with a knee on each wall",
+            )
+        ]
     pitch = away_first or away_second
     ordinates = tuple((x, y, raked_height(x, y, pitch, theta)) for x, y in _points(trim))
     shift = abs(raked_height(projection, 0.0, pitch, theta))
-    grounds = Grounds((Input("pitch, rising away from the corner", pitch, "deg"), Input("corner through the room", theta, "deg", job.line(first.corner or first, "angle"))),
-                      "raked height = level height x cos(pitch) - projection x cot(corner / 2) x sin(pitch); projections are kept", sources=(GEOMETRY, HATFIELD))
+    grounds = Grounds(
+        (
+            Input("pitch, rising away from the corner", pitch, "deg"),
+            Input("corner through the room", theta, "deg", job.line(first.corner or first, "angle")),
+        ),
+        "raked height = level height x cos(pitch) - projection x cot(corner / 2) x sin(pitch); projections are kept",
+        sources=(GEOMETRY, HATFIELD),
+    )
     profile = RakedProfile(room.name, trim.name, at, abs(pitch), theta, ordinates, shift, grounds)
-    says = (f"At corner {at} the {trim.name} goes from level to a rake of {show_angle(abs(pitch))}: the same section does not meet there. Run a short level piece "
-            "round the corner and turn into the rake with a knee, or work the raked piece to the raked profile.")
+    says = (
+        f"At corner {at} the {trim.name} goes from level to a rake of {show_angle(abs(pitch))}: the same section "
+        "does not meet there. Run a short level piece "
+        "round the corner and turn into the rake with a knee, or work the raked piece to the raked profile."
+    )
     return [profile], [Finding("setting-out/raked-profile", "advice", says, where, grounds)]
 
 
@@ -81,10 +109,23 @@ def _knees(job: Job, trim: Trim, runs: list[Run]) -> list[Finding]:
             pitch = abs(run.pitch)
             radius = allowance("easing-radius")
             tangent = easing_tangent(radius, pitch)
-            grounds = Grounds((Input("pitch", pitch, "deg"),), "a mitre halves the turn: each piece is cut at half of the pitch from square",
-                              f"{pitch:.2f} / 2 = {pitch / 2:.2f}", f"{pitch / 2:.2f} deg from square", (GEOMETRY,))
+            grounds = Grounds(
+                (Input("pitch", pitch, "deg"),),
+                "a mitre halves the turn: each piece is cut at half of the pitch from square",
+                f"{pitch:.2f} / 2 = {pitch / 2:.2f}",
+                f"{pitch / 2:.2f} deg from square",
+                (GEOMETRY,),
+            )
             places = " and ".join(show(at) for at in knees)
-            found.append(Finding("setting-out/knee", "record",
-                                 f"On wall {run.wall} the {trim.name} turns from level to rake at {places}: cut both pieces {show_angle(pitch / 2)} from square, in the plane of the wall. "
-                                 f"An easing of {show(radius)} radius would start {show(tangent)} from the knee.", Where(run.room, run.wall, trim.name, station=knees[0]), grounds))
+            found.append(
+                Finding(
+                    "setting-out/knee",
+                    "record",
+                    f"On wall {run.wall} the {trim.name} turns from level to rake at {places}: cut both pieces "
+                    f"{show_angle(pitch / 2)} from square, in the plane of the wall. "
+                    f"An easing of {show(radius)} radius would start {show(tangent)} from the knee.",
+                    Where(run.room, run.wall, trim.name, station=knees[0]),
+                    grounds,
+                )
+            )
     return found

@@ -99,7 +99,8 @@ class Run:
 
     @property
     def length(self) -> float:
-        """Length of the run, mm: along the wall, along the rake where it slopes, up the wall where it stands upright."""
+        """Length of the run, mm: along the wall, along the rake where it slopes, up the wall where it stands
+        upright."""
         if self.upright and self.top is not None and self.underside is not None:
             return self.top - self.underside
         return (self.end - self.start) / cos(radians(self.pitch))
@@ -121,8 +122,9 @@ class PieceEnd:
 
 @dataclass(frozen=True)
 class Piece:
-    """One piece to cut. ``overall``: long point to long point, what the cutting list needs. ``left`` is the end at the first
-    station: walls are walked with the room on the left hand, so it is on the right hand of a person who faces the wall."""
+    """One piece to cut. ``overall``: long point to long point, what the cutting list needs. ``left`` is the end at
+    the first station: walls are walked with the room on the left hand, so it is on the right hand of a person who
+    faces the wall."""
 
     LINE: ClassVar[str] = "piece"
     label: str = told("its mark, unique in the job")
@@ -201,8 +203,9 @@ class RakedProfile:
 
 @dataclass(frozen=True)
 class Segment:
-    """A line or an arc of a profile, from ``start`` to ``end`` [mm]. An arc has its ``centre`` and ``radius`` and turns the short way
-    round, but for half rounds, ``clockwise`` or not with x to the right and y up. ``element``: the member it belongs to."""
+    """A line or an arc of a profile, from ``start`` to ``end`` [mm]. An arc has its ``centre`` and ``radius`` and
+    turns the short way round, but for half rounds, ``clockwise`` or not with x to the right and y up. ``element``:
+    the member it belongs to."""
 
     kind: str
     start: Point

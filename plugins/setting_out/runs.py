@@ -92,7 +92,8 @@ def _run(
             Finding(
                 "setting-out/too-short",
                 "advice",
-                f"On wall {wall.name} only {show(free.end - free.start)} is left for the {trim.name} between {_between(free)}: "
+                f"On wall {wall.name} only {show(free.end - free.start)} is left for the {trim.name} between "
+                f"{_between(free)}: "
                 "too short to be a piece of its own. Fill it with a block, or widen what stands beside it.",
                 Where(room.name, wall.name, trim.name, station=free.start),
                 Grounds((Input("stretch left", free.end - free.start, "mm"), shown), sources=sources),
@@ -138,7 +139,8 @@ def _notch(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid: 
         Finding(
             "setting-out/notch",
             "record",
-            f"The {trim.name} on wall {wall.name} is notched round the {thing.by}, from {show(thing.start)} to {show(thing.end)}.",
+            f"The {trim.name} on wall {wall.name} is notched round the {thing.by}, from {show(thing.start)} to "
+            f"{show(thing.end)}.",
             Where(room.name, wall.name, trim.name, station=thing.start),
         )
     )
@@ -159,7 +161,7 @@ def _round_openings(job: Job, trim: Trim, room: Room, wall: Wall, start: float, 
 def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, laid: Laid) -> None:
     """Two legs and a head, mitred; the head's underside clears the opening by the margin."""
     outer, ours = architrave_on(job, room, wall, opening)
-    name = opening_name(opening)
+    name = opening_name(job, opening)
     if ours is not trim:
         return
     where = Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening))
@@ -194,7 +196,8 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
             Input("width of the architrave", width, "mm", job.line(trim.section, "height")),
             Input("margin", margin, "mm", assumed=opening.architrave is None),
         ),
-        "leg: height, margin and width of the architrave, to its long point; head: clear width and both sides, long point to long point",
+        "leg: height, margin and width of the architrave, to its long point; head: clear width and both sides, "
+        "long point to long point",
     )
     for left, right in (
         (opening.at - margin - width, opening.at - margin),
@@ -250,7 +253,7 @@ def _leg_foot(job: Job, room: Room, opening: Opening) -> tuple[float, float | No
 
 def _blocks(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, width: float, laid: Laid) -> None:
     """The two plinth blocks of an opening, as upright runs."""
-    name = opening_name(opening)
+    name = opening_name(job, opening)
     if trim.section.height is None:
         laid.say(
             not_surveyed(

@@ -36,7 +36,8 @@ def tolerance(job: Job, name: str) -> tuple[float, Input]:
 
 
 def longest_piece(job: Job, trim: Trim) -> tuple[float, Input]:
-    """The longest piece of a trim that can be had [mm]: as the survey says, else from its longest board, else assumed."""
+    """The longest piece of a trim that can be had [mm]: as the survey says, else from its longest board, else
+    assumed."""
     if trim.longest is not None:
         return trim.longest, Input("longest piece", trim.longest, "mm", job.line(trim, "longest"))
     boards = [board for board in job.stock if board.trim == trim.name]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from listel.core.findings import Finding, Grounds, Where
 from listel.core.job import Job, Room, Trim, Wall
@@ -18,7 +19,8 @@ EyeLines = dict[tuple[str, str], tuple[float, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """One piece to be: ``start`` to ``end`` of a run, bounded by ``left`` and ``right`` (what bounds the run, or "scarf")."""
+    """One piece to be: ``start`` to ``end`` of a run, bounded by ``left`` and ``right`` (what bounds the run, or
+    "scarf")."""
 
     run: Run
     wall: Wall
@@ -30,7 +32,8 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Meeting:
-    """Two spans that meet at a corner: indices of both, their walls, the joint and why, and which span is coped (None: neither)."""
+    """Two spans that meet at a corner: indices of both, their walls, the joint and why, and which span is coped
+    (None: neither)."""
 
     before: int
     after: int
@@ -42,7 +45,8 @@ class Meeting:
 def spans_of(
     job: Job, room: Room, trim: Trim, runs: list[Run], eye_lines: EyeLines, jointed: dict[tuple[str, str], list[float]]
 ) -> tuple[list[Span], list[Finding]]:
-    """The spans of one trim in one room, in walking order. ``jointed`` remembers the joints on each wall, to stagger them."""
+    """The spans of one trim in one room, in walking order. ``jointed`` remembers the joints on each wall, to stagger
+    them."""
     found: list[Span] = []
     says: list[Finding] = []
     longest, shown = longest_piece(job, trim)
@@ -53,11 +57,11 @@ def spans_of(
             continue
         on_wall = jointed.setdefault((room.name, wall.name), [])
         joints = place_joints(
-            run, wall, longest, scarf_overlap(trim), eye_lines.get((room.name, wall.name), ()), tuple(on_wall)
+            run, wall, longest, scarf_overlap(trim), eye_lines.get((room.name, wall.name)), tuple(on_wall)
         )
         on_wall.extend(joints.stations)
         edges = [run.start, *joints.stations, run.end]
-        for a, b in zip(edges, edges[1:], strict=False):
+        for a, b in pairwise(edges):
             found.append(
                 Span(
                     run,
@@ -81,11 +85,12 @@ def _joint_finding(job: Job, run: Run, joints: Joints, grounds: Grounds) -> Find
     places = ", ".join(show(at) for at in joints.stations)
     where = Where(run.room, run.wall, run.trim, station=joints.stations[0])
     says = f"The {run.trim} on wall {run.wall} is longer than one board: scarf it at {places}, over {joints.over}"
-    says += (
-        ", out of the straight view through the door"
-        if joints.clear_of_door
-        else ", although that is in view from the door"
-    )
+    if joints.clear_of_door is not None:
+        says += (
+            ", out of the straight view through a door"
+            if joints.clear_of_door
+            else ", although a door looks straight at it"
+        )
     says += "." if joints.staggered else "; a joint of another member stands close by."
     if joints.found:
         return Finding("setting-out/joint-placed", "record", says, where, grounds)

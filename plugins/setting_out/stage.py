@@ -12,6 +12,7 @@ from listel.plugins.setting_out.closure import closures, doubted_corners
 from listel.plugins.setting_out.corners import corner_faults
 from listel.plugins.setting_out.levels import mark_out
 from listel.plugins.setting_out.obstacles import wall_faults
+from listel.plugins.setting_out.odd_corners import leaning_corners, meeting_sections
 from listel.plugins.setting_out.pieces import cut_pieces
 from listel.plugins.setting_out.raked import raked_profiles
 from listel.plugins.setting_out.results import Closure, SettingOut
@@ -31,6 +32,8 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from laid.findings
     cut = cut_pieces(job, laid.runs, eye_lines(job, closed), doubted_corners(closed))
     yield from cut.findings
+    yield from leaning_corners(job, cut.corners)
+    yield from meeting_sections(job, laid.runs)
     marks, says = mark_out(job, sheet, laid.runs)
     yield from says
     bows, says = check_bows(job, laid.runs)
@@ -50,11 +53,14 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
 
 
 def eye_lines(job: Job, closed: list[Closure]) -> EyeLines:
-    """For each wall, the stations [mm] that are seen straight ahead as one comes in by a door; only in rooms that close."""
+    """For each wall of the rooms that close, the stations [mm] seen straight ahead as one comes in by a door."""
     found: dict[tuple[str, str], tuple[float, ...]] = {}
     for closure in closed:
         points, walls = closure.points, job.room(closure.room).walls
-        for number, wall in enumerate(walls) if points else ():
+        if not points:
+            continue
+        found |= {(closure.room, wall.name): () for wall in walls}
+        for number, wall in enumerate(walls):
             start, end = points[number], points[(number + 1) % len(points)]
             length = hypot(end[0] - start[0], end[1] - start[1])
             along = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
@@ -66,7 +72,7 @@ def eye_lines(job: Job, closed: list[Closure]) -> EyeLines:
                 seen = _first_met(eye, (-along[1], along[0]), points)
                 if seen is not None:
                     key = (closure.room, walls[seen[0]].name)
-                    found[key] = (*found.get(key, ()), seen[1])
+                    found[key] = (*found[key], seen[1])
     return found
 
 

@@ -16,8 +16,8 @@ FOOT = 12 * INCH
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One reading of a traverse. ``value`` as the traverse takes it (mm, or degrees through the room); ``external``: the bevel
-    read the solid; ``others``: other readings of the same thing [mm]."""
+    """One reading of a traverse. ``value`` as the traverse takes it (mm, or degrees through the room); ``external``:
+    the bevel read the solid; ``others``: other readings of the same thing [mm]."""
 
     value: float
     is_angle: bool
@@ -27,8 +27,9 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """A reading that alone could be wrong: its ``number`` (sides, then angles), the ``value`` that would close the room, the
-    misclosure that it ``leaves`` [mm], the ``slip`` that explains it (or ""), and its ``likelihood`` among all doubts, 0 to 1."""
+    """A reading that alone could be wrong: its ``number`` (sides, then angles), the ``value`` that would close the
+    room, the misclosure that it ``leaves`` [mm], the ``slip`` that explains it (or ""), and its ``likelihood`` among
+    all doubts, 0 to 1."""
 
     number: int
     value: float
@@ -38,16 +39,17 @@ class Doubt:
 
 
 def misclosure(sides: Sequence[float], angles: Sequence[float]) -> float:
-    """Length of the misclosure once the error of the angles is spread over the corners [mm]. Source: surveying practice."""
+    """Length of the misclosure once the error of the angles is spread over the corners [mm]. Source: surveying
+    practice."""
     return hypot(*walk(sides, spread_angles(angles))[-1])
 
 
 def doubts(readings: Sequence[Reading], tape: float, bevel: float, imperial: bool = False) -> list[Doubt]:
     """Every reading that alone, corrected, would close the room within chance, the likeliest first.
 
-    A reading is weighed by how well its correction closes the room, given what tape [mm] and bevel [deg] can do (half the
-    weighted misclosure left, as a logarithm), and by how likely the slip is that would explain it. Lengths of parallel walls
-    come out equal, for closure alone cannot tell them apart.
+    A reading is weighed by how well its correction closes the room, given what tape [mm] and bevel [deg] can do (half
+    the weighted misclosure left, as a logarithm), and by how likely the slip is that would explain it. Lengths of
+    parallel walls come out equal, for closure alone cannot tell them apart.
     """
     weights = {row.name: (float(row["weight"]), str(row["says"])) for row in load_table(__package__, "slips")}
     scored: list[tuple[float, Doubt]] = []
@@ -60,6 +62,7 @@ def doubts(readings: Sequence[Reading], tape: float, bevel: float, imperial: boo
     if not scored:
         return []
     top = max(score for score, _ in scored)
+    scored = [(score, doubt) for score, doubt in scored if score >= top + log(allowance("least-likely"))]
     total = sum(exp(score - top) for score, _ in scored)
     ranked = [(exp(score - top) / total, doubt) for score, doubt in scored]
     ranked.sort(key=lambda pair: (-round(pair[0], 9), pair[1].number))
@@ -67,7 +70,12 @@ def doubts(readings: Sequence[Reading], tape: float, bevel: float, imperial: boo
 
 
 def _ways(
-    readings: Sequence[Reading], number: int, reading: Reading, tape: float, bevel: float, imperial: bool,
+    readings: Sequence[Reading],
+    number: int,
+    reading: Reading,
+    tape: float,
+    bevel: float,
+    imperial: bool,
     weights: dict[str, tuple[float, str]],
 ) -> Iterator[tuple[float, float, str]]:
     """The ways in which one reading could be corrected: score, corrected value, slip in words."""
@@ -85,7 +93,8 @@ def _ways(
 
 
 def _best_value(readings: Sequence[Reading], number: int, tape: float, bevel: float) -> tuple[float, float]:
-    """The value of one reading that closes the traverse best, and the weight left: linear for lengths, by steps for angles."""
+    """The value of one reading that closes the traverse best, and the weight left: linear for lengths, by steps for
+    angles."""
     value = readings[number].value
     left = float("inf")
     for _ in range(12):
@@ -110,7 +119,8 @@ def _split(values: Sequence[float]) -> tuple[list[float], list[float]]:
 
 
 def slips(reading: Reading, imperial: bool = False) -> Iterator[tuple[str, float]]:
-    """What a reading could have been but for a common slip: the slip's name and the value, in the reading's own unit."""
+    """What a reading could have been but for a common slip: the slip's name and the value, in the reading's own
+    unit."""
     if reading.is_angle:
         yield from _angle_slips(reading)
     else:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import cos, hypot, radians, sin, sqrt
 
 Point = tuple[float, float]
@@ -41,7 +42,8 @@ def spread_angles(angles: Sequence[float]) -> list[float]:
 
 
 def compass_rule(courses: Sequence[Point]) -> list[Point]:
-    """Courses (east, north) corrected so that they close: each takes a share of the error in proportion to its length [mm].
+    """Courses (east, north) corrected so that they close: each takes a share of the error in proportion to its length
+    [mm].
 
     Source: N. Bowditch's compass rule, as in C. D. Ghilani and P. R. Wolf, Elementary Surveying, chapter on traverse
     computations (from memory).
@@ -57,7 +59,7 @@ def compass_rule(courses: Sequence[Point]) -> list[Point]:
 
 def courses_of(points: Sequence[Point]) -> list[Point]:
     """The courses between points, in order."""
-    return [(b[0] - a[0], b[1] - a[1]) for a, b in zip(points[:-1], points[1:], strict=True)]
+    return [(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points)]
 
 
 def expected_misclosure(sides: Sequence[float], angles: Sequence[float], tape: float, bevel: float) -> float:
@@ -75,8 +77,9 @@ def expected_misclosure(sides: Sequence[float], angles: Sequence[float], tape: f
 class Conditions:
     """How far a traverse misses its three conditions, and the weight of that against what tape and bevel can do.
 
-    ``turn``: error of the angle sum [deg]; ``east``, ``north``: misclosure with the angles as read [mm]; ``weight``: the squared
-    misses over their variances, distributed as chi-squared with three conditions where only chance is at work.
+    ``turn``: error of the angle sum [deg]; ``east``, ``north``: misclosure with the angles as read [mm]; ``weight``:
+    the squared misses over their variances, distributed as chi-squared with three conditions where only chance is at
+    work.
     """
 
     turn: float
@@ -95,8 +98,8 @@ class Conditions:
 def conditions(sides: Sequence[float], angles: Sequence[float], tape: float, bevel: float) -> Conditions:
     """The three conditions of a closed traverse, each linear in the readings for small errors.
 
-    ``rows`` holds for every reading (sides, then angles) how far each condition moves when it grows by one unit; ``inverse`` is
-    the inverse of the misses' covariance. Source: condition equations of least squares, derived.
+    ``rows`` holds for every reading (sides, then angles) how far each condition moves when it grows by one unit;
+    ``inverse`` is the inverse of the misses' covariance. Source: condition equations of least squares, derived.
     """
     points = walk(sides, angles)
     end = points[-1]
@@ -106,7 +109,8 @@ def conditions(sides: Sequence[float], angles: Sequence[float], tape: float, bev
         rows.append((1.0, radians(y), -radians(x)))
     variances = [tape**2] * len(sides) + [bevel**2] * len(angles)
     covariance = [
-        [sum(row[i] * row[j] * spread for row, spread in zip(rows, variances, strict=True)) for j in range(3)] for i in range(3)
+        [sum(row[i] * row[j] * spread for row, spread in zip(rows, variances, strict=True)) for j in range(3)]
+        for i in range(3)
     ]
     inverse = _inverse(covariance)
     misses = (angle_error(angles), end[0], end[1])
