@@ -184,7 +184,8 @@ def wall_faults(job: Job, room: Room, wall: Wall) -> list[Finding]:
                 Finding(
                     "setting-out/openings-overlap",
                     "hold",
-                    f"On wall {wall.name} the {opening_name(job, first)} and the {opening_name(job, second)} overlap: one of "
+                    f"On wall {wall.name} the {opening_name(job, first)} and the {opening_name(job, second)} "
+                    "overlap: one of "
                     "the readings is wrong.",
                     Where(room.name, wall.name, station=second.at, line=job.line(second, "at")),
                     mend="measure both openings again",
@@ -196,7 +197,8 @@ def wall_faults(job: Job, room: Room, wall: Wall) -> list[Finding]:
                 Finding(
                     "setting-out/opening-past-wall",
                     "hold",
-                    f"On wall {wall.name} the {opening_name(job, opening)} ends at {show(opening.end)}, past the end of "
+                    f"On wall {wall.name} the {opening_name(job, opening)} ends at {show(opening.end)}, past "
+                    "the end of "
                     f"the wall at {show(length)}.",
                     Where(room.name, wall.name, station=opening.end, line=job.line(opening, "at")),
                     mend="measure the wall and the opening again",

@@ -25,6 +25,7 @@ from listel.plugins.setting_out.compound import (
     plumb_depth,
     rake_length,
     rake_mismatch,
+    rake_turning_corner,
     sprung_cut,
 )
 from listel.plugins.setting_out.settings import allowed

@@ -9,12 +9,12 @@ from listel.core.findings import GEOMETRY, Grounds, Input
 from listel.core.reckoning import Reckoning
 from listel.core.tables import load_table
 from listel.plugins.setting_out.angles import through_room
-from listel.plugins.setting_out.bows import BEAMS, strip_on
+from listel.plugins.setting_out.bows import BEAMS, strip_on, way_round
 from listel.plugins.setting_out.closure import judge
 from listel.plugins.setting_out.curve import bow_arc, bow_radius
 from listel.plugins.setting_out.reckon_cuts import Given, above_nothing, rounded
 from listel.plugins.setting_out.settings import allowed
-from listel.plugins.setting_out.suspects import Reading, doubts
+from listel.plugins.setting_out.suspects import Doubt, Reading, doubts
 from listel.plugins.setting_out.traverse import compass_rule, courses_of, expected_misclosure, spread_angles, walk
 
 
