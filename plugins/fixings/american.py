@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from math import pi
 
-from listel.core.findings import Source
+from listel.core.findings import Source, Standing
 from listel.core.tables import load_table
 
 INCH = 25.4
@@ -23,26 +23,24 @@ PULL_THIN, PULL_THICK, PULL_LIMIT = 690.0, 1725.0, 2.5
 HOLE_SOFT, HOLE_HARD, HOLE_GRAVITY = 0.75, 0.90, 0.6
 LEAST_DEPTH = 6.0
 WORKING_DIVISOR = 5.0
-MOISTURE_CHANGE = 0.25
-TOE_WITHDRAWAL, TOE_LATERAL = 0.67, 0.83
 
 
-def handbook(locator: str, standing: str = "published-seen") -> Source:
+def handbook(locator: str, standing: Standing = "published-seen") -> Source:
     """A place in the Wood Handbook as a source."""
     return Source(
         "Wood Handbook: wood as an engineering material (GTR-190, GTR-282)",
         "USDA Forest Products Laboratory",
         "2010, 2021",
         locator,
-        standing,  # type: ignore[arg-type]
+        standing,
     )
 
 
-def nds(locator: str, standing: str = "published-seen") -> Source:
+def nds(locator: str, standing: Standing = "published-seen") -> Source:
     """A clause of the NDS as a source."""
     return Source(
         "National Design Specification for Wood Construction", "American Wood Council", "2018", locator, standing
-    )  # type: ignore[arg-type]
+    )
 
 
 def handbook_nail_withdrawal(gravity: float, diameter: float, depth: float) -> float:

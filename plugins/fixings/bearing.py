@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from listel.core.job import Ground, Job, Room, Substrate, Trim, Wall
 from listel.core.tables import Row, load_table
 from listel.plugins.fixings.layout import stud_stations
-
-if TYPE_CHECKING:
-    from listel.plugins.setting_out import Run
+from listel.plugins.setting_out import Run
 
 GROUND_THICKNESS = 20.0
 FRAMED = ("studs", "battens")
@@ -35,10 +32,9 @@ class Bearing:
     """What a run is fixed to.
 
     ``kind``: studs, battens, ground, masonry, blocks, panelling, lining or board; ``base``: its row of the pull-out
-    table
-    ("" for timber). ``plaster`` and ``void``: least and greatest, mm, equal where surveyed. ``stations`` where studs
-    were
-    surveyed; ``plugs`` old ones; ``thickness`` of what bears, None where there is enough; ``heights`` of grounds.
+    table ("" for timber). ``plaster`` and ``void``: least and greatest, mm, equal where surveyed. ``stations`` where
+    studs were surveyed; ``plugs`` old ones; ``thickness`` of what bears, None where there is enough; ``heights`` of
+    grounds.
     """
 
     kind: str

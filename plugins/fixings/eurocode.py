@@ -11,7 +11,7 @@ import itertools
 from dataclasses import dataclass
 from math import cos, radians, sin
 
-from listel.core.findings import Source
+from listel.core.findings import Source, Standing
 from listel.core.tables import load_table
 
 EMBEDMENT, EMBEDMENT_POWER, PREDRILLED_LOSS = 0.082, -0.3, 0.01
@@ -33,14 +33,14 @@ HOLE_SHARE = 0.8
 DENSE, THICK = 500.0, 6.0
 
 
-def clause(locator: str, standing: str = "published-seen") -> Source:
+def clause(locator: str, standing: Standing = "published-seen") -> Source:
     """A clause or equation of Eurocode 5 as a source."""
     return Source(
         "EN 1995-1-1 Eurocode 5: Design of timber structures",
         "CEN",
         "2004, A1:2008, A2:2014",
         locator,
-        standing,  # type: ignore[arg-type]
+        standing,
     )
 
 
@@ -223,30 +223,30 @@ class Spacings:
     unloaded_edge: float
 
 
-SPACING_FACTORS = {
+SPACING_FACTORS: dict[str, dict[str, tuple[float, ...]]] = {
     "light": {
         "along": (5, 5, 7),
         "across": (5, 0),
         "end": (10, 5),
-        "plain_end": 10,
+        "plain_end": (10,),
         "edge": (5, 2, 5),
-        "plain_edge": 5,
+        "plain_edge": (5,),
     },
     "dense": {
         "along": (7, 8, 8),
         "across": (7, 0),
         "end": (15, 5),
-        "plain_end": 15,
+        "plain_end": (15,),
         "edge": (7, 2, 5),
-        "plain_edge": 7,
+        "plain_edge": (7,),
     },
     "predrilled": {
         "along": (4, 1, 1),
         "across": (3, 1),
         "end": (7, 5),
-        "plain_end": 7,
+        "plain_end": (7,),
         "edge": (3, 2, 4),
-        "plain_edge": 3,
+        "plain_edge": (3,),
     },
 }
 """Table 8.2 in diameters: base and the part that goes with the cosine or sine, thinner than 5 mm first."""
@@ -266,10 +266,10 @@ def spacings(density: float, diameter: float, angle: float = 0.0, predrilled: bo
     thin = diameter < 5
     with_grain, over_grain = abs(cos(radians(angle))), abs(sin(radians(angle)))
     return Spacings(
-        along=(along[0] + (along[1] if thin else along[2]) * with_grain) * diameter,  # type: ignore[index]
-        across=(across[0] + across[1] * over_grain) * diameter,  # type: ignore[index]
-        loaded_end=(end[0] + end[1] * cos(radians(angle))) * diameter,  # type: ignore[index]
-        unloaded_end=row["plain_end"] * diameter,  # type: ignore[operator]
-        loaded_edge=(edge[0] + (edge[1] if thin else edge[2]) * over_grain) * diameter,  # type: ignore[index]
-        unloaded_edge=row["plain_edge"] * diameter,  # type: ignore[operator]
+        along=(along[0] + (along[1] if thin else along[2]) * with_grain) * diameter,
+        across=(across[0] + across[1] * over_grain) * diameter,
+        loaded_end=(end[0] + end[1] * cos(radians(angle))) * diameter,
+        unloaded_end=row["plain_end"][0] * diameter,
+        loaded_edge=(edge[0] + (edge[1] if thin else edge[2]) * over_grain) * diameter,
+        unloaded_edge=row["plain_edge"][0] * diameter,
     )

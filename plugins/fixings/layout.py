@@ -20,7 +20,7 @@ def even_spacing(length: float, ends: float, most: float) -> tuple[int, float]:
 def spread(start: float, end: float, most: float) -> list[float]:
     """Stations from start to end, both included, evenly and no farther apart than ``most``."""
     number, apart = even_spacing(end - start, 0.0, most)
-    return [start + apart * place for place in range(number)]
+    return [*(start + apart * place for place in range(number - 1)), end]
 
 
 def end_distance(length: float, ends: float, least: float) -> float | None:

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import hypot
-from typing import TYPE_CHECKING
 
 from listel.core.findings import Input, Source
 from listel.core.stage import Sheet
 from listel.core.tables import load_table
 from listel.plugins.fixings.bearing import Place
 from listel.plugins.fixings.wood import Timber
-
-if TYPE_CHECKING:
-    from listel.plugins.setting_out import SettingOut
-    from listel.plugins.timber import Bends
+from listel.plugins.setting_out import SettingOut
+from listel.plugins.timber import Bends
 
 GRAVITY = 9.81
 ASSUMED_LOAD = "normal"
@@ -66,15 +63,12 @@ def overhang_pull(weight: float, out: float, up: float) -> float:
 def spring_pull(sheet: Sheet, place: Place) -> float:
     """Springback on the hardest-worked fixing of a trim drawn to a bowed wall, N; 0 where the wall is not bowed or the
     trim is not drawn in. ``timber`` is asked first, then ``setting_out``."""
-    from listel.plugins.setting_out import SettingOut
-    from listel.plugins.timber import Bends
-
-    bends: Bends | None = sheet.get(Bends)
-    out: SettingOut | None = sheet.get(SettingOut)
-    found = [line for line in (bends.lines if bends else ()) if here(line, place) and line.bends is not False]
-    if not any(here(line, place) for line in (bends.lines if bends else ())):
-        found = [line for line in (out.bows if out else ()) if here(line, place) and line.way in ("", "bend")]
-    return max((line.pull or 0.0 for line in found), default=0.0)
+    bends, out = sheet.get(Bends), sheet.get(SettingOut)
+    bent = [line for line in (bends.lines if bends else ()) if here(line, place)]
+    if bent:
+        return max((line.pull or 0.0 for line in bent if line.bends is not False), default=0.0)
+    bows = [line for line in (out.bows if out else ()) if here(line, place) and line.way in ("", "bend")]
+    return max((line.pull or 0.0 for line in bows), default=0.0)
 
 
 def here(line: object, place: Place) -> bool:
@@ -99,8 +93,7 @@ def load(place: Place, timber: Timber, sheet: Sheet) -> Load | None:
     """What the run asks of its fixings; None where the section was not surveyed.
 
     The section is taken as solid, which is on the safe side. A skirting or architrave stands on the floor, yet its
-    whole
-    weight is taken as hanging; it makes no pull.
+    whole weight is taken as hanging; it makes no pull.
     """
     section, line = place.trim.section, place.job.line(place.trim, "section")
     thick = section.thickness if section.thickness is not None else section.projection

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, radians
+from itertools import pairwise
+from math import cos, inf, radians
 
 from listel.core.stage import Sheet
 from listel.core.tables import Row, load_table
@@ -60,9 +61,10 @@ def spacing_row(place: Place, bearing: Bearing, hung: float) -> Row:
 
 
 def rows_of(place: Place, row: Row) -> int:
-    """Rows of fixings up a member: both edges of an architrave, two on tall boards, but one on a tall solid board,
-    which
-    must be free to move at its other edge."""
+    """Rows of fixings up a member: both edges of an architrave, two on tall boards, one on a tall solid board.
+
+    A tall solid board must be free to move at its other edge.
+    """
     if place.trim.member == "architrave":
         return 2
     height = place.trim.section.height
@@ -98,8 +100,8 @@ def least_end(density: float, diameter: float) -> float:
 def thinned(stations: list[float], most: float) -> list[float]:
     """Studs no nearer than need be: from each the farthest within ``most``, both ends kept."""
     kept = stations[:1]
-    for here, following in zip(stations, [*stations[1:], float("inf")], strict=True):
-        if kept and following - kept[-1] > most + layout.SLACK and here != kept[-1]:
+    for here, following in pairwise([*stations, inf]):
+        if following - kept[-1] > most + layout.SLACK and here != kept[-1]:
             kept.append(here)
     return kept
 

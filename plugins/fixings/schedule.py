@@ -8,7 +8,8 @@ from listel.core.findings import Finding, Grounds, Input, Where
 from listel.core.job import Job
 from listel.core.stage import Sheet
 from listel.plugins.fixings.bearing import Place, bearing
-from listel.plugins.fixings.judge import found_by_run, on_choice
+from listel.plugins.fixings.choice import on_choice
+from listel.plugins.fixings.judge import found_by_run
 from listel.plugins.fixings.line import Reckoned, chosen, fixing_line, has_choice, ours
 from listel.plugins.fixings.metal import metal
 from listel.plugins.fixings.missing import missing_facts, unknown_substrate

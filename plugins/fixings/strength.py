@@ -25,8 +25,7 @@ SHANK_SHARE = 1.1
 class Strength:
     """Working loads of one fixing, N: ``pull`` straight out, ``shear`` along the wall.
 
-    ``words`` say how each was reckoned, ``factor`` the safety in it; ``high`` the upper end where the allowance is a
-    range.
+    ``words`` say how each was reckoned, ``factor`` the safety in it.
     """
 
     pull: float
@@ -35,19 +34,14 @@ class Strength:
     words: tuple[str, ...]
     factor: str
     sources: tuple[Source, ...]
-    high: float | None = None
 
     def ratio(self, load: Load, share: float) -> float | None:
-        """Demand over capacity of a fixing that carries ``share`` mm of run; None where it has no capacity at all
-        for what is asked.
+        """Demand over capacity of a fixing that carries ``share`` mm of run; None where it may carry none of it.
 
         Pull and shear go together as in Eurocode 5: a straight sum for smooth nails, the root of the sum of squares
         for others.
         """
-        return self.used(load.pull(share), load.shear(share))
-
-    def used(self, pull: float, shear: float) -> float | None:
-        """Demand over capacity for a pull and a shear in N; None where the fixing has no capacity for one of them."""
+        pull, shear = load.pull(share), load.shear(share)
         if (pull > 0 and self.pull <= 0) or (shear > 0 and self.shear <= 0):
             return None
         pulled = pull / self.pull if pull > 0 else 0.0
@@ -131,11 +125,10 @@ SHEAR_SOURCES = (
 def by_allowance(size: Size, bearing: Bearing, trim: Timber, under: float, head: float) -> Strength:
     """Masonry, earth, old plugs and board: least of the allowance's lower end, the head and the shank."""
     row = load_table(__package__, "pullout").row(pull_row(bearing, size.kind))
-    low, high = (float(value) for value in row["working"])
+    low = float(row["working"][0])
     seat = float(row["embedment"])
     if size.embedment is not None and size.embedment[0] < seat:
         low = low * max(0.0, size.embedment[0] - seat / 2) / (seat / 2)
-    frame = trim
     words = (
         f"working allowance {row['working'][0]} to {row['working'][1]} N, the lower taken"
         + (
@@ -144,7 +137,7 @@ def by_allowance(size: Size, bearing: Bearing, trim: Timber, under: float, head:
         f"head through the trim {head:.0f} N",
         SHEAR_WORDS.format(factor=working_factor()),
     )
-    shear = min(low, lateral(size, bearing, trim, frame, under)) if bearing.kind != "board" else low
+    shear = min(low, lateral(size, bearing, trim, trim, under)) if bearing.kind != "board" else low
     return Strength(
         min(low, head),
         shear,
@@ -152,7 +145,6 @@ def by_allowance(size: Size, bearing: Bearing, trim: Timber, under: float, head:
         words,
         "the allowance is a working load; a pull test on site may raise it",
         (*row.sources, american.nds("12.2.5.1"), *SHEAR_SOURCES),
-        high if high > low else None,
     )
 
 
@@ -200,7 +192,7 @@ def nail_in_timber(size: Size, bearing: Bearing, trim: Timber, frame: Timber, co
     """Nails: Eurocode 5 gives a smooth nail no lasting pull; the NDS gives its allowable withdrawal."""
     deep = size.embedment[0] if size.embedment else 0.0
     shear = lateral(size, bearing, trim, frame, under)
-    words = (SHEAR_WORDS.format(factor=working_factor()),)
+    words: tuple[str, ...] = (SHEAR_WORDS.format(factor=working_factor()),)
     if code == "nds":
         factor = american.duration("permanent")
         pounds = american.nds_nail_withdrawal(frame.gravity, size.diameter / american.INCH)

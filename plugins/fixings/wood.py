@@ -15,9 +15,11 @@ USUAL_TRIM, USUAL_FRAME = "european-redwood", "C16"
 
 @dataclass(frozen=True, slots=True)
 class Timber:
-    """``mean`` and ``characteristic`` density in kg/m3, specific ``gravity``, and whether it is a ``hardwood``,
-    ``acid`` to
-    metals, or ``splits`` easily. ``known``: the input to show in grounds."""
+    """A timber as fixings see it.
+
+    ``mean`` and ``characteristic`` density in kg/m3, specific ``gravity``, and whether it is a ``hardwood``, ``acid``
+    to metals, or ``splits`` easily. ``known``: the input to show in grounds.
+    """
 
     name: str
     mean: float

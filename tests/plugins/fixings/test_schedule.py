@@ -1,0 +1,278 @@
+"""The schedule: what each make-up of wall gets, how long, where, and what is said where facts are missing."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from listel.core.job import Building, Ground, Job, Opening, Section, Studs, Substrate
+from listel.core.stage import Sheet
+from listel.core.tables import load_table
+from listel.plugins.fixings import FixingSchedule
+from listel.plugins.fixings.schedule import examine
+from listel.plugins.setting_out import BowCheck, Mark, Run, SettingOut
+from listel.plugins.timber import Bend, Bends
+
+SUBSTRATES = [row.name for row in load_table("listel.plugins.fixings", "substrates")]
+
+
+def run(start: float = 0.0, end: float = 3600.0, **keys: object) -> Run:
+    return Run("Parlour", "A", "rail", "dado-rail", start, end, **({"underside": 837.0, "top": 900.0} | keys))  # type: ignore[arg-type]
+
+
+def test_screws_land_on_surveyed_studs(fix) -> None:
+    line = fix().line
+    assert line.kind == "screw"
+    assert [point.station for point in line.points] == [100.0 + 350 * n for n in range(10)]
+    assert {point.on for point in line.points} == {"stud"}
+    assert line.find == ""
+
+
+def test_length_goes_through_trim_and_plaster_into_the_stud(fix) -> None:
+    line = fix().line
+    assert line.through == pytest.approx(28 - 2 + 22)
+    assert line.length == 90
+    assert line.embedment == pytest.approx(42)
+
+
+def test_studs_one_by_one(fix, lath) -> None:
+    line = fix(replace(lath, studs=Studs(positions=(3100.0, 240.0, 610.0, 1800.0)))).line
+    assert [point.station for point in line.points] == [240.0, 610.0, 1800.0, 3100.0]
+
+
+def test_studs_too_far_apart_are_named(fix, lath) -> None:
+    fixed = fix(replace(lath, studs=Studs(positions=(240.0, 610.0, 1800.0, 3100.0))))
+    assert "1300 mm" in fixed.finding("studs-too-far-apart").says
+
+
+def test_studs_to_be_found(fix, lath) -> None:
+    fixed = fix(replace(lath, studs=None))
+    assert "studs-not-surveyed" in fixed.rules("caution")
+    assert "magnet" in fixed.line.find
+    assert {point.on for point in fixed.line.points} == {"stud to be found"}
+
+
+def test_masonry_gets_plugs_wholly_in_the_brick(fix, brick) -> None:
+    line = fix(brick).line
+    assert (line.kind, line.plug, line.lead_hole) == ("plug-and-screw", "6 mm plug", 6.0)
+    assert line.embedment is not None and line.embedment >= 35
+
+
+def test_pairs_near_the_ends_and_even_between(fix, brick) -> None:
+    line = fix(brick).line
+    assert (line.from_ends, line.second) == (50, 150)
+    assert line.spacing is not None and line.spacing <= 450
+    assert line.count == len(line.points) == 11
+
+
+def test_ground_sets_the_row_and_bears_all_along(fix, brick) -> None:
+    line = fix(replace(brick, grounds=(Ground(870.0, 95.0, 20.0),))).line
+    assert line.into == "the timber ground behind"
+    assert {point.height for point in line.points} == {870.0}
+    assert {point.on for point in line.points} == {"ground"}
+    assert line.length is not None and line.through is not None and line.length <= line.through + 20
+
+
+def test_a_ground_that_stops_short_is_not_counted_on(fix, brick) -> None:
+    assert fix(replace(brick, grounds=(Ground(870.0, 95.0, 20.0, 0.0, 1200.0),))).line.kind == "plug-and-screw"
+
+
+def test_old_plugs_are_used_again(fix, brick) -> None:
+    plugs = (310.0, 840.0, 1380.0, 2900.0)
+    fixed = fix(replace(brick, plugs=plugs), building=Building(region="england", protection="listed-grade-2"))
+    old = [point.station for point in fixed.line.points if point.on == "old plug"]
+    assert old == list(plugs)
+    assert fixed.line.spacing is not None and fixed.line.spacing <= 450
+    assert "reuse-old-holes" in fixed.rules("advice")
+
+
+def test_heights_follow_the_marks_set_out(fix, brick) -> None:
+    marks = tuple(Mark("Parlour", "A", at, "rail", "underside", 837.0 + at / 360, None) for at in (0.0, 3600.0))
+    line = fix(brick, results=(SettingOut(runs=(run(),), marks=marks),)).line
+    assert line.points[-1].height == pytest.approx(837 + 3550 / 360 + 31.5)
+
+
+def test_raked_run_climbs(fix, brick) -> None:
+    line = fix(brick, runs=(run(pitch=40.0),)).line
+    heights = [point.height for point in line.points]
+    assert heights == sorted(heights) and heights[-1] - heights[0] == pytest.approx(3500 * 0.8390996)
+    assert line.spacing is not None and line.spacing <= 450
+
+
+def test_architrave_leg_is_fixed_at_both_edges(fix, trim, brick) -> None:
+    leg = Run("Parlour", "A", "rail", "architrave", 1000.0, 1095.0, 0.0, 2100.0, upright=True)
+    door = Opening("door", 1100.0, 800.0, 2000.0)
+    line = fix(brick, trim(member="architrave", section=Section(95.0, 20.0)), runs=(leg,), openings=(door,)).line
+    assert line.rows == 2
+    lining = [point for point in line.points if point.on == "lining"]
+    assert {point.station for point in lining} == {1080.0}
+    assert lining[0].height == 50 and lining[-1].height == 2050
+    assert line.kind == "lost-head-nail"
+
+
+def test_architrave_in_a_protected_building_is_screwed(fix, trim, brick) -> None:
+    leg = Run("Parlour", "A", "rail", "architrave", 1000.0, 1095.0, 0.0, 2100.0, upright=True)
+    listed = Building(region="england", protection="listed-grade-2")
+    assert fix(brick, trim(member="architrave"), building=listed, runs=(leg,)).line.kind == "screw"
+
+
+@pytest.mark.parametrize(
+    ("timber", "height", "rows"),
+    [("european-redwood", 95.0, 1), ("european-redwood", 145.0, 2), ("european-redwood", 220.0, 1), ("mdf", 220.0, 2)],
+)
+def test_rows_of_a_skirting_on_studs(fix, trim, timber: str, height: float, rows: int) -> None:
+    low = Run("Parlour", "A", "rail", "skirting", 0.0, 3600.0, 0.0, height)
+    line = fix(trim=trim(member="skirting", timber=timber, section=Section(height, 20.0)), runs=(low,)).line
+    assert line.rows == rows and line.count == rows * 10
+
+
+def test_unknown_substrate_is_a_hold_that_says_how_to_find_out(fix) -> None:
+    fixed = fix(None)
+    hold = fixed.finding("substrate-unknown")
+    assert hold.weight == "hold" and "trial hole" in hold.mend
+    assert fixed.line.kind == "" and fixed.line.count == 0
+
+
+def test_unmeasured_plaster_gives_a_range_and_the_longer_screw(fix, lath) -> None:
+    fixed = fix(replace(lath, plaster=None))
+    assert "plaster-not-surveyed" in fixed.rules("caution")
+    assert fixed.line.through == pytest.approx(26 + 30)
+    assert "35" not in fixed.line.grounds.uncertainty and "to" in fixed.line.grounds.uncertainty
+    assert any(given.assumed and given.name == "plaster" for given in fixed.line.grounds.inputs)
+
+
+def test_nothing_set_out_fixes_whole_walls_and_says_so(fix, brick) -> None:
+    fixed = fix(brick, runs=None)
+    assert (fixed.line.start, fixed.line.end) == (0.0, 3600.0)
+    assert "nothing-set-out" in fixed.rules("caution")
+
+
+def test_wall_without_length_and_nothing_set_out(fix, brick) -> None:
+    fixed = fix(brick, runs=None, length=None)
+    assert fixed.lines == () and "length-not-surveyed" in fixed.rules("caution")
+
+
+def test_no_job_at_all() -> None:
+    assert list(examine(Job("bare"), Sheet())) == [FixingSchedule()]
+
+
+@pytest.mark.parametrize("kind", SUBSTRATES)
+def test_every_make_up_of_wall_is_fixed(fix, kind: str) -> None:
+    fixed = fix(Substrate(kind))
+    line = fixed.line
+    assert line.kind and line.metal and line.avoid and line.count >= 2
+    assert line.ratio is None or line.ratio <= 1.0
+    assert all(0 < point.station < 3600 for point in line.points)
+
+
+@pytest.mark.parametrize("kind", SUBSTRATES)
+@pytest.mark.parametrize("region", ["england", "united-states", None])
+def test_a_bare_survey_never_stops_the_stage(fix, trim, kind: str, region) -> None:
+    bare = trim(section=Section(), timber=None, finish=None, top=None)
+    bare_run = run(underside=None, top=None)
+    fixed = fix(Substrate(kind), bare, building=Building(region=region), runs=(bare_run,), external=None)
+    assert fixed.line.length is None and fixed.line.ratio is None
+    assert {"thickness-not-surveyed", "section-not-surveyed", "timber-not-surveyed"} <= fixed.rules("caution")
+
+
+def test_short_run_says_so(fix, brick) -> None:
+    fixed = fix(brick, runs=(run(100.0, 150.0),))
+    assert fixed.line.count < 2 and "fewer-than-two" in fixed.rules("caution")
+
+
+@pytest.mark.parametrize(
+    ("timber", "wall", "kind", "metal"),
+    [
+        ("european-oak", {}, "gypsum-on-brick", "stainless A2 or brass"),
+        ("european-redwood", {"moisture": 24.0}, "gypsum-on-brick", "stainless A2"),
+        ("european-redwood", {"external": True}, "gypsum-on-brick", "stainless A2"),
+        ("european-redwood", {}, "lime-on-brick", "stainless A2"),
+        ("european-redwood", {}, "gypsum-on-brick", "zinc-plated steel"),
+    ],
+)
+def test_metal(fix, trim, timber: str, wall: dict, kind: str, metal: str) -> None:
+    fixed = fix(Substrate(kind), trim(timber=timber), **wall)
+    assert fixed.line.metal == metal
+    assert ("acid-timber" in fixed.rules()) == (timber == "european-oak")
+
+
+def test_picture_rail_load_is_assumed_and_shown(fix, trim) -> None:
+    fixed = fix(trim=trim(member="picture-rail", section=Section(55.0, 25.0)))
+    assert "load-not-surveyed" in fixed.rules("caution")
+    assert any(given.assumed and given.value == 200 for given in fixed.line.grounds.inputs)
+    assert fixed.line.ratio is not None and 0 < fixed.line.ratio < 1
+
+
+def test_no_load_is_taken_at_its_word(fix, trim) -> None:
+    fixed = fix(trim=trim(member="picture-rail", section=Section(55.0, 25.0), load=0.0))
+    assert "load-not-surveyed" not in fixed.rules()
+    assert fixed.line.most_spacing == 600
+
+
+def test_demand_over_capacity_is_the_ratio(fix, trim, brick) -> None:
+    line = fix(brick, trim(member="picture-rail", load=150.0)).line
+    assert line.ratio == pytest.approx(line.demand / line.capacity)
+    assert line.demand == pytest.approx((line.pull**2 + line.shear**2) ** 0.5)
+
+
+def test_springback_adds_to_the_pull(fix) -> None:
+    straight = fix().line
+    bent = fix(results=(Bends((Bend("Parlour", "A", "rail", 90000.0, pull=27.0, bends=True),)),)).line
+    assert bent.pull == pytest.approx(straight.pull + 27.0)
+
+
+def test_springback_of_a_board_that_is_not_drawn_in_does_not_pull(fix) -> None:
+    stiff = fix(results=(Bends((Bend("Parlour", "A", "rail", 900.0, pull=900.0, bends=False, way="kerf"),)),)).line
+    assert stiff.pull == fix().line.pull
+
+
+def test_springback_from_the_setting_out_where_timber_says_nothing(fix) -> None:
+    bow = BowCheck("Parlour", "A", "rail", 2000.0, 9.0, 55000.0, 0.1, pull=12.0, way="bend")
+    line = fix(results=(SettingOut(runs=(run(),), bows=(bow,)),)).line
+    assert line.pull == pytest.approx(fix().line.pull + 12.0)
+
+
+def test_load_draws_our_fixings_closer(fix, trim) -> None:
+    heavy = trim(member="picture-rail", section=Section(55.0, 25.0), load=400.0)
+    fixed = fix(Substrate("lime-on-rubble", plaster=25.0), heavy)
+    assert fixed.line.most_spacing < 400
+    assert fixed.line.ratio <= 1.0
+    assert {"spacing-set-by-load", "pull-test"} <= fixed.rules()
+
+
+def test_overload_is_a_hold_with_the_spacing_that_would_do(fix, trim) -> None:
+    fixed = fix(trim=trim(member="picture-rail", section=Section(55.0, 25.0), load=700.0))
+    hold = fixed.finding("overloaded")
+    assert hold.weight == "hold" and fixed.line.ratio > 1
+    assert "apart they would serve" in hold.mend and "noggings" in hold.mend
+
+
+def test_overload_beyond_any_spacing(fix, trim) -> None:
+    fixed = fix(trim=trim(member="picture-rail", section=Section(55.0, 25.0), load=5000.0))
+    assert "No spacing of 100 mm or more" in fixed.finding("overloaded").mend
+
+
+def test_thin_battens_with_unmeasured_plaster_hold(fix) -> None:
+    fixed = fix(Substrate("battened-lath", studs=Studs(first=100.0, centres=350.0)))
+    line = fixed.line
+    assert line.length <= 26 + 20 + 25
+    assert "holds-nothing" not in fixed.rules() or line.capacity == 0
+
+
+def test_american_job_is_reckoned_by_the_nds(fix) -> None:
+    fixed = fix(building=Building(region="united-states", protection="none"), units="inches")
+    assert "NDS" in fixed.finding("timber-code").says
+    assert fixed.line.length == pytest.approx(88.9)
+    assert "NDS" in fixed.line.safety
+
+
+def test_hollow_plaster_is_made_fast_first(fix, lath) -> None:
+    assert "plaster-not-sound" in fix(replace(lath, condition="hollow")).rules("caution")
+
+
+def test_every_line_has_grounds_with_sources(fix, brick) -> None:
+    for substrate in (brick, None):
+        grounds = fix(substrate).line.grounds
+        assert grounds.inputs and grounds.formula
+    assert fix(brick).line.grounds.sources and fix(brick).line.grounds.worked

@@ -1,0 +1,165 @@
+"""Laws of fixing: density holds, longer runs take no fewer, and every point lies where it may."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from listel.core.findings import Finding
+from listel.core.job import Building, Choices, Job, Place, Reading, Room, Section, Studs, Substrate, Trim, Wall
+from listel.core.stage import Sheet
+from listel.core.tables import load_table
+from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule, american, eurocode, johansen, layout, respaced
+from listel.plugins.fixings.load import overhang_pull
+from listel.plugins.fixings.schedule import examine
+from listel.plugins.setting_out import Run, SettingOut
+
+SUBSTRATES = [row.name for row in load_table("listel.plugins.fixings", "substrates")]
+KINDS = [row.name for row in load_table("listel.plugins.fixings", "kinds")]
+MEMBERS = ["dado-rail", "plate-rail", "picture-rail", "skirting", "frieze", "cornice", "panel-mould"]
+
+densities = st.floats(250, 500)
+diameters = st.floats(1.0, 6.0)
+lengths = st.floats(20, 12000)
+spacings = st.floats(60, 1200)
+
+
+@given(densities, densities, diameters, st.floats(5, 100), st.floats(8, 40), st.floats(2, 12))
+def test_denser_timber_never_holds_a_nail_less(
+    one: float, other: float, diameter: float, deep: float, trim: float, head: float
+) -> None:
+    light, dense = sorted((one, other))
+    assert eurocode.nail_withdrawal(light, diameter, deep, trim, head) <= eurocode.nail_withdrawal(
+        dense, diameter, deep, trim, head
+    )
+    assert eurocode.embedment(light, diameter) <= eurocode.embedment(dense, diameter)
+    assert american.nds_nail_withdrawal(light / 1000, diameter) <= american.nds_nail_withdrawal(dense / 1000, diameter)
+
+
+@given(densities, densities, diameters, st.floats(8, 40), st.floats(10, 80))
+def test_denser_timber_never_bears_a_nail_less(
+    one: float, other: float, diameter: float, trim: float, deep: float
+) -> None:
+    light, dense = sorted((one, other))
+    moment = eurocode.yield_moment(diameter)
+
+    def bears(density: float) -> float:
+        strength = eurocode.embedment(density, diameter)
+        return johansen.single_shear(trim, deep, strength, strength, moment, diameter)[1]
+
+    assert bears(light) <= bears(dense) + 1e-6
+
+
+@given(diameters, st.floats(5, 40), st.floats(0, 60), st.floats(0, 60))
+def test_a_wider_gap_never_carries_more(diameter: float, strength: float, one: float, other: float) -> None:
+    near, far = sorted((one, other))
+    moment = eurocode.yield_moment(diameter)
+    for across in (johansen.across_gap, johansen.across_gap_from_masonry):
+        assert across(strength, moment, diameter, far) <= across(strength, moment, diameter, near) + 1e-9
+
+
+@given(lengths, lengths, spacings)
+def test_a_longer_span_never_needs_fewer_fixings(one: float, other: float, most: float) -> None:
+    short, long = sorted((one, other))
+    near = layout.evenly(0, short, most, 50, 150, 30)
+    far = layout.evenly(0, long, most, 50, 150, 30)
+    assert len(near) <= len(far)
+
+
+@given(lengths, spacings, st.floats(-500, 500), st.floats(20, 60))
+def test_even_fixings_lie_inside_and_apart_as_allowed(length: float, most: float, start: float, least: float) -> None:
+    end = start + length
+    stations = layout.evenly(start, end, most, max(50, least), max(150, least + 60), least)
+    assert stations == sorted(stations)
+    assert all(start + least - 1e-6 <= station <= end - least + 1e-6 for station in stations)
+    assert all(far - near <= most + 1e-6 for near, far in pairwise(stations))
+    if length >= 2 * max(50, least) + 20:
+        assert len(stations) >= 2
+
+
+@given(st.lists(st.floats(0, 5000), max_size=12), st.floats(300, 5000), spacings)
+def test_old_plugs_are_kept_and_gaps_filled(plugs: list[float], length: float, most: float) -> None:
+    stations = layout.between_plugs(plugs, 0, length, most, 50, 30)
+    assert all(far - near <= most + 1e-6 for near, far in pairwise(stations))
+    assert all(50 - 1e-6 <= station <= length - 50 + 1e-6 for station in stations)
+    inside = {plug for plug in plugs if 50 <= plug <= length - 50}
+    assert inside <= set(stations)
+
+
+@given(st.floats(0, 500), st.floats(1, 60), st.floats(5, 60))
+def test_a_longer_overhang_pulls_more(weight: float, out: float, up: float) -> None:
+    assert overhang_pull(weight, out, up) <= overhang_pull(weight, out + 1, up)
+
+
+def fixed(
+    substrate: str, member: str, length: float, height: float, choices: Choices, studs: Studs | None
+) -> tuple[Fixing, list[Finding]]:
+    wall = Wall("A", Reading(length), substrate=Substrate(substrate, studs=studs))
+    trim = Trim("rail", member, (Place("Hall"),), Section(height, 22.0), timber="european-redwood")
+    job = Job(
+        "laws", building=Building(region="england"), rooms=(Room("Hall", walls=(wall,)),), trim=(trim,), choices=choices
+    )
+    run = Run("Hall", "A", "rail", member, 0.0, length, 800.0, 800.0 + height)
+    found = list(examine(job, Sheet({SettingOut: SettingOut(runs=(run,))})))
+    (schedule,) = [item for item in found if isinstance(item, FixingSchedule)]
+    return schedule.lines[0], [item for item in found if isinstance(item, Finding)]
+
+
+chosen = st.builds(
+    Choices,
+    fixing=st.none() | st.sampled_from(KINDS),
+    fixing_diameter=st.none() | st.floats(1.2, 8),
+    fixing_length=st.none() | st.floats(15, 200),
+    spacing=st.none() | st.floats(60, 1500),
+    code=st.sampled_from(["eurocode-5", "nds"]),
+)
+studded = st.none() | st.builds(Studs, first=st.floats(0, 400), centres=st.floats(200, 700))
+
+
+@given(st.sampled_from(SUBSTRATES), st.sampled_from(MEMBERS), lengths, st.floats(20, 300), chosen, studded)
+def test_every_run_is_fixed_or_says_why_not(
+    substrate: str, member: str, length: float, height: float, choices: Choices, studs: Studs | None
+) -> None:
+    line, findings = fixed(substrate, member, length, height, choices, studs)
+    rules = {finding.rule for finding in findings}
+    assert line.count == len(line.points)
+    assert line.count >= 2 or "fixings/fewer-than-two" in rules
+    assert all(0 < point.station < length for point in line.points)
+    assert all(point.height is not None and 800 < point.height < 800 + height for point in line.points)
+    if line.ratio is not None and line.ratio > 1:
+        assert "fixings/overloaded" in rules
+    if line.ratio is not None and line.demand:
+        assert line.ratio == pytest.approx(line.demand / line.capacity)
+
+
+@given(st.sampled_from(SUBSTRATES), st.sampled_from(MEMBERS), st.floats(100, 8000), st.floats(0, 3000))
+def test_a_longer_run_never_gets_fewer(substrate: str, member: str, length: float, more: float) -> None:
+    near, _ = fixed(substrate, member, length, 60.0, Choices(), None)
+    far, _ = fixed(substrate, member, length + more, 60.0, Choices(), None)
+    assert near.count <= far.count
+
+
+@given(st.lists(st.floats(10, 2990), min_size=1, max_size=12, unique=True))
+def test_respacing_keeps_the_line_true(stations: list[float]) -> None:
+    line, _ = fixed("brick", "dado-rail", 3000.0, 60.0, Choices(), None)
+    points = tuple(FixingPoint(station, 830.0, "masonry") for station in sorted(stations))
+    moved = respaced(line, points)
+    assert moved.count == len(stations)
+    assert moved.from_ends == pytest.approx(min(stations))
+    assert moved.spacing is None or moved.spacing == pytest.approx(max(b - a for a, b in pairwise(sorted(stations))))
+    assert moved.ratio is not None and line.ratio is not None and moved.ratio >= line.ratio
+    assert moved.ratio == pytest.approx(moved.demand / moved.capacity)
+
+
+def test_respacing_in_place_changes_nothing() -> None:
+    line, _ = fixed("brick", "dado-rail", 3000.0, 60.0, Choices(), None)
+    again = respaced(line, line.points)
+    assert again.points == line.points
+    assert (again.spacing, again.from_ends, again.second, again.ratio) == pytest.approx(
+        (line.spacing, line.from_ends, line.second, line.ratio)
+    )
+    with pytest.raises(ValueError, match="at least one point"):
+        respaced(line, ())
