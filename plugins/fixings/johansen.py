@@ -9,7 +9,7 @@ from __future__ import annotations
 from math import sqrt
 
 HINGE, TWO_HINGES = 1.05, 1.15
-THIN_EMBEDMENT, THICK_HINGES = 0.4, 2.3
+THICK_HINGES = 2.3
 
 
 def modes(
@@ -44,11 +44,6 @@ def single_shear(
     found = modes(headside, point, head_strength, point_strength, moment, diameter)
     mode = min(found, key=lambda name: found[name])
     return mode, found[mode]
-
-
-def thin_steel(headside: float, strength: float, moment: float, diameter: float) -> float:
-    """Single shear against a thin steel plate (up to d / 2), N, without rope; equation 8.9 (published, seen)."""
-    return min(THIN_EMBEDMENT * strength * headside * diameter, TWO_HINGES * sqrt(2 * moment * strength * diameter))
 
 
 def thick_steel(headside: float, strength: float, moment: float, diameter: float) -> float:

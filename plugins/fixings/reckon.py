@@ -36,6 +36,7 @@ def reckoners() -> list[Reckoner]:
                 Option("gravity", "number", "specific gravity of what bears (NDS)"),
                 Option("angle", "angle", "between load and grain", default=0.0),
                 Option("square", "flag", "square or cut nail"),
+                Option("number", "count", "nails in a row along the grain, at the least spacing", default=1),
                 Option("code", "choice", "timber code", default="eurocode-5", choices=("eurocode-5", "nds")),
             ),
             nail,
@@ -66,7 +67,7 @@ def positive(given: Mapping[str, Any], *names: str) -> None:
 
 def nail(given: Mapping[str, Any]) -> Reckoning:
     """One nail after the code asked for."""
-    positive(given, "diameter", "length", "trim", "head", "timber_density", "bearing_density", "gravity")
+    positive(given, "diameter", "length", "trim", "head", "timber_density", "bearing_density", "gravity", "number")
     if given["plaster"] < 0:
         raise ValueError("--plaster is 0 or more")
     return nail_nds(given) if given["code"] == "nds" else nail_eurocode(given)
@@ -80,6 +81,7 @@ def nail_nds(given: Mapping[str, Any]) -> Reckoning:
     results: dict[str, Any] = {
         "withdrawal_lb_per_in": round(pounds),
         "withdrawal_per_mm": round(american.per_mm(pounds), 1),
+        "mean_test_per_mm": round(american.handbook_nail_withdrawal(gravity, given["diameter"], 1.0), 1),
         "lead_hole": round(american.nail_hole(gravity, given["diameter"]), 2),
         "least_penetration": american.LEAST_DEPTH * given["diameter"],
     }
@@ -92,7 +94,11 @@ def nail_nds(given: Mapping[str, Any]) -> Reckoning:
         "W = 1,380 G^2.5 D for each inch of depth in side grain",
         f"1380 x {gravity:g}^2.5 x {diameter:.4f} = {pounds:.2f}",
         f"{pounds:.2f} lb/in",
-        (american.nds("12.2.3.1, equation 12.2-3"), american.nds("12.1.6.2, 12.1.6.4")),
+        (
+            american.nds("12.2.3.1, equation 12.2-3"),
+            american.nds("12.1.6.2, 12.1.6.4"),
+            american.handbook("equation 8-1, the mean of tests, not to be loaded"),
+        ),
     )
     return Reckoning(
         results, (grounds,), (f"Allowable withdrawal {pounds:.0f} lb for each inch of depth, for ten-year load.",)
@@ -157,6 +163,8 @@ def nail_eurocode(given: Mapping[str, Any]) -> Reckoning:
     deep = penetration(given)
     if deep is not None:
         results |= carried(given, density, bearing, head, deep, drilled, moment)
+        in_row = results["spacings"]["along"] / diameter
+        results["effective_number"] = eurocode.effective_nails(given["number"], in_row)
         says.append(
             f"Characteristic withdrawal {results['withdrawal']:.0f} N for loads that pass; smooth nails get none "
             f"for loads that last."
@@ -186,14 +194,16 @@ def carried(
         across = johansen.across_gap(min(strengths), moment, diameter, given["plaster"])
         mode, lateral = ("gap", across) if across < lateral else (mode, lateral)
     pull = eurocode.nail_withdrawal(bearing, diameter, deep, trim, head, density)
+    kind = "square" if given["square"] else "round"
     return {
         "penetration": deep,
         "least_penetration": eurocode.LEAST_SMOOTH * diameter,
         "penetration_factor": eurocode.penetration_factor(deep, diameter),
         "withdrawal": pull,
-        "withdrawal_lasting": 0.0,
+        "withdrawal_lasting": pull if eurocode.may_hold_lasting_pull(kind) else 0.0,
         "lateral": lateral,
         "lateral_mode": mode,
+        "lateral_with_rope": lateral + eurocode.rope(lateral, pull, kind) if mode in "cdef" else lateral,
         "lateral_lasting_design": eurocode.design(lateral, "permanent"),
     }
 

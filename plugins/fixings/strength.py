@@ -205,7 +205,7 @@ def nail_in_timber(size: Size, bearing: Bearing, trim: Timber, frame: Timber, co
             "about 5 on the mean test value, in the NDS",
             (american.nds("12.2.3.1"), *SHEAR_SOURCES),
         )
-    if size.smooth:
+    if not eurocode.may_hold_lasting_pull(size.family):
         words = ("pull: Eurocode 5 gives smooth nails none that lasts", *words)
         sources = (eurocode.clause("8.3.2(1)"), *SHEAR_SOURCES)
         return Strength(0.0, shear, True, words, f"{working_factor():.2f} on the characteristic value", sources)

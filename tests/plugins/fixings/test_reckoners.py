@@ -26,6 +26,12 @@ def test_nail_after_eurocode_5() -> None:
     assert results["lead_hole"] == pytest.approx(2.51)
 
 
+def test_rope_and_row() -> None:
+    results = reckon("nail", diameter=3.35, length=65.0, timber_density=350.0, trim=21.0, number=5).results
+    assert results["lateral_with_rope"] == pytest.approx(results["lateral"] + results["withdrawal"] / 4, abs=0.1)
+    assert results["effective_number"] == pytest.approx(5 ** (0.5 + 0.2 / 3))
+
+
 def test_nail_after_the_nds() -> None:
     results = reckon("nail", code="nds", gravity=0.5, diameter=0.131 * 25.4).results
     assert results["withdrawal_lb_per_in"] == 32
