@@ -39,7 +39,7 @@ FOR_WHOM: dict[str, str] = {
 
 EMPTY = Markup("")
 _TAGS = re.compile(r"<svg.*?</svg>|<[^>]*>", re.DOTALL)
-_LONG_WORD = re.compile(r"(?![0-9a-f]{64}\b)\S{40}")
+_LONG_WORD = re.compile(r"(?<!\S)(?![0-9a-f]{64}\b)\S{40}")
 
 OWN_PARTS: tuple[tuple[int, str, str, tuple[Reader, ...]], ...] = (
     (10, "changes", "What changed since the last revision", ("all",)),
@@ -142,9 +142,17 @@ def _page(name: str, shown: object, title: str, revision: str, foot: str, style:
         "foot": Markup(_css_text(foot)),
         "title": title,
         "revision": revision,
+        "scrolling": _scrolling,
         "breaks": any(_LONG_WORD.search(_TAGS.sub(" ", body)) for body in bodies),
     }
     return str(render_ours(environment(Job("")), name, values))
+
+
+def _scrolling(body: Markup) -> Markup:
+    """The body with its tables and drawings in boxes that scroll, by keyboard too, where the screen is too narrow."""
+    box = '<div class="wide" tabindex="0">'
+    text = str(body).replace("<table", f"{box}<table").replace("</table>", "</table></div>")
+    return Markup(text.replace('<div class="paper">', '<div class="paper" tabindex="0">'))
 
 
 class _Composer:
