@@ -48,7 +48,7 @@ def handbook_nail_withdrawal(gravity: float, diameter: float, depth: float) -> f
 
     7,850 G^(5/2) D L in pounds and inches, chapter 8, equation 8-1 (published, seen).
     """
-    return HANDBOOK_NAIL * PSI * gravity**NAIL_GRAVITY_POWER * diameter * depth
+    return float(HANDBOOK_NAIL * PSI * gravity**NAIL_GRAVITY_POWER * diameter * depth)
 
 
 def handbook_screw_withdrawal(gravity: float, diameter: float, thread: float) -> float:
@@ -56,7 +56,7 @@ def handbook_screw_withdrawal(gravity: float, diameter: float, thread: float) ->
 
     15,700 G^2 D L in pounds and inches, chapter 8 (published, constant from memory).
     """
-    return HANDBOOK_SCREW * PSI * gravity**SCREW_GRAVITY_POWER * diameter * thread
+    return float(HANDBOOK_SCREW * PSI * gravity**SCREW_GRAVITY_POWER * diameter * thread)
 
 
 def nds_nail_withdrawal(gravity: float, diameter: float) -> float:
@@ -64,7 +64,7 @@ def nds_nail_withdrawal(gravity: float, diameter: float) -> float:
 
     1,380 G^(5/2) D, clause 12.2.3.1, equation 12.2-3 (published, seen).
     """
-    return NDS_NAIL * gravity**NAIL_GRAVITY_POWER * diameter
+    return float(NDS_NAIL * gravity**NAIL_GRAVITY_POWER * diameter)
 
 
 def nds_screw_withdrawal(gravity: float, diameter: float) -> float:
@@ -72,7 +72,7 @@ def nds_screw_withdrawal(gravity: float, diameter: float) -> float:
 
     2,850 G^2 D, clause 12.2.2.1, equation 12.2-2 (published, seen).
     """
-    return NDS_SCREW * gravity**SCREW_GRAVITY_POWER * diameter
+    return float(NDS_SCREW * gravity**SCREW_GRAVITY_POWER * diameter)
 
 
 def nds_pull_through(gravity: float, head: float, thickness: float) -> float:

@@ -10,7 +10,7 @@ from listel.core.units import show_fine, show_length
 from listel.plugins.fixings import american, eurocode, holes, layout
 from listel.plugins.fixings.judge import named, of_trim, of_wall, where
 from listel.plugins.fixings.line import Reckoned, code, fixing_line, serves
-from listel.plugins.fixings.size import LEAST_IN_TIMBER, NAIL_DEPTHS, pull_row
+from listel.plugins.fixings.size import LEAST_IN_TIMBER, NAIL_DEPTHS, pull_row, thickness
 
 THREAD = Source(
     "Thread 25 to 38 mm into the stud; three quarters of a ground or batten that is thinner",
@@ -178,7 +178,7 @@ def splits(choice: Reckoned) -> Iterator[Finding]:
     size, timber, place = choice.size, choice.timber, choice.place
     if size.family not in ("round", "square", "ring"):
         return
-    thick, height = place.trim.section.thickness or place.trim.section.projection, place.trim.section.height
+    thick, height = thickness(place), place.trim.section.height
     reasons = list(eurocode.predrill_reasons(timber.characteristic, size.diameter, thick, timber.splits))
     edge = eurocode.spacings(timber.characteristic, size.diameter, predrilled=True).unloaded_edge
     if height is not None and height / 2 < edge:

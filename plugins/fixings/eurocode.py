@@ -52,7 +52,7 @@ def embedment(density: float, diameter: float, predrilled: bool = False) -> floa
     """
     if predrilled:
         return EMBEDMENT * (1 - PREDRILLED_LOSS * diameter) * density
-    return EMBEDMENT * density * diameter**EMBEDMENT_POWER
+    return float(EMBEDMENT * density * diameter**EMBEDMENT_POWER)
 
 
 def yield_moment(diameter: float, strength: float | None = None, square: bool = False) -> float:
@@ -62,7 +62,7 @@ def yield_moment(diameter: float, strength: float | None = None, square: bool = 
     ``square``: square or grooved nails, ``diameter`` being the side. Equation 8.14 (published, seen).
     """
     factor = YIELD_SQUARE if square else YIELD_ROUND
-    return factor * (NAIL_WIRE if strength is None else strength) * diameter**YIELD_POWER
+    return float(factor * (NAIL_WIRE if strength is None else strength) * diameter**YIELD_POWER)
 
 
 def withdrawal_strength(density: float) -> float:
@@ -164,8 +164,8 @@ def effective_nails(number: int, spacing_over_diameter: float, staggered: bool =
 def slip_modulus(mean_density: float, diameter: float, predrilled: bool = False) -> float:
     """Slip modulus of one nail in one shear plane, N/mm, from the mean density; Table 7.1 (published, seen)."""
     if predrilled:
-        return mean_density**1.5 * diameter / SLIP_PREDRILLED
-    return mean_density**1.5 * diameter**0.8 / SLIP_NAIL
+        return float(mean_density**1.5 * diameter / SLIP_PREDRILLED)
+    return float(mean_density**1.5 * diameter**0.8 / SLIP_NAIL)
 
 
 def screw_withdrawal_strength(density: float, diameter: float, thread: float) -> float:
@@ -176,7 +176,7 @@ def screw_withdrawal_strength(density: float, diameter: float, thread: float) ->
     """
     if not 6 <= diameter <= 12 or thread < 6 * diameter:
         raise ValueError("equation 8.39 covers screws of 6 to 12 mm with 6 diameters of thread in the timber")
-    return SCREW_WITHDRAWAL * diameter**-0.5 * thread**-0.1 * density**0.8
+    return float(SCREW_WITHDRAWAL * diameter**-0.5 * thread**-0.1 * density**0.8)
 
 
 def screw_withdrawal(density: float, diameter: float, thread: float, angle: float = 90.0, number: int = 1) -> float:

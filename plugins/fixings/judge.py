@@ -9,6 +9,7 @@ from listel.core.tables import load_table
 from listel.core.units import show_fine, show_length
 from listel.plugins.fixings import eurocode
 from listel.plugins.fixings.bearing import Place
+from listel.plugins.fixings.layout import near_one
 from listel.plugins.fixings.line import (
     LEAST_SPACING,
     Reckoned,
@@ -17,6 +18,7 @@ from listel.plugins.fixings.line import (
     spacing_that_serves,
     wants_test,
 )
+from listel.plugins.fixings.points import Layout
 from listel.plugins.fixings.size import protected, pull_row
 
 PULL_TESTS = Source(
@@ -127,47 +129,73 @@ def lasting_pull(reckoned: Reckoned) -> Iterator[Finding]:
 
 
 def reach(reckoned: Reckoned) -> Iterator[Finding]:
-    """Runs too short for two fixings, studs too far apart, and ends that no stud is near."""
-    place, out = reckoned.place, reckoned.layout
+    """Whether the fixings find enough to bear in: two at least, studs near each other, the ends and the joints."""
+    out = reckoned.layout
     if out is None:
         return
-    units, stations = place.job.units, list(out.stations)
-    if len(stations) < 2:
-        on = "studs" if reckoned.bearing.stations else "room"
-        yield Finding(
-            "fixings/fewer-than-two",
-            "caution",
-            f"The run of {place.trim.name} from {show_length(place.run.start, units)} to "
-            f"{show_length(place.run.end, units)} has "
-            f"{on} for {len(stations)} fixing{'' if len(stations) == 1 else 's'} only.",
-            where(place),
-            Grounds(formula="two fixings at least, clear of both ends", sources=(eurocode.clause("8.3.1.1"), PRACTICE)),
-            "Fix it to the piece it meets at the corner, or give it a nogging or a plug of its own.",
-        )
+    if len(out.stations) < 2:
+        yield fewer_than_two(reckoned, len(out.stations))
         return
+    if reckoned.bearing.stations:
+        yield from beyond_studs(reckoned, out)
+    hung = [joint for joint in out.joints if not near_one(joint, out.stations)]
+    if hung:
+        yield off_a_fixing(reckoned.place, hung)
+
+
+def fewer_than_two(reckoned: Reckoned, number: int) -> Finding:
+    """A run that cannot take two fixings."""
+    place, units = reckoned.place, reckoned.place.job.units
+    ends = f"{show_length(place.run.start, units)} to {show_length(place.run.end, units)}"
+    has = "studs" if reckoned.bearing.stations else "room"
+    return Finding(
+        "fixings/fewer-than-two",
+        "caution",
+        f"The run of {place.trim.name} from {ends} has {has} for {('no fixing', 'one fixing only')[number]}.",
+        where(place),
+        Grounds(formula="two fixings at least, clear of both ends", sources=(eurocode.clause("8.3.1.1"), PRACTICE)),
+        "Fix it to the piece it meets at the corner, or give it a nogging or a plug of its own.",
+    )
+
+
+def beyond_studs(reckoned: Reckoned, out: Layout) -> Iterator[Finding]:
+    """Studs that stand too far apart for a run, and ends far beyond the last of them."""
+    place, units, kind = reckoned.place, reckoned.place.job.units, reckoned.bearing.kind
     gap = out.spacing
-    if reckoned.bearing.stations and gap is not None and gap > reckoned.most + STUD_SLACK:
+    if gap is not None and gap > reckoned.most + STUD_SLACK:
         yield Finding(
             "fixings/studs-too-far-apart",
             "caution",
-            f"Where {place.trim.name} runs, the {reckoned.bearing.kind} stand {show_length(gap, units)} apart at "
-            f"the widest; it "
-            f"should be held every {show_length(reckoned.most, units)}.",
+            f"Where {place.trim.name} runs, the {kind} stand {show_length(gap, units)} apart at the widest; "
+            f"it should be held every {show_length(reckoned.most, units)}.",
             where(place),
             Grounds((Input("widest gap", round(gap), "mm"),), sources=reckoned.row.sources),
             "Add noggings between them, or hold the gap with a spot of adhesive that comes off again.",
         )
-    loose = max(stations[0] - out.start, out.end - stations[-1])
-    if reckoned.bearing.stations and loose > reckoned.most:
+    loose = max(out.stations[0] - out.start, out.end - out.stations[-1])
+    if loose > reckoned.most:
         yield Finding(
             "fixings/end-beyond-studs",
             "advice",
-            f"An end of {place.trim.name} stands {show_length(loose, units)} beyond the last of the "
-            f"{reckoned.bearing.kind}.",
+            f"An end of {place.trim.name} stands {show_length(loose, units)} beyond the last of the {kind}.",
             of_wall(place),
             Grounds((Input("last fixing from the end", round(loose), "mm"),), sources=(PRACTICE,)),
             "Look for the corner post or a nogging there, or pin the end to the piece it meets.",
         )
+
+
+def off_a_fixing(place: Place, joints: list[float]) -> Finding:
+    """Joints between pieces with no fixing behind them."""
+    units = place.job.units
+    at = ", ".join(show_length(joint, units) for joint in joints)
+    return Finding(
+        "fixings/joint-off-a-fixing",
+        "advice",
+        f"{place.trim.name} has a joint at {at} with no fixing behind it.",
+        where(place),
+        Grounds((Input("joint", round(joints[0]), "mm"),), "a joint stands over a fixing", sources=(PRACTICE,)),
+        "Shift the joint to a stud, or put a nogging behind it.",
+    )
 
 
 def condition(place: Place) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from math import ceil, floor
 
 LEAST_PAIR_GAP = 20.0
+JOINT_REACH = 30.0
 SLACK = 1e-6
 
 
@@ -70,6 +71,17 @@ def between_plugs(
     for near, far in itertools.pairwise(merged):
         stations += spread(near, far, most)[1:]
     return stations
+
+
+def over_joints(stations: list[float], joints: Iterable[float]) -> list[float]:
+    """The same with a fixing more at each joint between two pieces that has none within 30 mm (common practice)."""
+    more = [joint for joint in joints if not near_one(joint, stations)]
+    return sorted([*stations, *more])
+
+
+def near_one(joint: float, stations: Iterable[float]) -> bool:
+    """Whether a joint stands over one of the fixings."""
+    return any(abs(joint - station) <= JOINT_REACH for station in stations)
 
 
 def stud_stations(first: float, centres: float, length: float) -> list[float]:

@@ -94,7 +94,7 @@ def has_choice(choices: Choices) -> bool:
 
 def serves(reckoned: Reckoned) -> bool:
     """Whether nothing is overloaded as far as can be told."""
-    if reckoned.strength is None or reckoned.load is None:
+    if reckoned.strength is None or reckoned.load is None or not (reckoned.layout and reckoned.layout.stations):
         return True
     return reckoned.ratio is not None and reckoned.ratio <= 1.0
 
@@ -269,7 +269,8 @@ def thickness_inputs(place: Place, found: Bearing) -> tuple[Input, ...]:
     job, substrate, thick = place.job, place.wall.substrate, thickness(place)
     inputs = []
     if thick is not None:
-        inputs.append(Input("thickness of the trim", thick, "mm", job.line(place.trim, "section")))
+        key = "profile" if place.trim.section.thickness is None and place.trim.profile else "section"
+        inputs.append(Input("thickness of the trim where it is fixed", thick, "mm", job.line(place.trim, key)))
     for name, (low, high) in (("plaster", found.plaster), ("void", found.void)):
         if high == 0 or substrate is None:
             continue

@@ -11,7 +11,7 @@ from listel.core.tables import Row, load_table
 from listel.plugins.fixings import eurocode, layout
 from listel.plugins.fixings.bearing import FRAMED, Bearing, Place, band
 from listel.plugins.fixings.results import FixingPoint
-from listel.plugins.fixings.runs import underside_at
+from listel.plugins.fixings.runs import joints_along, underside_at
 
 ON = {
     "studs": "stud",
@@ -29,7 +29,7 @@ EDGE = 15.0
 @dataclass(frozen=True, slots=True)
 class Layout:
     """Where a run's fixings stand along it: ``stations`` of one row, ``start`` and ``end`` of the run on the same axis
-    (up the leg for an upright), the points themselves, the ``rows``."""
+    (up the leg for an upright), the points themselves, the ``rows``, the ``joints`` between pieces."""
 
     stations: tuple[float, ...]
     start: float
@@ -37,6 +37,7 @@ class Layout:
     points: tuple[FixingPoint, ...]
     rows: int
     slope: float
+    joints: tuple[float, ...] = ()
 
     @property
     def spacing(self) -> float | None:
@@ -131,6 +132,9 @@ def lay_out(
     run = place.run
     plan = most * cos(radians(run.pitch))
     stations = along(place, bearing, run.start, run.end, plan, row, least, thin)
+    joints = joints_along(place, sheet)
+    if not bearing.stations:
+        stations = layout.over_joints(stations, joints)
     rows = rows_of(place, row)
     heights = offsets(place, bearing, row, rows)
     rows = max(1, len(heights)) if bearing.heights else rows
@@ -140,7 +144,7 @@ def lay_out(
             under = underside_at(place, sheet, station)
             height = None if under is None or not heights else under + heights[number]
             points.append(FixingPoint(station, height, standing_on(place, bearing, station, number)))
-    return Layout(tuple(stations), run.start, run.end, tuple(points), rows, run.pitch)
+    return Layout(tuple(stations), run.start, run.end, tuple(points), rows, run.pitch, tuple(joints))
 
 
 def standing_on(place: Place, bearing: Bearing, station: float, row: int) -> str:

@@ -59,6 +59,17 @@ def whole(room: Room, wall: Wall, trim: Trim, start: float, end: float) -> Run:
     return Run(room.name, wall.name, trim.name, trim.member, start, end, underside, top)
 
 
+def joints_along(place: Place, sheet: Sheet) -> list[float]:
+    """Stations inside a run where two of its pieces meet."""
+    run, out = place.run, sheet.get(SettingOut)
+    ends = {
+        piece.end
+        for piece in (out.pieces if out else ())
+        if (piece.room, piece.wall, piece.trim, piece.upright) == (run.room, run.wall, run.trim, False)
+    }
+    return sorted(end for end in ends if run.start < end < run.end)
+
+
 def underside_at(place: Place, sheet: Sheet, station: float) -> float | None:
     """Underside of a run above the floor at a station: from the marks set out there, else from its start and slope."""
     edges = band(place)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from listel.core.findings import Source
-from listel.core.job import Choices, Job
+from listel.core.job import Choices, Job, Trim
 from listel.core.tables import Row, Table, load_table
 from listel.plugins.fixings import holes
 from listel.plugins.fixings.bearing import TIMBER, Bearing, Place
@@ -70,9 +70,28 @@ def protected(job: Job) -> bool:
 
 
 def thickness(place: Place) -> float | None:
-    """Timber a fixing passes in the trim, mm: its thickness, else its projection; None where neither was surveyed."""
+    """Timber a fixing passes in the trim, mm; None where it was not surveyed.
+
+    The thickness of the section, else what the profile projects half way up, where most fixings go, else the whole
+    projection.
+    """
     section = place.trim.section
-    return section.thickness if section.thickness is not None else section.projection
+    if section.thickness is not None:
+        return section.thickness
+    half_way = profile_at(place.trim, section.height / 2) if section.height is not None else None
+    return half_way if half_way is not None else section.projection
+
+
+def profile_at(trim: Trim, height: float) -> float | None:
+    """Projection of a profile at a height above its underside, mm, straight across each element; None with none."""
+    if trim.foot is None or not trim.profile:
+        return None
+    low, out = 0.0, trim.foot
+    for element in trim.profile:
+        if height <= low + element.height and element.height > 0:
+            return out + element.projection * (height - low) / element.height
+        low, out = low + element.height, out + element.projection
+    return out
 
 
 def our_kind(place: Place, bearing: Bearing) -> str:

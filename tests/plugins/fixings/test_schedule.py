@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import pytest
 
-from listel.core.job import Building, Ground, Job, Opening, Section, Studs, Substrate
+from listel.core.job import Building, Ground, Job, Opening, ProfileElement, Section, Studs, Substrate
 from listel.core.stage import Sheet
 from listel.core.tables import load_table
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.fixings.schedule import examine
-from listel.plugins.setting_out import BowCheck, Mark, Run, SettingOut
+from listel.plugins.setting_out import BowCheck, Mark, Piece, PieceEnd, Run, SettingOut
 from listel.plugins.timber import Bend, Bends
 
 SUBSTRATES = [row.name for row in load_table("listel.plugins.fixings", "substrates")]
@@ -276,3 +276,28 @@ def test_every_line_has_grounds_with_sources(fix, brick) -> None:
         grounds = fix(substrate).line.grounds
         assert grounds.inputs and grounds.formula
     assert fix(brick).line.grounds.sources and fix(brick).line.grounds.worked
+
+
+def two_pieces(at: float) -> tuple[Piece, ...]:
+    end = PieceEnd("scarf")
+    spans = ((0.0, at), (at, 3600.0))
+    return tuple(Piece(f"P{a:.0f}", "Parlour", "A", "rail", a, b, b - a, b - a, b - a, end, end) for a, b in spans)
+
+
+def test_a_joint_on_masonry_gets_a_fixing(fix, brick) -> None:
+    line = fix(brick, results=(SettingOut(runs=(run(),), pieces=two_pieces(2000.0)),)).line
+    assert 2000.0 in [point.station for point in line.points]
+    assert line.count == fix(brick).line.count + 1
+
+
+def test_a_joint_between_studs_is_told(fix) -> None:
+    off = fix(results=(SettingOut(runs=(run(),), pieces=two_pieces(2000.0)),))
+    over = fix(results=(SettingOut(runs=(run(),), pieces=two_pieces(1860.0)),))
+    assert "2000 mm" in off.finding("joint-off-a-fixing").says
+    assert "joint-off-a-fixing" not in over.rules()
+
+
+def test_a_profile_thins_what_the_fixing_passes(fix, trim) -> None:
+    profile = (ProfileElement("cavetto", 30.0, 20.0), ProfileElement("fascia", 33.0, 28.0))
+    line = fix(trim=trim(section=Section(63.0, 58.0), foot=10.0, profile=profile)).line
+    assert line.through == pytest.approx(10 + 20 + 28 * 1.5 / 33 - 2 + 22)
