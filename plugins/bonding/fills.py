@@ -15,7 +15,7 @@ from listel.plugins.bonding.beads import with_waste
 from listel.plugins.bonding.results import Fill
 from listel.plugins.bonding.strain import fillers, joint_depth, least_class, least_width, refusal, strain
 from listel.plugins.bonding.walls import Face, protected
-from listel.plugins.timber import TrimMovement
+from listel.plugins.timber import JointOpening, TrimMovement
 
 CLEAR = ("clear", "wax", "oil")
 GAP_ORDER = ("acrylic-caulk", "hybrid-polymer")
@@ -23,7 +23,7 @@ GAP_ORDER = ("acrylic-caulk", "hybrid-polymer")
 
 @dataclass(frozen=True)
 class Joint:
-    """One joint as it stands: ``width`` [mm] taken, ``movement`` [mm] to come, the rest for its grounds."""
+    """One joint as it stands: ``width`` [mm] taken, greatest and ``least`` movement [mm], the rest for grounds."""
 
     name: str
     width: float
@@ -33,6 +33,7 @@ class Joint:
     worked: str
     width_word: str = ""
     units: Units = "mm"
+    least: float = 0.0
 
     def told(self, mm: float) -> str:
         """A small length in the job's units."""
@@ -74,6 +75,7 @@ def edge_joint(job: Job, trim: Trim, line: TrimMovement, gap: float) -> Joint | 
         f"{line.width_high:.2f} x {from_edge:.0f} / {height:.0f} = {movement:.2f} mm",
         "" if gap > 0 else f"taken as the narrowest of {_usual(job)}",
         job.units,
+        (line.width_low or 0.0) * from_edge / height,
     )
 
 
@@ -96,6 +98,7 @@ def hole_joint(job: Job, name: str, size: float, trim: Trim, line: TrimMovement,
         "movement across the face / height x size of the hole; strain = movement / size",
         f"{line.width_high:.2f} / {height:.0f} x {size:.1f} = {movement:.2f} mm",
         units=job.units,
+        least=(line.width_low or 0.0) / height * size,
     )
 
 
@@ -140,6 +143,7 @@ def line_of(
         dry_hours=(filler["dry"][0], filler["dry"][1]) if filler else None,
         refused=refused,
         why=why,
+        movement_low=joint.least,
         grounds=grounds_of(joint, filler, why),
     )
 
@@ -155,31 +159,39 @@ def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve) -> Fill | 
     if chosen == "none":
         return line_of(joint, trim, None, "as chosen: the edge is scribed and left open", (), *where)
     no_caulk = _no_caulk(job, face)
-    refused = tuple(_judged(joint, [chosen] if chosen else []))
+    opened = _opened(joint, fillers().row(chosen)) if chosen else joint
+    refused = tuple(_judged(opened, [chosen] if chosen else []))
     if chosen and no_caulk and not refused and chosen != "lime-putty":
         refused = ((chosen, no_caulk),)
     if chosen and not refused:
         filler = fillers().row(chosen)
-        return _sized(job, face, line_of(joint, trim, filler, _serves(joint, filler, "as chosen, and"), (), *where))
+        return _sized(job, face, line_of(opened, trim, filler, _serves(opened, filler, "as chosen, and"), (), *where))
     if no_caulk:
         why = f"{no_caulk}: scribe the back to the wall and leave the line open"
         return line_of(joint, trim, None, why, refused, *where)
-    refused += tuple(pair for pair in _judged(joint, ["cellulose", "two-part"]) if pair not in refused)
+    return _stiffest_that_lives(job, face, joint, refused)
+
+
+def _stiffest_that_lives(job: Job, face: Face, joint: Joint, refused: tuple[tuple[str, str], ...]) -> Fill:
+    """The first of caulk and sealant that bears the movement, hard fillers refused on the way; else left open."""
+    where = (face.room.name, face.wall.name)
+    reasons = dict(refused) | dict(_judged(joint, ["cellulose", "two-part"]))
     for name in GAP_ORDER:
         filler = fillers().row(name)
         opened = _opened(joint, filler)
-        reason = refusal(filler, opened.width, opened.movement)
-        if not reason and opened.width <= filler["most"]:
-            return _sized(job, face, line_of(opened, trim, filler, _serves(opened, filler, ""), refused, *where))
-        refused += ((name, reason or f"it is laid up to {filler['most']:g} mm"),)
-    need = least_width(joint.movement, 25)
+        reason = dict(_judged(opened, [name])).get(name)
+        if reason is None:
+            found = line_of(opened, face.trim, filler, _serves(opened, filler, ""), tuple(reasons.items()), *where)
+            return _sized(job, face, found)
+        reasons.setdefault(name, reason)
+    need = least_width(joint.movement, fillers().row(GAP_ORDER[-1])["movement"])
     why = (
         f"nothing serves: at {joint.told(joint.movement)} of movement even the best sealant needs {joint.told(need)} of"
         " width. Fix the piece along the edge that is sealed, or scribe it and leave the line open"
         if joint.width < need
         else "the gap is wider than any sealant bridges: scribe the piece to the wall, or pack behind it and fit a slip"
     )
-    return replace(line_of(joint, trim, None, why, refused, *where), least_width=need)
+    return replace(line_of(joint, face.trim, None, why, tuple(reasons.items()), *where), least_width=need)
 
 
 def _opened(joint: Joint, filler: Row) -> Joint:
@@ -244,6 +256,7 @@ def floor_fill(job: Job, trim: Trim, line: TrimMovement) -> Fill | None:
         "the edge away from the fixings takes the rest of the movement",
         f"{line.width_high:.2f} x {free:.0f} / {height:.0f}",
         units=job.units,
+        least=(line.width_low or 0.0) * free / height,
     )
     why = (
         f"the foot is scribed to the floor and left free: all of {joint.told(joint.movement)} comes out here, and a"
@@ -252,9 +265,9 @@ def floor_fill(job: Job, trim: Trim, line: TrimMovement) -> Fill | None:
     return line_of(joint, trim, None, why, ())
 
 
-def tight_fill(job: Job, trim: Trim, line: TrimMovement, name: str, movement: float) -> Fill:
+def tight_fill(job: Job, trim: Trim, opening: JointOpening) -> Fill:
     """A mitre or cope, cut tight: glued, and not filled where it moves."""
-    width = value("tight-joint")
+    name, movement, width = opening.joint, opening.high, value("tight-joint")
     joint = Joint(
         name,
         width,
@@ -263,6 +276,7 @@ def tight_fill(job: Job, trim: Trim, line: TrimMovement, name: str, movement: fl
         "opening of the joint between the seasons; strain = movement / width",
         f"{movement:.2f} / {width:g}",
         units=job.units,
+        least=opening.low,
     )
     chosen = [job.choices.filler] if job.choices.filler and job.choices.filler != "timber-pellet" else []
     refused = tuple(_judged(joint, [*chosen, *(n for n in ("two-part", "cellulose") if n not in chosen)]))

@@ -44,7 +44,7 @@ class Fill:
     joint: str = told("what is filled: wall-edge, mitre, scarf, nail-holes, knot, floor-edge ...")
     wall: str = told("the wall", default="")
     width: float | None = told("width of the joint or hole now", "mm", None)
-    movement: float | None = told("movement to come", "mm", None)
+    movement: float | None = told("movement to come, greatest", "mm", None)
     strain: float | None = told("movement over width", "%", None)
     filler: str = told("the family chosen, none for leave open", default="")
     movement_class: str = told("movement class it must have", default="")
@@ -56,6 +56,7 @@ class Fill:
     dry_hours: tuple[float, float] | None = told("hours before it is painted or sanded, from and to", "h", None)
     refused: tuple[tuple[str, str], ...] = told("families refused, each with its reason", default=())
     why: str = told("why, in words", default="")
+    movement_low: float | None = told("movement to come, least", "mm", None)
     grounds: Grounds = told("why", default=Grounds())
     set_by: SetBy = told("keys set by a house rule", default=())
 

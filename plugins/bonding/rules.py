@@ -78,10 +78,10 @@ def _joints(
     floor = floor_fill(job, trim, line)
     if floor is not None:
         yield floor
-    opens = {opening.joint: opening.high for opening in line.openings}
+    opens = {opening.joint: opening for opening in line.openings}
     for name in _corner_joints(trim, setting_out):
         if name in opens:
-            yield tight_fill(job, trim, line, name, opens[name])
+            yield tight_fill(job, trim, opens[name])
     for holes in hole_fills(job, trim, line):
         yield replace(holes, volume=_hole_volume(holes, mine))
     yield from knot_fills(job, trim, line)

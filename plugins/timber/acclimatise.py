@@ -8,7 +8,7 @@ from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
 from listel.core.job import Job, Room, Trim, Wall
 from listel.plugins.timber.climate import RoomAir
 from listel.plugins.timber.results import TrimMovement
-from listel.plugins.timber.sorption import HANDBOOK_SORPTION, equilibrium_moisture
+from listel.plugins.timber.sorption import HANDBOOK_SORPTION, moisture_in_room
 from listel.plugins.timber.species import limit
 
 
@@ -88,7 +88,7 @@ def day_findings(job: Job, lines: tuple[TrimMovement, ...]) -> Iterator[Finding]
     day = job.climate.day
     if day is None or day.temperature is None or day.humidity is None:
         return
-    now = equilibrium_moisture(day.temperature, day.humidity)
+    now = moisture_in_room(day.temperature, day.humidity)
     off = [line for line in lines if line.wait_reading and not line.wait_reading[0] <= now <= line.wait_reading[1]]
     off = [line for line in off if line.timber != "mdf"]
     if not off:

@@ -41,7 +41,7 @@ def equilibrium_moisture(temperature: float, humidity: float) -> float:
 
     In words: two hydrates of water on wood, whose constants are parabolas in the temperature.
     ``temperature`` [C]; ``humidity`` [% RH]. Raises ValueError if the humidity is not 0 to 100 or the
-    temperature not -60 to 133. Valid for -1.1 to 132.2 C and 5 to 95 % RH; single species lie within a point
+    temperature not -30 to 133. Valid for -1.1 to 132.2 C and 5 to 95 % RH; single species lie within a point
     or two. Source: Wood Handbook (FPL-GTR-282), 2021, equation 4-5, published-seen.
 
     >>> round(equilibrium_moisture(20, 65), 3)
@@ -49,12 +49,19 @@ def equilibrium_moisture(temperature: float, humidity: float) -> float:
     """
     if not 0 <= humidity <= 100:
         raise ValueError(f"a relative humidity is 0 to 100 %, not {humidity:g}")
-    if not -60 <= temperature <= 133:
-        raise ValueError(f"the equation of sorption serves -60 to 133 C, not {temperature:g}")
+    if not -30 <= temperature <= 133:
+        raise ValueError(f"the equation of sorption serves -30 to 133 C, not {temperature:g}")
     h = humidity / 100
     w, k, k1, k2 = sorption_constants(temperature)
     kh = k * h
     return 1800 / w * (kh / (1 - kh) + (k1 * kh + 2 * k1 * k2 * kh**2) / (1 + k1 * kh + k1 * k2 * kh**2))
+
+
+def moisture_in_room(temperature: float, humidity: float) -> float:
+    """:func:`equilibrium_moisture` with the temperature [C] held within the handbook's table, -1.1 to 132.2 C, below
+    which moisture hardly changes. Raises ValueError for a humidity not 0 to 100. Source: as that.
+    """
+    return equilibrium_moisture(min(max(temperature, COLDEST), HOTTEST), humidity)
 
 
 def humidity_for(temperature: float, moisture: float) -> float:

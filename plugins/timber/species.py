@@ -8,7 +8,7 @@ from typing import Literal
 
 from listel.core.findings import Source
 from listel.core.tables import Row, Table, load_table
-from listel.plugins.timber.sorption import board_moisture, equilibrium_moisture
+from listel.plugins.timber.sorption import board_moisture, moisture_in_room
 from listel.plugins.timber.swelling import (
     FIBRE_SATURATION,
     change_by_coefficient,
@@ -80,7 +80,7 @@ class Species:
 
     def moisture_in(self, temperature: float, humidity: float) -> float:
         """The moisture [% MC] it comes to in air of that temperature [C] and humidity [% RH]."""
-        return board_moisture(humidity) if self.is_board else equilibrium_moisture(temperature, humidity)
+        return board_moisture(humidity) if self.is_board else moisture_in_room(temperature, humidity)
 
     def coefficients(self, direction: Direction) -> tuple[float, float]:
         """Handbook coefficients, least and greatest, a share per 1 % MC; from the shrinkage where none is printed."""

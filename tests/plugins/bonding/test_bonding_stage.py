@@ -247,6 +247,11 @@ def test_chosen_fillers_and_sealants_are_judged(choices: Choices, rule: str | No
     assert {name for name in said if name.endswith("refused")} == ({rule} if rule else set())
 
 
+def test_a_sealant_chosen_is_judged_at_the_width_it_needs() -> None:
+    found = fill(job(choices=Choices(sealant="hybrid-polymer")), "wall-edge", moved(1.2))
+    assert (found.filler, found.width, found.refused) == ("hybrid-polymer", 3, ())
+
+
 def test_a_refused_sealant_is_named_with_what_would_do() -> None:
     _, said = seen(job(choices=Choices(sealant="silicone")), moved(0.4))
     assert "craters" in said["bonding/sealant-refused"].says
@@ -265,6 +270,18 @@ def test_a_refused_sealant_is_named_with_what_would_do() -> None:
 def test_where_the_line_is_left_open(trim: Trim, wall: Wall, building: Building) -> None:
     found = fill(job(trim, wall, building), "wall-edge", moved(0.4))
     assert found.filler == "none" and "scribe" in found.why
+
+
+def test_caulk_chosen_where_it_lifts_the_finish_is_refused() -> None:
+    papered = replace(GYPSUM, substrate=Substrate("gypsum-on-brick", finish="paper"))
+    bonding, said = seen(job(wall=papered, choices=Choices(sealant="acrylic-caulk")), moved(0.1))
+    assert next(one for one in bonding.fills if one.joint == "wall-edge").filler == "none"
+    assert "lifts paper" in said["bonding/sealant-refused"].says
+
+
+def test_the_movement_of_a_fill_is_a_range_where_the_rings_are_not_known() -> None:
+    found = fill(job(replace(RAIL, rings=None)), "wall-edge")
+    assert 0 < found.movement_low < found.movement
 
 
 def test_a_skirting_moves_at_its_foot_and_is_not_filled_there() -> None:
@@ -368,6 +385,19 @@ def test_materials_add_up_to_the_lines() -> None:
         4 * 2 * 0.091 / 12 / 0.9, abs=0.01
     )
     assert all(material.grounds.result for material in bonding.materials)
+
+
+def test_filler_and_knotting_are_measured() -> None:
+    of = knotted(Defect(600, 640, "knot", size=30, sound=True), choices=Choices(fixing="nail"))
+    bought = {material.what: material.quantity for material in seen(of)[0].materials}
+    # 11 holes of 5 mm, 3 mm deep; two coats over a disc of 80 mm at 10 m2 a litre; 10 % waste on both.
+    assert bought["two-part wood filler"] == pytest.approx(11 * 0.0589 / 0.9, abs=0.05)
+    assert bought["shellac knotting"] == pytest.approx(2 * 0.005027 / 10 * 1000 / 0.9, abs=0.05)
+
+
+def test_a_trim_on_part_of_a_wall_is_as_long_as_that_part() -> None:
+    part = replace(RAIL, where=(Place("Parlour", ("A",), 1000, 3000),))
+    assert bond(job(part)).length == pytest.approx(2000 * 2**0.5)
 
 
 def test_walls_that_are_alike_share_a_line() -> None:

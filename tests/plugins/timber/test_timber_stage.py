@@ -27,6 +27,8 @@ from listel.plugins.setting_out import BowCheck, SettingOut
 from listel.plugins.timber import Bends, Movement
 from listel.plugins.timber.reckoners import reckoners
 from listel.plugins.timber.rules import examine
+from listel.plugins.timber.sorption import equilibrium_moisture
+from listel.plugins.timber.species import species_named
 
 HEATED = Climate("heated")
 DADO = Trim(
@@ -114,6 +116,13 @@ def test_half_measured_air_marks_only_what_was_assumed() -> None:
 def test_an_unheated_house_is_wettest_in_winter() -> None:
     found = line(job(climate=Climate("unheated")))
     assert found.winter > found.summer
+
+
+def test_air_colder_than_the_table_is_taken_at_its_edge() -> None:
+    frozen = line(job(climate=Climate("unheated", Air(-40, 80))))
+    assert frozen.winter == line(job(climate=Climate("unheated", Air(-1.1, 80)))).winter
+    with pytest.raises(ValueError, match="-30 to 133"):
+        equilibrium_moisture(-40, 80)
 
 
 def test_an_american_house_is_drier() -> None:
@@ -230,6 +239,18 @@ def test_a_bow_between_needs_the_timber_to_tell() -> None:
     assert bends.lines[0].pull > 0
     assert "timber/bend-not-known" in said
     assert seen(job(unknown, walls=BOWED), bowed(60000))[1].lines[0].bends is True
+
+
+def test_where_a_timber_has_a_range_the_weakest_is_judged() -> None:
+    bend = seen(job(replace(DADO, timber="sapele"), walls=BOWED), bowed(55560))[1].lines[0]
+    assert bend.strength == pytest.approx(106 / 3, rel=1e-5)
+    assert bend.stress == pytest.approx(12500 * 28 / (2 * 55560) * 1.26316, rel=1e-4)
+
+
+def test_wood_wetter_than_fibre_saturation_does_not_move() -> None:
+    redwood = species_named("european-redwood")
+    assert redwood.changes("tangential", 100, 45, 32) == pytest.approx((0, 0, 0, 0))
+    assert redwood.changes("tangential", 100, 45, 20) == redwood.changes("tangential", 100, 30, 20)
 
 
 def test_closer_fixings_pull_harder() -> None:
