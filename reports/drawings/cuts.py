@@ -7,7 +7,7 @@ from math import atan2, cos, pi, radians, sin, tan
 from listel.core.engine import Outcome
 from listel.core.units import show_angle
 from listel.plugins.setting_out import PieceEnd, SettingOut
-from listel.reports.drawings.layout import nothing
+from listel.reports.drawings.layout import note, nothing
 from listel.reports.drawings.paper import (
     CENTRE,
     HEAVY,
@@ -25,8 +25,9 @@ from listel.reports.drawings.paper import (
 MOST = 12
 """Kinds of end drawn at most."""
 _DEEP = 14.0
-_LONG = 40.0
-_CELL = (WIDTH / 2, 42.0)
+_LONG = 30.0
+_COLUMNS = 3
+_CELL = (WIDTH / _COLUMNS, 41.0)
 
 
 def cuts(outcome: Outcome, *, room: str = "", trim: str = "") -> Drawing:
@@ -44,8 +45,13 @@ def cuts(outcome: Outcome, *, room: str = "", trim: str = "") -> Drawing:
     ranked = sorted(marks.values(), key=lambda found: (-len(found[1]), found[0].kind, found[0].cut_angle or 0.0))
     paper = Sheet()
     for number, (end, labels) in enumerate(ranked[:MOST]):
-        x, y = (number % 2) * _CELL[0], (number // 2) * _CELL[1]
+        x, y = (number % _COLUMNS) * _CELL[0], (number // _COLUMNS) * _CELL[1]
         _end(paper, end, list(dict.fromkeys(labels)), x, y)
+    note(
+        paper,
+        "a is the cut from the length of the moulding; b is what a saw shows that reads 0 for a square cut.",
+        WIDTH,
+    )
     told = "; ".join(
         f"{end.kind.replace('-', ' ')}: {_angle(end.cut_angle)} from the moulding, {_angle(end.saw_reading)} on the saw"
         for end, _ in ranked[:MOST]
@@ -65,7 +71,7 @@ def _end(paper: Sheet, end: PieceEnd, labels: list[str], x: float, y: float) -> 
     shorter = -1.0 if end.gives < 0 else 1.0
     back, face = x + _LONG, x + _LONG + shorter * abs(lean)
     top, low = y + 5.0, y + 5.0 + _DEEP
-    paper.line((x, top), (x + _LONG + 16.0, top), HEAVY)
+    paper.line((x, top), (x + _LONG + 14.0, top), HEAVY)
     if end.kind == "cope":
         face = back
         points = [(x, low), (face, low), (face - 3.0, low - 4.0), (face - 1.0, low - 8.0), (back - 4.0, top)]
@@ -76,8 +82,8 @@ def _end(paper: Sheet, end: PieceEnd, labels: list[str], x: float, y: float) -> 
         _angles(paper, (back, top) if face < back else (face, low), (face, low) if face < back else (back, top))
     words = [
         end.kind.replace("-", " "),
-        f"a: {_angle(end.cut_angle)} from the moulding's length",
-        f"b: {_angle(end.saw_reading)} on a saw that reads 0 for square",
+        f"a  {_angle(end.cut_angle)} from its length",
+        f"b  {_angle(end.saw_reading)} on the saw",
     ]
     if end.bevel:
         words.append(f"blade tilted {show_angle(end.bevel)}")

@@ -86,13 +86,16 @@ def rows_of(spans: Sequence[Span], size: float = SMALL) -> list[tuple[int, Span]
         middle, half = _figure(span, size)
         low = min(span.start, span.end, middle - half)
         high = max(span.start, span.end, middle + half)
-        row = next((row for row in rows if all(low >= b - 0.01 or high <= a + 0.01 for a, b in row)), None)
-        if row is None:
-            row = []
-            rows.append(row)
-        row.append((low, high))
-        placed.append((rows.index(row), span))
+        number = next((n for n, row in enumerate(rows) if _fits(row, low, high)), len(rows))
+        if number == len(rows):
+            rows.append([])
+        rows[number].append((low, high))
+        placed.append((number, span))
     return placed
+
+
+def _fits(row: list[tuple[float, float]], low: float, high: float) -> bool:
+    return all(low >= taken_high - 0.01 or high <= taken_low + 0.01 for taken_low, taken_high in row)
 
 
 def _figure(span: Span, size: float) -> tuple[float, float]:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 import pytest
+
 from listel.core.engine import Outcome, Ran
 from listel.core.findings import PRACTICE, Finding, Grounds, Input, Settled, Source, Where
 from listel.core.job import (
@@ -94,13 +95,21 @@ def parlour() -> Room:
                 Reading(3640.0),
                 Corner("internal", 89.4),
                 rubble,
-                openings=(Opening("window", 700.0, 1060.0, 1720.0, sill=640.0, architrave=90.0),
-                          Opening("window", 2200.0, 1060.0, 1720.0, sill=640.0, architrave=90.0)),
+                openings=(
+                    Opening("window", 700.0, 1060.0, 1720.0, sill=640.0, architrave=90.0),
+                    Opening("window", 2200.0, 1060.0, 1720.0, sill=640.0, architrave=90.0),
+                ),
             ),
             Wall("C", Reading(1700.0), Corner("internal", 90.2), lath),
             Wall("D", Reading(400.0), Corner("external", 90.0), rubble),
-            Wall("E", Reading(1500.0), Corner("external", 90.0), rubble, openings=(Opening("fireplace", 300.0, 900.0, 960.0),),
-                 fittings=(Fitting("mantel", 150.0, 1120.0, 1200.0, 60.0),)),
+            Wall(
+                "E",
+                Reading(1500.0),
+                Corner("external", 90.0),
+                rubble,
+                openings=(Opening("fireplace", 300.0, 900.0, 960.0),),
+                fittings=(Fitting("mantel", 150.0, 1120.0, 1200.0, 60.0),),
+            ),
             Wall("F", Reading(400.0), Corner("internal", 89.8), rubble),
             Wall("G", Reading(1700.0), Corner("internal", 90.5), Substrate()),
             Wall("H", Reading(3620.0), Corner("internal", 89.0), lath),
@@ -108,7 +117,11 @@ def parlour() -> Room:
     )
 
 
-TRIMS = (("parlour dado", "dado-rail", 805.0, 868.0), ("parlour skirting", "skirting", 0.0, 220.0), ("picture rail", "picture-rail", 2180.0, 2230.0))
+TRIMS = (
+    ("parlour dado", "dado-rail", 805.0, 868.0),
+    ("parlour skirting", "skirting", 0.0, 220.0),
+    ("picture rail", "picture-rail", 2180.0, 2230.0),
+)
 
 
 def gaps(wall: Wall, low: float, high: float) -> list[tuple[float, float, str, str]]:
@@ -134,23 +147,78 @@ def setting_out(room: Room) -> SettingOut:
                 number = len(pieces) + 1
                 cope = PieceEnd("cope", 90.0, 0.0) if number % 2 else PieceEnd("square")
                 mitre = PieceEnd("external-mitre", 45.0, 45.0, gives=28.0) if wall.name in "DE" else PieceEnd("square")
-                pieces.append(Piece(f"P{number}", room.name, wall.name, trim, start, end, end - start, end - start - 27.4,
-                                    end - start + 3.0, cope, mitre, order=number, grounds=HALVED))
+                pieces.append(
+                    Piece(
+                        f"P{number}",
+                        room.name,
+                        wall.name,
+                        trim,
+                        start,
+                        end,
+                        end - start,
+                        end - start - 27.4,
+                        end - start + 3.0,
+                        cope,
+                        mitre,
+                        order=number,
+                        grounds=HALVED,
+                    )
+                )
             for station in (0.0, wall.length.value if wall.length else 0.0):
                 marks.append(Mark(room.name, wall.name, station, trim, "top", high, high - 1000.0))
     for first, second in zip(room.walls, (*room.walls[1:], room.walls[0]), strict=True):
         angle = first.corner.angle if first.corner else None
         assert first.corner
         kind = first.corner.kind
-        corners.append(CornerCut(room.name, "parlour dado", first.name, second.name, kind, angle,
-                                 "cope" if kind == "internal" else "mitre", second.name if kind == "internal" else "",
-                                 angle / 2 if angle else None, 90 - angle / 2 if angle else None, gap=0.4, grounds=HALVED))
-    points = ((0.0, 0.0), (4861.5, 0.0), (4779.0, 3639.0), (3080.0, 3610.0), (3085.0, 3210.0), (1585.0, 3190.0),
-              (1580.0, 3590.0), (-120.0, 3570.0))
-    closure = Closure(room.name, True, "The survey closes to 9 mm, within what tape and bevel explain.", 9.0, 24.0, 0.2,
-                      1800.0, points=points, raw_points=points, grounds=HALVED)
-    raked = RakedProfile(room.name, "parlour dado", "wall A to B", 38.0, 90.0,
-                         tuple((x, y, y * 1.27) for x, y in ((0.0, 0.0), (20.0, 0.0), (22.0, 15.0), (28.0, 40.0), (12.0, 55.0), (10.0, 63.0), (0.0, 63.0))))
+        corners.append(
+            CornerCut(
+                room.name,
+                "parlour dado",
+                first.name,
+                second.name,
+                kind,
+                angle,
+                "cope" if kind == "internal" else "mitre",
+                second.name if kind == "internal" else "",
+                angle / 2 if angle else None,
+                90 - angle / 2 if angle else None,
+                gap=0.4,
+                grounds=HALVED,
+            )
+        )
+    points = (
+        (0.0, 0.0),
+        (4861.5, 0.0),
+        (4779.0, 3639.0),
+        (3080.0, 3610.0),
+        (3085.0, 3210.0),
+        (1585.0, 3190.0),
+        (1580.0, 3590.0),
+        (-120.0, 3570.0),
+    )
+    closure = Closure(
+        room.name,
+        True,
+        "The survey closes to 9 mm, within what tape and bevel explain.",
+        9.0,
+        24.0,
+        0.2,
+        1800.0,
+        points=points,
+        raw_points=points,
+        grounds=HALVED,
+    )
+    raked = RakedProfile(
+        room.name,
+        "parlour dado",
+        "wall A to B",
+        38.0,
+        90.0,
+        tuple(
+            (x, y, y * 1.27)
+            for x, y in ((0.0, 0.0), (20.0, 0.0), (22.0, 15.0), (28.0, 40.0), (12.0, 55.0), (10.0, 63.0), (0.0, 63.0))
+        ),
+    )
     return SettingOut((closure,), tuple(corners), tuple(runs), tuple(pieces), tuple(marks), raked=(raked,))
 
 
@@ -162,76 +230,239 @@ def fixing_schedule(room: Room) -> FixingSchedule:
                 count = max(int((end - start) // 330), 2)
                 step = (end - start - 160) / (count - 1)
                 points = tuple(
-                    FixingPoint(start + 80 + step * n, (low + high) / 2, "stud", "clear of the switch's cable" if n == 2 else "")
+                    FixingPoint(
+                        start + 80 + step * n, (low + high) / 2, "stud", "clear of the switch's cable" if n == 2 else ""
+                    )
                     for n in range(count)
                 )
-                lines.append(Fixing(room.name, wall.name, trim, member, start, end, "lime-on-lath", "stud", "screw", 4.5,
-                                    length=70.0, spacing=step, count=count, points=points, grounds=HALVED))
+                lines.append(
+                    Fixing(
+                        room.name,
+                        wall.name,
+                        trim,
+                        member,
+                        start,
+                        end,
+                        "lime-on-lath",
+                        "stud",
+                        "screw",
+                        4.5,
+                        length=70.0,
+                        spacing=step,
+                        count=count,
+                        points=points,
+                        grounds=HALVED,
+                    )
+                )
     return FixingSchedule(tuple(lines))
 
 
 def steps() -> Sequence:
-    rows = (("survey", 4, 0), ("detect-services", 2, 0), ("acclimatise", 1, 168), ("cut", 9, 0), ("dry-fit", 4, 0),
-            ("fix", 10, 0), ("fill", 3, 16), ("prime", 3, 16), ("top-coat", 4, 24), ("snag", 1, 0))
+    rows = (
+        ("survey", 4, 0),
+        ("detect-services", 2, 0),
+        ("acclimatise", 1, 168),
+        ("cut", 9, 0),
+        ("dry-fit", 4, 0),
+        ("fix", 10, 0),
+        ("fill", 3, 16),
+        ("prime", 3, 16),
+        ("top-coat", 4, 24),
+        ("snag", 1, 0),
+    )
     at, found, before = 0.0, [], ()
     for name, hours, wait in rows:
         ends = at + hours
-        found.append(JobStep(name, name.replace("-", " ").capitalize(), "the job needs it", before, hours=hours, wait=wait,
-                             wait_why="drying" if wait else "", starts=at, ends=ends, free=ends + wait,
-                             critical=name != "detect-services", hold="rails not proved clear of cables" if name == "fix" else ""))
+        found.append(
+            JobStep(
+                name,
+                name.replace("-", " ").capitalize(),
+                "the job needs it",
+                before,
+                hours=hours,
+                wait=wait,
+                wait_why="drying" if wait else "",
+                starts=at,
+                ends=ends,
+                free=ends + wait,
+                critical=name != "detect-services",
+                hold="rails not proved clear of cables" if name == "fix" else "",
+            )
+        )
         before, at = (name,), ends + wait
     return Sequence(tuple(found), 14.0, ("survey", "fix"))
 
 
 def results(room: Room) -> dict[type, object]:
     boards = (
-        CutBoard("R3", 1740.0, False, None, (Cut("P2", 10.0, 580.0, "square", "cope", 3.0),), ((610.0, 655.0, "knot"),), ((660.0, 1740.0),), 40.0),
-        CutBoard("stock 4200 no. 1", 4200.0, True, 23.4, (Cut("P1", 10.0, 1510.0, "cope", "square", 3.0), Cut("P4", 1513.0, 4100.0, "square", "mitre 45", 3.0)), (), (), 100.0),
-        CutBoard("stock 4200 no. 2", 4200.0, True, 23.4, (Cut("P8", 10.0, 3630.0, "cope", "square", 3.0),), (), ((3640.0, 4190.0),), 20.0),
+        CutBoard(
+            "R3",
+            1740.0,
+            False,
+            None,
+            (Cut("P2", 10.0, 580.0, "square", "cope", 3.0),),
+            ((610.0, 655.0, "knot"),),
+            ((660.0, 1740.0),),
+            40.0,
+        ),
+        CutBoard(
+            "stock 4200 no. 1",
+            4200.0,
+            True,
+            23.4,
+            (Cut("P1", 10.0, 1510.0, "cope", "square", 3.0), Cut("P4", 1513.0, 4100.0, "square", "mitre 45", 3.0)),
+            (),
+            (),
+            100.0,
+        ),
+        CutBoard(
+            "stock 4200 no. 2",
+            4200.0,
+            True,
+            23.4,
+            (Cut("P8", 10.0, 3630.0, "cope", "square", 3.0),),
+            (),
+            ((3640.0, 4190.0),),
+            20.0,
+        ),
     )
-    cutting = CuttingList((TrimCutting("parlour dado", boards, (Purchase(4200.0, 2, 23.4),), 46.8, True, 46.8, True, metres=9.27, grounds=HALVED),))
-    orders = OrderShares(room.name, "gibbs", "ionic", 2950.0, (("pedestal", 590.0), ("column", 1888.0), ("entablature", 472.0)), HALVED)
-    members = (MemberProportion(room.name, "picture-rail", "picture rail", 50.0, 2230.0, 2180.0, 720.0),
-               MemberProportion(room.name, "skirting", "parlour skirting", 220.0, 220.0, 0.0))
+    cutting = CuttingList(
+        (
+            TrimCutting(
+                "parlour dado",
+                boards,
+                (Purchase(4200.0, 2, 23.4),),
+                46.8,
+                True,
+                46.8,
+                True,
+                metres=9.27,
+                grounds=HALVED,
+            ),
+        )
+    )
+    orders = OrderShares(
+        room.name, "gibbs", "ionic", 2950.0, (("pedestal", 590.0), ("column", 1888.0), ("entablature", 472.0)), HALVED
+    )
+    members = (
+        MemberProportion(room.name, "picture-rail", "picture rail", 50.0, 2230.0, 2180.0, 720.0),
+        MemberProportion(room.name, "skirting", "parlour skirting", 220.0, 220.0, 0.0),
+    )
     heights = RailHeights((RailHeight(room.name, "parlour dado", "dado-rail", 868.0, 805.0, grounds=HALVED),))
-    bonds = Bonding((Bond(room.name, "A", "parlour dado", "none", "listed", reversible="unscrew and lift away", grounds=HALVED),))
-    zones = SafetyNotes(zones=(Zone(room.name, "A", "vertical", 1640.0, 1726.0, 0.0, 2950.0, "the switch"),
-                               Zone(room.name, "A", "top", 0.0, 4862.0, 2800.0, 2950.0, "the ceiling")))
-    given = (setting_out(room), fixing_schedule(room), steps(), cutting, Proportions(members, (orders,)), heights, bonds, zones)
+    bonds = Bonding(
+        (Bond(room.name, "A", "parlour dado", "none", "listed", reversible="unscrew and lift away", grounds=HALVED),)
+    )
+    zones = SafetyNotes(
+        zones=(
+            Zone(room.name, "A", "vertical", 1640.0, 1726.0, 0.0, 2950.0, "the switch"),
+            Zone(room.name, "A", "top", 0.0, 4862.0, 2800.0, 2950.0, "the ceiling"),
+        )
+    )
+    given = (
+        setting_out(room),
+        fixing_schedule(room),
+        steps(),
+        cutting,
+        Proportions(members, (orders,)),
+        heights,
+        bonds,
+        zones,
+    )
     return {type(result): result for result in given}
 
 
 def small_job() -> Job:
     room = parlour()
-    profile = (ProfileElement("fillet", 6.0, 0.0), ProfileElement("ovolo", 14.0, 12.0), ProfileElement("fillet", 3.0, 0.0),
-               ProfileElement("cyma-recta", 18.0, 6.0), ProfileElement("torus", 14.0, 0.0), ProfileElement("fillet", 8.0, -18.0))
+    profile = (
+        ProfileElement("fillet", 6.0, 0.0),
+        ProfileElement("ovolo", 14.0, 12.0),
+        ProfileElement("fillet", 3.0, 0.0),
+        ProfileElement("cyma-recta", 18.0, 6.0),
+        ProfileElement("torus", 14.0, 0.0),
+        ProfileElement("fillet", 8.0, -18.0),
+    )
     trims = tuple(
-        Trim(name, member, (Place(room.name),), Section(high - low, 28.0), profile if member == "dado-rail" else (),
-             foot=10.0, timber="european-redwood", finish="paint", state="new")
+        Trim(
+            name,
+            member,
+            (Place(room.name),),
+            Section(high - low, 28.0),
+            profile if member == "dado-rail" else (),
+            foot=10.0,
+            timber="european-redwood",
+            finish="paint",
+            state="new",
+        )
         for name, member, low, high in TRIMS
     )
     return Job(
-        "Parlour trim, an invented house", "INV-7", "A", "An invented client", "An invented terrace", "An invented surveyor",
-        "2026-03-14", invented=True,
-        building=Building(1838, True, "england", "listed-grade-2", None, "occupied", True, "A little-altered front room."),
-        rooms=(room,), trim=trims, choices=Choices(author="gibbs", order="ionic"), work=Work("2026-05-11", 2, 7.5),
-        records=(Record("lead-check", "lead in the old paint of the skirting", "An invented tester", "2026-03-20", "Parlour"),),
-        departures=(Departure("bonding/rigid-filler-moves", "a sample panel is to be kept", "An invented officer", "Parlour"),),
-        source="parlour.yaml", digest="1d" * 32, lines=MappingProxyType({"rooms/0/walls/0": 14}),
+        "Parlour trim, an invented house",
+        "INV-7",
+        "A",
+        "An invented client",
+        "An invented terrace",
+        "An invented surveyor",
+        "2026-03-14",
+        invented=True,
+        building=Building(
+            1838, True, "england", "listed-grade-2", None, "occupied", True, "A little-altered front room."
+        ),
+        rooms=(room,),
+        trim=trims,
+        choices=Choices(author="gibbs", order="ionic"),
+        work=Work("2026-05-11", 2, 7.5),
+        records=(
+            Record(
+                "lead-check", "lead in the old paint of the skirting", "An invented tester", "2026-03-20", "Parlour"
+            ),
+        ),
+        departures=(
+            Departure("bonding/rigid-filler-moves", "a sample panel is to be kept", "An invented officer", "Parlour"),
+        ),
+        source="parlour.yaml",
+        digest="1d" * 32,
+        lines=MappingProxyType({"rooms/0/walls/0": 14}),
     )
 
 
 def findings() -> tuple[Finding, ...]:
     at = Where("Parlour", "A", "parlour dado", station=1640.0, line=31)
     return (
-        Finding("safety/services-not-proved", "hold", "The dado rail passes over a zone where a cable may run to the switch.",
-                at, HALVED, "Prove the wall dead with a detector and record it.", protects=True),
-        Finding("heights/rail-meets-switch", "caution", "The dado rail stands 12 mm below the switch plate.", at, HALVED, "Move the plate up."),
-        Finding("bonding/rigid-filler-moves", "hold", "A rigid filler is chosen for a joint that moves.", Where("Parlour"), HALVED,
-                settled=Settled("a sample panel is to be kept", "An invented officer", 60)),
-        Finding("proportions/later-pattern", "advice", "The picture rail's pattern is later than the room.", Where("Parlour"),
-                Grounds(formula="period of the pattern", result="later", sources=(PRACTICE,))),
-        Finding("heights/line-chosen", "record", "The rail follows the ghost line at 868 mm.", Where("Parlour"), HALVED),
+        Finding(
+            "safety/services-not-proved",
+            "hold",
+            "The dado rail passes over a zone where a cable may run to the switch.",
+            at,
+            HALVED,
+            "Prove the wall dead with a detector and record it.",
+            protects=True,
+        ),
+        Finding(
+            "heights/rail-meets-switch",
+            "caution",
+            "The dado rail stands 12 mm below the switch plate.",
+            at,
+            HALVED,
+            "Move the plate up.",
+        ),
+        Finding(
+            "bonding/rigid-filler-moves",
+            "hold",
+            "A rigid filler is chosen for a joint that moves.",
+            Where("Parlour"),
+            HALVED,
+            settled=Settled("a sample panel is to be kept", "An invented officer", 60),
+        ),
+        Finding(
+            "proportions/later-pattern",
+            "advice",
+            "The picture rail's pattern is later than the room.",
+            Where("Parlour"),
+            Grounds(formula="period of the pattern", result="later", sources=(PRACTICE,)),
+        ),
+        Finding(
+            "heights/line-chosen", "record", "The rail follows the ghost line at 868 mm.", Where("Parlour"), HALVED
+        ),
     )
 
 
@@ -239,8 +470,12 @@ def findings() -> tuple[Finding, ...]:
 def make_outcome() -> Callable[..., Outcome]:
     """An outcome of the small job, or of one given, with results of every kind or those given."""
 
-    def made(job: Job | None = None, given: dict[type, object] | None = None, found: tuple[Finding, ...] | None = None,
-             **changes: object) -> Outcome:
+    def made(
+        job: Job | None = None,
+        given: dict[type, object] | None = None,
+        found: tuple[Finding, ...] | None = None,
+        **changes: object,
+    ) -> Outcome:
         job = job or small_job()
         ran = (Ran("heights", "heights", "1.0", "built in", (), (), ("RailHeights",), ()),)
         sheet = Sheet(results(job.rooms[0]) if given is None else given)

@@ -1,0 +1,213 @@
+"""Laws of the drawings over random walls: no lettering overlaps, none is too small, everything is on the paper."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from xml.etree import ElementTree
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from listel.core.engine import Outcome
+from listel.core.job import (
+    Corner,
+    Fitting,
+    HeightReading,
+    Job,
+    LevelReading,
+    Opening,
+    ProfileElement,
+    Reading,
+    Room,
+    Section,
+    Studs,
+    Substrate,
+    Trim,
+    Wall,
+)
+from listel.core.stage import Sheet
+from listel.plugins.cutting import Cut, CutBoard, CuttingList, TrimCutting
+from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule
+from listel.plugins.proportions import MemberProportion, OrderShares, Proportions
+from listel.plugins.sequence import JobStep, Sequence
+from listel.plugins.setting_out import Piece, PieceEnd, RakedProfile, Run, SettingOut
+from listel.reports.drawings import draw
+from listel.reports.drawings.layout import Span, rows_of, spread
+from listel.reports.drawings.paper import SMALL, Drawing, letters_width, text_boxes
+
+NAMES = st.text(st.characters(exclude_categories=("Cs", "Cc")), min_size=1, max_size=60)
+UNITS = st.sampled_from(("mm", "inches"))
+QUICK = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+
+
+def sound(drawing: Drawing) -> None:
+    """What holds for every drawing."""
+    boxes = text_boxes(drawing.svg)
+    for number, (words, box) in enumerate(boxes):
+        for other, second in boxes[:number]:
+            assert not box.overlaps(second, -0.01), f"{words!r} lies over {other!r}"
+    root = ElementTree.fromstring(drawing.svg)
+    assert root.get("role") == "img"
+    assert [child.tag.split("}")[1] for child in root[:2]] == ["title", "desc"]
+    assert drawing.alt
+    x, y, width, height = (float(value) for value in root.get("viewBox", "").split())
+    for words, box in boxes:
+        assert x <= box.x0 and box.x1 <= x + width and y <= box.y0 and box.y1 <= y + height, words
+    for text in root.iter("{http://www.w3.org/2000/svg}text"):
+        assert float(text.get("font-size", "0")) >= SMALL - 0.01
+
+
+@st.composite
+def walls(draw_: st.DrawFn, name: str) -> Wall:
+    length = draw_(st.one_of(st.none(), st.floats(50, 30000)))
+    reach = length or 5000.0
+    stations = st.floats(0, reach)
+    openings = draw_(
+        st.lists(
+            st.builds(
+                Opening,
+                st.sampled_from(("door", "window", "fireplace", "archway")),
+                stations,
+                st.floats(20, 3000),
+                st.one_of(st.none(), st.floats(100, 3000)),
+                st.one_of(st.none(), st.floats(0, 1500)),
+                st.one_of(st.none(), st.floats(20, 200)),
+            ),
+            max_size=5,
+        )
+    )
+    optional = st.one_of(st.none(), st.floats(1, 2400))
+    fittings = draw_(
+        st.lists(
+            st.builds(
+                Fitting, st.sampled_from(("socket", "gas-pipe")), stations, optional, optional, optional, name=NAMES
+            ),
+            max_size=25,
+        )
+    )
+    readings = st.lists(st.builds(LevelReading, stations, st.floats(200, 2000)), max_size=4)
+    return Wall(
+        name,
+        Reading(length) if length else None,
+        Corner("internal", draw_(st.one_of(st.none(), st.floats(30, 170)))),
+        Substrate("lime-on-lath", studs=Studs(draw_(st.floats(50, 700)))),
+        floor=tuple(draw_(readings)),
+        ceiling=tuple(draw_(readings)),
+        openings=tuple(openings),
+        fittings=tuple(fittings),
+    )
+
+
+@st.composite
+def outcomes(draw_: st.DrawFn) -> Outcome:
+    room = Room(
+        draw_(NAMES),
+        height=tuple(draw_(st.lists(st.builds(HeightReading, st.floats(1500, 6000)), max_size=2))),
+        datum=draw_(st.one_of(st.none(), st.floats(300, 1500))),
+        walls=tuple(draw_(walls(name)) for name in "ABCDE"[: draw_(st.integers(1, 5))]),
+    )
+    runs, pieces, fixings = [], [], []
+    for number, trim in enumerate(draw_(st.lists(NAMES, max_size=7, unique=True))):
+        for wall in room.walls:
+            reach = wall.length.value if wall.length else 3000.0
+            start = draw_(st.floats(0, reach * 0.9))
+            end = draw_(st.floats(start + 1, reach + 2))
+            top = draw_(st.floats(10, 3000))
+            runs.append(Run(room.name, wall.name, trim, "dado-rail", start, end, max(top - 60, 0), top))
+            ends = [PieceEnd(draw_(st.sampled_from(("cope", "internal-mitre"))), a, 90 - a) for a in (45.0, 44.35)]
+            pieces.append(
+                Piece(f"P{len(pieces)}", room.name, wall.name, trim, start, end, 1.0, 1.0, 1.0, *ends, order=number)
+            )
+            points = tuple(
+                FixingPoint(start + (end - start) * n / 6, top - 20, moved="why" * (n % 2)) for n in range(7)
+            )
+            fixings.append(Fixing(room.name, wall.name, trim, "dado-rail", start, end, points=points))
+    sheet = Sheet(
+        {
+            SettingOut: SettingOut(runs=tuple(runs), pieces=tuple(pieces)),
+            FixingSchedule: FixingSchedule(tuple(fixings)),
+        }
+    )
+    job = Job("A random job", units=draw_(UNITS), rooms=(room,))
+    return Outcome(job, sheet, (), (), (), "")
+
+
+@QUICK
+@given(outcomes())
+def test_no_lettering_overlaps_on_walls_and_plans(outcome: Outcome) -> None:
+    room = outcome.job.rooms[0]
+    for wall in room.walls:
+        sound(draw("elevation", outcome, room=room.name, wall=wall.name))
+    sound(draw("plan", outcome, room=room.name))
+    sound(draw("cuts", outcome))
+
+
+@QUICK
+@given(
+    st.lists(st.tuples(NAMES, st.floats(0, 400), st.floats(0, 400), st.booleans()), min_size=1, max_size=40),
+    st.lists(st.tuples(NAMES, st.floats(1, 3000)), min_size=1, max_size=14),
+    st.lists(st.floats(1, 900), min_size=1, max_size=12),
+    UNITS,
+)
+def test_no_lettering_overlaps_on_diagrams(
+    steps: list[tuple[str, float, float, bool]],
+    parts: list[tuple[str, float]],
+    lengths: list[float],
+    units: str,
+) -> None:
+    at = 0.0
+    made = []
+    for name, work, wait, critical in steps:
+        made.append(JobStep(name, name, "", hours=work, wait=wait, starts=at, ends=at + work, free=at + work + wait,
+                            critical=critical, hold="held" * critical))  # fmt: skip
+        at += work
+    cuts, place = [], 0.0
+    for number, length in enumerate(lengths):
+        cuts.append(Cut(f"P{number}", place, place + length))
+        place += length + 3
+    board = CutBoard(parts[0][0], place + 50, True, cuts=tuple(cuts), defects=((place, place + 20, "knot"),),
+                     remnants=((place + 20, place + 50),))  # fmt: skip
+    shares = OrderShares("R", "gibbs", "ionic", sum(size for _, size in parts), tuple(parts))
+    members = tuple(MemberProportion("R", "frieze", name, top=size, underside=size * 0.9) for name, size in parts)
+    profile = tuple(ProfileElement("ovolo", size / 50, (-1) ** n * 3.0) for n, (_, size) in enumerate(parts))
+    trim = Trim("t", "dado-rail", section=Section(60.0, 30.0), profile=profile)
+    raked = RakedProfile(
+        "R", "t", "a corner", 35.0, 90.0, tuple((10.0 + n, n * 5.0, n * 6.0) for n in range(len(lengths)))
+    )
+    given_ = (
+        Sequence(tuple(made), 3.0),
+        CuttingList((TrimCutting("t", (board, board)),)),
+        Proportions(members, (shares,)),
+        SettingOut(raked=(raked,)),
+    )
+    sheet = Sheet({type(result): result for result in given_})
+    outcome = Outcome(Job("j", units=units, trim=(trim,)), sheet, (), (), (), "")  # type: ignore[arg-type]
+    sound(draw("programme", outcome))
+    sound(draw("boards", outcome, trim="t"))
+    sound(draw("proportion", outcome, room="R"))
+    sound(draw("profile", outcome, trim="t"))
+    sound(draw("profile", replace(outcome, job=replace(outcome.job, trim=(replace(trim, profile=()),))), trim="t"))
+    sound(draw("raked", outcome, trim="t"))
+
+
+@given(st.lists(st.floats(-500, 500), max_size=30), st.floats(0.5, 10))
+def test_spread_keeps_order_and_distance(levels: list[float], least: float) -> None:
+    found = spread(levels, least)
+    for a in range(len(levels)):
+        for b in range(len(levels)):
+            if a != b:
+                assert abs(found[a] - found[b]) >= least - 1e-6
+            if levels[a] < levels[b]:
+                assert found[a] < found[b]
+
+
+@given(st.lists(st.tuples(st.floats(-200, 200), st.floats(0.1, 150), st.text("0123456789", min_size=1, max_size=6))))
+def test_dimensions_of_one_row_never_overlap(spans: list[tuple[float, float, str]]) -> None:
+    rows: dict[int, list[tuple[float, float]]] = {}
+    for row, span in rows_of([Span(start, start + length, figure) for start, length, figure in spans]):
+        half = letters_width(span.figure, SMALL) / 2
+        inside = 2 * half + 1.2 <= span.end - span.start
+        middle = (span.start + span.end) / 2 if inside else span.end + half + 0.8
+        for low, high in rows.setdefault(row, []):
+            assert middle - half >= high - 0.02 or middle + half <= low + 0.02
+        rows[row].append((middle - half, middle + half))
