@@ -18,6 +18,7 @@ from listel.plugins.bonding.walls import Face, protected
 from listel.plugins.timber import JointOpening, TrimMovement
 
 CLEAR = ("clear", "wax", "oil")
+HARD = ("cellulose", "two-part")
 GAP_ORDER = ("acrylic-caulk", "hybrid-polymer")
 
 
@@ -157,7 +158,13 @@ def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve) -> Fill | 
     where = (face.room.name, face.wall.name)
     chosen = job.choices.sealant or (job.choices.filler if job.choices.filler != "timber-pellet" else None)
     if chosen == "none":
-        return line_of(joint, trim, None, "as chosen: the edge is scribed and left open", (), *where)
+        hard = tuple(_judged(joint, list(HARD)))
+        moves = (
+            f"{joint.told(joint.movement)}, {strain(joint.width, joint.movement):.1f} % of {joint.told(joint.width)}"
+        )
+        cannot = ", which a hard filler cannot follow" if hard else ""
+        why = f"as chosen: the edge is scribed and left open. It moves {moves}{cannot}"
+        return line_of(joint, trim, None, why, hard, *where)
     no_caulk = _no_caulk(job, face)
     opened = _opened(joint, fillers().row(chosen)) if chosen else joint
     refused = tuple(_judged(opened, [chosen] if chosen else []))
@@ -175,7 +182,7 @@ def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve) -> Fill | 
 def _stiffest_that_lives(job: Job, face: Face, joint: Joint, refused: tuple[tuple[str, str], ...]) -> Fill:
     """The first of caulk and sealant that bears the movement, hard fillers refused on the way; else left open."""
     where = (face.room.name, face.wall.name)
-    reasons = dict(refused) | dict(_judged(joint, ["cellulose", "two-part"]))
+    reasons = dict(refused) | dict(_judged(joint, list(HARD)))
     for name in GAP_ORDER:
         filler = fillers().row(name)
         opened = _opened(joint, filler)
@@ -225,7 +232,7 @@ def _serves(joint: Joint, filler: Row, start: str) -> str:
 def _no_caulk(job: Job, face: Face) -> str:
     """Why no caulk goes along that edge, or ""."""
     if clear_finish(face.trim):
-        return "the timber is left to be seen, and caulk on it would be"
+        return "the timber is left to be seen, and so would caulk be"
     if face.finish in ("limewash", "distemper", "paper"):
         return f"caulk lifts {face.finish} when it moves"
     if face.offers == "lime" and protected(job) is not False:
@@ -279,14 +286,14 @@ def tight_fill(job: Job, trim: Trim, opening: JointOpening) -> Fill:
         least=opening.low,
     )
     chosen = [job.choices.filler] if job.choices.filler and job.choices.filler != "timber-pellet" else []
-    refused = tuple(_judged(joint, [*chosen, *(n for n in ("two-part", "cellulose") if n not in chosen)]))
+    refused = tuple(_judged(joint, [*chosen, *(hard for hard in HARD if hard not in chosen)]))
     glue = "hide glue" if protected(job) else "PVA"
     if chosen and chosen[0] != "none" and chosen[0] not in dict(refused):
         filler = fillers().row(chosen[0])
         return line_of(joint, trim, filler, _serves(joint, filler, "as chosen, and"), refused)
-    held = f"glue it with {glue} and pin it" if name == "mitre" else "back it off so that only its face touches"
+    held = "back it off so that only its face touches" if name == "cope" else f"glue it with {glue} and pin it"
     why = (
-        f"cut it tight; {held}. It opens by {movement:.2f} mm between the seasons, which no hard filler follows:"
+        f"cut it tight; {held}. It opens by {joint.told(movement)} between the seasons, which no hard filler follows:"
         " touch it in after the first heating season"
     )
     return line_of(joint, trim, None, why, refused)
