@@ -22,7 +22,8 @@ THIN_SHARE = 0.75
 def offered(ours: Reckoned) -> str:
     """What we should use instead, in one sentence."""
     units = ours.place.job.units
-    return f"We should use {named(ours)}, at most {show_length(ours.most, units)} apart, into {ours.bearing.into}."
+    fixing, apart = named(ours.place, ours.size), show_length(ours.most, units)
+    return f"We should use {fixing}, at most {apart} apart, into {ours.bearing.into}."
 
 
 def on_choice(choice: Reckoned, ours: Reckoned) -> Iterator[Finding]:

@@ -15,11 +15,12 @@ from listel.plugins.fixings.line import (
     Reckoned,
     code,
     fixing_line,
+    fixing_that_serves,
     spacing_that_serves,
     wants_test,
 )
 from listel.plugins.fixings.points import Layout
-from listel.plugins.fixings.size import protected, pull_row
+from listel.plugins.fixings.size import Size, protected, pull_row
 
 PULL_TESTS = Source(
     "BS 8539 Post-installed anchors in concrete and masonry", "BSI", "2012", "site tests", "published-second-hand"
@@ -47,9 +48,9 @@ def of_wall(place: Place) -> Where:
     return Where(place.room.name, place.wall.name, line=place.job.line(place.wall))
 
 
-def named(reckoned: Reckoned) -> str:
+def named(place: Place, size: Size) -> str:
     """A fixing in words: kind, gauge or diameter, and length."""
-    size, units = reckoned.size, reckoned.place.job.units
+    units = place.job.units
     thick = f"No. {size.gauge}" if size.gauge else show_fine(size.diameter, units)
     return f"{size.kind['says']} {thick}" + (f" x {show_length(size.length, units)}" if size.length else "")
 
@@ -74,8 +75,12 @@ def overloaded(reckoned: Reckoned) -> Iterator[Finding]:
         return
     units = reckoned.place.job.units
     closer = spacing_that_serves(reckoned)
-    if closer is None:
-        would = f"No spacing of {show_length(LEAST_SPACING, units)} or more would do with these"
+    other = fixing_that_serves(reckoned) if closer is None else None
+    if other is not None:
+        would = f"{named(reckoned.place, other[0])}, at most {show_length(other[1], units)} apart, would serve"
+        would = would[:1].upper() + would[1:]
+    elif closer is None:
+        would = f"No spacing of {show_length(LEAST_SPACING, units)} or more would do with any fixing"
     elif reckoned.bearing.stations:
         would = f"At most {show_length(closer, units)} apart they would serve, which needs noggings between the studs"
     else:
@@ -87,7 +92,7 @@ def overloaded(reckoned: Reckoned) -> Iterator[Finding]:
         f"{line.capacity:.0f} N: {ratio:.2f} times what it should.",
         where(reckoned.place),
         line.grounds,
-        f"{would}; or use a heavier fixing, or hang less on it.",
+        f"{would}; or hang less on it.",
     )
 
 

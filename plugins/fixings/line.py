@@ -14,12 +14,13 @@ from listel.plugins.fixings.load import MECHANICS, Load, hanging, load
 from listel.plugins.fixings.metal import metal
 from listel.plugins.fixings.points import Layout, lay_out, least_end, spacing_row
 from listel.plugins.fixings.results import Fixing
-from listel.plugins.fixings.size import NEED, SIZES, Size, chosen_size, our_size, pull_row, sized, thickness
+from listel.plugins.fixings.size import NEED, SIZES, Size, chosen_size, kinds, our_size, pull_row, sized, thickness
 from listel.plugins.fixings.strength import Strength, code_of, strength
 from listel.plugins.fixings.wood import Timber, bearing_timber, trim_timber
 
 LEAST_SPACING, STEP = 100.0, 25.0
 HEAVIER = ("10", "12")
+HEAVY_HOOK = "hanging more than 15 kg from one hook unless it is over a fixing"
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +134,23 @@ def spacing_that_serves(reckoned: Reckoned) -> float | None:
     return None
 
 
+def fixing_that_serves(reckoned: Reckoned) -> tuple[Size, float] | None:
+    """Another fixing for the same run with the spacing at which it would serve: heavier screws, then other kinds."""
+    place, found, timber, thick = reckoned.place, reckoned.bearing, reckoned.timber, thickness(reckoned.place)
+    if thick is None:
+        return None
+    heavier = [Choices(fixing_diameter=holes.gauge_diameter(float(gauge))) for gauge in HEAVIER]
+    tries = [(reckoned.size.kind.name, choices) for choices in heavier if reckoned.size.gauge]
+    tries += [(row.name, Choices()) for row in kinds() if found.kind in row["suits"]]
+    for kind, choices in tries:
+        size = sized(place, found, kind, timber, choices)
+        able = strength(size, found, timber, bearing_timber(), code(place), thick)
+        spacing = spacing_that_serves(replace(reckoned, size=size, strength=able))
+        if spacing is not None:
+            return size, spacing
+    return None
+
+
 def fixing_line(reckoned: Reckoned) -> Fixing:
     """The schedule's line of a reckoned run."""
     place, found, size, out = reckoned.place, reckoned.bearing, reckoned.size, reckoned.layout
@@ -201,7 +219,8 @@ def avoid(reckoned: Reckoned) -> tuple[str, ...]:
     """What not to do on this wall."""
     found = reckoned.bearing
     extra = ("driving nails with blows",) if found.row.get("fragile") and not reckoned.size.kind["blows"] else ()
-    return (*found.row["avoid"], *extra)
+    hook = (HEAVY_HOOK,) if reckoned.place.trim.member == "picture-rail" else ()
+    return (*found.row["avoid"], *extra, *hook)
 
 
 def how_to_find(found: Bearing) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from listel.core.findings import Finding, Grounds, Input, Where
 from listel.core.job import Job
 from listel.core.stage import Sheet
+from listel.core.units import show_fine
 from listel.plugins.fixings.bearing import Place, bearing
 from listel.plugins.fixings.choice import on_choice
 from listel.plugins.fixings.judge import found_by_run
@@ -16,6 +17,7 @@ from listel.plugins.fixings.missing import missing_facts, unknown_substrate
 from listel.plugins.fixings.results import Fixing, FixingSchedule
 from listel.plugins.fixings.runs import places
 from listel.plugins.fixings.strength import code_of
+from listel.plugins.timber import Movement
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[Finding | FixingSchedule]:
@@ -57,6 +59,7 @@ def scheduled(job: Job, sheet: Sheet) -> Iterator[Finding | Fixing]:
         elif used.most < used.row["most"][1]:
             yield drawn_in(used)
         yield from stained(used)
+        yield from one_edge(used, sheet)
 
 
 def unnamed(place: Place) -> Fixing:
@@ -103,6 +106,30 @@ def drawn_in(used: Reckoned) -> Finding:
         f"what they carry.",
         Where(place.room.name, place.wall.name, place.trim.name, line=place.job.line(place.wall)),
         fixing_line(used).grounds,
+    )
+
+
+def one_edge(used: Reckoned, sheet: Sheet) -> Iterator[Finding]:
+    """A tall solid board is fixed along one edge, so that it may shrink and swell towards the other."""
+    trim, height = used.place.trim, used.place.trim.section.height
+    limit = used.row.get("one_edge_over")
+    if limit is None or height is None or height <= limit or trim.timber == "mdf":
+        return
+    movement = sheet.get(Movement)
+    most = next((line.width_high for line in (movement.lines if movement else ()) if line.trim == trim.name), None)
+    moves = f" by up to {show_fine(most, used.place.job.units)} between seasons" if most is not None else ""
+    line = used.place.job.line(trim, "section")
+    known = (
+        Input("height of the section", height, "mm", line),
+        Input("seasonal movement", "not reckoned" if most is None else most, "" if most is None else "mm"),
+    )
+    yield Finding(
+        "fixings/one-edge-only",
+        "advice",
+        f"{trim.name} is a tall board that moves{moves}: fix it along one edge and leave the other free.",
+        Where(trim=trim.name, line=line),
+        Grounds(known, f"solid boards over {limit} mm are fixed on one edge", sources=used.row.sources),
+        "Hold the free edge in a groove, behind a fillet or on the floor line, and caulk only along the fixed edge.",
     )
 
 

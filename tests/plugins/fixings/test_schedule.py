@@ -12,7 +12,7 @@ from listel.core.tables import load_table
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.fixings.schedule import examine
 from listel.plugins.setting_out import BowCheck, Mark, Piece, PieceEnd, Run, SettingOut
-from listel.plugins.timber import Bend, Bends
+from listel.plugins.timber import Bend, Bends, Movement, TrimMovement
 
 SUBSTRATES = [row.name for row in load_table("listel.plugins.fixings", "substrates")]
 
@@ -253,6 +253,12 @@ def test_overload_beyond_any_spacing(fix, trim) -> None:
     assert "No spacing of 100 mm or more" in fixed.finding("overloaded").mend
 
 
+def test_overload_names_the_fixing_that_would_do(fix, trim) -> None:
+    heavy = trim(member="picture-rail", section=Section(55.0, 25.0), load=1100.0)
+    mend = fix(Substrate("rubble"), heavy).finding("overloaded").mend
+    assert mend.startswith("Resin anchors")
+
+
 def test_thin_battens_with_unmeasured_plaster_hold(fix) -> None:
     fixed = fix(Substrate("battened-lath", studs=Studs(first=100.0, centres=350.0)))
     line = fixed.line
@@ -301,3 +307,12 @@ def test_a_profile_thins_what_the_fixing_passes(fix, trim) -> None:
     profile = (ProfileElement("cavetto", 30.0, 20.0), ProfileElement("fascia", 33.0, 28.0))
     line = fix(trim=trim(section=Section(63.0, 58.0), foot=10.0, profile=profile)).line
     assert line.through == pytest.approx(10 + 20 + 28 * 1.5 / 33 - 2 + 22)
+
+
+def test_a_tall_solid_board_is_free_at_one_edge(fix, trim) -> None:
+    low = Run("Parlour", "A", "rail", "skirting", 0.0, 3600.0, 0.0, 220.0)
+    tall = trim(member="skirting", section=Section(220.0, 22.0))
+    moves = Movement((TrimMovement("rail", width_low=1.0, width_high=2.3),))
+    fixed = fix(trim=tall, runs=(low,), results=(moves,))
+    assert "2.3 mm" in fixed.finding("one-edge-only").says
+    assert {point.height for point in fixed.line.points} == {165.0}
