@@ -112,16 +112,12 @@ def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[Sheet, l
             fault = f"{type(error).__name__}: {error}".replace("\n", " ").strip(": ")
     if fault:
         found = [_stage_fault(stage, plugin, fault, skipped=bool(lacking))]
-    entry = Ran(
-        stage.name,
-        plugin.name,
-        plugin.version,
-        plugin.origin,
-        *(tuple(kind.__name__ for kind in kinds) for kinds in (stage.needs, stage.wants, stage.gives, stage.amends)),
-        findings=len(found),
-        fault=fault,
-        seconds=perf_counter() - began,
+    needs, wants, gives, amends = (
+        tuple(kind.__name__ for kind in kinds) for kinds in (stage.needs, stage.wants, stage.gives, stage.amends)
     )
+    took = perf_counter() - began
+    origin = (stage.name, plugin.name, plugin.version, plugin.origin)
+    entry = Ran(*origin, needs, wants, gives, amends, len(found), fault, took)
     return (_with(sheet, results), found, entry)
 
 

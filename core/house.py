@@ -92,7 +92,7 @@ def _stages(house: HouseFile, rules: Sequence[_Rule], kinds: Kinds) -> Iterator[
 
 def _setter(house: HouseFile, kind: type, rules: Sequence[_Rule]) -> Callable[[Job, Sheet], Iterator[object]]:
     def examine(job: Job, sheet: Sheet) -> Iterator[object]:
-        result = sheet[kind]
+        result: Any = sheet[kind]
         amended: dict[str, list[Any]] = {}
         counts = dict.fromkeys((rule.told.name for rule in rules), 0)
         for name, _, line in lines_of(result):
@@ -103,7 +103,7 @@ def _setter(house: HouseFile, kind: type, rules: Sequence[_Rule]) -> Callable[[J
                     line, clashes = _set(house, rule.told, line)
                     yield from clashes
             amended.setdefault(name, []).append(line)
-        yield replace(result, **{name: tuple(lines) for name, lines in amended.items()})  # type: ignore[type-var]
+        yield replace(result, **{name: tuple(lines) for name, lines in amended.items()})
         for rule in rules:
             yield _set_record(house, rule.told, counts[rule.told.name])
 

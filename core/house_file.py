@@ -17,7 +17,7 @@ from listel.core import units
 from listel.core.filters import filters
 from listel.core.findings import Weight
 from listel.core.lines import ABOUT_JOB, meanings
-from listel.core.messages import Fault, SurveyFaults, did_you_mean
+from listel.core.messages import Fault, SurveyFaults, did_you_mean, shown
 from listel.core.sandbox import SandboxFault, sentence
 from listel.core.schema_words import schema_faults
 from listel.core.stage import Section
@@ -237,13 +237,14 @@ def _sets(
             except ValueError as error:
                 faults.append(document.fault((*path, key), str(error)))
                 continue
-        value = tuple(value) if isinstance(value, list) else value
-        if not _fits(value, hints[key]):
-            faults.append(document.fault((*path, key), f"{key} is {_hint_words(hints[key])}; it cannot be {value}"))
+        held: Any = tuple(value) if isinstance(value, list) else value
+        if not _fits(held, hints[key]):
+            faults.append(
+                document.fault((*path, key), f"{key} is {_hint_words(hints[key])}; it cannot be {shown(value)}")
+            )
             continue
-        sets.append(
-            (key, float(value) if _takes_float(hints[key]) and not isinstance(value, (str, type(None))) else value)
-        )
+        number = _takes_float(hints[key]) and isinstance(held, (int, float))
+        sets.append((key, float(held) if number else held))
     return tuple(sets), faults
 
 

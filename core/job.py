@@ -27,7 +27,7 @@ class HasPath(Protocol):
 
 
 def _path() -> str:
-    return field(default="", compare=False, repr=False)  # type: ignore[no-any-return]
+    return field(default="", compare=False, repr=False)
 
 
 # ---------------------------------------------------------------- the building

@@ -14,7 +14,8 @@ from typing import Any
 
 from jinja2 import StrictUndefined, Template, TemplateSyntaxError, UndefinedError, nodes
 from jinja2.meta import find_undeclared_variables
-from jinja2.sandbox import ImmutableSandboxedEnvironment, SecurityError
+from jinja2.exceptions import SecurityError
+from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 LONGEST_SENTENCE = 600
 LONGEST_TEMPLATE = 60_000
@@ -50,7 +51,7 @@ _SENTENCE_NODES: tuple[type[nodes.Node], ...] = (
     nodes.Filter,
     nodes.Neg,
 )
-_TEMPLATE_NODES = (
+_TEMPLATE_NODES: tuple[type[nodes.Node], ...] = (
     *_SENTENCE_NODES,
     nodes.For,
     nodes.Getitem,
