@@ -13,8 +13,8 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from jinja2 import StrictUndefined, Template, TemplateSyntaxError, UndefinedError, nodes
-from jinja2.meta import find_undeclared_variables
 from jinja2.exceptions import SecurityError
+from jinja2.meta import find_undeclared_variables
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 LONGEST_SENTENCE = 600
