@@ -216,7 +216,8 @@ def _openings(
             "scarf",
             along[0],
             along[1],
-            says=f"Along the grain of {show_length(LENGTH, job.units)} of piece; a scarf laps it, a butt shows it.",
+            says=f"Along the grain of {show_length(LENGTH, job.units)} of piece, if nothing held it;"
+            " a glued scarf shares it out.",
             grounds=Grounds(
                 formula="length x movement along the grain per 1 % x change of moisture",
                 result=f"{along[1]:.2f} mm",
