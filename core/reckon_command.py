@@ -148,7 +148,11 @@ def _print(reckoning: Reckoning) -> None:
 
 
 def _print_result(name: str, value: Any) -> None:
-    if isinstance(value, (list, tuple)):
+    if isinstance(value, dict):
+        print(f"{name}:")
+        for key, item in value.items():
+            _print_result(f"  {key.replace('_', ' ')}", item)
+    elif isinstance(value, (list, tuple)):
         print(f"{name}:")
         for item in value:
             parts = plain(item)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from listel.core.cli import main
 from listel.core.reckoning import Reckoning
 from listel.plugins.fixings.reckon import reckoners
 
@@ -98,3 +99,12 @@ def test_lead_hole_for_a_nail() -> None:
 def test_no_such_gauge() -> None:
     with pytest.raises(ValueError, match="0 to 24"):
         reckon("lead-hole", gauge=99)
+
+
+@pytest.mark.parametrize(
+    "words", [["nail", "--diameter", "3.35", "--length", "65", "--trim", "21"], ["lead-hole", "--gauge", "8"]]
+)
+def test_both_print_for_a_person(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["reckon", *words]) == 0
+    printed = capsys.readouterr().out
+    assert "unloaded end: 23.45" in printed or "Printed trade table, No. 8, softwood: 2" in printed
