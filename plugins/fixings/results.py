@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, replace
-from math import cos, radians
+from math import ceil, cos, radians
 from typing import ClassVar
 
 from listel.core.findings import Grounds
@@ -64,6 +64,47 @@ class Fixing:
     safety: str = told("the safety factor in the capacity, in words", default="")
     grounds: Grounds = told("why", default=Grounds())
     set_by: tuple[tuple[str, str], ...] = told("keys set by a house rule, with the rule's name", default=())
+
+    def after_set(self, keys: tuple[str, ...]) -> Fixing:
+        """The fixing with its points brought in step when a rule has set ``spacing`` or ``most_spacing`` [mm].
+
+        Fixings are put in between where what bears them is continuous; studs and old plugs stay where they are, and
+        ``spacing`` then tells what was reached.
+        """
+        most = self.spacing if "spacing" in keys else self.most_spacing if "most_spacing" in keys else None
+        if not most or not self.points:
+            return self
+        return respaced(self, self.points if self.upright else _filled(self.points, most))
+
+
+ANYWHERE = frozenset({"", "masonry", "ground"})
+"""What a fixing may stand in at any station; the rest (studs, old plugs, linings) has its own places."""
+
+
+def _filled(points: tuple[FixingPoint, ...], most: float) -> tuple[FixingPoint, ...]:
+    """The points, with others evenly between two rows of them that stand farther apart than ``most``."""
+    rows = [list(group) for _, group in itertools.groupby(sorted(points, key=_station), key=_station)]
+    filled = list(rows[0])
+    for before, after in itertools.pairwise(rows):
+        gap = after[0].station - before[0].station
+        parts = ceil(gap / most - 1e-6)
+        if len(before) == len(after) and all(point.on in ANYWHERE for point in (*before, *after)):
+            filled += [
+                _between(near, far, number / parts)
+                for number in range(1, parts)
+                for near, far in zip(before, after, strict=True)
+            ]
+        filled += after
+    return tuple(filled)
+
+
+def _station(point: FixingPoint) -> float:
+    return point.station
+
+
+def _between(near: FixingPoint, far: FixingPoint, share: float) -> FixingPoint:
+    height = None if near.height is None or far.height is None else near.height + share * (far.height - near.height)
+    return FixingPoint(near.station + share * (far.station - near.station), height, near.on)
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,50 @@
+"""A started plugin is whole: its own tests pass, and DEVELOPERS.md shows it as it is."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from listel.core.cli import main
+from listel.core.start import StartFault, start_plugin
+
+ROOT = Path(__file__).parents[2]
+
+
+def test_a_started_plugin_passes_its_own_tests(tmp_path, capsys):
+    folder = tmp_path / "ours"
+    assert main(["plugins", "--start", str(folder), "beech-and-brass"]) == 0
+    assert "cd " in capsys.readouterr().out
+    assert (folder / "pyproject.toml").read_text(encoding="utf-8").count("beech_and_brass") == 3
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider"],
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": str(folder)},
+        capture_output=True,
+        text=True,
+    )
+    assert done.returncode == 0, done.stdout[-2000:]
+    assert "4 passed" in done.stdout
+
+
+@pytest.mark.parametrize("name", ["Acme", "acme_fixings", "1st", "acme--x", "fixings", "listel", "../x", ""])
+def test_a_name_that_cannot_be_is_refused(tmp_path, name):
+    with pytest.raises(StartFault):
+        start_plugin(tmp_path / "x", name)
+    assert not (tmp_path / "x").exists()
+
+
+def test_a_folder_that_holds_something_is_left_alone(tmp_path):
+    (tmp_path / "mine.txt").write_text("x", encoding="utf-8")
+    with pytest.raises(StartFault, match="not empty"):
+        start_plugin(tmp_path, "acme-fixings")
+    assert [path.name for path in tmp_path.iterdir()] == ["mine.txt"]
+
+
+def test_developers_md_shows_the_started_rules_as_they_are():
+    text = (ROOT / "core" / "started" / "rules.py.txt").read_text(encoding="utf-8")
+    assert text in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
