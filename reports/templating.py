@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
+import os
 import re
+import sys
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateError, TemplateSyntaxError
+from jinja2 import (
+    ChoiceLoader,
+    Environment,
+    FileSystemBytecodeCache,
+    FileSystemLoader,
+    FunctionLoader,
+    StrictUndefined,
+    TemplateError,
+    TemplateNotFound,
+    TemplateSyntaxError,
+)
 from markupsafe import Markup
 
 from listel.core.faults import InputFault
@@ -33,8 +45,34 @@ class TemplateFault(InputFault):
 @cache
 def _ours() -> Environment:
     return Environment(
-        loader=FileSystemLoader(OURS), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+        loader=ChoiceLoader([FileSystemLoader(OURS), FunctionLoader(_text_of)]),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        bytecode_cache=_compiled(),
     )
+
+
+def _text_of(name: str) -> tuple[str, str, None] | None:
+    """The text of a template that is named by its whole path."""
+    path = Path(name)
+    return (path.read_text("utf-8"), name, None) if path.is_absolute() and path.is_file() else None
+
+
+def _compiled() -> FileSystemBytecodeCache | None:
+    """Where compiled templates are kept, as Python keeps compiled modules: half the time of a statement is compiling.
+
+    None where Python may not keep any either, or the folder cannot be made.
+    """
+    if sys.dont_write_bytecode:
+        return None
+    try:
+        folder = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "listel"
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    except (OSError, RuntimeError):
+        return None
+    return FileSystemBytecodeCache(str(folder), "template-%s.bin") if os.access(folder, os.W_OK) else None
 
 
 def environment(job: Job) -> Environment:
@@ -61,21 +99,20 @@ def render_ours(made: Environment, name: str, values: Mapping[str, Any]) -> Mark
 def render_file(made: Environment, path: Path, values: Mapping[str, Any], *, trusted: bool) -> Markup:
     """A template file of a plugin, or, not trusted, of a firm. Raises TemplateFault, also where it cannot be read."""
     try:
-        text = path.read_text("utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise TemplateFault(path.name, 1, f"it cannot be read: {error}") from error
-    try:
         if trusted:
-            return Markup(made.from_string(text).render(values))
+            return Markup(made.get_template(str(path.absolute())).render(values))
+        text = path.read_text("utf-8")
         own = {name: filter_ for name, filter_ in made.filters.items() if name in ("mm", "deg", "num", "money", "date")}
         return Markup(rendered(template(text, frozenset(values), own), values))
+    except (OSError, UnicodeDecodeError, TemplateNotFound) as error:
+        raise TemplateFault(path.name, 1, f"it cannot be read: {error}") from error
     except (TemplateError, SandboxFault) as error:
         raise _fault(path.name, error) from error
 
 
 def _fault(name: str, error: TemplateError | SandboxFault) -> TemplateFault:
     if isinstance(error, TemplateSyntaxError):
-        return TemplateFault(error.name or name, error.lineno, f"it is no template: {error.message}")
+        return TemplateFault(Path(error.name or name).name, error.lineno, f"it is no template: {error.message}")
     cause = error.__cause__ or error
     line = _template_line(cause.__traceback__) or getattr(error, "line", 1)
     return TemplateFault(name, line, str(error))

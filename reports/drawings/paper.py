@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from html import escape
 from typing import NamedTuple
 
@@ -86,6 +87,7 @@ def letters_width(words: str, size: float, *, bold: bool = False) -> float:
     return sum(_letter(letter) for letter in words) * size * (1.08 if bold else 1.0)
 
 
+@lru_cache(4096)
 def _letter(letter: str) -> float:
     if letter in " .,:;'|!ijlI()[]/-":
         return 0.42
