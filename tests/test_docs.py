@@ -1,0 +1,77 @@
+"""The README and DEVELOPERS.md say what is so: their commands run, and every name in them is there."""
+
+from __future__ import annotations
+
+import inspect
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+from listel.core import hooks
+from listel.core.cli import COMMANDS, main
+from listel.core.registry import load
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+TOUR = [
+    line
+    for block in re.findall(r"```sh\n(.*?)```", README, re.DOTALL)
+    for line in block.splitlines()
+    if line.startswith("listel ")
+]
+
+
+@pytest.fixture(scope="module")
+def desk(tmp_path_factory):
+    """A folder that looks like the checkout from where the tour is walked."""
+    folder = tmp_path_factory.mktemp("desk")
+    (folder / "schemas").symlink_to(ROOT / "schemas")
+    return folder
+
+
+@pytest.mark.parametrize("line", TOUR)
+def test_the_commands_of_the_tour_run(line, desk, monkeypatch, capsys):
+    monkeypatch.chdir(desk)
+    command, _, target = line.partition(" > ")
+    status = main(shlex.split(command)[1:])
+    out, err = capsys.readouterr()
+    assert status in (0, 1), err
+    assert err == ""
+    assert out.strip()
+    if target:
+        Path(target).write_text(out, encoding="utf-8")
+
+
+def test_the_job_stands_at_the_top_in_one_paragraph_then_two_commands():
+    parts = README.split("\n\n")
+    assert parts[0] == "# listel"
+    assert len(parts[1]) > 600
+    assert README.index("<!-- demo -->") < README.index("<!-- test -->") < README.index("## Ten minutes")
+
+
+def test_every_command_and_reckoner_is_in_the_readme():
+    for name in COMMANDS:
+        assert f"`listel {name}`" in README
+    listed = re.search(r"\| `listel reckon` \|(.*)\|", README)[1]
+    assert set(re.findall(r"`([a-z-]+)`", listed)) == set(load(entry_points=False).reckoners())
+
+
+def test_every_picture_is_there():
+    for path in re.findall(r"!\[[^\]]+\]\(([^)]+)\)", README):
+        assert (ROOT / path).is_file(), path
+
+
+def test_every_hook_is_documented_and_no_other():
+    specs = {name for name, value in vars(hooks).items() if inspect.isfunction(value) and name.startswith("listel_")}
+    assert set(re.findall(r"`(listel_\w+)`", DEVELOPERS)) == specs
+
+
+def test_every_file_the_developers_page_names_is_there():
+    for name in re.findall(r"`((?:core|plugins|reports|schemas|tests)/[\w./-]+)`", DEVELOPERS):
+        assert (ROOT / name).exists(), name
+    table = DEVELOPERS[DEVELOPERS.index("Where to look in `core/`") : DEVELOPERS.index("## 2.")]
+    for name in re.findall(r"`([\w*]+\.py)`", table):
+        assert list((ROOT / "core").glob(name)), name
