@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from listel.core.hooks import hookimpl
-from listel.core.stage import Stage
+from listel.core.reckoning import Reckoner
+from listel.core.stage import Section, Stage
 from listel.plugins.cutting.results import (
     Cut,
     CutBoard,
@@ -18,4 +21,22 @@ __all__ = ["Cut", "CutBoard", "CuttingList", "Purchase", "TrimCutting"]
 @hookimpl
 def listel_stages() -> list[Stage]:
     """The stage ``cutting``."""
-    return []
+    from listel.plugins.cutting.listing import examine
+    from listel.plugins.defects import DefectChecks
+    from listel.plugins.setting_out import SettingOut
+
+    return [Stage("cutting", examine, needs=(DefectChecks,), wants=(SettingOut,), gives=(CuttingList,))]
+
+
+@hookimpl
+def listel_reckoners() -> list[Reckoner]:
+    """The reckoner ``stock``."""
+    from listel.plugins.cutting.reckon import STOCK
+
+    return [STOCK]
+
+
+@hookimpl
+def listel_sections() -> list[Section]:
+    """The cutting list and take-off."""
+    return [Section("cutting", "Cutting list", 550, Path(__file__).with_name("section.html.j2"), ("site",))]

@@ -1,0 +1,138 @@
+"""``listel cutting SURVEY``: the cutting list, for the bench, as CSV, and what goes back on the rack."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+from listel.core.engine import Outcome
+from listel.core.files import write_whole
+from listel.core.lines import plain
+from listel.core.run import add_run_arguments, examined
+from listel.core.show import finding_line
+from listel.core.units import show_length
+from listel.plugins.cutting.files import cuts_csv, rack_yaml
+from listel.plugins.cutting.results import CutBoard, CuttingList, TrimCutting
+from listel.plugins.cutting.search import EFFORT, Effort
+from listel.plugins.defects import DefectChecks
+
+SECONDS = 20.0
+QUIET = 1.0
+"""Seconds before progress is shown."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of the command."""
+    add_run_arguments(parser)
+    parser.add_argument("--json", action="store_true", help="print JSON")
+    parser.add_argument("--out", type=Path, metavar="CUTS.csv", help="write every cut as CSV")
+    parser.add_argument("--rack-out", type=Path, metavar="RACK.yaml", help="write what is left, as a survey's rack")
+    parser.add_argument(
+        "--seconds", type=_seconds, default=SECONDS, metavar="N", help=f"time to search for a better plan ({SECONDS:g})"
+    )
+
+
+def _seconds(text: str) -> float:
+    value = float(text)
+    if not 0 < value < 86400:
+        raise argparse.ArgumentTypeError("seconds are above 0 and under a day")
+    return value
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print or write the cutting list; exit status 1 while a hold is open. Ctrl-C keeps the best plan so far."""
+    shown = _Shown() if sys.stderr.isatty() else None
+    token = EFFORT.set(Effort(arguments.seconds, True, shown and shown.tell, keep_best=True))
+    try:
+        outcome = examined(arguments.survey, arguments)
+    finally:
+        EFFORT.reset(token)
+        if shown is not None:
+            shown.end()
+    found = outcome.sheet.get(CuttingList) or CuttingList()
+    checks = outcome.sheet.get(DefectChecks) or DefectChecks()
+    if arguments.out is not None:
+        write_whole(arguments.out, cuts_csv(found))
+    if arguments.rack_out is not None:
+        write_whole(arguments.rack_out, rack_yaml(outcome.job, checks, found))
+    if arguments.json:
+        print(json.dumps(_form(outcome, found), indent=1, ensure_ascii=False))
+    else:
+        _print(outcome, found)
+    return 1 if outcome.holds else 0
+
+
+def _form(outcome: Outcome, found: CuttingList) -> dict[str, Any]:
+    about = [f for f in outcome.findings if f.rule.split("/")[0] in ("cutting", "defects") or f.open_hold]
+    return {
+        "trims": [plain(line) for line in found.lines],
+        "total": {
+            "metres": round(sum(line.metres for line in found.lines), 3),
+            "boards": sum(purchase.count for line in found.lines for purchase in line.bought),
+            "cost": round(sum(line.cost for line in found.lines if line.priced), 2),
+            "currency": outcome.job.cutting.currency,
+            "unpriced": [line.trim for line in found.lines if not line.priced],
+        },
+        "findings": [plain(finding) for finding in about],
+    }
+
+
+def _print(outcome: Outcome, found: CuttingList) -> None:
+    units = outcome.job.units
+    for line in found.lines:
+        _print_trim(line, units, outcome.job.cutting.currency or "")
+    if not found.lines:
+        print("No pieces to cut: the survey says of no trim where it goes and how long.")
+    for finding in outcome.findings:
+        if finding.rule.startswith("cutting/") or finding.open_hold:
+            print(finding_line(finding))
+
+
+def _print_trim(line: TrimCutting, units: Any, currency: str) -> None:
+    print(f"{line.trim}: {line.metres:.2f} m cut, {line.waste_share:.1%} lost")
+    for board in line.boards:
+        cuts = ", ".join(
+            f"{cut.piece} {show_length(cut.start, units)}-{show_length(cut.end, units)}" for cut in board.cuts
+        )
+        print(f"  {_titled(board, units)}: {cuts}")
+    for purchase in line.bought:
+        price = f" at {purchase.price:.2f} {currency}".rstrip() if purchase.price is not None else ""
+        print(f"  buy {purchase.count} of {show_length(purchase.length, units)}{price}")
+    cost = f"{line.cost:.2f} {currency}".rstrip() if line.priced else f"{show_length(line.cost, units)} of new boards"
+    bound = f"{line.bound:.2f}" if line.priced else show_length(line.bound, units)
+    print(f"  cost {cost}, {'proven least' if line.proven else f'no plan costs less than {bound}'}; {line.saved}")
+    for note in line.notes:
+        print(f"  {note}")
+
+
+def _titled(board: CutBoard, units: Any) -> str:
+    return board.board if board.bought else f"{board.board} (rack, {show_length(board.length, units)})"
+
+
+class _Shown:
+    """Progress on the terminal, once the search has taken a while."""
+
+    def __init__(self) -> None:
+        self.begun = time.monotonic()
+        self.status: Any = None
+
+    def tell(self, objective: str, value: int, bound: int) -> None:
+        """Show how far the search is."""
+        if time.monotonic() - self.begun < QUIET:
+            return
+        if self.status is None:
+            from rich.console import Console
+
+            self.status = Console(stderr=True).status("cutting list")
+            self.status.start()
+        share = f", within {abs(value - bound) / abs(bound):.3%}" if bound else ""
+        self.status.update(f"cutting list: {objective}{share} (Ctrl-C keeps the best so far)")
+
+    def end(self) -> None:
+        """Take it off again."""
+        if self.status is not None:
+            self.status.stop()

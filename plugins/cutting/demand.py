@@ -1,0 +1,72 @@
+"""What is to be cut for one trim: its pieces, those whose grain must run on as one, and spares."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil, radians, sin
+
+from listel.plugins.setting_out import Piece, PieceEnd
+
+
+@dataclass(frozen=True)
+class Part:
+    """What is cut in one length: one piece, several in running order, or a spare with none. ``length`` mm overall."""
+
+    name: str
+    length: float
+    pieces: tuple[Piece, ...] = ()
+
+
+def kerf_along(kerf: float, cut_angle: float | None, bevel: float = 0.0) -> float:
+    """The kerf along the board [mm] of a cut at ``cut_angle`` [deg] from its length, the blade tilted by ``bevel``
+    [deg].
+
+    ``kerf`` [mm] of a square cut. Source: geometry. A cut that was not surveyed is taken as a mitre of 45 degrees.
+
+    >>> round(kerf_along(3, 45), 2)
+    4.24
+    """
+    slope = 45.0 if cut_angle is None else cut_angle
+    return kerf / max(0.1, sin(radians(slope)) * sin(radians(90 - bevel)))
+
+
+def widest_kerf(pieces: list[Piece], kerf: float) -> float:
+    """The widest kerf along the board of any cut of these pieces [mm]: it is charged for each, which is safe."""
+    ends = [end for piece in pieces for end in (piece.left, piece.right)]
+    return max((kerf_along(kerf, end.cut_angle, end.bevel) for end in ends), default=kerf)
+
+
+def parts(pieces: list[Piece], kerf: float, longest: float, spare: float | None) -> tuple[list[Part], list[str]]:
+    """The parts to cut, longest first, and the grain groups that fit no stretch and were parted.
+
+    ``longest``: the longest clear stretch to be had [mm]. ``spare``: spare pieces, % of the count, each as long as the
+    longest piece, so that one serves for any that is spoilt.
+    """
+    found: list[Part] = []
+    split: list[str] = []
+    groups: dict[str, list[Piece]] = {}
+    for piece in sorted(pieces, key=lambda p: (p.order, p.label)):
+        groups.setdefault(piece.match or f"\0{piece.label}", []).append(piece)
+    for name, group in groups.items():
+        length = sum(piece.overall for piece in group) + kerf * (len(group) - 1)
+        if len(group) > 1 and length > longest:
+            split.append(name)
+            found += [Part(piece.label, piece.overall, (piece,)) for piece in group]
+        else:
+            found.append(Part("+".join(piece.label for piece in group), length, tuple(group)))
+    if spare and pieces:
+        most = max(piece.overall for piece in pieces)
+        found += [Part(f"spare {n + 1}", most) for n in range(ceil(len(pieces) * spare / 100 - 1e-9))]
+    return sorted(found, key=lambda part: (-part.length, part.name)), split
+
+
+def end_words(end: PieceEnd) -> str:
+    """An end cut in words, with what the saw shows: "internal mitre, saw at 44.4°"."""
+    from listel.core.units import show_angle
+
+    words = end.kind.replace("-", " ")
+    if end.saw_reading:
+        words += f", saw at {show_angle(end.saw_reading)}"
+    if end.bevel:
+        words += f", blade tilted {show_angle(end.bevel)}"
+    return words

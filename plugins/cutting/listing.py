@@ -1,0 +1,244 @@
+"""The cutting list of a job, trim by trim; the stage ``cutting``."""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
+
+from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.job import Job, Trim
+from listel.core.stage import Sheet
+from listel.core.tables import load_table
+from listel.core.units import show_length
+from listel.plugins.cutting.demand import Part
+from listel.plugins.cutting.greedy import longest_first, smallest_offcut_first
+from listel.plugins.cutting.group import Group, group_of
+from listel.plugins.cutting.plan import boards, laid_out, settings, shared
+from listel.plugins.cutting.problem import GRID, Pattern, Problem, Solution, Stretch, steps_down, steps_up
+from listel.plugins.cutting.results import CutBoard, CuttingList, Purchase, TrimCutting
+from listel.plugins.cutting.search import EFFORT, OBJECTIVES, Effort, solve
+from listel.plugins.cutting.supply import Bench, bench
+from listel.plugins.defects import BoardCheck, DefectChecks
+from listel.plugins.setting_out import Piece, SettingOut
+
+
+def examine(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Findings on the cutting, then the cutting list."""
+    setting_out = sheet.get(SettingOut)
+    yield from cutting_list(job, setting_out.pieces if setting_out else (), sheet[DefectChecks].boards, EFFORT.get())
+
+
+def cutting_list(
+    job: Job,
+    pieces: tuple[Piece, ...],
+    checks: tuple[BoardCheck, ...],
+    effort: Effort,
+) -> Iterator[Finding | CuttingList]:
+    """Findings, then the cutting list of every trim that has pieces."""
+    lines: list[TrimCutting] = []
+    until = time.monotonic() + effort.seconds
+    saw = bench(job)
+    trims = [(trim, [piece for piece in pieces if piece.trim == trim.name]) for trim in job.trim]
+    trims = [(trim, wanted) for trim, wanted in trims if wanted]
+    for place, (trim, wanted) in enumerate(trims):
+        group = group_of(job, trim, wanted, [board for board in checks if board.trim == trim.name], saw)
+        share = max(0.5, (until - time.monotonic()) / (len(trims) - place))
+        solution = solve(group.problem, replace(effort, seconds=share))
+        if solution.stopped:
+            until = time.monotonic()
+        laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
+        cut = boards(laid, saw, group.kerf)
+        changes = settings(laid)
+        notes = tuple(_notes(job, group, shared(laid), saw, cut))
+        lines.append(_line(job, group, solution, cut, changes, unmade, notes, saw))
+        yield from _findings(job, trim, group, solution, unmade, saw)
+    yield CuttingList(tuple(lines))
+
+
+def _line(
+    job: Job,
+    group: Group,
+    solution: Solution,
+    cut: tuple[CutBoard, ...],
+    changes: tuple[int, int],
+    unmade: list[Part],
+    notes: tuple[str, ...],
+    saw: Bench,
+) -> TrimCutting:
+    cost, bound = _cost(group, solution)
+    rules = [rule(group.problem) for rule in (smallest_offcut_first, longest_first)]
+    everyday = min(rules, key=lambda plan: (group.problem.total(plan)[0], group.bought(plan)))
+    used_up = sum(board.length - sum(end - start for start, end in board.remnants) for board in cut)
+    metres = sum(end_of.end - end_of.start for board in cut for end_of in board.cuts) / 1000
+    return TrimCutting(
+        trim=group.trim,
+        boards=cut,
+        bought=_purchases(cut),
+        cost=cost,
+        priced=group.priced,
+        bound=bound,
+        proven=solution.proofs[0].proven,
+        objectives=_objectives(group, solution, changes),
+        greedy_cost=group.made_cost(everyday),
+        saved=_saved(job, group, solution.patterns, everyday),
+        metres=metres,
+        waste_share=sum(board.waste for board in cut) / used_up if used_up else 0.0,
+        unmade=tuple(piece.label for part in unmade for piece in part.pieces)
+        + tuple(p.name for p in unmade if not p.pieces),
+        notes=notes,
+        grounds=_grounds(job, group, solution, saw, cost, bound),
+    )
+
+
+def _cost(group: Group, solution: Solution) -> tuple[float, float]:
+    """Cost and bound without what the stand-in was charged, in money or mm."""
+    without = group.standing_in(solution.patterns)
+    return group.made_cost(solution.patterns), max(0.0, solution.proofs[0].bound / group.scale - without)
+
+
+def _purchases(cut: tuple[CutBoard, ...]) -> tuple[Purchase, ...]:
+    counted = Counter((board.length, board.price) for board in cut if board.bought)
+    ordered = sorted(counted.items(), key=lambda item: (item[0][0], item[0][1] or 0.0))
+    return tuple(Purchase(length, count, price) for (length, price), count in ordered)
+
+
+def _objectives(
+    group: Group, solution: Solution, changes: tuple[int, int]
+) -> tuple[tuple[str, float, float, bool], ...]:
+    cost, bound = _cost(group, solution)
+    first, second, third = solution.proofs
+    whole = sum(group.problem.worth(s.room) * (s.limit or 0) for s in group.problem.stretches if s.rack)
+    return (
+        (OBJECTIVES[0], cost, bound, first.proven),
+        (OBJECTIVES[1], float(whole - second.value), float(whole - second.bound), second.proven),
+        (OBJECTIVES[2], float(third.value), float(third.bound), third.proven),
+        ("fewest saw resettings", float(changes[0]), float(changes[1]), changes[0] == changes[1]),
+    )
+
+
+def _saved(job: Job, group: Group, plan: tuple[Pattern, ...], everyday: tuple[Pattern, ...]) -> str:
+    length = group.bought(everyday) - group.bought(plan)
+    money = group.made_cost(everyday) - group.made_cost(plan)
+    if group.standing_in(everyday) > group.standing_in(plan) + 1e-9:
+        return "makes pieces that the everyday rules leave unmade"
+    if abs(length) < 1e-9 and abs(money) < 1e-9:
+        return "as cheap as the better of the everyday rules"
+    words = [f"{money:.2f} {job.cutting.currency or ''}".rstrip()] if group.priced else []
+    bought = show_length(abs(length), job.units)
+    if abs(length) >= 0.5:
+        words.append(f"{bought} of new boards" if length > 0 else f"at {bought} more of new boards")
+    return (
+        " and ".join(words[:1])
+        + "".join(f"{' and ' if length > 0 else ', '}{word}" for word in words[1:])
+        + (" less than the better of the everyday rules")
+    )
+
+
+def _grounds(job: Job, group: Group, solution: Solution, saw: Bench, cost: float, bound: float) -> Grounds:
+    inputs = [*saw.inputs, Input("kerf along the board", group.kerf, "mm", note="the widest of any cut of this trim")]
+    unit = job.cutting.currency or "" if group.priced else "mm of boards"
+    proof = "proven least" if solution.proofs[0].proven else f"no plan can cost less than {bound:.2f} {unit}".rstrip()
+    formula = (
+        "in this order, each held before the next: least cost of new timber; most worth left on the rack, a clear "
+        "stretch counting its length squared; fewest stretches opened; fewest saw resettings"
+    )
+    kinds = len(group.problem.stretches) - (group.stand_in is not None)
+    worked = f"{group.problem.pieces} parts from {kinds} kinds of stretch"
+    sources = (GEOMETRY, PRACTICE, *load_table(__package__, "bench").sources.values())
+    return Grounds(tuple(inputs), formula, worked, f"{cost:.2f} {unit}".rstrip() + f", {proof}", sources)
+
+
+def _notes(job: Job, group: Group, sharing: int, saw: Bench, cut: tuple[CutBoard, ...]) -> Iterator[str]:
+    if job.cutting.share_cuts and sharing:
+        yield (
+            f"{sharing} neighbour{'s' if sharing > 1 else ''} on a board meet with like ends and may share one cut; "
+            "the plan does not count on it."
+        )
+    if saw.rack_price and group.priced:
+        yield "The cost includes what rack timber is priced at."
+    if any(board.bought and board.defects for board in cut):
+        yield "Of new boards with defects only the longest clear stretch is counted on."
+    if job.cutting.spare:
+        yield "A spare is as long as the longest piece, so that it serves for any that is spoilt."
+
+
+def _findings(
+    job: Job, trim: Trim, group: Group, solution: Solution, unmade: list[Part], saw: Bench
+) -> Iterator[Finding]:
+    where = Where(trim=trim.name, line=job.line(trim))
+    stocked = any(not stretch.rack and stretch.real for stretch in group.problem.stretches)
+    if unmade and not stocked and not any(board.trim == trim.name for board in job.stock):
+        what = f"stock lengths for {trim.name}, and their prices"
+        yield not_surveyed("cutting/stock-not-surveyed", what, "which boards to buy", where)
+        yield _usual(job, group, unmade, saw, where)
+    elif unmade:
+        yield from _held(job, group, unmade, saw, where)
+    if stocked and not group.priced:
+        what = f"prices of the stock for {trim.name}"
+        yield not_surveyed(
+            "cutting/price-not-surveyed", what, "the cost; until then the length bought is the cost", where
+        )
+    for name in group.parted:
+        says = f"{trim.name}: the pieces whose grain was to run on ({name}) are longer together than any clear stretch."
+        mend = "find a longer board, or agree at which corner the grain may break"
+        yield Finding("cutting/grain-cannot-run", "caution", says, where, mend=mend)
+    if not solution.proofs[0].proven:
+        cost, bound = _cost(group, solution)
+        says = f"{trim.name}: the plan costs {cost:.2f}, and it is not proven that none costs less than {bound:.2f}."
+        grounds = Grounds(formula="linear bound over all patterns", result=f"{bound:.2f}")
+        yield Finding(
+            "cutting/not-proven", "record", says, where, grounds, "give the search longer: listel cutting --seconds"
+        )
+
+
+def _held(job: Job, group: Group, unmade: list[Part], saw: Bench, where: Where) -> Iterator[Finding]:
+    longest = max((s.room for s in group.problem.stretches if s.real), default=0)
+    too_long = [part for part in unmade if steps_up(part.length) > longest]
+    short = [part for part in unmade if part not in too_long]
+    if too_long:
+        need = max(part.length for part in too_long) + 2 * saw.end_trim
+        shown = show_length(need, job.units)
+        one = "it" if len(too_long) == 1 else "them all"
+        says = f"{_names(too_long)} of {group.trim} fits no board. The shortest new board for {one} is {shown}."
+        longest_clear = Input("longest clear stretch", longest / GRID, "mm")
+        inputs = tuple(Input(part.name, part.length, "mm") for part in too_long)
+        worked = f"{max(part.length for part in too_long):.1f} + 2 x {saw.end_trim:g} = {need:.1f}"
+        grounds = Grounds((*inputs, longest_clear), "piece and both end trims", worked, f"{need:.1f} mm", (GEOMETRY,))
+        mend = "find a longer board, or agree a joint in the run"
+        yield Finding("cutting/piece-fits-no-board", "hold", says, _piece(where, too_long), grounds, mend)
+    if short:
+        says = f"The boards to be had do not make {_names(short)} of {group.trim}."
+        mend = f"find {show_length(sum(part.length for part in short), job.units)} more of clear timber"
+        yield Finding("cutting/not-enough-boards", "hold", says, _piece(where, short), mend=mend)
+
+
+def _names(parts: list[Part]) -> str:
+    names = [part.name for part in parts]
+    return f"Piece {names[0]}" if len(names) == 1 else "Each of the pieces " + ", ".join(names)
+
+
+def _piece(where: Where, parts: list[Part]) -> Where:
+    return Where(trim=where.trim, piece=parts[0].name if len(parts) == 1 else "", line=where.line)
+
+
+def _usual(job: Job, group: Group, unmade: list[Part], saw: Bench, where: Where) -> Finding:
+    """How many boards of each usual length would do, taken by the everyday rule."""
+    row = load_table(__package__, "bench").row(job.units)
+    sizes = sorted({steps_up(part.length) for part in unmade}, reverse=True)
+    wanted = tuple(sum(steps_up(part.length) == size for part in unmade) for size in sizes)
+    counts, inputs = [], []
+    for length in row["lengths"]:
+        stretch = Stretch(steps_down(length - 2 * saw.end_trim), steps_up(length))
+        if stretch.room >= sizes[0]:
+            problem = Problem(tuple(sizes), wanted, (stretch,), group.problem.kerf, group.problem.keep)
+            counts.append(f"{len(smallest_offcut_first(problem))} of {show_length(length, job.units)}")
+            inputs.append(Input("board", length, "mm", assumed=True, note="a length usually sold"))
+    total = show_length(sum(part.length for part in unmade), job.units)
+    if counts:
+        says = f"{group.trim}: {total} to find. Of lengths usually sold, {', or '.join(counts)} would do."
+    else:
+        longest = show_length(sizes[0] / GRID, job.units)
+        says = f"{group.trim}: {total} to find, with a piece of {longest}: longer than any usual board."
+    return Finding("cutting/usual-lengths", "advice", says, where, Grounds(tuple(inputs), sources=row.sources))

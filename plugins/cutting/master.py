@@ -1,0 +1,157 @@
+"""The programme over patterns, solved by HiGHS: its linear form, grown by columns, and its whole-number form."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable, Sequence
+from itertools import chain
+
+import highspy
+import numpy as np
+
+from listel.plugins.cutting.patterns import Prices
+from listel.plugins.cutting.problem import Pattern, Problem
+
+SEED = 1
+
+
+class _Quiet(highspy.Highs):
+    """HiGHS that prints nothing, not even its name when it is made."""
+
+    def enableCallbacks(self) -> None:  # noqa: N802 (HiGHS names it)
+        self.setOptionValue("output_flag", False)
+        super().enableCallbacks()
+
+
+class Master:
+    """Columns are patterns; a row for each size, each stretch with a limit, and each settled objective.
+
+    Under the first objective a piece may be made twice over (the plan is tidied afterwards); under the later ones every
+    size is made exactly as often as it is wanted.
+    """
+
+    def __init__(self, problem: Problem, objective: int, settled: Sequence[int]) -> None:
+        self.problem = problem
+        self.objective = objective
+        self.settled = tuple(settled)
+        self.limited = [number for number, stretch in enumerate(problem.stretches) if stretch.limit is not None]
+        self.row_of = {number: len(problem.sizes) + row for row, number in enumerate(self.limited)}
+        self.first_settled = len(problem.sizes) + len(self.limited)
+        self.columns: list[Pattern] = []
+        self.known: set[Pattern] = set()
+        self.linear = self._solver()
+        self.linear.setOptionValue("presolve", "off")
+        self.linear.setOptionValue("simplex_strategy", 4)
+        lower, upper = self._rows()
+        nothing = np.zeros(0, np.int32)
+        self.linear.addRows(len(lower), lower, upper, 0, nothing, nothing, np.zeros(0))
+
+    @staticmethod
+    def _solver() -> highspy.Highs:
+        solver = _Quiet()
+        solver.setOptionValue("output_flag", False)
+        solver.setOptionValue("random_seed", SEED)
+        solver.setOptionValue("parallel", "off")
+        return solver
+
+    def _rows(self) -> tuple[np.ndarray, np.ndarray]:
+        problem = self.problem
+        wanted = np.array(problem.wanted, float)
+        most = np.array([problem.stretches[number].limit for number in self.limited], float)
+        settled = np.array(self.settled, float)
+        lower = np.concatenate([wanted, np.full(len(most) + len(settled), -highspy.kHighsInf)])
+        enough = wanted if self.objective else np.full(len(wanted), highspy.kHighsInf)
+        return lower, np.concatenate([enough, most, settled])
+
+    def _entries(self, patterns: Sequence[Pattern]) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+        """Costs, starts, rows and values of columns."""
+        costs, starts, rows, values = [], [], [], []
+        for number, cuts in patterns:
+            score = self.problem.score(self.problem.stretches[number], self.problem.used(cuts))
+            costs.append(score[self.objective])
+            starts.append(len(rows))
+            rows += [size for size, _ in cuts]
+            values += [count for _, count in cuts]
+            if number in self.row_of:
+                rows.append(self.row_of[number])
+                values.append(1)
+            for place in range(len(self.settled)):
+                if score[place]:
+                    rows.append(self.first_settled + place)
+                    values.append(score[place])
+        return np.array(costs, float), np.array(starts, np.int32), np.array(rows, np.int32), np.array(values, float)
+
+    def add(self, patterns: Iterable[Pattern]) -> int:
+        """Add the patterns that are not there yet; returns how many."""
+        new = [pattern for pattern in dict.fromkeys(patterns) if pattern not in self.known]
+        if new:
+            costs, starts, rows, values = self._entries(new)
+            nothing, endless = np.zeros(len(new)), np.full(len(new), highspy.kHighsInf)
+            self.linear.addCols(len(new), costs, nothing, endless, len(rows), starts, rows, values)
+            self.known.update(new)
+            self.columns += new
+        return len(new)
+
+    def solve(self) -> tuple[float, Prices, np.ndarray]:
+        """The linear optimum over the columns so far: its value, its prices, and how often each column is used.
+
+        Raises ArithmeticError if HiGHS finds none.
+        """
+        self.linear.run()
+        if self.linear.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            raise ArithmeticError(self.linear.modelStatusToString(self.linear.getModelStatus()))
+        solution = self.linear.getSolution()
+        duals = np.array(solution.row_dual)
+        stretches = np.zeros(len(self.problem.stretches))
+        stretches[self.limited] = np.minimum(0.0, duals[len(self.problem.sizes) : self.first_settled])
+        prices = Prices(duals[: len(self.problem.sizes)], stretches, np.minimum(0.0, duals[self.first_settled :]))
+        return self.linear.getInfo().objective_function_value, prices, np.array(solution.col_value)
+
+    def whole(
+        self, patterns: Sequence[Pattern], plan: Sequence[Pattern], grain: int, until: float
+    ) -> tuple[list[Pattern] | None, float]:
+        """The best whole plan from these patterns and those of a plan that is there, and a bound on all such plans.
+
+        Works until that moment of ``time.monotonic``; plans that differ by less than ``grain`` are not told apart.
+        The plan itself is not handed to HiGHS to start from: 1.16 was seen to take such a start for the optimum after
+        presolving.
+        """
+        columns = list(dict.fromkeys(chain(plan, patterns)))
+        costs, starts, rows, values = self._entries(columns)
+        lower, upper = self._rows()
+        model = highspy.HighsLp()
+        model.num_col_, model.num_row_ = len(columns), len(lower)
+        model.col_cost_ = costs
+        model.col_lower_ = np.zeros(len(columns))
+        model.col_upper_ = np.full(len(columns), float(max(self.problem.wanted)))
+        model.row_lower_, model.row_upper_ = lower, upper
+        model.a_matrix_.format_ = highspy.MatrixFormat.kColwise
+        model.a_matrix_.start_ = np.append(starts, len(rows))
+        model.a_matrix_.index_, model.a_matrix_.value_ = rows, values
+        model.integrality_ = [highspy.HighsVarType.kInteger] * len(columns)
+        solver = self._solver()
+        solver.setOptionValue("mip_rel_gap", 0.0)
+        solver.setOptionValue("mip_abs_gap", 0.999 * grain)
+        solver.setOptionValue("time_limit", max(0.05, until - time.monotonic()))
+        solver.passModel(model)
+        self._run(solver)
+        info = solver.getInfo()
+        if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+            return None, -highspy.kHighsInf
+        counts = np.rint(np.array(solver.getSolution().col_value)).astype(int)
+        chosen = [columns[number] for number in np.flatnonzero(counts) for _ in range(counts[number])]
+        optimal = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
+        return chosen, info.objective_function_value if optimal else info.mip_dual_bound
+
+    @staticmethod
+    def _run(solver: highspy.Highs) -> None:
+        """Run beside the main thread, so that an interrupt of the person reaches HiGHS and stops it."""
+        solver.HandleUserInterrupt = True
+        thread = solver.startSolve()
+        try:
+            while thread.is_alive():
+                thread.join(0.05)
+        except KeyboardInterrupt:
+            solver.cancelSolve()
+            thread.join()
+            raise

@@ -1,0 +1,153 @@
+"""From patterns to boards at the bench: which part goes on which board, in which order, where each cut falls, what
+is left."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+
+from listel.plugins.cutting.demand import Part, end_words
+from listel.plugins.cutting.problem import Pattern
+from listel.plugins.cutting.results import Cut, CutBoard
+from listel.plugins.cutting.supply import Bench, Source
+from listel.plugins.setting_out import PieceEnd
+
+Setting = tuple[float, float]
+"""What the saw is set to: angle from the length, blade tilt, degrees."""
+
+
+@dataclass(frozen=True)
+class Laid:
+    """One stretch with the parts cut from it, in order from its marked end."""
+
+    source: Source
+    parts: tuple[Part, ...]
+
+
+def laid_out(
+    patterns: Iterable[Pattern], parts: dict[int, list[Part]], sources: list[list[Source]]
+) -> tuple[list[Laid], list[Part]]:
+    """The patterns with parts and stretches named, and the parts that nothing real was found for.
+
+    ``parts``: by number of the size; ``sources``: those of each kind of stretch, empty for the stand-in; a kind of new
+    board has one, used as often as it is wanted.
+    """
+    waiting = {size: list(named) for size, named in parts.items()}
+    free = [list(named) for named in sources]
+    found: list[Laid] = []
+    unmade: list[Part] = []
+    for number, cuts in patterns:
+        taken = [waiting[size].pop(0) for size, count in cuts for _ in range(count)]
+        if not sources[number]:
+            unmade += taken
+            continue
+        source = free[number].pop(0) if sources[number][0].board.rack else free[number][0]
+        found.append(Laid(source, tuple(_in_order(taken))))
+    return found, unmade
+
+
+def _ends(part: Part) -> tuple[Setting, Setting]:
+    if not part.pieces:
+        return (90.0, 0.0), (90.0, 0.0)
+    return _setting(part.pieces[0].left), _setting(part.pieces[-1].right)
+
+
+def _setting(end: PieceEnd) -> Setting:
+    return (90.0 if end.cut_angle is None else round(end.cut_angle, 2), round(end.bevel, 2))
+
+
+def _in_order(parts: list[Part]) -> list[Part]:
+    """The parts in an order that asks for few saw settings: after each, one that starts as it ends, else the next to
+    fix."""
+    waiting = sorted(parts, key=lambda part: (part.pieces[0].order if part.pieces else 1 << 30, part.name))
+    found: list[Part] = []
+    while waiting:
+        last = _ends(found[-1])[1] if found else None
+        part = next((part for part in waiting if _ends(part)[0] == last), waiting[0])
+        waiting.remove(part)
+        found.append(part)
+    return found
+
+
+def settings(laid: Iterable[Laid]) -> tuple[int, int]:
+    """How often the saw is set anew when the boards are cut one after another as listed, and the fewest that could
+    do: one less than the settings there are."""
+    asked = [end for one in laid for part in one.parts for end in _ends(part)]
+    changes = sum(before != after for before, after in pairwise(asked))
+    return changes, max(0, len(set(asked)) - 1)
+
+
+def shared(laid: Iterable[Laid]) -> int:
+    """How many neighbours on a board meet with one and the same cut, so that they could share it."""
+    return sum(
+        _ends(before)[1] == _ends(after)[0]
+        for one in laid
+        for before, after in zip(one.parts, one.parts[1:], strict=False)
+    )
+
+
+def boards(laid: list[Laid], bench: Bench, kerf: float) -> tuple[CutBoard, ...]:
+    """Every board that is cut, from the rack first: cuts at running dimensions from the marked end, remnants and waste.
+
+    ``kerf`` along the board [mm] is counted after each piece but where the piece ends with the stretch.
+    """
+    by_board: dict[str, list[Laid]] = defaultdict(list)
+    for one in sorted(laid, key=_by_rack_then_length):
+        board = one.source.board
+        name = board.board
+        if not board.rack:
+            name = f"{board.board} no. {sum(key.startswith(f'{board.board} no. ') for key in by_board) + 1}"
+        by_board[name].append(one)
+    return tuple(_board(name, on_it, bench, kerf) for name, on_it in by_board.items())
+
+
+def _by_rack_then_length(one: Laid) -> tuple[object, ...]:
+    board = one.source.board
+    first = one.parts[0]
+    order = first.pieces[0].order if first.pieces else 1 << 30
+    return not board.rack, board.length, board.board, one.source.start if board.rack else 0.0, order, first.name
+
+
+def _board(name: str, on_it: list[Laid], bench: Bench, kerf: float) -> CutBoard:
+    board = on_it[0].source.board
+    cuts: list[Cut] = []
+    remnants: list[tuple[float, float]] = []
+    begun = {one.source.start for one in on_it}
+    for start, end in board.clear:
+        if board.rack and start not in begun and end - start >= bench.keep:
+            remnants.append((start, end))
+    for one in sorted(on_it, key=lambda one: one.source.start):
+        at = one.source.start
+        for part in one.parts:
+            for cut in _cuts(part, at, one.source.end, kerf):
+                cuts.append(cut)
+                at = cut.end + cut.kerf
+        if one.source.end - at >= bench.keep:
+            remnants.append((at, one.source.end))
+    lengths = sum(cut.end - cut.start for cut in cuts) + sum(end - start for start, end in remnants)
+    out = tuple((verdict.start, verdict.end, verdict.kind) for verdict in board.verdicts if verdict.cut_out)
+    return CutBoard(
+        name,
+        board.length,
+        not board.rack,
+        None if board.rack else board.price,
+        tuple(cuts),
+        out,
+        tuple(sorted(remnants)),
+        max(0.0, board.length - lengths),
+    )
+
+
+def _cuts(part: Part, at: float, end: float, kerf: float) -> list[Cut]:
+    if not part.pieces:
+        stop = at + part.length
+        return [Cut(part.name, at, stop, "square", "square", max(0.0, min(kerf, end - stop)))]
+    found = []
+    for piece in part.pieces:
+        stop = at + piece.overall
+        after = max(0.0, min(kerf, end - stop))
+        found.append(Cut(piece.label, at, stop, end_words(piece.left), end_words(piece.right), after))
+        at = stop + after
+    return found

@@ -1,0 +1,103 @@
+"""The reckoner ``stock``: pieces out of stock lengths, without a survey."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from listel.core.findings import GEOMETRY, Grounds, Input
+from listel.core.reckoning import Option, Reckoner, Reckoning
+from listel.core.units import parse_length
+from listel.plugins.cutting.problem import GRID, Pattern, Problem, Stretch, steps_down, steps_up
+from listel.plugins.cutting.search import Effort, solve
+
+SECONDS = 20.0
+
+
+def stock(given: Mapping[str, Any]) -> Reckoning:
+    """How many boards of the stock lengths make the pieces.
+
+    ``length``: stock lengths [mm]; ``piece``: texts LENGTHxCOUNT; ``kerf`` and ``end_trim`` [mm]. Results: ``boards``,
+    ``bound`` (the linear bound on boards of one length, else on the length bought, mm), ``proven``, ``bought``
+    (boards by
+    length), ``patterns`` (each with its board, cuts and count), ``waste_share``. Raises ValueError for a text that
+    is no
+    piece, or a piece longer than every board.
+
+    Source: the cutting-stock problem of Gilmore and Gomory, Operations Research 9, 1961, and 11, 1963 (published
+    from memory).
+    """
+    kerf, trim = given["kerf"], given["end_trim"]
+    wanted: dict[int, int] = {}
+    for text in given["piece"]:
+        length, count = _piece(text)
+        wanted[steps_up(length)] = wanted.get(steps_up(length), 0) + count
+    lengths = sorted(set(given["length"]))
+    sizes = sorted(wanted, reverse=True)
+    rooms = [steps_down(length - 2 * trim) for length in lengths]
+    if sizes[0] > max(rooms):
+        need = sizes[0] / GRID + 2 * trim
+        raise ValueError(f"a piece of {sizes[0] / GRID:g} mm fits no board; the shortest that would do is {need:g} mm")
+    one = len(lengths) == 1
+    prices = [1] if one else [steps_up(length) for length in lengths]
+    stretches = tuple(Stretch(room, price) for room, price in zip(rooms, prices, strict=True) if room > 0)
+    lengths = [length for length, room in zip(lengths, rooms, strict=True) if room > 0]
+    problem = Problem(tuple(sizes), tuple(wanted[size] for size in sizes), stretches, steps_up(kerf), max(rooms) + 1)
+    solution = solve(problem, Effort(SECONDS))
+    proof = solution.proofs[0]
+    linear = proof.bound if solution.linear is None else solution.linear
+    counted: dict[Pattern, int] = {}
+    for pattern in solution.patterns:
+        counted[pattern] = counted.get(pattern, 0) + 1
+    bought = {
+        f"{length:g}": sum(count for (stretch, _), count in counted.items() if stretch == number)
+        for number, length in enumerate(lengths)
+    }
+    total = sum(length * bought[f"{length:g}"] for length in lengths)
+    used = sum(size * count for size, count in wanted.items()) / GRID
+    results = {
+        "boards": len(solution.patterns),
+        "bound": linear if one else linear / GRID,
+        "proven": proof.proven,
+        "bought": bought,
+        "length_bought": total,
+        "waste_share": 1 - used / total if total else 0.0,
+        "patterns": [
+            {
+                "board": lengths[stretch],
+                "cuts": [{"length": sizes[size] / GRID, "count": many} for size, many in cuts],
+                "count": count,
+            }
+            for (stretch, cuts), count in sorted(counted.items())
+        ],
+    }
+    says = f"{len(solution.patterns)} boards, {total / 1000:.3f} m; " + (
+        "proven the least" if proof.proven else f"no plan needs less than {results['bound']:.2f}"
+    )
+    inputs = (Input("kerf", kerf, "mm"), Input("end trim", trim, "mm"))
+    grounds = Grounds(inputs, "pieces and the kerfs between them fit each board", says, says, (GEOMETRY,))
+    return Reckoning(results, (grounds,), (says,))
+
+
+def _piece(text: str) -> tuple[float, int]:
+    found = re.fullmatch(r"\s*(.+?)\s*[x×]\s*([0-9]{1,6})\s*", text)
+    if found is None or int(found[2]) == 0:
+        raise ValueError(f"{text!r} is no piece; write its length and how many, as 1200x3")
+    length = parse_length(found[1])
+    if length <= 0:
+        raise ValueError(f"{text!r} has no length; write a length above 0, as 1200x3")
+    return length, int(found[2])
+
+
+STOCK = Reckoner(
+    "stock",
+    "how many boards make these pieces",
+    (
+        Option("length", "length", "a stock length; give it again for more", required=True, many=True),
+        Option("piece", "text", "LENGTHxCOUNT, as 1200x3; give it again for more", required=True, many=True),
+        Option("kerf", "length", "saw kerf", default=3.0),
+        Option("end-trim", "length", "trimmed off each board end", default=0.0),
+    ),
+    stock,
+)
