@@ -14,6 +14,9 @@ LONGEST_WORD = 24
 SIZES = (8.5, 7.5, 6.5)
 """Type sizes of a table, pt: the first in which every word has room is taken."""
 
+MOST_SPANNED = 40
+"""Columns that one cell may span at most."""
+
 _MM_PER_POINT = 25.4 / 72
 _FACE = 0.8
 """Book faces run narrower than the drawings' plain lettering, for which letters are counted."""
@@ -38,9 +41,16 @@ def rows(table: Node) -> tuple[list[Node], list[Node]]:
     return head, [row for row in table.parts("tr") if not any(row is each for each in head)]
 
 
-def cells(row: Node) -> list[Node]:
-    """The cells of a row, heads and others."""
-    return [part for part in row.inside if isinstance(part, Node) and part.tag in ("th", "td")]
+def cells(row: Node) -> list[tuple[int, int, Node]]:
+    """The cells of a row, heads and others: the column each starts in, how many it spans, and the cell."""
+    found, at = [], 0
+    for part in row.inside:
+        if isinstance(part, Node) and part.tag in ("th", "td"):
+            span = part.keys.get("colspan", "1")
+            wide = min(max(int(span), 1), MOST_SPANNED) if span.isdecimal() else 1
+            found.append((at, wide, part))
+            at += wide
+    return found
 
 
 def caption(table: Node) -> Node | None:
@@ -55,13 +65,14 @@ def columns(table: Node, room: float) -> Columns:
     room in the smallest type, they are broken.
     """
     head, body = rows(table)
-    lines = [cells(row) for row in (*head, *body)]
-    count = max((len(line) for line in lines), default=0)
+    placed = [cell for row in (*head, *body) for cell in cells(row)]
+    count = max((at + span for at, span, _ in placed), default=0)
+    alone = [[cell for at, span, cell in placed if at == column and span == 1] for column in range(count)]
     for size in SIZES:
-        least = [max((_least(line[n], size) for line in lines if n < len(line)), default=0.0) for n in range(count)]
+        least = [max((_least(cell, size) for cell in column), default=_GAP) for column in alone]
         if sum(least) <= room:
             break
-    wished = [max((_whole(line[n], size) for line in lines if n < len(line)), default=0.0) for n in range(count)]
+    wished = [max((_whole(cell, size) for cell in column), default=_GAP) for column in alone]
     return Columns(tuple(_shared(least, wished, room)), size)
 
 

@@ -22,6 +22,7 @@ from listel.core.filters import date
 from listel.core.findings import Finding
 from listel.core.job import Job
 from listel.core.stage import Reader, Section
+from listel.reports.drawings.paper import Drawing
 from listel.reports.dress import Dress
 from listel.reports.fabric import stuck, touched
 from listel.reports.grouping import grouped
@@ -292,6 +293,9 @@ class _Composer:
         from listel.reports.drawings import draw
 
         made = draw(name, self.outcome, **keys)
+        return Markup("").join(self._figure(sheet) for sheet in (made, *made.further))
+
+    def _figure(self, made: Drawing) -> Markup:
         before = self.drawn.get(made.svg)
         if before:
             return Markup(f'<p>Drawn above: <a href="#{before}">{escape(made.title)}</a>.</p>')

@@ -111,7 +111,7 @@ def elevation(outcome: Outcome, *, room: str, wall: str) -> Drawing:
         _band(view, band)
     for fitting in the_wall.fittings:
         _fitting(view, fitting)
-    _fixings(view)
+    _fixings(view, members)
     _heights(view, members)
     _lengths(view)
     _numbers(view)
@@ -248,7 +248,8 @@ def _band(view: Elevation, band: Band) -> None:
                 view.paper.line((x - 0.6, low + 0.8), (x + 0.6, high - 0.8), THICK)
 
 
-def _fixings(view: Elevation) -> None:
+def _fixings(view: Elevation, members: list[Band]) -> None:
+    """Each fixing where it stands; on a rake, in the middle of its member."""
     schedule = view.outcome.sheet.get(FixingSchedule)
     moved = False
     fixed = False
@@ -260,6 +261,11 @@ def _fixings(view: Elevation) -> None:
                 continue
             fixed = True
             x, y = view.at(point.station, height_at(view.floor, point.station) + point.height)
+            raked = [b for b in members if b.trim == fixing.trim and b.start - 1 <= point.station <= b.end + 1]
+            if fixing.pitch and raked:
+                y = view.at(0, sum(height_at(edge, point.station) for edge in (raked[0].top, raked[0].underside)) / 2)[
+                    1
+                ]
             view.paper.circle(x, y, 0.45, NO_LINE, "black")
             if point.moved:
                 moved = True

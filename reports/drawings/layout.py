@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, pi, sin
+from typing import TypeVar
 
 from listel.core.units import INCH, Units, show_length
 from listel.reports.drawings.paper import (
@@ -21,6 +22,8 @@ from listel.reports.drawings.paper import (
     shorten,
     wrap,
 )
+
+Item = TypeVar("Item")
 
 ROW = 5.5
 """Distance between rows of dimensions, mm."""
@@ -289,3 +292,16 @@ def nothing(title: str, why: str) -> Drawing:
     for number, line in enumerate(wrap(why, 150, SMALL)):
         sheet.words(0, number * SMALL * LINE_SPACE, line)
     return sheet.finish(title, why)
+
+
+def in_sheets(items: Sequence[Item], most: int, title: str, made: Callable[[Sequence[Item], str], Drawing]) -> Drawing:
+    """A drawing of many items, ``most`` to a sheet; the sheets after the first follow it."""
+    count = -(-len(items) // most)
+    sheets = [
+        made(
+            items[number * most : (number + 1) * most],
+            f"{title}, sheet {number + 1} of {count}" if count > 1 else title,
+        )
+        for number in range(count)
+    ]
+    return replace(sheets[0], further=tuple(sheets[1:]))

@@ -72,7 +72,10 @@ class Box(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """A finished drawing: its SVG, its meaning in words, its scale in words ("" for a diagram) and its size in mm."""
+    """A finished drawing: its SVG, its meaning in words, its scale in words ("" for a diagram) and its size in mm.
+
+    ``further`` holds the sheets that follow where one would be longer than a page.
+    """
 
     svg: str
     alt: str
@@ -80,6 +83,7 @@ class Drawing:
     scale: str
     width: float
     height: float
+    further: tuple[Drawing, ...] = ()
 
 
 def letters_width(words: str, size: float, *, bold: bool = False) -> float:

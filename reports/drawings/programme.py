@@ -2,30 +2,42 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import ceil
 
 from listel.core.engine import Outcome
-from listel.plugins.sequence import JobStep, Sequence
-from listel.reports.drawings.layout import Sample, legend, nothing
-from listel.reports.drawings.paper import HEAVY, NO_LINE, SMALL, THICK, THIN, WIDTH, Box, Drawing, Sheet, shorten
+from listel.plugins.sequence import JobStep
+from listel.plugins.sequence import Sequence as Order
+from listel.reports.drawings.layout import Sample, in_sheets, legend, nothing
+from listel.reports.drawings.paper import HEAVY, NO_LINE, SMALL, THICK, THIN, WIDTH, Box, Drawing, Sheet, wrap
 
-NAMES = 62.0
+NAMES = 72.0
 """Paper kept for the steps' names, mm."""
 ROW = 5.0
+MOST = 30
+"""Steps on one sheet."""
 _DAY = 24.0
 
 
 def programme(outcome: Outcome) -> Drawing:
     """The whole programme in calendar days from the first morning."""
     title = "Programme"
-    sequence = outcome.sheet.get(Sequence)
-    steps = [step for step in sequence.steps if not getattr(step, "done", False)] if sequence else []
+    sequence = outcome.sheet.get(Order)
+    steps = [step for step in sequence.steps if not step.done] if sequence else []
     if not steps:
         return nothing(title, "No steps were reckoned.")
     days = max(ceil(max(step.free for step in steps) / _DAY), 1)
+    return in_sheets(steps, MOST, title, lambda some, name: _sheet(some, name, days))
+
+
+def _sheet(steps: Sequence[JobStep], title: str, days: int) -> Drawing:
     wide = (WIDTH - NAMES) / days
     paper = Sheet()
-    low = len(steps) * ROW
+    names = [wrap(step.title, NAMES - 8.0, SMALL)[:2] or [""] for step in steps]
+    tops = [0.0]
+    for lines in names:
+        tops.append(tops[-1] + ROW + (len(lines) - 1) * SMALL * 1.25)
+    low = tops[-1]
     each = next((n for n in (1, 2, 5, 7, 14, 28, 56, 91, 182, 364) if n * wide >= 7.0), 728)
     for day in range(0, days + 1, each):
         x = NAMES + day * wide
@@ -33,8 +45,12 @@ def programme(outcome: Outcome) -> Drawing:
         if day < days:
             paper.words(x + 0.6, -1.6, str(day + 1), SMALL)
     paper.words(0.0, -1.6, "Day", SMALL)
-    for number, step in enumerate(steps):
-        _bar(paper, step, number * ROW, wide)
+    for step, lines, top, below in zip(steps, names, tops, tops[1:], strict=False):
+        middle = (top + below) / 2
+        first = middle + 0.36 * SMALL - (len(lines) - 1) * SMALL * 1.25 / 2
+        for number, line in enumerate(lines):
+            paper.words(NAMES - 3.0, first + number * SMALL * 1.25, line, SMALL, "end")
+        _bar(paper, step, middle - ROW / 2, wide)
     samples: list[tuple[Sample, str]] = [
         (_work_sample, "work"),
         (_critical_sample, "on the critical path: it decides the finish"),
@@ -50,17 +66,14 @@ def programme(outcome: Outcome) -> Drawing:
         + (f", then {step.wait:.0f} hours of waiting" if step.wait else "")
         for step in steps
     )
-    return paper.finish(title, f"Programme of {days} days. {told}.", "days from the first morning")
+    return paper.finish(title, f"{title} of {days} days. {told}.", "days from the first morning")
 
 
 def _bar(paper: Sheet, step: JobStep, top: float, wide: float) -> None:
     x0, x1, x2 = (NAMES + hours / _DAY * wide for hours in (step.starts, step.ends, step.free))
     x1 = max(x1, x0 + 0.6)
-    middle = top + ROW / 2
-    name = shorten(step.title, NAMES - 7.0, SMALL)
-    paper.words(NAMES - 3.0, middle + 0.36 * SMALL, name, SMALL, "end")
     if step.hold:
-        paper.words(0.0, middle + 0.36 * SMALL, "H", SMALL, bold=True)
+        paper.words(0.0, top + ROW / 2 + 0.36 * SMALL, "H", SMALL, bold=True)
     if x2 > x1:
         paper.hatch(Box(x1, top + 1.2, x2, top + ROW - 1.2), 1.3)
         paper.rectangle(Box(x1, top + 1.2, x2, top + ROW - 1.2), THIN)

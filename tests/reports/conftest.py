@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from types import MappingProxyType
 
 import pytest
@@ -489,3 +490,24 @@ def make_outcome() -> Callable[..., Outcome]:
 def outcome(make_outcome: Callable[..., Outcome]) -> Outcome:
     """The small job's outcome."""
     return make_outcome()
+
+
+@pytest.fixture(scope="session")
+def pages(examples: Path) -> dict[str, str]:
+    """Every page made of the demo surveys: the statement for each reader, the sheets for the wall, the survey form."""
+    from listel.core.engine import examine
+    from listel.core.registry import load
+    from listel.core.survey import read_survey
+    from listel.core.survey_sheet import sheet_html
+    from listel.reports.statement import READERS, render, render_site
+
+    registry, made = load([]), {}
+    for name in ("plain-room", "us-house", "stair-hall"):
+        job = read_survey(examples / f"{name}.yaml")
+        outcome = examine(job, registry)
+        for readers in READERS:
+            part = "statement" if readers == "all" else readers
+            made[f"{name} {part}"] = render(outcome, readers=readers)
+        made[f"{name} site sheets"] = render_site(outcome)
+        made[f"{name} survey form"] = sheet_html(job)
+    return made

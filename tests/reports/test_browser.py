@@ -1,57 +1,108 @@
-"""The statement in a real browser: it asks for nothing, fits a phone and a desk, and prints."""
+"""The statement in a real browser: it asks for nothing, its links work, it fits a phone and a desk, and it prints."""
 
 from __future__ import annotations
 
 import re
-import shutil
-import subprocess
+from html.parser import HTMLParser
 from pathlib import Path
+from typing import Any
 
 import pytest
+from browsing import BROWSER, NO_BROWSER, asked, printed
 
-from listel.core.engine import Outcome
-from listel.reports.statement import render
+pypdf = pytest.importorskip("pypdf")
 
-BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine")
+needs_browser = pytest.mark.skipif(BROWSER is None, reason=NO_BROWSER)
 
-PROBE = """<script>
-addEventListener("load", () => {
-  const asked = performance.getEntriesByType("resource").map(entry => entry.name);
+NEVER_ASK = """<head><meta http-equiv="Content-Security-Policy"
+content="default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:">
+<script>window.refused = []; addEventListener("securitypolicyviolation", e => refused.push(e.blockedURI));</script>"""
+
+PROBE = """
   const links = [...document.querySelectorAll("a")];
-  const dead = links.filter(a => !document.getElementById(a.hash.slice(1))).length;
-  const wide = document.documentElement.scrollWidth > innerWidth;
-  document.body.textContent = JSON.stringify({asked, dead, wide});
-});
-</script></body>"""
-READER = """<script>
-addEventListener("load", () => setTimeout(() => {
-  document.title = document.querySelector("iframe").contentDocument.body.textContent;
-}, 300));
-</script>"""
+  const ids = [...document.querySelectorAll("[id]")].map(one => one.id);
+  const wide = [...document.querySelectorAll("body *")]
+    .filter(one => one.getBoundingClientRect().right > innerWidth + 1 && !one.closest(".wide, .paper"));
+  return {
+    asked: [...refused, ...performance.getEntriesByType("resource").map(entry => entry.name)],
+    dead: links.filter(a => a.getAttribute("href")[0] !== "#" || !ids.includes(a.hash.slice(1))).map(a => a.outerHTML),
+    twice: ids.filter((id, n) => ids.indexOf(id) !== n),
+    overflow: document.documentElement.scrollWidth - innerWidth,
+    wide: wide.map(one => one.outerHTML.slice(0, 200)),
+    links: links.length,
+  };
+"""
 
 
-def browse(*words: str) -> str:
-    assert BROWSER
-    common = ["--headless", "--no-sandbox", "--disable-gpu", "--allow-file-access-from-files"]
-    made = subprocess.run([BROWSER, *common, *words], capture_output=True, text=True, timeout=120, check=True)
-    return made.stdout
+@pytest.fixture(scope="module")
+def told(pages: dict[str, str], tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+    """What the browser tells of each page, at the width of a phone and of a desk."""
+    guarded = {name: page.replace("<head>", NEVER_ASK) for name, page in pages.items()}
+    wanted = {f"{name} {width}": page for name, page in guarded.items() for width in (390, 1280)}
+    return asked(tmp_path_factory.mktemp("told"), wanted, PROBE)
 
 
-@pytest.mark.parametrize("width", [390, 1280])
-def test_loads_with_no_request_and_fits(outcome: Outcome, tmp_path: Path, width: int) -> None:
-    (tmp_path / "page.html").write_text(render(outcome).replace("</body>", PROBE), "utf-8")
-    frame = f'<iframe src="page.html" style="width:{width}px;height:900px"></iframe>'
-    (tmp_path / "frame.html").write_text(f"<!DOCTYPE html>{frame}{READER}", "utf-8")
-    page = browse("--virtual-time-budget=5000", "--dump-dom", str(tmp_path / "frame.html"))
-    told = re.search(r"<title>(.*?)</title>", page)
-    assert told
-    assert '"asked":[]' in told[1].replace("&quot;", '"')
-    assert '"dead":0' in told[1].replace("&quot;", '"')
-    assert '"wide":false' in told[1].replace("&quot;", '"')
+class Addresses(HTMLParser):
+    """Whatever in a page might be fetched."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.found: list[str] = re.findall(r"url\(([^)]*)\)|(@import[^;]*)", page)
+        self.feed(page)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        fetched = ("src", "srcset", "href", "xlink:href", "action", "data", "poster", "background")
+        self.found += [value for name, value in attrs if name in fetched and value and value[0] != "#"]
 
 
-def test_prints(outcome: Outcome, tmp_path: Path) -> None:
-    (tmp_path / "page.html").write_text(render(outcome), "utf-8")
-    browse(f"--print-to-pdf={tmp_path / 'page.pdf'}", "--no-pdf-header-footer", str(tmp_path / "page.html"))
-    assert (tmp_path / "page.pdf").read_bytes().startswith(b"%PDF-")
+def test_nothing_in_a_page_is_fetched(pages: dict[str, str]) -> None:
+    fetched = {name: [a for a in Addresses(page).found if a[0][:1] != "#"] for name, page in pages.items()}
+    assert fetched == {name: [] for name in pages}
+
+
+@needs_browser
+@pytest.mark.parametrize("fault", ["asked", "dead", "twice", "wide"])
+def test_no_page_has_this_fault(told: dict[str, Any], fault: str) -> None:
+    assert {name: one[fault] for name, one in told.items() if one[fault]} == {}
+
+
+@needs_browser
+def test_pages_fit_a_phone_and_a_desk(told: dict[str, Any]) -> None:
+    assert {name: one["overflow"] for name, one in told.items() if one["overflow"] > 0} == {}
+    assert all(one["links"] > 10 for name, one in told.items() if "statement" in name)
+
+
+def letter_sizes(pdf: Path) -> list[dict[float, int]]:
+    """How many letters of each size stand on each page, pt."""
+    found = []
+    for page in pypdf.PdfReader(pdf).pages:
+        sizes: dict[float, int] = {}
+
+        def keep(words: str, cm: list[float], tm: list[float], font: Any, size: float, sizes: Any = sizes) -> None:
+            if words.strip():
+                shown = round(size * (abs(tm[3]) or abs(tm[1])) * (abs(cm[3]) or abs(cm[1])), 1)
+                sizes[shown] = sizes.get(shown, 0) + len(words.strip())
+
+        page.extract_text(visitor_text=keep)
+        found.append(sizes)
+    return found
+
+
+@needs_browser
+def test_statement_prints_at_its_own_size(pages: dict[str, str], tmp_path: Path) -> None:
+    """Chromium shrinks a page that is wider than its sheet: lettering keeps its size only where nothing is."""
+    sizes = letter_sizes(printed(tmp_path, pages["stair-hall statement"]))
+    assert len(sizes) > 10
+    assert all(size for size in sizes), "a blank page"
+    assert {9.5, 8.5} <= {size for page in sizes for size in page}
+
+
+@needs_browser
+@pytest.mark.parametrize("name", ["stair-hall", "us-house"])
+def test_site_sheets_can_be_read_from_the_saw(pages: dict[str, str], tmp_path: Path, name: str) -> None:
+    """Each figure to be cut to stands in 15 pt, and nothing but the running heads is smaller than 9 pt."""
+    sizes = letter_sizes(printed(tmp_path, pages[f"{name} site sheets"]))
+    letters = {size: sum(page.get(size, 0) for page in sizes) for size in {size for page in sizes for size in page}}
+    assert 15.6 in letters
+    small = sum(count for size, count in letters.items() if size < 9)
+    assert small <= 150 * len(sizes)

@@ -1,0 +1,326 @@
+"""The statement as PDF: its HTML walked into Typst, which sets the pages.
+
+Every word is handed over as a quoted string and every drawing as a file in memory, so nothing that a survey, a plugin
+or a firm wrote is read as Typst. The compiler is given an empty root, so no file and no package is within its reach.
+"""
+
+from __future__ import annotations
+
+import re
+from base64 import b64decode
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+from importlib.util import find_spec
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from listel.core.faults import InputFault
+from listel.reports.columns import LONGEST_WORD, caption, cells, columns, rows
+from listel.reports.statement import Statement
+from listel.reports.walk import MarkupFault, Node, blocks, printable, tree
+
+PAPERS = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
+"""Sizes of the papers a statement is set on, mm."""
+MARGIN = 18.0
+_OVER_AND_UNDER = 46.0
+"""Height a drawing cannot have: the margins, and its caption, mm."""
+_LEVELS = {"h2": 1, "h3": 2, "h4": 3}
+_LONG = re.compile(rf"\S{{{LONGEST_WORD},}}")
+_DATE = re.compile(r"(\d{4})-(\d{2})-(\d{2})")
+_IMAGE = re.compile(r"data:image/(png|jpeg|svg\+xml);base64,([A-Za-z0-9+/=]+)")
+_FACES = re.compile(r'font-family="[^"]*"')
+_FACE = 'font-family="Lato"'
+_NO_LETTER = "could not be displayed"
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A finished PDF. ``standards`` are those it was made to; ``lacks`` says why some were not kept, or is ""."""
+
+    content: bytes
+    standards: tuple[str, ...]
+    lacks: str
+
+
+def to_pdf(statement: Statement, paper: str = "a4") -> Paper:
+    """The statement as a tagged PDF on that paper ("a4" or "us-letter"), to PDF/A-2a and PDF/UA-1.
+
+    The same statement gives the same bytes on the same machine. A statement with no date that a calendar has cannot be
+    PDF/A, which wants one; one with letters that no type face at hand has is set without either.
+    Raises InputFault where the extra ``pdf`` is not installed, MarkupFault where a template leaves the subset.
+    """
+    require()
+    pages = _Walker(statement, paper)
+    date = _day(statement.dated)
+    files = {"main.typ": pages.source(date).encode(), **pages.files}
+    return _set(files, ("a-2a", "ua-1") if date else ("ua-1",))
+
+
+def to_png(pictures: Iterable[Node], dots: int) -> list[bytes]:
+    """Drawings of the statement as PNG, ``dots`` to the inch. Raises InputFault where the extra ``pdf`` is missing."""
+    require()
+    files: dict[str, bytes] = {}
+    source = ["#set page(margin: 0mm)"]
+    for number, picture in enumerate(pictures):
+        files[f"{number}.svg"] = _lettered(picture)
+        size = f"width: {picture.keys['width']}mm, height: {picture.keys['height']}mm"
+        source.append(f'#page({size}, image("{number}.svg", {size}))')
+    if not files:
+        return []
+    made = _compile({"main.typ": "\n".join(source).encode(), **files}, system_fonts=True, format="png", ppi=dots)
+    return made if isinstance(made, list) else [made]
+
+
+def require() -> None:
+    """Raises InputFault where what the PDF is made with is not installed."""
+    if find_spec("typst") is None or find_spec("font_lato") is None:
+        raise InputFault("a PDF needs more than is installed; install it with: pip install 'listel[pdf]'")
+
+
+def _set(files: dict[str, bytes], standards: tuple[str, ...]) -> Paper:
+    """Set the pages with the type faces that come along; where those lack a letter, with the machine's own too."""
+    from typst import TypstError
+
+    for system_fonts in (False, True):
+        try:
+            return Paper(_compile(files, system_fonts, pdf_standards=list(standards)), standards, "")
+        except TypstError as error:
+            if _NO_LETTER not in error.message:
+                raise
+            lacks = error.message.split("error: ")[-1].replace("`", "")
+    return Paper(_compile(files, system_fonts=True), (), lacks)
+
+
+def _compile(files: dict[str, bytes], system_fonts: bool, **how: object) -> bytes:
+    import typst
+
+    with TemporaryDirectory() as nowhere:
+        return typst.compile(
+            files,
+            root=nowhere,
+            package_path=nowhere,
+            package_cache_path=nowhere,
+            font_paths=[_fonts()],
+            ignore_system_fonts=not system_fonts,
+            timestamp=0,
+            **how,
+        )
+
+
+@cache
+def _fonts() -> str:
+    spec = find_spec("font_lato")
+    assert spec is not None and spec.origin
+    return str(Path(spec.origin).with_name("files"))
+
+
+def _day(dated: str) -> str:
+    """A date as Typst has it, or "" where it is none."""
+    from datetime import date
+
+    found = _DATE.fullmatch(dated)
+    try:
+        day = date.fromisoformat(dated) if found else None
+    except ValueError:
+        day = None
+    return f"datetime(year: {day.year}, month: {day.month}, day: {day.day})" if day else ""
+
+
+def quoted(text: str) -> str:
+    """Text as a Typst string that means exactly that text."""
+    return '"' + printable(text).replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def _lettered(picture: Node) -> bytes:
+    """A drawing in the type face that comes along, as tall and no wider than the one it was reckoned for."""
+    return _FACES.sub(_FACE, picture.keys["svg"]).encode()
+
+
+class _Walker:
+    """Walks the statement's tree and writes Typst: calls of the functions of ``statement.typ``, and quoted strings."""
+
+    def __init__(self, statement: Statement, paper: str) -> None:
+        self.statement, self.paper = statement, paper
+        width, height = PAPERS[paper]
+        self.room, self.tallest = width - 2 * MARGIN, height - _OVER_AND_UNDER
+        self.files: dict[str, bytes] = {}
+        self.anchors: set[str] = set()
+        self.linked: set[str] = set()
+        self.level = 0
+
+    def source(self, date: str) -> str:
+        """The whole Typst source."""
+        shown = self.statement
+        trees = [tree(shown.head, "the title block"), tree(shown.short, "the opening")]
+        trees += [tree(part.body, part.title) for part in shown.parts]
+        nodes = [node for each in trees for node in each.nodes()]
+        self.anchors = {part.name for part in shown.parts} | {node.keys["id"] for node in nodes if "id" in node.keys}
+        self.linked = {node.keys["href"][1:] for node in nodes if node.keys.get("href", "").startswith("#")}
+        pieces = [self.inside(trees[0]), self.inside(trees[1]), "contents()"]
+        for part, body in zip(shown.parts, trees[2:], strict=True):
+            head = Node("h2", {"id": part.name}, [f"{part.number}\u2002{printable(part.title)}"])
+            pieces += [self.block(head), self.inside(body)]
+        return "\n".join((_style(), f"#show: body => statement({self.about(date)}, body)", "#{", *pieces, "}"))
+
+    def about(self, date: str) -> str:
+        """What stands in the head and foot of each page and in the file's own properties."""
+        shown = self.statement
+        title = " ".join(shown.title.split())
+        running = title if len(title) <= 70 else title[:69].rstrip() + "…"
+        named = f"{title}: method statement" + (f", revision {shown.revision}" if shown.revision else "")
+        given = {
+            "title": quoted(named),
+            "description": quoted(shown.foot),
+            "running": quoted(running + (f", revision {shown.revision[:40]}" if shown.revision else "")),
+            "status": quoted("" if shown.fit_for_issue else "Not for issue"),
+            "foot": quoted(shown.foot),
+            "paper": quoted(self.paper),
+            "region": quoted("us" if self.paper == "us-letter" else "gb"),
+            "date": date or "none",
+        }
+        return "(" + ", ".join(f"{key}: {value}" for key, value in given.items()) + ")"
+
+    def inside(self, node: Node) -> str:
+        """What is inside a node, as one block of code."""
+        return "{" + "; ".join(self.block(each) for each in blocks(node)) + "}"
+
+    def block(self, node: Node) -> str:
+        """One block, with the anchor that links lead to."""
+        made = self.plain_block(node)
+        return self.marked(node, made)
+
+    def marked(self, node: Node, made: str) -> str:
+        anchor = node.keys.get("id", "")
+        return f"[#{made}#label({quoted(anchor)})]" if anchor in self.linked else made
+
+    def plain_block(self, node: Node) -> str:
+        tag, classes = node.tag, node.classes
+        if tag == "h1":
+            return f"title({self.run(node)})"
+        if tag in _LEVELS:
+            self.level = min(_LEVELS[tag], self.level + 1)
+            return f"heading(level: {self.level}, {self.run(node)})"
+        if tag == "p":
+            words = self.run(node)
+            made = f"par({self.styled(classes, words)})"
+            return f"boxed(true, {made})" if "status" in classes else made
+        if tag == "ul" and "findings" in classes:
+            return "{" + "; ".join(self.finding(item) for item in node.parts("li")) + "}"
+        if tag in ("ul", "ol"):
+            made = f"{'list' if tag == 'ul' else 'enum'}({', '.join(self.item(item) for item in node.parts('li'))})"
+            return f"two-columns({made})" if {"notes", "sources"} & set(classes) else made
+        if tag == "table":
+            return self.table(node)
+        if tag == "figure":
+            return self.figure(node)
+        if tag == "svg":
+            return self.picture(node)
+        if "sheet" in classes:
+            return f"own-page({self.inside(node)})"
+        return (
+            f"boxed({str('open' in classes).lower()}, {self.inside(node)})"
+            if "status" in classes
+            else self.inside(node)
+        )
+
+    def finding(self, item: Node) -> str:
+        """A finding, with the line beside it that tells its weight."""
+        weight = next((each for each in item.classes if each != "finding"), "")
+        return f"finding({quoted(weight)}, {self.item(item)})"
+
+    def item(self, item: Node) -> str:
+        """What stands in an item of a list or in a cell: its first paragraph is not set off from its mark."""
+        made = [
+            self.run(each) if each.tag == "p" and not n else self.block(each) for n, each in enumerate(blocks(item))
+        ]
+        mark = f"metadata(none)#label({quoted(item.keys['id'])})" if item.keys.get("id", "") in self.linked else ""
+        return ("{" + "; ".join(([f"[#{mark}]"] if mark else []) + made) + "}") if made or mark else "[]"
+
+    def table(self, table: Node) -> str:
+        """A table: its caption, its head, which is repeated on each page, and its body."""
+        head, body = rows(table)
+        laid = columns(table, self.room)
+        widths = ", ".join(f"{width:.2f}mm" for width in laid.widths)
+        said = caption(table)
+        hidden = {"short", "title-block"} & set(table.classes)
+        ruled = bool({"sign-off", "title-block"} & set(table.classes))
+        heads = "".join(f"({''.join(self.cell(cell, span, True) for _, span, cell in cells(row))})," for row in head)
+        lines = "".join(self.cell(cell, span, False) for row in body for _, span, cell in cells(row))
+        words = "none" if said is None or hidden else self.run(said)
+        return f"sheet({words}, {laid.size}pt, ({widths},), {str(ruled).lower()}, ({heads}), ({lines}))"
+
+    def cell(self, cell: Node, span: int, head: bool) -> str:
+        words = self.styled(cell.classes, self.item(cell))
+        if cell.tag == "th":
+            words = f"emph({words})" if head else f"strong({words})"
+        return f"table.cell(colspan: {span}, {words}),"
+
+    def figure(self, figure: Node) -> str:
+        """A drawing with its title beneath it."""
+        drawn = next((node for node in figure.nodes() if node.tag == "svg"), None)
+        if drawn is None:
+            return self.inside(figure)
+        said = next((self.run(node) for node in figure.parts("figcaption")), "none")
+        if self.reduced(drawn) < 1:
+            note = f" Drawn at {self.reduced(drawn):.0%} of its scale, to fit the page."
+            said = "{" + f"{said}; {quoted(note)}" + "}"
+        return f"drawing({self.picture(drawn)}, {said})"
+
+    def reduced(self, drawn: Node) -> float:
+        """By how much a drawing must be made smaller to stand on the page; 1 where it stands as it is."""
+        width, height = float(drawn.keys["width"]), float(drawn.keys["height"])
+        return min(1.0, (self.room + 1) / width, self.tallest / height)
+
+    def picture(self, drawn: Node) -> str:
+        name = f"drawing-{len(self.files) + 1}.svg"
+        self.files[name] = _lettered(drawn)
+        width = float(drawn.keys["width"]) * self.reduced(drawn)
+        return f"image({quoted(name)}, width: {width:.2f}mm, alt: {quoted(drawn.keys['alt'])})"
+
+    def logo(self, node: Node) -> str:
+        """A firm's mark; it is in the file as data, and says nothing to one who does not see it."""
+        found = _IMAGE.fullmatch(node.keys.get("src", ""))
+        if found is None:
+            raise MarkupFault("the title block: <img> takes a picture as data only, in PNG, JPEG or SVG")
+        name = f"logo-{len(self.files) + 1}.{found[1].removesuffix('+xml')}"
+        self.files[name] = b64decode(found[2])
+        return f"pdf.artifact(image({quoted(name)}, height: 16mm, width: 56mm, fit: {quoted('contain')}))"
+
+    def styled(self, classes: list[str], words: str) -> str:
+        return f"said({quoted(classes[0])}, {words})" if classes else words
+
+    def run(self, node: Node) -> str:
+        """The text inside a node."""
+        return "{" + "; ".join(self.piece(part) for part in node.inside) + "}" if node.inside else "[]"
+
+    def piece(self, part: Node | str) -> str:
+        if isinstance(part, str):
+            return self.text(part)
+        if part.tag == "br":
+            return "linebreak()"
+        if part.tag == "img":
+            return self.logo(part)
+        words = self.run(part)
+        if part.tag == "a":
+            target = part.keys.get("href", "")
+            words = f"link(label({quoted(target[1:])}), {words})" if target[1:] in self.anchors else words
+        elif part.tag == "span":
+            words = self.styled(part.classes, words)
+        else:
+            words = {"strong": "strong", "em": "emph", "sup": "super"}.get(part.tag, "") + f"({words})"
+        return self.marked(part, words)
+
+    def text(self, text: str) -> str:
+        """Text as strings; a word as long as no English word is may be broken anywhere."""
+        pieces, at = [], 0
+        for found in _LONG.finditer(text):
+            pieces.append(quoted(text[at : found.start()]))
+            pieces += [f"h(0pt); {quoted(found[0][n : n + 4])}" for n in range(0, len(found[0]), 4)]
+            at = found.end()
+        return "; ".join([*pieces, quoted(text[at:])])
+
+
+@cache
+def _style() -> str:
+    return Path(__file__).with_name("statement.typ").read_text("utf-8")
