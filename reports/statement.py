@@ -10,9 +10,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
-from typing import Any, get_args
+from typing import TYPE_CHECKING, Any, get_args
 
 from markupsafe import Markup, escape
 
@@ -29,6 +29,9 @@ from listel.reports.grouping import grouped
 from listel.reports.notes import STANDINGS, Notes
 from listel.reports.opening import first_sentence, opening, quantity, runs
 from listel.reports.templating import environment, render_file, render_ours
+
+if TYPE_CHECKING:
+    from listel.core.compare import Comparison
 
 READERS: tuple[Reader, ...] = get_args(Reader)
 FOR_WHOM: dict[str, str] = {
@@ -175,6 +178,8 @@ class _Composer:
         self.environment = environment(outcome.job)
         self.notes = Notes(shown=readers in ("all", "officer"))
         self.plain = readers == "client"
+        self.changes = None if since is None else _changes(since, outcome)
+        self.said_before = {(told["rule"], told["says"]) for told in since["findings"]} if since else set()
         self.drawn: dict[str, str] = {}
         self.placed = {section.name.replace("-", "_") for section in outcome.sections}
         self.values: dict[str, Any] = {
@@ -193,10 +198,10 @@ class _Composer:
         wanted: list[tuple[int, str, str, Callable[[], Markup]]] = []
         for place, name, title, readers in OWN_PARTS:
             if self._reads(readers) and (name != "sheets" or self.readers == "site"):
-                wanted.append((place, name, title, lambda name=name: self.part(name)))
+                wanted.append((place, name, title, partial(self.part, name)))
         for section in self.outcome.sections:
             if self._reads(section.readers):
-                wanted.append((section.place, section.name, section.title, lambda s=section: self._section(s)))
+                wanted.append((section.place, section.name, section.title, partial(self._section, section)))
         parts: list[Part] = []
         for _, name, title, body in sorted(wanted, key=lambda part: part[0]):
             made = body()
@@ -250,7 +255,16 @@ class _Composer:
         return self._ours("findings", groups=grouped(findings))
 
     def _ours(self, name: str, **values: Any) -> Markup:
-        return render_ours(self.environment, f"{name}.html.j2", {**self.values, "plain": self.plain, **values})
+        return render_ours(
+            self.environment, f"{name}.html.j2", {**self.values, "plain": self.plain, "fresh": self.fresh, **values}
+        )
+
+    def fresh(self, finding: Finding) -> Markup:
+        """A mark on what the earlier outcome did not say."""
+        if self.since is None or (finding.rule, finding.says) in self.said_before:
+            return EMPTY
+        revision = f" in {self.revision}" if self.revision else ""
+        return Markup('<strong class="new">{}</strong> ').format(f"New{revision}.")
 
     def part(self, name: str) -> Markup:
         """The body of one of the statement's own parts; empty where it has nothing to say."""
@@ -281,12 +295,8 @@ class _Composer:
     def _changes(self) -> Markup:
         if self.since is None:
             return EMPTY
-        from listel.core.compare import compared
-        from listel.core.engine import outcome_json
-
-        told = compared(self.since, outcome_json(self.outcome))
         before = self.since["survey"].get("revision") or "the earlier one"
-        return self._ours("changes", told=told, before=before, now=self.revision or "this one")
+        return self._ours("changes", told=self.changes, before=before, now=self.revision or "this one")
 
     def drawing(self, name: str, **keys: Any) -> Markup:
         """The figure of a drawing, its title beneath it; where the same was drawn before, a way back to it."""
@@ -305,6 +315,17 @@ class _Composer:
             f'<figure class="drawing" id="{anchor}"><div class="paper">{made.svg}</div>'
             f"<figcaption><strong>{escape(made.title)}</strong>{escape(scale)}</figcaption></figure>"
         )
+
+
+def _changes(since: Mapping[str, Any], outcome: Outcome) -> Comparison:
+    """What changed since an earlier outcome. Raises ValueError if it is no outcome."""
+    from listel.core.compare import compared
+    from listel.core.engine import outcome_json
+
+    try:
+        return compared(since, outcome_json(outcome))
+    except (KeyError, TypeError, AttributeError) as error:
+        raise ValueError("this is no outcome; write one with: listel statement SURVEY --json") from error
 
 
 def _plugin_of(finding: Finding) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from xml.etree import ElementTree
 
@@ -40,21 +41,27 @@ UNITS = st.sampled_from(("mm", "inches"))
 QUICK = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
-def sound(drawing: Drawing) -> None:
-    """What holds for every drawing."""
+def faults(*drawings: Drawing) -> list[str]:
+    """What is wrong with drawings: the laws that hold for every one."""
+    return [fault for drawing in drawings for fault in _faults(drawing)]
+
+
+def _faults(drawing: Drawing) -> Iterator[str]:
     boxes = text_boxes(drawing.svg)
     for number, (words, box) in enumerate(boxes):
-        for other, second in boxes[:number]:
-            assert not box.overlaps(second, -0.01), f"{words!r} lies over {other!r}"
+        yield from (f"{words!r} lies over {other!r}" for other, at in boxes[:number] if box.overlaps(at, -0.01))
     root = ElementTree.fromstring(drawing.svg)
-    assert root.get("role") == "img"
-    assert [child.tag.split("}")[1] for child in root[:2]] == ["title", "desc"]
-    assert drawing.alt
     x, y, width, height = (float(value) for value in root.get("viewBox", "").split())
     for words, box in boxes:
-        assert x <= box.x0 and box.x1 <= x + width and y <= box.y0 and box.y1 <= y + height, words
+        if box.x0 < x or box.x1 > x + width or box.y0 < y or box.y1 > y + height:
+            yield f"{words!r} is off the paper"
     for text in root.iter("{http://www.w3.org/2000/svg}text"):
-        assert float(text.get("font-size", "0")) >= SMALL - 0.01
+        if float(text.get("font-size", "0")) < SMALL - 0.01:
+            yield f"{text.text!r} is too small"
+    if root.get("role") != "img" or [child.tag.split("}")[1] for child in root[:2]] != ["title", "desc"]:
+        yield "it has no title or no description"
+    for sheet in drawing.further:
+        yield from _faults(sheet)
 
 
 @st.composite
@@ -136,10 +143,8 @@ def outcomes(draw_: st.DrawFn) -> Outcome:
 @given(outcomes())
 def test_no_lettering_overlaps_on_walls_and_plans(outcome: Outcome) -> None:
     room = outcome.job.rooms[0]
-    for wall in room.walls:
-        sound(draw("elevation", outcome, room=room.name, wall=wall.name))
-    sound(draw("plan", outcome, room=room.name))
-    sound(draw("cuts", outcome))
+    drawn = [draw("elevation", outcome, room=room.name, wall=wall.name) for wall in room.walls]
+    assert not faults(*drawn, draw("plan", outcome, room=room.name), draw("cuts", outcome))
 
 
 @QUICK
@@ -182,12 +187,10 @@ def test_no_lettering_overlaps_on_diagrams(
     )
     sheet = Sheet({type(result): result for result in given_})
     outcome = Outcome(Job("j", units=units, trim=(trim,)), sheet, (), (), (), "")  # type: ignore[arg-type]
-    sound(draw("programme", outcome))
-    sound(draw("boards", outcome, trim="t"))
-    sound(draw("proportion", outcome, room="R"))
-    sound(draw("profile", outcome, trim="t"))
-    sound(draw("profile", replace(outcome, job=replace(outcome.job, trim=(replace(trim, profile=()),))), trim="t"))
-    sound(draw("raked", outcome, trim="t"))
+    plain = replace(outcome, job=replace(outcome.job, trim=(replace(trim, profile=()),)))
+    drawn = [draw(name, outcome, trim="t") for name in ("boards", "profile", "raked")]
+    drawn += [draw("programme", outcome), draw("proportion", outcome, room="R"), draw("profile", plain, trim="t")]
+    assert not faults(*drawn)
 
 
 @given(st.lists(st.floats(-500, 500), max_size=30), st.floats(0.5, 10))

@@ -29,6 +29,9 @@ trim:
 """
 
 
+HALF = '{"findings": ["x"], "results": {}, "digest": "", "survey": {}, "ran": []}'
+
+
 @pytest.fixture
 def survey(tmp_path: Path) -> Path:
     path = tmp_path / "hall.yaml"
@@ -80,7 +83,7 @@ def test_json_writes_no_file_and_feeds_the_next_revision(survey: Path, capsys: p
     assert "since the survey changed" in page
 
 
-@pytest.mark.parametrize("content", ["", "{", "[]", '{"a": 1}', "[" * 20000])
+@pytest.mark.parametrize("content", ["", "{", "[]", '{"a": 1}', HALF, "[" * 20000])
 def test_since_that_is_no_outcome(survey: Path, capsys: pytest.CaptureFixture[str], content: str) -> None:
     bad = survey.with_name("bad.json")
     bad.write_text(content, "utf-8")
