@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from listel.core.units import Units, show_angle, show_length
@@ -23,7 +23,19 @@ def filters(units: Units, currency: str = "") -> Mapping[str, Callable[..., Any]
         "num": num,
         "money": lambda value: money(value, currency),
         "date": date,
+        "alike": alike,
     }
+
+
+def alike(lines: Iterable[Any], *keys: str) -> list[tuple[tuple[Any, ...], list[Any]]]:
+    """Lines that say the same under some keys, together: (what they say, those lines), in the order they first came.
+
+    Raises AttributeError for a key that a line lacks.
+    """
+    found: dict[tuple[Any, ...], list[Any]] = {}
+    for line in lines:
+        found.setdefault(tuple(getattr(line, key) for key in keys), []).append(line)
+    return list(found.items())
 
 
 def num(value: float | str | None, places: int = 1) -> str:

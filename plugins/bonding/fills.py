@@ -18,6 +18,8 @@ from listel.plugins.bonding.walls import Face, protected
 from listel.plugins.timber import JointOpening, TrimMovement
 
 CLEAR = ("clear", "wax", "oil")
+HELD_AT_THE_EDGE = ("skirting", "architrave")
+"""Members with fixings near the edge that is sealed; the rest are held by one row along the middle."""
 HARD = ("cellulose", "two-part")
 GAP_ORDER = ("acrylic-caulk", "hybrid-polymer")
 
@@ -51,7 +53,8 @@ def edge_joint(job: Job, trim: Trim, line: TrimMovement, gap: float) -> Joint | 
     height = trim.section.height
     if height is None or line.width_high is None:
         return None
-    from_edge = min(value("fixed-from-edge"), height) if trim.member == "skirting" else height / 2
+    at_edge = trim.member in HELD_AT_THE_EDGE
+    from_edge = min(value("fixed-from-edge"), height / 2) if at_edge else height / 2
     movement = line.width_high * from_edge / height
     widths = allowance("edge-width")
     if gap > 0:
@@ -61,7 +64,7 @@ def edge_joint(job: Job, trim: Trim, line: TrimMovement, gap: float) -> Joint | 
         note = f"not surveyed: {_usual(job)} is usual; the narrowest is strained most"
         width_input = Input("width now", float(widths["low"]), "mm", 0, True, note)
         width = float(widths["low"])
-    fixed = "25 mm below its top edge" if trim.member == "skirting" else "along its middle"
+    fixed = f"{show_length(from_edge, job.units)} from the sealed edge" if at_edge else "along its middle"
     return Joint(
         "wall-edge",
         width,
@@ -69,7 +72,7 @@ def edge_joint(job: Job, trim: Trim, line: TrimMovement, gap: float) -> Joint | 
         (
             width_input,
             Input("movement across the face", round(line.width_high, 3), "mm"),
-            Input("fixed", fixed, "", 0, True, "a skirting is fixed near the edge that is sealed, a rail in one row"),
+            Input("fixed", fixed, "", 0, True, "only the stretch from the fixing to that edge moves it"),
             Input("height on the wall", height, "mm", job.line(trim.section, "height")),
         ),
         "movement across the face x distance from fixing to edge / height; strain = movement / width",
@@ -103,12 +106,14 @@ def hole_joint(job: Job, name: str, size: float, trim: Trim, line: TrimMovement,
     )
 
 
-def grounds_of(joint: Joint, filler: Row | None, why: str) -> Grounds:
-    """Why a joint is filled with that, with its strain."""
+def grounds_of(joint: Joint, filler: Row | None, why: str, refused: tuple[tuple[str, str], ...]) -> Grounds:
+    """Why a joint is filled with that, with its strain, and why with nothing else."""
     return Grounds(
         joint.inputs,
         joint.formula,
-        f"{joint.worked}; strain {strain(joint.width, joint.movement):.1f} %",
+        "; ".join(
+            (joint.worked, f"strain {strain(joint.width, joint.movement):.1f} %", *(f"{n}: {w}" for n, w in refused))
+        ),
         why,
         filler.sources if filler else fillers().row("acrylic-caulk").sources,
     )
@@ -145,8 +150,15 @@ def line_of(
         refused=refused,
         why=why,
         movement_low=joint.least,
-        grounds=grounds_of(joint, filler, why),
+        grounds=grounds_of(joint, filler, why, refused),
     )
+
+
+def edge_choice(job: Job) -> str | None:
+    """What the person chose for edges: the sealant, or a filler that is one; None where nothing was chosen."""
+    filler = job.choices.filler
+    caulk = filler is not None and filler != "none" and "gap" in fillers().row(filler)["serves"]
+    return job.choices.sealant or (filler if caulk else None)
 
 
 def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve) -> Fill | None:
@@ -156,14 +168,14 @@ def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve) -> Fill | 
     if joint is None:
         return None
     where = (face.room.name, face.wall.name)
-    chosen = job.choices.sealant or (job.choices.filler if job.choices.filler != "timber-pellet" else None)
+    chosen = edge_choice(job)
     if chosen == "none":
         hard = tuple(_judged(joint, list(HARD)))
         moves = (
             f"{joint.told(joint.movement)}, {strain(joint.width, joint.movement):.1f} % of {joint.told(joint.width)}"
         )
-        cannot = ", which a hard filler cannot follow" if hard else ""
-        why = f"as chosen: the edge is scribed and left open. It moves {moves}{cannot}"
+        cannot = ", more than any hard filler follows" if hard else ""
+        why = f"as chosen: scribed and left open. It moves {moves}{cannot}"
         return line_of(joint, trim, None, why, hard, *where)
     no_caulk = _no_caulk(job, face)
     opened = _opened(joint, fillers().row(chosen)) if chosen else joint
@@ -192,9 +204,10 @@ def _stiffest_that_lives(job: Job, face: Face, joint: Joint, refused: tuple[tupl
             return _sized(job, face, found)
         reasons.setdefault(name, reason)
     need = least_width(joint.movement, fillers().row(GAP_ORDER[-1])["movement"])
+    near = show_length(value("fixed-from-edge"), job.units)
     why = (
         f"nothing serves: at {joint.told(joint.movement)} of movement even the best sealant needs {joint.told(need)} of"
-        " width. Fix the piece along the edge that is sealed, or scribe it and leave the line open"
+        f" width. Fix the piece within {near} of the edge that is sealed, or scribe it and leave the line open"
         if joint.width < need
         else "the gap is wider than any sealant bridges: scribe the piece to the wall, or pack behind it and fit a slip"
     )
@@ -266,14 +279,14 @@ def floor_fill(job: Job, trim: Trim, line: TrimMovement) -> Fill | None:
         least=(line.width_low or 0.0) * free / height,
     )
     why = (
-        f"the foot is scribed to the floor and left free: all of {joint.told(joint.movement)} comes out here, and a"
-        " filler would crack or lift the board"
+        f"scribed to the floor and left free: {joint.told(joint.movement)} of movement comes out here, and a filler"
+        " would crack or lift the board"
     )
     return line_of(joint, trim, None, why, ())
 
 
 def tight_fill(job: Job, trim: Trim, opening: JointOpening) -> Fill:
-    """A mitre or cope, cut tight: glued, and not filled where it moves."""
+    """A mitre, cope or scarf, cut tight: glued, and not filled where it moves."""
     name, movement, width = opening.joint, opening.high, value("tight-joint")
     joint = Joint(
         name,
@@ -285,16 +298,19 @@ def tight_fill(job: Job, trim: Trim, opening: JointOpening) -> Fill:
         units=job.units,
         least=opening.low,
     )
+    glue = "hide glue" if protected(job) else "PVA"
+    if name == "scarf":
+        why = f"glue it with {glue} over a fixing: the long glue line holds the pieces together, so there is no gap"
+        return line_of(joint, trim, None, why, ())
     chosen = [job.choices.filler] if job.choices.filler and job.choices.filler != "timber-pellet" else []
     refused = tuple(_judged(joint, [*chosen, *(hard for hard in HARD if hard not in chosen)]))
-    glue = "hide glue" if protected(job) else "PVA"
     if chosen and chosen[0] != "none" and chosen[0] not in dict(refused):
         filler = fillers().row(chosen[0])
         return line_of(joint, trim, filler, _serves(joint, filler, "as chosen, and"), refused)
     held = "back it off so that only its face touches" if name == "cope" else f"glue it with {glue} and pin it"
     why = (
-        f"cut it tight; {held}. It opens by {joint.told(movement)} between the seasons, which no hard filler follows:"
-        " touch it in after the first heating season"
+        f"cut it tight; {held}. No hard filler follows {joint.told(movement)}: touch it in after the first heating"
+        " season"
     )
     return line_of(joint, trim, None, why, refused)
 

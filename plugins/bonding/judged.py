@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from listel.core.findings import Finding, Grounds, Where, not_surveyed
 from listel.core.job import Job
 from listel.plugins.bonding.adhesives import adhesives
+from listel.plugins.bonding.fills import edge_choice
 from listel.plugins.bonding.results import Bond, Fill
 from listel.plugins.bonding.strain import fillers
 from listel.plugins.bonding.walls import Face, protected
@@ -78,10 +79,10 @@ def filler_findings(job: Job, fills: tuple[Fill, ...]) -> Iterator[Finding]:
 
 
 def _concerns(job: Job, kind: str, fill: Fill) -> bool:
-    """Whether the choice was meant for that joint: a sealant for edges, a filler for holes and knots, and for edges
-    where no sealant was chosen. Mitres and copes are told in their lines."""
+    """Whether the choice was meant for that joint: a sealant for edges, as is a filler that is one where no sealant
+    was chosen; a filler for holes and knots. Mitres and copes are told in their lines."""
     if fill.joint == "wall-edge":
-        return kind == "sealant" or job.choices.sealant is None
+        return kind == "sealant" or (job.choices.sealant is None and edge_choice(job) is not None)
     return kind == "filler" and (fill.joint.endswith("holes") or fill.joint.startswith("knot"))
 
 

@@ -183,10 +183,13 @@ def choose(found: Iterable[Offer], wish_first: bool = False) -> Offer | None:
 def candidates(found: Sequence[Offer], chosen: Offer | None, limits: Band, units: Units) -> tuple[HeightCandidate, ...]:
     """Every offer as a candidate of the result, with the reason why each one that was not chosen gave way."""
     return tuple(
-        HeightCandidate(offer.rule, offer.height, True, "", offer.grounds)
-        if offer is chosen
-        else HeightCandidate(
-            offer.rule, offer.height, False, why_set_aside(offer, chosen, limits, units), offer.grounds
+        HeightCandidate(
+            offer.rule,
+            offer.height,
+            offer is chosen,
+            "" if offer is chosen else why_set_aside(offer, chosen, limits, units),
+            offer.grounds,
+            offer.group,
         )
         for offer in found
     )

@@ -21,6 +21,7 @@ class HeightCandidate:
     chosen: bool = told("whether this one was chosen")
     set_aside: str = told("why it gave way", default="")
     grounds: Grounds = told("why it is what it is", default=Grounds())
+    group: str = told("the kind of rule: a mark, the wish, a named author, another author, a share ...", default="")
 
 
 @dataclass(frozen=True)

@@ -53,9 +53,11 @@ def protection_words(job: Job) -> str:
 
 
 def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
-    """What this job does, as (row of the table ``views``, the trim or product), in survey order."""
+    """What this job does, as (row of the table ``views``, the trims or products), in survey order."""
+    views: dict[str, list[str]] = {}
     for trim in job.trim:
-        yield _trim_view(job, trim), trim.name
+        views.setdefault(_trim_view(job, trim), []).append(trim.name)
+    yield from ((view, ", ".join(names)) for view, names in views.items())
     if job.work.strip_paint:
         yield "strip", ""
     if any(trim.state != "reused" for trim in job.trim):

@@ -236,7 +236,9 @@ def test_no_sealant_at_all_is_a_caution_that_names_the_least_width() -> None:
     ("choices", "rule"),
     [
         (Choices(sealant="silicone"), "bonding/sealant-refused"),
-        (Choices(filler="cellulose"), "bonding/filler-refused"),
+        (Choices(filler="cellulose"), None),
+        (Choices(filler="acrylic-caulk"), "bonding/filler-refused"),
+        (Choices(filler="silicone"), "bonding/filler-refused"),
         (Choices(filler="two-part", sealant="acrylic-caulk"), None),
         (Choices(sealant="acrylic-caulk"), None),
         (Choices(sealant="none", filler="none"), None),

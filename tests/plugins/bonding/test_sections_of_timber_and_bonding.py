@@ -84,7 +84,7 @@ def test_a_section_keeps_to_the_subset(job: Job, module: ModuleType) -> None:
 def test_the_timber_section_tells_the_moisture_to_wait_for_and_the_bend() -> None:
     html = rendered(FULL, timber, BOWED)
     assert "wait for 7.3 to 11.3 %" in html
-    assert "0.28 mm to 0.73 mm" in html
+    assert "0.28 to 0.73 mm" in html
     assert "draw it in cold" in html
 
 
@@ -96,10 +96,10 @@ def test_unknown_heating_is_told_by_kind_of_heating() -> None:
 def test_the_bonding_section_tells_why_that_filler_for_a_knot_and_a_gap() -> None:
     html = rendered(FULL, bonding)
     assert "glue in a pellet" in html and "the timber moves, the filler does not" in html
-    assert "hybrid polymer sealant serves" in html and "12.1 % of 3.0 mm" in html
+    assert "Hybrid polymer sealant serves" in html and "12.1 % of 3.0 mm" in html
     assert "of 310 ml" in html
 
 
 def test_inch_jobs_show_inches() -> None:
     html = rendered(replace(FULL, units="inches"), timber)
-    assert "0.011 in to 0.029 in" in html
+    assert "0.011 to 0.029 in" in html

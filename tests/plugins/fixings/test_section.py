@@ -12,6 +12,7 @@ import pytest
 from jinja2 import Environment, StrictUndefined
 from ruamel.yaml import YAML
 
+from listel.core.filters import filters
 from listel.core.job import Choices, Job, Section
 from listel.plugins import fixings
 from listel.plugins.fixings import FixingSchedule
@@ -22,9 +23,9 @@ ALLOWED = {"h3", "h4", "p", "table", "caption", "thead", "tbody", "tr", "th", "t
 
 
 def rendered(lines: tuple, units: str = "mm") -> str:
-    """The section as the statement renders it, with plain filters in the place of the statement's own."""
+    """The section as the statement renders it."""
     environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    environment.filters |= {"mm": lambda x: f"{x:.0f} mm", "num": lambda x, places=0: f"{x:.{places}f}"}
+    environment.filters |= filters(units)  # type: ignore[arg-type]
     (section,) = fixings.listel_sections()
     template = environment.from_string(section.template.read_text("utf-8"))
     schedule = FixingSchedule(lines)
