@@ -28,6 +28,7 @@ from listel.reports.fabric import stuck, touched
 from listel.reports.grouping import grouped
 from listel.reports.notes import STANDINGS, Notes
 from listel.reports.opening import first_sentence, opening, quantity, runs
+from listel.reports.site import corners, marks
 from listel.reports.templating import environment, render_file, render_ours
 
 if TYPE_CHECKING:
@@ -49,7 +50,7 @@ OWN_PARTS: tuple[tuple[int, str, str, tuple[Reader, ...]], ...] = (
     (10, "changes", "What changed since the last revision", ("all",)),
     (20, "holds", "What must be settled first", ("all",)),
     (30, "scope", "The work and the building", ("all",)),
-    (40, "rooms", "The rooms, wall by wall", ("client", "officer")),
+    (40, "rooms", "The rooms, wall by wall", ("all",)),
     (50, "touched", "What is touched, and how it comes off again", ("officer",)),
     (60, "sheets", "Sheets for the wall", ("site",)),
     (900, "others", "Further findings", ("all",)),
@@ -275,6 +276,8 @@ class _Composer:
             return self._ours("holds", groups=grouped(outcome.holds))
         if name == "scope":
             return self._ours("scope", runs=runs(outcome), quantity=lambda metres: quantity(metres, job))
+        if name == "sheets":
+            return self._ours("sheets", marks_of=marks, corners_of=corners)
         if name == "touched":
             return self._ours("touched", touched=touched(outcome), stuck=stuck(outcome))
         if name == "others":

@@ -33,7 +33,7 @@ _TICK = 0.9
 _BALL = 2.3
 
 _METRIC = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000)
-"""Scales of ISO 5455:1979."""
+"""Scales of ISO 5455:1979, cited from memory."""
 _INCHES = {
     1: "full size",
     2: "half size",

@@ -1,7 +1,7 @@
 """A sheet of drawing paper in mm, written as SVG: pens, lettering, and the room each piece of lettering takes up.
 
 Lines follow ISO 128-2:2020 in weight and type. Lettering is at least 2 mm high (the height of a capital, as
-ISO 3098-1:2015 counts it). The sheet grows with what is drawn on it, so a drawing may use any origin it likes.
+ISO 3098-1:2015 counts it); both standards are cited from memory. The sheet grows with what is drawn on it, so a drawing may use any origin it likes.
 """
 
 from __future__ import annotations
