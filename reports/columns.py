@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from listel.reports.drawings.paper import letters_width
@@ -14,6 +13,7 @@ LONGEST_WORD = 24
 SIZES = (8.5, 7.5, 6.5)
 """Type sizes of a table, pt: the first in which every word has room is taken."""
 
+_UNIT = re.compile(r"(?<=\d) (?=(?:mm|m|in|ft|h|kg|N|kN|%|°)(?![\w-]))")
 MOST_SPANNED = 40
 """Columns that one cell may span at most."""
 
@@ -23,8 +23,6 @@ _FACE = 0.8
 _BOLD = 1.1
 _GAP = 4.0
 """Room between the words of one column and the next, mm."""
-_GREEDIEST = 0.6
-"""Share of the table after which one column's wish for more counts no further."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +56,13 @@ def caption(table: Node) -> Node | None:
     return next(iter(table.parts("caption")), None)
 
 
+def with_units(text: str) -> str:
+    """The text with each number held to the unit after it by a space that does not break."""
+    return _UNIT.sub("\u00a0", text)
+
+
 def columns(table: Node, room: float) -> Columns:
-    """Widths that give each column its longest word at least, and more to those with more to say.
+    """Widths that give each column its longest word at least, and the more the more it has to say in all.
 
     ``room`` is the width of the text, mm. A table never stands wider than that: where its longest words have no
     room in the smallest type, they are broken.
@@ -72,23 +75,26 @@ def columns(table: Node, room: float) -> Columns:
         least = [max((_least(cell, size) for cell in column), default=_GAP) for column in alone]
         if sum(least) <= room:
             break
-    wished = [max((_whole(cell, size) for cell in column), default=_GAP) for column in alone]
-    return Columns(tuple(_shared(least, wished, room)), size)
+    whole = [[_whole(cell, size) for cell in column] or [_GAP] for column in alone]
+    wished = [max(low, *column) for low, column in zip(least, whole, strict=True)]
+    return Columns(tuple(_shared(least, wished, [sum(column) ** 0.7 for column in whole], room)), size)
 
 
-def _shared(least: Sequence[float], wished: Sequence[float], room: float) -> list[float]:
-    if sum(least) > room:
-        return [each * room / sum(least) for each in least]
-    wished = [max(low, min(high, _GREEDIEST * room)) for low, high in zip(least, wished, strict=True)]
-    spare, wants = room - sum(least), sum(wished) - sum(least)
-    if wants <= 0:
-        return [each * room / sum(least) for each in least]
-    shared = [low + (high - low) * spare / wants for low, high in zip(least, wished, strict=True)]
-    return [each * room / sum(shared) for each in shared]
+def _shared(least: list[float], wished: list[float], weights: list[float], room: float) -> list[float]:
+    """The room shared out by weight, no column less than its least, none more than it wishes while others want."""
+    if sum(least) > room or sum(wished) < room:
+        known = least if sum(least) > room else wished
+        return [each * room / sum(known) for each in known]
+    low, high = 0.0, room / min(weights)
+    for _ in range(40):
+        share = (low + high) / 2
+        widths = [min(max(share * each, a), b) for each, a, b in zip(weights, least, wished, strict=True)]
+        low, high = (share, high) if sum(widths) < room else (low, share)
+    return [each * room / sum(widths) for each in widths]
 
 
 def _least(cell: Node, size: float) -> float:
-    words = (word[:LONGEST_WORD] for word in re.split(r"\s+|(?<=[-/])", cell.words()))
+    words = (word[:LONGEST_WORD] for word in re.split(r"[ \n]+|(?<=/)", with_units(cell.words())))
     return _GAP + max((_width(word, cell, size) for word in words), default=0.0)
 
 

@@ -15,6 +15,8 @@ from listel.core.run import add_run_arguments, examined
 
 READERS = ("all", "client", "officer", "site")
 MOST_SHOWN = 5
+ENDINGS = (".html", ".pdf", ".docx", ".md")
+"""Endings by which --out is a file's name; any other is a folder's."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,6 +25,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--out", type=Path, metavar="PLACE", help="a folder or a file (default: beside the survey)")
     parser.add_argument("--for", dest="readers", choices=READERS, default="all", help="whose part (default: all)")
     parser.add_argument("--site", action="store_true", help="write sheets to pin on the wall instead, one page a room")
+    parser.add_argument("--pdf", action="store_true", help="write a PDF too (needs: pip install 'listel[pdf]')")
+    parser.add_argument("--word", action="store_true", help="write a Word file too (needs: pip install 'listel[word]')")
+    parser.add_argument(
+        "--markdown", action="store_true", help="write Markdown too, its drawings in a folder beside it"
+    )
     parser.add_argument("--json", action="store_true", help="print the outcome as JSON and write no file")
     parser.add_argument("--dated", default="", metavar="DATE", help="date of the statement (default: the survey's)")
     parser.add_argument("--revision", default="", metavar="REVISION", help="its revision (default: the survey's)")
@@ -32,25 +39,49 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the statement, or print the outcome. Gives 1 while a hold is open, else 0."""
+    _judge(arguments)
     outcome = examined(arguments.survey, arguments)
     if arguments.json:
         print(json.dumps(outcome_json(outcome), indent=1, ensure_ascii=False))
         return 0 if outcome.fit_for_issue else 1
     _account(outcome)
-    for path, content in _files(outcome, arguments):
+    files, notes = _files(outcome, arguments)
+    for path, content in files:
         _write(path, content)
-        print(f"written    {path}")
+        if path.suffix != ".svg":
+            print(f"written    {path}")
+    drawings = [path for path, _ in files if path.suffix == ".svg"]
+    if drawings:
+        print(f"written    {drawings[0].parent} (a folder of {len(drawings)} drawings)")
+    for note in notes:
+        print(f"note       {note}")
     return 0 if outcome.fit_for_issue else 1
 
 
-def _files(outcome: Outcome, arguments: argparse.Namespace) -> list[tuple[Path, str | bytes]]:
-    """Every file asked for, with its content."""
+def _wanted(arguments: argparse.Namespace) -> list[str]:
+    """The forms asked for beside HTML."""
+    return [form for form in ("pdf", "word", "markdown") if getattr(arguments, form)]
+
+
+def _judge(arguments: argparse.Namespace) -> None:
+    """Raises InputFault, before anything is reckoned or written, where a form asked for cannot be made."""
+    wanted = _wanted(arguments)
+    if wanted and arguments.site:
+        raise InputFault(f"--{wanted[0]} is a form of the statement, not of --site: ask for --for site --{wanted[0]}")
+    if wanted and not arguments.json:
+        from listel.reports.forms import ready
+
+        ready(wanted)
+
+
+def _files(outcome: Outcome, arguments: argparse.Namespace) -> tuple[list[tuple[Path, str | bytes]], list[str]]:
+    """Every file asked for, with its content, and what is to be said of them."""
     from listel.reports.statement import compose, render_site, to_html
 
     since = _earlier(arguments.since) if arguments.since else None
     given = {"dated": arguments.dated, "revision": arguments.revision, "dress": arguments.dress}
     if arguments.site:
-        return [(_place(arguments, "site.html"), render_site(outcome, **given))]
+        return [(_place(arguments, "site.html"), render_site(outcome, **given))], []
     try:
         statement = compose(outcome, readers=arguments.readers, since=since, **given)
     except ValueError as error:
@@ -58,7 +89,16 @@ def _files(outcome: Outcome, arguments: argparse.Namespace) -> list[tuple[Path, 
             raise
         raise InputFault(f"{arguments.since}: {error}") from error
     part = "" if arguments.readers == "all" else f"-{arguments.readers}"
-    return [(_place(arguments, f"statement{part}.html"), to_html(statement))]
+    page = (_place(arguments, f"statement{part}.html"), to_html(statement))
+    wanted = _wanted(arguments)
+    if not wanted:
+        return [page], []
+    from listel.reports import forms
+
+    files, notes = forms.files(
+        statement, outcome.job, wanted, lambda ending: _place(arguments, f"statement{part}{ending}")
+    )
+    return [page, *files], notes
 
 
 def _place(arguments: argparse.Namespace, ending: str) -> Path:
@@ -67,7 +107,9 @@ def _place(arguments: argparse.Namespace, ending: str) -> Path:
     name = f"{survey.stem}-{ending}"
     if out is None:
         return Path(survey.parent / name)
-    return Path(out) if out.suffix == Path(ending).suffix and not out.is_dir() else Path(out / name)
+    if out.suffix in ENDINGS and not out.is_dir():
+        return Path(out.with_suffix(Path(ending).suffix))
+    return Path(out / name)
 
 
 def _write(path: Path, content: str | bytes) -> None:

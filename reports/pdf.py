@@ -16,7 +16,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from listel.core.faults import InputFault
-from listel.reports.columns import LONGEST_WORD, caption, cells, columns, rows
+from listel.reports.columns import LONGEST_WORD, caption, cells, columns, rows, with_units
 from listel.reports.statement import Statement
 from listel.reports.walk import MarkupFault, Node, blocks, printable, tree
 
@@ -31,6 +31,8 @@ _DATE = re.compile(r"(\d{4})-(\d{2})-(\d{2})")
 _IMAGE = re.compile(r"data:image/(png|jpeg|svg\+xml);base64,([A-Za-z0-9+/=]+)")
 _FACES = re.compile(r'font-family="[^"]*"')
 _FACE = 'font-family="Lato"'
+_LETTERS = re.compile(r"<text [^>]*>[^<]*</text>")
+_EDGED = ' paint-order="stroke"'
 _NO_LETTER = "could not be displayed"
 
 
@@ -133,8 +135,20 @@ def quoted(text: str) -> str:
 
 
 def _lettered(picture: Node) -> bytes:
-    """A drawing in the type face that comes along, as tall and no wider than the one it was reckoned for."""
-    return _FACES.sub(_FACE, picture.keys["svg"]).encode()
+    """A drawing in the type face that comes along, as tall as the one it was reckoned for and no wider.
+
+    The white edge of its lettering is put under it as lettering of its own: drawn before its fill, an edge is turned
+    into outlines, which takes many times the room.
+    """
+    svg = _FACES.sub(_FACE, picture.keys["svg"])
+    return _LETTERS.sub(lambda found: _edge_first(found[0]), svg).encode()
+
+
+def _edge_first(letters: str) -> str:
+    if _EDGED not in letters:
+        return letters
+    edge = letters.replace(_EDGED, ' fill="none"', 1)
+    return edge + re.sub(r' stroke(-width)?="[^"]*"', "", letters.replace(_EDGED, "", 1))
 
 
 class _Walker:
@@ -244,11 +258,12 @@ class _Walker:
         widths = ", ".join(f"{width:.2f}mm" for width in laid.widths)
         said = caption(table)
         hidden = {"short", "title-block"} & set(table.classes)
+        size = 9.5 if hidden else laid.size
         ruled = bool({"sign-off", "title-block"} & set(table.classes))
         heads = "".join(f"({''.join(self.cell(cell, span, True) for _, span, cell in cells(row))})," for row in head)
         lines = "".join(self.cell(cell, span, False) for row in body for _, span, cell in cells(row))
         words = "none" if said is None or hidden else self.run(said)
-        return f"sheet({words}, {laid.size}pt, ({widths},), {str(ruled).lower()}, ({heads}), ({lines}))"
+        return f"sheet({words}, {size}pt, ({widths},), {str(ruled).lower()}, ({heads}), ({lines}))"
 
     def cell(self, cell: Node, span: int, head: bool) -> str:
         words = self.styled(cell.classes, self.item(cell))
@@ -313,6 +328,7 @@ class _Walker:
 
     def text(self, text: str) -> str:
         """Text as strings; a word as long as no English word is may be broken anywhere."""
+        text = with_units(text)
         pieces, at = [], 0
         for found in _LONG.finditer(text):
             pieces.append(quoted(text[at : found.start()]))

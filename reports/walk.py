@@ -138,11 +138,11 @@ class _Reader(HTMLParser):
             raise self.fault(f"<{tag}> is not in the statement's HTML; see reports/statement.py for what is")
         node = Node(tag, {key: value or "" for key, value in attrs})
         if _OWN_LINE.intersection(node.classes) and not self.at_start():
-            self.put(Node("br"))
+            self.open[-1].inside = [*_trimmed(self.open[-1].inside), Node("br")]
         self.put(node)
         if tag not in _EMPTY:
             self.open.append(node)
-        if tag not in INLINE or tag == "br":
+        if tag not in INLINE or tag == "br" or _OWN_LINE.intersection(node.classes):
             self.spaced = True
 
     def handle_endtag(self, tag: str) -> None:

@@ -1,0 +1,435 @@
+"""The statement as a Word document for offices that must edit it: real headings, tables, lists, pictures and fields."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime
+from importlib.util import find_spec
+from io import BytesIO
+from typing import Any
+from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
+
+from listel.core.faults import InputFault
+from listel.reports import pdf
+from listel.reports.columns import caption, cells, columns, rows
+from listel.reports.pdf import MARGIN, PAPERS, to_png
+from listel.reports.statement import Statement
+from listel.reports.walk import Node, blocks, printable, tree
+
+DOTS = 200
+"""Dots to the inch of a drawing's picture."""
+_ZIP_DAY = (1980, 1, 1, 0, 0, 0)
+_STYLES = {"h1": "Title", "h2": "Heading 1", "h3": "Heading 2", "h4": "Heading 3"}
+_BARS = {"hold": 36, "caution": 18, "advice": 6}
+"""Width of the line beside a finding, by its weight, eighths of a point."""
+_MM = 36000
+"""Office's unit of length in a millimetre."""
+_TWIPS = 1440 / 25.4
+
+
+def to_word(statement: Statement, paper: str = "a4") -> bytes:
+    """The statement as .docx on that paper ("a4" or "us-letter"). The same statement gives the same bytes.
+
+    Raises InputFault where the extra ``word`` is not installed, MarkupFault where a template leaves the subset.
+    """
+    require()
+    return _same_bytes(_Writer(statement, paper).document())
+
+
+def require() -> None:
+    """Raises InputFault where what the Word document is made with is not installed."""
+    if find_spec("docx") is None:
+        raise InputFault("a Word document needs more than is installed; install it with: pip install 'listel[word]'")
+    pdf.require()
+
+
+def _same_bytes(document: Any) -> bytes:
+    """The document's file with the times inside it set to one day."""
+    plain, steady = BytesIO(), BytesIO()
+    document.save(plain)
+    with ZipFile(plain) as read, ZipFile(steady, "w") as write:
+        for name in read.namelist():
+            entry = ZipInfo(name, _ZIP_DAY)
+            entry.compress_type = ZIP_DEFLATED
+            entry.external_attr = 0o644 << 16
+            write.writestr(entry, read.read(name))
+    return steady.getvalue()
+
+
+class _Writer:
+    """Walks the statement's tree into a document of python-docx."""
+
+    def __init__(self, statement: Statement, paper: str) -> None:
+        from docx import Document
+
+        self.statement = statement
+        self.made = Document()
+        width, height = PAPERS[paper]
+        self.room, self.tallest = width - 2 * MARGIN, height - 60
+        self.marks: dict[str, int] = {}
+        self.linked: set[str] = set()
+        self.pictures: dict[int, bytes] = {}
+        self._page(width, height)
+        self._faces(paper)
+        self._properties()
+
+    # The document itself
+
+    def document(self) -> Any:
+        """The whole document."""
+        shown = self.statement
+        trees = [tree(shown.head, "the title block"), tree(shown.short, "the opening")]
+        trees += [tree(part.body, part.title) for part in shown.parts]
+        nodes = [node for each in trees for node in each.nodes()]
+        self.linked = {node.keys["href"][1:] for node in nodes if node.keys.get("href", "").startswith("#")}
+        self.linked |= {part.name for part in shown.parts}
+        drawn = [node for node in nodes if node.tag == "svg"]
+        self.pictures = {id(node): picture for node, picture in zip(drawn, to_png(drawn, DOTS), strict=True)}
+        for each in trees[:2]:
+            self.inside(each, self.made)
+        self.contents()
+        for part, body in zip(shown.parts, trees[2:], strict=True):
+            self.block(Node("h2", {"id": part.name}, [f"{part.number}\u2002{printable(part.title)}"]), self.made)
+            self.inside(body, self.made)
+        return self.made
+
+    def _page(self, width: float, height: float) -> None:
+        from docx.shared import Mm
+
+        section = self.made.sections[0]
+        section.page_width, section.page_height = Mm(width), Mm(height)
+        section.left_margin = section.right_margin = Mm(MARGIN)
+        section.top_margin = section.bottom_margin = Mm(20)
+        section.header_distance = section.footer_distance = Mm(9)
+        shown = self.statement
+        title = " ".join(printable(shown.title).split())[:70]
+        revision = f", revision {printable(shown.revision[:40])}" if shown.revision else ""
+        head, foot = section.header.paragraphs[0], section.footer.paragraphs[0]
+        for line, first in ((head, title + revision), (foot, printable(shown.foot))):
+            line.paragraph_format.tab_stops.clear_all()
+            line.paragraph_format.tab_stops.add_tab_stop(Mm(self.room), 2)
+            line.add_run(first + "\t")
+        head.add_run("" if shown.fit_for_issue else "Not for issue").bold = True
+        _field(foot, "PAGE", "1")
+        foot.add_run(" of ")
+        _field(foot, "NUMPAGES", "1")
+
+    def _faces(self, paper: str) -> None:
+        from docx.oxml import OxmlElement
+        from docx.oxml.ns import qn
+        from docx.shared import Pt, RGBColor
+
+        styles = self.made.styles
+        sizes = {"Normal": 10, "Title": 22, "Heading 1": 14, "Heading 2": 11.5, "Heading 3": 10, "Caption": 9,
+                 "Header": 8, "Footer": 8}  # fmt: skip
+        for name, size in sizes.items():
+            style = styles[name]
+            style.font.size, style.font.name = Pt(size), "Georgia"
+            fonts = style.element.get_or_add_rPr().get_or_add_rFonts()
+            for key in [key for key in fonts.attrib if "Theme" in key]:
+                del fonts.attrib[key]
+            fonts.set(qn("w:hAnsi"), "Georgia")
+            style.font.color.rgb = RGBColor(0x11, 0x11, 0x11)
+        for name in ("Caption",):
+            styles[name].paragraph_format.keep_with_next = True
+        styles["Normal"].paragraph_format.space_after = Pt(5)
+        language = OxmlElement("w:lang")
+        language.set(qn("w:val"), "en-US" if paper == "us-letter" else "en-GB")
+        properties = styles["Normal"].element.get_or_add_rPr()
+        properties.append(language)
+
+    def _properties(self) -> None:
+        shown, about = self.statement, self.made.core_properties
+        title = " ".join(printable(shown.title).split())
+        named = f"{title[:200]}: method statement" + (f", revision {shown.revision[:40]}" if shown.revision else "")
+        about.title = printable(named)
+        about.subject = printable(shown.foot[:250])
+        about.author, about.comments, about.language = "listel", "", "en"
+        try:
+            about.created = datetime.fromisoformat(shown.dated[:10])
+        except ValueError:
+            about.created = datetime(1980, 1, 1)
+        about.modified = about.created
+
+    def contents(self) -> None:
+        """The contents as a field that Word can bring up to date, showing the parts until then."""
+        self.made.add_heading("Contents", 1)
+        first = last = None
+        for part in self.statement.parts:
+            last = self.made.add_paragraph()
+            last.paragraph_format.space_after = 0
+            first = first or last
+            if first is last:
+                _field_mark(last, "begin", 'TOC \\o "1-1" \\h \\z \\u')
+            self.link(last, part.name, [f"{part.number}\u2002{part.title}"])
+        if last is not None:
+            _field_mark(last, "end")
+
+    # Blocks
+
+    def inside(self, node: Node, place: Any) -> None:
+        """What is inside a node, block by block, put at the end of a place: the document, or a cell."""
+        for each in blocks(node):
+            self.block(each, place)
+
+    def block(self, node: Node, place: Any) -> None:
+        tag = node.tag
+        if tag in _STYLES or tag == "p":
+            self.paragraph(node, place, _STYLES.get(tag))
+        elif tag in ("ul", "ol"):
+            self.items(node, place, 1)
+        elif tag == "table":
+            self.table(node, place)
+        elif tag == "figure":
+            self.figure(node, place)
+        elif tag == "svg":
+            self.picture(node, place.add_paragraph())
+        else:
+            self.inside(node, place)
+
+    def paragraph(self, node: Node, place: Any, style: str | None = None) -> Any:
+        line = place.add_paragraph(style=style)
+        if style == "Title" and len(node.words()) > 120:
+            from docx.shared import Pt
+
+            line.style.font.size = Pt(11)
+        self.run(node, line)
+        self.mark(node, line)
+        return line
+
+    def items(self, node: Node, place: Any, depth: int) -> None:
+        """A list. Findings stand without a mark, beside a line as heavy as they weigh."""
+        numbered = self._numbering() if node.tag == "ol" else None
+        for item in node.parts("li"):
+            first = True
+            for each in blocks(item):
+                if each.tag in ("ul", "ol"):
+                    self.items(each, place, depth + 1)
+                    continue
+                if each.tag != "p":
+                    self.block(each, place)
+                    continue
+                line = place.add_paragraph()
+                self._as_item(line, item, node, depth, numbered, first)
+                if first:
+                    self.mark(item, line)
+                self.run(each, line)
+                first = False
+
+    def _as_item(self, line: Any, item: Node, node: Node, depth: int, numbered: int | None, first: bool) -> None:
+        from docx.shared import Mm, Pt
+
+        line.paragraph_format.space_after = Pt(3)
+        if "finding" in item.classes:
+            _bar(line, max((_BARS.get(name, 0) for name in item.classes), default=0) or 4)
+            line.paragraph_format.left_indent = Mm(4)
+        elif first:
+            line.style = self.made.styles["List Number" if node.tag == "ol" else "List Bullet"]
+            if numbered is not None:
+                _numbered(line, numbered)
+            elif depth > 1:
+                line.paragraph_format.left_indent = Mm(6.35 * depth)
+        else:
+            line.paragraph_format.left_indent = Mm(6.35 * depth)
+
+    def _numbering(self) -> int:
+        """A numbering of its own for one list, which begins at 1."""
+        from docx.oxml.ns import qn
+
+        style = self.made.styles["List Number"].element
+        numbering = self.made.part.numbering_part.element
+        used = style.pPr.numPr.numId.val
+        abstract = next(each for each in numbering.num_lst if each.numId == used).abstractNumId.val
+        fresh = numbering.add_num(abstract)
+        fresh.add_lvlOverride(ilvl=0).add_startOverride(1)
+        return int(fresh.get(qn("w:numId")))
+
+    def table(self, table: Node, place: Any) -> None:
+        """A table under its caption, its head repeated on each page and no row split between two."""
+        from docx.shared import Mm, Pt
+
+        head, body = rows(table)
+        if not head and not body:
+            return
+        laid = columns(table, self.room)
+        said = caption(table)
+        if said is not None and not {"short", "title-block"} & set(table.classes):
+            self.paragraph(said, place, "Caption")
+        made = self.made.add_table(len(head) + len(body), len(laid.widths))
+        made.style, made.autofit = "Table Grid", False
+        for width, column in zip(laid.widths, made.columns, strict=True):
+            column.width = Mm(width)
+        grid = [list(row.cells) for row in made.rows]
+        for number, row in enumerate((*head, *body)):
+            _row_rules(made.rows[number]._tr, number < len(head))
+            for at, span, cell in cells(row):
+                target = grid[number][at]
+                if span > 1:
+                    target = target.merge(grid[number][min(at + span, len(laid.widths)) - 1])
+                self.cell(cell, target, Pt(laid.size), number < len(head))
+            for width, target in zip(laid.widths, grid[number], strict=True):
+                if target._tc.grid_span == 1:
+                    target.width = Mm(width)
+        self.made.add_paragraph().paragraph_format.space_after = 0
+
+    def cell(self, cell: Node, target: Any, size: Any, head: bool) -> None:
+        first = target.paragraphs[0]
+        for each in blocks(cell):
+            if each.tag == "p":
+                line = first if first is not None else target.add_paragraph()
+                self.run(each, line, bold=cell.tag == "th" and not head, italic=head)
+                first = None
+            else:
+                self.block(each, target)
+        for line in target.paragraphs:
+            line.paragraph_format.space_after = 0
+            for run in line.runs:
+                run.font.size = size
+
+    def figure(self, figure: Node, place: Any) -> None:
+        """A drawing with its title beneath it, on one page."""
+        drawn = next((node for node in figure.nodes() if node.tag == "svg"), None)
+        if drawn is None:
+            self.inside(figure, place)
+            return
+        line = place.add_paragraph()
+        line.paragraph_format.keep_with_next = True
+        self.mark(figure, line)
+        self.picture(drawn, line)
+        for said in figure.parts("figcaption"):
+            self.paragraph(said, place, "Caption").paragraph_format.keep_with_next = False
+
+    def picture(self, drawn: Node, line: Any) -> None:
+        width, height = float(drawn.keys["width"]), float(drawn.keys["height"])
+        part = min(1.0, self.room / width, self.tallest / height)
+        shape = line.add_run().add_picture(BytesIO(self.pictures[id(drawn)]), width=int(width * part * _MM))
+        about = shape._inline.docPr
+        about.set("descr", printable(drawn.keys["alt"]))
+
+    # Text
+
+    def run(self, node: Node, line: Any, **looks: bool) -> None:
+        """The text inside a node, at the end of a line."""
+        for part in node.inside:
+            self.piece(part, line, looks)
+
+    def piece(self, part: Node | str, line: Any, looks: dict[str, bool]) -> None:
+        if isinstance(part, str):
+            _looking(line.add_run(part), looks)
+        elif part.tag == "br":
+            line.add_run().add_break()
+        elif part.tag == "a" and part.keys.get("href", "")[1:] in self.linked:
+            self.link(line, part.keys["href"][1:], [part.words()], looks)
+        elif part.tag != "img":
+            classes = part.classes
+            more = {
+                "bold": part.tag == "strong" or "weight" in classes or "big" in classes,
+                "italic": part.tag == "em" or "where" in classes or "invented" in classes,
+                "superscript": part.tag == "sup",
+                "soft": bool({"rule", "standing", "was"} & set(classes)),
+                "mono": "digest" in classes,
+            }
+            self.mark(part, line)
+            self.run(part, line, **{**looks, **{name: True for name, said in more.items() if said}})
+
+    def link(self, line: Any, anchor: str, words: list[str], looks: dict[str, bool] | None = None) -> None:
+        """Words that lead to another place of the document."""
+        from docx.oxml import OxmlElement
+        from docx.oxml.ns import qn
+
+        link = OxmlElement("w:hyperlink")
+        link.set(qn("w:anchor"), self.bookmark(anchor))
+        for each in words:
+            run = line.add_run(printable(each))
+            _looking(run, looks or {})
+            link.append(run._r)
+        line._p.append(link)
+
+    def mark(self, node: Node, line: Any) -> None:
+        """A bookmark at a line that links lead to."""
+        from docx.oxml import OxmlElement
+        from docx.oxml.ns import qn
+
+        anchor = node.keys.get("id", "")
+        if anchor not in self.linked:
+            return
+        for kind in ("w:bookmarkStart", "w:bookmarkEnd"):
+            element = OxmlElement(kind)
+            name = self.bookmark(anchor)
+            element.set(qn("w:id"), str(self.marks[anchor]))
+            if kind == "w:bookmarkStart":
+                element.set(qn("w:name"), name)
+            line._p.append(element)
+
+    def bookmark(self, anchor: str) -> str:
+        """A bookmark's name: letters, digits and underscores, at most 40."""
+        number = self.marks.setdefault(anchor, len(self.marks) + 1)
+        return f"{re.sub(r'[^A-Za-z0-9]', '_', anchor)[:30]}_{number}"
+
+
+def _looking(run: Any, looks: dict[str, bool]) -> None:
+    from docx.shared import Pt, RGBColor
+
+    run.bold = looks.get("bold") or None
+    run.italic = looks.get("italic") or None
+    if looks.get("superscript"):
+        run.font.superscript = True
+    if looks.get("soft"):
+        run.font.size, run.font.color.rgb = Pt(8.5), RGBColor(0x44, 0x44, 0x44)
+    if looks.get("mono"):
+        run.font.name = "Courier New"
+
+
+def _field(line: Any, code: str, shown: str) -> None:
+    """A field that Word fills in, and what stands there until it does."""
+    _field_mark(line, "begin", code)
+    line.add_run(shown)
+    _field_mark(line, "end")
+
+
+def _field_mark(line: Any, kind: str, code: str = "") -> None:
+    """The beginning of a field with its code, or its end."""
+    from docx.oxml import OxmlElement
+    from docx.oxml.ns import qn
+
+    def put(kind: str) -> None:
+        mark = OxmlElement("w:fldChar")
+        mark.set(qn("w:fldCharType"), kind)
+        line.add_run()._r.append(mark)
+
+    put(kind)
+    if code:
+        text = OxmlElement("w:instrText")
+        text.set(qn("xml:space"), "preserve")
+        text.text = f" {code} "
+        line.add_run()._r.append(text)
+        put("separate")
+
+
+def _bar(line: Any, eighths: int) -> None:
+    """A line down the left of a paragraph."""
+    from docx.oxml import OxmlElement
+    from docx.oxml.ns import qn
+
+    borders, left = OxmlElement("w:pBdr"), OxmlElement("w:left")
+    for key, value in (("val", "single"), ("sz", str(eighths)), ("space", "6"), ("color", "111111")):
+        left.set(qn(f"w:{key}"), value)
+    borders.append(left)
+    line._p.get_or_add_pPr().insert_element_before(
+        borders, "w:shd", "w:tabs", "w:suppressAutoHyphens", "w:spacing", "w:ind", "w:jc", "w:rPr"
+    )
+
+
+def _numbered(line: Any, number: int) -> None:
+    properties = line._p.get_or_add_pPr().get_or_add_numPr()
+    properties.get_or_add_ilvl().val = 0
+    properties.get_or_add_numId().val = number
+
+
+def _row_rules(row: Any, head: bool) -> None:
+    """A row is not split between pages; one of the head is repeated on each."""
+    from docx.oxml import OxmlElement
+
+    properties = row.get_or_add_trPr()
+    for name in ("w:cantSplit", *(("w:tblHeader",) if head else ())):
+        properties.append(OxmlElement(name))
