@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
 import pytest
 from browsing import BROWSER, NO_BROWSER, asked, printed
-
-pypdf = pytest.importorskip("pypdf")
+from pypdf import PdfReader
 
 needs_browser = pytest.mark.skipif(BROWSER is None, reason=NO_BROWSER)
 
@@ -72,37 +72,33 @@ def test_pages_fit_a_phone_and_a_desk(told: dict[str, Any]) -> None:
     assert all(one["links"] > 10 for name, one in told.items() if "statement" in name)
 
 
-def letter_sizes(pdf: Path) -> list[dict[float, int]]:
-    """How many letters of each size stand on each page, pt."""
-    found = []
-    for page in pypdf.PdfReader(pdf).pages:
-        sizes: dict[float, int] = {}
+def letter_sizes(pdf: Path, pages: int) -> Counter[float]:
+    """How many letters of each size, pt, stand on the first pages of a PDF."""
+    sizes: Counter[float] = Counter()
 
-        def keep(words: str, cm: list[float], tm: list[float], font: Any, size: float, sizes: Any = sizes) -> None:
-            if words.strip():
-                shown = round(size * (abs(tm[3]) or abs(tm[1])) * (abs(cm[3]) or abs(cm[1])), 1)
-                sizes[shown] = sizes.get(shown, 0) + len(words.strip())
+    def count(words: str, cm: list[float], tm: list[float], font: object, size: float) -> None:
+        shown = size * (abs(tm[3]) or abs(tm[1])) * (abs(cm[3]) or abs(cm[1]))
+        sizes[round(shown, 1)] += len(words.strip())
 
-        page.extract_text(visitor_text=keep)
-        found.append(sizes)
-    return found
+    for page in PdfReader(pdf).pages[:pages]:
+        page.extract_text(visitor_text=count)
+    return sizes
 
 
 @needs_browser
 def test_statement_prints_at_its_own_size(pages: dict[str, str], tmp_path: Path) -> None:
-    """Chromium shrinks a page that is wider than its sheet: lettering keeps its size only where nothing is."""
-    sizes = letter_sizes(printed(tmp_path, pages["stair-hall statement"]))
-    assert len(sizes) > 10
-    assert all(size for size in sizes), "a blank page"
-    assert {9.5, 8.5} <= {size for page in sizes for size in page}
+    """Chromium shrinks all pages where one is wider than its sheet: lettering keeps its size only where none is."""
+    pdf = printed(tmp_path, pages["us-house statement"])
+    assert len(PdfReader(pdf).pages) > 10
+    sizes = letter_sizes(pdf, 3)
+    assert sizes[9.5] > 500
+    assert sizes[22.0] > 50
 
 
 @needs_browser
 @pytest.mark.parametrize("name", ["stair-hall", "us-house"])
 def test_site_sheets_can_be_read_from_the_saw(pages: dict[str, str], tmp_path: Path, name: str) -> None:
     """Each figure to be cut to stands in 15 pt, and nothing but the running heads is smaller than 9 pt."""
-    sizes = letter_sizes(printed(tmp_path, pages[f"{name} site sheets"]))
-    letters = {size: sum(page.get(size, 0) for page in sizes) for size in {size for page in sizes for size in page}}
-    assert 15.6 in letters
-    small = sum(count for size, count in letters.items() if size < 9)
-    assert small <= 150 * len(sizes)
+    sizes = letter_sizes(printed(tmp_path, pages[f"{name} site sheets"]), 2)
+    assert sizes[15.6] > 100
+    assert sum(count for size, count in sizes.items() if size < 9) <= 2 * 150
