@@ -22,7 +22,7 @@ from listel.core.filters import date
 from listel.core.findings import Finding
 from listel.core.job import Job
 from listel.core.stage import Reader, Section
-from listel.reports.drawings.paper import Drawing
+from listel.reports.drawings.paper import SVG, Drawing
 from listel.reports.dress import Dress
 from listel.reports.fabric import stuck, touched
 from listel.reports.grouping import grouped
@@ -154,9 +154,13 @@ def _page(name: str, shown: object, title: str, revision: str, foot: str, style:
 
 
 def _scrolling(body: Markup) -> Markup:
-    """The body with its tables and drawings in boxes that scroll, by keyboard too, where the screen is too narrow."""
+    """The body with its tables and drawings in boxes that scroll, by keyboard too, where the screen is too narrow.
+
+    Within HTML a drawing needs no name of its language, so that the file holds no address at all.
+    """
     box = '<div class="wide" tabindex="0">'
     text = str(body).replace("<table", f"{box}<table").replace("</table>", "</table></div>")
+    text = text.replace(f' xmlns="{SVG}"', "")
     return Markup(text.replace('<div class="paper">', '<div class="paper" tabindex="0">'))
 
 

@@ -1,7 +1,8 @@
 """A sheet of drawing paper in mm, written as SVG: pens, lettering, and the room each piece of lettering takes up.
 
 Lines follow ISO 128-2:2020 in weight and type. Lettering is at least 2 mm high (the height of a capital, as
-ISO 3098-1:2015 counts it); both standards are cited from memory. The sheet grows with what is drawn on it, so a drawing may use any origin it likes.
+ISO 3098-1:2015 counts it); both standards are cited from memory. The sheet grows with what is drawn on it, so a
+drawing may use any origin it likes.
 """
 
 from __future__ import annotations
@@ -18,6 +19,9 @@ Point = tuple[float, float]
 
 WIDTH = 170.0
 """Width between the margins that fits A4 and Letter alike, mm."""
+
+SVG = "http://www.w3.org/2000/svg"
+"""The name of the SVG language; not an address anything asks for."""
 
 CAPITAL = 0.716
 """Height of a capital over the size of the letter, in the plainest sans-serif faces."""
@@ -241,7 +245,7 @@ class Sheet:
         size = f'width="{_number(width)}mm" height="{_number(height)}mm"'
         view = " ".join(_number(value) for value in (x0, y0, width, height))
         svg = (
-            f'<svg xmlns="http://www.w3.org/2000/svg" role="img" {size} viewBox="{view}" font-family="{_FONT}">'
+            f'<svg xmlns="{SVG}" role="img" {size} viewBox="{view}" font-family="{_FONT}">'
             f"<title>{escape(_clean(title))}</title><desc>{escape(_clean(alt))}</desc>"
             f"{''.join(self._joined())}</svg>"
         )

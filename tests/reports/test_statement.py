@@ -77,7 +77,7 @@ def test_every_link_resolves_and_nothing_is_outside(outcome: Outcome, readers: s
     assert {link[1:] for link in read.links} <= set(read.ids)
     assert all(link.startswith("#") for link in read.links)
     assert not read.addresses
-    assert re.findall(r"https?://[^\s\"<]*", page) == ["http://www.w3.org/2000/svg"] * page.count("<svg")
+    assert "://" not in page
     assert read.tags <= SUBSET | FRAME | DRAWN
     assert read.scopeless == 0
     assert page.count("<table") == page.count("<caption")
