@@ -212,7 +212,7 @@ def rake(given: Given) -> Reckoning:
                     *inputs,
                     corner,
                     kind,
-                    Input("spring angle", spring, "deg", assumed=given["spring"] is None, note="flat on the wall"),
+                    Input("spring angle", spring, "deg", assumed=given["spring"] is None),
                 ),
                 "the upright plane that halves the corner, seen from the moulding's own axes",
                 result=f"mitre {rising[0]:.2f} deg, bevel {rising[1]:.2f} deg",

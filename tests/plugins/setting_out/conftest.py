@@ -1,0 +1,69 @@
+"""Small jobs for setting out, and their results."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import pytest
+
+from listel.core.findings import Finding
+from listel.core.job import Corner, Job, Opening, Place, Reading, Room, Section, Trim, Wall
+from listel.core.stage import Sheet
+from listel.plugins.setting_out import SettingOut
+from listel.plugins.setting_out.stage import examine
+
+
+@dataclass(frozen=True)
+class Set:
+    """The result of a job with its findings."""
+
+    out: SettingOut
+    findings: tuple[Finding, ...]
+
+    def rules(self) -> list[str]:
+        return [finding.rule.removeprefix("setting-out/") for finding in self.findings]
+
+    def finding(self, rule: str) -> Finding:
+        return next(each for each in self.findings if each.rule == f"setting-out/{rule}")
+
+    def runs(self, trim: str, wall: str = "") -> list[tuple[int, int]]:
+        return [(round(r.start), round(r.end)) for r in self.out.runs if r.trim == trim and wall in ("", r.wall)]
+
+
+@pytest.fixture
+def wall() -> Callable[..., Wall]:
+    def make(name: str, length: float | None, angle: float | None = 90, kind: Any = "internal", **more: Any) -> Wall:
+        reading = None if length is None else Reading(length)
+        return Wall(name, reading, Corner(kind, angle), **more)
+
+    return make
+
+
+@pytest.fixture
+def square_room(wall: Callable[..., Wall]) -> Room:
+    """A room of 4000 by 3000 with a door in wall A."""
+    door = Opening("door", 1500, 800, 2040, architrave=70)
+    walls = (wall("A", 4000, openings=(door,)), wall("B", 3000), wall("C", 4000), wall("D", 3000))
+    return Room("Parlour", extent="whole", walls=walls)
+
+
+@pytest.fixture
+def trim() -> Callable[..., Trim]:
+    def make(member: str = "dado-rail", height: float = 70, projection: float = 25, room: str = "Parlour", **more: Any) -> Trim:
+        made = Trim(member.split("-")[0], member, (Place(room),), Section(height, projection), finish="paint", top=950)
+        return replace(made, **more)
+
+    return make
+
+
+@pytest.fixture
+def set_out() -> Callable[..., Set]:
+    def run(room: Room, *trims: Trim, **more: Any) -> Set:
+        job = Job("test", rooms=(room,), trim=trims, **more)
+        *findings, out = examine(job, Sheet())
+        assert isinstance(out, SettingOut)
+        return Set(out, tuple(findings))
+
+    return run

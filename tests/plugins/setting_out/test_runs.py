@@ -1,0 +1,185 @@
+"""Runs: what the walls leave free for each member."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import cos, radians
+
+import pytest
+
+from listel.core.job import Fitting, Flight, FlightWall, Opening, Place, Room
+
+DOOR = Opening("door", 1500, 900, 2040, architrave=70)
+THINGS = (
+    Fitting("radiator", 2900, 150, 1000, 600),
+    Fitting("socket", 600, 300, 146, 86),
+    Fitting("switch", 3300, 1150, 86, 86),
+)
+
+
+@pytest.mark.parametrize(
+    ("member", "height", "top", "free"),
+    [
+        ("skirting", 145, 145, [(0, 1430), (2470, 2850), (3950, 4200)]),
+        ("dado-rail", 70, 950, [(0, 1430), (2470, 4200)]),
+        ("dado-rail", 70, 770, [(0, 1430), (2470, 2850), (3950, 4200)]),
+        ("picture-rail", 45, 2145, [(0, 1430), (2470, 4200)]),
+        ("picture-rail", 45, 2300, [(0, 4200)]),
+    ],
+)
+def test_free_stretches_of_a_wall(set_out, trim, wall, member, height, top, free) -> None:
+    room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(DOOR,), fittings=THINGS),))
+    found = set_out(room, trim(member, height, top=top))
+    assert found.runs(member.split("-")[0]) == free
+
+
+def test_free_and_blocked_stretches_make_up_the_wall(set_out, trim, wall) -> None:
+    room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(DOOR,), fittings=THINGS),))
+    out = set_out(room, trim("skirting", 145, top=145)).out
+    pieces = sorted([(r.start, r.end) for r in out.runs] + [(b.start, b.end) for b in out.blocked])
+    assert pieces[0][0] == 0 and pieces[-1][1] == 4200
+    assert all(a[1] == b[0] for a, b in zip(pieces, pieces[1:], strict=False))
+
+
+def test_run_ends_tell_what_bounds_them(set_out, trim, wall) -> None:
+    blocks = replace(DOOR, plinth_block=85)
+    room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(blocks,), fittings=THINGS),))
+    first, second, third = set_out(room, trim("skirting", 145, top=145)).out.runs
+    assert (first.start_at, first.end_at, first.end) == ("corner", "plinth-block", 1415)
+    assert (second.start_at, second.end_at) == ("plinth-block", "fitting")
+    assert (third.start_at, third.end_at) == ("fitting", "corner")
+
+
+def test_a_stretch_too_short_is_named_and_left_out(set_out, trim, wall) -> None:
+    near = replace(DOOR, at=95)
+    room = Room("Parlour", extent="part", walls=(wall("A", 2000, openings=(near,)),))
+    found = set_out(room, trim())
+    assert found.runs("dado") == [(1065, 2000)]
+    assert "25 mm" in found.finding("too-short").says
+
+
+def test_window_stops_what_its_sill_reaches_down_to(set_out, trim, wall) -> None:
+    window = Opening("window", 1000, 1200, 1400, sill=920, architrave=60)
+    room = Room("Parlour", extent="part", walls=(wall("A", 4000, openings=(window,)),))
+    assert set_out(room, trim(top=950)).runs("dado") == [(0, 940), (2260, 4000)]
+    assert set_out(room, trim(top=850)).runs("dado") == [(0, 4000)]
+
+
+def test_pipe_is_notched_round(set_out, trim, wall) -> None:
+    room = Room("Parlour", extent="part", walls=(wall("A", 3000, fittings=(Fitting("pipe", 1000, 0),)),))
+    found = set_out(room, trim("skirting", 145, top=145))
+    assert found.runs("skirting") == [(0, 3000)]
+    assert "from 997 mm to 1031 mm" in found.finding("notch").says
+
+
+def test_unknown_height_leaves_out_what_is_sure_and_says_so(set_out, trim, wall) -> None:
+    window = Opening("window", 2500, 800, 1200, sill=800)
+    room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(DOOR, window), fittings=THINGS),))
+    found = set_out(room, trim(top=None))
+    assert found.runs("dado") == [(0, 1430), (2470, 4200)]
+    assert all(run.top is None for run in found.out.runs)
+    assert "height of the dado" in found.finding("height-unknown").says
+
+
+def test_wall_of_no_length_gives_no_run_and_says_so(set_out, trim, wall) -> None:
+    room = Room("Parlour", extent="part", walls=(wall("A", None), wall("B", 3000)))
+    found = set_out(room, trim())
+    assert {run.wall for run in found.out.runs} == {"B"}
+    assert found.rules().count("wall-length") == 1
+
+
+def test_openings_that_overlap_hold_the_job(set_out, trim, wall) -> None:
+    other = Opening("cupboard", 2300, 500, 2000)
+    room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(DOOR, other)),))
+    assert set_out(room, trim()).finding("openings-overlap").weight == "hold"
+
+
+def test_opening_past_the_end_of_its_wall_holds_the_job(set_out, trim, wall) -> None:
+    room = Room("Parlour", extent="part", walls=(wall("A", 2000, openings=(DOOR,)),))
+    found = set_out(room, trim())
+    assert "2400 mm" in found.finding("opening-past-wall").says
+
+
+def test_a_place_with_stations_stops_where_it_says(set_out, trim, square_room) -> None:
+    found = set_out(square_room, trim(where=(Place("Parlour", ("C",), 500, 2500),)))
+    (run,) = found.out.runs
+    assert (run.start, run.end, run.start_at, run.end_at) == (500, 2500, "stop", "stop")
+    (piece,) = found.out.pieces
+    assert (piece.left.kind, piece.right.kind) == ("return", "return")
+    assert (piece.back, piece.face, piece.overall) == pytest.approx((1950, 2000, 2000))
+
+
+STAIR = Flight("main", 190, 240, 12, walls=(FlightWall("C", 800),))
+
+
+def test_rail_on_a_stair_wall_is_level_raking_and_level(set_out, trim, wall) -> None:
+    room = Room("Parlour", extent="part", walls=(wall("C", 5000),), stairs=(STAIR,))
+    foot, rake, head = set_out(room, trim()).out.runs
+    assert (foot.end, rake.start, rake.end, head.start) == pytest.approx((800, 800, 3680, 3680))
+    assert rake.pitch == pytest.approx(38.3675, abs=1e-4)
+    assert rake.length == pytest.approx(3673.255, abs=1e-3)
+    assert head.top == pytest.approx(950 + 12 * 190)
+    assert rake.top - rake.underside == pytest.approx(70 / cos(radians(rake.pitch)))
+
+
+def test_rail_on_a_stair_that_climbs_the_other_way(set_out, trim, wall) -> None:
+    down = replace(STAIR, walls=(FlightWall("C", 4000, "towards-start"),))
+    room = Room("Parlour", extent="part", walls=(wall("C", 5000),), stairs=(down,))
+    head, rake, foot = set_out(room, trim()).out.runs
+    assert rake.pitch == pytest.approx(-38.3675, abs=1e-4)
+    assert (rake.start, rake.end) == pytest.approx((1120, 4000))
+    assert head.top == pytest.approx(950 + 2280) and foot.top == 950
+
+
+def test_knee_moves_with_the_height_on_the_flight(set_out, trim, wall) -> None:
+    """Half a riser more on the level than on the flight puts both knees half a going on: level 945, 850 on the flight."""
+    stair = replace(STAIR, handrail=855)
+    room = Room("Parlour", extent="part", walls=(wall("C", 5000),), stairs=(stair,))
+    foot, rake, head = set_out(room, trim(top=950)).out.runs
+    assert foot.end == pytest.approx(800 + 120)
+    assert head.start == pytest.approx(3680 + 120)
+
+
+def test_flight_that_was_not_surveyed_gives_no_rail(set_out, trim, wall) -> None:
+    stair = Flight("main", walls=(FlightWall("C"),))
+    room = Room("Parlour", extent="part", walls=(wall("C", 5000),), stairs=(stair,))
+    found = set_out(room, trim())
+    assert found.out.runs == ()
+    assert "flight-not-surveyed" in found.rules()
+
+
+def test_skirting_stops_at_the_wall_string(set_out, trim, wall) -> None:
+    room = Room("Parlour", extent="part", walls=(wall("C", 5000),), stairs=(STAIR,))
+    assert set_out(room, trim("skirting", 145, top=145)).runs("skirting") == [(0, 800), (3680, 5000)]
+
+
+def test_architrave_has_two_legs_and_a_head(set_out, trim, square_room) -> None:
+    found = set_out(square_room, trim("architrave", 70, 20, top=None))
+    left, right, head = found.out.runs
+    assert left.upright and right.upright and not head.upright
+    assert left.length == right.length == 2040 + 70
+    assert (left.start, left.end) == (1430, 1500)
+    assert (head.start, head.end, head.length) == (1430, 2370, 940)
+    assert [piece.overall for piece in found.out.pieces] == [2110, 940, 2110]
+
+
+def test_architrave_without_a_surveyed_width_stands_back_by_its_margin(set_out, trim, wall) -> None:
+    bare = replace(DOOR, architrave=None)
+    room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(bare,)),))
+    found = set_out(room, trim("architrave", 70, 20, top=None), trim())
+    assert found.runs("architrave")[0] == (1424, 1494)
+    assert found.runs("dado") == [(0, 1424), (2476, 4200)]
+
+
+def test_legs_stand_on_their_plinth_blocks(set_out, trim, wall) -> None:
+    blocks = replace(DOOR, plinth_block=85)
+    room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(blocks,)),))
+    found = set_out(room, trim("plinth-block", 160, 30, top=None), trim("architrave", 70, 20, top=None))
+    leg = next(run for run in found.out.runs if run.trim == "architrave" and run.upright)
+    assert (leg.underside, leg.start_at) == (160, "plinth-block")
+    assert [p.overall for p in found.out.pieces if p.trim == "plinth"] == [160, 160]
+
+
+def test_run_grounds_name_their_inputs(set_out, trim, square_room) -> None:
+    run = set_out(square_room, trim()).out.runs[0]
+    assert {"length of wall A", "top edge"} <= {each.name for each in run.grounds.inputs}
