@@ -2,51 +2,70 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from listel.core.findings import PRACTICE, Finding, Grounds, Input, Where
 from listel.core.job import PlanStep
-from listel.plugins.sequence.recognise import Reading, read_line
+from listel.core.messages import nearest
+from listel.core.tables import load_table
+from listel.plugins.sequence.recognise import Reading, known_steps, read_line
 from listel.plugins.sequence.results import Audit, JobStep, Missed, OutOfOrder, Recognised, TooSoon, Unread
 
 HOURS_PER_DAY = 24.0
+ANSWERED = frozenset({"consent", "lead-check", "asbestos-check"})
+"""Steps whose wait is for somebody's answer, which may be in hand already."""
+
+WITHIN_A_DAY = 8.0
+"""Hours that a plan is taken to leave between two steps of the same day."""
+
+
+Readings = Sequence[tuple[PlanStep, Reading]]
 
 
 @dataclass(frozen=True)
 class _Stand:
-    """Where a step first stands in the plan: the number of its line, and the day if one is given."""
+    """One place where a step stands in the plan: the number of its line, and the day if one is given."""
 
     number: int
     line: PlanStep
     day: float | None
 
 
-def audited(plan: Sequence[PlanStep], steps: Sequence[JobStep], holds: Mapping[str, Sequence[str]]) -> Audit:
+Stands = Mapping[str, Sequence[_Stand]]
+"""Every place where each step stands in the plan, in order."""
+
+
+def audited(
+    plan: Sequence[PlanStep],
+    steps: Sequence[JobStep],
+    holds: Mapping[str, Sequence[str]],
+    offered: Collection[str] = (),
+) -> Audit:
     """The plan's lines read as steps, and what is missing, out of order, too soon, not needed or not read.
 
     ``holds`` gives, for each step, what the open holds on it say; one whose step the plan names is addressed.
+    ``offered`` are all steps the installed plugins know of, whether this job needs them or not.
     """
     names = {step.name: step for step in steps}
-    readings = [(line, read_line(line.text, line.steps)) for line in plan]
+    known = known_steps() | set(offered) | set(names)
+    added = tuple(sorted(known - known_steps()))
+    readings = [(line, read_line(line.text, tuple(s for s in line.steps if s in known), added)) for line in plan]
     stands = _stands(readings)
     recognised = [Recognised(line.line, line.text, reading.steps) for line, reading in readings if reading.steps]
-    unread = [Unread(line.line, line.text, reading.nearest) for line, reading in readings if reading.lost]
-    not_needed = [entry for entry in recognised if not set(entry.steps) & set(names)]
     missed = [_missed(step) for step in steps if step.name not in stands and not step.done]
     wrong = list(_out_of_order(names, stands))
     soon = list(_too_soon(steps, stands, readings))
-    open_holds = [f"{name}: {says}" for name in holds if name not in stands for says in holds[name]]
-    good = tuple(_good(steps, stands, missed, wrong, soon, holds))
     return Audit(
-        tuple(recognised),
-        tuple(missed),
-        tuple(wrong),
-        tuple(soon),
-        tuple(unread),
-        tuple(not_needed),
-        tuple(open_holds),
-        good,
+        recognised=tuple(recognised),
+        missed=tuple(missed),
+        out_of_order=tuple(wrong),
+        too_soon=tuple(soon),
+        not_recognised=tuple(_unread(readings, known)),
+        not_needed=tuple(_not_needed(recognised, names)),
+        holds=tuple(f"{name}: {says}" for name in holds if name not in stands for says in holds[name]),
+        good=tuple(_good(steps, stands, missed, wrong, soon, holds)),
     )
 
 
@@ -56,31 +75,82 @@ def is_clean(audit: Audit) -> bool:
     return not heavy and not audit.holds
 
 
-def _stands(readings: Sequence[tuple[PlanStep, Reading]]) -> dict[str, _Stand]:
-    stands: dict[str, _Stand] = {}
-    day: float | None = None
-    for number, (line, reading) in enumerate(readings):
-        day = line.day if line.day is not None else reading.day if reading.day is not None else day
+def _stands(readings: Readings) -> dict[str, list[_Stand]]:
+    stands: dict[str, list[_Stand]] = {}
+    for number, ((line, reading), day) in enumerate(zip(readings, _days(readings), strict=True)):
         for name in reading.steps:
-            stands.setdefault(name, _Stand(number, line, day))
+            stands.setdefault(name, []).append(_Stand(number, line, day))
     return stands
+
+
+def _days(readings: Readings) -> list[float | None]:
+    """The day of every line; none where the plan does not tell one day from another."""
+    days: list[float | None] = []
+    for line, reading in readings:
+        days.append(_day(line, reading, days[-1] if days else None))
+    return days if len(set(days) - {None}) > 1 else [None] * len(days)
+
+
+def _day(line: PlanStep, reading: Reading, day: float | None) -> float | None:
+    """The day a line is done on: the one it gives, the next of the weekday it names, else that of the line before."""
+    if line.day is not None:
+        return line.day
+    if reading.day is not None:
+        return reading.day
+    if reading.weekday is not None:
+        since = 1.0 if day is None else day
+        return since + (reading.weekday - (since - 1)) % 7
+    return day
+
+
+def _unread(readings: Readings, known: Collection[str]) -> Iterator[Unread]:
+    """The lines that were not recognised, and those whose step: key names a step that nobody knows."""
+    for line, reading in readings:
+        strange = [name for name in line.steps if name not in known]
+        if strange:
+            yield Unread(
+                line.line, f"step: {', '.join(strange)} ({line.text})", nearest(strange[0], sorted(known)) or ""
+            )
+        elif reading.lost:
+            yield Unread(line.line, line.text, reading.nearest)
+
+
+def _not_needed(recognised: Sequence[Recognised], names: Collection[str]) -> Iterator[Recognised]:
+    for entry in recognised:
+        idle = tuple(step for step in entry.steps if step not in names)
+        if idle:
+            yield Recognised(entry.line, entry.text, idle)
 
 
 def _missed(step: JobStep) -> Missed:
     return Missed(step.name, "hold" if step.required else "caution", step.because)
 
 
-def _out_of_order(names: Mapping[str, JobStep], stands: Mapping[str, _Stand]) -> Iterator[OutOfOrder]:
+@cache
+def pair_weights() -> dict[tuple[str, str], str]:
+    """How much it weighs that two steps stand the wrong way round, by (first, then)."""
+    return {(row["first"], row["then"]): str(row["weight"]) for row in load_table(__package__, "pairs")}
+
+
+def _out_of_order(names: Mapping[str, JobStep], stands: Stands) -> Iterator[OutOfOrder]:
+    """Pairs the wrong way round. Where that can hurt, no step may stand before what it needs; else a step that is
+    done again after what it needs is in order.
+    """
+    weights = pair_weights()
     for then in names:
         if then not in stands:
             continue
-        for first in _nearest_in_plan(then, names, stands):
-            if stands[first].number > stands[then].number:
-                weight = "hold" if names[first].required else "caution"
-                yield OutOfOrder(first, then, stands[then].line.line, names[first].because, weight)
+        listed = [first for first, after in weights if after == then and first in names and first in stands]
+        for first in dict.fromkeys([*_nearest_in_plan(then, names, stands), *listed]):
+            if names[first].done:
+                continue
+            weight = weights.get((first, then), "caution")
+            stand = stands[then][0 if weight == "hold" else -1]
+            if stands[first][0].number > stand.number:
+                yield OutOfOrder(first, then, stand.line.line, names[first].because, weight)
 
 
-def _nearest_in_plan(name: str, names: Mapping[str, JobStep], stands: Mapping[str, _Stand]) -> list[str]:
+def _nearest_in_plan(name: str, names: Mapping[str, JobStep], stands: Stands) -> list[str]:
     """The steps that must end before this one and stand in the plan; one that is left out stands for its own needs."""
     found: list[str] = []
     seen: set[str] = set()
@@ -97,43 +167,50 @@ def _nearest_in_plan(name: str, names: Mapping[str, JobStep], stands: Mapping[st
     return found
 
 
-def _too_soon(
-    steps: Sequence[JobStep], stands: Mapping[str, _Stand], readings: Sequence[tuple[PlanStep, Reading]]
-) -> Iterator[TooSoon]:
-    """Waits that the plan cuts short: only where it gives days or hours, for only then can it be told."""
-    for step in steps:
-        for need in step.needs:
-            before = next((other for other in steps if other.name == need), None)
-            if before is None or not before.wait or before.done or need in step.right_after:
+def _too_soon(steps: Sequence[JobStep], stands: Stands, readings: Readings) -> Iterator[TooSoon]:
+    """Waits that the plan cuts short: only where it gives days or hours, for only then can it be told.
+
+    Each wait is told once, for the first step that comes too soon after it; none where the plan says that the answer
+    waited for is in hand.
+    """
+    names = {step.name: step for step in steps}
+    told = set()
+    for step in sorted((s for s in steps if s.name in stands), key=lambda s: stands[s.name][0].number):
+        for need in _nearest_in_plan(step.name, names, stands):
+            before = names[need]
+            start = stands[need][0]
+            answered = need in ANSWERED and readings[start.number][1].in_hand
+            if not before.wait or before.done or answered or need in told or need in step.right_after:
                 continue
-            if need not in stands or step.name not in stands or stands[need].number > stands[step.name].number:
-                continue
-            given = _given(stands[need], stands[step.name], readings)
-            if given is not None and given < before.wait - 1e-6:
-                yield TooSoon(need, step.name, given, before.wait, stands[step.name].line.line, before.wait_why)
+            after = next((stand for stand in stands[step.name] if stand.number >= start.number), None)
+            given = _given(start, after, readings) if after else None
+            if after and given is not None and given < before.wait - 1e-6:
+                told.add(need)
+                yield TooSoon(need, step.name, given, before.wait, after.line.line, before.wait_why)
 
 
-def _given(before: _Stand, after: _Stand, readings: Sequence[tuple[PlanStep, Reading]]) -> float | None:
+def _given(before: _Stand, after: _Stand, readings: Readings) -> float | None:
     """Hours the plan leaves between two steps: by its days, else by the waits written between; None if it gives
     neither.
     """
-    waits = [
-        line.wait if line.wait is not None else reading.wait
-        for line, reading in readings[before.number : max(after.number, before.number + 1)]
-    ]
-    told = [wait for wait in waits if wait is not None]
+    told = []
+    for number in range(before.number, after.number + 1):
+        line, reading = readings[number]
+        wait = line.wait if line.wait is not None else reading.wait
+        first = reading.wait_first and line.wait is None
+        outside = first if number == before.number else not first if number == after.number else False
+        if wait is not None and (not outside or before.number == after.number):
+            told.append(wait)
     by_waits = sum(told) if told else None
-    by_days = None
-    if before.day is not None and after.day is not None:
-        by_days = HOURS_PER_DAY * (after.day - before.day)
-    if by_days is None:
+    if before.day is None or after.day is None:
         return by_waits
+    by_days = HOURS_PER_DAY * (after.day - before.day) or (WITHIN_A_DAY if by_waits is None else 0.0)
     return max(by_days, by_waits or 0.0)
 
 
 def _good(
     steps: Sequence[JobStep],
-    stands: Mapping[str, _Stand],
+    stands: Stands,
     missed: Sequence[Missed],
     wrong: Sequence[OutOfOrder],
     soon: Sequence[TooSoon],
@@ -141,14 +218,14 @@ def _good(
 ) -> Iterator[str]:
     needed = [step for step in steps if not step.done]
     if needed and not missed:
-        yield f"All {len(needed)} steps this job needs are in it."
+        yield f"All {len(needed)} steps this job still needs are in it."
     elif needed:
-        yield f"{len(needed) - len(missed)} of the {len(needed)} steps this job needs are in it."
+        yield f"{len(needed) - len(missed)} of the {len(needed)} steps this job still needs are in it."
     if stands and not wrong:
         yield "Every step stands after what it rests on."
     addressed = [name for name in holds if name in stands]
     if addressed:
-        yield f"Steps that are held are in it: {', '.join(name.replace('-', ' ') for name in addressed)}."
+        yield f"Steps that are held are in it: {', '.join(_words(name) for name in addressed)}."
     if any(step.wait for step in steps) and not soon:
         yield "No wait that it gives is too short."
 

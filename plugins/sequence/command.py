@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Collection, Sequence
 from pathlib import Path
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 from listel.core.lines import plain
@@ -25,52 +27,74 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the audit; exit status 1 when a required step is missed or out of order, or a hold is not addressed."""
-    from listel.core.stage import Said
-    from listel.plugins.sequence import Sequence
+    from listel.core.stage import Said, Steps
+    from listel.plugins.sequence import Sequence as Programme
     from listel.plugins.sequence.audit import audited, is_clean
-    from listel.plugins.sequence.plan_file import PlanFault, read_plan
-    from listel.plugins.sequence.rules import step_holds
+    from listel.plugins.sequence.held import step_holds
+    from listel.plugins.sequence.plan_file import HOW_TO_WRITE, PlanFault, check_language, read_plan
 
+    source = arguments.plan or arguments.survey
     plan = read_plan(arguments.plan) if arguments.plan else None
     outcome = examined(arguments.survey, arguments)
     plan = plan or outcome.job.plan
     if not plan:
-        raise PlanFault(
-            f"{arguments.survey}: there is no plan; give one with --plan, or write it under plan: in the survey"
-        )
-    sequence = outcome.sheet.get(Sequence)
+        raise PlanFault(f"{source}: there is no plan; give one with --plan, or write it under plan: in the survey")
+    check_language(plan, str(source))
+    sequence = outcome.sheet.get(Programme)
     if sequence is None:
         raise PlanFault("the sequence could not be made; listel statement says why")
-    audit = audited(plan, sequence.steps, step_holds(Said(outcome.findings)))
+    offered = outcome.sheet[Steps].steps
+    holds = step_holds(Said(outcome.findings), [step.name for step in sequence.steps])
+    audit = audited(plan, sequence.steps, holds, [step.name for step in offered])
     if not audit.recognised:
-        raise PlanFault(
-            f"{arguments.plan or arguments.survey}: none of the {len(plan)} lines was recognised as a step; "
-            "a plan is written in English, one step a line, or says with a step: key what each line means"
-        )
+        raise PlanFault(f"{source}: none of the {len(plan)} lines was recognised as a step; {HOW_TO_WRITE}")
     if arguments.json:
-        print(json.dumps(plain(audit), indent=1, ensure_ascii=False))
+        print(json.dumps({**plain(audit), "good": " ".join(audit.good)}, indent=1, ensure_ascii=False))
     else:
         _print(audit)
     return 0 if is_clean(audit) else 1
 
 
 def _print(audit: Audit) -> None:
-    for good in audit.good:
-        print(f"good     {good}")
-    for missed in audit.missed:
-        print(f"missed   {missed.step} ({missed.weight}): {missed.because}")
-    for pair in audit.out_of_order:
-        print(f"order    line {pair.line}: {pair.then} stands before {pair.first} ({pair.weight}): {pair.because}")
-    for wait in audit.too_soon:
-        gap = f"{wait.given:g} h given, {wait.needed:g} h needed for {wait.because}"
-        print(f"too soon line {wait.line}: {wait.then} after {wait.step}: {gap}")
-    for hold in audit.holds:
-        print(f"hold     {hold}")
-    for line in audit.not_needed:
-        print(f"unneeded line {line.line}: {line.text} ({', '.join(line.steps)})")
-    for unread in audit.not_recognised:
-        near = f" (nearest: {unread.nearest})" if unread.nearest else ""
-        print(f"unread   line {unread.line}: {unread.text}{near}")
-    print(f"\n{len(audit.recognised)} lines recognised:")
-    for read in audit.recognised:
-        print(f"  line {read.line}: {', '.join(read.steps)}: {read.text}")
+    """The audit for a terminal: what is wrong first, each kind under its heading, what is good and read last."""
+    order = [
+        f"line {pair.line}: {_words(pair.then)} stands before {_words(pair.first)} ({pair.weight}): {pair.because}"
+        for pair in audit.out_of_order
+    ]
+    soon = [
+        f"line {wait.line}: {_words(wait.then)} after {_words(wait.step)}: "
+        f"{_hours(wait.given)} given, {_hours(wait.needed)} needed for {wait.because}"
+        for wait in audit.too_soon
+    ]
+    unread = [
+        f"line {line.line}: {line.text}" + (f" (nearest: {_words(line.nearest)})" if line.nearest else "")
+        for line in audit.not_recognised
+    ]
+    _group("Left out", [f"{_words(each.step)} ({each.weight}): {each.because}" for each in audit.missed])
+    _group("The wrong way round", order)
+    _group("Too soon", soon)
+    _group("Held, and not in the plan", [hold.replace("-", " ", hold.split(":")[0].count("-")) for hold in audit.holds])
+    _group("Not needed here", [f"line {e.line}: {e.text} ({_listed(e.steps)})" for e in audit.not_needed])
+    _group("Not recognised; a step: key would say what is meant", unread)
+    _group("Good", audit.good)
+    _group("Read as", [f"line {e.line}: {_listed(e.steps)}: {e.text}" for e in audit.recognised])
+
+
+def _group(heading: str, lines: Collection[str]) -> None:
+    if lines:
+        print(heading)
+        for line in lines:
+            print(fill(line, 110, initial_indent="  ", subsequent_indent="      "))
+
+
+def _words(step: str) -> str:
+    return step.replace("-", " ")
+
+
+def _listed(steps: Sequence[str]) -> str:
+    return ", ".join(_words(step) for step in steps)
+
+
+def _hours(hours: float) -> str:
+    """Hours as people say them: 8 h, 7 days."""
+    return f"{hours:.3g} h" if hours < 48 else f"{hours / 24:.2g} days" if hours < 240 else f"{hours / 24:.0f} days"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from listel.core.job import Job, Trim
+from listel.core.job import Job, Room, Trim, Wall
 from listel.core.stage import Sheet
 from listel.plugins.bonding import Bonding
 from listel.plugins.defects import DefectChecks
@@ -44,13 +44,22 @@ def take_down(job: Job, sheet: Sheet) -> str:
     return f"{', '.join(old)}: old trim is taken down and put back." if old else ""
 
 
-def make_good(job: Job, sheet: Sheet) -> str:
-    """Plaster is made good where the survey found it other than sound."""
-    bad = [
-        f"wall {wall.name} of the {room.name} ({wall.substrate.condition})"
+def bad_plaster(job: Job) -> list[tuple[Room, Wall]]:
+    """The walls whose plaster the survey found other than sound."""
+    return [
+        (room, wall)
         for room in job.rooms
         for wall in room.walls
         if wall.substrate and wall.substrate.condition not in (None, "sound")
+    ]
+
+
+def make_good(job: Job, sheet: Sheet) -> str:
+    """Plaster is made good where it is not sound."""
+    bad = [
+        f"wall {wall.name} of the {room.name} ({wall.substrate.condition})"
+        for room, wall in bad_plaster(job)
+        if wall.substrate
     ]
     return f"The plaster is not sound on {', '.join(bad)}." if bad else ""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Sequence
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -13,8 +14,11 @@ from listel.core.job import PlanStep
 from listel.core.messages import SurveyFaults
 from listel.core.schema_words import schema_faults
 from listel.core.yaml_places import read_document
+from listel.plugins.sequence.wording import plain_words
 
 MOST_BYTES = 1 << 20
+
+HOW_TO_WRITE = "a plan is written in English, one step a line, or says with a step: key what each line means"
 
 _BULLET = re.compile(r"^\s*(?:[-*+\u2022]|\d+[.)]|[a-z][.)]|\[[ xX]\])\s+")
 _RULE = re.compile(r"^\W*$")
@@ -36,6 +40,19 @@ def read_plan(path: Path) -> tuple[PlanStep, ...]:
     if not steps:
         raise PlanFault(f"{path}: the plan is empty; write one step a line, in your own words")
     return steps
+
+
+def check_language(plan: Sequence[PlanStep], source: str) -> None:
+    """Raises PlanFault if more of the plan's small words are of another language than English; a plan whose lines
+    carry a step: key may be in any.
+    """
+    if any(line.steps for line in plan):
+        return
+    words = [word for line in plan for word in re.findall(r"[^\W\d_]+", line.text.lower())]
+    foreign = sum(word in plain_words("not-english") for word in words)
+    english = sum(word in plain_words("common") and word not in plain_words("not-english") for word in words)
+    if foreign > english:
+        raise PlanFault(f"{source}: this plan seems to be in another language; {HOW_TO_WRITE}")
 
 
 def _text(path: Path) -> str:

@@ -9,218 +9,302 @@ by their stem, and a word that is nearly one of the vocabulary's counts as a sli
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import cache
+from typing import Literal
 
 from rapidfuzz import fuzz, process
 
 from listel.core.tables import load_table
+from listel.plugins.sequence.wording import mended, plain_words, stem, wait_told, words_of, written_out
 
-MOST_BETWEEN = 2
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+MOST_BETWEEN = 3
 """So many other words may stand between two words of a phrase."""
 
-NEAR_ENOUGH = 84
-"""Likeness, of 100, at which a word counts as a slip of spelling."""
+Kind = Literal["phrases", "things", "alone"]
+KINDS: tuple[Kind, ...] = ("phrases", "things", "alone")
 
-SHORTEST_SLIP = 4
-"""Shorter words are never taken for a slip of spelling."""
-
-OVERNIGHT = 16.0
-UNITS = {
-    "minute": 1 / 60,
-    "min": 1 / 60,
-    "hour": 1.0,
-    "hr": 1.0,
-    "h": 1.0,
-    "day": 24.0,
-    "week": 168.0,
-    "night": OVERNIGHT,
-}
-NUMBERS = {
-    word: number
-    for number, word in enumerate(
-        ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-    )
-} | {"a": 1, "an": 1, "couple": 2, "few": 3, "half": 0.5}  # fmt: skip
-
-_SPAN = re.compile(
-    r"(?P<number>\d+(?:\.\d+)?|\b(?:" + "|".join(NUMBERS) + r")\b)\s*(?:of\s+|an?\s+)?"
-    r"(?P<unit>minutes?|mins?|hours?|hrs?|h|days?|weeks?|nights?)\b"
-)
 _DRYING = re.compile(
-    r"\b(?:once|when|after|until|till|let|leave|allow|wait(?:ing)?(?: for)?|give)\s+(?:[a-z']+\s+){0,6}?"
-    r"(?:dry|dries|dried|drying|set|sets|cured?|cures|harden(?:s|ed)?|hard|gone off|goes off|go off|going off)\b"
+    r"\b(?:once|when|after|until|till|while|let|leave|allow|wait(?:ing)?(?: for)?|give)\s+(?:[a-z0-9']+\s+){0,6}?"
+    r"(?:dry|dries|dried|drying|sets?(?! (?:aside|out|up|down|in)\b)|cure|cured|cures|harden(?:s|ed)?|hard"
+    r"|gone off|goes off|go off|going off)\b"
 )
 """Words that only say something is to dry or set: no step of their own."""
 
-_DAY = re.compile(r"^\W*day\s+(\d+)\b")
-_PARTS = re.compile(r"[,;.:()\u2014\u2013]|\s-\s|->|\bthen\b|\n")
-_WORD = re.compile(r"[a-z][a-z']*|\d+")
+_DAY = re.compile(r"^\W*(day|week)\s+(\d{1,5})\b(?:\s*(?:-|to|and)\s*\d{1,5}\b)?")
+_WEEKDAY = re.compile(r"^\W*(?:following |next |on )?(mon|tue|wed|thu|fri|sat|sun)(?:s|nes|rs|ur|urs)?(?:day)?\b")
+_WAIT_FIRST = re.compile(
+    r"^\W*(?:then\s+)?(?:after|wait|leave|allow|give|next|following|overnight|\d|an? |one |two |three )"
+)
+_IN_HAND = re.compile(
+    r"\b(?:in hand|received|on file|on site|back from|back|came|clear|granted|discharged|displayed|done)\b"
+)
+_PARTS = re.compile(r"[,;.:()!?/\u2014\u2013]|\s-\s|->|\bthen\b|\n")
 
 
 @dataclass(frozen=True)
 class Reading:
-    """A line read: the ``steps`` it holds, in the order it names them, hours it says to ``wait``, the ``day`` it names.
+    """A line read: the ``steps`` it holds, in the order it names them, hours it says to ``wait``, the ``day`` it names
+    (counted from the first, or a ``weekday``, 0 for Monday). ``in_hand``: it says that an answer has come.
 
-    ``lost``: it means something and was not recognised; ``nearest``: the step it is nearest to.
+    ``wait_first``: the wait comes before the line's own steps ("24 hrs, then gloss"). ``lost``: it means something and
+    was not recognised; ``nearest``: the step it is nearest to.
     """
 
     steps: tuple[str, ...] = ()
     wait: float | None = None
     day: float | None = None
+    weekday: int | None = None
+    wait_first: bool = False
+    in_hand: bool = False
     lost: bool = False
     nearest: str = ""
 
 
 @dataclass(frozen=True)
 class Phrase:
-    """One phrase of the vocabulary: the step it means, and for each of its words the stems that may stand there."""
+    """One phrase: the step it means ("" for a name that means none), and for each of its words what may stand there,
+    as stems, or after an equals sign as the word itself.
+
+    ``things`` are words that mean their step unless they stand as a thing ("over the nails"); ``alone``: they mean it
+    only where the line names no other step, or as the one word of their part.
+    """
 
     step: str
     words: tuple[frozenset[str], ...]
+    kind: Kind
+    turned: bool = False
 
 
-def read_line(text: str, settled: tuple[str, ...] = ()) -> Reading:
-    """One line of a plan; ``settled`` are step names that the person gave for it, which outrank its words."""
-    lowered = text.lower().replace("&", " and ").replace("\u2019", "'").replace("+", " and ")
-    day_match = _DAY.match(lowered)
-    day = float(day_match[1]) if day_match else None
-    if day_match:
-        lowered = lowered[day_match.end() :]
-    wait = _wait(lowered)
+@dataclass(frozen=True)
+class _Word:
+    """A word of a line: as ``written``, its stem, and whether it is ``told``, only mentioned, or ``denied``."""
+
+    written: str
+    root: str
+    told: bool
+    denied: bool
+
+    def fits(self, choice: frozenset[str]) -> bool:
+        return self.root in choice or f"={self.written}" in choice
+
+
+@dataclass(frozen=True)
+class _Match:
+    phrase: Phrase
+    places: tuple[int, ...]
+
+
+def read_line(text: str, settled: tuple[str, ...] = (), named: tuple[str, ...] = ()) -> Reading:
+    """One line of a plan.
+
+    ``settled`` are step names that the person gave for it, which outrank its words; ``named`` are steps that plugins
+    added, which are known by the words of their names.
+    """
+    lowered = written_out(text)
+    day, weekday, rest = _dated(lowered)
+    timed = Reading((), wait_told(rest), day, weekday, bool(_WAIT_FIRST.match(rest)), bool(_IN_HAND.search(rest)))
     if settled:
-        return Reading(settled, wait, day)
-    told = _DRYING.sub(" ", lowered)
-    steps: list[str] = []
+        return replace(timed, steps=settled)
+    told = _DRYING.sub(" ", rest)
+    steps, denied = _steps_told(told, named)
+    says_nothing = timed.wait is not None or day is not None or told != rest or not words_of(told)
+    lost = not steps and not denied and not says_nothing
+    return replace(timed, steps=steps, lost=lost, nearest=nearest_step(rest) if lost else "")
+
+
+def _dated(text: str) -> tuple[float | None, int | None, str]:
+    """The day or the weekday that a line begins with, and the rest of it; a week's first day stands for the week."""
+    if found := _DAY.match(text):
+        number = float(found[2])
+        return (number if found[1] == "day" else 7 * number - 6), None, text[found.end() :]
+    if found := _WEEKDAY.match(text):
+        return None, WEEKDAYS.index(found[1]), text[found.end() :]
+    return None, None, text
+
+
+def _steps_told(text: str, named: tuple[str, ...]) -> tuple[tuple[str, ...], bool]:
+    """The steps a text tells, in its order, and whether it denies one."""
+    found: list[tuple[int, int, Phrase, bool]] = []
     denied = False
-    for part in _PARTS.split(told):
-        found, refused = _steps_in(part)
-        denied = denied or refused
-        steps += found
-    steps = list(dict.fromkeys(steps))
-    lost = not steps and not denied and wait is None and day is None and told == lowered and bool(_WORD.search(told))
-    return Reading(tuple(steps), wait, day, lost, nearest_step(lowered) if lost else "")
-
-
-def stem(word: str) -> str:
-    """A word without its ending, so that fix, fixes, fixed and fixing are one."""
-    word = word.replace("'", "")
-    for ending in ("ing", "ed", "es", "s", "er"):
-        if word.endswith(ending) and len(word) - len(ending) >= 3:
-            word = word[: -len(ending)]
-            break
-    if len(word) > 3 and word[-1] == word[-2] and word[-1] not in "sle":
-        word = word[:-1]
-    return word.removesuffix("e") if len(word) > 3 else word
+    for number, words in enumerate(_parts(text)):
+        matches = _matches_in(words, named)
+        denied = denied or any(words[place].denied for match in matches for place in match.places)
+        for match in matches:
+            if _counts(match, words):
+                found.append((number, match.places[0], match.phrase, match.phrase.kind == "alone" and len(words) > 1))
+    if any(phrase.step and not weak for _, _, phrase, weak in found):
+        found = [each for each in found if not each[3]]
+    found.sort(key=lambda each: each[:2])
+    return tuple(dict.fromkeys(phrase.step for _, _, phrase, _ in found if phrase.step)), denied
 
 
 @cache
-def vocabulary() -> tuple[Phrase, ...]:
-    """Every phrase, longest first."""
-    phrases = [
-        Phrase(row["step"], tuple(frozenset(stem(word) for word in choice.split("/")) for choice in phrase.split()))
-        for row in load_table(__package__, "vocabulary")
-        for phrase in row["phrases"]
-    ]
-    return tuple(sorted(phrases, key=lambda phrase: -len(phrase.words)))
+def vocabulary(named: tuple[str, ...] = ()) -> tuple[Phrase, ...]:
+    """Every phrase, and every phrase of verb and thing turned about ("scan walls", "walls scanned"); and the names of
+    steps that plugins added.
+    """
+    phrases = [Phrase(name, tuple(frozenset({stem(word)}) for word in name.split("-")), "phrases") for name in named]
+    for row in load_table(__package__, "vocabulary"):
+        for kind in KINDS:
+            for phrase in row.get(kind, ()):
+                words = tuple(
+                    frozenset(word if word.startswith("=") else stem(word) for word in _choices(choice))
+                    for choice in phrase.split()
+                )
+                phrases.append(Phrase(row["step"], words, kind))
+                if row["step"] and kind == "phrases" and len(words) == 2 and not words[1] & _stems("particles"):
+                    phrases.append(Phrase(row["step"], words[::-1], kind, turned=True))
+    return tuple(phrases)
+
+
+def _choices(choice: str) -> list[str]:
+    """The words that may stand in one place of a phrase, its classes of words written out."""
+    classes = load_table(__package__, "word_classes")
+    words = [classes.row(word[1:-1])["words"].split() if word.startswith("<") else [word] for word in choice.split("/")]
+    return [word for each in words for word in each]
 
 
 @cache
-def _plain(name: str) -> frozenset[str]:
-    return frozenset(stem(word) for word in load_table(__package__, "plain_words").row(name)["words"].split())
+def known_steps() -> frozenset[str]:
+    """Every step that the vocabulary has words for."""
+    return frozenset(row["step"] for row in load_table(__package__, "vocabulary") if row["step"])
 
 
 @cache
 def _known() -> tuple[str, ...]:
-    return tuple(sorted({word for phrase in vocabulary() for choice in phrase.words for word in choice}))
+    """The words that a slip of spelling may have been meant for."""
+    rows = load_table(__package__, "vocabulary")
+    choices = {each for row in rows for kind in KINDS for phrase in row.get(kind, ()) for each in phrase.split()}
+    told = {word for each in choices for word in _choices(each)}
+    return tuple(sorted(word.removeprefix("=") for word in told))
 
 
 @cache
-def mended(word: str) -> str:
-    """The stem of a word, its spelling mended where it is nearly a word of the vocabulary."""
-    root = stem(word)
-    if root in _known() or root in _plain("common") or root in _plain("mentions") or root in _plain("denials"):
-        return root
-    if len(word) < SHORTEST_SLIP or word.isdecimal():
-        return root
-    near = [known for known in _known() if len(known) >= SHORTEST_SLIP - 1 and known[0] == root[0]]
-    found = process.extractOne(root, near, scorer=fuzz.ratio, score_cutoff=NEAR_ENOUGH)
-    return str(found[0]) if found else root
+def _roots() -> frozenset[str]:
+    rows = ("common", "looks-like", "mentions", "denials", "particles", "before-things")
+    return frozenset(stem(word) for word in _known()).union(*(_stems(row) for row in rows))
 
 
-def _steps_in(part: str) -> tuple[list[str], bool]:
-    """The steps of one part of a line in the order it names them, and whether it denies one."""
-    words = [mended(word) for word in _WORD.findall(part)]
-    told, denials = _told(words)
-    used = [False] * len(words)
-    found: list[tuple[int, str]] = []
+def _stems(row: str) -> frozenset[str]:
+    return frozenset(stem(word) for word in plain_words(row))
+
+
+@cache
+def _mended(word: str) -> str:
+    return word if stem(word) in _roots() else mended(word, _known())
+
+
+def _parts(text: str) -> Iterator[list[_Word]]:
+    """The parts of a line as words; a denial at the end of a part holds for the next, and what begins with "if" is a
+    mention to the end of the line.
+    """
+    conditional = False
     denied = False
-    for phrase in vocabulary():
-        for places in _matches(phrase, words, used):
-            for place in places:
-                used[place] = True
-            if any(place in denials for place in places):
-                denied = True
-            elif all(place in told for place in places):
-                found.append((places[0], phrase.step))
-    return [step for _, step in sorted(found)], denied
+    for part in _PARTS.split(text):
+        words = [_mended(word) for word in words_of(part)]
+        if not words:
+            continue
+        conditional = conditional or words[0] == "if"
+        told = list(_told(words, conditional, denied))
+        denied = words[-1].replace("'", "") in plain_words("denials")
+        yield told
 
 
-def _told(words: list[str]) -> tuple[set[int], set[int]]:
-    """The places of words that are told rather than mentioned, and of those that are denied."""
-    told: set[int] = set()
-    denials: set[int] = set()
-    mention = False
-    deny = 0
+def _told(words: Sequence[str], mention: bool, deny: bool) -> Iterator[_Word]:
     for place, word in enumerate(words):
-        if word in _plain("mentions"):
-            mention = True
-        elif word in _plain("denials"):
-            deny = 3
-        if deny:
-            denials.add(place)
-            deny -= 1
-        if not mention:
-            told.add(place)
-    return told, denials
+        yield _Word(word, stem(word), not mention and not deny, deny)
+        plain, after = word.replace("'", ""), words[place + 1] if place + 1 < len(words) else ""
+        if plain in plain_words("mentions"):
+            mention = mention or after not in ("me", "us", "that", "this")
+        elif plain in plain_words("turns"):
+            deny = False
+        elif plain in plain_words("denials"):
+            deny = after not in ("forget", "miss", "skip", "omit") and not deny
 
 
-def _matches(phrase: Phrase, words: list[str], used: list[bool]) -> Iterator[list[int]]:
+def _counts(match: _Match, words: Sequence[_Word]) -> bool:
+    """Whether a match is told: not denied, nor mentioned unless the phrase itself holds the "before"."""
+    first, last = words[match.places[0]], words[match.places[-1]]
+    if not first.told:
+        return False
+    own = any(words[place].written in plain_words("mentions") | plain_words("denials") for place in match.places)
+    return last.told or own
+
+
+def _matches_in(words: Sequence[_Word], named: tuple[str, ...]) -> list[_Match]:
+    """The phrases in one part of a line that use no word twice: the longest first, then the foremost."""
+    used = [False] * len(words)
+    found: list[_Match] = []
+    phrases = vocabulary(named)
+    for length in sorted({len(phrase.words) for phrase in phrases}, reverse=True):
+        matches = [
+            match for phrase in phrases if len(phrase.words) == length for match in _matches(phrase, words, used)
+        ]
+        matches.sort(key=lambda match: (_spans_and(match, words), match.phrase.turned, match.places))
+        for match in matches:
+            if any(used[place] for place in match.places):
+                continue
+            found.append(match)
+            for place in _used_up(match, words):
+                used[place] = True
+    return found
+
+
+def _matches(phrase: Phrase, words: Sequence[_Word], used: Sequence[bool]) -> Iterator[_Match]:
     for first, word in enumerate(words):
-        if used[first] or word not in phrase.words[0]:
+        if used[first] or not word.fits(phrase.words[0]):
+            continue
+        if phrase.kind == "things" and _stands_as_thing(words, first):
             continue
         places = [first]
         for choice in phrase.words[1:]:
             window = range(places[-1] + 1, min(places[-1] + 2 + MOST_BETWEEN, len(words)))
-            after = next((place for place in window if not used[place] and words[place] in choice), None)
+            after = next((place for place in window if not used[place] and words[place].fits(choice)), None)
             if after is None:
                 break
             places.append(after)
         else:
-            yield places
+            yield _Match(phrase, tuple(places))
 
 
-def _wait(text: str) -> float | None:
-    """Hours a line says to wait: "overnight", "24 hrs", "two days", "a week"; None if it says nothing of the kind."""
-    spans = []
-    for match in _SPAN.finditer(text):
-        number = NUMBERS.get(match["number"])
-        hours = (float(match["number"]) if number is None else number) * UNITS[match["unit"].rstrip("s")]
-        spans.append(hours)
-    if re.search(r"\bovernight\b|\bnext (?:day|morning)\b", text):
-        spans.append(OVERNIGHT)
-    return sum(spans) if spans else None
+def _stands_as_thing(words: Sequence[_Word], place: int) -> bool:
+    """Whether a word stands behind "the" or "over", or behind "the" and one word more ("the door paint")."""
+    if place and words[place - 1].written in plain_words("before-things"):
+        return True
+    return place > 1 and words[place - 2].written in ("the", "old", "existing") and words[place - 1].told
+
+
+def _spans_and(match: _Match, words: Sequence[_Word]) -> bool:
+    return any(words[place].root in ("and", "or") for place in range(match.places[0], match.places[-1]))
+
+
+def _used_up(match: _Match, words: Sequence[_Word]) -> Sequence[int]:
+    """The words a match uses: its own, and those between them where no "and" parts them."""
+    return match.places if _spans_and(match, words) else range(match.places[0], match.places[-1] + 1)
 
 
 def nearest_step(text: str) -> str:
-    """The step whose words are nearest to a line that was not recognised, or "" if none is near."""
-    names = {row["step"]: " ".join(row["phrases"]).replace("/", " ") for row in load_table(__package__, "vocabulary")}
-    words = " ".join(word for word in _WORD.findall(text) if stem(word) not in _plain("common"))
-    if not words:
-        return ""
-    found = process.extractOne(words, names, scorer=fuzz.partial_token_set_ratio, score_cutoff=60)
-    best = process.extractOne(
-        words, {name: name.replace("-", " ") for name in names}, scorer=fuzz.ratio, score_cutoff=50
-    )
-    return str(best[2] if best else found[2]) if best or found else ""
+    """The step one of whose words is nearest to a word of a line that was not recognised, or "" if none is near."""
+    best, likeness = "", 60.0
+    for word in words_of(text):
+        if len(word) < 3 or word in plain_words("common"):
+            continue
+        found = process.extractOne(word, _steps_by_word().keys(), scorer=fuzz.ratio, score_cutoff=likeness + 1e-9)
+        if found:
+            best, likeness = _steps_by_word()[found[0]], found[1]
+    return best
+
+
+@cache
+def _steps_by_word() -> dict[str, str]:
+    """The step that first uses each word of the vocabulary that is more than everyday English."""
+    steps: dict[str, str] = {}
+    for row in load_table(__package__, "vocabulary"):
+        choices = [each for kind in KINDS for phrase in row.get(kind, ()) for each in phrase.split() if row["step"]]
+        for word in (word.removeprefix("=") for each in choices for word in _choices(each)):
+            if len(word) > 3 and word not in plain_words("common"):
+                steps.setdefault(word, row["step"])
+    return steps

@@ -11,10 +11,11 @@ from listel.core.findings import Finding, Grounds, Input, Source, Where
 from listel.core.job import Job
 from listel.core.stage import Said, Sheet, Step, Steps
 from listel.core.tables import load_table
+from listel.plugins.sequence.held import step_holds
 from listel.plugins.sequence.needs import APPLIES
 from listel.plugins.sequence.programme import DAY, Calendar, Slot, Task, critical_path, in_working_order, programme
 from listel.plugins.sequence.results import JobStep, Sequence
-from listel.plugins.sequence.times import wait_after, working_hours
+from listel.plugins.sequence.times import wait_after, wait_for, working_hours
 
 DONE_BY_THE_SURVEY = "survey"
 """This step was done when the survey was written."""
@@ -53,7 +54,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         yield _cycle(cycle)
     slots = programme(tasks, calendar)
     critical = critical_path(slots)
-    holds = step_holds(sheet.get(Said) or Said())
+    holds = step_holds(sheet.get(Said) or Said(), slots)
     order = [task.name for task in in_working_order(tasks)]
     needs = {task.name: task.needs for task in tasks}
     reasons = {step.name: (step, because) for step, because in wanted}
@@ -64,7 +65,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     if job.plan:
         from listel.plugins.sequence.audit import audit_findings, audited
 
-        audit = audited(job.plan, steps, holds)
+        audit = audited(job.plan, steps, holds, [step.name for step in offered])
         yield from audit_findings(audit)
     yield Sequence(steps, days, critical, audit)
 
@@ -119,17 +120,6 @@ def _without_cycles(tasks: list[Task]) -> tuple[list[Task], list[list[str]]]:
             return tasks, rings
 
 
-def step_holds(said: Said) -> dict[str, list[str]]:
-    """For each step, what the open holds on it say."""
-    table = sorted(load_table(__package__, "holds"), key=lambda row: -len(row.name))
-    holds: dict[str, list[str]] = {}
-    for finding in said.findings:
-        if finding.open_hold:
-            row = next((row for row in table if finding.rule.startswith(row.name)), None)
-            holds.setdefault(row["step"] if row else "survey", []).append(finding.says)
-    return holds
-
-
 def _job_step(
     step: Step,
     because: str,
@@ -171,26 +161,19 @@ def _grounds(step: Step, job: Job, sheet: Sheet) -> Grounds:
     named = dict(job.work.durations)
     row = load_table(__package__, "steps").find(step.name)
     hours = _hours(step, job, sheet)
+    line = job.line(job.work, f"durations/{step.name}") if step.name in named else 0
+    inputs = [Input("working hours", hours, "h", line, step.name not in named)]
     wait, why = step.wait(job, sheet) if step.wait else (0.0, "")
-    inputs = [
-        Input(
-            "working hours",
-            hours,
-            "h",
-            job.line(job.work, "durations") if step.name in named else 0,
-            step.name not in named,
-        )
-    ]
+    own = wait_for(step.name, job, sheet) if row else None
     if wait:
         inputs.append(Input(f"wait for {why}", wait, "h", assumed=True, note="the product's own sheet outranks it"))
-    waits = [
-        source for each in load_table(__package__, "waits") if each["step"] == step.name for source in each.sources
-    ]
-    sources = (*(row.sources if row else ()), *(dict.fromkeys(waits) if wait else ()))
+        inputs += own.inputs if own else ()
+    sources = (*(row.sources if row else ()), *(own.sources if own and wait else ()))
     return Grounds(
         tuple(inputs),
         "working hours, then the wait",
-        sources=sources or (Source("The plugin's own step", standing="house-rule"),),
+        f"{hours:g} h, then {wait:g} h",
+        sources=tuple(dict.fromkeys(sources)) or (Source("The plugin's own step", standing="house-rule"),),
     )
 
 

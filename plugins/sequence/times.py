@@ -2,17 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from listel.core.findings import Input, Source
 from listel.core.job import Job
 from listel.core.stage import Sheet
 from listel.core.tables import Row, load_table
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
-from listel.plugins.sequence.needs import HARDWOODS
+from listel.plugins.sequence.needs import HARDWOODS, bad_plaster
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.timber import Movement
 
 DRIES_SLOWER = frozenset({"seal-knots", "back-prime", "prime", "undercoat", "top-coat", "fill", "caulk", "make-good"})
 """Steps whose waits cold and damp air stretch."""
+
+COATS = frozenset({"back-prime", "prime", "undercoat", "top-coat"})
+USUAL_PAINT = "alkyd"
+"""Taken where the paint was not surveyed, or is one that trim is not painted with: the slower of the usual two."""
+
+EDGES = frozenset({"wall-edge", "floor-edge"})
+
+
+@dataclass(frozen=True)
+class Wait:
+    """Hours that must pass after a step, what for, and what they rest on."""
+
+    hours: float = 0.0
+    why: str = ""
+    inputs: tuple[Input, ...] = ()
+    sources: tuple[Source, ...] = ()
 
 
 def size(job: Job, sheet: Sheet) -> dict[str, float]:
@@ -31,8 +51,7 @@ def size(job: Job, sheet: Sheet) -> dict[str, float]:
 
 def working_hours(row: Row, job: Job, sheet: Sheet) -> float:
     """Working hours of a step: what the person put under work, durations, else the table's figures times the job's
-    size,
-    shared among the people on site."""
+    size, shared among the people on site."""
     named = dict(job.work.durations)
     if row.name in named:
         return named[row.name]
@@ -43,7 +62,7 @@ def working_hours(row: Row, job: Job, sheet: Sheet) -> float:
 
 def slowing(job: Job) -> float:
     """How much cold and damp air on the day stretches drying: 1 where the air was not surveyed."""
-    day = job.climate.day if job.climate else None
+    day = job.climate.day
     if day is None:
         return 1.0
     table = load_table(__package__, "climate")
@@ -53,60 +72,104 @@ def slowing(job: Job) -> float:
         factor *= 2 ** ((full - day.temperature) / table.row("doubling-per")["value"])
     if day.humidity is not None and day.humidity > table.row("damp-above")["value"]:
         factor *= table.row("damp-factor")["value"]
-    return factor
+    return float(factor)
 
 
 def wait_after(step: str, job: Job, sheet: Sheet) -> tuple[float, str]:
     """Hours that must pass after a step, and what for: the longest of the products this job uses; (0, "") for none."""
-    hours, why = _product_wait(step, job, sheet)
-    if step in DRIES_SLOWER and hours:
+    wait = wait_for(step, job, sheet)
+    return wait.hours, wait.why
+
+
+def wait_for(step: str, job: Job, sheet: Sheet) -> Wait:
+    """The wait after a step with its grounds: by product, by depth where it is known, stretched by the day's air."""
+    wait = _own_wait(step, job, sheet)
+    if step in DRIES_SLOWER and wait.hours:
         factor = slowing(job)
+        day = job.climate.day
         if factor > 1.001:
-            why += f", {factor:.1f} times as long in the air of the day"
-        hours *= factor
-    return round(hours, 2), why
+            wait = replace(
+                wait, hours=wait.hours * factor, why=f"{wait.why}, {factor:.1f} times as long in the day's air"
+            )
+        air = f"{day.temperature:g} C" if day and day.temperature is not None else "20 C"
+        known = day is not None and day.temperature is not None
+        line = job.line(day, "temperature") if day else 0
+        wait = replace(wait, inputs=(*wait.inputs, Input("air of the day", air, "", line, not known)))
+    return replace(wait, hours=round(wait.hours, 2))
 
 
-def _product_wait(step: str, job: Job, sheet: Sheet) -> tuple[float, str]:
-    if step == "adhesive":
-        return 0.0, ""
+def _own_wait(step: str, job: Job, sheet: Sheet) -> Wait:
     if step == "fix":
         return _cure(sheet)
-    if step == "acclimatise":
-        measured = _acclimatising(sheet)
-        if measured[0]:
-            return measured
+    if step == "acclimatise" and (measured := _acclimatising(sheet)).hours:
+        return measured
     rows = [row for row in load_table(__package__, "waits") if row["step"] == step]
-    used = [row for row in rows if row["product"] in ("", *_products(step, job, sheet))]
-    if not used:
-        return 0.0, ""
-    longest = max(used, key=lambda row: row["high"])
-    return float(longest["high"]), longest["why"]
+    depths = _depths(step, job, sheet)
+    used = [row for row in rows if row["product"] in ("", *depths)]
+    waits = [_by_depth(row, depths.get(row["product"])) for row in used]
+    if not waits:
+        return Wait()
+    longest = max(waits, key=lambda wait: wait.hours)
+    if step in COATS and job.choices.paint != used[0]["product"]:
+        return replace(longest, inputs=(Input("paint", USUAL_PAINT, assumed=True),))
+    return longest
 
 
-def _products(step: str, job: Job, sheet: Sheet) -> set[str]:
+def _by_depth(row: Row, depth: float | None) -> Wait:
+    """The wait of one product: by its depth [mm] where the table gives hours for each mm and the depth is known."""
+    per_mm = row.get("per_mm")
+    if per_mm and depth:
+        hours, why = max(row["low"], per_mm * depth), f"{row['why']}, {depth:.0f} mm deep"
+        return Wait(hours, why, (Input("depth", depth, "mm"),), row.sources)
+    return Wait(float(row["high"] + row.get("between", 0)), row["why"], (), row.sources)
+
+
+def _depths(step: str, job: Job, sheet: Sheet) -> dict[str, float | None]:
+    """The products a step uses in this job, each with its greatest depth, mm (None: it has none or it is not known)."""
     if step == "acclimatise":
-        return {"mdf" if t.timber == "mdf" else "hardwood" if t.timber in HARDWOODS else "softwood" for t in job.trim}
+        kinds = ["mdf" if t.timber == "mdf" else "hardwood" if t.timber in HARDWOODS else "softwood" for t in job.trim]
+        return dict.fromkeys(kinds)
     if step == "make-good":
-        kinds = {w.substrate.kind or "" for r in job.rooms for w in r.walls if w.substrate}
-        return {"lime" if kind.startswith(("lime", "battened", "cob", "straw")) else "gypsum" for kind in kinds}
-    if step == "fill":
+        plaster = [wall.substrate for _, wall in bad_plaster(job) if wall.substrate]
+        return _deepest((_binder(made.kind or ""), made.plaster) for made in plaster)
+    if step in ("fill", "caulk"):
         bonding = sheet.get(Bonding)
-        chosen = {fill.filler for fill in bonding.fills} if bonding else set()
-        return chosen or {job.choices.filler or "two-part"}
-    return {job.choices.paint or "alkyd"}
+        fills = [fill for fill in bonding.fills if (fill.joint in EDGES) == (step == "caulk")] if bonding else []
+        usual = job.choices.filler or "two-part" if step == "fill" else job.choices.sealant or "acrylic-caulk"
+        return _deepest((fill.filler, fill.depth) for fill in fills if fill.filler) or {usual: None}
+    paints = {row["product"] for row in load_table(__package__, "waits") if row["step"] == step}
+    return {job.choices.paint if job.choices.paint in paints else USUAL_PAINT: None}  # type: ignore[dict-item]
 
 
-def _cure(sheet: Sheet) -> tuple[float, str]:
+def _deepest(found: Iterable[tuple[str, float | None]]) -> dict[str, float | None]:
+    deepest: dict[str, float | None] = {}
+    for product, depth in found:
+        known = deepest.setdefault(product, depth)
+        deepest[product] = max(known or 0.0, depth or 0.0) or None
+    return deepest
+
+
+def _binder(kind: str) -> str:
+    return "lime" if kind.startswith(("lime", "battened", "cob", "straw")) else "gypsum"
+
+
+def _cure(sheet: Sheet) -> Wait:
     """The adhesive cures after the trim is fixed; nothing is filled or sanded before it holds (the least cure time)."""
     bonding = sheet.get(Bonding)
-    cures = (
-        [bond.cure_hours[0] for bond in bonding.bonds if bond.cure_hours and bond.adhesive != "none"] if bonding else []
-    )
-    return (max(cures), "the adhesive to cure") if cures else (0.0, "")
+    bonds = [bond for bond in bonding.bonds if bond.cure_hours and bond.adhesive != "none"] if bonding else []
+    if not bonds:
+        return Wait()
+    slowest = max(bonds, key=lambda bond: bond.cure_hours[0] if bond.cure_hours else 0.0)
+    hours = slowest.cure_hours[0] if slowest.cure_hours else 0.0
+    return Wait(hours, "the adhesive to cure", (Input("adhesive", slowest.adhesive),), slowest.grounds.sources)
 
 
-def _acclimatising(sheet: Sheet) -> tuple[float, str]:
+def _acclimatising(sheet: Sheet) -> Wait:
     movement = sheet.get(Movement)
-    days = [line.wait_days[1] for line in movement.lines if line.wait_days] if movement else []
-    return (24.0 * max(days), "the timber to come to the moisture of the room") if days else (0.0, "")
+    lines = [line for line in movement.lines if line.wait_days] if movement else []
+    if not lines:
+        return Wait()
+    slowest = max(lines, key=lambda line: line.wait_days[1] if line.wait_days else 0.0)
+    days = slowest.wait_days[1] if slowest.wait_days else 0.0
+    why = "the timber to come to the moisture of the room"
+    return Wait(24.0 * days, why, (Input("trim that waits longest", slowest.trim),), slowest.grounds.sources)
