@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from math import inf
 
 import numpy as np
 
@@ -36,12 +37,19 @@ class Linear:
 
 
 def generate(
-    problem: Problem, objective: int, settled: Sequence[int], begin: Iterable[Pattern], until: float, loose: float = 0.0
+    problem: Problem,
+    objective: int,
+    settled: Sequence[int],
+    begin: Iterable[Pattern],
+    until: float,
+    loose: float = 0.0,
+    enough: float = inf,
 ) -> Linear:
     """The linear programme with every pattern that could better it; ``begin`` must hold a whole plan.
 
     Prices are steadied half way towards those that have proven most so far (dual smoothing). Stops at that moment of
-    ``time.monotonic``, or when value and bound stand within the share ``loose``, with the best bound proven until then.
+    ``time.monotonic``, when value and bound stand within the share ``loose``, or when the bound is ``enough``, with
+    the best bound proven until then.
     """
     master = Master(problem, objective, settled)
     knapsack = Knapsack(problem, objective, settled)
@@ -61,7 +69,8 @@ def generate(
             if low > bound:
                 bound, proving, centre = low, prices, out
         added = master.add(good)
-        near = value - bound <= loose * abs(value) or rounded_up(bound, grain) >= value - 1e-6
+        reached = rounded_up(bound, grain)
+        near = value - bound <= loose * abs(value) or reached >= min(value - 1e-6, enough)
         if not added or near or time.monotonic() > until:
             return Linear(master, knapsack, value, bound, proving, usage)
         value, out, usage = master.solve()

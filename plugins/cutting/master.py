@@ -34,7 +34,8 @@ class Master:
         self.problem = problem
         self.objective = objective
         self.settled = tuple(settled)
-        self.limited = [number for number, stretch in enumerate(problem.stretches) if stretch.limit is not None]
+        stretches = problem.stretches
+        self.limited = [number for number, s in enumerate(stretches) if s.limit is not None or s.least]
         self.row_of = {number: len(problem.sizes) + row for row, number in enumerate(self.limited)}
         self.first_settled = len(problem.sizes) + len(self.limited)
         self.columns: list[Pattern] = []
@@ -57,9 +58,12 @@ class Master:
     def _rows(self) -> tuple[np.ndarray, np.ndarray]:
         problem = self.problem
         wanted = np.array(problem.wanted, float)
-        most = np.array([problem.stretches[number].limit for number in self.limited], float)
+        endless = highspy.kHighsInf
+        limits = [problem.stretches[number].limit for number in self.limited]
+        most = np.array([endless if limit is None else limit for limit in limits], float)
+        least = np.array([problem.stretches[number].least for number in self.limited], float)
         settled = np.array(self.settled, float)
-        lower = np.concatenate([wanted, np.full(len(most) + len(settled), -highspy.kHighsInf)])
+        lower = np.concatenate([wanted, least, np.full(len(settled), -endless)])
         enough = wanted if self.objective else np.full(len(wanted), highspy.kHighsInf)
         return lower, np.concatenate([enough, most, settled])
 
@@ -103,7 +107,7 @@ class Master:
         solution = self.linear.getSolution()
         duals = np.array(solution.row_dual)
         stretches = np.zeros(len(self.problem.stretches))
-        stretches[self.limited] = np.minimum(0.0, duals[len(self.problem.sizes) : self.first_settled])
+        stretches[self.limited] = duals[len(self.problem.sizes) : self.first_settled]
         prices = Prices(duals[: len(self.problem.sizes)], stretches, np.minimum(0.0, duals[self.first_settled :]))
         return self.linear.getInfo().objective_function_value, prices, np.array(solution.col_value)
 

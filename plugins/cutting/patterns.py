@@ -51,6 +51,7 @@ class Knapsack:
         self.full = max(stretch.room for stretch in problem.stretches) + problem.kerf
         self.rooms = np.array([stretch.room + problem.kerf for stretch in problem.stretches])
         self.takes = [size + problem.kerf for size in problem.sizes]
+        self.least = np.array([stretch.least for stretch in problem.stretches])
         unlimited = [stretch.limit is None for stretch in problem.stretches]
         self.unlimited = np.array(unlimited)
         self.most = np.array(
@@ -102,7 +103,7 @@ class Knapsack:
         gains = np.zeros(len(self.rooms))
         for number, charge in enumerate(self.charges(prices)):
             net = earned[: len(charge)] - charge
-            gains[number] = max(0.0, net.max())
+            gains[number] = net.max()
             first = np.argpartition(-net, each)[:each] if len(net) > each else np.arange(len(net))
             for used in first[net[first] + prices.stretches[number] > SLACK]:
                 patterns.append((number, self._walk(parts, took, int(used))))
@@ -112,7 +113,8 @@ class Knapsack:
     def bound(self, prices: Prices) -> float:
         """The linear bound by Lagrange's argument, for prices at which no pattern does better than pay for itself."""
         wanted = np.array(self.problem.wanted)
-        return float(wanted @ prices.sizes + self.most @ prices.stretches + self.settled @ prices.settled)
+        taken = self.most @ np.minimum(0.0, prices.stretches) + self.least @ np.maximum(0.0, prices.stretches)
+        return float(wanted @ prices.sizes + taken + self.settled @ prices.settled)
 
     def _proving(self, prices: Prices, gains: Floats) -> Prices:
         """The prices, each stretch charged for what its best pattern gains. For cost they are first lowered, after
@@ -122,9 +124,11 @@ class Knapsack:
         scale = 1.0
         if self.objective == 0:
             for gain, stretch in zip(gains, self.problem.stretches, strict=True):
-                if stretch.limit is None and stretch.price:
+                if stretch.limit is None and stretch.price and gain > 0:
                     scale = min(scale, stretch.price / (stretch.price + gain))
-            gains = np.where(self.unlimited & np.array([s.price > 0 for s in self.problem.stretches]), 0.0, gains)
+            endless = self.unlimited & np.array([s.price > 0 for s in self.problem.stretches])
+            gains = np.where(endless, np.minimum(0.0, gains), gains)
+        gains = np.where(self.least > 0, gains, np.maximum(0.0, gains))
         return Prices(scale * prices.sizes, -scale * gains, prices.settled)
 
     def _parts(self, worth: Floats) -> list[tuple[int, int]]:

@@ -34,18 +34,19 @@ def steps_down(mm: float) -> int:
 
 @dataclass(frozen=True)
 class Stretch:
-    """A kind of clear stretch to cut from, lengths in grid steps, money in whole pence (or steps where nothing is
-    priced).
+    """A kind of clear stretch to cut from, lengths in grid steps, money in whole pence (or steps where none is priced).
 
-    ``room``: its length. ``price``: of the board it comes with. ``rate``: cost of each step used, for rack timber
-    that is priced. ``limit``: how many there are (None: as many as wanted). ``rack``: it lies there already, and
-    loses its value when it is cut into. ``real``: False for the stand-in that takes what cannot be made.
+    ``room``: its length. ``price``: of the board it comes with. ``rate``: cost of each step used, for rack timber that
+    is priced. ``limit``: how many there are (None: as many as wanted). ``least``: how many are to be taken at least,
+    for a search that has settled it. ``rack``: it lies there already, and loses its value when it is cut into.
+    ``real``: False for the stand-in that takes what cannot be made.
     """
 
     room: int
     price: int = 0
     rate: float = 0.0
     limit: int | None = None
+    least: int = 0
     rack: bool = False
     real: bool = True
 

@@ -3,71 +3,25 @@
 from __future__ import annotations
 
 import time
-from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import isfinite
-from random import Random
 
-from listel.plugins.cutting.columns import LOOSE, TAIL, Linear, beginnings, dive, fits, generate
+from listel.plugins.cutting.branch import MOST_PACKED, branched, can_branch
+from listel.plugins.cutting.columns import LOOSE, Linear, beginnings, dive, generate
 from listel.plugins.cutting.problem import Pattern, Problem, rounded_up, tidy
 from listel.plugins.cutting.search import start_plan
 
 LARGE = 300
 """Pieces above which a whole plan is found by a dive."""
-MOST_PATTERNS = 60_000
+MOST_PATTERNS = 20_000
 """Patterns counted out for a proof, at most."""
+FEW_PATTERNS = 12_000
+"""The same where the proof can go over what is bought instead."""
 FIRST_LOOK = 0.4
 """Share of the time left that goes to the patterns already known, before a proof is tried."""
-PATIENCE = 40
-"""Tries in a row without help after which a plan is no longer taken apart."""
-SEED = 1
-
-
-def remade(problem: Problem, linear: Linear, plan: tuple[Pattern, ...], until: float) -> tuple[Pattern, ...]:
-    """A plan bettered in cost by taking part of it apart and making that part again, exactly.
-
-    Each time the boards that earn least at the linear prices go, with some drawn by lot, until they hold ``TAIL``
-    pieces between them. Ends when ``PATIENCE`` tries in a row have not helped.
-    """
-    lots = Random(SEED)
-    idle = 0
-    while (
-        idle < PATIENCE
-        and time.monotonic() < until
-        and problem.total(plan)[0] > rounded_up(linear.bound, problem.grain)
-    ):
-        order = sorted(plan, key=lambda p: -linear.knapsack.shortfall(p, linear.prices) * lots.random())
-        apart, count = [], 0
-        for pattern in order:
-            apart.append(pattern)
-            count += sum(many for _, many in pattern[1])
-            if count >= TAIL:
-                break
-        rest = list(plan)
-        for pattern in apart:
-            rest.remove(pattern)
-        part = _part(problem, apart, rest)
-        columns = [column for column in linear.master.columns if fits(part, column)]
-        made = _finish(min(until, time.monotonic() + 1.0))(part, [*columns, *apart])
-        again = tidy(problem, [*rest, *made])
-        change = problem.total(again)[0] - problem.total(plan)[0]
-        idle = 0 if change < 0 else idle + 1
-        plan = again if change <= 0 else plan
-    return plan
-
-
-def _part(problem: Problem, apart: list[Pattern], rest: list[Pattern]) -> Problem:
-    wanted = [0] * len(problem.wanted)
-    for _, cuts in apart:
-        for size, count in cuts:
-            wanted[size] += count
-    taken = Counter(stretch for stretch, _ in rest)
-    stretches = tuple(
-        stretch if stretch.limit is None else replace(stretch, limit=stretch.limit - taken[number])
-        for number, stretch in enumerate(problem.stretches)
-    )
-    return replace(problem, wanted=tuple(wanted), stretches=stretches)
+SHORT_LOOK = 0.3
+"""The same where the proof goes over what is bought."""
 
 
 @dataclass(frozen=True)
@@ -110,17 +64,29 @@ def settle(
         plan = _better(problem, objective, plan, dive(problem, linear, _finish(until), until))
         yield step()
         return
+    branches = objective == 0 and can_branch(problem)
+    if value() > bound and branches and problem.pieces <= MOST_PACKED:
+        now = time.monotonic()
+        plan, low = branched(problem, plan, linear, now + (until - now) / 2)
+        bound = max(bound, low)
+        yield step()
     if value() > bound:
         now = time.monotonic()
-        plan, _ = _whole(linear, columns, plan, grain, now + FIRST_LOOK * (until - now))
+        plan, _ = _whole(linear, columns, plan, grain, now + (SHORT_LOOK if branches else FIRST_LOOK) * (until - now))
         yield step()
-    if value() > bound and not large and time.monotonic() < until:
-        near = linear.knapsack.near(linear.prices, value() - grain - linear.bound, MOST_PATTERNS)
+    if value() > bound and time.monotonic() < until:
+        gap = value() - grain - linear.bound
+        near = linear.knapsack.near(linear.prices, gap, FEW_PATTERNS if branches else MOST_PATTERNS)
         if near is not None:
-            plan, proven = _whole(linear, near, plan, grain, until)
+            now = time.monotonic()
+            plan, proven = _whole(linear, near, plan, grain, now + (until - now) / (2 if branches else 1))
             if isfinite(proven):
                 bound = max(bound, min(value(), rounded_up(proven, grain)))
             yield step()
+    if value() > bound and branches and time.monotonic() < until:
+        plan, low = branched(problem, plan, linear, until)
+        bound = max(bound, low)
+        yield step()
 
 
 def _finish(until: float):  # type: ignore[no-untyped-def]
