@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import sys
 from pathlib import Path
 
 
@@ -24,3 +25,19 @@ def write_whole(path: Path, content: str | bytes) -> None:
         with contextlib.suppress(OSError):
             part.unlink()
         raise
+
+
+def cache_folder() -> Path | None:
+    """The folder where what can be made again is kept (parsed tables, compiled templates), as Python keeps compiled
+    modules: ``$XDG_CACHE_HOME/listel``, else ``~/.cache/listel``.
+
+    None where Python may keep nothing either (``PYTHONDONTWRITEBYTECODE``), or the folder cannot be made or written.
+    """
+    if sys.dont_write_bytecode:
+        return None
+    try:
+        folder = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "listel"
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    except (OSError, RuntimeError):
+        return None
+    return folder if os.access(folder, os.W_OK) else None

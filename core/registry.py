@@ -9,6 +9,7 @@ rest go on.
 from __future__ import annotations
 
 import hashlib
+import sys
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from importlib import import_module
@@ -174,6 +175,8 @@ def _load_built_in(name: str) -> Plugin:
 
 
 def _load_entry_points() -> list[Plugin]:
+    if not _any_entry_point():
+        return []
     from importlib.metadata import entry_points
 
     found = []
@@ -184,9 +187,18 @@ def _load_entry_points() -> list[Plugin]:
     return found
 
 
+def _any_entry_point() -> bool:
+    """Whether any installed package offers a plugin; to ask importlib.metadata costs four times Python's own start."""
+    group = f"[{hooks.ENTRY_POINTS}]".encode()
+    for folder in sys.path:
+        for pattern in ("*.dist-info/entry_points.txt", "*.egg-info/entry_points.txt"):
+            if any(group in path.read_bytes() for path in Path(folder or ".").glob(pattern)):
+                return True
+    return False
+
+
 def _load_file(path: Path) -> Plugin:
     def imported() -> ModuleType:
-        import sys
         from importlib.util import module_from_spec, spec_from_file_location
 
         name = f"listel_plugin_{path.stem}"

@@ -18,12 +18,16 @@ table to it. ``columns`` gives the meaning and unit of each key a row may hold.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
+from hashlib import blake2b
 from importlib.resources import files
 from typing import Any
 
+from listel.core.files import cache_folder, write_whole
 from listel.core.findings import Source
 
 
@@ -79,10 +83,25 @@ def load_table(package: str, name: str) -> Table:
 
     Raises ValueError if the file is no table or a row names a source that the table does not list.
     """
-    from ruamel.yaml import YAML
+    return table_from(_parsed(files(package).joinpath(f"{name}.yaml").read_bytes(), name), name)
 
-    data = YAML(typ="safe").load(files(package).joinpath(f"{name}.yaml").read_text(encoding="utf-8"))
-    return table_from(data, name)
+
+def _parsed(text: bytes, name: str) -> Any:
+    """The data of a table's text. Parsing YAML is slow, so the data is kept as JSON under the text's own digest."""
+    folder = cache_folder()
+    kept = folder / f"table-{blake2b(text, digest_size=16).hexdigest()}.json" if folder else None
+    if kept is not None:
+        try:
+            return json.loads(kept.read_bytes())
+        except (OSError, ValueError):
+            pass  # not kept yet, or spoilt: it is parsed and kept again
+    from listel.core.yaml_places import read_text
+
+    data = read_text(text.decode("utf-8"), f"{name}.yaml", "table").data
+    if kept is not None:
+        with suppress(OSError):
+            write_whole(kept, json.dumps(data))
+    return data
 
 
 def table_from(data: Any, name: str) -> Table:

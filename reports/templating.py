@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import re
-import sys
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
@@ -25,6 +23,7 @@ from jinja2 import (
 from markupsafe import Markup
 
 from listel.core.faults import InputFault
+from listel.core.files import cache_folder
 from listel.core.filters import filters
 from listel.core.job import Job
 from listel.core.sandbox import SandboxFault, rendered, template
@@ -61,18 +60,10 @@ def _text_of(name: str) -> tuple[str, str, None] | None:
 
 
 def _compiled() -> FileSystemBytecodeCache | None:
-    """Where compiled templates are kept, as Python keeps compiled modules: half the time of a statement is compiling.
-
-    None where Python may not keep any either, or the folder cannot be made.
-    """
-    if sys.dont_write_bytecode:
-        return None
-    try:
-        folder = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "listel"
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    except (OSError, RuntimeError):
-        return None
-    return FileSystemBytecodeCache(str(folder), "template-%s.bin") if os.access(folder, os.W_OK) else None
+    """Where compiled templates are kept: half the time of a statement would be compiling. None where nothing is
+    kept."""
+    folder = cache_folder()
+    return FileSystemBytecodeCache(str(folder), "template-%s.bin") if folder else None
 
 
 def environment(job: Job) -> Environment:
