@@ -61,11 +61,13 @@ def way_round(chord: float, rise: float, thickness: float, strip: Strip | None, 
         return "scribe", "the gap behind a straight piece is small enough to scribe or fill"
     if strip is None:
         return "", "the section or the timber is not surveyed, so its bending cannot be reckoned"
-    if strip.share <= allowance("bend-share"):
-        if chord <= allowance("short-bump") and strip.pull > allowance("short-pull"):
-            return "pack", "over so short a bump the fixings would have to pull too hard"
-        if strip.pull > allowance("fixing-pull"):
-            return "thin", "it would bend, but the fixings would have to pull too hard: thin or groove its back"
+    within = strip.share <= allowance("bend-share")
+    bump = chord <= allowance("short-bump") and rise <= allowance("bump-rise")
+    if bump and not (within and strip.pull <= allowance("short-pull")):
+        return "pack", "over so short a bump it would have to be pulled or bent too hard"
+    if within and strip.pull > allowance("fixing-pull"):
+        return "thin", "it would bend, but the fixings would have to pull too hard: thin or groove its back"
+    if within:
         return "bend", "it bends cold within a safe share of its strength, if the fixings hold the pull"
     if radius / thickness >= allowance("kerf-ratio") and painted:
         return "kerf", "it would pass a safe share of its strength; kerf the back, and keep the saw short of the face"

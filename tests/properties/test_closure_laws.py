@@ -1,4 +1,5 @@
-"""Closure of rooms: a perfect room closes, turning it changes nothing, and one wrong reading in many is found and named."""
+"""Closure of rooms: a perfect room closes, turning it changes nothing, and one wrong reading in many is found and
+named."""
 
 from __future__ import annotations
 
@@ -29,8 +30,8 @@ ROOMS = 200
 
 
 def room(rng: random.Random) -> list[Point]:
-    """Corner points of a random room of 4 to 12 walls, the room on the left hand: a star shape, or a rectangle with breasts,
-    alcoves and notched corners."""
+    """Corner points of a random room of 4 to 12 walls, the room on the left hand: a star shape, or a rectangle with
+    breasts, alcoves and notched corners."""
     count = rng.randint(4, 12)
     if count % 2 or rng.random() < 0.5:
         turns = sorted(rng.uniform(0, 360) for _ in range(count))
@@ -77,7 +78,8 @@ def read(points: list[Point]) -> tuple[list[float], list[float]]:
 
 
 def fair(sides: list[float], angles: list[float]) -> bool:
-    """Whether it is a room that could be built: no sliver of a wall, no needle of a corner, no turn the wrong way round."""
+    """Whether it is a room that could be built: no sliver of a wall, no needle of a corner, no turn the wrong way
+    round."""
     return min(sides) > 150 and all(15 < a < 345 and abs(a - 180) > 5 for a in angles) and abs(angle_error(angles)) < 1
 
 
@@ -98,7 +100,8 @@ def split(readings: list[Reading]) -> tuple[list[float], list[float]]:
 
 
 def corrupted(rng: random.Random, readings: list[Reading], swap: bool) -> tuple[int, list[Reading]] | None:
-    """One reading made wrong by over 5 times what the rest of the survey leaves open about it; None where that cannot be."""
+    """One reading made wrong by over 5 times what the rest of the survey leaves open about it; None where that cannot
+    be."""
     number = rng.randrange(len(readings) // 2 if swap else len(readings))
     reading = readings[number]
     tolerance = 5 * spread_of(conditions(*split(readings), TAPE, BEVEL), number)
@@ -110,11 +113,16 @@ def corrupted(rng: random.Random, readings: list[Reading], swap: bool) -> tuple[
     wrong = [value for value in wrong if abs(value - reading.value) > tolerance and 10 < value < highest]
     if not wrong:
         return None
-    return number, [*readings[:number], Reading(rng.choice(wrong), reading.is_angle, reading.external), *readings[number + 1 :]]
+    return number, [
+        *readings[:number],
+        Reading(rng.choice(wrong), reading.is_angle, reading.external),
+        *readings[number + 1 :],
+    ]
 
 
 def outcome(swap: bool) -> tuple[int, int, int]:
-    """Of 200 corrupted rooms: how many there were, in how many the wrong reading was named, in how many it came first."""
+    """Of 200 corrupted rooms: how many there were, in how many the wrong reading was named, in how many it came
+    first."""
     tried = named = first = 0
     for rng, readings in surveys(TAPE, BEVEL):
         spoiled = corrupted(rng, readings, swap)

@@ -1,7 +1,9 @@
-"""Every compound angle against an independent reckoning in three dimensions: numpy planes, and scipy's Rotation on the saw.
+"""Every compound angle against an independent reckoning in three dimensions: numpy planes, and scipy's Rotation on
+the saw.
 
-A moulding is a straight prism: its axis, and the normals of its faces. The wanted cut is a plane. Where that plane lies when the
-moulding is laid on the saw table gives the table and blade angles; none of the plugin's trigonometry is used.
+A moulding is a straight prism: its axis, and the normals of its faces. The wanted cut is a plane. Where that plane
+lies when the moulding is laid on the saw table gives the table and blade angles; none of the plugin's trigonometry is
+used.
 """
 
 from __future__ import annotations
@@ -30,10 +32,11 @@ projections = st.floats(5, 120)
 
 
 def wall_moulding(theta: float, spring: float, pitch: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Axis, back normal (into the wall) and mitre plane of a moulding on the first of two walls that meet at the origin.
+    """Axis, back normal (into the wall) and mitre plane of a moulding on the first of two walls that meet at the
+    origin.
 
-    The first wall runs along +x away from the corner, with the room at +y and z up; the second stands at ``theta`` through the
-    room. The back leans ``spring`` out of the wall; the moulding rises at ``pitch`` away from the corner.
+    The first wall runs along +x away from the corner, with the room at +y and z up; the second stands at ``theta``
+    through the room. The back leans ``spring`` out of the wall; the moulding rises at ``pitch`` away from the corner.
     """
     axis = np.array([1.0, 0.0, 0.0])
     back = Rotation.from_euler("x", -spring, degrees=True).apply([0.0, -1.0, 0.0])
@@ -115,11 +118,12 @@ def test_cope_stops_at_the_face_of_the_first_piece(theta: float, first: float, s
 
 @given(st.floats(0, 80), st.floats(-40, 200), through, pitches)
 def test_raked_point_meets_the_level_one(x: float, y: float, theta: float, pitch: float) -> None:
-    """The line along the level moulding through (x, y) and the line along the rake through its raked point meet in the mitre."""
+    """The line along the level moulding through (x, y) and the line along the rake through its raked point meet in
+    the mitre."""
     raked = raked_height(x, y, pitch, theta)
     distance = x / np.tan(np.radians(theta) / 2)
     rise = np.tan(np.radians(pitch))
-    # A point of the raking piece, raked height square to the rake: its plumb height over the wall corner is raked / cos.
+    # The raked height is square to the rake: plumb over the wall corner it is that over cos(pitch).
     at_mitre = raked / np.cos(np.radians(pitch)) + distance * rise
     assert at_mitre == pytest.approx(y, abs=1e-6)
     assert level_height(x, raked, pitch, theta) == pytest.approx(y, abs=1e-6)

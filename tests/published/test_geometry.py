@@ -1,4 +1,5 @@
-"""Setting out against published figures. Each row names its source; where a figure was not read again, it says from memory."""
+"""Setting out against published figures. Each row names its source; where a figure was not read again, it says from
+memory."""
 
 from __future__ import annotations
 
@@ -124,7 +125,8 @@ def test_pitch_of_steps(rise, going, pitch) -> None:
 
 
 def test_stair_of_twelve_goings() -> None:
-    """A flight of 12 goings of 240 and rises of 190: carpenters' square, 12 steps stepped off along the rake (geometry)."""
+    """A flight of 12 goings of 240 and rises of 190: carpenters' square, 12 steps stepped off along the rake
+    (geometry)."""
     pitch = pitch_of(190, 240)
     assert rake_length(12 * 240, 12 * 190) == pytest.approx(12 * hypot(190, 240))
     assert level_to_rake_cut(pitch) == pytest.approx(19.18, abs=0.005)
@@ -133,31 +135,34 @@ def test_stair_of_twelve_goings() -> None:
 
 
 def test_raking_moulding_matched_with_a_level_return() -> None:
-    """R. G. Hatfield, The American House Carpenter, art. 323 (seen, graphical): projections are kept, and each point of the
-    raking section stands where a line along the rake from the level return's mitre cuts it. Drawn here by coordinates."""
+    """R. G. Hatfield, The American House Carpenter, art. 323 (seen, graphical): projections are kept, and each point
+    of the raking section stands where a line along the rake from the level return's mitre cuts it. Drawn here by
+    coordinates."""
     pitch, x, y = 35.0, 28.0, 63.0
-    # External square corner at the foot: the level return's point comes to the mitre x beyond the wall corner; from there the
-    # line runs up the rake, and its distance square to the rake from the rake through the wall corner is the raked height.
+    # External square corner at the foot: the level return's point comes to the mitre x beyond the wall corner. From
+    # there the line runs up the rake; its distance, square to it, from the rake through the wall corner is wanted.
     drawn = y * cos(radians(pitch)) + x * sin(radians(pitch))
     assert raked_height(x, y, pitch, 270.0) == pytest.approx(drawn)
     assert drawn == pytest.approx(67.67, abs=0.005)
 
 
 def test_bevelled_mitre_of_unequal_widths() -> None:
-    """Ernest Joyce, The Technique of Furniture Making, "Intersection of mouldings" (seen, figure): the mitre runs through the
-    crossing of the inner lines. At a square corner its slope is the ratio of the widths."""
+    """Ernest Joyce, The Technique of Furniture Making, "Intersection of mouldings" (seen, figure): the mitre runs
+    through the crossing of the inner lines. At a square corner its slope is the ratio of the widths."""
     first, second, _, _ = unequal_mitre(20, 30, 90)
     assert first == pytest.approx(degrees(atan(20 / 30)))
     assert first + second == pytest.approx(90)
 
 
 def test_stress_of_a_bent_lamination() -> None:
-    """Swedish glulam textbook on EN 1995-1-1 (second-hand): 33 mm bent to 8000 mm, E 13000 N/mm2, near the bending strength."""
+    """Swedish glulam textbook on EN 1995-1-1 (second-hand): 33 mm bent to 8000 mm, E 13000 N/mm2, near the bending
+    strength."""
     assert bending_stress(13000, 33, 8000) == pytest.approx(26.81, abs=0.005)
 
 
 def test_centre_load_of_a_simple_beam() -> None:
-    """Standard beam table (from memory): a centre load of 48 EI h / L^3 sags a simple beam by h; three supports give it."""
+    """Standard beam table (from memory): a centre load of 48 EI h / L^3 sags a simple beam by h; three supports give
+    it."""
     length, rise, stiff = 3600.0, 25.0, 7.047e8
     forces, moment = fixing_forces(even_offsets(length, rise, 2), length / 2, stiff)
     load = 48 * stiff * rise / length**3
@@ -168,14 +173,16 @@ def test_centre_load_of_a_simple_beam() -> None:
 def test_radius_from_chord_and_rise() -> None:
     """Intersecting chords, Euclid III.35: (chord / 2)^2 = rise x (2 radius - rise)."""
     radius = bow_radius(2000, 10)
-    assert 1000.0**2 == pytest.approx(10 * (2 * radius - 10))
-    assert radius == 50005
+    assert pytest.approx(10 * (2 * radius - 10)) == 1000.0**2
+    assert radius == 50005.0
 
 
 @pytest.mark.parametrize(
     ("kind", "projection", "height", "centre", "radius"),
     [
-        pytest.param("ovolo", 20, 30, (-12.5, 30), 32.5, id="Hatfield, American House Carpenter, art. 317 (seen): tall"),
+        pytest.param(
+            "ovolo", 20, 30, (-12.5, 30), 32.5, id="Hatfield, American House Carpenter, art. 317 (seen): tall"
+        ),
         pytest.param("ovolo", 30, 20, (0, 32.5), 32.5, id="Hatfield, American House Carpenter, art. 317 (seen): wide"),
         pytest.param("ovolo", 20, 20, (0, 20), 20, id="Roman ovolo: a quarter circle (common practice)"),
         pytest.param("cavetto", 20, 20, (20, 0), 20, id="Roman cavetto: a quarter circle (common practice)"),
@@ -191,7 +198,9 @@ def test_centres_of_quarter_rounds(kind, projection, height, centre, radius) -> 
     ("kind", "projection", "height", "centres", "radii"),
     [
         pytest.param("cyma-recta", 25, 25, [(0, 12.5), (25, 12.5)], [12.5, 12.5], id="cyma recta, Ware (second-hand)"),
-        pytest.param("cyma-reversa", 25, 25, [(12.5, 0), (12.5, 25)], [12.5, 12.5], id="cyma reversa, Ware (second-hand)"),
+        pytest.param(
+            "cyma-reversa", 25, 25, [(12.5, 0), (12.5, 25)], [12.5, 12.5], id="cyma reversa, Ware (second-hand)"
+        ),
         pytest.param("scotia", -10, 30, [(0, 20), (-10, 20)], [20, 10], id="scotia of two quadrants, Nicholson (seen)"),
     ],
 )

@@ -51,7 +51,9 @@ def square_room(wall: Callable[..., Wall]) -> Room:
 
 @pytest.fixture
 def trim() -> Callable[..., Trim]:
-    def make(member: str = "dado-rail", height: float = 70, projection: float = 25, room: str = "Parlour", **more: Any) -> Trim:
+    def make(
+        member: str = "dado-rail", height: float = 70, projection: float = 25, room: str = "Parlour", **more: Any
+    ) -> Trim:
         made = Trim(member.split("-")[0], member, (Place(room),), Section(height, projection), finish="paint", top=950)
         return replace(made, **more)
 

@@ -132,7 +132,8 @@ def test_rail_on_a_stair_that_climbs_the_other_way(set_out, trim, wall) -> None:
 
 
 def test_knee_moves_with_the_height_on_the_flight(set_out, trim, wall) -> None:
-    """Half a riser more on the level than on the flight puts both knees half a going on: level 945, 850 on the flight."""
+    """Half a riser more on the level than on the flight puts both knees half a going on: level 945, 850 on the
+    flight."""
     stair = replace(STAIR, handrail=855)
     room = Room("Parlour", extent="part", walls=(wall("C", 5000),), stairs=(stair,))
     foot, rake, head = set_out(room, trim(top=950)).out.runs

@@ -1,0 +1,76 @@
+"""Closure of surveyed rooms, in the words of the statement."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from listel.core.job import Reading, Tolerances
+
+
+def test_room_that_closes_says_so_and_is_adjusted(set_out, trim, square_room) -> None:
+    found = set_out(square_room, trim())
+    (closure,) = found.out.closures
+    assert closure.closed and closure.misclosure == pytest.approx(0, abs=1e-6)
+    assert [(round(x), round(y)) for x, y in closure.points] == [(0, 0), (4000, 0), (4000, 3000), (0, 3000)]
+    assert found.finding("closes").weight == "record"
+
+
+def test_swapped_digits_are_named_before_anything_is_cut(set_out, trim, square_room) -> None:
+    # C is 4000 in truth and A reads 3462 swapped as 3642 in a room that is 3462 wide.
+    lengths = {"A": 3462, "B": 3000, "C": 3642, "D": 3000}
+    room = replace(square_room, walls=tuple(replace(w, length=Reading(lengths[w.name])) for w in square_room.walls))
+    found = set_out(room, trim(), tolerances=Tolerances(tape=1.5, bevel=0.3))
+    hold = found.finding("does-not-close")
+    assert hold.weight == "hold"
+    assert "Wall C reads 3642 mm; 3462 mm would close the room to 0 mm, two digits changed places" in hold.says
+    assert "Walls A and C are parallel" in hold.says
+    (closure,) = found.out.closures
+    assert {suspect.wall for suspect in closure.suspects[:2]} == {"A", "C"}
+    assert closure.points == () and len(closure.raw_points) == 4
+
+
+def test_bevel_read_from_the_other_side_is_named(set_out, trim, wall) -> None:
+    from listel.core.job import Room
+
+    walls = (wall("A", 4000, 60), wall("B", 3000, 120), wall("C", 4000, 120), wall("D", 3000, 120))
+    (closure,) = set_out(Room("Parlour", extent="whole", walls=walls), trim()).out.closures
+    assert closure.suspects[0].what == "corner A/B angle" or closure.suspects[0].what == "corner C/D angle"
+    assert closure.suspects[0].would_close == 60 or closure.suspects[0].would_close == 120
+    assert closure.suspects[0].slip == "the bevel read from the other side"
+
+
+def test_two_readings_that_disagree_hold_the_job_and_the_right_one_is_named(set_out, trim, square_room) -> None:
+    walls = tuple(replace(w, length=Reading(4000, 4190)) if w.name == "A" else w for w in square_room.walls)
+    found = set_out(replace(square_room, walls=walls), trim(), tolerances=Tolerances(tape=1.5, bevel=0.2))
+    assert found.finding("readings-disagree").weight == "hold"
+    suspect = found.out.closures[0].suspects[0]
+    assert (suspect.wall, suspect.would_close, suspect.slip) == ("A", 4000, "the other of its two readings")
+
+
+def test_readings_within_the_tape_agree(set_out, trim, square_room) -> None:
+    walls = tuple(replace(w, length=Reading(4000, 4001)) if w.name == "A" else w for w in square_room.walls)
+    assert "readings-disagree" not in set_out(replace(square_room, walls=walls), trim()).rules()
+
+
+def test_room_surveyed_in_part_gets_no_closure_and_says_so(set_out, trim, square_room) -> None:
+    found = set_out(replace(square_room, extent="part"), trim())
+    assert found.out.closures[0].closed is None
+    assert "in part" in found.finding("part-surveyed").says
+
+
+def test_missing_angle_is_named(set_out, trim, wall) -> None:
+    from listel.core.job import Room
+
+    walls = (wall("A", 4000), wall("B", 3000, None), wall("C", 4000), wall("D", 3000))
+    found = set_out(Room("Parlour", extent="whole", walls=walls), trim())
+    assert found.out.closures[0].closed is None
+    assert "wall B" in found.finding("closure-not-surveyed").says
+
+
+def test_tolerances_of_the_survey_decide(set_out, trim, square_room) -> None:
+    walls = tuple(replace(w, length=Reading(4060)) if w.name == "A" else w for w in square_room.walls)
+    room = replace(square_room, walls=walls)
+    assert set_out(room, trim(), tolerances=Tolerances(tape=2, bevel=0.5)).out.closures[0].closed
+    assert not set_out(room, trim(), tolerances=Tolerances(tape=2, bevel=0.1)).out.closures[0].closed

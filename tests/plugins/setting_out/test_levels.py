@@ -1,0 +1,81 @@
+"""Levels and the marking-out table."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from listel.core.job import Choices, LevelReading, Room
+from listel.plugins.setting_out.levels import board_needed, fall_line, scribe_depths, split_line, spread_levels
+
+STAFF = [1003.0, 1009, 1014, 1012, 1021, 1026]
+STATIONS = [0.0, 800, 1600, 2400, 3200, 4000]
+
+
+def test_floor_line_and_its_residuals() -> None:
+    start, slope = fall_line(STATIONS, [-reading for reading in STAFF])
+    assert slope * 1000 == pytest.approx(-5.3214, abs=1e-4)
+    residuals = [-reading - (start + slope * at) for at, reading in zip(STATIONS, STAFF, strict=True)]
+    assert max(residuals, key=abs) == residuals[3] == pytest.approx(4.30, abs=0.005)
+
+
+def test_board_and_scribe_for_a_falling_floor() -> None:
+    assert board_needed(145, STAFF) == 168
+    assert scribe_depths(STAFF) == [23, 17, 12, 14, 5, 0]
+    assert split_line(5.3214 * 4, 0.5) == pytest.approx((10.64, 10.64), abs=0.005)
+
+
+def test_level_loop_is_brought_back_to_nothing() -> None:
+    corrections = spread_levels([-6, -5, 2, -9, 14, 7], [3.6, 2.4, 3.0, 1.2, 3.6, 2.4])
+    assert corrections == pytest.approx([-0.667, -0.444, -0.556, -0.222, -0.667, -0.444], abs=5e-4)
+    assert sum(corrections) == pytest.approx(-3)
+
+
+@pytest.fixture
+def sloping(wall) -> Room:
+    floor = tuple(LevelReading(at, reading) for at, reading in zip(STATIONS, STAFF, strict=True))
+    return Room("Parlour", extent="part", datum=1003, walls=(wall("A", 4000, floor=floor),))
+
+
+def test_skirting_marks_follow_one_level_line(set_out, trim, sloping) -> None:
+    found = set_out(sloping, trim("skirting", 168, 20, top=145))
+    marks = [mark for mark in found.out.marks if mark.edge == "top"]
+    assert [round(mark.above_floor) for mark in marks] == [145, 151, 156, 154, 163, 168]
+    assert {round(mark.from_datum) for mark in marks} == {-858}
+    assert [mark.scribe for mark in marks] == [23, 17, 12, 14, 5, 0]
+    assert all(mark.read for mark in marks)
+
+
+def test_rail_marks_stand_on_the_datum(set_out, trim, sloping) -> None:
+    marks = [mark for mark in set_out(sloping, trim()).out.marks if mark.edge == "top"]
+    assert {mark.from_datum for mark in marks} == {950 - 1003}
+    assert [mark.above_floor for mark in marks] == [950 + reading - 1003 for reading in STAFF]
+
+
+def test_heights_between_readings_are_marked_as_reckoned(set_out, trim, sloping) -> None:
+    from listel.core.job import Opening
+
+    door = Opening("door", 1000, 800, 2040, architrave=100)
+    room = replace(sloping, walls=(replace(sloping.walls[0], openings=(door,)),))
+    mark = next(m for m in set_out(room, trim()).out.marks if m.station == 900 and m.edge == "top")
+    assert not mark.read
+    assert mark.above_floor == pytest.approx(950 + 1009 + 5 * 100 / 800 - 1003)
+
+
+def test_board_too_low_is_a_caution(set_out, trim, sloping) -> None:
+    assert "168 mm" in set_out(sloping, trim("skirting", 150, 20, top=145)).finding("skirting-too-low").says
+    assert "scribe-too-deep" in set_out(sloping, trim("skirting", 120, 20, top=None)).rules()
+    assert "scribe" in set_out(sloping, trim("skirting", 225, 20, top=None)).rules()
+
+
+@pytest.mark.parametrize(("line", "tops"), [("level", {-858}), ("parallel", {-858, -881}), ("split", {-858, -869.5})])
+def test_line_follows_the_floor_as_chosen(set_out, trim, sloping, line, tops) -> None:
+    marks = set_out(sloping, trim("skirting", 225, 20, top=145), choices=Choices(line=line)).out.marks
+    assert {marks[0].from_datum, marks[-1].from_datum} == tops
+
+
+def test_floor_not_surveyed_is_said_once_for_a_room(set_out, trim, square_room) -> None:
+    found = set_out(square_room, trim(), trim("skirting", 145, 20, top=145))
+    assert found.rules().count("floor-not-surveyed") == 1
+    assert not any(mark.read for mark in found.out.marks)

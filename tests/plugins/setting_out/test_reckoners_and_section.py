@@ -1,0 +1,163 @@
+"""The reckoners, the tables behind them, and the section of the statement."""
+
+from __future__ import annotations
+
+import json
+import re
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from jinja2 import Environment, StrictUndefined
+from ruamel.yaml import YAML
+
+from listel.core.filters import filters
+from listel.core.job import Bow, Job
+from listel.core.reckoning import Reckoning
+from listel.core.registry import load
+from listel.plugins import setting_out
+
+HERE = Path(setting_out.__file__).parent
+ALLOWED = {"h3", "h4", "p", "table", "caption", "thead", "tbody", "tr", "th", "td", "ul", "ol", "li", "strong", "em"}
+RECKONERS = {each.name: each for each in setting_out.listel_reckoners()}
+
+
+def reckon(name: str, **given: Any) -> Reckoning:
+    """A reckoner with the options left out as the command line leaves them."""
+    keys = {
+        option.name.replace("-", "_"): False if option.kind == "flag" else None for option in RECKONERS[name].options
+    }
+    assert given.keys() <= keys.keys()
+    return RECKONERS[name].reckon({**keys, **given})
+
+
+@pytest.mark.parametrize(
+    ("kind", "allowance", "long_point"), [("internal", -27.37, "back"), ("external", 27.37, "face")]
+)
+def test_mitre(kind, allowance, long_point) -> None:
+    results = reckon("mitre", corner=91.3, kind=kind, projection=28).results
+    assert (results["cut_angle"], results["saw_reading"]) == (45.65, 44.35)
+    assert results["face_allowance"] == pytest.approx(allowance, abs=0.01)
+    assert results["long_point"] == long_point
+
+
+def test_mitre_of_unequal_projections() -> None:
+    results = reckon("mitre", corner=90, projection=20, other_projection=30).results
+    assert (results["cut_angle"], results["other_cut_angle"]) == (33.69, 56.31)
+    assert (results["face_allowance"], results["other_face_allowance"]) == (-30, -20)
+
+
+@pytest.mark.parametrize(("spring", "mitre", "bevel"), [(38, 31.62, 33.86), (45, 35.26, 30.0)])
+def test_sprung(spring, mitre, bevel) -> None:
+    results = reckon("sprung", spring=spring, corner=90).results
+    assert (results["mitre"], results["bevel"]) == (mitre, bevel)
+
+
+def test_rake() -> None:
+    results = reckon("rake", pitch=40, corner=90, height=70, projection=25).results
+    assert (results["level_to_rake_cut"], results["level_to_rake_cut_angle"]) == (20, 70)
+    assert (results["mitre"], results["bevel"]) == (40, 45)
+    assert results["mismatch"] == pytest.approx(41.95, abs=0.01)
+    assert reckon("rake", rise=190, going=240).results["pitch"] == 38.37
+
+
+def test_bow() -> None:
+    results = reckon("bow", chord=2000, rise=10, thickness=20, height=60, timber="european-redwood").results
+    assert results["radius"] == 50005
+    assert results["way"] == "bend"
+    assert "stress" not in reckon("bow", chord=2000, rise=10).results
+
+
+@pytest.mark.parametrize(("first", "misclosure"), [(4000, 0.0), (4100, 100.0)])
+def test_closure(first, misclosure) -> None:
+    results = reckon("closure", side=(first, 3000, 4000, 3000), angle=(90, 90, 90, 90)).results
+    assert results["misclosure"] == misclosure
+    assert results["closed"] is (misclosure == 0)
+    assert [each["what"] for each in results["suspects"]][:2] == (["side 1", "side 3"] if misclosure else [])
+
+
+@pytest.mark.parametrize(
+    ("name", "given", "says"),
+    [
+        ("mitre", {"corner": 0}, "between 0 and 360"),
+        ("mitre", {"corner": 180}, "straight wall"),
+        ("mitre", {"corner": 361}, "between 0 and 360"),
+        ("mitre", {"corner": 270, "kind": "internal"}, "external, 90 degrees"),
+        ("mitre", {"corner": 90, "projection": -5}, "above nothing"),
+        ("sprung", {"spring": 95, "corner": 90}, "spring angle"),
+        ("rake", {"pitch": 90}, "no rake"),
+        ("rake", {"rise": 190}, "rise and going"),
+        ("bow", {"chord": 2000, "rise": -10}, "rise"),
+        ("bow", {"chord": 2000, "rise": 1001}, "half of its chord"),
+        ("bow", {"chord": 2000, "rise": 10, "thickness": 20, "height": 60, "timber": "balsa"}, "choose one of"),
+        ("closure", {"side": (4000, 3000), "angle": (90, 90)}, "three walls"),
+        ("closure", {"side": (4000, 0, 3000), "angle": (60, 60, 60)}, "no length"),
+        ("closure", {"side": (4000, 3000, 3000), "angle": (60, 180, 60)}, "straight wall"),
+    ],
+)
+def test_figures_that_cannot_be(name, given, says) -> None:
+    with pytest.raises(ValueError, match=says):
+        reckon(name, **given)
+
+
+def test_every_number_has_its_grounds() -> None:
+    assumed = [i for g in reckon("mitre", corner=90, projection=20).grounds for i in g.inputs if i.assumed]
+    assert {each.name for each in assumed} >= {"kind of corner"}
+    assert all(each.grounds for each in (reckon("rake", pitch=40), reckon("bow", chord=900, rise=9)))
+
+
+@pytest.mark.parametrize("table", sorted(HERE.glob("*.yaml")), ids=lambda path: path.stem)
+def test_tables_keep_to_their_form(table: Path) -> None:
+    data = YAML(typ="safe").load(table.read_text("utf-8"))
+    schema = json.loads(files("listel.schemas").joinpath("table.schema.json").read_text("utf-8"))
+    jsonschema.validate(data, schema)
+    known = {"name", "source", "note", *data["columns"]}
+    assert all(row.keys() <= known for row in data["rows"])
+    names = [row["name"] for row in data["rows"]]
+    assert len(set(names)) == len(names)
+
+
+@pytest.mark.parametrize("units", ["mm", "inches"])
+def test_section_keeps_to_the_subset_and_shows_both_angles(set_out, trim, square_room, units) -> None:
+    from dataclasses import replace
+
+    bowed = tuple(replace(w, bow=Bow(2000, 9)) if w.name == "C" else w for w in square_room.walls)
+    trims = (trim(timber="european-redwood"), trim("architrave", 70, 20, top=None))
+    found = set_out(replace(square_room, walls=bowed), *trims)
+    html = _rendered(Job("t", units=units, rooms=(square_room,), trim=trims), found.out)
+    assert set(re.findall(r"<([a-z0-9]+)", html)) <= ALLOWED
+    assert "Saw reads" in html and "Cut from its length" in html
+    assert "45° from its length, saw reads 45°" in html
+    assert "DRAWING plan" in html and "DRAWING cuts" in html
+
+
+def test_section_of_a_job_with_nothing_to_set_out(set_out, trim) -> None:
+    from listel.core.job import Room
+
+    found = set_out(Room("Parlour"), trim())
+    html = _rendered(Job("t"), found.out)
+    assert "No wall was surveyed" in html
+
+
+def _rendered(job: Job, out: object) -> str:
+    """The section as the statement renders it."""
+    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    environment.filters |= dict(filters(job.units))
+    (section,) = setting_out.listel_sections()
+    return environment.from_string(section.template.read_text("utf-8")).render(
+        job=job, result={"SettingOut": out}.get, drawing=lambda name, **keys: f"DRAWING {name}"
+    )
+
+
+def test_demo_surveys_are_set_out(examples: Path) -> None:
+    from listel.core.engine import examine
+    from listel.core.survey import read_survey
+    from listel.plugins.setting_out import SettingOut
+
+    outcome = examine(read_survey(examples / "stair-hall.yaml"), load([]))
+    out = outcome.sheet[SettingOut]
+    assert all(closure.closed for closure in out.closures)
+    assert len({piece.label for piece in out.pieces}) == len(out.pieces) > 30
+    assert any(run.pitch for run in out.runs)
