@@ -11,7 +11,7 @@ from listel.core.tables import Row, load_table
 from listel.plugins.fixings import eurocode, layout
 from listel.plugins.fixings.bearing import FRAMED, Bearing, Place, band
 from listel.plugins.fixings.results import FixingPoint
-from listel.plugins.fixings.runs import joints_along, underside_at
+from listel.plugins.fixings.runs import joints_along, underside_along
 
 ON = {
     "studs": "stud",
@@ -138,11 +138,11 @@ def lay_out(
     rows = rows_of(place, row)
     heights = offsets(place, bearing, row, rows)
     rows = max(1, len(heights)) if bearing.heights else rows
+    underside = underside_along(place, sheet)
     points = []
     for number in range(rows):
         for station in stations:
-            under = underside_at(place, sheet, station)
-            height = None if under is None or not heights else under + heights[number]
+            height = None if underside is None or not heights else underside(station) + heights[number]
             points.append(FixingPoint(station, height, standing_on(place, bearing, station, number)))
     return Layout(tuple(stations), run.start, run.end, tuple(points), rows, run.pitch, tuple(joints))
 

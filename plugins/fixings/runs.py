@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from math import radians, tan
 
 from listel.core.findings import Finding, Where, not_surveyed
@@ -70,16 +70,18 @@ def joints_along(place: Place, sheet: Sheet) -> list[float]:
     return sorted(end for end in ends if run.start < end < run.end)
 
 
-def underside_at(place: Place, sheet: Sheet, station: float) -> float | None:
-    """Underside of a run above the floor at a station: from the marks set out there, else from its start and slope."""
+def underside_along(place: Place, sheet: Sheet) -> Callable[[float], float] | None:
+    """Underside of a run above the floor, as a function of the station; None for a run of no known height."""
     edges = band(place)
     if edges is None:
         return None
-    return edges[0] + rise_at(place, sheet, station)
+    rise = rise_along(place, sheet)
+    return lambda station: edges[0] + rise(station)
 
 
-def rise_at(place: Place, sheet: Sheet, station: float) -> float:
-    """How much higher above the floor a run stands at a station than at its start, mm."""
+def rise_along(place: Place, sheet: Sheet) -> Callable[[float], float]:
+    """How much higher above the floor a run stands at a station than at its start, mm: from the marks set out there,
+    else from its slope."""
     run, out = place.run, sheet.get(SettingOut)
     marks = sorted(
         {
@@ -89,8 +91,8 @@ def rise_at(place: Place, sheet: Sheet, station: float) -> float:
         }
     )
     if len(marks) > 1:
-        return between(marks, station) - between(marks, run.start)
-    return (station - run.start) * tan(radians(run.pitch))
+        return lambda station: between(marks, station) - between(marks, run.start)
+    return lambda station: (station - run.start) * tan(radians(run.pitch))
 
 
 def between(marks: list[tuple[float, float]], station: float) -> float:
