@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 
 import pytest
@@ -21,8 +22,8 @@ from listel.plugins.setting_out.curve import (
 from listel.plugins.setting_out.profile import profile_faults
 
 KINDS = (
-    "fillet", "fascia", "bead", "astragal", "torus", "ovolo", "cavetto", "cyma-recta", "cyma-reversa", "scotia", "conge",
-    "chamfer", "quirk", "reed", "flute",
+    "fillet", "fascia", "bead", "astragal", "torus", "ovolo", "cavetto", "cyma-recta", "cyma-reversa", "scotia",
+    "conge", "chamfer", "quirk", "reed", "flute",
 )  # fmt: skip
 
 
@@ -92,7 +93,7 @@ def test_profile_is_one_line_from_foot_to_top(given_elements, foot) -> None:
     trim = Trim("t", "dado-rail", profile=tuple(given_elements), foot=foot)
     path = profile_path(trim)
     assert path[0].start == pytest.approx((foot, 0))
-    for before, after in zip(path, path[1:], strict=False):
+    for before, after in itertools.pairwise(path):
         assert before.end == pytest.approx(after.start)
     assert path[-1].end[1] == pytest.approx(sum(element.height for element in given_elements))
     assert path[-1].end[0] == pytest.approx(foot + sum(element.projection for element in given_elements))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 from math import cos, radians
 
@@ -38,7 +39,7 @@ def test_free_and_blocked_stretches_make_up_the_wall(set_out, trim, wall) -> Non
     out = set_out(room, trim("skirting", 145, top=145)).out
     pieces = sorted([(r.start, r.end) for r in out.runs] + [(b.start, b.end) for b in out.blocked])
     assert pieces[0][0] == 0 and pieces[-1][1] == 4200
-    assert all(a[1] == b[0] for a, b in zip(pieces, pieces[1:], strict=False))
+    assert all(a[1] == b[0] for a, b in itertools.pairwise(pieces))
 
 
 def test_run_ends_tell_what_bounds_them(set_out, trim, wall) -> None:
@@ -136,7 +137,7 @@ def test_knee_moves_with_the_height_on_the_flight(set_out, trim, wall) -> None:
     flight."""
     stair = replace(STAIR, handrail=855)
     room = Room("Parlour", extent="part", walls=(wall("C", 5000),), stairs=(stair,))
-    foot, rake, head = set_out(room, trim(top=950)).out.runs
+    foot, _, head = set_out(room, trim(top=950)).out.runs
     assert foot.end == pytest.approx(800 + 120)
     assert head.start == pytest.approx(3680 + 120)
 
