@@ -91,20 +91,21 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
     setting_out = sheet.get(SettingOut)
     if setting_out is None:
         return _rails(sheet, room, wall, length, floor)
+    here = (room.name, wall.name)
+    wall_marks = [mark for mark in setting_out.marks if (mark.room, mark.wall) == here]
+    wall_pieces = [piece for piece in setting_out.pieces if (piece.room, piece.wall) == here and not piece.upright]
     found = []
     for run in setting_out.runs:
-        if (run.room, run.wall) != (room.name, wall.name) or run.upright or run.top is None or run.end <= run.start:
+        if (run.room, run.wall) != here or run.upright or run.top is None or run.end <= run.start:
             continue
-        marks = [m for m in setting_out.marks if (m.room, m.wall, m.trim) == (room.name, wall.name, run.trim)]
+        marks = [mark for mark in wall_marks if mark.trim == run.trim]
         top, underside = _edge("top", run, marks, floor), _edge("underside", run, marks, floor)
         if top is None:
             continue
         pieces = tuple(
             (piece.start, piece.end, piece.label)
-            for piece in setting_out.pieces
-            if (piece.room, piece.wall, piece.trim) == (room.name, wall.name, run.trim)
-            and run.start - 1 <= piece.start < run.end
-            and not piece.upright
+            for piece in wall_pieces
+            if piece.trim == run.trim and run.start - 1 <= piece.start < run.end
         )
         found.append(Band(run.trim, run.member, underside or top, top, pieces))
     return found

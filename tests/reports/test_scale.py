@@ -1,0 +1,58 @@
+"""A whole house: what is made of it grows with its rooms, and nothing is lost on the way."""
+
+from __future__ import annotations
+
+import json
+import re
+
+import pytest
+from invented_house import invented_house
+
+from listel.core.engine import Outcome, examine
+from listel.core.registry import load
+from listel.core.survey import job_from_text
+from listel.plugins.cutting import CuttingList
+from listel.plugins.setting_out import SettingOut
+from listel.reports.statement import render, render_site
+
+ROOMS = 5
+
+
+def examined(rooms: int) -> Outcome:
+    return examine(job_from_text(json.dumps(invented_house(rooms))), load([]))
+
+
+@pytest.fixture(scope="module")
+def house() -> Outcome:
+    """A house of five rooms, thirty walls."""
+    return examined(ROOMS)
+
+
+def test_every_room_closes_and_every_stage_ran(house: Outcome) -> None:
+    closures = house.sheet[SettingOut].closures
+    assert [closure.room for closure in closures] == [room.name for room in house.job.rooms]
+    assert all(closure.closed for closure in closures)
+    assert [ran.stage for ran in house.ran if ran.fault] == []
+
+
+def test_every_piece_is_cut_and_on_its_sheet(house: Outcome) -> None:
+    labels = {piece.label for piece in house.sheet[SettingOut].pieces}
+    cutting = house.sheet[CuttingList]
+    assert {cut.piece for line in cutting.lines for board in line.boards for cut in board.cuts} == labels
+    assert len(labels) > 3 * 6 * ROOMS
+    sheets = render_site(house)
+    assert set(re.findall(r'<th scope="row" class="big">([^<]*)</th>', sheets)) == labels
+    assert sheets.count('<div class="sheet">') == ROOMS
+
+
+def test_statement_draws_every_wall_once(house: Outcome) -> None:
+    page = render(house)
+    assert len(re.findall(r"<strong>Room \d+, wall [A-F], seen from the room", page)) == 6 * ROOMS
+    assert all(f"Room {number}, plan" in page for number in range(1, ROOMS + 1))
+
+
+def test_statement_grows_no_faster_than_the_house(house: Outcome) -> None:
+    """Twice the rooms give at most twice the pages and findings, give or take what the dice do."""
+    twice = examined(2 * ROOMS)
+    assert len(twice.findings) < 2.2 * len(house.findings)
+    assert len(render(twice)) < 2.2 * len(render(house))
