@@ -10,6 +10,7 @@ from listel.plugins.setting_out.compound import sprung_cut
 from listel.plugins.setting_out.corners import corner_pairs, corner_theta
 from listel.plugins.setting_out.results import CornerCut, Run
 from listel.plugins.setting_out.settings import allowed
+from listel.plugins.setting_out.spans import apart
 
 
 def leaning_corners(job: Job, corners: list[CornerCut]) -> list[Finding]:
@@ -61,6 +62,25 @@ def meeting_sections(job: Job, runs: list[Run]) -> list[Finding]:
                         continue
                     if _ends(runs, room, second, other, at_start=True):
                         found.append(_two_sections(job, room, first, second, one, other))
+    return found
+
+
+def corners_apart(job: Job, runs: list[Run]) -> list[Finding]:
+    """Corners where one trim stands at two heights, on a landing and on the floor below: its ends do not meet there."""
+    found = []
+    for room in job.rooms:
+        here = [run for run in runs if run.room == room.name and not run.upright]
+        for first, second in corner_pairs(room):
+            for before in (run for run in here if run.wall == first.name and run.end_at == "corner"):
+                for after in (run for run in here if run.wall == second.name and run.start_at == "corner"):
+                    if before.trim == after.trim and apart(before, after):
+                        says = (
+                            f"At corner {first.name}/{second.name} the {before.trim} stands at two heights, as on a "
+                            "landing and the floor below it: its ends are set out square into the corner and do not meet."
+                        )
+                        where = Where(room.name, first.name, before.trim, line=job.line(first))
+                        mend = "if both walls are on the landing, survey them as a room of their own"
+                        found.append(Finding("setting-out/heights-differ", "advice", says, where, mend=mend))
     return found
 
 

@@ -14,6 +14,7 @@ from listel.plugins.setting_out.order import cope_chains, work_order
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import lengths, longest_piece
 
+SAME_HEIGHT = 1.0
 EyeLines = dict[tuple[str, str], tuple[float, ...]]
 
 
@@ -104,13 +105,20 @@ def _joint_finding(job: Job, run: Run, joints: Joints, grounds: Grounds) -> Find
     )
 
 
+def apart(before: Run, after: Run) -> bool:
+    """Whether two level runs at one corner stand at different heights, as on a landing and on the floor below it."""
+    if before.pitch or after.pitch or before.top is None or after.top is None:
+        return False
+    return abs(before.top - after.top) > SAME_HEIGHT
+
+
 def meetings_of(room: Room, trim: Trim, spans: list[Span]) -> list[Meeting]:
     """Where spans meet at corners, with the joint; which is coped is settled by :func:`settle_copes`."""
     found = []
     for first, second in corner_pairs(room):
         before = next((i for i, span in enumerate(spans) if span.wall is first and span.right == "corner"), None)
         after = next((i for i, span in enumerate(spans) if span.wall is second and span.left == "corner"), None)
-        if before is None or after is None or before == after:
+        if before is None or after is None or before == after or apart(spans[before].run, spans[after].run):
             continue
         raking = bool(spans[before].run.pitch or spans[after].run.pitch)
         found.append(Meeting(before, after, *joint_for(trim, first.corner, raking)))

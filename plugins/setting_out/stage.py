@@ -12,7 +12,7 @@ from listel.plugins.setting_out.closure import closures, doubted_corners
 from listel.plugins.setting_out.corners import corner_faults
 from listel.plugins.setting_out.levels import mark_out
 from listel.plugins.setting_out.obstacles import wall_faults
-from listel.plugins.setting_out.odd_corners import leaning_corners, meeting_sections
+from listel.plugins.setting_out.odd_corners import corners_apart, leaning_corners, meeting_sections
 from listel.plugins.setting_out.pieces import cut_pieces
 from listel.plugins.setting_out.raked import raked_profiles
 from listel.plugins.setting_out.results import Closure, SettingOut
@@ -34,6 +34,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from cut.findings
     yield from leaning_corners(job, cut.corners)
     yield from meeting_sections(job, laid.runs)
+    yield from corners_apart(job, laid.runs)
     marks, says = mark_out(job, sheet, laid.runs)
     yield from says
     bows, says = check_bows(job, laid.runs)

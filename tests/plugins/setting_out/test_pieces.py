@@ -277,3 +277,12 @@ def test_opening_without_architrave_returns_the_rail(set_out, trim, wall) -> Non
     room = Room("Parlour", extent="part", walls=(wall("A", 2500, openings=(arch,)),))
     first, second = set_out(room, trim()).out.pieces
     assert (first.right.kind, second.left.kind) == ("return", "return")
+
+
+def test_rails_on_the_landing_and_the_floor_do_not_meet(set_out, trim, wall) -> None:
+    stair = Flight("main", 190, 240, 12, walls=(FlightWall("A", 800),))
+    room = Room("Parlour", extent="part", walls=(wall("A", 5000), wall("B", 2000)), stairs=(stair,))
+    found = set_out(room, trim())
+    assert found.out.corners == ()
+    assert next(p for p in found.out.pieces if p.wall == "B").left.kind == "square"
+    assert "two heights" in found.finding("heights-differ").says
