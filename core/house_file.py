@@ -7,13 +7,13 @@ import re
 import types
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from importlib.resources import files
 from pathlib import Path
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 from jsonschema import Draft202012Validator, SchemaError
 
 from listel.core import units
+from listel.core.files import beside
 from listel.core.filters import filters
 from listel.core.findings import Weight
 from listel.core.lines import ABOUT_JOB, meanings
@@ -65,7 +65,7 @@ def read_house(path: Path, kinds: Kinds) -> HouseFile:
     Raises SurveyFaults with every fault.
     """
     document = read_document(path, "house file")
-    schema = json.loads(files("listel.schemas").joinpath("house-rules.schema.json").read_text(encoding="utf-8"))
+    schema = json.loads(beside("listel.schemas", "house-rules.schema.json").read_text(encoding="utf-8"))
     faults = [*document.faults, *schema_faults(document, schema)]
     if faults:
         raise SurveyFaults(faults)

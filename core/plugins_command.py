@@ -5,17 +5,17 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from importlib.resources import as_file, files
 from pathlib import Path
 from typing import Any, get_type_hints
 
 from listel.core.faults import InputFault
+from listel.core.files import beside
 from listel.core.lines import ABOUT_JOB, line_form, line_kinds, lines_of, meanings
 from listel.core.order import in_order
 from listel.core.registry import Registry
 from listel.core.run import add_plugin_arguments, examined, installed
 
-DEMO = "examples/stair-hall.yaml"
+DEMO = ("examples", "stair-hall.yaml")
 """The demo survey that ``--lines`` takes its examples from."""
 
 
@@ -99,8 +99,7 @@ def _print_lines(arguments: argparse.Namespace) -> int:
         for key, (says, unit) in meanings(line_class).items()
     }
     keys["job"] = {"says": f"of the building: {', '.join(ABOUT_JOB)}", "unit": "", "type": "object"}
-    with as_file(files("listel.schemas").joinpath(DEMO)) as demo:
-        outcome = examined(demo, arguments)
+    outcome = examined(beside("listel.schemas", *DEMO), arguments)
     lines = [
         line_form(outcome.job, line)
         for result in outcome.sheet

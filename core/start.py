@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from importlib.resources import files
 from pathlib import Path
 
 from listel.core.faults import InputFault
-from listel.core.files import write_whole
+from listel.core.files import beside, write_whole
 from listel.core.registry import BUILT_IN
 
 STARTED = "acme-fixings"
@@ -31,7 +30,7 @@ def start_plugin(folder: Path, name: str) -> None:
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise StartFault(f"{folder}: it is not empty; a plugin starts in a folder of its own")
     for source, target in _files(module).items():
-        text = files("listel.core").joinpath("started", f"{source}.txt").read_text(encoding="utf-8")
+        text = beside("listel.core", "started", f"{source}.txt").read_text(encoding="utf-8")
         path = folder / target
         path.parent.mkdir(parents=True, exist_ok=True)
         write_whole(path, _renamed(text, name))

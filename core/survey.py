@@ -9,11 +9,11 @@ import hashlib
 import json
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from listel.core.files import beside
 from listel.core.job import Job
 from listel.core.messages import Fault, SurveyFaults
 from listel.core.units import Units
@@ -35,7 +35,7 @@ def job_from_text(text: str, name: str = "survey.yaml") -> Job:
 @cache
 def survey_schema() -> dict[str, Any]:
     """The JSON Schema of a survey."""
-    text = files("listel.schemas").joinpath("survey.schema.json").read_text(encoding="utf-8")
+    text = beside("listel.schemas", "survey.schema.json").read_text(encoding="utf-8")
     schema: dict[str, Any] = json.loads(text)
     return schema
 

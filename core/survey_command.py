@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import argparse
 import json
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from listel.core.faults import InputFault
-from listel.core.files import write_whole
+from listel.core.files import beside, write_whole
 from listel.core.job import Job, Room
 from listel.core.units import show_length
 
@@ -52,7 +51,7 @@ def _write(path: Path, text: str) -> None:
 def _start(path: Path) -> int:
     if path.exists():
         raise InputFault(f"{path}: there is a file of this name, and it stays as it is; choose another name")
-    _write(path, files("listel.schemas").joinpath("starter.yaml").read_text(encoding="utf-8"))
+    _write(path, beside("listel.schemas", "starter.yaml").read_text(encoding="utf-8"))
     print(f"{path} is begun; fill it in, then: listel survey {path}")
     return 0
 

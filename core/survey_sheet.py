@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from importlib.resources import files
-
+from listel.core.files import beside
 from listel.core.job import Fitting, HeightReading, Job, LevelReading, Opening, Room, Wall
 from listel.core.units import show_angle, show_length
 
@@ -27,7 +26,7 @@ def sheet_html(job: Job) -> str:
 
     environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     environment.filters.update(length=length, levels=levels, heights=heights, angle=_angle, number=_number)
-    template = environment.from_string(files("listel.reports").joinpath("sheet.html.j2").read_text(encoding="utf-8"))
+    template = environment.from_string(beside("listel.reports", "sheet.html.j2").read_text(encoding="utf-8"))
     return template.render(job=job, wall_rows=_wall_rows, openings=_openings, fittings=_fittings)
 
 

@@ -24,10 +24,9 @@ from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
 from hashlib import blake2b
-from importlib.resources import files
 from typing import Any
 
-from listel.core.files import cache_folder, write_whole
+from listel.core.files import beside, cache_folder, write_whole
 from listel.core.findings import Source
 
 
@@ -83,7 +82,7 @@ def load_table(package: str, name: str) -> Table:
 
     Raises ValueError if the file is no table or a row names a source that the table does not list.
     """
-    return table_from(_parsed(files(package).joinpath(f"{name}.yaml").read_bytes(), name), name)
+    return table_from(_parsed(beside(package, f"{name}.yaml").read_bytes(), name), name)
 
 
 def _parsed(text: bytes, name: str) -> Any:

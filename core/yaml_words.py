@@ -23,8 +23,10 @@ _WORDS = (
     ("found duplicate anchor", "an anchor (&) of this name stands above already; give it another name"),
     ("found unexpected ':'", "a colon cannot stand here; put text that holds a colon in quotes"),
     ("but found '<stream end>'", "the file ends where a value is expected; look for brackets left open"),
-    ("expected '<document start>'", "this stands outside the map above; give it a key, at the indent of the "
-                                    "other keys"),
+    (
+        "expected '<document start>'",
+        "this stands outside the map above; give it a key, at the indent of the other keys",
+    ),
     ("cannot start any token", "this letter cannot begin a value; put the text in quotes"),
 )
 

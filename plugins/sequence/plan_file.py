@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Sequence
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from listel.core.faults import InputFault
+from listel.core.files import beside
 from listel.core.job import PlanStep
 from listel.core.messages import SurveyFaults
 from listel.core.schema_words import schema_faults
@@ -93,7 +93,7 @@ def _from_yaml(path: Path) -> tuple[PlanStep, ...]:
         raise PlanFault(f"{path}: the plan is empty; write a list of steps, in your own words")
     if not isinstance(data, list):
         raise PlanFault(f"{path}: a plan is a list: one line for each step, each begun with a dash")
-    schema = json.loads(files("listel.schemas").joinpath("plan.schema.json").read_text(encoding="utf-8"))
+    schema = json.loads(beside("listel.schemas", "plan.schema.json").read_text(encoding="utf-8"))
     faults = [*document.faults, *schema_faults(document, schema)]
     if faults:
         raise SurveyFaults(faults)
