@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import sys
 from importlib import import_module
 from pathlib import Path
 
@@ -32,10 +31,8 @@ def cache_folder() -> Path | None:
     """The folder where what can be made again is kept (parsed tables, compiled templates), as Python keeps compiled
     modules: ``$XDG_CACHE_HOME/listel``, else ``~/.cache/listel``.
 
-    None where Python may keep nothing either (``PYTHONDONTWRITEBYTECODE``), or the folder cannot be made or written.
+    None where the folder cannot be made or written.
     """
-    if sys.dont_write_bytecode:
-        return None
     try:
         folder = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "listel"
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
