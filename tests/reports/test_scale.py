@@ -41,7 +41,7 @@ def test_every_piece_is_cut_and_on_its_sheet(house: Outcome) -> None:
     assert {cut.piece for line in cutting.lines for board in line.boards for cut in board.cuts} == labels
     assert len(labels) > 3 * 6 * ROOMS
     sheets = render_site(house)
-    assert set(re.findall(r'<th scope="row" class="big">([^<]*)</th>', sheets)) == labels
+    assert labels <= set(re.findall(r"<th[^>]*>([^<]*)</th>", sheets))
     assert sheets.count('<div class="sheet">') == ROOMS
 
 
