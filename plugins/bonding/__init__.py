@@ -38,4 +38,5 @@ def listel_reckoners() -> list[Reckoner]:
 @hookimpl
 def listel_sections() -> list[Section]:
     """The section on adhesives, fillers and materials."""
-    return [Section("bonding", "Adhesives, fillers and materials", 450, Path(__file__).with_name("section.html.j2"))]
+    template = Path(__file__).with_name("section.html.j2")
+    return [Section("bonding", "Adhesives, fillers and materials", 450, template, ("officer", "site"))]

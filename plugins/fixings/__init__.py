@@ -33,4 +33,5 @@ def listel_reckoners() -> list[Reckoner]:
 @hookimpl
 def listel_sections() -> list[Section]:
     """The section of the fixing schedule."""
-    return [Section("fixings", "Fixing schedule", 400, Path(__file__).with_name("section.html.j2"))]
+    template = Path(__file__).with_name("section.html.j2")
+    return [Section("fixings", "Fixing schedule", 400, template, ("officer", "site"))]

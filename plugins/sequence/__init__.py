@@ -53,4 +53,4 @@ def listel_steps() -> list[Step]:
 def listel_sections() -> list[Section]:
     """The programme, and the audit of the survey's own plan."""
     template = Path(__file__).with_name("section.html.j2")
-    return [Section("sequence", "Order of work", 700, template, ("officer", "site", "all"))]
+    return [Section("sequence", "Order of work", 700, template, ("client", "site"))]

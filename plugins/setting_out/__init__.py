@@ -64,7 +64,7 @@ def listel_reckoners() -> list[Reckoner]:
 @hookimpl
 def listel_sections() -> list[Section]:
     """The section on setting out."""
-    return [Section("setting_out", "Setting out", 300, Path(__file__).with_name("section.html.j2"))]
+    return [Section("setting_out", "Setting out", 300, Path(__file__).with_name("section.html.j2"), ("site",))]
 
 
 def profile_path(trim: Trim) -> tuple[Segment, ...]:

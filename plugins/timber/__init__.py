@@ -38,4 +38,5 @@ def listel_reckoners() -> list[Reckoner]:
 @hookimpl
 def listel_sections() -> list[Section]:
     """The section on timber, moisture and movement."""
-    return [Section("timber", "Timber, moisture and movement", 350, Path(__file__).with_name("section.html.j2"))]
+    template = Path(__file__).with_name("section.html.j2")
+    return [Section("timber", "Timber, moisture and movement", 350, template, ("officer", "site"))]
