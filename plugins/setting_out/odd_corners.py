@@ -76,7 +76,8 @@ def corners_apart(job: Job, runs: list[Run]) -> list[Finding]:
                     if before.trim == after.trim and apart(before, after):
                         says = (
                             f"At corner {first.name}/{second.name} the {before.trim} stands at two heights, as on a "
-                            "landing and the floor below it: its ends are set out square into the corner and do not meet."
+                            "landing and the floor below it: its ends are set out square into the corner and "
+                            "do not meet."
                         )
                         where = Where(room.name, first.name, before.trim, line=job.line(first))
                         mend = "if both walls are on the landing, survey them as a room of their own"
