@@ -18,7 +18,7 @@ from typing import Any
 from listel.core.messages import Fault, KeyPath, SurveyFaults, path_words, shown
 from listel.core.yaml_words import syntax_words
 
-__all__ = ["Document", "Fault", "KeyPath", "SurveyFaults", "read_document", "read_text"]
+__all__ = ["Document", "Fault", "KeyPath", "SurveyFaults", "read_document", "read_text", "text_of"]
 
 MOST_BYTES = 1 << 20
 MOST_DEPTH = 40
@@ -43,6 +43,8 @@ _OTHER_FILES = (
     (b"PK\x03\x04", "a Word or other zipped file"),
     (b"\xd0\xcf\x11\xe0", "an old Word or Excel file"),
     (b"%PDF", "a PDF"),
+    (b"\xff\xd8\xff", "a photo"),
+    (b"\x89PNG", "a picture"),
     (b"{\\rtf", "a rich text file"),
     (b"\xff\xfe", "text in UTF-16"),
     (b"\xfe\xff", "text in UTF-16"),
@@ -79,7 +81,7 @@ class Document:
 
 def read_document(path: Path, what: str = "survey") -> Document:
     """Read one YAML file. Raises SurveyFaults where it cannot be read at all."""
-    return read_text(_text_of(path, what), str(path), what)
+    return read_text(text_of(path, what), str(path), what)
 
 
 def read_text(text: str, file: str, what: str = "survey") -> Document:
@@ -115,7 +117,9 @@ def _too_large(size: int, what: str) -> str:
     return f"{size:,} bytes are too many for a {what}; at most {MOST_BYTES:,} are read"
 
 
-def _text_of(path: Path, what: str) -> str:
+def text_of(path: Path, what: str) -> str:
+    """The text of a file a person gave us. Raises SurveyFaults where it is missing, too large, or no text in UTF-8."""
+
     def stop(says: str, line: int = 0, column: int = 0) -> SurveyFaults:
         return SurveyFaults([Fault(str(path), line, column, "", says)])
 
@@ -127,6 +131,8 @@ def _text_of(path: Path, what: str) -> str:
             raise stop(_too_large(size, what))
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1)
+    except SurveyFaults:
+        raise
     except FileNotFoundError:
         start = f"; `listel survey new {shown(path.name)}` writes a starter" if what == "survey" else ""
         raise stop(f"there is no such file{start}") from None
@@ -134,9 +140,10 @@ def _text_of(path: Path, what: str) -> str:
         raise stop(f"the file cannot be opened: {getattr(error, 'strerror', None) or error}") from None
     if len(data) > MOST_BYTES:
         raise stop(_too_large(len(data), what))
+    form = "" if what == "plan" else " (YAML)"
     for start_bytes, kind in _OTHER_FILES:
         if data.startswith(start_bytes):
-            raise stop(f"this is {kind}; a {what} is plain text in UTF-8 (YAML): save it as that")
+            raise stop(f"this is {kind}; a {what} is plain text in UTF-8{form}: save it as that")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -220,10 +227,13 @@ class _Builder:
         self._root: Any = None
 
     def document(self) -> Document:
-        """The finished document. Raises SurveyFaults where it holds no map."""
+        """The finished document. Raises SurveyFaults where it holds no map, or, for a plan, no list."""
         done = self._document
-        if not isinstance(self._root, dict) or not self._root:
-            first = "; `listel survey new NAME.yaml` writes a starter" if self._what == "survey" else ""
+        if not isinstance(self._root, list if self._what == "plan" else dict) or not self._root:
+            first = {
+                "survey": "; `listel survey new NAME.yaml` writes a starter",
+                "plan": "; a plan is a list, one line for each step, each begun with a dash",
+            }.get(self._what, "")
             raise SurveyFaults([Fault(done.file, 0, 0, "", f"the file holds no {self._what}{first}")])
         done.data = self._root
         done.faults = [Fault(done.file, *place, path_words(done.data, path), says) for path, place, says in self._raw]

@@ -13,10 +13,8 @@ from listel.core.files import beside
 from listel.core.job import PlanStep
 from listel.core.messages import SurveyFaults
 from listel.core.schema_words import schema_faults
-from listel.core.yaml_places import read_document
+from listel.core.yaml_places import read_document, text_of
 from listel.plugins.sequence.wording import plain_words
-
-MOST_BYTES = 1 << 20
 
 HOW_TO_WRITE = "a plan is written in English, one step a line, or says with a step: key what each line means"
 
@@ -35,7 +33,10 @@ def read_plan(path: Path) -> tuple[PlanStep, ...]:
     """
     if path.suffix in (".yaml", ".yml"):
         return _from_yaml(path)
-    lines = _text(path).splitlines()
+    text = text_of(path, "plan")
+    if "\0" in text:
+        raise PlanFault(f"{path}: this is no text; type the plan, one step a line, or as a YAML list")
+    lines = text.splitlines()
     steps = tuple(step for number, line in enumerate(lines, 1) if (step := _line(line, number)))
     if not steps:
         raise PlanFault(f"{path}: the plan is empty; write one step a line, in your own words")
@@ -55,24 +56,6 @@ def check_language(plan: Sequence[PlanStep], source: str) -> None:
         raise PlanFault(f"{source}: this plan seems to be in another language; {HOW_TO_WRITE}")
 
 
-def _text(path: Path) -> str:
-    try:
-        raw = path.read_bytes() if path.stat().st_size <= MOST_BYTES else None
-    except OSError as error:
-        raise PlanFault(f"{path}: the plan cannot be read: {error.strerror}") from error
-    if raw is None:
-        raise PlanFault(f"{path}: a plan of over 1 MiB is no plan; write one step a line")
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = "\0"
-    if "\0" in text:
-        raise PlanFault(
-            f"{path}: this is no text (a photo, a Word file?); type the plan, one step a line, or as a YAML list"
-        )
-    return text
-
-
 def _line(text: str, number: int) -> PlanStep | None:
     heading = text.lstrip().startswith("#")
     words = text.strip().lstrip("#").strip() if heading else text
@@ -88,11 +71,7 @@ def _line(text: str, number: int) -> PlanStep | None:
 
 def _from_yaml(path: Path) -> tuple[PlanStep, ...]:
     document = read_document(path, "plan")
-    data: Any = document.data
-    if not data:
-        raise PlanFault(f"{path}: the plan is empty; write a list of steps, in your own words")
-    if not isinstance(data, list):
-        raise PlanFault(f"{path}: a plan is a list: one line for each step, each begun with a dash")
+    data: list[Any] = document.data
     schema = json.loads(beside("listel.schemas", "plan.schema.json").read_text(encoding="utf-8"))
     faults = [*document.faults, *schema_faults(document, schema)]
     if faults:

@@ -13,6 +13,7 @@ from listel.core.stage import Said, Sheet, Step, Steps
 from listel.core.tables import load_table
 from listel.plugins.sequence.held import step_holds
 from listel.plugins.sequence.needs import APPLIES
+from listel.plugins.sequence.painting import painting_findings
 from listel.plugins.sequence.programme import DAY, Calendar, Slot, Task, critical_path, in_working_order, programme
 from listel.plugins.sequence.results import JobStep, Sequence
 from listel.plugins.sequence.times import wait_after, wait_for, working_hours
@@ -61,6 +62,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     steps = tuple(_job_step(*reasons[name], needs[name], job, sheet, slots[name], critical, holds) for name in order)
     days = max((slot.free for slot in slots.values()), default=0.0) / DAY
     yield from _programme_findings(job, steps, days, critical, calendar)
+    yield from painting_findings(job)
     audit = None
     if job.plan:
         from listel.plugins.sequence.audit import audit_findings, audited

@@ -1,0 +1,44 @@
+"""Whether the timber is dry enough to be painted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.findings import Finding, Grounds, Input, Where
+from listel.core.job import Job
+from listel.core.tables import load_table
+from listel.plugins.sequence.needs import painted
+
+
+def dry_enough(moisture: float) -> bool:
+    """Whether timber of that moisture [% MC] may be painted: 18 % or less.
+
+    Source: NHBC Standards, chapter 8.5, 2006, D2 (seen).
+    """
+    return bool(moisture <= load_table(__package__, "climate").row("paint-moisture")["value"])
+
+
+def painting_findings(job: Job) -> Iterator[Finding]:
+    """A caution for each painted trim, or board of it, that was read too wet to paint."""
+    row = load_table(__package__, "climate").row("paint-moisture")
+    names = {trim.name for trim in painted(job)}
+    readings = [(trim.name, trim.name, trim.moisture, trim) for trim in job.trim if trim.name in names]
+    boards = [board for board in (*job.stock, *job.rack) if board.trim in names]
+    readings += [
+        (board.trim, f"board {board.name or 'of the stock'} for {board.trim}", board.moisture, board)
+        for board in boards
+    ]  # type: ignore[misc]
+    for trim, what, moisture, read in readings:
+        if moisture is None or dry_enough(moisture):
+            continue
+        line = job.line(read, "moisture")
+        says = f"{what[0].upper()}{what[1:]} reads {moisture:g} %, which is too wet to prime or paint."
+        grounds = Grounds(
+            (Input("moisture", moisture, "%", line),),
+            f"timber is painted at {row['value']} % or less",
+            f"{moisture:g} > {row['value']}",
+            "too wet to paint",
+            row.sources,
+        )
+        mend = "Let it dry in the room, and read it again before it is primed."
+        yield Finding("sequence/too-wet-to-paint", "caution", says, Where(trim=trim, line=line), grounds, mend)

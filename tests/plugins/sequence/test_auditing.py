@@ -1,0 +1,213 @@
+"""A plan held against the steps: what is missed, out of order, too soon, not needed, held, and how it is told."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from listel.core.cli import main
+from listel.core.engine import Outcome, examine
+from listel.core.findings import Finding
+from listel.core.job import PlanStep
+from listel.core.registry import load
+from listel.core.stage import Said
+from listel.core.survey import read_survey
+from listel.plugins.sequence import Audit, JobStep, Sequence
+from listel.plugins.sequence.audit import is_clean
+from listel.plugins.sequence.held import LAST_RESORT, first_sentence, hold_row, step_holds
+
+Held = Callable[..., Audit]
+LISTS = ("missed", "out_of_order", "too_soon", "not_recognised", "not_needed", "holds")
+
+
+def with_wait(steps: tuple[JobStep, ...], name: str, hours: float) -> tuple[JobStep, ...]:
+    return tuple(replace(step, wait=hours, wait_why="it to dry") if step.name == name else step for step in steps)
+
+
+def test_a_missed_step_weighs_as_the_step_does(audit: Held, steps: tuple[JobStep, ...]) -> None:
+    missed = {each.step: each.weight for each in audit("fix it").missed}
+    assert missed["detect-services"] == "hold"
+    assert missed["caulk"] == "caution"
+    assert missed["cutting-list"] == "caution"
+    assert set(missed) == {step.name for step in steps} - {"fix"}
+
+
+def test_a_done_step_is_not_missed(audit: Held, steps: tuple[JobStep, ...]) -> None:
+    done = tuple(replace(step, done=step.name == "consent") for step in steps)
+    assert "consent" not in {each.step for each in audit("fix it", against=done).missed}
+
+
+def test_a_pair_the_wrong_way_round_is_told_with_its_line(audit: Held) -> None:
+    found = audit("Paint", "Undercoat").out_of_order
+    assert [(each.first, each.then, each.line, each.weight) for each in found] == [
+        ("undercoat", "top-coat", 1, "caution")
+    ]
+
+
+def test_a_step_left_out_stands_for_its_own_needs(audit: Held) -> None:
+    found = audit("Undercoat", "Fill the holes").out_of_order
+    assert [(each.first, each.then) for each in found] == [("fill", "undercoat")]
+
+
+def test_doing_a_step_again_after_what_it_needs_is_in_order_unless_it_can_hurt(audit: Held) -> None:
+    assert audit("Sand", "Fill", "Sand again").out_of_order == ()
+    assert [each.first for each in audit("Drill", "Scan the walls", "Drill").out_of_order] == ["detect-services"]
+
+
+@pytest.mark.parametrize(
+    ("lines", "given"),
+    [
+        (["Undercoat", "Gloss"], None),
+        (["Undercoat, leave 4 hours", "Gloss"], 4),
+        (["Undercoat", "4 hours then gloss"], 4),
+        (["Day 1: undercoat", "Day 2: gloss"], None),
+        (["Day 1: undercoat", "Day 1: gloss", "Day 2: snag"], 8),
+        (["Mon: undercoat", "Tue: gloss"], None),
+        (["Undercoat and gloss", "overnight"], None),
+        (["Undercoat, 20 hours", "tea, 4 hours", "Gloss"], None),
+        ([PlanStep("Undercoat", wait=2), PlanStep("Gloss")], 2),
+        ([PlanStep("Undercoat", day=1), PlanStep("Gloss", day=1.5)], 12),
+    ],
+)
+def test_waits_cut_short(audit: Held, steps: tuple[JobStep, ...], lines: list[str], given: float | None) -> None:
+    soon = audit(*lines, against=with_wait(steps, "undercoat", 24)).too_soon
+    assert [(each.step, each.then, each.given, each.needed) for each in soon] == (
+        [] if given is None else [("undercoat", "top-coat", given, 24)]
+    )
+
+
+def test_each_wait_is_told_once(audit: Held, steps: tuple[JobStep, ...]) -> None:
+    soon = audit("Day 1: fill", "Day 1: sand", "Day 2: prime", against=with_wait(steps, "fill", 48)).too_soon
+    assert [(each.step, each.then) for each in soon] == [("fill", "sand")]
+
+
+def test_an_answer_in_hand_is_not_waited_for(audit: Held, steps: tuple[JobStep, ...]) -> None:
+    slow = with_wait(steps, "asbestos-check", 72)
+    assert audit("Day 1: asbestos survey", "Day 2: take down old trim", against=slow).too_soon
+    assert not audit("Day 1: asbestos survey received", "Day 2: take down old trim", against=slow).too_soon
+
+
+def test_a_step_this_job_does_not_need(audit: Held, steps: tuple[JobStep, ...]) -> None:
+    without = tuple(step for step in steps if step.name != "adhesive")
+    found = audit("Glue and screw it on", against=without).not_needed
+    assert [(each.line, each.steps) for each in found] == [(1, ("adhesive",))]
+
+
+def test_a_step_key_that_nobody_knows_is_told_with_the_nearest(audit: Held) -> None:
+    found = audit(PlanStep("the last one", steps=("top-cote",), line=7)).not_recognised
+    assert [(each.line, each.nearest) for each in found] == [(7, "top-coat")]
+
+
+def test_what_is_good_is_told(audit: Held) -> None:
+    good = " ".join(audit("Scan the walls", "Screw it on").good)
+    assert "Every step stands after what it rests on." in good
+    assert "2 of the " in good
+
+
+# ---------------------------------------------------------------- holds
+
+
+@pytest.mark.parametrize(
+    ("says", "first"),
+    [
+        ("Stop here. It is live.", "Stop here."),
+        ("At 2.5 m it ends. Then more.", "At 2.5 m it ends."),
+        ("One sentence", "One sentence"),
+        ("Is it live? Ask.", "Is it live?"),
+    ],
+)
+def test_first_sentence(says: str, first: str) -> None:
+    assert first_sentence(says) == first
+
+
+def test_holds_are_told_once_for_each_rule_and_stand_on_a_step_of_the_job() -> None:
+    said = Said((
+        Finding("safety/fixing-in-zone", "hold", "One. Two."),
+        Finding("safety/fixing-in-zone", "hold", "Three. Four."),
+        Finding("bonding/adhesive-refused", "hold", "Five."),
+        Finding("somebody/else", "hold", "Six."),
+        Finding("safety/asbestos", "caution", "Seven."),
+    ))  # fmt: skip
+    holds = step_holds(said, {"detect-services", "fix"})
+    assert holds == {"detect-services": ["One. (And 1 more of this kind.)"], LAST_RESORT: ["Five.", "Six."]}
+
+
+@pytest.fixture(scope="module", params=["stair-hall", "plain-room", "us-house"])
+def outcome(request: pytest.FixtureRequest, examples: Path) -> Outcome:
+    return examine(read_survey(examples / f"{request.param}.yaml"), load([]))
+
+
+def test_every_hold_of_the_demos_stands_on_a_step_of_its_own(outcome: Outcome) -> None:
+    holds = [finding for finding in outcome.findings if finding.open_hold]
+    assert holds
+    steps = {step.name for step in outcome.sheet[Sequence].steps}
+    for finding in holds:
+        row = hold_row(finding.rule)
+        assert row is not None, finding.rule
+        assert not (row.name == "safety/" and finding.rule.startswith("safety/")), (
+            f"{finding.rule} has no row of its own"
+        )
+        assert row["step"] in steps
+
+
+def test_held_steps_are_short(outcome: Outcome) -> None:
+    held = [step for step in outcome.sheet[Sequence].steps if step.hold]
+    assert held
+    assert all(len(step.hold) < 1200 for step in held)
+
+
+# ---------------------------------------------------------------- the command
+
+
+def run(capsys: pytest.CaptureFixture[str], *words: object) -> tuple[int, str, str]:
+    status = main(["audit", *map(str, words)])
+    told = capsys.readouterr()
+    return status, told.out, told.err
+
+
+def test_a_plan_with_faults(capsys: pytest.CaptureFixture[str], examples: Path) -> None:
+    plan = examples / "stair-hall-plan.md"
+    status, out, _ = run(capsys, examples / "stair-hall.yaml", "--plan", plan, "--json")
+    found = json.loads(out)
+    assert status == 1
+    assert {"line": 25, "text": "cut & dry fit", "steps": ["cut", "dry-fit"]} in found["recognised"]
+    assert {"consent", "detect-services"} <= {each["step"] for each in found["missed"]}
+    pairs = {(each["first"], each["then"], each["weight"]) for each in found["out_of_order"]}
+    assert {("lead-check", "take-down", "hold"), ("lead-holes", "fix", "caution")} <= pairs
+    assert ("undercoat", "top-coat", 4.0) in {(each["step"], each["then"], each["given"]) for each in found["too_soon"]}
+    assert [each["text"] for each in found["not_recognised"]] == ["Ask Wilf about the whatsit for the arch"]
+    assert "adhesive" in {step for each in found["not_needed"] for step in each["steps"]}
+    lines = plan.read_text(encoding="utf-8").splitlines()
+    assert all(each["text"] in lines[each["line"] - 1] for each in found["recognised"])
+
+
+def test_a_faultless_plan(capsys: pytest.CaptureFixture[str], examples: Path) -> None:
+    plan = examples / "stair-hall-plan-whole.md"
+    status, out, _ = run(capsys, examples / "stair-hall.yaml", "--plan", plan, "--json")
+    found = json.loads(out)
+    assert {name: found[name] for name in LISTS} == {name: [] for name in LISTS}
+    assert status == 0
+    assert len(found["recognised"]) > 20
+    assert "All " in found["good"]
+
+
+def test_the_surveys_own_plan_is_audited_and_told_on_the_terminal(
+    capsys: pytest.CaptureFixture[str], examples: Path
+) -> None:
+    status, out, err = run(capsys, examples / "stair-hall.yaml")
+    assert (status, err) == (1, "")
+    assert "Left out\n  consent (hold): " in out
+    assert all(len(line) <= 110 for line in out.splitlines())
+    assert len(out.splitlines()) < 100
+
+
+def test_cautions_alone_leave_a_plan_clean(audit: Held, steps: tuple[JobStep, ...]) -> None:
+    named = [PlanStep(step.title, (step.name,)) for step in steps if step.required]
+    found = audit(*named)
+    assert {each.weight for each in found.missed} == {"caution"}
+    assert is_clean(replace(found, out_of_order=()))
+    assert not is_clean(replace(found, out_of_order=(), holds=("fix: it is held",)))

@@ -1,0 +1,177 @@
+"""How long steps take and how long they wait: by product, depth, temperature, humidity, and as the person says."""
+
+from __future__ import annotations
+
+import pytest
+
+from listel.core.engine import examine
+from listel.core.job import Air, Choices, Climate, Job, PlanStep, Reading, Room, Substrate, Trim, Wall
+from listel.core.registry import load
+from listel.core.stage import Sheet
+from listel.core.survey import job_from_text
+from listel.plugins.bonding import Bond, Bonding, Fill
+from listel.plugins.sequence import Sequence
+from listel.plugins.sequence.times import slowing, wait_after, wait_for
+
+PINE = Trim("rail", "dado-rail", timber="european-redwood", finish="paint")
+
+
+def job(**parts: object) -> Job:
+    return Job("a job", trim=(PINE,), **parts)  # type: ignore[arg-type]
+
+
+def wall(kind: str, plaster: float | None, condition: str = "hollow") -> Room:
+    return Room("R", walls=(Wall("A", Reading(3000), substrate=Substrate(kind, plaster, condition=condition)),))
+
+
+@pytest.mark.parametrize(
+    ("paint", "step", "hours"),
+    [
+        ("waterborne", "undercoat", 6),
+        ("alkyd", "undercoat", 24),
+        ("linseed-oil", "undercoat", 72),
+        (None, "undercoat", 24),
+        ("waterborne", "back-prime", 6),
+        ("alkyd", "top-coat", 48),
+        ("waterborne", "top-coat", 30),
+        ("linseed-oil", "top-coat", 144),
+        ("alkyd", "seal-knots", 2),
+        ("alkyd", "cut", 0),
+    ],
+)
+def test_waits_by_paint(paint: str | None, step: str, hours: float) -> None:
+    assert wait_after(step, job(choices=Choices(paint=paint)), Sheet())[0] == hours
+
+
+def test_a_paint_that_was_not_surveyed_is_told_as_assumed() -> None:
+    wait = wait_for("prime", job(), Sheet())
+    assert [each.value for each in wait.inputs if each.assumed and each.name == "paint"] == ["alkyd"]
+    assert not [
+        each for each in wait_for("prime", job(choices=Choices(paint="alkyd")), Sheet()).inputs if each.name == "paint"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("kind", "plaster", "hours"),
+    [
+        ("lime-on-lath", 20, 336),
+        ("lime-on-lath", 5, 168),
+        ("lime-on-lath", None, 672),
+        ("gypsum-on-brick", 13, 312),
+        ("gypsum-on-brick", 2, 72),
+        ("gypsum-on-brick", None, 168),
+    ],
+)
+def test_plaster_waits_by_its_depth(kind: str, plaster: float | None, hours: float) -> None:
+    assert wait_after("make-good", job(rooms=(wall(kind, plaster),)), Sheet())[0] == hours
+
+
+def test_sound_plaster_makes_no_wait() -> None:
+    assert wait_after("make-good", job(rooms=(wall("lime-on-lath", 20, "sound"),)), Sheet()) == (0, "")
+
+
+@pytest.mark.parametrize(
+    ("filler", "depth", "hours"),
+    [
+        ("cellulose", 10, 8),
+        ("cellulose", 1, 1),
+        ("cellulose", None, 4),
+        ("two-part", 10, 0.5),
+        ("linseed-putty", 3, 336),
+    ],
+)
+def test_filler_waits_by_product_and_depth(filler: str, depth: float | None, hours: float) -> None:
+    sheet = Sheet({Bonding: Bonding(fills=(Fill("", "rail", "nail-holes", filler=filler, depth=depth),))})
+    assert wait_after("fill", job(), sheet)[0] == pytest.approx(hours)
+
+
+def test_what_seals_the_wall_edge_is_waited_for_after_the_caulk() -> None:
+    sheet = Sheet({Bonding: Bonding(fills=(Fill("", "rail", "wall-edge", filler="hybrid-polymer"),))})
+    assert wait_after("caulk", job(), sheet)[0] == 48
+    assert wait_after("caulk", job(), Sheet())[0] == 4
+
+
+def test_the_slowest_adhesive_is_waited_for_after_fixing() -> None:
+    cures = (("pva", (12, 24)), ("hide-glue", (24, 48)))
+    bonds = tuple(Bond("R", "A", "rail", adhesive, cure_hours=hours) for adhesive, hours in cures)
+    assert wait_after("fix", job(), Sheet({Bonding: Bonding(bonds)})) == (24, "the adhesive to cure")
+    assert wait_after("fix", job(), Sheet()) == (0, "")
+
+
+@pytest.mark.parametrize(
+    ("temperature", "humidity", "factor"),
+    [
+        (20, 50, 1),
+        (25, 50, 1),
+        (10, 50, 2),
+        (0, 50, 4),
+        (20, 76, 1.5),
+        (20, 75, 1),
+        (10, 90, 3),
+        (None, None, 1),
+        (15, None, 2**0.5),
+    ],
+)
+def test_cold_and_damp_air_stretch_drying(temperature: float | None, humidity: float | None, factor: float) -> None:
+    airy = job(climate=Climate(day=Air(temperature, humidity)), choices=Choices(paint="alkyd"))
+    assert slowing(airy) == pytest.approx(factor)
+    assert wait_after("undercoat", airy, Sheet())[0] == pytest.approx(24 * factor, abs=0.01)
+
+
+def test_hardwood_waits_longest() -> None:
+    mixed = Job("a job", trim=(PINE, Trim("skirting", "skirting", timber="european-oak")))
+    assert wait_after("acclimatise", mixed, Sheet())[0] == 336
+    assert wait_after("acclimatise", job(), Sheet())[0] == 168
+
+
+SURVEY = """\
+listel: 1
+job: {title: One wall}
+rooms:
+  - {name: Box room, walls: [{name: A, length: 3000}]}
+trim:
+  - {name: skirting, member: skirting, where: [{room: Box room}], finish: paint, moisture: 20}
+work: {crew: 1, start: 2026-04-17, durations: {set-out: 11.5, consent: 2}}
+"""
+
+
+def test_durations_written_in_the_survey_are_taken_and_grounded() -> None:
+    read = job_from_text(SURVEY, "one.yaml")
+    steps = {step.name: step for step in examine(read, load([])).sheet[Sequence].steps}
+    assert steps["set-out"].hours == 11.5
+    given = steps["set-out"].grounds.inputs[0]
+    assert (given.value, given.line, given.assumed) == (11.5, 7, False)
+    assert steps["cut"].grounds.inputs[0].assumed
+    assert "consent" not in steps
+
+
+def test_work_takes_no_weekend() -> None:
+    read = job_from_text(SURVEY, "one.yaml")
+    steps = {step.name: step for step in examine(read, load([])).sheet[Sequence].steps}
+    starts = steps["protect-finishes"].starts
+    assert all(not 24 <= step.starts < 72 for step in steps.values() if step.hours and not step.done), starts
+
+
+def test_more_hands_take_fewer_hours() -> None:
+    alone = examine(job_from_text(SURVEY, "one.yaml"), load([])).sheet[Sequence]
+    two = examine(job_from_text(SURVEY.replace("crew: 1", "crew: 2"), "one.yaml"), load([])).sheet[Sequence]
+    hours = {step.name: step.hours for step in two.steps}
+    assert all(
+        hours[step.name] <= step.hours for step in alone.steps if step.name in hours and step.who != "electrician"
+    )
+    assert sum(hours.values()) < sum(step.hours for step in alone.steps)
+
+
+def test_trim_too_wet_to_paint_is_told_with_its_line() -> None:
+    found = [
+        f
+        for f in examine(job_from_text(SURVEY, "one.yaml"), load([])).findings
+        if f.rule == "sequence/too-wet-to-paint"
+    ]
+    assert [(f.where.trim, f.where.line, f.weight) for f in found] == [("skirting", 6, "caution")]
+
+
+def test_a_bare_job_has_no_steps_and_nothing_fails() -> None:
+    outcome = examine(Job("nothing", rooms=(Room("R"),), plan=(PlanStep("fix it"),)), load([]))
+    assert outcome.sheet[Sequence].steps == ()
+    assert [line.steps for line in outcome.sheet[Sequence].audit.not_needed] == [("fix",)]
