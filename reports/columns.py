@@ -12,6 +12,8 @@ LONGEST_WORD = 24
 """Letters after which a word may break anywhere; codes and digests have such words, English has not."""
 SIZES = (8.5, 7.5, 6.5)
 """Type sizes of a table, pt: the first in which every word has room is taken."""
+_OPENING = frozenset(("short", "title-block"))
+"""Classes of the tables that open the statement: in larger type, under a heading that does for a caption."""
 
 _UNIT = re.compile(r"(?<=\d) (?=(?:mm|m|in|ft|h|kg|N|kN|%|°)(?![\w-]))")
 MOST_SPANNED = 40
@@ -52,8 +54,8 @@ def cells(row: Node) -> list[tuple[int, int, Node]]:
 
 
 def caption(table: Node) -> Node | None:
-    """A table's caption, if it has one."""
-    return next(iter(table.parts("caption")), None)
+    """The caption that a table shows, if it shows one."""
+    return None if _OPENING.intersection(table.classes) else next(iter(table.parts("caption")), None)
 
 
 def with_units(text: str) -> str:
@@ -71,7 +73,7 @@ def columns(table: Node, room: float) -> Columns:
     placed = [cell for row in (*head, *body) for cell in cells(row)]
     count = max((at + span for at, span, _ in placed), default=0)
     alone = [[cell for at, span, cell in placed if at == column and span == 1] for column in range(count)]
-    for size in SIZES:
+    for size in (9.5, *SIZES) if _OPENING.intersection(table.classes) else SIZES:
         least = [max((_least(cell, size) for cell in column), default=_GAP) for column in alone]
         if sum(least) <= room:
             break

@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from importlib.util import find_spec
 from pathlib import Path
 
+from listel.core.faults import InputFault
 from listel.core.job import Job
 from listel.reports.statement import Statement
 
 FORMS = {"pdf": ".pdf", "word": ".docx", "markdown": ".md"}
 """Each form's option, and the ending of its file."""
+_NEEDS = {"pdf": ("typst", "font_lato"), "word": ("typst", "font_lato", "docx"), "markdown": ()}
+"""Modules that a form is made with, which its extra of the same name installs."""
 
 
 def ready(wanted: Iterable[str]) -> None:
     """Raises InputFault, which says what to install, where one of the forms cannot be made here."""
-    from listel.reports import pdf, word
-
-    needs: dict[str, Callable[[], None]] = {"pdf": pdf.require, "word": word.require}
     for form in wanted:
-        needs.get(form, lambda: None)()
+        if any(find_spec(name) is None for name in _NEEDS[form]):
+            says = f"--{form} needs more than is installed; install it with"
+            raise InputFault(f"{says}: pip install 'listel[{form}]'")
 
 
 def files(
@@ -26,7 +29,7 @@ def files(
 ) -> tuple[list[tuple[Path, str | bytes]], list[str]]:
     """The files of each form, and what is to be said of them; ``place`` gives the path for an ending.
 
-    A job in inches is set on Letter, any other on A4. Raises InputFault as :func:`ready` does, and MarkupFault.
+    A job in inches is set on Letter, any other on A4. Raises MarkupFault where a template leaves the subset.
     """
     paper = "us-letter" if job.units == "inches" else "a4"
     made: list[tuple[Path, str | bytes]] = []

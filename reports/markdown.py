@@ -1,4 +1,4 @@
-"""The statement as Markdown, for those who keep things in version control: CommonMark with tables, drawings beside it."""
+"""The statement as Markdown, for those who keep things under version control: CommonMark, with pipe tables."""
 
 from __future__ import annotations
 
@@ -84,8 +84,7 @@ class _Writer:
         count = max(len(line) for line in lines)
         full = [f"| {' | '.join([*line, *[''] * (count - len(line))])} |" for line in lines]
         said = caption(table)
-        shown = said is not None and not {"short", "title-block"} & set(table.classes)
-        title = [f"**{self.run(said)}**"] if said is not None and shown else []
+        title = [f"**{self.run(said)}**"] if said is not None else []
         return [*title, "\n".join([full[0], "|" + " --- |" * count, *full[1:]])]
 
     def row(self, row: Node) -> list[str]:
@@ -148,7 +147,7 @@ def _marked(words: str, mark: str) -> str:
 
 def escaped(text: str) -> str:
     """Text as Markdown that means exactly that text."""
-    return _ENTITY.sub(r"\\&", _SPECIAL.sub(r"\\\1", printable(" ".join(text.split("\n")))))
+    return _ENTITY.sub(r"\\&", _SPECIAL.sub(r"\\\1", printable(text)))
 
 
 def _safe_start(line: str) -> str:

@@ -10,13 +10,16 @@ import re
 from base64 import b64decode
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
-from importlib.util import find_spec
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from listel.core.faults import InputFault
+import font_lato
+import typst
+
 from listel.reports.columns import LONGEST_WORD, caption, cells, columns, rows, with_units
+from listel.reports.drawings.paper import Box, text_boxes
 from listel.reports.statement import Statement
 from listel.reports.walk import MarkupFault, Node, blocks, printable, tree
 
@@ -32,7 +35,7 @@ _IMAGE = re.compile(r"data:image/(png|jpeg|svg\+xml);base64,([A-Za-z0-9+/=]+)")
 _FACES = re.compile(r'font-family="[^"]*"')
 _FACE = 'font-family="Lato"'
 _LETTERS = re.compile(r"<text [^>]*>[^<]*</text>")
-_EDGED = ' paint-order="stroke"'
+_EDGE = re.compile(r' stroke="white" stroke-width="[0-9.]+" paint-order="stroke"')
 _NO_LETTER = "could not be displayed"
 
 
@@ -50,9 +53,8 @@ def to_pdf(statement: Statement, paper: str = "a4") -> Paper:
 
     The same statement gives the same bytes on the same machine. A statement with no date that a calendar has cannot be
     PDF/A, which wants one; one with letters that no type face at hand has is set without either.
-    Raises InputFault where the extra ``pdf`` is not installed, MarkupFault where a template leaves the subset.
+    Raises MarkupFault where a template leaves the subset.
     """
-    require()
     pages = _Walker(statement, paper)
     date = _day(statement.dated)
     files = {"main.typ": pages.source(date).encode(), **pages.files}
@@ -60,8 +62,7 @@ def to_pdf(statement: Statement, paper: str = "a4") -> Paper:
 
 
 def to_png(pictures: Iterable[Node], dots: int) -> list[bytes]:
-    """Drawings of the statement as PNG, ``dots`` to the inch. Raises InputFault where the extra ``pdf`` is missing."""
-    require()
+    """Drawings of the statement as PNG, ``dots`` to the inch."""
     files: dict[str, bytes] = {}
     source = ["#set page(margin: 0mm)"]
     for number, picture in enumerate(pictures):
@@ -74,20 +75,12 @@ def to_png(pictures: Iterable[Node], dots: int) -> list[bytes]:
     return made if isinstance(made, list) else [made]
 
 
-def require() -> None:
-    """Raises InputFault where what the PDF is made with is not installed."""
-    if find_spec("typst") is None or find_spec("font_lato") is None:
-        raise InputFault("a PDF needs more than is installed; install it with: pip install 'listel[pdf]'")
-
-
 def _set(files: dict[str, bytes], standards: tuple[str, ...]) -> Paper:
     """Set the pages with the type faces that come along; where those lack a letter, with the machine's own too."""
-    from typst import TypstError
-
     for system_fonts in (False, True):
         try:
             return Paper(_compile(files, system_fonts, pdf_standards=list(standards)), standards, "")
-        except TypstError as error:
+        except typst.TypstError as error:
             if _NO_LETTER not in error.message:
                 raise
             lacks = error.message.split("error: ")[-1].replace("`", "")
@@ -95,32 +88,21 @@ def _set(files: dict[str, bytes], standards: tuple[str, ...]) -> Paper:
 
 
 def _compile(files: dict[str, bytes], system_fonts: bool, **how: object) -> bytes:
-    import typst
-
     with TemporaryDirectory() as nowhere:
         return typst.compile(
             files,
             root=nowhere,
             package_path=nowhere,
             package_cache_path=nowhere,
-            font_paths=[_fonts()],
+            font_paths=[Path(font_lato.__file__).with_name("files")],
             ignore_system_fonts=not system_fonts,
             timestamp=0,
             **how,
         )
 
 
-@cache
-def _fonts() -> str:
-    spec = find_spec("font_lato")
-    assert spec is not None and spec.origin
-    return str(Path(spec.origin).with_name("files"))
-
-
 def _day(dated: str) -> str:
     """A date as Typst has it, or "" where it is none."""
-    from datetime import date
-
     found = _DATE.fullmatch(dated)
     try:
         day = date.fromisoformat(dated) if found else None
@@ -137,18 +119,20 @@ def quoted(text: str) -> str:
 def _lettered(picture: Node) -> bytes:
     """A drawing in the type face that comes along, as tall as the one it was reckoned for and no wider.
 
-    The white edge of its lettering is put under it as lettering of its own: drawn before its fill, an edge is turned
-    into outlines, which takes many times the room.
+    In place of the white edge of its lettering a white ground is put under it: drawn before its fill, an edge is
+    turned into outlines, which take many times the room.
     """
     svg = _FACES.sub(_FACE, picture.keys["svg"])
-    return _LETTERS.sub(lambda found: _edge_first(found[0]), svg).encode()
+    boxes = iter(text_boxes(svg))
+    return _LETTERS.sub(lambda found: _grounded(found[0], next(boxes)[1]), svg).encode()
 
 
-def _edge_first(letters: str) -> str:
-    if _EDGED not in letters:
+def _grounded(letters: str, box: Box) -> str:
+    bare = _EDGE.sub("", letters, count=1)
+    if bare == letters:
         return letters
-    edge = letters.replace(_EDGED, ' fill="none"', 1)
-    return edge + re.sub(r' stroke(-width)?="[^"]*"', "", letters.replace(_EDGED, "", 1))
+    size = f'width="{box.x1 - box.x0:.2f}" height="{box.y1 - box.y0 - 0.4:.2f}"'
+    return f'<rect x="{box.x0:.2f}" y="{box.y0 + 0.2:.2f}" {size} fill="white"/>{bare}'
 
 
 class _Walker:
@@ -257,13 +241,11 @@ class _Walker:
         laid = columns(table, self.room)
         widths = ", ".join(f"{width:.2f}mm" for width in laid.widths)
         said = caption(table)
-        hidden = {"short", "title-block"} & set(table.classes)
-        size = 9.5 if hidden else laid.size
         ruled = bool({"sign-off", "title-block"} & set(table.classes))
         heads = "".join(f"({''.join(self.cell(cell, span, True) for _, span, cell in cells(row))})," for row in head)
         lines = "".join(self.cell(cell, span, False) for row in body for _, span, cell in cells(row))
-        words = "none" if said is None or hidden else self.run(said)
-        return f"sheet({words}, {size}pt, ({widths},), {str(ruled).lower()}, ({heads}), ({lines}))"
+        words = "none" if said is None else self.run(said)
+        return f"sheet({words}, {laid.size}pt, ({widths},), {str(ruled).lower()}, ({heads}), ({lines}))"
 
     def cell(self, cell: Node, span: int, head: bool) -> str:
         words = self.styled(cell.classes, self.item(cell))

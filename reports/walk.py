@@ -176,11 +176,14 @@ class _Reader(HTMLParser):
 
 
 def printable(text: str) -> str:
-    """The text with what no file of XML may hold put as the replacement character."""
-    if text.isprintable():
-        return text
-    kept = ("\ufffd" if unicodedata.category(letter) in ("Cc", "Cs") else letter for letter in text)
-    return _NOT_XML.sub("\ufffd", "".join(kept))
+    """The text on one line, with what no file of XML may hold put as the replacement character."""
+    return text if text.isprintable() else _NOT_XML.sub("\ufffd", "".join(map(_printed, text)))
+
+
+def _printed(letter: str) -> str:
+    if unicodedata.category(letter) not in ("Cc", "Cs", "Zl", "Zp"):
+        return letter
+    return " " if letter.isspace() else "\ufffd"
 
 
 def _drawing(svg: str) -> Node:

@@ -4,63 +4,42 @@ from __future__ import annotations
 
 import re
 from datetime import datetime
-from importlib.util import find_spec
 from io import BytesIO
 from typing import Any
-from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
-from listel.core.faults import InputFault
-from listel.reports import pdf
+from docx import Document
+from docx.oxml import OxmlElement
+from docx.oxml.ns import qn
+from docx.shared import Mm, Pt, RGBColor
+
+from listel.reports import office
 from listel.reports.columns import caption, cells, columns, rows
 from listel.reports.pdf import MARGIN, PAPERS, to_png
 from listel.reports.statement import Statement
 from listel.reports.walk import Node, blocks, printable, tree
 
+FACE = "Times New Roman"
 DOTS = 200
 """Dots to the inch of a drawing's picture."""
-_ZIP_DAY = (1980, 1, 1, 0, 0, 0)
 _STYLES = {"h1": "Title", "h2": "Heading 1", "h3": "Heading 2", "h4": "Heading 3"}
 _BARS = {"hold": 36, "caution": 18, "advice": 6}
 """Width of the line beside a finding, by its weight, eighths of a point."""
 _MM = 36000
 """Office's unit of length in a millimetre."""
-_TWIPS = 1440 / 25.4
 
 
 def to_word(statement: Statement, paper: str = "a4") -> bytes:
     """The statement as .docx on that paper ("a4" or "us-letter"). The same statement gives the same bytes.
 
-    Raises InputFault where the extra ``word`` is not installed, MarkupFault where a template leaves the subset.
+    Raises MarkupFault where a template leaves the subset.
     """
-    require()
-    return _same_bytes(_Writer(statement, paper).document())
-
-
-def require() -> None:
-    """Raises InputFault where what the Word document is made with is not installed."""
-    if find_spec("docx") is None:
-        raise InputFault("a Word document needs more than is installed; install it with: pip install 'listel[word]'")
-    pdf.require()
-
-
-def _same_bytes(document: Any) -> bytes:
-    """The document's file with the times inside it set to one day."""
-    plain, steady = BytesIO(), BytesIO()
-    document.save(plain)
-    with ZipFile(plain) as read, ZipFile(steady, "w") as write:
-        for name in read.namelist():
-            entry = ZipInfo(name, _ZIP_DAY)
-            entry.compress_type = ZIP_DEFLATED
-            entry.external_attr = 0o644 << 16
-            write.writestr(entry, read.read(name))
-    return steady.getvalue()
+    return office.same_bytes(_Writer(statement, paper).document())
 
 
 class _Writer:
     """Walks the statement's tree into a document of python-docx."""
 
     def __init__(self, statement: Statement, paper: str) -> None:
-        from docx import Document
 
         self.statement = statement
         self.made = Document()
@@ -94,7 +73,6 @@ class _Writer:
         return self.made
 
     def _page(self, width: float, height: float) -> None:
-        from docx.shared import Mm
 
         section = self.made.sections[0]
         section.page_width, section.page_height = Mm(width), Mm(height)
@@ -106,32 +84,30 @@ class _Writer:
         revision = f", revision {printable(shown.revision[:40])}" if shown.revision else ""
         head, foot = section.header.paragraphs[0], section.footer.paragraphs[0]
         for line, first in ((head, title + revision), (foot, printable(shown.foot))):
-            line.paragraph_format.tab_stops.clear_all()
+            line.style.paragraph_format.tab_stops.clear_all()
             line.paragraph_format.tab_stops.add_tab_stop(Mm(self.room), 2)
             line.add_run(first + "\t")
         head.add_run("" if shown.fit_for_issue else "Not for issue").bold = True
-        _field(foot, "PAGE", "1")
+        office.field(foot, "PAGE", "1")
         foot.add_run(" of ")
-        _field(foot, "NUMPAGES", "1")
+        office.field(foot, "NUMPAGES", "1")
 
     def _faces(self, paper: str) -> None:
-        from docx.oxml import OxmlElement
-        from docx.oxml.ns import qn
-        from docx.shared import Pt, RGBColor
 
         styles = self.made.styles
-        sizes = {"Normal": 10, "Title": 22, "Heading 1": 14, "Heading 2": 11.5, "Heading 3": 10, "Caption": 9,
+        sizes = {"Normal": 10.5, "Title": 22, "Heading 1": 14, "Heading 2": 11.5, "Heading 3": 10, "Caption": 9,
                  "Header": 8, "Footer": 8}  # fmt: skip
         for name, size in sizes.items():
             style = styles[name]
-            style.font.size, style.font.name = Pt(size), "Georgia"
+            style.font.size, style.font.name = Pt(size), FACE
             fonts = style.element.get_or_add_rPr().get_or_add_rFonts()
             for key in [key for key in fonts.attrib if "Theme" in key]:
                 del fonts.attrib[key]
-            fonts.set(qn("w:hAnsi"), "Georgia")
+            fonts.set(qn("w:hAnsi"), FACE)
             style.font.color.rgb = RGBColor(0x11, 0x11, 0x11)
-        for name in ("Caption",):
-            styles[name].paragraph_format.keep_with_next = True
+        styles["Caption"].paragraph_format.keep_with_next = True
+        ruled = styles["Title"].element.pPr
+        ruled.remove(ruled.find(qn("w:pBdr")))
         styles["Normal"].paragraph_format.space_after = Pt(5)
         language = OxmlElement("w:lang")
         language.set(qn("w:val"), "en-US" if paper == "us-letter" else "en-GB")
@@ -141,7 +117,7 @@ class _Writer:
     def _properties(self) -> None:
         shown, about = self.statement, self.made.core_properties
         title = " ".join(printable(shown.title).split())
-        named = f"{title[:200]}: method statement" + (f", revision {shown.revision[:40]}" if shown.revision else "")
+        named = f"{title[:160]}: method statement" + (f", revision {shown.revision[:40]}" if shown.revision else "")
         about.title = printable(named)
         about.subject = printable(shown.foot[:250])
         about.author, about.comments, about.language = "listel", "", "en"
@@ -160,10 +136,10 @@ class _Writer:
             last.paragraph_format.space_after = 0
             first = first or last
             if first is last:
-                _field_mark(last, "begin", 'TOC \\o "1-1" \\h \\z \\u')
+                office.field_mark(last, "begin", 'TOC \\o "1-1" \\h \\z \\u')
             self.link(last, part.name, [f"{part.number}\u2002{part.title}"])
         if last is not None:
-            _field_mark(last, "end")
+            office.field_mark(last, "end")
 
     # Blocks
 
@@ -190,8 +166,6 @@ class _Writer:
     def paragraph(self, node: Node, place: Any, style: str | None = None) -> Any:
         line = place.add_paragraph(style=style)
         if style == "Title" and len(node.words()) > 120:
-            from docx.shared import Pt
-
             line.style.font.size = Pt(11)
         self.run(node, line)
         self.mark(node, line)
@@ -217,16 +191,15 @@ class _Writer:
                 first = False
 
     def _as_item(self, line: Any, item: Node, node: Node, depth: int, numbered: int | None, first: bool) -> None:
-        from docx.shared import Mm, Pt
 
         line.paragraph_format.space_after = Pt(3)
         if "finding" in item.classes:
-            _bar(line, max((_BARS.get(name, 0) for name in item.classes), default=0) or 4)
+            office.bar(line, max((_BARS.get(name, 0) for name in item.classes), default=0) or 4)
             line.paragraph_format.left_indent = Mm(4)
         elif first:
             line.style = self.made.styles["List Number" if node.tag == "ol" else "List Bullet"]
             if numbered is not None:
-                _numbered(line, numbered)
+                office.numbered(line, numbered)
             elif depth > 1:
                 line.paragraph_format.left_indent = Mm(6.35 * depth)
         else:
@@ -234,7 +207,6 @@ class _Writer:
 
     def _numbering(self) -> int:
         """A numbering of its own for one list, which begins at 1."""
-        from docx.oxml.ns import qn
 
         style = self.made.styles["List Number"].element
         numbering = self.made.part.numbering_part.element
@@ -246,14 +218,13 @@ class _Writer:
 
     def table(self, table: Node, place: Any) -> None:
         """A table under its caption, its head repeated on each page and no row split between two."""
-        from docx.shared import Mm, Pt
 
         head, body = rows(table)
         if not head and not body:
             return
         laid = columns(table, self.room)
         said = caption(table)
-        if said is not None and not {"short", "title-block"} & set(table.classes):
+        if said is not None:
             self.paragraph(said, place, "Caption")
         made = self.made.add_table(len(head) + len(body), len(laid.widths))
         made.style, made.autofit = "Table Grid", False
@@ -261,7 +232,7 @@ class _Writer:
             column.width = Mm(width)
         grid = [list(row.cells) for row in made.rows]
         for number, row in enumerate((*head, *body)):
-            _row_rules(made.rows[number]._tr, number < len(head))
+            office.row_rules(made.rows[number]._tr, number < len(head))
             for at, span, cell in cells(row):
                 target = grid[number][at]
                 if span > 1:
@@ -315,7 +286,7 @@ class _Writer:
 
     def piece(self, part: Node | str, line: Any, looks: dict[str, bool]) -> None:
         if isinstance(part, str):
-            _looking(line.add_run(part), looks)
+            office.looking(line.add_run(part), looks)
         elif part.tag == "br":
             line.add_run().add_break()
         elif part.tag == "a" and part.keys.get("href", "")[1:] in self.linked:
@@ -334,21 +305,17 @@ class _Writer:
 
     def link(self, line: Any, anchor: str, words: list[str], looks: dict[str, bool] | None = None) -> None:
         """Words that lead to another place of the document."""
-        from docx.oxml import OxmlElement
-        from docx.oxml.ns import qn
 
         link = OxmlElement("w:hyperlink")
         link.set(qn("w:anchor"), self.bookmark(anchor))
         for each in words:
             run = line.add_run(printable(each))
-            _looking(run, looks or {})
+            office.looking(run, looks or {})
             link.append(run._r)
         line._p.append(link)
 
     def mark(self, node: Node, line: Any) -> None:
         """A bookmark at a line that links lead to."""
-        from docx.oxml import OxmlElement
-        from docx.oxml.ns import qn
 
         anchor = node.keys.get("id", "")
         if anchor not in self.linked:
@@ -365,71 +332,3 @@ class _Writer:
         """A bookmark's name: letters, digits and underscores, at most 40."""
         number = self.marks.setdefault(anchor, len(self.marks) + 1)
         return f"{re.sub(r'[^A-Za-z0-9]', '_', anchor)[:30]}_{number}"
-
-
-def _looking(run: Any, looks: dict[str, bool]) -> None:
-    from docx.shared import Pt, RGBColor
-
-    run.bold = looks.get("bold") or None
-    run.italic = looks.get("italic") or None
-    if looks.get("superscript"):
-        run.font.superscript = True
-    if looks.get("soft"):
-        run.font.size, run.font.color.rgb = Pt(8.5), RGBColor(0x44, 0x44, 0x44)
-    if looks.get("mono"):
-        run.font.name = "Courier New"
-
-
-def _field(line: Any, code: str, shown: str) -> None:
-    """A field that Word fills in, and what stands there until it does."""
-    _field_mark(line, "begin", code)
-    line.add_run(shown)
-    _field_mark(line, "end")
-
-
-def _field_mark(line: Any, kind: str, code: str = "") -> None:
-    """The beginning of a field with its code, or its end."""
-    from docx.oxml import OxmlElement
-    from docx.oxml.ns import qn
-
-    def put(kind: str) -> None:
-        mark = OxmlElement("w:fldChar")
-        mark.set(qn("w:fldCharType"), kind)
-        line.add_run()._r.append(mark)
-
-    put(kind)
-    if code:
-        text = OxmlElement("w:instrText")
-        text.set(qn("xml:space"), "preserve")
-        text.text = f" {code} "
-        line.add_run()._r.append(text)
-        put("separate")
-
-
-def _bar(line: Any, eighths: int) -> None:
-    """A line down the left of a paragraph."""
-    from docx.oxml import OxmlElement
-    from docx.oxml.ns import qn
-
-    borders, left = OxmlElement("w:pBdr"), OxmlElement("w:left")
-    for key, value in (("val", "single"), ("sz", str(eighths)), ("space", "6"), ("color", "111111")):
-        left.set(qn(f"w:{key}"), value)
-    borders.append(left)
-    line._p.get_or_add_pPr().insert_element_before(
-        borders, "w:shd", "w:tabs", "w:suppressAutoHyphens", "w:spacing", "w:ind", "w:jc", "w:rPr"
-    )
-
-
-def _numbered(line: Any, number: int) -> None:
-    properties = line._p.get_or_add_pPr().get_or_add_numPr()
-    properties.get_or_add_ilvl().val = 0
-    properties.get_or_add_numId().val = number
-
-
-def _row_rules(row: Any, head: bool) -> None:
-    """A row is not split between pages; one of the head is repeated on each."""
-    from docx.oxml import OxmlElement
-
-    properties = row.get_or_add_trPr()
-    for name in ("w:cantSplit", *(("w:tblHeader",) if head else ())):
-        properties.append(OxmlElement(name))
