@@ -14,9 +14,7 @@ from listel.plugins.safety.work import products
 OPEN = ("none", "conservation-area", "unknown", None)
 """Kinds of protection that do not by themselves control the inside of a house, or are not known."""
 
-NOT_LEGAL = (
-    "This is advice on what to ask, not legal advice; the authority decides. Local codes and licensed practice rule."
-)
+NOT_LEGAL = "This is advice on what to ask, not legal advice; the authority decides."
 
 ADHESIVES = ("solvent-grab", "acrylic-grab", "hybrid-polymer", "polyurethane")
 """Adhesives that do not come off plaster without taking its face with them."""

@@ -8,7 +8,7 @@ from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Source, Weig
 from listel.core.job import Job, Room, Wall
 from listel.core.stage import Sheet
 from listel.core.tables import Row, load_table
-from listel.plugins.safety.hazards import DEFER, hazard, painted
+from listel.plugins.safety.hazards import hazard, painted
 from listel.plugins.safety.relations import RRP_MINOR, minor_work, removed_area
 from listel.plugins.setting_out import SettingOut
 
@@ -84,14 +84,14 @@ def lead(job: Job, sheet: Sheet) -> Iterator[object]:
     yield hazard("lead", because, grounds, also=also)
     record = job.recorded("lead-check")
     if record:
-        says = f"Lead was checked by {record.by}: {record.found.rstrip('.')}. Work by what was found. {DEFER}"
+        says = f"Lead was checked by {record.by}: {record.found.rstrip('.')}. Work by what was found."
         yield Finding("safety/lead-paint", "record", says, Where(line=job.line(record)), grounds, protects=True)
     else:
         mend = "Have each paint system tested, or treat it as lead; record it under records, step lead-check."
         yield Finding(
             "safety/lead-paint",
             "caution" if doing else "advice",
-            f"{because} {DEFER}",
+            because,
             grounds=grounds,
             mend=mend,
             protects=True,
@@ -143,7 +143,7 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
         if minor_work(area, flame):
             says = (
                 f"About {area:.1f} sq ft of painted trim is disturbed in {room.name}: within the {RRP_MINOR:g} sq "
-                f"ft the federal rule leaves out. {DEFER}"
+                "ft the federal rule leaves out."
             )
             yield Finding("safety/renovation-rule", "record", says, where, grounds, protects=True)
             continue
@@ -153,7 +153,7 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
             f"About {area:.1f} sq ft of painted trim is disturbed in {room.name} and {reason}, so the federal "
             "Renovation, Repair and Painting Rule "
             "applies unless a test shows no lead: a certified firm and renovator, the pamphlet, signs, "
-            f"containment, cleaning verification. {DEFER}"
+            "containment, cleaning verification."
         )
         mend = "Record the test, or the certified firm that does the work, under records, step lead-check."
         weight: Weight = "record" if record and not flame else "hold"
@@ -187,7 +187,7 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
     places = sorted({place.room for trim in job.trim for place in trim.where})
     missing = [name for name in places if job.recorded("asbestos-check", name) is None]
     if missing:
-        says = f"{because} No survey or sample is recorded for {', '.join(missing)}. {DEFER}"
+        says = f"Nobody has looked for asbestos in {', '.join(missing)}, as far as is recorded. {because}"
         mend = (
             "Have what will be drilled, cut or taken off surveyed or sampled before it is touched; record it under "
             "records, step asbestos-check."
@@ -198,9 +198,7 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
     else:
         record = job.recorded("asbestos-check", places[0])
         told = f" by {record.by}: {record.found.rstrip('.')}" if record else ""
-        says = (
-            f"Asbestos was checked{told}. If anything suspect is met all the same: stop, leave, close the room. {DEFER}"
-        )
+        says = f"Asbestos was checked{told}. If anything suspect is met all the same: stop, leave, close the room."
         yield Finding("safety/asbestos", "record", says, grounds=grounds, protects=True)
 
 

@@ -151,9 +151,7 @@ def _dose_told(job: Job, kind: str, grounds: Grounds, called: str, then: str, us
     mend = (
         f"{then[0].upper()}{then[1:]}. Shorten the trigger time, share it, or change the tool; then give the new hours."
     )
-    yield Finding(
-        f"safety/{kind}-dose", "hold" if limit else "caution", f"{because} {DEFER}", where, grounds, mend, protects=True
-    )
+    yield Finding(f"safety/{kind}-dose", "hold" if limit else "caution", because, where, grounds, mend, protects=True)
 
 
 def laser(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -172,7 +170,7 @@ def laser(job: Job, sheet: Sheet) -> Iterator[object]:
     yield hazard("laser", because, grounds)
     if risky:
         weight: Weight = "caution" if given == "3R" else "hold"
-        says = f"{because} A level of class 1 or 2 does the same work. {DEFER}"
+        says = f"{because} A level of class 1 or 2 does the same work."
         yield Finding(
             "safety/laser-class",
             weight,

@@ -14,6 +14,7 @@ from math import radians, tan
 
 from listel.core.job import Job, Wall
 from listel.core.stage import Sheet
+from listel.core.units import Units, show_length
 from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule, respaced
 from listel.plugins.safety.crossings import free, holds_point, joined, met, row_of
 from listel.plugins.safety.results import Zone
@@ -217,7 +218,9 @@ def moved_line(job: Job, line: Fixing) -> Fixing:
     row = moved_row(marks, rule_for(line, wall, zones))
     if [at for at, _ in row] == marks:
         return line
-    moved = respaced(line, tuple(point for at, first in row for point in _points_at(line, wall, zones, at, first)))
+    moved = respaced(
+        line, tuple(point for at, first in row for point in _points_at(line, wall, zones, at, first, job.units))
+    )
     overloaded = moved.ratio is not None and moved.ratio > max(1.0, line.ratio or 0.0)
     return line if overloaded else moved
 
@@ -227,7 +230,9 @@ def _in_any(zones: Sequence[Zone], wall: Wall, point: FixingPoint) -> list[Zone]
     return [zone for zone in zones if holds_point(zone, point.station, height)]
 
 
-def _points_at(line: Fixing, wall: Wall, zones: Sequence[Zone], at: float, first: float) -> Iterator[FixingPoint]:
+def _points_at(
+    line: Fixing, wall: Wall, zones: Sequence[Zone], at: float, first: float, units: Units
+) -> Iterator[FixingPoint]:
     """The points that stood at one mark of the line, carried to where it now is."""
     for point in (point for point in line.points if _mark(line, point) == first):
         if at == first:
@@ -235,7 +240,7 @@ def _points_at(line: Fixing, wall: Wall, zones: Sequence[Zone], at: float, first
             continue
         left = dict.fromkeys(in_words(zone) for zone in _in_any(zones, wall, point))
         why = f"out of {', '.join(left)}" if left else "to make room for its neighbour"
-        moved = f"from {first:.0f} mm, {why}"
+        moved = f"from {show_length(first, units)}, {why}"
         if line.upright:
             yield replace(point, height=at, moved=moved)
         else:

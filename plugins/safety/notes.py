@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 
 from listel.core.findings import Finding
 from listel.core.job import Job
 from listel.core.stage import Sheet
 from listel.plugins.safety import fabric, hazards, work
 from listel.plugins.safety.consent import consent_findings, consents
+from listel.plugins.safety.hazards import DEFER
 from listel.plugins.safety.results import ExposureLine, Hazard, SafetyNotes, Sign
-from listel.plugins.safety.services import faces, prove_first, service_findings, service_hazards, wall_services
+from listel.plugins.safety.services import faces, prove_first, service_hazards, wall_services
+from listel.plugins.safety.telling import service_findings
 
 RULES: tuple[Callable[[Job, Sheet], Iterable[object]], ...] = (
     fabric.asbestos,
@@ -52,9 +55,9 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Everything the job's safety rests on: findings, then one :class:`SafetyNotes`."""
     found = faces(job, sheet)
     yielded = [*service_hazards(job, found), *(item for rule in RULES for item in rule(job, sheet))]
-    yield from (item for item in yielded if isinstance(item, Finding))
-    yield from service_findings(job, sheet, found)
-    yield from consent_findings(job, sheet)
+    said = [item for item in yielded if isinstance(item, Finding)]
+    for finding in (*said, *service_findings(job, sheet, found), *consent_findings(job, sheet)):
+        yield replace(finding, says=f"{finding.says} {DEFER}") if finding.weight == "hold" else finding
     listed = tuple(item for item in yielded if isinstance(item, Hazard))
     yield SafetyNotes(
         hazards=listed,

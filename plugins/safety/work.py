@@ -15,7 +15,7 @@ from listel.core.units import show_length
 from listel.plugins.bonding import Bonding
 from listel.plugins.safety.crossings import edges_of
 from listel.plugins.safety.fabric import hollow_walls, named
-from listel.plugins.safety.hazards import DEFER, hazard
+from listel.plugins.safety.hazards import hazard
 from listel.plugins.safety.relations import dew_point, ladder_foot, lifting_filter, notifiable
 from listel.plugins.safety.zones import policy
 from listel.plugins.setting_out import SettingOut
@@ -128,7 +128,7 @@ def hot_work(job: Job, sheet: Sheet) -> Iterator[object]:
     voids = hollow_walls(job)
     because = "A flame or hot air is planned" + (f", with voids in {named(voids)}." if voids else ".")
     yield hazard("hot-work", because, Grounds((Input("hot work", "planned", "", line),)))
-    says = f"{because} Fire in a void is not seen until it is too late. {DEFER}"
+    says = f"{because} Fire in a void is not seen until it is too late."
     mend = (
         "Strip by hand, poultice or low heat away from the wall; if there is no other way, only under a permit and "
         "away from every void."
@@ -167,7 +167,7 @@ def height(job: Job, sheet: Sheet) -> Iterator[object]:
         also = (
             f"a ladder that leans at this height has its foot {show_length(out, job.units)} out ({angle:.0f} degrees)",
         )
-        says = f"{because} A ladder is planned: only for short light work, since both hands are wanted here. {DEFER}"
+        says = f"{because} A ladder is planned: only for short light work, since both hands are wanted here."
         yield Finding(
             "safety/work-at-height", "caution", says, where, grounds, "Use a hop-up, podium or tower.", protects=True
         )
@@ -280,7 +280,7 @@ def planning_duty(job: Job, sheet: Sheet) -> Iterator[Finding]:
     says = (
         "A construction phase plan is written before the site is set up, for this job as for every one, in private "
         "houses too; on a domestic job "
-        f"the client's duties pass to the contractor. {told} {DEFER}"
+        f"the client's duties pass to the contractor. {told}"
     )
     grounds = Grounds(inputs, "over 30 days with over 20 workers, or over 500 person-days", sources=(CDM,))
     yield Finding("safety/construction-phase-plan", "advice", says, grounds=grounds)

@@ -1,0 +1,278 @@
+"""What the zones say of the rail and the fixings, and what was not surveyed to tell them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.job import Job, Record, Room
+from listel.core.stage import Sheet
+from listel.core.tables import load_table
+from listel.core.units import show_length
+from listel.plugins.fixings import Fixing, FixingPoint
+from listel.plugins.safety.crossings import bands
+from listel.plugins.safety.hazards import fixing_lines
+from listel.plugins.safety.relations import penetration
+from listel.plugins.safety.services import Face, near, walls_in_words
+from listel.plugins.safety.zones import ceilings, in_words, policy, reverse_counts, rule_of
+
+
+def service_findings(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[Finding]:
+    """What the zones say of the rail, the fixings, and what was not surveyed."""
+    if not found:
+        return
+    yield always(job, found)
+    yield from moved_told(job, sheet)
+    yield from passed_over(job, found)
+    yield from stood_findings(job, found)
+    yield from deep(job, sheet)
+    yield from unknown(job, sheet, found)
+
+
+def always(job: Job, found: Sequence[Face]) -> Finding:
+    """The caution that goes with every set of zones: old wiring may ignore them."""
+    rule = rule_of(job)
+    region = job.building.region
+    inputs = (Input("region", region or "not surveyed", "", job.line(job.building, "region"), region is None),)
+    lead = "" if region else "The region was not surveyed. "
+    mend = "Search every wall on both faces with the circuits live, then isolate and prove dead, before the first hole."
+    return Finding(
+        "safety/old-wiring",
+        "caution",
+        f"{lead}{rule['warning']}",
+        grounds=Grounds(inputs, sources=rule.sources),
+        mend=mend,
+        protects=True,
+    )
+
+
+def moved_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
+    """Which fixings were moved out of a zone, room by room."""
+    for room in job.rooms:
+        moved = [(line, p) for line in fixing_lines(sheet) if line.room == room.name for p in line.points if p.moved]
+        if not moved:
+            continue
+        inputs = (
+            Input("clear of a zone", policy("clear"), "mm", assumed=True, note="our own setting"),
+            Input("farthest first fixing", policy("loose-end"), "mm", assumed=True, note="our own setting"),
+        )
+        worked = "; ".join(
+            f"{trim}, wall {wall}: {', '.join(f'{_stands(job, line, p)} {p.moved}' for line, p in points)}"
+            for (trim, wall), points in _by_run(moved).items()
+        )
+        formula = "to the nearest place outside every zone that the spacing, the ends and what bears the fixing allow"
+        count = "One fixing was" if len(moved) == 1 else f"{len(moved)} fixings were"
+        walls = by_trim((line.trim, line.wall) for line, _ in moved)
+        says = f"{count} moved out of service zones in {room.name}, within the spacing allowed: {walls}."
+        where = Where(room.name, line=job.line(room))
+        yield Finding(
+            "safety/fixings-moved", "record", says, where, Grounds(inputs, formula, worked, sources=(GEOMETRY,))
+        )
+
+
+def _by_run(moved: Sequence[tuple[Fixing, FixingPoint]]) -> dict[tuple[str, str], list[tuple[Fixing, FixingPoint]]]:
+    runs: dict[tuple[str, str], list[tuple[Fixing, FixingPoint]]] = {}
+    for line, point in moved:
+        runs.setdefault((line.trim, line.wall), []).append((line, point))
+    return runs
+
+
+def by_trim(pairs: Iterable[tuple[str, str]]) -> str:
+    """Trims with their walls in words: "skirting on walls A, B; dado rail on wall C"."""
+    walls: dict[str, dict[str, None]] = {}
+    for trim, wall in pairs:
+        walls.setdefault(trim, {})[wall] = None
+    return "; ".join(f"{trim} on {'walls' if len(on) > 1 else 'wall'} {', '.join(on)}" for trim, on in walls.items())
+
+
+def _stands(job: Job, line: Fixing, point: FixingPoint) -> str:
+    if line.upright and point.height is not None:
+        return f"{show_length(point.height, job.units)} up"
+    return show_length(point.station, job.units)
+
+
+def stood_findings(job: Job, found: Sequence[Face]) -> Iterator[Finding]:
+    """Fixings left in a zone: a hold for each wall, or one record for the walls of a room that were searched."""
+    for face in found:
+        if face.in_zone and not face.record:
+            yield _held(job, face)
+    for room in job.rooms:
+        searched = [face for face in found if face.room.name == room.name and face.in_zone and face.record]
+        if searched:
+            yield _searched(job, room, searched)
+
+
+def _held(job: Job, face: Face) -> Finding:
+    zones = list(dict.fromkeys(crossing.zone for crossing in face.in_zone))
+    first = min(face.in_zone, key=lambda crossing: crossing.start)
+    trims = list(dict.fromkeys(crossing.trim for crossing in face.in_zone))
+    where = Where(
+        face.room.name,
+        face.wall.name,
+        trims[0] if len(trims) == 1 else "",
+        station=first.start,
+        height=first.height,
+        line=job.line(face.wall),
+    )
+    says = (
+        f"{'Fixings' if _count([face]) > 1 else 'A fixing'} of the {_and(trims)} on wall {face.wall.name} of "
+        f"{face.room.name} cannot leave {_and(zones)} within the spacing allowed: at {_and(_stations(job, face))}. "
+        "No drilling or nailing there until it is searched, isolated and proved dead."
+    )
+    mend = "Detect, isolate, prove dead; record it under records, step detect-services, with the room and wall."
+    return Finding("safety/fixing-in-zone", "hold", says, where, _grounds([face]), mend, protects=True)
+
+
+def _searched(job: Job, room: Room, searched: list[Face]) -> Finding:
+    found: dict[Record, list[str]] = {}
+    for face in searched:
+        if face.record:
+            found.setdefault(face.record, []).append(face.wall.name)
+    by = "; ".join(
+        f"{_wall_names(walls)} by {record.by}: {record.found.rstrip('.')}" for record, walls in found.items()
+    )
+    at = "; ".join(f"wall {face.wall.name} at {_and(_stations(job, face))}" for face in searched)
+    count = _count(searched)
+    who = f"{count} fixings in {room.name} stand" if count > 1 else f"A fixing in {room.name} stands"
+    says = (
+        f"{who} in a zone that the spacing allowed does not let {'them' if count > 1 else 'it'} leave: {at}. "
+        f"Searched: {by}. Work by what was found."
+    )
+    where = Where(room.name, searched[0].wall.name if len(searched) == 1 else "", line=job.line(searched[0].wall))
+    return Finding("safety/fixing-in-zone", "record", says, where, _grounds(searched), protects=True)
+
+
+def _wall_names(names: list[str]) -> str:
+    return f"{'wall' if len(names) == 1 else 'walls'} {_and(names)}"
+
+
+def _count(some: Sequence[Face]) -> int:
+    return len({(face.wall.name, c.trim, c.start, c.height) for face in some for c in face.in_zone})
+
+
+def _stations(job: Job, face: Face) -> list[str]:
+    return [show_length(x, job.units) for x in sorted({crossing.start for crossing in face.in_zone})]
+
+
+def passed_over(job: Job, found: Sequence[Face]) -> Iterator[Finding]:
+    """Where trim passes over zones without a fixing in them, room by room."""
+    for room in job.rooms:
+        here = [face for face in found if face.room.name == room.name and face.crossings]
+        over = by_trim((c.trim, face.wall.name) for face in here for c in face.crossings)
+        if not over:
+            continue
+        says = f"In {room.name} trim passes over service zones: {over}. Add no fixing there on site."
+        sources = tuple(dict.fromkeys(s for face in here for zone in face.zones for s in zone.grounds.sources))
+        grounds = Grounds(formula="a place lies in a zone within its bounds, the bounds included", sources=sources)
+        where = Where(room.name, line=job.line(room))
+        yield Finding("safety/rail-crosses-zone", "record", says, where, grounds, protects=True)
+
+
+def _and(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def _grounds(some: Sequence[Face]) -> Grounds:
+    found = {
+        f"wall {face.wall.name}, {in_words(zone)}: {zone.grounds.result}": zone
+        for face in some
+        for zone in face.zones
+        if in_words(zone) in {crossing.zone for crossing in face.in_zone}
+    }
+    inputs = tuple(dict.fromkeys(item for zone in found.values() for item in zone.grounds.inputs))
+    sources = tuple(dict.fromkeys(source for zone in found.values() for source in zone.grounds.sources))
+    formula = "a place lies in a zone within its bounds, the bounds included"
+    return Grounds(inputs, formula, "; ".join(found), sources=sources)
+
+
+def deep(job: Job, sheet: Sheet) -> Iterator[Finding]:
+    """Fixings that reach as deep as cables need no zone: they may meet one anywhere on the wall."""
+    rule, trims = rule_of(job), {trim.name: trim for trim in job.trim}
+    reaching: dict[str, tuple[float, Grounds]] = {}
+    for line in fixing_lines(sheet):
+        trim = trims.get(line.trim)
+        thick = (trim.section.thickness or trim.section.projection) if trim else None
+        if line.length is None or thick is None or not line.points:
+            continue
+        into = penetration(line.length, thick, policy("punch"))
+        if into < rule["deep"] or into <= reaching.get(line.trim, (0.0, Grounds()))[0]:
+            continue
+        inputs = (
+            Input("length of the fixing", line.length, "mm"),
+            Input("thickness of the trim", thick, "mm"),
+            Input("sunk below the face", policy("punch"), "mm", assumed=True, note="custom"),
+        )
+        worked = f"{line.length:g} - {thick:g} + {policy('punch'):g} = {into:g} mm"
+        reaching[line.trim] = (
+            into,
+            Grounds(inputs, "length, less the trim, plus the depth sunk", worked, f"{into:g} mm", rule.sources),
+        )
+    if not reaching:
+        return
+    depths = _and([f"{show_length(into, job.units)} of the {name}" for name, (into, _) in reaching.items()])
+    says = (
+        f"Fixings go deep into the wall: {depths}. From {show_length(rule['deep'], job.units)} on {rule['rule']} "
+        "lets a cable run unguarded, so being outside a zone does not clear them."
+    )
+    mend = "Use a shorter fixing where the bearing allows, or trace what runs in the wall."
+    (_, first), worked = next(iter(reaching.values())), "; ".join(f"{n}: {g.worked}" for n, (_, g) in reaching.items())
+    inputs = tuple(dict.fromkeys(item for _, grounds in reaching.values() for item in grounds.inputs))
+    where = Where(trim=next(iter(reaching)) if len(reaching) == 1 else "")
+    grounds = Grounds(inputs, first.formula, worked, sources=first.sources)
+    yield Finding("safety/deep-fixing", "caution", says, where, grounds, mend, protects=True)
+
+
+def unknown(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[Finding]:
+    """What was not surveyed, one finding for each fact: fittings, the other face, heights and lengths."""
+    bare = [face for face in found if not face.wall.fittings and not face.record]
+    if bare:
+        what = f"any fitting on {walls_in_words(bare)} (none were noted, which is not the same as none there)"
+        mend = (
+            "Note every socket, switch, light and pipe; or search the wall and record it under records, step "
+            "detect-services."
+        )
+        yield not_surveyed("safety/fittings-not-surveyed", what, "where cables may run", _where(job, bare), mend)
+    backs = [face for face in found if reverse_counts(job, face.wall) and not face.wall.behind and not face.record]
+    if backs:
+        what = f"the fittings on the other face of {walls_in_words(backs)}"
+        yield not_surveyed(
+            "safety/other-face-not-surveyed", what, "whether their cables run in the same wall", _where(job, backs)
+        )
+    table = load_table(__package__, "fittings")
+    low = [f for f in found if any(item.height is None and item.kind in table for item in near(job, f.wall))]
+    if low:
+        yield not_surveyed(
+            "safety/fitting-height",
+            f"the height of some fittings on {walls_in_words(low)}",
+            "the zone level with them",
+            _where(job, low),
+        )
+    tall = [face for face in found if not ceilings(face.room, face.wall)]
+    if tall and rule_of(job).get("top"):
+        yield not_surveyed(
+            "safety/wall-height",
+            f"the height of {walls_in_words(tall)}",
+            "the zone below the top of the wall",
+            _where(job, tall),
+        )
+    long = [face for face in found if face.wall.length is None]
+    if long:
+        yield not_surveyed(
+            "safety/wall-length",
+            f"the length of {walls_in_words(long)}",
+            "the zone at the far corner",
+            _where(job, long),
+        )
+    unknown_heights = sorted({band.trim for band in bands(job, sheet) if not band.knots})
+    if unknown_heights:
+        what = f"the height of the {_and(unknown_heights)}"
+        yield not_surveyed(
+            "safety/rail-height", what, "whether it lies level with a fitting or in the zone below the top of the wall"
+        )
+
+
+def _where(job: Job, some: Sequence[Face]) -> Where:
+    if len(some) == 1:
+        return Where(some[0].room.name, some[0].wall.name, line=job.line(some[0].wall))
+    rooms = {face.room.name for face in some}
+    return Where(rooms.pop() if len(rooms) == 1 else "", line=job.line(some[0].wall))
