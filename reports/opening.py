@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from listel.core.engine import Outcome
 from listel.core.filters import date
+from listel.core.findings import Finding
 from listel.core.job import Job
 from listel.plugins.bonding import Bonding
 from listel.plugins.safety import SafetyNotes
@@ -131,9 +132,15 @@ def _settle(outcome: Outcome) -> str:
     if not holds:
         return "Nothing: no hold is open."
     count = "One matter holds" if len(holds) == 1 else f"{len(holds)} matters hold"
-    subjects = list({hold.rule: first_sentence(hold.says) for hold in holds}.values())
+    subjects = list({hold.rule: reason(hold) for hold in holds}.values())
     more = " The first section lists them all." if len(holds) > 3 else ""
     return f"{count} the work. {' '.join(subjects[:3])}{more}"
+
+
+def reason(hold: Finding) -> str:
+    """Why a hold stands, in one sentence that names its room."""
+    said, room = first_sentence(hold.says), hold.where.room
+    return said if not room or room in said else f"{room}: {said}"
 
 
 def first_sentence(words: str) -> str:

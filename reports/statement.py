@@ -27,7 +27,7 @@ from listel.reports.dress import Dress
 from listel.reports.fabric import stuck, touched
 from listel.reports.grouping import grouped
 from listel.reports.notes import STANDINGS, Notes
-from listel.reports.opening import first_sentence, opening, quantity, runs
+from listel.reports.opening import opening, quantity, reason, runs
 from listel.reports.site import corners, marks
 from listel.reports.templating import environment, render_file, render_ours
 
@@ -212,7 +212,7 @@ class _Composer:
             made = body()
             if made.strip():
                 parts.append(Part(f"part-{name}", len(parts) + 1, title, made))
-        reasons = list(dict.fromkeys(first_sentence(hold.says) for hold in self.outcome.holds))
+        reasons = list(dict.fromkeys(reason(hold) for hold in self.outcome.holds))
         about = {
             "dated": self.dated,
             "revision": self.revision,
