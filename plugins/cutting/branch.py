@@ -14,15 +14,13 @@ from dataclasses import replace
 from heapq import heappop, heappush
 from math import ceil, floor, inf
 
-import numpy as np
-
 from listel.plugins.cutting.columns import Linear, generate
 from listel.plugins.cutting.packing import Undecided, packed
 from listel.plugins.cutting.problem import Pattern, Problem, Stretch, rounded_up, tidy
 
 WHOLE = 1e-6
 MOST_PATTERNS = 60_000
-MOST_PACKED = 60
+MOST_PACKED = 28
 """Pieces that are placed by trying, at most."""
 LOOK = 2.0
 """Seconds to look for the pieces' places in boards whose number is settled."""
@@ -76,9 +74,9 @@ class _Branching:
         bound = max(bound, rounded_up(linear.bound, self.grain))
         if bound >= self.cost:
             return
-        counts = np.zeros(len(part.stretches))
+        counts = [0.0] * len(part.stretches)
         for (stretch, _), used in zip(linear.master.columns, linear.usage, strict=False):
-            counts[stretch] += used
+            counts[stretch] += float(used)
         broken = max(self.bought, key=lambda n: (round(abs(counts[n] - round(counts[n])), 9), -n))
         at = counts[broken]
         if abs(at - round(at)) > WHOLE:

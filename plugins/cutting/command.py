@@ -46,7 +46,7 @@ def _seconds(text: str) -> float:
 def run(arguments: argparse.Namespace) -> int:
     """Print or write the cutting list; exit status 1 while a hold is open. Ctrl-C keeps the best plan so far."""
     shown = _Shown() if sys.stderr.isatty() else None
-    token = EFFORT.set(Effort(arguments.seconds, True, shown and shown.tell, keep_best=True))
+    token = EFFORT.set(Effort(arguments.seconds, True, shown.tell if shown is not None else None, keep_best=True))
     try:
         outcome = examined(arguments.survey, arguments)
     finally:

@@ -20,7 +20,7 @@ class _Quiet(highspy.Highs):
 
     def enableCallbacks(self) -> None:  # noqa: N802 (HiGHS names it)
         self.setOptionValue("output_flag", False)
-        super().enableCallbacks()
+        super().enableCallbacks()  # type: ignore[no-untyped-call]
 
 
 class Master:
@@ -49,7 +49,7 @@ class Master:
 
     @staticmethod
     def _solver() -> highspy.Highs:
-        solver = _Quiet()
+        solver = _Quiet()  # type: ignore[no-untyped-call]
         solver.setOptionValue("output_flag", False)
         solver.setOptionValue("random_seed", SEED)
         solver.setOptionValue("parallel", "off")
@@ -69,7 +69,10 @@ class Master:
 
     def _entries(self, patterns: Sequence[Pattern]) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
         """Costs, starts, rows and values of columns."""
-        costs, starts, rows, values = [], [], [], []
+        costs: list[int] = []
+        starts: list[int] = []
+        rows: list[int] = []
+        values: list[int] = []
         for number, cuts in patterns:
             score = self.problem.score(self.problem.stretches[number], self.problem.used(cuts))
             costs.append(score[self.objective])
@@ -112,13 +115,14 @@ class Master:
         return self.linear.getInfo().objective_function_value, prices, np.array(solution.col_value)
 
     def whole(
-        self, patterns: Sequence[Pattern], plan: Sequence[Pattern], grain: int, until: float
+        self, patterns: Sequence[Pattern], plan: Sequence[Pattern], grain: int, until: float, proof: bool = False
     ) -> tuple[list[Pattern] | None, float]:
         """The best whole plan from these patterns and those of a plan that is there, and a bound on all such plans.
 
         Works until that moment of ``time.monotonic``; plans that differ by less than ``grain`` are not told apart.
         The plan itself is not handed to HiGHS to start from: 1.16 was seen to take such a start for the optimum after
         presolving.
+        With ``proof`` no time goes to looking for plans, all of it to the bound.
         """
         columns = list(dict.fromkeys(chain(plan, patterns)))
         costs, starts, rows, values = self._entries(columns)
@@ -137,6 +141,9 @@ class Master:
         solver.setOptionValue("mip_rel_gap", 0.0)
         solver.setOptionValue("mip_abs_gap", 0.999 * grain)
         solver.setOptionValue("time_limit", max(0.05, until - time.monotonic()))
+        if proof:
+            solver.setOptionValue("mip_heuristic_effort", 0.0)
+            solver.setOptionValue("mip_allow_restart", False)
         solver.passModel(model)
         self._run(solver)
         info = solver.getInfo()
@@ -156,6 +163,6 @@ class Master:
             while thread.is_alive():
                 thread.join(0.05)
         except KeyboardInterrupt:
-            solver.cancelSolve()
+            solver.cancelSolve()  # type: ignore[no-untyped-call]
             thread.join()
             raise

@@ -84,7 +84,8 @@ class Knapsack:
         number, cuts = pattern
         score = self.problem.score(self.problem.stretches[number], self.problem.used(cuts))
         charge = score[self.objective] - sum(p * s for p, s in zip(prices.settled.tolist(), score, strict=False))
-        return charge - prices.stretches[number] - sum(prices.sizes[size] * count for size, count in cuts)
+        earned = sum(prices.sizes[size] * count for size, count in cuts)
+        return float(charge - prices.stretches[number] - earned)
 
     def best(self, prices: Prices, each: int) -> tuple[list[Pattern], float, Prices]:
         """Up to ``each`` patterns of every stretch that pay best; the linear bound these prices prove; and the
@@ -176,7 +177,8 @@ class Knapsack:
 
         def alive(ends: _Frontier, row: int) -> npt.NDArray[np.bool_]:
             room = self.rooms[ends.stretch] - ends.used
-            return ends.worth + could[row][room] - flat[starts[ends.stretch] + ends.used] + owed[ends.stretch] >= 0
+            short = flat[starts[ends.stretch] + ends.used] - ends.worth - could[row][room]
+            return np.asarray(short <= owed[ends.stretch])
 
         nodes: list[tuple[npt.NDArray[np.int64], int, int]] = []
         made = 0

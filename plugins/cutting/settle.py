@@ -79,7 +79,8 @@ def settle(
         near = linear.knapsack.near(linear.prices, gap, FEW_PATTERNS if branches else MOST_PATTERNS)
         if near is not None:
             now = time.monotonic()
-            plan, proven = _whole(linear, near, plan, grain, now + (until - now) / (2 if branches else 1))
+            share = 0.5 if branches else 1.0
+            plan, proven = _whole(linear, near, plan, grain, now + share * (until - now), proof=True)
             if isfinite(proven):
                 bound = max(bound, min(value(), rounded_up(proven, grain)))
             yield step()
@@ -100,11 +101,11 @@ def _finish(until: float):  # type: ignore[no-untyped-def]
 
 
 def _whole(
-    linear: Linear, patterns: list[Pattern], plan: tuple[Pattern, ...], grain: int, until: float
+    linear: Linear, patterns: list[Pattern], plan: tuple[Pattern, ...], grain: int, until: float, proof: bool = False
 ) -> tuple[tuple[Pattern, ...], float]:
     """The better of the plan and the best whole plan from these patterns, and a bound on the plans from them."""
     master = linear.master
-    chosen, proven = master.whole(patterns, plan, grain, until)
+    chosen, proven = master.whole(patterns, plan, grain, until, proof)
     if chosen is None:
         return plan, proven
     return _better(master.problem, master.objective, plan, tuple(chosen)), proven

@@ -62,7 +62,7 @@ def knot_limit(grade: str, width: float | None) -> float:
     share = row.get("share")
     if share is None or width is None:
         return float(row["size"])
-    return min(float(row["size"]), width * share / 100)
+    return float(min(row["size"], width * share / 100))
 
 
 def knot_size(defect: Defect, width: float | None) -> float | None:

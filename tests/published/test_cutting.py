@@ -1,4 +1,4 @@
-"""Cutting-stock and bin-packing instances whose best plans are published."""
+"""Cutting-stock and bin-packing instances whose best plans are published. The source of each stands in its id."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Limits of defects and moisture against the publications they come from."""
+"""Limits of defects and moisture against the publications they come from. The source of each stands in its id."""
 
 from __future__ import annotations
 
