@@ -216,9 +216,22 @@ class _Line:
         if floor is None or self.reference is None:
             return None
         to_datum, read = floor
-        level = self.top - self.reference
-        from_datum = level - self.follows * (to_datum - self.reference)
+        from_datum = self._given_level(wall, station)
+        if from_datum is None:
+            from_datum = self.top - self.reference - self.follows * (to_datum - self.reference)
         return to_datum + from_datum, from_datum, read
+
+    def _given_level(self, wall: str, station: float) -> float | None:
+        """The line's height from the datum at a station between those where another stage reckoned it: straight from
+        one to the next, level beyond them; None where it reckoned none."""
+        known = [(at, level) for (name, at), (_, level) in self.given.items() if level is not None and name == wall]
+        if not known:
+            return next((level for _, level in self.given.values() if level is not None), None)
+        known.sort()
+        for (near, low), (far, high) in pairwise(known):
+            if near <= station <= far:
+                return low + (high - low) * (station - near) / (far - near)
+        return known[0][1] if station < known[0][0] else known[-1][1]
 
     def _scribe(self, wall: str, station: float) -> float | None:
         """What is scribed off a skirting's board there."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -79,3 +80,16 @@ def test_floor_not_surveyed_is_said_once_for_a_room(set_out, trim, square_room) 
     found = set_out(square_room, trim(), trim("skirting", 145, 20, top=145))
     assert found.rules().count("floor-not-surveyed") == 1
     assert not any(mark.read for mark in found.out.marks)
+
+
+def test_a_level_rail_stands_at_one_height_from_the_datum(examples: Path) -> None:
+    """Wherever it is marked: at the stations another stage reckoned, at corners, at openings."""
+    from listel.core.engine import examine
+    from listel.core.registry import load
+    from listel.core.survey import read_survey
+    from listel.plugins.setting_out import SettingOut
+
+    outcome = examine(read_survey(examples / "stair-hall.yaml"), load([]))
+    marks = [mark for mark in outcome.sheet[SettingOut].marks if mark.room == "Front parlour" and mark.edge == "top"]
+    levels = {trim: {mark.from_datum for mark in marks if mark.trim == trim} for trim in ("dado rail", "picture rail")}
+    assert all(max(found) - min(found) < 0.01 for found in levels.values()), levels
