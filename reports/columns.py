@@ -29,10 +29,11 @@ _GAP = 4.0
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """The widths of a table's columns, mm, and the type size they were reckoned for, pt."""
+    """The widths of a table's columns, mm, the type size they were reckoned for, pt, and whether words must break."""
 
     widths: tuple[float, ...]
     size: float
+    tight: bool
 
 
 def rows(table: Node) -> tuple[list[Node], list[Node]]:
@@ -79,7 +80,9 @@ def columns(table: Node, room: float) -> Columns:
             break
     whole = [[_whole(cell, size) for cell in column] or [_GAP] for column in alone]
     wished = [max(low, *column) for low, column in zip(least, whole, strict=True)]
-    return Columns(tuple(_shared(least, wished, [sum(column) ** 0.7 for column in whole], room)), size)
+    return Columns(
+        tuple(_shared(least, wished, [sum(column) ** 0.7 for column in whole], room)), size, sum(least) > room
+    )
 
 
 def _shared(least: list[float], wished: list[float], weights: list[float], room: float) -> list[float]:

@@ -14,6 +14,7 @@ from datetime import date
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 import font_lato
 import typst
@@ -87,9 +88,10 @@ def _set(files: dict[str, bytes], standards: tuple[str, ...]) -> Paper:
     return Paper(_compile(files, system_fonts=True), (), lacks)
 
 
-def _compile(files: dict[str, bytes], system_fonts: bool, **how: object) -> bytes:
+def _compile(files: dict[str, bytes], system_fonts: bool, **how: Any) -> Any:
+    """What Typst makes of files in memory, with nothing outside them within reach."""
     with TemporaryDirectory() as nowhere:
-        return typst.compile(
+        return typst.compile(  # type: ignore[call-overload]  # its stubs leave out files in memory
             files,
             root=nowhere,
             package_path=nowhere,
@@ -236,22 +238,34 @@ class _Walker:
         return ("{" + "; ".join(([f"[#{mark}]"] if mark else []) + made) + "}") if made or mark else "[]"
 
     def table(self, table: Node) -> str:
-        """A table: its caption, its head, which is repeated on each page, and its body."""
+        """A table: its caption, its head, which is repeated on each page, and its body.
+
+        One without a head is a list of names and what they stand for, set in a grid and read out in that order.
+        """
         head, body = rows(table)
         laid = columns(table, self.room)
         widths = ", ".join(f"{width:.2f}mm" for width in laid.widths)
         said = caption(table)
-        ruled = bool({"sign-off", "title-block"} & set(table.classes))
-        heads = "".join(f"({''.join(self.cell(cell, span, True) for _, span, cell in cells(row))})," for row in head)
-        lines = "".join(self.cell(cell, span, False) for row in body for _, span, cell in cells(row))
-        words = "none" if said is None else self.run(said)
-        return f"sheet({words}, {laid.size}pt, ({widths},), {str(ruled).lower()}, ({heads}), ({lines}))"
+        place = "table.cell" if head else "grid.cell"
+        heads, lines = (
+            "".join(self.cell(cell, span, place) for row in part for _, span, cell in cells(row))
+            for part in (head, body)
+        )
+        about = {
+            "caption": "none" if said is None else self.run(said),
+            "size": f"{laid.size}pt",
+            "tight": str(laid.tight).lower(),
+            "ruled": str(bool({"sign-off", "title-block"} & set(table.classes))).lower(),
+            "widths": f"({widths},)",
+            "lines": str(len(head)),
+        }
+        return f"sheet(({', '.join(f'{key}: {value}' for key, value in about.items())}), ({heads}), ({lines}))"
 
-    def cell(self, cell: Node, span: int, head: bool) -> str:
+    def cell(self, cell: Node, span: int, place: str) -> str:
         words = self.styled(cell.classes, self.item(cell))
         if cell.tag == "th":
-            words = f"emph({words})" if head else f"strong({words})"
-        return f"table.cell(colspan: {span}, {words}),"
+            words = f"{'emph' if cell.keys.get('scope') == 'col' else 'strong'}({words})"
+        return f"{place}(colspan: {span}, {words}),"
 
     def figure(self, figure: Node) -> str:
         """A drawing with its title beneath it."""
