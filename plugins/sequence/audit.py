@@ -71,8 +71,8 @@ def audited(
 
 def is_clean(audit: Audit) -> bool:
     """Whether nothing required is missed or out of order, and no hold is left unaddressed."""
-    heavy = [entry for entry in (*audit.missed, *audit.out_of_order) if entry.weight == "hold"]
-    return not heavy and not audit.holds
+    weights = [*(entry.weight for entry in audit.missed), *(entry.weight for entry in audit.out_of_order)]
+    return "hold" not in weights and not audit.holds
 
 
 def _stands(readings: Readings) -> dict[str, list[_Stand]]:
@@ -242,9 +242,8 @@ def audit_findings(audit: Audit) -> Iterator[Finding]:
     for pair in audit.out_of_order:
         says = f"The plan has {_words(pair.then)} before {_words(pair.first)}. {pair.because}"
         grounds = Grounds(formula="what a step rests on must end before it starts", sources=(PRACTICE,))
-        yield Finding(
-            "sequence/plan-out-of-order", "caution", says, Where(line=pair.line), grounds, "Change the order."
-        )
+        weight = "caution" if pair.weight == "hold" else "advice"
+        yield Finding("sequence/plan-out-of-order", weight, says, Where(line=pair.line), grounds, "Change the order.")
     for wait in audit.too_soon:
         yield _too_soon_finding(wait)
     if audit.not_recognised:

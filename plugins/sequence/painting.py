@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from listel.core.findings import Finding, Grounds, Input, Where
-from listel.core.job import Job
+from listel.core.job import HasPath, Job
 from listel.core.tables import load_table
 from listel.plugins.sequence.needs import painted
 
@@ -22,12 +22,11 @@ def painting_findings(job: Job) -> Iterator[Finding]:
     """A caution for each painted trim, or board of it, that was read too wet to paint."""
     row = load_table(__package__, "climate").row("paint-moisture")
     names = {trim.name for trim in painted(job)}
-    readings = [(trim.name, trim.name, trim.moisture, trim) for trim in job.trim if trim.name in names]
     boards = [board for board in (*job.stock, *job.rack) if board.trim in names]
-    readings += [
-        (board.trim, f"board {board.name or 'of the stock'} for {board.trim}", board.moisture, board)
-        for board in boards
-    ]  # type: ignore[misc]
+    readings: list[tuple[str, str, float | None, HasPath]] = [
+        *((trim.name, trim.name, trim.moisture, trim) for trim in painted(job)),
+        *((each.trim, f"board {each.name or 'of the stock'} for {each.trim}", each.moisture, each) for each in boards),
+    ]
     for trim, what, moisture, read in readings:
         if moisture is None or dry_enough(moisture):
             continue

@@ -16,6 +16,7 @@ from listel.core.schema_words import schema_faults
 from listel.core.yaml_places import read_document, text_of
 from listel.plugins.sequence.wording import plain_words
 
+MOST_LINES = 2000
 HOW_TO_WRITE = "a plan is written in English, one step a line, or says with a step: key what each line means"
 
 _BULLET = re.compile(r"^\s*(?:[-*+\u2022]|\d+[.)]|[a-z][.)]|\[[ xX]\])\s+")
@@ -38,6 +39,8 @@ def read_plan(path: Path) -> tuple[PlanStep, ...]:
         raise PlanFault(f"{path}: this is no text; type the plan, one step a line, or as a YAML list")
     lines = text.splitlines()
     steps = tuple(step for number, line in enumerate(lines, 1) if (step := _line(line, number)))
+    if len(steps) > MOST_LINES:
+        raise PlanFault(f"{path}: {len(steps):,} lines are too many for a plan; at most {MOST_LINES:,} are read")
     if not steps:
         raise PlanFault(f"{path}: the plan is empty; write one step a line, in your own words")
     return steps

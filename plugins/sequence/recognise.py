@@ -168,6 +168,16 @@ def _choices(choice: str) -> list[str]:
 
 
 @cache
+def _by_first_word(named: tuple[str, ...]) -> dict[str, list[int]]:
+    """The places in the vocabulary of the phrases that a word may begin."""
+    firsts: dict[str, list[int]] = {}
+    for number, phrase in enumerate(vocabulary(named)):
+        for word in phrase.words[0]:
+            firsts.setdefault(word, []).append(number)
+    return firsts
+
+
+@cache
 def known_steps() -> frozenset[str]:
     """Every step that the vocabulary has words for."""
     return frozenset(row["step"] for row in load_table(__package__, "vocabulary") if row["step"])
@@ -238,7 +248,9 @@ def _matches_in(words: Sequence[_Word], named: tuple[str, ...]) -> list[_Match]:
     """The phrases in one part of a line that use no word twice: the longest first, then the foremost."""
     used = [False] * len(words)
     found: list[_Match] = []
-    phrases = vocabulary(named)
+    firsts = _by_first_word(named)
+    met = {number for word in words for key in (word.root, f"={word.written}") for number in firsts.get(key, ())}
+    phrases = [vocabulary(named)[number] for number in sorted(met)]
     for length in sorted({len(phrase.words) for phrase in phrases}, reverse=True):
         matches = [
             match for phrase in phrases if len(phrase.words) == length for match in _matches(phrase, words, used)

@@ -56,7 +56,7 @@ def working_hours(row: Row, job: Job, sheet: Sheet) -> float:
     if row.name in named:
         return named[row.name]
     sizes = size(job, sheet)
-    hours = row.get("base", 0.0) + sum(row.get(key, 0.0) * amount for key, amount in sizes.items())
+    hours: float = row.get("base", 0.0) + sum(row.get(key, 0.0) * amount for key, amount in sizes.items())
     return round(hours / max(1, job.work.crew or 1) * 4) / 4
 
 

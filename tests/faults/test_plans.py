@@ -88,7 +88,7 @@ def test_a_word_file_under_any_name(
     plan = tmp_path / name
     with zipfile.ZipFile(plan, "w", zipfile.ZIP_DEFLATED) as made:
         made.writestr("word/document.xml", "<w:document>fix the rail</w:document>" * 50)
-    answer(capsys, examples, plan)
+    assert "this is a Word or other zipped file" in answer(capsys, examples, plan)
 
 
 @pytest.mark.parametrize("encoding", ["utf-16", "latin-1"])
@@ -105,6 +105,12 @@ def test_a_plan_that_is_not_there_or_is_a_folder(
 ) -> None:
     assert "there is no such file" in answer(capsys, examples, tmp_path / "none.md")
     assert "this is a folder" in answer(capsys, examples, tmp_path)
+
+
+def test_a_plan_of_too_many_lines(tmp_path: Path, examples: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    plan = tmp_path / "plan.txt"
+    plan.write_text("fix it\n" * 2001, encoding="utf-8")
+    assert "2,001 lines are too many for a plan; at most 2,000 are read" in answer(capsys, examples, plan)
 
 
 def test_a_huge_plan(tmp_path: Path, examples: Path, capsys: pytest.CaptureFixture[str]) -> None:
