@@ -47,8 +47,8 @@ def on_choice(choice: Reckoned, ours: Reckoned) -> Iterator[Finding]:
         yield Finding(
             "fixings/choice-serves",
             "record",
-            f"The chosen fixing serves for {place.trim.name} wherever nothing else is said; the schedule gives "
-            f"its length wall by wall.",
+            f"{choice.size.kind['says'].capitalize()}, as chosen, serve for the {place.trim.name} wherever nothing "
+            "else is said; the schedule gives the length wall by wall.",
             of_trim(place, "fixing"),
             fixing_line(choice).grounds,
         )

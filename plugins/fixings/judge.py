@@ -88,7 +88,7 @@ def overloaded(reckoned: Reckoned) -> Iterator[Finding]:
     yield Finding(
         "fixings/overloaded",
         "hold",
-        f"The hardest-worked fixing of {reckoned.place.trim.name} is asked for {line.demand:.0f} N and may carry "
+        f"The hardest-worked fixing of the {reckoned.place.trim.name} is asked for {line.demand:.0f} N and may carry "
         f"{line.capacity:.0f} N: {ratio:.2f} times what it should.",
         where(reckoned.place),
         line.grounds,
@@ -101,7 +101,7 @@ def holds_nothing(reckoned: Reckoned, grounds: Grounds) -> Finding:
     return Finding(
         "fixings/holds-nothing",
         "hold",
-        f"The fixing of {reckoned.place.trim.name} cannot be counted on to reach far enough into "
+        f"The fixing of the {reckoned.place.trim.name} cannot be counted on to reach far enough into "
         f"{reckoned.bearing.into}.",
         where(reckoned.place),
         grounds,
@@ -116,9 +116,9 @@ def lasting_pull(reckoned: Reckoned) -> Iterator[Finding]:
         return
     if asked.lasting:
         weight: Weight = "hold"
-        says = f"{asked.pull(out.share):.0f} N pulls for good at each nail of {reckoned.place.trim.name}"
+        says = f"{asked.pull(out.share):.0f} N pulls for good at each nail of the {reckoned.place.trim.name}"
     elif asked.weight > 0 and reckoned.place.trim.member not in ("skirting", "architrave", "plinth-block"):
-        weight, says = "advice", f"The weight of {reckoned.place.trim.name} leans on its nails for good"
+        weight, says = "advice", f"The weight of the {reckoned.place.trim.name} leans on its nails for good"
     else:
         return
     inputs = (*asked.inputs, Input("fixing", reckoned.size.kind.name))
@@ -156,7 +156,9 @@ def fewer_than_two(reckoned: Reckoned, number: int) -> Finding:
     return Finding(
         "fixings/fewer-than-two",
         "caution",
-        f"The run of {place.trim.name} from {ends} has {has} for {('no fixing', 'one fixing only')[number]}.",
+        f"The {place.trim.name} from {ends} has {has} for one fixing only."
+        if number
+        else f"The {place.trim.name} from {ends} has no {'stud' if has == 'studs' else 'room'} to fix to.",
         where(place),
         Grounds(formula="two fixings at least, clear of both ends", sources=(eurocode.clause("8.3.1.1"), PRACTICE)),
         "Fix it to the piece it meets at the corner, or give it a nogging or a plug of its own.",
@@ -171,7 +173,7 @@ def beyond_studs(reckoned: Reckoned, out: Layout) -> Iterator[Finding]:
         yield Finding(
             "fixings/studs-too-far-apart",
             "caution",
-            f"Where {place.trim.name} runs, the {kind} stand {show_length(gap, units)} apart at the widest; "
+            f"Where the {place.trim.name} runs, the {kind} stand {show_length(gap, units)} apart at the widest; "
             f"it should be held every {show_length(reckoned.most, units)}.",
             where(place),
             Grounds((Input("widest gap", round(gap), "mm"),), sources=reckoned.row.sources),
@@ -182,7 +184,7 @@ def beyond_studs(reckoned: Reckoned, out: Layout) -> Iterator[Finding]:
         yield Finding(
             "fixings/end-beyond-studs",
             "advice",
-            f"An end of {place.trim.name} stands {show_length(loose, units)} beyond the last of the {kind}.",
+            f"An end of the {place.trim.name} stands {show_length(loose, units)} beyond the last of the {kind}.",
             of_wall(place),
             Grounds((Input("last fixing from the end", round(loose), "mm"),), sources=(PRACTICE,)),
             "Look for the corner post or a nogging there, or pin the end to the piece it meets.",
@@ -196,7 +198,7 @@ def off_a_fixing(place: Place, joints: list[float]) -> Finding:
     return Finding(
         "fixings/joint-off-a-fixing",
         "advice",
-        f"{place.trim.name} has a joint at {at} with no fixing behind it.",
+        f"The {place.trim.name} has a joint at {at} with no fixing behind it.",
         where(place),
         Grounds((Input("joint", round(joints[0]), "mm"),), "a joint stands over a fixing", sources=(PRACTICE,)),
         "Shift the joint to a stud, or put a nogging behind it.",
@@ -227,7 +229,7 @@ def pull_test(reckoned: Reckoned) -> Finding:
     return Finding(
         "fixings/pull-test",
         "caution",
-        f"{reckoned.place.trim.name} carries loads on walls whose hold is an allowance of {low} to {high} N for "
+        f"The {reckoned.place.trim.name} carries loads on walls whose hold is an allowance of {low} to {high} N for "
         f"each fixing.",
         Where(
             reckoned.place.room.name, trim=reckoned.place.trim.name, line=reckoned.place.job.line(reckoned.place.trim)

@@ -90,8 +90,8 @@ def by_code(job: Job) -> Finding:
     return Finding(
         "fixings/timber-code",
         "record",
-        f"Fixings in timber are reckoned after {name}; trim is not structure, so this ranks and warns and "
-        f"certifies nothing.",
+        f"Fixings in timber are reckoned after {name}. Trim is not structure: this ranks and warns, and certifies "
+        "nothing.",
         grounds=Grounds((known,), "the person's choice, else the NDS in the United States, else Eurocode 5"),
     )
 
@@ -126,7 +126,8 @@ def one_edge(used: Reckoned, sheet: Sheet) -> Iterator[Finding]:
     yield Finding(
         "fixings/one-edge-only",
         "advice",
-        f"{trim.name} is a tall board that moves{moves}: fix it along one edge and leave the other free.",
+        f"The {trim.name} is a tall board that moves{moves}: held along both edges it may split, so fix it along one "
+        "and leave the other free.",
         Where(trim=trim.name, line=line),
         Grounds(known, f"solid boards over {limit} mm are fixed on one edge", sources=used.row.sources),
         "Hold the free edge in a groove, behind a fillet or on the floor line, and caulk only along the fixed edge.",
@@ -142,7 +143,7 @@ def stained(used: Reckoned) -> Iterator[Finding]:
     yield Finding(
         "fixings/acid-timber",
         "advice",
-        f"{trim.name} is of an acid timber: use {row['metal']}, for {row['why']}.",
+        f"The {trim.name} is of an acid timber: use {row['metal']}, for {row['why']}.",
         Where(trim=trim.name, line=used.place.job.line(trim, "timber")),
         Grounds(why, "acid timber first, then damp, then lime", sources=row.sources),
     )

@@ -8,8 +8,8 @@ from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
 from listel.core.job import Job, Trim
 from listel.core.stage import Sheet
 from listel.core.tables import Row, load_table
+from listel.plugins.bonding import Bonding
 from listel.plugins.safety.results import Consent
-from listel.plugins.safety.work import products
 
 OPEN = ("none", "conservation-area", "unknown", None)
 """Kinds of protection that do not by themselves control the inside of a house, or are not known."""
@@ -60,7 +60,9 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
         yield "strip", ""
     if any(trim.state != "reused" for trim in job.trim):
         yield "plaster-holes", ""
-    glued = sorted(name for name in products(job, sheet) if name in ADHESIVES)
+    bonding = sheet.get(Bonding)
+    named = {bond.adhesive for bond in bonding.bonds} if bonding else {job.choices.adhesive}
+    glued = sorted(name for name in named if name in ADHESIVES)
     if glued:
         yield "adhesive", " and ".join(name.replace("-", " ") for name in glued)
 

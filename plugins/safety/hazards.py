@@ -134,19 +134,23 @@ def doses(job: Job, sheet: Sheet) -> Iterator[object]:
 
 def _dose_told(job: Job, kind: str, grounds: Grounds, called: str, then: str, us: bool) -> Iterator[object]:
     where = Where(line=job.line(job.work, "tools"))
+    british = (
+        " The United States sets no vibration limit in law; the values are the United Kingdom's."
+        if us and kind == "vibration"
+        else ""
+    )
     if not called:
         yield Finding(
             f"safety/{kind}-dose",
             "record",
-            f"The day's {kind} is {grounds.result}, under every action value.",
+            f"The day's {kind} is {grounds.result}, under every action value.{british}",
             where,
             grounds,
         )
         return
     because = f"The tools planned give {grounds.result} in a day, which reaches the {called}."
     yield hazard(kind, because, grounds, also=(then,))
-    if us and kind == "vibration":
-        because += " The United States sets no vibration limit in law; the value is the United Kingdom's."
+    because += british
     limit = kind == "vibration" and "limit" in called
     mend = (
         f"{then[0].upper()}{then[1:]}. Shorten the trigger time, share it, or change the tool; then give the new hours."

@@ -9,6 +9,7 @@ from listel.core.findings import Finding
 from listel.core.job import Job
 from listel.core.stage import Sheet
 from listel.plugins.safety import fabric, hazards, work
+from listel.plugins.safety.american import american
 from listel.plugins.safety.consent import consent_findings, consents
 from listel.plugins.safety.hazards import DEFER
 from listel.plugins.safety.results import ExposureLine, Hazard, SafetyNotes, Sign
@@ -55,6 +56,8 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Everything the job's safety rests on: findings, then one :class:`SafetyNotes`."""
     found = faces(job, sheet)
     yielded = [*service_hazards(job, found), *(item for rule in RULES for item in rule(job, sheet))]
+    if job.building.region == "united-states":
+        yielded = [american(item) if isinstance(item, Hazard) else item for item in yielded]
     said = [item for item in yielded if isinstance(item, Finding)]
     for finding in (*said, *service_findings(job, sheet, found), *consent_findings(job, sheet)):
         yield replace(finding, says=f"{finding.says} {DEFER}") if finding.weight == "hold" else finding

@@ -78,11 +78,14 @@ def _by_run(moved: Sequence[tuple[Fixing, FixingPoint]]) -> dict[tuple[str, str]
 
 
 def by_trim(pairs: Iterable[tuple[str, str]]) -> str:
-    """Trims with their walls in words: "skirting on walls A, B; dado rail on wall C"."""
+    """Trims with their walls in words: "skirting and dado rail on walls A and B; picture rail on wall C"."""
     walls: dict[str, dict[str, None]] = {}
     for trim, wall in pairs:
         walls.setdefault(trim, {})[wall] = None
-    return "; ".join(f"{trim} on {'walls' if len(on) > 1 else 'wall'} {', '.join(on)}" for trim, on in walls.items())
+    together: dict[tuple[str, ...], list[str]] = {}
+    for trim, on in walls.items():
+        together.setdefault(tuple(on), []).append(trim)
+    return "; ".join(f"{_and(trims)} on {_wall_names(list(on))}" for on, trims in together.items())
 
 
 def _stands(job: Job, line: Fixing, point: FixingPoint) -> str:

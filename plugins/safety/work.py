@@ -259,10 +259,14 @@ def paint_climate(job: Job, sheet: Sheet) -> Iterator[Finding]:
         (MAGNUS, COATINGS),
     )
     says = (
-        f"Air of {day.temperature:g} C and {day.humidity:g} % turns to dew at {point:.1f} C, so no surface colder "
-        f"than {point + 3:.1f} C is painted or glued."
+        f"Air of {_warmth(job, day.temperature)} and {day.humidity:g} % turns to dew at {_warmth(job, point)}, so no "
+        f"surface colder than {_warmth(job, point + 3)} is painted or glued."
     )
     yield Finding("safety/dew-point", "advice", says, Where(line=job.line(day, "temperature")), grounds)
+
+
+def _warmth(job: Job, celsius: float) -> str:
+    return f"{celsius * 9 / 5 + 32:.0f} F" if job.units == "inches" else f"{celsius:.1f} C"
 
 
 def planning_duty(job: Job, sheet: Sheet) -> Iterator[Finding]:

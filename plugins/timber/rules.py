@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.findings import Finding, Grounds, Where, not_surveyed
 from listel.core.job import Job, Trim
 from listel.core.stage import Sheet
-from listel.core.units import show_fine, show_length
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.timber.acclimatise import day_findings, delivery_findings, wall_findings
 from listel.plugins.timber.bends import bend_findings, bend_of
 from listel.plugins.timber.climate import RoomAir, room_airs
 from listel.plugins.timber.movement import depth_of, trim_movement
-from listel.plugins.timber.results import Bends, Movement, TrimMovement
-from listel.plugins.timber.species import limit
+from listel.plugins.timber.results import Bends, Movement
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -26,7 +24,6 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     for trim, line in zip(job.trim, lines, strict=True):
         yield from _facts_missing(job, trim)
         yield from delivery_findings(job, trim, line, airs)
-        yield from _deep_board(job, trim, line)
     yield from day_findings(job, lines)
     yield from wall_findings(job)
     yield Movement(lines)
@@ -83,25 +80,3 @@ def _facts_missing(job: Job, trim: Trim) -> Iterator[Finding]:
             "its movement in mm, the opening of its joints and whether it bends",
             Where(trim=trim.name, line=job.line(trim.section) or job.line(trim)),
         )
-
-
-def _deep_board(job: Job, trim: Trim, line: TrimMovement) -> Iterator[Finding]:
-    row = limit("one-edge-over")
-    height = trim.section.height
-    if height is None or height <= row["value"] or trim.timber in (None, "mdf") or line.width_high is None:
-        return
-    yield Finding(
-        "timber/fix-one-edge",
-        "advice",
-        f"{trim.name} is deep enough ({show_length(height, job.units)}) to move {show_fine(line.width_high, job.units)}"
-        " between the seasons: held along both edges it may split.",
-        Where(trim=trim.name, line=job.line(trim.section, "height")),
-        Grounds(
-            inputs=(Input("height on the wall", height, "mm", job.line(trim.section, "height")),),
-            formula=f"solid boards over {row['value']:g} mm are fixed along one edge",
-            worked=line.grounds.worked,
-            result=f"{line.width_high:.1f} mm",
-            sources=row.sources,
-        ),
-        "Fix it along the edge that is sealed to the wall and let the other edge slide.",
-    )

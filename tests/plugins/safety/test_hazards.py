@@ -167,3 +167,13 @@ def test_steps_apply_with_a_reason_and_need_what_is_there(job_of):
     wait = mine["consent"].wait
     assert wait and wait(job_of(WALL, building=listed), Sheet())[0] == 8 * 168
     assert wait(job_of(WALL, building=replace(listed, consent="LBC 1")), Sheet())[0] == 0
+
+
+def test_an_american_job_is_told_in_american_words_and_sources():
+    from listel.plugins.safety.american import american
+    from listel.plugins.safety.hazards import hazard
+
+    found = american(hazard("lead", "because"))
+    assert found.wear[0] == "P100 respirator, fit-tested" and "1100 F" in " ".join(found.controls)
+    assert [source.title for source in found.grounds.sources if "Control of Lead" in source.title] == []
+    assert any("1926.62" in source.title for source in found.grounds.sources)

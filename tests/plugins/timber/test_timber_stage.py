@@ -190,13 +190,6 @@ def test_a_room_too_damp_today_is_warned_of() -> None:
     assert "timber/room-not-ready" not in said
 
 
-def test_only_deep_solid_boards_are_fixed_along_one_edge() -> None:
-    deep = replace(DADO, member="skirting", section=Section(195, 20))
-    assert "timber/fix-one-edge" in seen(job(deep))[2]
-    assert "timber/fix-one-edge" not in seen(job(replace(deep, timber="mdf")))[2]
-    assert "timber/fix-one-edge" not in seen(job())[2]
-
-
 def test_joints_are_told_with_their_opening() -> None:
     openings = {opening.joint: opening for opening in line(job()).openings}
     assert set(openings) == {"wall-edge", "mitre", "cope", "scarf"}

@@ -1,0 +1,40 @@
+"""A job in the United States: its own words and sources in the place of the British ones."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from listel.core.findings import Source
+from listel.core.tables import load_table
+from listel.plugins.safety.results import Hazard
+
+
+def american(hazard: Hazard) -> Hazard:
+    """A hazard with the words and the sources of the United States, where the table ``american`` has them."""
+    table = load_table(__package__, "american")
+    british = {row["title"]: row for row in load_table(__package__, "hazards")}[hazard.name]
+    own = next((row.sources for row in table if row.get("hazard") == british.name), None)
+    kept = hazard.grounds.sources
+    if own is not None:
+        kept = (*(source for source in kept if source not in british.sources), *own)
+    return replace(
+        hazard,
+        name=in_american(hazard.name),
+        because=in_american(hazard.because),
+        controls=tuple(in_american(text) for text in hazard.controls),
+        wear=tuple(in_american(text) for text in hazard.wear),
+        prove=in_american(hazard.prove),
+        grounds=replace(hazard.grounds, sources=_once(kept)),
+    )
+
+
+def in_american(text: str) -> str:
+    """A text with the words of the trade as they are said in the United States."""
+    for row in load_table(__package__, "american"):
+        if row.get("british"):
+            text = text.replace(row["british"], row["says"])
+    return text
+
+
+def _once(sources: tuple[Source, ...]) -> tuple[Source, ...]:
+    return tuple(dict.fromkeys(sources))
