@@ -45,11 +45,12 @@ class Band:
         return height - self.held(height)
 
 
-def band(member: str, use: str | None) -> Band:
-    """The trade's band for a member in a room of some use."""
+def band(member: str, use: str | None, units: Units = "mm") -> Band:
+    """The trade's band for a member in a room of some use, told in the job's units."""
     rows = [row for row in table("rules") if row["member"] == member and row.get("low") is not None]
     row = min(rows, key=lambda row: (use not in row.get("uses", ()), bool(row.get("uses"))))
-    return Band(row["low"], row["high"], row["says"], row.sources)
+    says = f"{row['says']} of {show_length(row['low'], units)} to {show_length(row['high'], units)}"
+    return Band(row["low"], row["high"], says, row.sources)
 
 
 def offers(case: Case) -> list[Offer]:
@@ -108,7 +109,7 @@ def trade_offer(member: str, height: float, use: str | None, units: Units, given
     fifth does not reach the band below 3050 mm.
     """
     row = table("rules").row("quarter" if member == "dado-rail" else "two-thirds")
-    limits = band(member, use)
+    limits = band(member, use, units)
     share, grounds = share_of(row, height, units, given)
     top = limits.held(share)
     held = "within the band" if top == share else f"held to the band: {show_length(top, units)}"

@@ -59,7 +59,7 @@ def _rail(case: Case) -> Generator[Finding, None, RailHeight]:
     offers = rules.offers(case)
     departed = any(one.rule == rules.WANTED and one.room in ("", case.room.name) for one in case.job.departures)
     chosen = rules.choose(offers, departed)
-    band = rules.band(case.member, case.room.use)
+    band = rules.band(case.member, case.room.use, case.job.units)
     answers = rules.candidates(offers, chosen, band, case.job.units)
     yield from telling.missing_facts(case)
     yield from telling.evidence_findings(case, offers)

@@ -53,7 +53,7 @@ def height(given: Mapping[str, Any]) -> Reckoning:
     case = Case(job, room, given["member"], None, room_orders(job, room))
     offers = rules.offers(case)
     chosen = rules.choose(offers)
-    found = rules.candidates(offers, chosen, rules.band(case.member, room.use), job.units)
+    found = rules.candidates(offers, chosen, rules.band(case.member, room.use, job.units), job.units)
     results: dict[str, Any] = {
         "candidates": [
             {

@@ -57,14 +57,14 @@ def size_findings(case: Case, found: Sequence[Suggestion]) -> Iterator[Finding]:
         return
     if outside_all(case, found):
         told = verdict(case, found)
-        says = f"{case.trim.name} in {case.room.name}: {told[0].lower()}{told[1:]}"
+        says = f"The {case.trim.name} in {case.room.name}: {told[0].lower()}{told[1:]}"
         mend = "Keep it if it matches what survives; otherwise look at the size again."
         yield Finding("proportions/size-out-of-range", "advice", says, case.where, size_grounds(case, found), mend)
     if case.member == "skirting" and case.size > limit("one-board") and case.trim.state != "reused":
         row = table("limits").row("one-board")
         board = case.show(limit("one-board"))
         says = (
-            f"At {case.show(case.size)} high, {case.trim.name} is more than one board: over {board} a skirting was "
+            f"At {case.show(case.size)} high, the {case.trim.name} is more than one board: over {board} a skirting was "
             "usually made in two pieces, a plain board with its moulding planted above."
         )
         grounds = Grounds(
