@@ -18,7 +18,11 @@ MOST_PATTERNS = 20_000
 """Patterns counted out for a proof, at most."""
 FEW_PATTERNS = 12_000
 """The same where the proof can go over what is bought instead."""
-FIRST_LOOK = 0.4
+PARTS = (1.0, 0.5, 0.2, 0.1)
+"""Parts of the gap within which patterns are counted out: all of it for a proof, less of it for a better plan."""
+MOST_BRANCHED = 80
+"""Pieces up to which a proof goes over what is bought; above, too many numbers bought come into question."""
+FIRST_LOOK = 0.5
 """Share of the time left that goes to the patterns already known, before a proof is tried."""
 SHORT_LOOK = 0.3
 """The same where the proof goes over what is bought."""
@@ -64,7 +68,7 @@ def settle(
         plan = _better(problem, objective, plan, dive(problem, linear, _finish(until), until))
         yield step()
         return
-    branches = objective == 0 and can_branch(problem)
+    branches = objective == 0 and problem.pieces <= MOST_BRANCHED and can_branch(problem)
     if value() > bound and branches and problem.pieces <= MOST_PACKED:
         now = time.monotonic()
         plan, low = branched(problem, plan, linear, now + (until - now) / 2)
@@ -76,12 +80,16 @@ def settle(
         yield step()
     if value() > bound and time.monotonic() < until:
         gap = value() - grain - linear.bound
-        near = linear.knapsack.near(linear.prices, gap, FEW_PATTERNS if branches else MOST_PATTERNS)
+        most = FEW_PATTERNS if branches else MOST_PATTERNS
+        for part in PARTS:
+            near = linear.knapsack.near(linear.prices, part * gap, most)
+            if near is not None:
+                break
         if near is not None:
             now = time.monotonic()
-            share = 0.5 if branches else 1.0
-            plan, proven = _whole(linear, near, plan, grain, now + share * (until - now), proof=True)
-            if isfinite(proven):
+            share, whole = 0.5 if branches else 1.0, part == PARTS[0]
+            plan, proven = _whole(linear, near, plan, grain, now + share * (until - now), proof=whole)
+            if whole and isfinite(proven):
                 bound = max(bound, min(value(), rounded_up(proven, grain)))
             yield step()
     if value() > bound and branches and time.monotonic() < until:
