@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from listel.core.findings import PRACTICE, Finding, Grounds, Input, Where
+from listel.core.findings import PRACTICE, Finding, Grounds, Input, Weight, Where
 from listel.core.job import PlanStep
 from listel.core.messages import nearest
 from listel.core.tables import load_table
@@ -242,8 +242,9 @@ def audit_findings(audit: Audit) -> Iterator[Finding]:
     for pair in audit.out_of_order:
         says = f"The plan has {_words(pair.then)} before {_words(pair.first)}. {pair.because}"
         grounds = Grounds(formula="what a step rests on must end before it starts", sources=(PRACTICE,))
-        weight = "caution" if pair.weight == "hold" else "advice"
-        yield Finding("sequence/plan-out-of-order", weight, says, Where(line=pair.line), grounds, "Change the order.")
+        weighs: Weight = "caution" if pair.weight == "hold" else "advice"
+        where = Where(line=pair.line)
+        yield Finding("sequence/plan-out-of-order", weighs, says, where, grounds, "Change the order.")
     for wait in audit.too_soon:
         yield _too_soon_finding(wait)
     if audit.not_recognised:
