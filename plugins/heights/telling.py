@@ -185,7 +185,8 @@ def line_findings(case: Case, line: Line) -> Iterator[Finding]:
     ways = " ".join(f"If {kind}: {visible_error(kind, line.fall, 0.0, case.job.units)}" for kind in SHARES)
     fall = case.show(line.fall)
     by = "as the survey chooses" if given else "chosen by the fall of the floor"
-    says = f"The floor of {case.room.name} is {fall} out of level; the rail is {line.kind}, {by}. {ways}"
+    says = f"The floor of {case.room.name} is {fall} out of level; the rail is {line.kind}, {by}."
+    says += f" {visible_error(line.kind, line.fall, 0.0, case.job.units)}" if given else f" {ways}"
     tapes = tuple(
         Input(
             f"floor to datum, wall {wall.name} at {case.show(reading.at)}",
@@ -195,9 +196,7 @@ def line_findings(case: Case, line: Line) -> Iterator[Finding]:
         )
         for wall, reading in readings(case.room)
     )
-    grounds = Grounds(
-        tapes, "the longest tape from floor to datum less the shortest", result=fall, sources=limit.sources
-    )
+    grounds = Grounds(tapes, "the longest tape from floor to datum less the shortest", ways, fall, limit.sources)
     weight: Weight = "record"
     mend = ""
     if not given and line.fall > limit["value"]:
