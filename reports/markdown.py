@@ -6,7 +6,7 @@ import re
 
 from listel.reports.columns import caption, cells, rows
 from listel.reports.statement import Statement
-from listel.reports.walk import Node, blocks, printable, tree
+from listel.reports.walk import Node, blocks, printable, whole
 
 _SPECIAL = re.compile(r"([\\`*_\[\]<>|~$])")
 _ENTITY = re.compile(r"&(?=#?\w+;)")
@@ -29,23 +29,14 @@ class _Writer:
     def __init__(self, statement: Statement, folder: str) -> None:
         self.statement, self.folder = statement, folder
         self.drawings: dict[str, str] = {}
-        self.linked: set[str] = set()
+        self.whole = whole(statement)
 
     def text(self) -> str:
         """The whole file."""
         shown = self.statement
-        trees = [tree(shown.head, "the title block"), tree(shown.short, "the opening")]
-        trees += [tree(part.body, part.title) for part in shown.parts]
-        nodes = [node for each in trees for node in each.nodes()]
-        self.linked = {node.keys["href"][1:] for node in nodes if node.keys.get("href", "").startswith("#")}
-        self.linked |= {part.name for part in shown.parts}
-        contents = [
-            "## Contents",
-            "\n".join(f"{part.number}. [{escaped(part.title)}](#{part.name})" for part in shown.parts),
-        ]
-        pieces = [*self.inside(trees[0]), *self.inside(trees[1]), *contents]
-        for part, body in zip(shown.parts, trees[2:], strict=True):
-            pieces += [self.anchored(part.name, f"## {part.number} {escaped(part.title)}"), *self.inside(body)]
+        listed = "\n".join(f"{part.number}. [{escaped(part.title)}](#{part.name})" for part in shown.parts)
+        pieces = [*self.inside(self.whole.head), *self.inside(self.whole.short), "## Contents", listed]
+        pieces += [piece for part in self.whole.parts for piece in self.inside(part)]
         pieces += ["---", escaped(shown.foot)]
         return "\n\n".join(piece for piece in pieces if piece) + "\n"
 
@@ -73,7 +64,7 @@ class _Writer:
         for number, item in enumerate(node.parts("li"), 1):
             mark = f"{number}. " if node.tag == "ol" else "- "
             pieces = _joined(self.inside(item))
-            anchor = f'<a id="{item.keys["id"]}"></a>' if item.keys.get("id", "") in self.linked else ""
+            anchor = f'<a id="{item.keys["id"]}"></a>' if item.keys.get("id", "") in self.whole.linked else ""
             lines.append(mark + (anchor + pieces).replace("\n", "\n" + " " * len(mark)))
         return "\n".join(lines)
 
@@ -108,7 +99,7 @@ class _Writer:
 
     def anchored(self, anchor: str, words: str) -> str:
         """The words under a place that links lead to."""
-        return f'<a id="{anchor}"></a>\n\n{words}' if anchor in self.linked else words
+        return f'<a id="{anchor}"></a>\n\n{words}' if anchor in self.whole.linked else words
 
     def run(self, node: Node, break_line: str = " ") -> str:
         """The text inside a node."""
@@ -122,7 +113,7 @@ class _Writer:
         words = self.run(part, break_line)
         if part.tag == "a":
             target = part.keys.get("href", "")
-            return f"[{words}]({target})" if target[1:] in self.linked else words
+            return f"[{words}]({target})" if target[1:] in self.whole.linked else words
         if part.tag == "sup":
             return f"<sup>{words}</sup>"
         heavy = part.tag == "strong" or "weight" in part.classes
@@ -147,7 +138,7 @@ def _marked(words: str, mark: str) -> str:
 
 def escaped(text: str) -> str:
     """Text as Markdown that means exactly that text."""
-    return _ENTITY.sub(r"\\&", _SPECIAL.sub(r"\\\1", printable(text)))
+    return _ENTITY.sub(r"\\&", _SPECIAL.sub(r"\\\1", printable(text).replace("\u2002", " ")))
 
 
 def _safe_start(line: str) -> str:

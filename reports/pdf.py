@@ -22,7 +22,7 @@ import typst
 from listel.reports.columns import LONGEST_WORD, caption, cells, columns, rows, with_units
 from listel.reports.drawings.paper import Box, text_boxes
 from listel.reports.statement import Statement
-from listel.reports.walk import MarkupFault, Node, blocks, printable, tree
+from listel.reports.walk import MarkupFault, Node, blocks, printable, whole
 
 PAPERS = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
 """Sizes of the papers a statement is set on, mm."""
@@ -91,7 +91,7 @@ def _set(files: dict[str, bytes], standards: tuple[str, ...]) -> Paper:
 def _compile(files: dict[str, bytes], system_fonts: bool, **how: Any) -> Any:
     """What Typst makes of files in memory, with nothing outside them within reach."""
     with TemporaryDirectory() as nowhere:
-        return typst.compile(  # type: ignore[call-overload]  # its stubs leave out files in memory
+        return typst.compile(
             files,
             root=nowhere,
             package_path=nowhere,
@@ -145,22 +145,13 @@ class _Walker:
         width, height = PAPERS[paper]
         self.room, self.tallest = width - 2 * MARGIN, height - _OVER_AND_UNDER
         self.files: dict[str, bytes] = {}
-        self.anchors: set[str] = set()
-        self.linked: set[str] = set()
+        self.whole = whole(statement)
         self.level = 0
 
     def source(self, date: str) -> str:
         """The whole Typst source."""
-        shown = self.statement
-        trees = [tree(shown.head, "the title block"), tree(shown.short, "the opening")]
-        trees += [tree(part.body, part.title) for part in shown.parts]
-        nodes = [node for each in trees for node in each.nodes()]
-        self.anchors = {part.name for part in shown.parts} | {node.keys["id"] for node in nodes if "id" in node.keys}
-        self.linked = {node.keys["href"][1:] for node in nodes if node.keys.get("href", "").startswith("#")}
-        pieces = [self.inside(trees[0]), self.inside(trees[1]), "contents()"]
-        for part, body in zip(shown.parts, trees[2:], strict=True):
-            head = Node("h2", {"id": part.name}, [f"{part.number}\u2002{printable(part.title)}"])
-            pieces += [self.block(head), self.inside(body)]
+        pieces = [self.inside(self.whole.head), self.inside(self.whole.short), "contents()"]
+        pieces += [self.inside(part) for part in self.whole.parts]
         return "\n".join((_style(), f"#show: body => statement({self.about(date)}, body)", "#{", *pieces, "}"))
 
     def about(self, date: str) -> str:
@@ -192,7 +183,7 @@ class _Walker:
 
     def marked(self, node: Node, made: str) -> str:
         anchor = node.keys.get("id", "")
-        return f"[#{made}#label({quoted(anchor)})]" if anchor in self.linked else made
+        return f"[#{made}#label({quoted(anchor)})]" if anchor in self.whole.linked else made
 
     def plain_block(self, node: Node) -> str:
         tag, classes = node.tag, node.classes
@@ -234,7 +225,9 @@ class _Walker:
         made = [
             self.run(each) if each.tag == "p" and not n else self.block(each) for n, each in enumerate(blocks(item))
         ]
-        mark = f"metadata(none)#label({quoted(item.keys['id'])})" if item.keys.get("id", "") in self.linked else ""
+        mark = (
+            f"metadata(none)#label({quoted(item.keys['id'])})" if item.keys.get("id", "") in self.whole.linked else ""
+        )
         return ("{" + "; ".join(([f"[#{mark}]"] if mark else []) + made) + "}") if made or mark else "[]"
 
     def table(self, table: Node) -> str:
@@ -315,7 +308,7 @@ class _Walker:
         words = self.run(part)
         if part.tag == "a":
             target = part.keys.get("href", "")
-            words = f"link(label({quoted(target[1:])}), {words})" if target[1:] in self.anchors else words
+            words = f"link(label({quoted(target[1:])}), {words})" if target[1:] in self.whole.linked else words
         elif part.tag == "span":
             words = self.styled(part.classes, words)
         else:

@@ -16,7 +16,7 @@ from listel.reports import office
 from listel.reports.columns import caption, cells, columns, rows
 from listel.reports.pdf import MARGIN, PAPERS, to_png
 from listel.reports.statement import Statement
-from listel.reports.walk import Node, blocks, printable, tree
+from listel.reports.walk import Node, blocks, printable, whole
 
 FACE = "Times New Roman"
 DOTS = 200
@@ -46,7 +46,7 @@ class _Writer:
         width, height = PAPERS[paper]
         self.room, self.tallest = width - 2 * MARGIN, height - 60
         self.marks: dict[str, int] = {}
-        self.linked: set[str] = set()
+        self.whole = whole(statement)
         self.pictures: dict[int, bytes] = {}
         self._page(width, height)
         self._faces(paper)
@@ -56,20 +56,13 @@ class _Writer:
 
     def document(self) -> Any:
         """The whole document."""
-        shown = self.statement
-        trees = [tree(shown.head, "the title block"), tree(shown.short, "the opening")]
-        trees += [tree(part.body, part.title) for part in shown.parts]
-        nodes = [node for each in trees for node in each.nodes()]
-        self.linked = {node.keys["href"][1:] for node in nodes if node.keys.get("href", "").startswith("#")}
-        self.linked |= {part.name for part in shown.parts}
-        drawn = [node for node in nodes if node.tag == "svg"]
+        drawn = [node for node in self.whole.nodes() if node.tag == "svg"]
         self.pictures = {id(node): picture for node, picture in zip(drawn, to_png(drawn, DOTS), strict=True)}
-        for each in trees[:2]:
-            self.inside(each, self.made)
+        self.inside(self.whole.head, self.made)
+        self.inside(self.whole.short, self.made)
         self.contents()
-        for part, body in zip(shown.parts, trees[2:], strict=True):
-            self.block(Node("h2", {"id": part.name}, [f"{part.number}\u2002{printable(part.title)}"]), self.made)
-            self.inside(body, self.made)
+        for part in self.whole.parts:
+            self.inside(part, self.made)
         return self.made
 
     def _page(self, width: float, height: float) -> None:
@@ -161,6 +154,8 @@ class _Writer:
         elif tag == "svg":
             self.picture(node, place.add_paragraph())
         else:
+            if "sheet" in node.classes:
+                place.add_page_break()
             self.inside(node, place)
 
     def paragraph(self, node: Node, place: Any, style: str | None = None) -> Any:
@@ -289,7 +284,7 @@ class _Writer:
             office.looking(line.add_run(part), looks)
         elif part.tag == "br":
             line.add_run().add_break()
-        elif part.tag == "a" and part.keys.get("href", "")[1:] in self.linked:
+        elif part.tag == "a" and part.keys.get("href", "")[1:] in self.whole.linked:
             self.link(line, part.keys["href"][1:], [part.words()], looks)
         elif part.tag != "img":
             classes = part.classes
@@ -318,7 +313,7 @@ class _Writer:
         """A bookmark at a line that links lead to."""
 
         anchor = node.keys.get("id", "")
-        if anchor not in self.linked:
+        if anchor not in self.whole.linked:
             return
         for kind in ("w:bookmarkStart", "w:bookmarkEnd"):
             element = OxmlElement(kind)

@@ -9,7 +9,7 @@ from markupsafe import escape
 
 from listel.reports.columns import SIZES, columns
 from listel.reports.statement import READERS, compose
-from listel.reports.walk import MarkupFault, Node, blocks, printable, tree
+from listel.reports.walk import MarkupFault, Node, blocks, printable, tree, whole
 
 
 def shape(node: Node) -> object:
@@ -56,8 +56,11 @@ def test_what_is_not_of_the_subset_is_told(html: str, says: str) -> None:
 
 @pytest.mark.parametrize("readers", READERS)
 def test_our_templates_keep_to_the_subset(outcome, readers) -> None:  # type: ignore[no-untyped-def]
-    for part in compose(outcome, readers=readers).parts:
-        assert tree(part.body, part.title).inside
+    statement = compose(outcome, readers=readers)
+    made = whole(statement)
+    heads = [node.words() for part in made.parts for node in part.nodes() if node.tag == "h2"]
+    assert heads == [f"{part.number} {part.title}" for part in statement.parts]
+    assert {part.name for part in statement.parts} <= made.linked
 
 
 @given(st.text(max_size=200))
