@@ -27,6 +27,9 @@ PULL_TESTS = Source(
 )
 REVERSIBLE = Source("Order of reversibility of fixings: screw, cut nail, finish nail, glue", standing="allowance")
 RETAIN = Source("BS 7913 Conservation of historic buildings", "BSI", "2013", "", "published-second-hand")
+STANDARDS = Source(
+    "36 CFR 67.7, Standards for Rehabilitation", "National Park Service", "", "", "published-from-memory"
+)
 
 
 STUD_SLACK = 25.0
@@ -152,6 +155,7 @@ def fewer_than_two(reckoned: Reckoned, number: int) -> Finding:
     """A run that cannot take two fixings."""
     place, units = reckoned.place, reckoned.place.job.units
     ends = f"{show_length(place.run.start, units)} to {show_length(place.run.end, units)}"
+    nds = code(place) == "nds"
     has = "studs" if reckoned.bearing.stations else "room"
     return Finding(
         "fixings/fewer-than-two",
@@ -160,7 +164,10 @@ def fewer_than_two(reckoned: Reckoned, number: int) -> Finding:
         if number
         else f"The {place.trim.name} from {ends} has no {'stud' if has == 'studs' else 'room'} to fix to.",
         where(place),
-        Grounds(formula="two fixings at least, clear of both ends", sources=(eurocode.clause("8.3.1.1"), PRACTICE)),
+        Grounds(
+            formula="two fixings at least, clear of both ends",
+            sources=(PRACTICE,) if nds else (eurocode.clause("8.3.1.1"), PRACTICE),
+        ),
         "Fix it to the piece it meets at the corner, or give it a nogging or a plug of its own.",
     )
 
@@ -248,9 +255,8 @@ def conservation(reckoned: Reckoned) -> Iterator[Finding]:
     if not protected(place.job):
         return
     line = place.job.line(place.job.building, "protection")
-    grounds = Grounds(
-        (Input("protection", str(place.job.building.protection), line=line),), sources=(RETAIN, REVERSIBLE)
-    )
+    keep = STANDARDS if place.job.building.region == "united-states" else RETAIN
+    grounds = Grounds((Input("protection", str(place.job.building.protection), line=line),), sources=(keep, REVERSIBLE))
     yield Finding(
         "fixings/reuse-old-holes",
         "advice",
