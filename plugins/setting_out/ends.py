@@ -64,15 +64,29 @@ def underside_longer(end: PieceEnd, height: float | None, pitch: float, turn: fl
     falls short.
 
     At a knee: height times tan(turn / 2). At a plumb end of a piece that rises at ``pitch``: height times tan(pitch),
-    longer at its lower end. Source: plane geometry, derived.
+    longer at its lower end. A scarf is cut square across the face, and leaves both edges alike. Source: plane geometry,
+    derived.
     """
-    if height is None:
+    if height is None or end.kind == "scarf":
         return 0.0
     if end.kind == "knee":
         return edge_difference(height, turn)
-    if end.kind == "plumb" or pitch:
-        return height * tan(radians(pitch)) * (1.0 if at_start else -1.0)
-    return 0.0
+    return height * tan(radians(pitch)) * (1.0 if at_start else -1.0)
+
+
+def set_back(end: PieceEnd) -> float:
+    """How far a piece's back goes on past the station of its end [mm]; negative where it stops short of it.
+
+    The face of a return ends at the station, and the two sides of a scarf lie half of its lap to each side. Source:
+    plane geometry, derived.
+    """
+    return -end.gives * {"return": 1.0, "scarf": 0.5}.get(end.kind, 0.0)
+
+
+def beyond(end: PieceEnd, underside: float) -> float:
+    """How far a piece's long point stands past the station of its end [mm], where its ``underside`` runs that far past
+    its top edge [mm]. Source: plane geometry, derived."""
+    return set_back(end) + max(0.0, end.gives) + max(0.0, underside)
 
 
 def along_rake(length: float, pitch: float) -> float:

@@ -75,24 +75,35 @@ def _behind(height: float, width: float | None, run: Run) -> bool:
 
 
 def place_joints(
-    run: Run, wall: Wall, longest: float, overlap: float, seen: tuple[float, ...] | None, others: tuple[float, ...]
+    run: Run,
+    wall: Wall,
+    longest: float,
+    overlap: float,
+    beyond: tuple[float, float],
+    seen: tuple[float, ...] | None,
+    others: tuple[float, ...],
 ) -> Joints:
-    """The joints of a run that is longer than the longest board: as few as will do, over something sound, out of the
+    """The joints of a run that needs more than the longest piece: as few as will do, over something sound, out of the
     eye-line of a door (``seen``), staggered from the joints of other members (``others``), and the pieces as even as
-    that allows.
+    that allows. ``beyond``: how far the long points at its two ends stand past the run; each side of a joint stands
+    half of the ``overlap`` past its station.
 
     Found by dynamic programming over the stations where a joint can be fixed. All mm.
     """
     slope = run.length / (run.end - run.start)
     stations, over, found = bearers(wall, run)
-    fewest = ceil((run.length + 1e-9) / longest) - 1
+    first, last = beyond[0] + overlap / 2, beyond[1] + overlap / 2
+    each = max(longest - overlap, allowance("least-piece"))
+    fewest = max(1, ceil((run.length + sum(beyond) - longest - 1e-9) / each))
+    limits = ((longest - first) / slope, each / slope, (longest - last) / slope)
     for count in range(fewest, fewest + 4):
-        chosen = _best(run, stations, count, longest / slope, overlap / slope, seen or (), others)
+        chosen = _best(run, stations, count, limits, seen or (), others)
         if chosen is not None:
             clear = None if seen is None else not _near(chosen, seen, allowance("eye-line"))
             return Joints(chosen, over, found, clear, not _near(chosen, others, allowance("stagger")))
-    even = (run.end - run.start) / (fewest + 1)
-    return Joints(tuple(run.start + even * (n + 1) for n in range(fewest)), "a block let in behind", False)
+    even = (run.length + first + last + overlap * (fewest - 1)) / (fewest + 1)
+    places = (even - first + (even - overlap) * number for number in range(fewest))
+    return Joints(tuple(run.start + place / slope for place in places), "a block let in behind", False)
 
 
 def _near(stations: tuple[float, ...], others: tuple[float, ...], distance: float) -> bool:
@@ -103,14 +114,15 @@ def _best(
     run: Run,
     stations: list[float],
     count: int,
-    longest: float,
-    overlap: float,
+    limits: tuple[float, float, float],
     seen: tuple[float, ...],
     others: tuple[float, ...],
 ) -> tuple[float, ...] | None:
-    """The cheapest way to put ``count`` joints at these stations so that no piece is too long or too short, or None."""
-    if count == 0:
-        return ()
+    """The cheapest way to put one or more joints at these stations so that no piece is too long or too short, or None.
+
+    ``limits``: the most that the first piece, one between, and the last may take of the run [mm].
+    """
+    first, between, last = limits
     least = min(allowance("least-jointed"), (run.end - run.start) / (count + 1) / 2)
     even = (run.end - run.start) / (count + 1)
     eye_line, stagger = allowance("eye-line"), allowance("stagger")
@@ -123,15 +135,16 @@ def _best(
 
     best: dict[float, tuple[float, tuple[float, ...]]] = {run.start: (0.0, ())}
     for number in range(count):
+        most = between if number else first
         step: dict[float, tuple[float, tuple[float, ...]]] = {}
         for at in stations:
             ways = [
                 (price + cost(at, number), (*path, at))
                 for before, (price, path) in best.items()
-                if least <= at - before <= longest - overlap
+                if least <= at - before <= most
             ]
             if ways:
                 step[at] = min(ways)
         best = step
-    ends = [way for at, way in best.items() if least <= run.end - at <= longest - overlap]
+    ends = [way for at, way in best.items() if least <= run.end - at <= last]
     return min(ends)[1] if ends else None

@@ -14,15 +14,25 @@ from listel.plugins.setting_out.ends import (
     HEAD_MITRE,
     SQUARE,
     along_rake,
+    beyond,
     knee_end,
     plain_end,
     scarf_end,
+    set_back,
     underside_longer,
 )
 from listel.plugins.setting_out.labels import marks
 from listel.plugins.setting_out.member_lines import ROUND_OPENINGS
 from listel.plugins.setting_out.results import CornerCut, Piece, PieceEnd, Run
-from listel.plugins.setting_out.spans import EyeLines, Meeting, Span, meetings_of, settle_copes, spans_of
+from listel.plugins.setting_out.spans import (
+    EyeLines,
+    Meeting,
+    Span,
+    jointed_spans,
+    meetings_of,
+    settle_copes,
+    whole_spans,
+)
 
 ORDER = (
     "plinth-block",
@@ -111,7 +121,7 @@ def _along_walls(
     cut: Cut,
 ) -> list[Piece]:
     """The pieces of one trim in one room, in walking order, each with its place in the order of fixing from 1."""
-    spans, says = spans_of(job, room, trim, runs, eye_lines, jointed)
+    spans, says = _spans(job, room, trim, runs, eye_lines, jointed)
     meetings, order, doubles = settle_copes(spans, meetings_of(room, trim, spans))
     cut.findings += says
     for meeting in meetings:
@@ -136,26 +146,28 @@ def _along_walls(
     return [_piece(job, room, trim, spans, number, meetings, order.index(number) + 1) for number in range(len(spans))]
 
 
+def _spans(
+    job: Job, room: Room, trim: Trim, runs: list[Run], eye_lines: EyeLines, jointed: dict[tuple[str, str], list[float]]
+) -> tuple[list[Span], list[Finding]]:
+    """One span for each piece: the runs, jointed where the ends they come to leave them longer than the longest
+    piece."""
+    whole = whole_spans(room, runs)
+    meetings = meetings_of(room, trim, whole)
+    ends = [_ends(room, trim, whole, number, meetings) for number in range(len(whole))]
+    return jointed_spans(job, trim, whole, [(left[1], right[1]) for left, right in ends], eye_lines, jointed)
+
+
 def _piece(
     job: Job, room: Room, trim: Trim, spans: list[Span], number: int, meetings: list[Meeting], order: int
 ) -> Piece:
     """One piece, from its span and what it meets at each end."""
     span = spans[number]
-    run, height = span.run, trim.section.height
-    left, left_turn = _end(room, trim, spans, number, meetings, at_start=True)
-    right, right_turn = _end(room, trim, spans, number, meetings, at_start=False)
-    back = along_rake(span.end - span.start, run.pitch)
-    for end in (left, right):
-        if end.kind == "return":
-            back -= end.gives
-        elif end.kind == "scarf":
-            back -= end.gives / 2
+    run = span.run
+    (left, left_beyond), (right, right_beyond) = _ends(room, trim, spans, number, meetings)
+    along = along_rake(span.end - span.start, run.pitch)
+    back = along + set_back(left) + set_back(right)
     face = back + left.gives + right.gives
-    under = (
-        underside_longer(left, height, run.pitch, left_turn, True),
-        underside_longer(right, height, run.pitch, right_turn, False),
-    )
-    overall = back + sum(max(0.0, each) for each in (left.gives, right.gives, *under))
+    overall = along + left_beyond + right_beyond
     grounds = _piece_grounds(job, trim, span, left, right, back, face, overall)
     return Piece(
         "",
@@ -174,6 +186,18 @@ def _piece(
         pitch=run.pitch,
         grounds=grounds,
     )
+
+
+def _ends(
+    room: Room, trim: Trim, spans: list[Span], number: int, meetings: list[Meeting]
+) -> list[tuple[PieceEnd, float]]:
+    """Both ends of a piece, each with how far its long point stands past its station [mm]."""
+    found = []
+    for at_start in (True, False):
+        end, turn = _end(room, trim, spans, number, meetings, at_start)
+        underside = underside_longer(end, trim.section.height, spans[number].run.pitch, turn, at_start)
+        found.append((end, beyond(end, underside)))
+    return found
 
 
 def _end(

@@ -36,20 +36,22 @@ def tolerance(job: Job, name: str) -> tuple[float, Input]:
 
 
 def longest_piece(job: Job, trim: Trim) -> tuple[float, Input]:
-    """The longest piece of a trim that can be had [mm]: as the survey says, else from its longest board, else
-    assumed."""
+    """The longest piece of a trim that can be had, from long point to long point [mm]: as the survey says, but no more
+    than its longest board with both ends trimmed; else assumed."""
+    found = []
     if trim.longest is not None:
-        return trim.longest, Input("longest piece", trim.longest, "mm", job.line(trim, "longest"))
+        found.append((trim.longest, Input("longest piece", trim.longest, "mm", job.line(trim, "longest"))))
     boards = [board for board in job.stock if board.trim == trim.name]
     if boards:
         board = max(boards, key=lambda each: each.length)
         trimmed = job.cutting.end_trim if job.cutting.end_trim is not None else allowance("end-trim")
         longest = board.length - 2 * trimmed
-        return longest, Input(
-            "longest piece from the longest board, ends trimmed", longest, "mm", job.line(board, "length")
-        )
-    value, shown, _ = allowed("longest")
-    return value, shown
+        shown = "longest piece from the longest board, ends trimmed"
+        found.append((longest, Input(shown, longest, "mm", job.line(board, "length"))))
+    if not found:
+        value, assumed, _ = allowed("longest")
+        found.append((value, assumed))
+    return min(found, key=lambda each: each[0])
 
 
 def lengths(job: Job) -> Callable[[float], str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from listel.core.findings import Finding, Grounds, Where
+from listel.core.findings import Finding, Grounds, Input, Where
 from listel.core.job import Job, Room, Trim, Wall
 from listel.plugins.setting_out.corners import corner_pairs, joint_for
 from listel.plugins.setting_out.ends import scarf_overlap
@@ -43,41 +43,42 @@ class Meeting:
     coped: int | None = None
 
 
-def spans_of(
-    job: Job, room: Room, trim: Trim, runs: list[Run], eye_lines: EyeLines, jointed: dict[tuple[str, str], list[float]]
+def whole_spans(room: Room, runs: list[Run]) -> list[Span]:
+    """Every run as one span, as if a board could be as long as that."""
+    return [Span(run, room.wall(run.wall), run.start, run.end, run.start_at, run.end_at) for run in runs]
+
+
+def jointed_spans(
+    job: Job,
+    trim: Trim,
+    whole: list[Span],
+    beyond: list[tuple[float, float]],
+    eye_lines: EyeLines,
+    jointed: dict[tuple[str, str], list[float]],
 ) -> tuple[list[Span], list[Finding]]:
-    """The spans of one trim in one room, in walking order. ``jointed`` remembers the joints on each wall, to stagger
-    them."""
+    """The spans of one trim in one room, in walking order, each within the longest piece from long point to long point.
+
+    ``beyond``: how far the long points of each whole span stand past its ends [mm]; ``jointed`` remembers the joints
+    on each wall, to stagger them.
+    """
     found: list[Span] = []
     says: list[Finding] = []
     longest, shown = longest_piece(job, trim)
-    for run in runs:
-        wall = room.wall(run.wall)
-        if run.length <= longest:
-            found.append(Span(run, wall, run.start, run.end, run.start_at, run.end_at))
+    for span, past in zip(whole, beyond, strict=True):
+        run, key = span.run, (span.run.room, span.run.wall)
+        if run.length + sum(past) <= longest:
+            found.append(span)
             continue
-        on_wall = jointed.setdefault((room.name, wall.name), [])
-        joints = place_joints(
-            run, wall, longest, scarf_overlap(trim), eye_lines.get((room.name, wall.name)), tuple(on_wall)
-        )
+        on_wall = jointed.setdefault(key, [])
+        joints = place_joints(run, span.wall, longest, scarf_overlap(trim), past, eye_lines.get(key), tuple(on_wall))
         on_wall.extend(joints.stations)
         edges = [run.start, *joints.stations, run.end]
         for a, b in pairwise(edges):
-            found.append(
-                Span(
-                    run,
-                    wall,
-                    a,
-                    b,
-                    run.start_at if a == run.start else "scarf",
-                    run.end_at if b == run.end else "scarf",
-                )
-            )
-        says.append(
-            _joint_finding(
-                job, run, joints, Grounds((shown,), "as few joints as the longest piece allows, over something sound")
-            )
-        )
+            left, right = span.left if a == run.start else "scarf", span.right if b == run.end else "scarf"
+            found.append(Span(run, span.wall, a, b, left, right))
+        needs = Input("the run from long point to long point", run.length + sum(past), "mm")
+        formula = "as few joints as the longest piece allows, over something sound"
+        says.append(_joint_finding(job, run, joints, Grounds((needs, shown), formula)))
     return found, says
 
 

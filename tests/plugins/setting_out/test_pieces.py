@@ -9,8 +9,23 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from listel.core.job import Board, Corner, Flight, FlightWall, Opening, Reading, Room, Section, Studs, Substrate, Wall
+from listel.core.job import (
+    Board,
+    Corner,
+    Cutting,
+    Flight,
+    FlightWall,
+    Opening,
+    Reading,
+    Room,
+    Section,
+    Studs,
+    Substrate,
+    Wall,
+)
+from listel.core.tables import load_table
 
+TRIMS = (("setting_out", "allowances"), ("cutting", "bench"))
 RELAXED = settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60, deadline=None)
 
 
@@ -196,6 +211,55 @@ def test_longest_board_of_the_stock_sets_the_joints(set_out, trim, wall) -> None
     assert len(set_out(room, trim()).out.pieces) == 1
     assert len(set_out(room, trim(), stock=(Board("dado", 2400), Board("dado", 3000))).out.pieces) == 2
     assert len(set_out(room, trim(longest=1900)).out.pieces) == 3
+
+
+def test_a_long_point_that_stands_past_its_wall_is_counted(set_out, trim, wall) -> None:
+    """The back is shorter than the longest piece, but the mitres at its external corners make the piece longer."""
+    breast = (wall("A", 1000, 90, "external"), wall("B", 4195, 90, "external"), wall("C", 1000))
+    room = Room("Parlour", extent="part", walls=breast)
+    assert len([p for p in set_out(room, trim(projection=2, longest=4200)).out.pieces if p.wall == "B"]) == 1
+    found = set_out(room, trim(projection=23, longest=4200))
+    assert len([p for p in found.out.pieces if p.wall == "B"]) == 2
+    needs = next(i for i in found.finding("joint-bearer-unknown").grounds.inputs if "long point" in i.name)
+    assert needs.value == pytest.approx(4195 + 2 * 23)
+
+
+def test_longest_piece_comes_out_of_the_longest_board(set_out, trim, wall) -> None:
+    room = Room("Parlour", extent="part", walls=(wall("A", 4190),))
+    stock = (Board("dado", 4200),)
+    assert len(set_out(room, trim(longest=4200)).out.pieces) == 1
+    assert len(set_out(room, trim(longest=4200), stock=stock).out.pieces) == 2
+    assert len(set_out(room, trim(), stock=stock, cutting=Cutting(end_trim=5)).out.pieces) == 1
+
+
+def test_both_plugins_trim_a_new_board_alike() -> None:
+    ours, theirs = (load_table(f"listel.plugins.{name}", table).row("end-trim")["value"] for name, table in TRIMS)
+    assert ours == theirs
+
+
+@RELAXED
+@given(
+    st.lists(st.floats(500, 9000), min_size=3, max_size=3),
+    st.lists(st.floats(50, 130), min_size=2, max_size=2),
+    st.lists(st.sampled_from(["internal", "external"]), min_size=2, max_size=2),
+    st.floats(6, 90),
+    st.floats(800, 4500),
+    st.sampled_from([0, 6, 12, 20]),
+)
+def test_every_piece_fits_the_longest_that_was_given(
+    set_out, trim, wall, lengths, angles, kinds, projection, longest, steps
+) -> None:
+    """From long point to long point, on the level and on the rake, at internal and external corners and at scarfs."""
+    walls = tuple(
+        wall(name, length, angle, kind)
+        for name, length, angle, kind in zip("ABC", lengths, [*angles, None], [*kinds, "internal"], strict=True)
+    )
+    stairs = (Flight("main", 190, 240, steps, walls=(FlightWall("B", 300),)),) if steps else ()
+    room = Room("Parlour", extent="part", walls=walls, stairs=stairs)
+    out = set_out(room, trim(projection=projection, longest=longest)).out
+    assert out.pieces
+    assert all(piece.overall <= longest + 1e-6 for piece in out.pieces)
+    assert all(piece.back > 0 for piece in out.pieces)
 
 
 def test_knee_pieces_meet_at_half_the_pitch(set_out, trim, wall) -> None:
