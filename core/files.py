@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+from hashlib import blake2b
 from importlib import import_module
 from pathlib import Path
 
@@ -39,6 +40,21 @@ def cache_folder() -> Path | None:
     except (OSError, RuntimeError):
         return None
     return folder if os.access(folder, os.W_OK) else None
+
+
+def kept(kind: str, *what: bytes) -> Path | None:
+    """The file in the cache folder for what was made of exactly these bytes; None where nothing can be kept."""
+    folder = cache_folder()
+    return folder / f"{kind}-{blake2b(b'|'.join(what), digest_size=16).hexdigest()}" if folder else None
+
+
+def keep(path: Path, content: bytes) -> None:
+    """Keep what can be made again. It need not outlive a crash, so nothing waits for the disk; a failure is no
+    matter."""
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    with contextlib.suppress(OSError):
+        part.write_bytes(content)
+        part.replace(path)
 
 
 def beside(package: str, *parts: str) -> Path:

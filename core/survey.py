@@ -13,7 +13,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from listel.core.files import beside
+from listel.core.files import beside, keep, kept
 from listel.core.job import Job
 from listel.core.messages import Fault, SurveyFaults
 from listel.core.units import Units
@@ -47,19 +47,37 @@ def survey_units(data: Mapping[str, Any]) -> Units:
 
 def job_of(document: Document, source: str) -> Job:
     """The job in a document that was read; ``source`` names the file. Raises SurveyFaults with every fault."""
+    units, digest = survey_units(document.data), _digest(document.data)
+    mark = kept("passed", digest.encode(), *(beside(*file).read_bytes() for file in JUDGES))
+    if document.faults or mark is None or not mark.is_file():
+        _judge(document, units)
+        if mark is not None:
+            keep(mark, b"")
+    from listel.core.read_job import read_job
+
+    lines = MappingProxyType(document.lines())
+    return read_job(document.data, units, source=source, digest=digest, lines=lines)
+
+
+JUDGES = (
+    ("listel.schemas", "survey.schema.json"),
+    ("listel.core", "schema_words.py"),
+    ("listel.core", "references.py"),
+    ("listel.core", "units.py"),
+)
+"""What judges a survey. One that these have passed once is not judged again: judging takes a quarter of a statement."""
+
+
+def _judge(document: Document, units: Units) -> None:
+    """Hold the document to the schema and to its own references. Raises SurveyFaults with every fault."""
     from listel.core.references import reference_faults
     from listel.core.schema_words import schema_faults
 
-    units = survey_units(document.data)
     judged = [*schema_faults(document, survey_schema(), units), *reference_faults(document, units)]
     told = {(fault.line, fault.column) for fault in document.faults}
     faults = [*document.faults, *(fault for fault in judged if (fault.line, fault.column) not in told)]
     if faults:
         raise SurveyFaults(faults)
-    from listel.core.read_job import read_job
-
-    lines = MappingProxyType(document.lines())
-    return read_job(document.data, units, source=source, digest=_digest(document.data), lines=lines)
 
 
 def _digest(data: object) -> str:

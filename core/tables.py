@@ -20,13 +20,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
-from hashlib import blake2b
 from typing import Any
 
-from listel.core.files import beside, cache_folder, write_whole
+from listel.core.files import beside, keep, kept
 from listel.core.findings import Source
 
 
@@ -87,19 +85,17 @@ def load_table(package: str, name: str) -> Table:
 
 def _parsed(text: bytes, name: str) -> Any:
     """The data of a table's text. Parsing YAML is slow, so the data is kept as JSON under the text's own digest."""
-    folder = cache_folder()
-    kept = folder / f"table-{blake2b(text, digest_size=16).hexdigest()}.json" if folder else None
-    if kept is not None:
+    path = kept("table", text)
+    if path is not None:
         try:
-            return json.loads(kept.read_bytes())
+            return json.loads(path.read_bytes())
         except (OSError, ValueError):
             pass  # not kept yet, or spoilt: it is parsed and kept again
     from listel.core.yaml_places import read_text
 
     data = read_text(text.decode("utf-8"), f"{name}.yaml", "table").data
-    if kept is not None:
-        with suppress(OSError):
-            write_whole(kept, json.dumps(data))
+    if path is not None:
+        keep(path, json.dumps(data).encode())
     return data
 
 

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import os
 import sys
+import tempfile
 from pathlib import Path
 
 import pytest
 
 TESTS = Path(__file__).parent
 sys.path.insert(0, str(TESTS))
+
+os.environ["XDG_CACHE_HOME"] = tempfile.mkdtemp(prefix="listel-tests-")  # nothing kept from other runs is trusted
+os.environ["XDG_CONFIG_HOME"] = os.environ["XDG_CACHE_HOME"]  # nor are the settings of whoever runs the tests
 
 try:
     import listel.core  # noqa: F401

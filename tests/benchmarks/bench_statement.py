@@ -20,7 +20,8 @@ RUNS = 9
 
 
 def median_ms(*words: str, keep: bool = True) -> float:
-    """Median wall time of a whole process, ms; not ``keep``: with nothing kept from the run before (tables, templates)."""
+    """Median wall time of a whole process, ms; not ``keep``: with nothing kept from the run before (tables,
+    templates)."""
     times = []
     for _ in range(RUNS):
         if not keep:
