@@ -20,8 +20,9 @@ __all__ = ["BoardCheck", "DefectChecks", "DefectVerdict", "Snag"]
 def listel_stages() -> list[Stage]:
     """The stage ``defects``."""
     from listel.plugins.defects.checks import examine
+    from listel.plugins.timber import Movement
 
-    return [Stage(name="defects", examine=examine, gives=(DefectChecks,))]
+    return [Stage(name="defects", examine=examine, wants=(Movement,), gives=(DefectChecks,))]
 
 
 @hookimpl

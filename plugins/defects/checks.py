@@ -15,22 +15,25 @@ from listel.plugins.defects.results import BoardCheck, DefectChecks, DefectVerdi
 from listel.plugins.defects.snags import snag_list
 from listel.plugins.defects.straight import Fault, faults
 from listel.plugins.defects.stretches import clear_stretches, margin_of
+from listel.plugins.timber import Movement, TrimMovement
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings on the timber of every trim, then the verdict on every board and the snag list."""
     checks: list[BoardCheck] = []
+    movement = sheet.get(Movement)
+    moves = {line.trim: line for line in movement.lines} if movement else {}
     names = list(dict.fromkeys([trim.name for trim in job.trim] + [board.trim for board in (*job.stock, *job.rack)]))
     for name in names:
         trim = next((trim for trim in job.trim if trim.name == name), None)
         boards = named_boards(job, name)
         grade = grade_of(job, trim)
-        yield from _trim_findings(job, trim, name, grade, boards)
+        yield from _trim_findings(job, trim, name, grade, boards, moves.get(name))
         for board_name, board, rack in boards:
             check, found = check_board(job, grade, board_name, board, rack)
             checks.append(check)
             yield from found
-    if checks and job.climate.heating is None:
+    if checks and job.climate.heating is None and not moves:
         what = "how the building is heated"
         yield not_surveyed("defects/heating-not-surveyed", what, "the moisture content the timber should have")
     snags = snag_list(job)
@@ -135,12 +138,17 @@ def _board_findings(
 
 
 def _trim_findings(
-    job: Job, trim: Trim | None, name: str, grade: Grade, boards: list[tuple[str, Board, bool]]
+    job: Job,
+    trim: Trim | None,
+    name: str,
+    grade: Grade,
+    boards: list[tuple[str, Board, bool]],
+    movement: TrimMovement | None,
 ) -> Iterator[Finding]:
     where = Where(trim=name, line=job.line(trim) if trim else 0)
     if boards and grade.assumed:
         finish = trim.finish if trim and trim.finish else "finish not surveyed"
-        says = f"{name} is held to class {grade.name}, assumed for {finish}: the survey names no class."
+        says = f"The {name} is held to class {grade.name}, assumed for {finish}: the survey names no class."
         yield Finding("defects/class-assumed", "record", says, where, Grounds(grade.inputs, sources=grade.sources))
     knots = [defect for _, board, _ in boards for defect in board.defects if defect.kind == "knot"]
     lacking = sum(knot.sound is None or knot_size(knot, grade.width) is None for knot in knots)
@@ -150,7 +158,8 @@ def _trim_findings(
     if knots and grade.width is None:
         what = f"height of {name} on the wall"
         yield not_surveyed("defects/face-not-surveyed", what, "the share of the face a knot may take", where)
-    yield from moisture_findings(job, trim, name, [(board_name, board) for board_name, board, _ in boards])
+    named = [(board_name, board) for board_name, board, _ in boards]
+    yield from moisture_findings(job, trim, name, named, movement)
 
 
 def _sample(job: Job) -> Finding:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
 from listel.core.job import Board, Job, Trim
 from listel.core.tables import Row, load_table
+from listel.plugins.timber import TrimMovement
 
 SCHEMES = {"bs-1186": "BS 1186-3", "en-942": "EN 942"}
 WARM = 20.0
@@ -32,10 +33,17 @@ def situation(job: Job) -> tuple[Row | None, tuple[Input, ...]]:
 
 
 def moisture_findings(
-    job: Job, trim: Trim | None, trim_name: str, boards: list[tuple[str, Board]]
+    job: Job, trim: Trim | None, trim_name: str, boards: list[tuple[str, Board]], movement: TrimMovement | None = None
 ) -> Iterator[Finding]:
-    """Each board (or the trim as delivered) outside the bands, and the missing facts."""
+    """Each board (or the trim as delivered) outside the bands, and the missing facts.
+
+    Where the air of the rooms was surveyed, ``movement`` tells the reading to wait for: the boards are held to that,
+    and the trim as delivered is left to whoever reckoned it.
+    """
     if not boards or (trim is not None and trim.timber == "mdf"):
+        return
+    if movement is not None and movement.wait_reading is not None and not movement.assumed:
+        yield from _against_the_air(job, trim_name, boards, movement, movement.wait_reading)
         return
     row, inputs = situation(job)
     if row is None:
@@ -52,13 +60,30 @@ def moisture_findings(
             unread.append(name)
     if trim is not None and trim.moisture is not None:
         where = Where(trim=trim_name, line=job.line(trim, "moisture"))
-        yield from _against(f"{trim_name} as delivered", trim.moisture, row, inputs, where)
+        yield from _against(f"The {trim_name} as delivered", trim.moisture, row, inputs, where)
     if unread:
         what = f"moisture content of {len(unread)} board{'s' if len(unread) > 1 else ''} for {trim_name}"
         mend = "read each board with a meter, away from its ends"
         yield not_surveyed(
             "defects/moisture-not-surveyed", what, "whether the timber may be fixed yet", Where(trim=trim_name), mend
         )
+
+
+def _against_the_air(
+    job: Job, trim_name: str, boards: list[tuple[str, Board]], movement: TrimMovement, wanted: tuple[float, float]
+) -> Iterator[Finding]:
+    low, high = wanted
+    for name, board in boards:
+        if board.moisture is None or low <= board.moisture <= high:
+            continue
+        line = job.line(board, "moisture")
+        says = f"Board {name} reads {board.moisture:g} %; the air of its rooms calls for {low:.1f} to {high:.1f} %."
+        mend = "stack it on stickers in the room, heating as in use, until it reads within that"
+        inputs = (Input("moisture", board.moisture, "%", line), *movement.grounds.inputs)
+        formula = "the moisture that the surveyed air brings timber to"
+        grounds = Grounds(inputs, formula, "", f"{low:.1f} to {high:.1f} %", movement.grounds.sources)
+        where = Where(trim=trim_name, piece=name, line=line)
+        yield Finding("defects/moisture-out-of-band", "caution", says, where, grounds, mend)
 
 
 def _against(what: str, moisture: float, row: Row, inputs: tuple[Input, ...], where: Where) -> Iterator[Finding]:

@@ -81,12 +81,15 @@ def consents(job: Job, sheet: Sheet) -> Iterator[Consent]:
     """Each part of the job as it is usually seen; none where the inside is not protected."""
     if not protected(job):
         return
-    law = law_of(job)
+    law, views = law_of(job), load_table(__package__, "views")
+    british = (views.sources["councils"], views.sources["advice16"])
+    abroad = job.building.region in ("united-states", "ireland")
     for name, of in proposals(job, sheet):
-        row = load_table(__package__, "views").row(name)
+        row = views.row(name)
         what = f"{row['what']} ({of})" if of else row["what"]
         inputs = (Input("protection", job.building.protection or "", "", job.line(job.building, "protection")),)
-        grounds = Grounds(inputs, row["why"], result=row["view"], sources=(*row.sources, *law.sources))
+        advised = tuple(source for source in row.sources if not abroad or source not in british)
+        grounds = Grounds(inputs, row["why"], result=row["view"], sources=(*advised, *law.sources))
         yield Consent(what, row["view"], law["decides"], law["have"], grounds)
 
 

@@ -80,7 +80,7 @@ def lead(job: Job, sheet: Sheet) -> Iterator[object]:
         f"{built_words(job)}, {'and ' if likely != 'unknown' else ''}{verdict}: {what}. Work with it falls under "
         f"{row['law']}."
     )
-    also = ("a flame or hot air above 593 C is forbidden",) if job.building.region == "united-states" else ()
+    also = ("a flame, or a heat gun above 1100 F, is forbidden",) if job.building.region == "united-states" else ()
     yield hazard("lead", because, grounds, also=also)
     record = job.recorded("lead-check")
     if record:

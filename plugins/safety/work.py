@@ -220,8 +220,9 @@ def handling(job: Job, sheet: Sheet) -> Iterator[object]:
             f"{mass:.1f} kg each",
             (GEOMETRY,),
         )
+        weighs = f"{mass / 0.45359237:.0f} lb" if job.units == "inches" else f"{mass:.1f} kg"
         also = (
-            f"one length weighs about {mass:.1f} kg; between two people no more than {carry} at a time, turning and "
+            f"one length weighs about {weighs}; between two people no more than {carry} at a time, turning and "
             "lifting once a minute",
         )
     yield hazard("handling", f"The longest length, of the {name}, is {shown}.", grounds, also=also)

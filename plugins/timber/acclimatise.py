@@ -58,7 +58,7 @@ def _off(
             *(airs[0].usual.sources if airs[0].usual else ()),
         ),
     )
-    says = f"{trim.name} came at {line.delivered:g} % moisture; its rooms call for {low:.1f} to {high:.1f} %. " + (
+    says = f"The {trim.name} came at {line.delivered:g} % moisture; its rooms call for {low:.1f} to {high:.1f} %. " + (
         "It would shrink after fixing: joints open, and a deep board may split between its fixings."
         if wet
         else "It would swell after fixing: joints are forced, and tight pieces buckle off the wall."
