@@ -1,4 +1,4 @@
-"""How wide the columns of a table stand on paper, from what is in them."""
+"""How wide tables and drawings stand on paper."""
 
 from __future__ import annotations
 
@@ -111,3 +111,11 @@ def _width(words: str, cell: Node, size: float) -> float:
     big = 1.3 if "big" in cell.classes else 1.0
     heavy = _BOLD if cell.tag == "th" else 1.0
     return letters_width(words, size * _MM_PER_POINT) * _FACE * heavy * big
+
+
+def reduced(drawn: Node, room: float, tallest: float) -> tuple[float, str]:
+    """By how much a drawing must be made smaller to stand on the page, 1 where it stands at its scale, and the words
+    that say so. ``room`` and ``tallest`` are the width and height it may have, mm; 1 mm of white may pass the margin.
+    """
+    part = min(1.0, (room + 1) / float(drawn.keys["width"]), tallest / float(drawn.keys["height"]))
+    return part, f" Drawn at {part:.0%} of its scale, to fit the page." if part < 1 else ""

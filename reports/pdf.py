@@ -19,7 +19,7 @@ from typing import Any
 import font_lato
 import typst
 
-from listel.reports.columns import LONGEST_WORD, caption, cells, columns, rows, with_units
+from listel.reports.columns import LONGEST_WORD, caption, cells, columns, reduced, rows, with_units
 from listel.reports.drawings.paper import Box, text_boxes
 from listel.reports.statement import Statement
 from listel.reports.walk import MarkupFault, Node, blocks, printable, whole
@@ -266,20 +266,15 @@ class _Walker:
         if drawn is None:
             return self.inside(figure)
         said = next((self.run(node) for node in figure.parts("figcaption")), "none")
-        if self.reduced(drawn) < 1:
-            note = f" Drawn at {self.reduced(drawn):.0%} of its scale, to fit the page."
+        _, note = reduced(drawn, self.room, self.tallest)
+        if note:
             said = "{" + f"{said}; {quoted(note)}" + "}"
         return f"drawing({self.picture(drawn)}, {said})"
-
-    def reduced(self, drawn: Node) -> float:
-        """By how much a drawing must be made smaller to stand on the page; 1 where it stands as it is."""
-        width, height = float(drawn.keys["width"]), float(drawn.keys["height"])
-        return min(1.0, (self.room + 1) / width, self.tallest / height)
 
     def picture(self, drawn: Node) -> str:
         name = f"drawing-{len(self.files) + 1}.svg"
         self.files[name] = _lettered(drawn)
-        width = float(drawn.keys["width"]) * self.reduced(drawn)
+        width = float(drawn.keys["width"]) * reduced(drawn, self.room, self.tallest)[0]
         return f"image({quoted(name)}, width: {width:.2f}mm, alt: {quoted(drawn.keys['alt'])})"
 
     def logo(self, node: Node) -> str:
@@ -321,7 +316,7 @@ class _Walker:
         pieces, at = [], 0
         for found in _LONG.finditer(text):
             pieces.append(quoted(text[at : found.start()]))
-            pieces += [f"h(0pt); {quoted(found[0][n : n + 4])}" for n in range(0, len(found[0]), 4)]
+            pieces += [f"box(); {quoted(found[0][n : n + 4])}" for n in range(0, len(found[0]), 4)]
             at = found.end()
         return "; ".join([*pieces, quoted(text[at:])])
 

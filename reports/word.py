@@ -13,7 +13,7 @@ from docx.oxml.ns import qn
 from docx.shared import Mm, Pt, RGBColor
 
 from listel.reports import office
-from listel.reports.columns import caption, cells, columns, rows
+from listel.reports.columns import caption, cells, columns, reduced, rows
 from listel.reports.pdf import MARGIN, PAPERS, to_png
 from listel.reports.statement import Statement
 from listel.reports.walk import Node, blocks, printable, whole
@@ -24,8 +24,6 @@ DOTS = 200
 _STYLES = {"h1": "Title", "h2": "Heading 1", "h3": "Heading 2", "h4": "Heading 3"}
 _BARS = {"hold": 36, "caution": 18, "advice": 6}
 """Width of the line beside a finding, by its weight, eighths of a point."""
-_MM = 36000
-"""Office's unit of length in a millimetre."""
 
 
 def to_word(statement: Statement, paper: str = "a4") -> bytes:
@@ -263,12 +261,13 @@ class _Writer:
         self.mark(figure, line)
         self.picture(drawn, line)
         for said in figure.parts("figcaption"):
-            self.paragraph(said, place, "Caption").paragraph_format.keep_with_next = False
+            beneath = self.paragraph(said, place, "Caption")
+            beneath.add_run(reduced(drawn, self.room, self.tallest)[1])
+            beneath.paragraph_format.keep_with_next = False
 
     def picture(self, drawn: Node, line: Any) -> None:
-        width, height = float(drawn.keys["width"]), float(drawn.keys["height"])
-        part = min(1.0, self.room / width, self.tallest / height)
-        shape = line.add_run().add_picture(BytesIO(self.pictures[id(drawn)]), width=int(width * part * _MM))
+        width = float(drawn.keys["width"]) * reduced(drawn, self.room, self.tallest)[0]
+        shape = line.add_run().add_picture(BytesIO(self.pictures[id(drawn)]), width=Mm(width))
         about = shape._inline.docPr
         about.set("descr", printable(drawn.keys["alt"]))
 

@@ -92,7 +92,7 @@ def test_pictures_have_their_words_size_and_fineness(small: tuple[Statement, byt
     assert len(shapes) == len(drawn)
     for shape, (width, alt) in zip(shapes, drawn, strict=True):
         assert shape._inline.docPr.get("descr") == unescape(alt)
-        assert shape.width == pytest.approx(min(float(width), 174.0) * 36000, rel=0.002)
+        assert shape.width == pytest.approx(float(width) * 36000, rel=0.002)
         part = Document(BytesIO(content)).part.related_parts[shape._inline.graphic.graphicData.pic.blipFill.blip.embed]
         assert part.image.px_width == pytest.approx(float(width) / 25.4 * DOTS, abs=2)
 
