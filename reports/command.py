@@ -12,6 +12,7 @@ from listel.core.engine import Outcome, outcome_json
 from listel.core.faults import InputFault
 from listel.core.findings import WEIGHTS
 from listel.core.run import add_run_arguments, examined
+from listel.core.settings import read_settings
 
 READERS = ("all", "client", "officer", "site")
 MOST_SHOWN = 5
@@ -79,7 +80,11 @@ def _files(outcome: Outcome, arguments: argparse.Namespace) -> tuple[list[tuple[
     from listel.reports.statement import compose, render_site, to_html
 
     since = _earlier(arguments.since) if arguments.since else None
-    given = {"dated": arguments.dated, "revision": arguments.revision, "dress": arguments.dress}
+    given = {
+        "dated": arguments.dated,
+        "revision": arguments.revision,
+        "dress": arguments.dress or read_settings().dress,
+    }
     if arguments.site:
         return [(_place(arguments, "site.html"), render_site(outcome, **given))], []
     try:

@@ -226,7 +226,7 @@ class _Composer:
             self.dated,
             self.outcome.fit_for_issue,
             self.foot(),
-            self._dressed("title", {**about, "logo": self.dress.logo(), "reasons": reasons}),
+            self._dressed("title", {**about, "logo": self.dress.logo()}) + "\n" + self._ours("status", reasons=reasons),
             self._dressed("opening", {"rows": opening(self.outcome)}),
             tuple(parts),
             self.dress.style(),

@@ -26,11 +26,14 @@ from listel.core.faults import InputFault
 from listel.core.files import cache_folder
 from listel.core.filters import filters
 from listel.core.job import Job
+from listel.core.limits import TookTooLong, time_limit
 from listel.core.sandbox import SandboxFault, rendered, template
 from listel.core.show import number
 
 LARGEST_FILE = 1024 * 1024
 """Largest file of a firm's dress that is taken, bytes."""
+TEMPLATE_SECONDS = 10.0
+"""How long a firm's template may take to render."""
 OURS = Path(__file__).with_name("templates")
 
 
@@ -94,7 +97,10 @@ def render_file(made: Environment, path: Path, values: Mapping[str, Any], *, tru
             return Markup(made.get_template(str(path.absolute())).render(values))
         text = path.read_text("utf-8")
         own = {name: filter_ for name, filter_ in made.filters.items() if name in ("mm", "deg", "num", "money", "date")}
-        return Markup(rendered(template(text, frozenset(values), own), values))
+        with time_limit(TEMPLATE_SECONDS):
+            return Markup(rendered(template(text, frozenset(values), own), values))
+    except TookTooLong as error:
+        raise TemplateFault(path.name, 1, str(error)) from error
     except (OSError, UnicodeDecodeError, TemplateNotFound) as error:
         raise TemplateFault(path.name, 1, f"it cannot be read: {error}") from error
     except (TemplateError, SandboxFault) as error:

@@ -203,6 +203,7 @@ def test_firm_dresses_one_piece_only(outcome: Outcome, tmp_path: Path) -> None:
     (tmp_path / "statement.css").write_text("h1 { letter-spacing: .1em }", "utf-8")
     page = render(outcome, dress=tmp_path)
     assert "by us</h1>" in page
+    assert "Not for issue." in page, "no dress can hide it"
     assert "letter-spacing: .1em" in page
     assert "In short" in page
 
