@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from listel.core.units import Units, show_angle, show_length
+from listel.core.units import Units, show_angle, show_fine, show_length
 
 CURRENCY_SIGNS = {"GBP": "£", "EUR": "€", "USD": "$"}
 
@@ -24,7 +25,29 @@ def filters(units: Units, currency: str = "") -> Mapping[str, Callable[..., Any]
         "money": lambda value: money(value, currency),
         "date": date,
         "alike": alike,
+        "in_units": lambda text: in_units(text, units),
     }
+
+
+def in_units(text: str, units: Units) -> str:
+    """A text of a table, which is written in mm and kg, with its lengths and weights as the job writes them.
+
+    >>> in_units("pack a gap of 2 to 6 mm, hang no more than 15 kg", "inches")
+    'pack a gap of 1/16" to 1/4", hang no more than 33 lb'
+    """
+    if units == "mm":
+        return text
+    length = r"(\d+(?:\.\d+)?)"
+    text = re.sub(
+        rf"{length} to {length} mm\b", lambda m: " to ".join(_shown(float(x), units) for x in m.groups()), text
+    )
+    text = re.sub(rf"{length} mm\b", lambda m: _shown(float(m[1]), units), text)
+    text = re.sub(rf"\b{length} m\b", lambda m: show_length(float(m[1]) * 1000, units), text)
+    return re.sub(rf"{length} kg\b", lambda m: f"{float(m[1]) / 0.45359237:.0f} lb", text)
+
+
+def _shown(mm: float, units: Units) -> str:
+    return show_length(mm, units) if mm >= 1 else show_fine(mm, units)
 
 
 def alike(lines: Iterable[Any], *keys: str) -> list[tuple[tuple[Any, ...], list[Any]]]:

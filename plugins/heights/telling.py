@@ -196,7 +196,9 @@ def line_findings(case: Case, line: Line) -> Iterator[Finding]:
         )
         for wall, reading in readings(case.room)
     )
-    grounds = Grounds(tapes, "the longest tape from floor to datum less the shortest", ways, fall, limit.sources)
+    grounds = Grounds(
+        tapes, "the longest tape from floor to datum less the shortest", ways.rstrip("."), fall, limit.sources
+    )
     weight: Weight = "record"
     mend = ""
     if not given and line.fall > limit["value"]:

@@ -107,7 +107,9 @@ def consent_findings(job: Job, sheet: Sheet) -> Iterator[Finding]:
         )
         return
     law = law_of(job)
-    grounds = Grounds((Input("protection", building.protection, "", where.line),), law["law"], sources=law.sources)
+    grounds = Grounds(
+        (Input("protection", building.protection, "", where.line),), law["law"].rstrip("."), sources=law.sources
+    )
     if building.protection == "conservation-area":
         says = (
             "The building stands in a conservation area, which as a rule does not control the inside; confirm that "
