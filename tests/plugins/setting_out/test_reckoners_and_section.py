@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -14,7 +15,7 @@ from jinja2 import Environment, StrictUndefined
 from ruamel.yaml import YAML
 
 from listel.core.filters import filters
-from listel.core.job import Bow, Job
+from listel.core.job import Bow, Job, LevelReading
 from listel.core.reckoning import Reckoning
 from listel.core.registry import load
 from listel.plugins import setting_out
@@ -121,16 +122,32 @@ def test_tables_keep_to_their_form(table: Path) -> None:
 
 @pytest.mark.parametrize("units", ["mm", "inches"])
 def test_section_keeps_to_the_subset_and_shows_both_angles(set_out, trim, square_room, units) -> None:
-    from dataclasses import replace
-
     bowed = tuple(replace(w, bow=Bow(2000, 9)) if w.name == "C" else w for w in square_room.walls)
     trims = (trim(timber="european-redwood"), trim("architrave", 70, 20, top=None))
     found = set_out(replace(square_room, walls=bowed), *trims)
     html = _rendered(Job("t", units=units, rooms=(square_room,), trim=trims), found.out)
     assert set(re.findall(r"<([a-z0-9]+)", html)) <= ALLOWED
     assert "Saw reads" in html and "Cut from its length" in html
-    assert "45°, saw 45°" in html
+    assert "the saw reads 45° too" in html
     assert "DRAWING plan" in html and "DRAWING cuts" in html
+
+
+def test_section_says_each_thing_once(set_out, trim, square_room) -> None:
+    """One row for a corner, however many trims turn it; legs of one length together; a level line told in one line."""
+    floor = tuple(replace(w, floor=(LevelReading(0, 1000), LevelReading(2500, 1009))) for w in square_room.walls)
+    room = replace(square_room, datum=1000, walls=floor)
+    members = (("skirting", 200), ("dado-rail", 70), ("picture-rail", 45))
+    trims = [trim(member, height, top=None if member == "skirting" else 900) for member, height in members]
+    trims.append(trim("architrave", 70, 20, top=None))
+    html = _rendered(Job("t", rooms=(room,), trim=tuple(trims)), set_out(room, *trims).out)
+    tables = {m[1]: m[2] for m in re.finditer(r"<caption>(.*?)</caption>(.*?)</table>", html, re.DOTALL)}
+    assert tables["Corners in Parlour"].count('<tr><th scope="row">') == 4
+    assert "skirting, dado, picture: cope the piece on wall" in tables["Corners in Parlour"]
+    pieces = next(text for caption, text in tables.items() if caption.startswith("Pieces"))
+    assert "A-A1, A-A3" in pieces and "45°" not in pieces
+    assert "dado: the top edge 100 mm below the datum line, the underside 70 mm lower" in html
+    marks = tables["Top edges above the floor on wall B of Parlour"]
+    assert marks.count('<th scope="col">') == 3 and "Take off its bottom edge" in marks
 
 
 def test_section_of_a_job_with_nothing_to_set_out(set_out, trim) -> None:
