@@ -101,7 +101,9 @@ def load(place: Place, timber: Timber, sheet: Sheet) -> Load | None:
     if section.height is None or thick is None or out is None:
         return None
     row = load_table(__package__, "loads").row(ASSUMED_LOAD)
-    hook = float(row["hook"])
+    hook, arm, usual = float(row["hook"]), "hook stands out from the wall", "20 to 30 mm is usual"
+    if place.trim.member == "plate-rail" and out / 2 > hook:
+        hook, arm, usual = out / 2, "load stands out from the wall", "half of how far the rail does"
     up = section.height / 2
     weight = section.height * thick * timber.mean * 1e-9 * GRAVITY
     hung, input_ = hanging(place)
@@ -115,7 +117,7 @@ def load(place: Place, timber: Timber, sheet: Sheet) -> Load | None:
     if input_ is not None and hung:
         inputs += [
             input_,
-            Input("hook stands out from the wall", hook, "mm", assumed=True, note="20 to 30 mm is usual"),
+            Input(arm, hook, "mm", assumed=True, note=usual),
         ]
     if not stands or hung:
         inputs.append(Input("fixing above the underside", up, "mm", assumed=True, note="half the section"))
