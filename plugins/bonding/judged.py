@@ -17,6 +17,12 @@ def _list(names: list[str]) -> str:
     return ", ".join(sorted(set(names)))
 
 
+def _walls(names: list[str]) -> str:
+    """Walls in words: "wall A", "walls A, B and C"."""
+    *most, last = sorted(set(names))
+    return f"walls {', '.join(most)} and {last}" if most else f"wall {last}"
+
+
 def adhesive_findings(job: Job, bonds: tuple[Bond, ...]) -> Iterator[Finding]:
     """Holds on a chosen adhesive: refused on some wall, or not the way of a protected building."""
     chosen = job.choices.adhesive
@@ -29,11 +35,11 @@ def adhesive_findings(job: Job, bonds: tuple[Bond, ...]) -> Iterator[Finding]:
         if bond.adhesive == "none" and bond.refused:
             refused.setdefault((bond.room, bond.refused[0][1].split("; ")[0]), []).append(bond)
     for (room, reason), those in refused.items():
-        walls = _list([bond.wall for bond in those])
+        walls = _walls([bond.wall for bond in those])
         yield Finding(
             "bonding/adhesive-refused",
             "hold",
-            f"The {title} that was chosen is refused on wall {walls}: {reason}.",
+            f"The {title} that was chosen is refused on {walls}: {reason}.",
             Where(room, those[0].wall if len({bond.wall for bond in those}) == 1 else "", line=line),
             those[0].grounds,
             "Hold the trim by its fixings alone, choose another adhesive, or record a departure with its reason.",
@@ -62,12 +68,13 @@ def filler_findings(job: Job, fills: tuple[Fill, ...]) -> Iterator[Finding]:
             if _concerns(job, kind, fill) and chosen in dict(fill.refused):
                 by_trim.setdefault(fill.trim, []).append(fill)
         for trim, those in by_trim.items():
+            title = fillers().row(str(chosen))["title"]
             joints = _list([fill.joint.replace("-", " ") for fill in those])
             reason = next(why for name, why in those[0].refused if name == chosen)
             yield Finding(
                 f"bonding/{kind}-refused",
                 "hold",
-                f"The {fillers().row(str(chosen))['title']} that was chosen is refused on {trim} ({joints}): {reason}.",
+                f"The {title} that was chosen is refused on the {trim} ({joints}): {reason}.",
                 Where(
                     those[0].room if len({fill.room for fill in those}) == 1 else "",
                     trim=trim,
@@ -93,7 +100,7 @@ def narrow_findings(fills: tuple[Fill, ...]) -> Iterator[Finding]:
             yield Finding(
                 "bonding/edge-not-sealed",
                 "caution",
-                f"{fill.trim} against wall {fill.wall}: {fill.why}.",
+                f"The {fill.trim} against wall{'s' if ',' in fill.wall else ''} {fill.wall}: {fill.why}.",
                 Where(fill.room, fill.wall, fill.trim),
                 fill.grounds,
                 "Fix it nearer the edge that is sealed, or leave the line open.",
@@ -129,38 +136,38 @@ def missing_findings(job: Job, faces: tuple[Face, ...], bonds: tuple[Bond, ...],
         if trim.finish is None:
             yield not_surveyed(
                 "bonding/finish-not-surveyed",
-                f"the finish of {trim.name}",
+                f"the finish of the {trim.name}",
                 "whether fillers are painted over or seen; it is taken as painted",
                 Where(trim=trim.name, line=job.line(trim)),
             )
-    yield from _walls(job, faces)
+    yield from _room_findings(job, faces)
 
 
-def _walls(job: Job, faces: tuple[Face, ...]) -> Iterator[Finding]:
+def _room_findings(job: Job, faces: tuple[Face, ...]) -> Iterator[Finding]:
     for room in job.rooms:
         mine = [face for face in faces if face.room.name == room.name]
-        unknown = _list([face.wall.name for face in mine if not face.offers])
+        unknown = [face.wall.name for face in mine if not face.offers]
         if unknown:
             yield not_surveyed(
                 "bonding/wall-not-surveyed",
-                f"what wall {unknown} is made of",
-                "whether anything may be glued to it; until then it is fixed by fixings alone",
+                f"what {_walls(unknown)} {'are' if len(unknown) > 1 else 'is'} made of",
+                "whether anything may be glued there; until then the fixings alone hold",
                 Where(room.name, line=job.line(room)),
             )
-        bare = _list([face.wall.name for face in mine if face.offers in ("masonry", "gypsum") and face.finish is None])
+        bare = [face.wall.name for face in mine if face.offers in ("masonry", "gypsum") and face.finish is None]
         if bare:
             yield not_surveyed(
                 "bonding/wall-finish-not-surveyed",
-                f"the finish on wall {bare}",
+                f"the finish on {_walls(bare)}",
                 "whether adhesive or caulk holds: neither holds to limewash, distemper or paper",
                 Where(room.name, line=job.line(room)),
             )
-        by_walls = _list([face.wall.name for face in mine if face.length is not None and not face.from_runs])
+        by_walls = [face.wall.name for face in mine if face.length is not None and not face.from_runs]
         if by_walls:
             yield Finding(
                 "bonding/lengths-from-walls",
                 "record",
-                f"Quantities for wall {by_walls} are reckoned from the whole wall, openings not taken off, for no"
+                f"Quantities for {_walls(by_walls)} are reckoned from the whole wall, openings not taken off, for no"
                 " run was set out there.",
                 Where(room.name, line=job.line(room)),
             )

@@ -84,9 +84,8 @@ def _hole(job: Job, trim: Trim, knot: Defect, joint: Joint, across: float) -> Fi
         if across <= limits["high"]
         else "cut a rebated patch with tapered sides and glue it in"
     )
-    why = f"{start}{patch}, same timber and grain: it moves as the board does. " + (
-        f"Two-part filler is refused: {reason}" if reason else "The timber is left to be seen"
-    )
+    seen = "" if reason else ". The timber is left to be seen"
+    why = f"{start}{patch}, same timber and grain: it moves as the board does{seen}"
     return line_of(joint, trim, pellet, why, tuple(refused))
 
 
