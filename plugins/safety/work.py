@@ -137,9 +137,11 @@ def hot_work(job: Job, sheet: Sheet) -> Iterator[object]:
 
 
 def highest(job: Job, sheet: Sheet) -> tuple[float, str] | None:
-    """The top of the highest member above the floor, mm, and its name; None if no height is known."""
+    """The top of the highest member above the floor or the stairs under it, mm, and its name; None if no height is
+    known."""
     setting_out = sheet.get(SettingOut)
-    tops = [(run.top, run.trim) for run in (setting_out.runs if setting_out else ()) if run.top is not None]
+    runs = setting_out.runs if setting_out else ()
+    tops = [(run.top if run.reach is None else run.reach, run.trim) for run in runs if run.top is not None]
     for trim in job.trim:
         for place in trim.where:
             edges = edges_of(sheet, place.room, trim.name)

@@ -6,15 +6,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import radians, tan
 
 from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
 from listel.core.job import Job, Room, Trim, Wall
 from listel.core.stage import Sheet
 from listel.plugins.heights import RailHeights
-from listel.plugins.setting_out.member_lines import ROUND_OPENINGS, level_of
-from listel.plugins.setting_out.results import Mark, Run
+from listel.plugins.setting_out.corners import corner_pairs
+from listel.plugins.setting_out.member_lines import ROUND_OPENINGS, flight_on, level_of
+from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
+from listel.plugins.setting_out.stair_marks import knee_floor, stair_marks
+
+NEAR = 2.0
+"""A reading taken this close to a station [mm] counts as taken there."""
 
 
 def fall_line(stations: Sequence[float], heights: Sequence[float]) -> tuple[float, float]:
@@ -74,7 +78,7 @@ class Floor:
         read."""
         line = self.by_wall.get(wall, [])
         for at, reading in line:
-            if abs(at - station) < 0.5:
+            if abs(at - station) <= NEAR:
                 return reading, True
         for (a, first), (b, second) in pairwise(line):
             if a < station < b:
@@ -83,10 +87,20 @@ class Floor:
 
 
 def floor_of(room: Room) -> Floor:
-    """The floor readings of a room."""
-    return Floor(
-        {wall.name: sorted((each.at, each.to_datum) for each in wall.floor) for wall in room.walls if wall.floor}
-    )
+    """The floor readings of a room by wall. A reading in a corner counts for both of its walls, but not where one of
+    them has a flight along it, for its floor is then another."""
+    found = {wall.name: {each.at: each.to_datum for each in wall.floor} for wall in room.walls}
+    for first, second in corner_pairs(room):
+        if first.length is None or flight_on(room, first) or flight_on(room, second):
+            continue
+        end = first.length.value
+        at_end = [reading for at, reading in found[first.name].items() if abs(at - end) <= NEAR]
+        at_start = [reading for at, reading in found[second.name].items() if at <= NEAR]
+        if at_end and not at_start:
+            found[second.name][0.0] = at_end[0]
+        elif at_start and not at_end:
+            found[first.name][end] = at_start[0]
+    return Floor({name: sorted(readings.items()) for name, readings in found.items() if readings})
 
 
 def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], list[Finding]]:
@@ -121,7 +135,8 @@ def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], l
                 continue
             line = _Line.of(job, sheet, room, trim, floor)
             for run in lines:
-                marks += line.marks(run, room.wall(run.wall))
+                on_stairs = stair_marks(room, run)
+                marks += line.marks(run, room.wall(run.wall)) if on_stairs is None else on_stairs
             if trim.member == "skirting" and floor.readings:
                 says += _skirting(job, room, trim, floor)
     return marks, says
@@ -165,12 +180,13 @@ class _Line:
     def marks(self, run: Run, wall: Wall) -> list[Mark]:
         """Marks of both edges along a run: at every station read, at both ends, and where another stage reckoned the
         line."""
-        if run.pitch:
-            return self._raked(run)
-        stations = {run.start, run.end, *(reading.at for reading in wall.floor if run.start <= reading.at <= run.end)}
+        read = (at for at, _ in self.floor.by_wall.get(wall.name, []) if run.start + NEAR < at < run.end - NEAR)
+        stations = {run.start, run.end, *read}
         found = []
         for station in sorted(stations):
-            placed = self._top_at(wall.name, station)
+            over, placed = FLOOR_THERE, self._top_at(wall.name, station)
+            if placed is None and self.top is not None and (over := knee_floor(self.room, run, station)):
+                placed = self.top, None, False
             if placed is None:
                 continue
             above, from_datum, read = placed
@@ -189,20 +205,11 @@ class _Line:
                     None if from_datum is None else from_datum - down,
                     scribe,
                     read,
+                    over,
                 )
                 for edge, down in edges
             ]
         return found
-
-    def _raked(self, run: Run) -> list[Mark]:
-        """Marks at both knees of a raked run, above the floor at the foot of the flight."""
-        if run.top is None:
-            return []
-        climb = (run.end - run.start) * tan(radians(run.pitch))
-        return [
-            Mark(run.room, run.wall, at, run.trim, "top", top, None, None, False, "the floor at the foot of the flight")
-            for at, top in ((run.start, run.top), (run.end, run.top + climb))
-        ]
 
     def _top_at(self, wall: str, station: float) -> tuple[float, float | None, bool] | None:
         """Top edge above the floor there and from the datum, and whether the floor was read there."""

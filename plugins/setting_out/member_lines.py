@@ -149,7 +149,7 @@ def _on_flight(
 ) -> tuple[list[Stretch], list[Finding]]:
     """Level to the foot's knee, along the rake, and level again from the head's knee."""
     where = Where(room.name, wall.name, trim.name, line=job.line(flight))
-    plumb, pitch = _stair_line(sheet, trim, room, flight, level)
+    plumb, pitch = stair_line(sheet, trim, room, flight, level)
     if pitch is None or along.foot is None:
         lacks = "the pitch, or rise and going," if pitch is None else "where the pitch line meets the floor"
         return [], [
@@ -194,9 +194,7 @@ def _on_flight(
     return _bounded(parts, bounds), missing
 
 
-def _stair_line(
-    sheet: Sheet, trim: Trim, room: Room, flight: Flight, level: Level
-) -> tuple[float | None, float | None]:
+def stair_line(sheet: Sheet, trim: Trim, room: Room, flight: Flight, level: Level) -> tuple[float | None, float | None]:
     """Top edge plumb above the pitch line [mm], and pitch [deg]: from the rail heights, else the handrail, else the
     level line."""
     rails = sheet.get(RailHeights)

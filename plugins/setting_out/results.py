@@ -15,6 +15,8 @@ from listel.core.lines import told
 
 Point = tuple[float, float]
 SetBy = tuple[tuple[str, str], ...]
+FLOOR_THERE = "the floor there"
+"""What the height of a mark is counted from, away from stairs."""
 
 
 @dataclass(frozen=True)
@@ -94,6 +96,7 @@ class Run:
     start_at: str = told("what bounds it at the start", default="corner")
     end_at: str = told("what bounds it at the end", default="corner")
     opening: str = told("the opening an architrave goes round", default="")
+    reach: float | None = told("top edge above the floor, landing or nosings right under its start", "mm", None)
     grounds: Grounds = told("why", default=Grounds())
     set_by: SetBy = told("keys set by a house rule", default=())
 
@@ -160,7 +163,7 @@ class Mark:
     from_datum: float | None = told("from the datum line, negative below", "mm", None)
     scribe: float | None = told("depth to scribe off a skirting there", "mm", None)
     read: bool = told("true where the floor was read there; false: reckoned between readings", default=False)
-    over: str = told("what the height is counted from", default="the floor there")
+    over: str = told("what the height is counted from", default=FLOOR_THERE)
 
 
 @dataclass(frozen=True)

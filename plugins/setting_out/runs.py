@@ -115,6 +115,7 @@ def _run(
             stretch.pitch,
             start_at=free.start_at,
             end_at=free.end_at,
+            reach=stretch.local,
             grounds=grounds,
         )
     )

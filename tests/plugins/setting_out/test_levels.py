@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from listel.core.job import Choices, LevelReading, Room
+from listel.core.job import Choices, Flight, FlightWall, LevelReading, Room
 from listel.plugins.setting_out.levels import board_needed, fall_line, scribe_depths, split_line, spread_levels
 
 STAFF = [1003.0, 1009, 1014, 1012, 1021, 1026]
@@ -80,6 +80,38 @@ def test_floor_not_surveyed_is_said_once_for_a_room(set_out, trim, square_room) 
     found = set_out(square_room, trim(), trim("skirting", 145, 20, top=145))
     assert found.rules().count("floor-not-surveyed") == 1
     assert not any(mark.read for mark in found.out.marks)
+
+
+def test_a_reading_in_a_corner_counts_for_both_walls(set_out, trim, wall) -> None:
+    readings = (LevelReading(0, 1000), LevelReading(3001, 1010))
+    room = Room("Parlour", extent="part", datum=1000, walls=(wall("A", 3000, floor=readings), wall("B", 2000)))
+    marks = [mark for mark in set_out(room, trim()).out.marks if mark.edge == "top"]
+    assert [(mark.wall, mark.station, mark.above_floor, mark.read) for mark in marks] == [
+        ("A", 0, 950, True),
+        ("A", 3000, 960, True),
+        ("B", 0, 960, True),
+    ]
+
+
+def test_marks_on_a_stair_are_counted_from_what_is_under_them(set_out, trim, wall) -> None:
+    """Above the floor at the foot and at the head, above the nosings between them: never from the floor far below."""
+    stair = Flight("main", 190, 240, 12, handrail=860, walls=(FlightWall("C", 800),))
+    room = Room("Parlour", extent="part", datum=1000, walls=(wall("C", 5000),), stairs=(stair,))
+    marks = [mark for mark in set_out(room, trim()).out.marks if mark.edge == "top" and "there" not in mark.over]
+    knee = 800 + (950 - 860) / (190 / 240)
+    assert [(mark.station, mark.above_floor, mark.over) for mark in marks] == [
+        (pytest.approx(1040), 860, "the first nosing of the flight main"),
+        (pytest.approx(800 + 12 * 240), 860, "the top nosing of the flight main"),
+        (pytest.approx(knee + 12 * 240), 950, "the floor at the head of the flight main"),
+    ]
+
+
+def test_the_knee_at_the_foot_is_counted_from_the_floor_there(set_out, trim, wall) -> None:
+    stair = Flight("first flight", 190, 240, 12, walls=(FlightWall("C", 800),))
+    floor = (LevelReading(0, 1000), LevelReading(500, 1004))
+    room = Room("Parlour", extent="part", datum=1000, walls=(wall("C", 5000, floor=floor),), stairs=(stair,))
+    mark = next(mark for mark in set_out(room, trim()).out.marks if mark.station == 800 and mark.edge == "top")
+    assert (mark.above_floor, mark.over) == (950, "the floor at the foot of the first flight")
 
 
 def test_a_level_rail_stands_at_one_height_from_the_datum(examples: Path) -> None:

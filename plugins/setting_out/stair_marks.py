@@ -1,0 +1,62 @@
+"""Marks on the wall of a flight: over the nosings on the rake, over the landing above it, never from the floor far
+below. All mm."""
+
+from __future__ import annotations
+
+from listel.core.job import Flight, FlightWall, Room
+from listel.plugins.setting_out.member_lines import flight_on
+from listel.plugins.setting_out.results import Mark, Run
+
+SAME_FLOOR = 1.0
+
+
+def flight_words(flight: Flight) -> str:
+    """What a flight is called in a sentence."""
+    return f"the {flight.name}" if "flight" in flight.name.lower() else f"the flight {flight.name}"
+
+
+def stair_marks(room: Room, run: Run) -> list[Mark] | None:
+    """Marks of a run that rakes or stands on the landing; None for a run over the floor of its room.
+
+    Raking: plumb above the first and the top nosing, and above the pitch line at an end that is no knee. On the
+    landing, which is taken as level: above the floor at the head of the flight, at one end.
+    """
+    on_wall = flight_on(room, room.wall(run.wall))
+    if on_wall is None or run.top is None or run.reach is None:
+        return None
+    flight, along = on_wall
+    if not run.pitch and abs(run.top - run.reach) < SAME_FLOOR:
+        return None
+    reach, name = run.reach, flight_words(flight)
+    if not run.pitch:
+        places = {run.end if run.end_at == "knee" else run.start: f"the floor at the head of {name}"}
+    else:
+        ends = ((run.start, run.start_at), (run.end, run.end_at))
+        places = {at: f"the pitch line of {name}" for at, kind in ends if kind != "knee"}
+        places |= {at: over for at, over in nosings(flight, along) if run.start < at < run.end}
+    return [
+        Mark(run.room, run.wall, station, run.trim, "top", reach, over=over) for station, over in sorted(places.items())
+    ]
+
+
+def nosings(flight: Flight, along: FlightWall) -> list[tuple[float, str]]:
+    """Stations of the first and the top nosing of a flight on a wall, each with its name; none where not surveyed.
+
+    The pitch line meets the floor one going in front of the first nosing, and the top nosing is one going for each
+    riser from there. Source: stair geometry, derived.
+    """
+    if along.foot is None or not flight.going:
+        return []
+    going = flight.going if along.up == "towards-end" else -flight.going
+    name = flight_words(flight)
+    found = [(along.foot + going, f"the first nosing of {name}")]
+    if flight.steps and flight.steps > 1:
+        found.append((along.foot + going * flight.steps, f"the top nosing of {name}"))
+    return found
+
+
+def knee_floor(room: Room, run: Run, station: float) -> str:
+    """The floor that a level run's knee at the foot of a flight is counted from; empty where its end is no knee."""
+    on_wall = flight_on(room, room.wall(run.wall))
+    kind = {run.start: run.start_at, run.end: run.end_at}.get(station)
+    return f"the floor at the foot of {flight_words(on_wall[0])}" if on_wall and kind == "knee" else ""
