@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from listel.core.findings import Finding, Grounds, Input, Where
 from listel.core.job import Job
@@ -24,18 +25,44 @@ def examine(job: Job, sheet: Sheet) -> Iterator[Finding | FixingSchedule]:
     """Findings about the fixings of the job, each said once for its place, and the schedule."""
     lines: list[Fixing] = []
     said: set[tuple[str, str, str, str, str]] = set()
+    serve: list[Finding] = []
     for item in scheduled(job, sheet):
         if isinstance(item, Fixing):
             lines.append(item)
             continue
         place = item.where
         key = (item.rule, place.room, place.wall, place.trim, item.says if place == Where() else "")
-        if key not in said:
-            said.add(key)
+        if key in said:
+            continue
+        said.add(key)
+        if item.rule == "fixings/choice-serves":
+            serve.append(item)
+        else:
             yield item
+    if serve:
+        yield served(serve)
     if lines:
         yield by_code(job)
     yield FixingSchedule(tuple(lines))
+
+
+def served(found: list[Finding]) -> Finding:
+    """One finding that the choice serves, for all the trims it serves for."""
+    if len(found) == 1:
+        return found[0]
+    *most, last = [f"the {one.where.trim}" for one in found]
+    first = found[0].grounds
+    grounds = replace(
+        first,
+        inputs=tuple(dict.fromkeys(given for one in found for given in one.grounds.inputs)),
+        worked="; ".join(f"{one.where.trim}: {one.grounds.worked}" for one in found),
+        sources=tuple(dict.fromkeys(source for one in found for source in one.grounds.sources)),
+    )
+    says = (
+        f"The fixing chosen serves for {', '.join(most)} and {last} wherever nothing else is said; the schedule gives "
+        "its length wall by wall."
+    )
+    return replace(found[0], says=says, where=Where(line=found[0].where.line), grounds=grounds)
 
 
 def scheduled(job: Job, sheet: Sheet) -> Iterator[Finding | Fixing]:
