@@ -12,6 +12,7 @@ from listel.core.stage import Sheet
 from listel.plugins.defects import DefectChecks
 from listel.plugins.defects.checks import examine
 from listel.plugins.defects.straight import rise_over
+from listel.plugins.timber import Movement, TrimMovement
 
 DADO = Trim("dado", "dado-rail", section=Section(height=60, projection=28), finish="paint", timber="european-redwood")
 
@@ -103,6 +104,16 @@ def test_moisture(heating: str | None, moisture: float, rule: str | None) -> Non
     _, found = seen(DADO, board(moisture=moisture), climate=Climate(heating=heating))
     about = {name for name in found if "moisture" in name or "heating" in name}
     assert about == ({rule} if rule else set())
+
+
+@pytest.mark.parametrize(("moisture", "told"), [(11, False), (18, True)])
+def test_where_the_air_was_surveyed_boards_are_held_to_it(moisture: float, told: bool) -> None:
+    air = Movement((TrimMovement("dado", delivered=14, wait_reading=(8.6, 12.6)),))
+    job = Job("invented", trim=(replace(DADO, moisture=14),), rack=(board(moisture=moisture),))
+    found = [thing for thing in examine(job, Sheet({Movement: air})) if isinstance(thing, Finding)]
+    about = [finding for finding in found if "moisture" in finding.rule or "heating" in finding.rule]
+    assert [finding.rule for finding in about] == (["defects/moisture-out-of-band"] if told else [])
+    assert all("8.6 to 12.6 %" in finding.says for finding in about)
 
 
 def test_old_nails_and_attack_are_cautions() -> None:

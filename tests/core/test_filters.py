@@ -1,0 +1,36 @@
+"""The filters that templates use."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pytest
+
+from listel.core.filters import alike, in_units
+
+
+@dataclass(frozen=True)
+class Row:
+    trim: str
+    wall: str
+
+
+def test_lines_that_say_the_same_stand_together_in_the_order_they_came() -> None:
+    rows = [Row("rail", "B"), Row("base", "A"), Row("rail", "A")]
+    assert alike(rows, "trim") == [(("rail",), [rows[0], rows[2]]), (("base",), [rows[1]])]
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [
+        ("closer than 13 mm", 'closer than 1/2"'),
+        ("2 to 6 mm pack", '1/16" to 1/4" pack'),
+        ("0.5 mm under paint", "0.020 in under paint"),
+        ("under a 2 m straight-edge", "under a 6' 6 3/4\" straight-edge"),
+        ("no more than 15 kg", "no more than 33 lb"),
+        ("1000 times", "1000 times"),
+    ],
+)
+def test_a_text_of_a_table_is_written_in_the_units_of_the_job(text: str, inches: str) -> None:
+    assert in_units(text, "mm") == text
+    assert in_units(text, "inches") == inches
