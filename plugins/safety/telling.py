@@ -57,7 +57,7 @@ def moved_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
             Input("farthest first fixing", policy("loose-end"), "mm", assumed=True, note="our own setting"),
         )
         worked = "; ".join(
-            f"{trim}, wall {wall}: {', '.join(f'{_stands(job, line, p)} {p.moved}' for line, p in points)}"
+            f"{trim}, wall {wall}: {', '.join(f'{_stands(job, line, p)} {p.moved.partition(',')[0]}' for line, p in points)}"
             for (trim, wall), points in _by_run(moved).items()
         )
         formula = "to the nearest place outside every zone that the spacing, the ends and what bears the fixing allow"
