@@ -57,7 +57,7 @@ def moved_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
             Input("farthest first fixing", policy("loose-end"), "mm", assumed=True, note="our own setting"),
         )
         worked = "; ".join(
-            f"{trim}, wall {wall}: {', '.join(f'{_stands(job, line, p)} {p.moved.partition(',')[0]}' for line, p in points)}"
+            f"{trim}, wall {wall}: {', '.join(_moved_from(job, line, point) for line, point in points)}"
             for (trim, wall), points in _by_run(moved).items()
         )
         formula = "to the nearest place outside every zone that the spacing, the ends and what bears the fixing allow"
@@ -68,6 +68,10 @@ def moved_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
         yield Finding(
             "safety/fixings-moved", "record", says, where, Grounds(inputs, formula, worked, sources=(GEOMETRY,))
         )
+
+
+def _moved_from(job: Job, line: Fixing, point: FixingPoint) -> str:
+    return f"{_stands(job, line, point)} {point.moved.split(', ')[0]}"
 
 
 def _by_run(moved: Sequence[tuple[Fixing, FixingPoint]]) -> dict[tuple[str, str], list[tuple[Fixing, FixingPoint]]]:
