@@ -51,7 +51,7 @@ def _sheet(some: Sequence[CutBoard], title: str, scale: int, units: Units) -> Dr
         samples.append((_defect_sample, "a defect, left out"))
     if any(board.remnants for board in some):
         samples.append((_remnant_sample, "a remnant that goes back on the rack"))
-    legend(paper, [], samples, WIDTH)
+    legend(paper, samples, WIDTH)
     words = scale_line(paper, scale, units)
     return paper.finish(title, _alt(some, title, units), f"{words} along the boards")
 

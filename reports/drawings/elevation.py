@@ -1,360 +1,169 @@
-"""The elevation of one wall, seen from the room: what is there, what goes on it, and where each fixing stands."""
+"""The walls of a room as they are seen from it, several to a sheet at one scale, with one key."""
 
 from __future__ import annotations
 
-import itertools
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from listel.core.engine import Outcome
-from listel.core.job import Fitting, Opening, Room, Wall
+from listel.core.job import Room, Wall
 from listel.core.units import Units
-from listel.plugins.fixings import FixingSchedule
-from listel.plugins.safety import SafetyNotes
-from listel.reports.drawings.layout import (
-    Sample,
-    Span,
-    column,
-    dimensions,
-    figure,
-    label_near,
-    legend,
-    note,
-    nothing,
-    number_beside,
-    scale_for,
-    scale_line,
-)
-from listel.reports.drawings.paper import (
-    CENTRE,
-    HEAVY,
-    HIDDEN,
-    MEDIUM,
-    NO_LINE,
-    THICK,
-    THIN,
-    WIDTH,
-    Box,
-    Drawing,
-    Pen,
-    Point,
-    Sheet,
-)
-from listel.reports.drawings.walls import (
-    Band,
-    Line,
-    bands,
-    ceiling_line,
-    drawn_length,
-    floor_line,
-    height_at,
-    pitch_line,
-    stud_stations,
-)
+from listel.reports.drawings.layout import Entry, figure, legend, legend_height, note, nothing, scale_for, scale_line
+from listel.reports.drawings.one_wall import WallView
+from listel.reports.drawings.paper import SMALL, WIDTH, Box, Drawing, Sheet, letters_width
+from listel.reports.drawings.walls import bands, ceiling_line, drawn_length, floor_line, height_at
 
-SIDES = 64.0
-"""Paper kept for heights at the left and names at the right, mm."""
+SIDES = {"mm": 52.0, "inches": 64.0}
+"""Paper kept for heights at the left and names at the right of the longest wall, mm."""
 HIGHEST = 120.0
 """Paper a wall may take up, mm."""
-NEAR = 400.0
-"""A member that stops no further than this from the wall's end is dimensioned there, mm."""
+TALLEST = 226.0
+"""Paper a sheet may take up, mm."""
+GAP = 5.0
+"""Between walls that stand side by side, mm."""
+NAMES = 34.0
+"""Paper that the names of members may take, mm."""
 
 
-@dataclass
-class Elevation:
-    """One wall on its way to paper."""
+@dataclass(frozen=True)
+class _Trial:
+    """A wall that was drawn on a sheet of its own: the room it takes, and the width of its members' names."""
 
-    outcome: Outcome
-    room: Room
-    wall: Wall
-    length: float
-    floor: Line
-    ceiling: Line | None
-    scale: float
-    paper: Sheet = field(default_factory=Sheet)
-    numbered: list[tuple[str, Box]] = field(default_factory=list)
-    samples: list[tuple[Sample, str]] = field(default_factory=list)
-
-    def at(self, station: float, height: float) -> Point:
-        """Paper place of a station and a height above the level line. The wall is walked with the room on the left,
-        so that seen from the room the stations run from the right."""
-        return (-station / self.scale, -height / self.scale)
-
-    def box(self, x0: float, x1: float, y0: float, y1: float) -> Box:
-        """The paper box between two stations and two heights."""
-        (left, low), (right, high) = self.at(max(x0, x1), min(y0, y1)), self.at(min(x0, x1), max(y0, y1))
-        return Box(left, high, right, low)
-
-    def show(self, mm: float) -> str:
-        """A length in the job's units, the unit left out where it is mm, as drawings have it."""
-        return figure(mm, self.outcome.job.units)
+    view: WallView
+    area: Box
+    names: float
 
 
-def elevation(outcome: Outcome, *, room: str, wall: str) -> Drawing:
-    """The wall's elevation at the largest usual scale that the paper takes."""
+Row = list[_Trial]
+
+
+def elevation(outcome: Outcome, *, room: str, wall: str = "") -> Drawing:
+    """The walls of the room at the largest usual scale that the paper takes for the longest, or one of them."""
     the_room = outcome.job.room(room)
-    the_wall = the_room.wall(wall)
-    title = f"{room}, wall {wall}, seen from the room"
-    length = drawn_length(the_wall)
-    if length is None:
-        return nothing(title, "The wall is not drawn: its length was not surveyed, and nothing on it was placed.")
-    floor = floor_line(the_room, the_wall, length)
-    ceiling = ceiling_line(the_room, the_wall, length, floor)
-    scale = _room_scale(the_room, outcome.job.units)
-    view = Elevation(outcome, the_room, the_wall, length, floor, ceiling, scale)
-    members = bands(outcome.sheet, the_room, the_wall, length, floor)
-    _zones(view)
-    _frame(view)
-    _studs(view)
-    for opening in the_wall.openings:
-        _opening(view, opening)
-    for band in members:
-        _band(view, band)
-    for fitting in the_wall.fittings:
-        _fitting(view, fitting)
-    _fixings(view, members)
-    _heights(view, members)
-    _lengths(view)
-    _numbers(view)
-    _names(view, members)
-    legend(view.paper, [words for words, _ in view.numbered], view.samples, WIDTH)
-    if not the_wall.length:
-        note(view.paper, "The wall's length was not surveyed: it is drawn as far as the things on it reach.", WIDTH)
-    words = scale_line(view.paper, scale, outcome.job.units)
-    return view.paper.finish(title, _alt(view, members), words)
+    walls = [the_room.wall(wall)] if wall else list(the_room.walls)
+    title = f"{room}, wall {wall}, seen from the room" if wall else f"{room}, the walls seen from the room"
+    not_drawn = [each.name for each in walls if drawn_length(each) is None]
+    why = f"Not drawn: wall {', '.join(not_drawn)}; its length was not surveyed, and nothing on it was placed."
+    trials = _trials(outcome, the_room, [each for each in walls if each.name not in not_drawn])
+    if not trials:
+        return nothing(title, why)
+    key = _key(trials)
+    pages = _pages(_rows(trials), legend_height(key, WIDTH))
+    sheets = []
+    for number, rows in enumerate(pages, 1):
+        name = f"{title}, sheet {number} of {len(pages)}" if len(pages) > 1 else title
+        said = why if not_drawn and number == len(pages) else ""
+        sheets.append(_sheet(rows, name, key if number == len(pages) else [], said))
+    return replace(sheets[0], further=tuple(sheets[1:]))
+
+
+def _trials(outcome: Outcome, room: Room, walls: Sequence[Wall]) -> list[_Trial]:
+    """Each wall drawn for its size; the numbers of what is on the walls run through the room."""
+    scale = _room_scale(room, outcome.job.units)
+    found: list[_Trial] = []
+    number = 1
+    for wall in walls:
+        length = drawn_length(wall) or 0.0
+        floor = floor_line(room, wall, length)
+        members = bands(outcome.sheet, room, wall, length, floor)
+        ceiling = ceiling_line(room, wall, length, floor)
+        view = WallView(outcome, room, wall, length, floor, ceiling, members, scale, number)
+        view.drawn(0.0)
+        number += len(view.numbered)
+        marked = {trim for trim, end in view.beside if not end}
+        names = [*(band.trim for band in members if band.trim not in marked), *(["ceiling"] if ceiling else [])]
+        wide = max((letters_width(name, SMALL) + 3.0 for name in names), default=0.0)
+        found.append(_Trial(view, view.paper.bounds, min(wide, NAMES)))
+    return found
 
 
 def _room_scale(room: Room, units: Units) -> int:
     """One scale for all walls of a room: the largest at which the longest and the highest fit."""
     longest = max((drawn_length(wall) or 0.0 for wall in room.walls), default=0.0)
     highest = max((reading.height for reading in room.height), default=0.0)
-    return max(scale_for(longest, WIDTH - SIDES, units), scale_for(highest, HIGHEST, units))
+    return max(scale_for(longest, WIDTH - SIDES[units], units), scale_for(highest, HIGHEST, units))
 
 
-def _frame(view: Elevation) -> None:
-    paper, floor = view.paper, view.floor
-    paper.polyline([view.at(x, y) for x, y in floor], HEAVY)
-    tops = view.ceiling or tuple((x, y + 2400.0) for x, y in (floor[0], floor[-1]))
-    if view.ceiling:
-        paper.polyline([view.at(x, y) for x, y in view.ceiling], HEAVY)
-    for end in (0.0, view.length):
-        paper.line(
-            view.at(end, height_at(floor, end)), view.at(end, height_at(tops, end)), THICK if view.ceiling else HIDDEN
-        )
-    if view.wall.floor or view.room.datum is not None:
-        paper.line(view.at(view.length, 0.0), view.at(0.0, 0.0), CENTRE)
-        view.samples.append((_line_sample(CENTRE), "the datum, a level line"))
-    for name, points in pitch_line(view.room, view.wall, view.length, floor):
-        paper.polyline([view.at(x, y) for x, y in points], MEDIUM)
-        view.samples.append((_line_sample(MEDIUM), f"the stairs, {name}"))
+def _key(trials: list[_Trial]) -> list[Entry]:
+    """What the lines and marks of all the walls mean, each once."""
+    said: dict[str, Entry] = {}
+    for trial in trials:
+        for sample, words in trial.view.samples:
+            said.setdefault(words, (sample, words))
+    return list(said.values())
 
 
-def _line_sample(pen: Pen) -> Sample:
-    return lambda sheet, box: sheet.line((box.x0, (box.y0 + box.y1) / 2), (box.x1, (box.y0 + box.y1) / 2), pen)
+def _rows(trials: list[_Trial]) -> list[Row]:
+    """Walls side by side as far as the paper goes; one too short for a row of its own may join an earlier row."""
+    rows: list[Row] = []
+    for trial in trials:
+        row = next((row for row in rows if _width([*row, trial]) <= WIDTH), None)
+        if row is None:
+            rows.append([trial])
+        else:
+            row.append(trial)
+    return rows
 
 
-def _hatch_sample(sheet: Sheet, box: Box) -> None:
-    sheet.hatch(box)
-    sheet.rectangle(box, HIDDEN)
+def _width(row: Row) -> float:
+    return sum(trial.area.x1 - trial.area.x0 + GAP for trial in row) - GAP + row[-1].names
 
 
-def _studs(view: Elevation) -> None:
-    stations = stud_stations(view.wall, view.length)
-    tops = view.ceiling or view.floor
-    view.paper.lines(
-        [
-            (view.at(x, height_at(view.floor, x)), view.at(x, height_at(tops, x)))
-            for x in stations
-            if 0 < x < view.length
-        ],
-        HIDDEN,
-    )
-    grounds = view.wall.substrate.grounds if view.wall.substrate else ()
-    for ground in grounds:
-        base = height_at(view.floor, 0.0)
-        half = (ground.width or 50.0) / 2
-        start, end = ground.start or 0.0, view.length if ground.end is None else ground.end
-        view.paper.rectangle(view.box(start, end, base + ground.height - half, base + ground.height + half), HIDDEN)
-    if stations or grounds:
-        view.samples.append((_line_sample(HIDDEN), "studs and grounds behind the plaster, as surveyed"))
+def _height(row: Row) -> float:
+    return max(trial.area.y1 for trial in row) - min(trial.area.y0 for trial in row) + GAP
 
 
-def _zones(view: Elevation) -> None:
-    notes = view.outcome.sheet.get(SafetyNotes)
-    zones = [z for z in notes.zones if (z.room, z.wall) == (view.room.name, view.wall.name)] if notes else []
-    base = height_at(view.floor, 0.0)
-    for zone in zones:
-        x0, x1 = max(zone.x0, 0.0), min(zone.x1, view.length)
-        y1 = zone.y1 if view.ceiling is None else min(zone.y1, height_at(view.ceiling, x0) - base)
-        if x1 > x0 and y1 > zone.y0:
-            view.paper.hatch(view.box(x0, x1, base + max(zone.y0, 0.0), base + y1), 2.6)
-    if zones:
-        view.samples.append((_hatch_sample, "where a concealed cable or pipe may run: prove it dead before fixing"))
+def _numbers(rows: list[Row]) -> list[Entry]:
+    views = sorted((trial.view for row in rows for trial in row), key=lambda view: view.first)
+    return [(str(number), words) for view in views for number, (words, _) in enumerate(view.numbered, view.first)]
 
 
-def _opening(view: Elevation, opening: Opening) -> None:
-    low = height_at(view.floor, opening.at) + (opening.sill or 0.0)
-    tops = view.ceiling or view.floor
-    high = low + opening.height if opening.height else height_at(tops, opening.at)
-    box = view.box(opening.at, opening.end, low, max(high, low + 100.0))
-    if opening.architrave:
-        wide = opening.architrave
-        below = wide if opening.sill else 0.0
-        around = view.box(opening.at - wide, opening.end + wide, low - below, high + wide)
-        view.paper.rectangle(around, MEDIUM, "white")
-    view.paper.rectangle(box, THICK, "white")
-    if opening.sill:
-        middle = (box.x0 + box.x1) / 2
-        view.paper.lines(
-            [((box.x0, (box.y0 + box.y1) / 2), (box.x1, (box.y0 + box.y1) / 2)), ((middle, box.y0), (middle, box.y1))],
-            THIN,
-        )
-    elif opening.kind in ("door", "cupboard"):
-        view.paper.lines(
-            [((box.x0, box.y0), (box.x1, (box.y0 + box.y1) / 2)), ((box.x1, (box.y0 + box.y1) / 2), (box.x0, box.y1))],
-            HIDDEN,
-        )
-    size = " by ".join(view.show(value) for value in (opening.width, opening.height) if value)
-    sill = f", sill at {view.show(opening.sill)}" if opening.sill else ""
-    view.numbered.append((f"{opening.name or opening.kind}, {size}{sill}, from {view.show(opening.at)}", box))
+def _pages(rows: list[Row], key: float) -> list[list[Row]]:
+    """The rows by sheets; under the last there is room for the key as well."""
+    pages: list[list[Row]] = []
+    for number, row in enumerate(rows, 1):
+        room = TALLEST - (key if number == len(rows) else 0.0)
+        if pages and sum(map(_height, [*pages[-1], row])) + legend_height(_numbers([*pages[-1], row]), WIDTH) <= room:
+            pages[-1].append(row)
+        else:
+            pages.append([row])
+    return pages
 
 
-def _fitting(view: Elevation, fitting: Fitting) -> None:
-    low = height_at(view.floor, fitting.at) + (fitting.height or 0.0)
-    high = low + (fitting.depth or 80.0)
-    box = view.box(fitting.at, fitting.at + (fitting.width or 80.0), low, high)
-    view.paper.rectangle(box, MEDIUM, "white")
-    size = f", {view.show(fitting.width)} by {view.show(fitting.depth)}" if fitting.width and fitting.depth else ""
-    height = f", underside at {view.show(fitting.height)}" if fitting.height is not None else ", height not surveyed"
-    view.paper.reserve(box)
-    view.numbered.append(
-        (f"{(fitting.name or fitting.kind).replace('-', ' ')}{size}, from {view.show(fitting.at)}{height}", box)
-    )
+def _sheet(rows: list[Row], title: str, key: list[Entry], said: str) -> Drawing:
+    """The rows one under another, the level lines of each row's walls in one line."""
+    paper = Sheet()
+    level = 0.0
+    views = []
+    for row in rows:
+        top = min(trial.area.y0 for trial in row)
+        across = 0.0
+        for trial in row:
+            view = replace(trial.view, paper=paper, origin=(across - trial.area.x0, level - top))
+            view.numbered, view.samples, view.beside = [], [], {}
+            view.drawn(trial.names if trial is row[-1] else 0.0)
+            across += trial.area.x1 - trial.area.x0 + GAP
+            views.append(view)
+        level += _height(row)
+    legend(paper, [*key, *_numbers(rows)], WIDTH)
+    if said:
+        note(paper, said, WIDTH)
+    untaped = [view.wall.name for view in views if not view.wall.length]
+    if untaped:
+        note(paper, f"Length not surveyed, drawn as far as the things on it reach: wall {', '.join(untaped)}.", WIDTH)
+    units = views[0].outcome.job.units
+    words = scale_line(paper, views[0].scale, units)
+    return paper.finish(title, " ".join(_alt(view, units) for view in views), words)
 
 
-def _band(view: Elevation, band: Band) -> None:
-    outline = [view.at(x, y) for x, y in (*band.top, *reversed(band.underside))]
-    view.paper.polygon(outline, MEDIUM, "white")
-    xs, ys = [x for x, _ in outline], [y for _, y in outline]
-    if max(ys) - min(ys) < 15:
-        view.paper.reserve(Box(min(xs), min(ys), max(xs), max(ys)))
-    for start, end, _ in band.pieces:
-        for station in (start, end):
-            if band.start + 1 < station < band.end - 1:
-                x, _ = view.at(station, 0)
-                high, low = (
-                    view.at(0, height_at(band.top, station))[1],
-                    view.at(0, height_at(band.underside, station))[1],
-                )
-                view.paper.line((x - 0.6, low + 0.8), (x + 0.6, high - 0.8), THICK)
-
-
-def _fixings(view: Elevation, members: list[Band]) -> None:
-    """Each fixing where it stands; on a rake, in the middle of its member."""
-    schedule = view.outcome.sheet.get(FixingSchedule)
-    moved = False
-    fixed = False
-    for fixing in schedule.lines if schedule else ():
-        if (fixing.room, fixing.wall) != (view.room.name, view.wall.name):
-            continue
-        for point in fixing.points:
-            if point.height is None or not 0 <= point.station <= view.length:
-                continue
-            fixed = True
-            x, y = view.at(point.station, height_at(view.floor, point.station) + point.height)
-            raked = [b for b in members if b.trim == fixing.trim and b.start - 1 <= point.station <= b.end + 1]
-            if fixing.pitch and raked:
-                y = view.at(0, sum(height_at(edge, point.station) for edge in (raked[0].top, raked[0].underside)) / 2)[
-                    1
-                ]
-            view.paper.circle(x, y, 0.45, NO_LINE, "black")
-            if point.moved:
-                moved = True
-                view.paper.circle(x, y, 1.1, MEDIUM)
-    if fixed:
-        view.samples.append((_fixing_sample, "a fixing"))
-    if moved:
-        view.samples.append((_moved_sample, "a fixing moved from its first place; the fixing schedule says why"))
-
-
-def _fixing_sample(sheet: Sheet, box: Box) -> None:
-    sheet.circle((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2, 0.45, NO_LINE, "black")
-
-
-def _moved_sample(sheet: Sheet, box: Box) -> None:
-    _fixing_sample(sheet, box)
-    sheet.circle((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2, 1.1, MEDIUM)
-
-
-def _heights(view: Elevation, members: list[Band]) -> None:
-    """Heights above the floor where the wall ends, at the left: of members that reach it, and of the ceiling."""
-    end = view.length
-    base = height_at(view.floor, end)
-    x, foot = view.at(end, base)
-    spans = []
-    for band in members:
-        if abs(band.end - end) <= NEAR:
-            top = height_at(band.top, band.end)
-            spans.append(Span(foot, view.at(0, top)[1], view.show(top - height_at(view.floor, band.end))))
-    if view.ceiling:
-        top = height_at(view.ceiling, end)
-        spans.append(Span(foot, view.at(0, top)[1], view.show(top - base)))
-    dimensions(view.paper, spans, x, across=False, away=-1)
-
-
-def _lengths(view: Elevation) -> None:
-    """Lengths below the floor: the openings, what is left between them, and the whole."""
-    base = view.at(0, min(height for _, height in view.floor))[1]
-    edges = {0.0, view.length}
-    for opening in view.wall.openings:
-        edges |= {edge for edge in (opening.at, opening.end) if 0 < edge < view.length}
-    stations = sorted(edges)
-    spans = [
-        Span(view.at(b, 0)[0], view.at(a, 0)[0], view.show(b - a))
-        for a, b in itertools.pairwise(stations)
-        if b - a >= 1
-    ]
-    spans.append(Span(view.at(view.length, 0)[0], 0.0, view.show(view.length)))
-    dimensions(view.paper, spans, base, across=True, away=1)
-
-
-def _numbers(view: Elevation) -> None:
-    for number, (_, box) in enumerate(view.numbered, 1):
-        number_beside(view.paper, number, box)
-
-
-def _names(view: Elevation, members: list[Band]) -> None:
-    """The pieces' marks over their members; at the right, where the wall starts, each top's height and name."""
-    for band in members:
-        for start, end, label in band.pieces:
-            level = view.at(0, height_at(band.top, (start + end) / 2))[1] - 0.9
-            below = view.at(0, height_at(band.underside, (start + end) / 2))[1] + 3.0
-            share = (0.5, 0.35, 0.65, 0.2, 0.8)
-            places = [(view.at(start + (end - start) * s, 0)[0], y) for y in (level, below) for s in share]
-            label_near(view.paper, label, places)
-    nearest: dict[str, Band] = {}
-    for band in sorted(members, key=lambda b: b.start):
-        nearest.setdefault(band.trim, band)
-    labels = []
-    for band in nearest.values():
-        top = height_at(band.top, band.start)
-        height = view.show(top - height_at(view.floor, band.start))
-        labels.append((*view.at(band.start, top), f"{height}  {band.trim}"))
-    if view.ceiling:
-        top = height_at(view.ceiling, 0.0)
-        labels.append((*view.at(0.0, top), f"{view.show(top - height_at(view.floor, 0.0))}  ceiling"))
-    area = view.paper.bounds
-    if labels:
-        column(view.paper, area.x1 + 6.0, labels, width=max(WIDTH - (area.x1 - area.x0) - 7.0, 26.0))
-
-
-def _alt(view: Elevation, members: list[Band]) -> str:
-    """The drawing in words."""
-    parts = [f"Elevation of wall {view.wall.name} of {view.room.name}, {view.show(view.length)} long."]
-    for band in members:
+def _alt(view: WallView, units: Units) -> str:
+    """A wall in words."""
+    parts = [f"Elevation of wall {view.wall.name} of {view.room.name}, {figure(view.length, units)} long."]
+    for band in view.members:
         top = height_at(band.top, band.start) - height_at(view.floor, band.start)
         parts.append(
-            f"{band.trim} from {view.show(band.start)} to {view.show(band.end)}, "
-            f"its top {view.show(top)} above the floor at its start."
+            f"{band.trim} from {figure(band.start, units)} to {figure(band.end, units)}, "
+            f"its top {figure(top, units)} above the floor at its start."
         )
-    parts += [f"{number}: {words}." for number, (words, _) in enumerate(view.numbered, 1)]
+    parts += [f"{number}: {words}." for number, (words, _) in enumerate(view.numbered, view.first)]
     return " ".join(parts)

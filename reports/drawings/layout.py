@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from math import cos, pi, sin
+from math import cos, inf, pi, sin
 from typing import TypeVar
 
 from listel.core.units import INCH, Units, show_length
@@ -15,6 +15,7 @@ from listel.reports.drawings.paper import (
     THIN,
     Box,
     Drawing,
+    Pen,
     Point,
     Sheet,
     lettering_box,
@@ -32,8 +33,8 @@ FIRST_ROW = 7.0
 _TICK = 0.9
 _BALL = 2.3
 
-_METRIC = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000)
-"""Scales of ISO 5455:1979, cited from memory."""
+_METRIC = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500, 1000, 2000, 5000, 10000)
+"""Scales of ISO 5455:1979, cited from memory, and 1:25, which it leaves to those who need it."""
 _INCHES = {
     1: "full size",
     2: "half size",
@@ -174,11 +175,25 @@ def number_beside(sheet: Sheet, number: int, box: Box) -> bool:
     return False
 
 
-def label_near(sheet: Sheet, words: str, places: Iterable[Point], anchor: str = "middle", size: float = SMALL) -> bool:
+def label_near(
+    sheet: Sheet, words: str, places: Iterable[Point], anchor: str = "middle", size: float = SMALL, gap: float = 0.3
+) -> bool:
     """A label at the first of the places (baselines) where it overlaps nothing; False where there is none."""
     for x, y in places:
-        if sheet.free(lettering_box(x, y, words, size, anchor)):
+        if sheet.free(lettering_box(x, y, words, size, anchor), gap):
             sheet.words(x, y, words, size, anchor)
+            return True
+    return False
+
+
+def label_led(sheet: Sheet, words: str, named: Point, size: float = SMALL) -> bool:
+    """A label near a point with a leader to it, where it overlaps nothing; False where there is no such place."""
+    half, rise = letters_width(words, size) / 2, 0.36 * size
+    for x, y in _rings(Box(named[0] - half, named[1] - 1.0, named[0] + half, named[1] + 1.0)):
+        box = lettering_box(x, y + rise, words, size, "middle")
+        if sheet.free(box):
+            sheet.words(x, y + rise, words, size, "middle")
+            sheet.line((min(max(named[0], box.x0), box.x1), min(max(named[1], box.y0), box.y1)), named, THIN)
             return True
     return False
 
@@ -208,10 +223,19 @@ def spread(levels: Sequence[float], least: float) -> list[float]:
 
 
 def column(
-    sheet: Sheet, x: float, labels: Sequence[tuple[float, float, str]], anchor: str = "start", width: float = 60.0
+    sheet: Sheet,
+    x: float,
+    labels: Sequence[tuple[float, float, str]],
+    anchor: str = "start",
+    width: float = 60.0,
+    lowest: float = inf,
 ) -> None:
-    """Labels one above another at ``x``, each with a leader from the (x, y) it names. ``labels``: (x, y, words)."""
+    """Labels one above another at ``x``, none under ``lowest``, each with a leader from the (x, y) it names.
+    ``labels``: (x, y, words)."""
     levels = spread([level for _, level, _ in labels], SMALL * LINE_SPACE)
+    for index in sorted(range(len(levels)), key=lambda index: -levels[index]):
+        levels[index] = min(levels[index], lowest)
+        lowest = levels[index] - SMALL * LINE_SPACE
     side = 1 if anchor == "start" else -1
     for (start, level, words), y in zip(labels, levels, strict=True):
         sheet.polyline([(start, level), (x - side * 3.0, y), (x - side * 0.8, y)], THIN)
@@ -222,28 +246,48 @@ def column(
 
 Sample = Callable[[Sheet, Box], None]
 """Draws a sample of a line, hatch or mark in a box of the key."""
+Entry = tuple[Sample | str, str]
+"""An entry of the key: a sample or a number, and what it means."""
+KEY_GAP = 3.0
+"""From what is drawn to its key, mm."""
 
 
-def legend(sheet: Sheet, numbered: Sequence[str], samples: Sequence[tuple[Sample, str]], width: float) -> None:
+def line_sample(pen: Pen) -> Sample:
+    """A sample of a line of that pen."""
+    return lambda sheet, box: sheet.line((box.x0, (box.y0 + box.y1) / 2), (box.x1, (box.y0 + box.y1) / 2), pen)
+
+
+def legend(sheet: Sheet, entries: Sequence[Entry], width: float) -> None:
     """The key, under what is drawn, in two columns: samples of lines and marks, and the numbered things."""
     area = sheet.bounds
     half = width / 2 - 2.0
-    x, y = area.x0, area.y1 + 3.0
-    for sample, words in samples:
-        sample(sheet, Box(x, y, x + 8.0, y + 3.0))
-        y = _entry(sheet, x + 10.0, y, words, half - 10.0) + 0.4
-    x, y = (x + half + 4.0 if samples else x), area.y1 + 3.0
-    for number, words in enumerate(numbered, 1):
-        sheet.words(x + 6.0, y + 2.5, str(number), SMALL, "end")
-        y = _entry(sheet, x + 8.0, y, words, half - 8.0)
+    for number, entries_of_one in enumerate(_columns(entries, width)):
+        x, y = area.x0 + number * (half + 4.0), area.y1 + KEY_GAP
+        for sign, words in entries_of_one:
+            if isinstance(sign, str):
+                sheet.words(x + 8.0, y + 2.5, sign, SMALL, "end")
+            else:
+                sign(sheet, Box(x, y, x + 8.0, y + 3.0))
+            for line in _told(words, width):
+                sheet.words(x + 10.0, y + 2.5, line, SMALL)
+                y += SMALL * LINE_SPACE
 
 
-def _entry(sheet: Sheet, x: float, y: float, words: str, width: float) -> float:
-    """Words of the key, wrapped; gives the level under them."""
-    for line in wrap(words, width, SMALL) or [""]:
-        sheet.words(x, y + 2.5, line, SMALL)
-        y += SMALL * LINE_SPACE
-    return y
+def legend_height(entries: Sequence[Entry], width: float) -> float:
+    """The height that :func:`legend` takes, the gap over it included, mm."""
+    deepest = max((sum(len(_told(words, width)) for _, words in each) for each in _columns(entries, width)), default=0)
+    return KEY_GAP + deepest * SMALL * LINE_SPACE if deepest else 0.0
+
+
+def _columns(entries: Sequence[Entry], width: float) -> tuple[Sequence[Entry], Sequence[Entry]]:
+    """The entries in two columns, the first no shorter than the second."""
+    heights = [len(_told(words, width)) for _, words in entries]
+    half = next((n for n in range(len(entries) + 1) if 2 * sum(heights[:n]) >= sum(heights)), 0)
+    return entries[:half], entries[half:]
+
+
+def _told(words: str, width: float) -> list[str]:
+    return wrap(words, width / 2 - 12.0, SMALL) or [""]
 
 
 def scale_line(sheet: Sheet, scale: float, units: Units) -> str:

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from html import escape
+from math import ceil
 from typing import NamedTuple
 
 Point = tuple[float, float]
@@ -48,12 +49,13 @@ class Pen(NamedTuple):
         return " ".join(_number(count * self.width) for count in counts)
 
 
+HAIR = Pen(0.13)
 THIN = Pen(0.25)
 MEDIUM = Pen(0.35)
 THICK = Pen(0.5)
 HEAVY = Pen(0.7)
-HIDDEN = Pen(0.25, "dashed")
-CENTRE = Pen(0.25, "long-dashed-dotted")
+HIDDEN = Pen(0.18, "dashed")
+CENTRE = Pen(0.18, "long-dashed-dotted")
 
 
 class Box(NamedTuple):
@@ -185,25 +187,29 @@ class Sheet:
         style = f'fill="{fill}" stroke="black" stroke-width="{pen.width}"'
         self._parts.append(f'<circle cx="{_number(x)}" cy="{_number(y)}" r="{_number(radius)}" {style}/>')
 
-    def hatch(self, box: Box, spacing: float = 2.0, *, falling: bool = False) -> None:
-        """Thin lines at 45 degrees over a rectangle, rising to the right, or falling."""
-        width, height = box.x1 - box.x0, box.y1 - box.y0
-        pairs: list[tuple[Point, Point]] = []
+    def hatch(self, box: Box, spacing: float = 2.0, pen: Pen = HAIR) -> None:
+        """Lines at 45 degrees over a rectangle; the lines of rectangles that overlap fall on one another."""
         step = spacing * 2**0.5
-        offset = step / 2
-        while offset < width + height:
-            x0, y0 = min(offset, width), max(offset - width, 0.0)
-            x1, y1 = max(offset - height, 0.0), min(offset, height)
-            if falling:
-                pairs.append(((box.x1 - x0, box.y0 + y0), (box.x1 - x1, box.y0 + y1)))
-            else:
-                pairs.append(((box.x0 + x0, box.y0 + y0), (box.x0 + x1, box.y0 + y1)))
-            offset += step
-        self.lines(pairs, THIN)
+        pairs: list[tuple[Point, Point]] = []
+        for number in range(ceil((box.x0 + box.y0) / step), ceil((box.x1 + box.y1) / step)):
+            total = number * step
+            low, high = max(box.x0, total - box.y1), min(box.x1, total - box.y0)
+            if high > low:
+                pairs.append(((low, total - low), (high, total - high)))
+        self.lines(pairs, pen)
 
     def reserve(self, box: Box) -> None:
         """Keep labels off a thing that is drawn there, where they can be."""
         self.objects.append(box)
+
+    def keep_off(self, start: Point, end: Point, size: float = 2.0) -> None:
+        """Keep labels off a line that is drawn there, where they can be."""
+        (x0, y0), (x1, y1) = start, end
+        count = max(ceil(min(abs(x1 - x0), abs(y1 - y0)) / size), 1)
+        for number in range(count):
+            xs = [x0 + (x1 - x0) * share / count for share in (number, number + 1)]
+            ys = [y0 + (y1 - y0) * share / count for share in (number, number + 1)]
+            self.objects.append(Box(min(xs) - 0.1, min(ys) - 0.1, max(xs) + 0.1, max(ys) + 0.1))
 
     def words(
         self,

@@ -65,7 +65,7 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
         samples.append((_order_sample, f"order of fixing, {pieces[0].trim}"))
     if any(end.kind == "cope" for piece in pieces for end in (piece.left, piece.right)):
         samples.append((_cope_sample, "the end that is coped"))
-    legend(paper, [], samples, WIDTH)
+    legend(paper, samples, WIDTH)
     said = _squareness(the_room)
     if said:
         note(paper, said, WIDTH)

@@ -1,70 +1,146 @@
-"""The section of a moulding at full size, with the arcs' centres and the height of each element."""
+"""The section of a moulding at full size, with the arcs' centres, and the height and radius of each element."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from listel.core.engine import Outcome
 from listel.core.job import Trim
-from listel.core.units import Units
-from listel.reports.drawings.layout import Span, column, dimensions, figure, legend, nothing, scale_for, scale_line
-from listel.reports.drawings.mouldings import Arc, Stroke, outline
-from listel.reports.drawings.paper import HEAVY, THICK, THIN, WIDTH, Box, Drawing, Point, Sheet
+from listel.core.units import Units, show_length
+from listel.plugins.setting_out import Segment, profile_path
+from listel.reports.drawings.layout import (
+    Entry,
+    Span,
+    column,
+    dimensions,
+    figure,
+    legend,
+    nothing,
+    scale_for,
+    scale_line,
+)
+from listel.reports.drawings.paper import HEAVY, NO_LINE, THICK, THIN, WIDTH, Box, Drawing, Sheet
 
-HIGHEST = 100.0
+HIGHEST = 110.0
+WIDEST = 90.0
+LONG, KEPT = 60.0, 16.0
+"""A plain upright face longer than LONG is broken, and KEPT of it drawn, mm on paper."""
+
+
+@dataclass(frozen=True)
+class _Section:
+    """A path on paper: its scale, and the stretch of a plain face that is left out, from and to [mm], if any."""
+
+    path: tuple[Segment, ...]
+    scale: float
+    left_out: tuple[float, float] | None
+
+    def up(self, height: float) -> float:
+        """Paper level of a height."""
+        low, high = self.left_out or (0.0, 0.0)
+        return -(height - max(0.0, min(height, high) - low if height > low else 0.0)) / self.scale
+
+    @property
+    def top(self) -> float:
+        """The height of the whole, mm."""
+        return self.path[-1].end[1]
+
+    @property
+    def furthest(self) -> float:
+        """Its furthest reach from the wall, mm."""
+        return max(x for segment in self.path for x, _ in (segment.start, *segment.points()))
 
 
 def profile(outcome: Outcome, *, trim: str) -> Drawing:
-    """The trim's section, full size where the paper takes it."""
+    """The trim's section, full size where the paper takes it; a long plain face is broken."""
     title = f"{trim}, section"
     the_trim = next((each for each in outcome.job.trim if each.name == trim), None)
-    strokes = outline(the_trim) if the_trim else []
-    if the_trim is None or not strokes:
+    path = profile_path(the_trim) if the_trim else ()
+    if the_trim is None or not path:
         return nothing(title, "The section of this trim was not surveyed.")
     units = outcome.job.units
-    top = strokes[-1].end[1]
-    furthest = max([the_trim.section.projection or 0.0, *(point[0] for s in strokes for point in (s.start, s.end))])
-    scale = max(scale_for(top, HIGHEST, units), scale_for(furthest, 60.0, units))
+    section = _section(path, units)
     paper = Sheet()
-    _outline(paper, strokes, scale)
-    paper.line((0.0, 6.0), (0.0, -top / scale - 6.0), HEAVY)
-    dimensions(paper, [Span(0.0, -top / scale, figure(top, units))], 0.0, across=False, away=-1)
-    dimensions(paper, [Span(0.0, furthest / scale, figure(furthest, units))], 0.0, across=True, away=1)
-    centres = _centres(paper, strokes, scale)
-    labels = _elements(the_trim, strokes, scale, units)
+    _outline(paper, section)
+    dimensions(paper, [Span(0.0, section.up(section.top), figure(section.top, units))], 0.0, across=False, away=-1)
+    reach = section.furthest
+    dimensions(paper, [Span(0.0, reach / section.scale, figure(reach, units))], 0.0, across=True, away=1)
+    centres = list(dict.fromkeys(segment.centre for segment in path if segment.centre))
+    for x, y in centres:
+        _cross(paper, x / section.scale, section.up(y))
+    labels = _elements(the_trim, section, units)
     if labels:
-        column(paper, furthest / scale + 14.0, labels)
-    if centres:
-        legend(paper, [], [(_centre_sample, "the centre an arc is struck from")], WIDTH)
-    words = scale_line(paper, scale, units)
+        right = max([reach, *(x for x, _ in centres)]) / section.scale
+        column(paper, right + 14.0, labels)
+    key: list[Entry] = [(_centre_sample, "the centre an arc is struck from")] if centres else []
+    if section.left_out:
+        key.append((_break_sample, "a plain face, part of it left out"))
+    if key:
+        legend(paper, key, WIDTH)
+    words = scale_line(paper, section.scale, units)
     parts = "; ".join(f"{e.kind.replace('-', ' ')} {figure(e.height, units)} high" for e in the_trim.profile)
-    size = f"{figure(top, units)} high and {figure(furthest, units)} out from the wall"
+    size = f"{figure(section.top, units)} high and {figure(reach, units)} out from the wall"
     alt = f"Section of {trim}, {size}. {parts or 'No profile was surveyed'}."
     return paper.finish(title, alt, words)
 
 
-def _outline(paper: Sheet, strokes: list[Stroke], scale: float) -> None:
-    def at(point: Point) -> str:
-        return f"{point[0] / scale:.2f} {-point[1] / scale:.2f}"
+def _section(path: tuple[Segment, ...], units: Units) -> _Section:
+    """The path at full size, its longest plain face broken where that is long; else at a scale that the paper takes."""
+    whole = _Section(path, 1.0, None)
+    upright = [s for s in path if s.centre is None and s.start[0] == s.end[0]]
+    longest = max(upright, key=lambda s: s.end[1] - s.start[1], default=None)
+    if longest and longest.end[1] - longest.start[1] > LONG:
+        middle = (longest.start[1] + longest.end[1]) / 2
+        half = (longest.end[1] - longest.start[1] - KEPT) / 2
+        broken = _Section(path, 1.0, (middle - half, middle + half))
+        if -broken.up(broken.top) <= HIGHEST and broken.furthest <= WIDEST:
+            return broken
+    return _Section(path, max(scale_for(whole.top, HIGHEST, units), scale_for(whole.furthest, WIDEST, units)), None)
 
-    first, last = strokes[0].start, strokes[-1].end
-    data = f"M0 0L{at(first)}"
-    for stroke in strokes:
-        if isinstance(stroke, Arc):
-            (ax, ay), (bx, by), (cx, cy) = stroke.start, stroke.end, stroke.centre
-            clockwise = (ax - cx) * -(by - cy) - -(ay - cy) * (bx - cx) > 0
-            radii = " ".join(f"{radius / scale:.2f}" for radius in stroke.radii)
-            data += f"A{radii} 0 0 {int(clockwise)} {at(stroke.end)}"
+
+def _outline(paper: Sheet, section: _Section) -> None:
+    """The section with its back against the wall; where part is left out, a break across it."""
+    scale = section.scale
+
+    def at(point: tuple[float, float]) -> str:
+        return f"{point[0] / scale:.2f} {section.up(point[1]):.2f}"
+
+    path = section.path
+    data = f"M0 0L{at(path[0].start)}"
+    for segment in path:
+        if segment.centre:
+            radius = f"{segment.radius / scale:.3f}"
+            data += f"A{radius} {radius} 0 0 {int(segment.clockwise)} {at(segment.end)}"
         else:
-            data += f"L{at(stroke.end)}"
-    data += f"L0 {-last[1] / scale:.2f}"
-    reach = max(s.end[0] for s in strokes) / scale
-    paper.curve(data, [(0.0, 0.0), (reach, -last[1] / scale)], THICK)
+            data += f"L{at(segment.end)}"
+    top = section.up(section.top)
+    points = [(x / scale, section.up(y)) for segment in path for x, y in segment.points()]
+    paper.curve(f"{data}L0 {top:.2f}", [(0.0, 0.0), *points], THICK)
+    paper.line((0.0, 6.0), (0.0, top - 6.0), HEAVY)
+    if section.left_out:
+        level = section.up(section.left_out[0])
+        face = next(s.start[0] for s in path if s.start[1] <= section.left_out[0] <= s.end[1] and not s.centre) / scale
+        _break(paper, -2.5, face + 2.5, level)
 
 
-def _centres(paper: Sheet, strokes: list[Stroke], scale: float) -> bool:
-    centres = dict.fromkeys(stroke.centre for stroke in strokes if isinstance(stroke, Arc))
-    for x, y in centres:
-        _cross(paper, x / scale, -y / scale)
-    return bool(centres)
+def _break(paper: Sheet, start: float, end: float, level: float) -> None:
+    """The break: two long thin lines with a zigzag, and nothing of the outline between them."""
+    middle = (start + end) / 2
+    paper.rectangle(Box(start, level - 0.8, end, level + 0.8), NO_LINE, "white")
+    for y in (level - 0.8, level + 0.8):
+        zigzag = [
+            (start, y),
+            (middle - 1.2, y),
+            (middle - 0.4, y - 1.6),
+            (middle + 0.4, y + 1.6),
+            (middle + 1.2, y),
+            (end, y),
+        ]
+        paper.polyline(zigzag, THIN)
+
+
+def _break_sample(sheet: Sheet, box: Box) -> None:
+    _break(sheet, box.x0, box.x1, (box.y0 + box.y1) / 2)
 
 
 def _cross(paper: Sheet, x: float, y: float) -> None:
@@ -75,16 +151,24 @@ def _centre_sample(sheet: Sheet, box: Box) -> None:
     _cross(sheet, (box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
 
 
-def _elements(trim: Trim, strokes: list[Stroke], scale: float, units: Units) -> list[tuple[float, float, str]]:
-    """Each element's name and height, led to the middle of its height on the face."""
+def _elements(trim: Trim, section: _Section, units: Units) -> list[tuple[float, float, str]]:
+    """Each element's name, height and radius, led to the middle of its height on the face."""
     labels = []
     level = 0.0
     for element in trim.profile:
+        low, high = level - 0.001, level + element.height + 0.001
+        mine = [s for s in section.path if low <= min(s.start[1], s.end[1]) and max(s.start[1], s.end[1]) <= high]
         middle = level + element.height / 2
-        face = max(
-            (p[0] for s in strokes for p in (s.start, s.end) if level <= p[1] <= level + element.height), default=0.0
-        )
-        size = figure(element.height, units)
-        labels.append((face / scale + 1.0, -middle / scale, f"{element.kind.replace('-', ' ')} {size}"))
+        points = [point for s in mine for point in (s.start, *s.points(5.0))]
+        face = min(points, key=lambda point: abs(point[1] - middle), default=(0.0, 0.0))[0]
+        radii = list(dict.fromkeys(_fine(s.radius, units) for s in mine if s.centre))
+        words = f"{element.kind.replace('-', ' ')} {figure(element.height, units)}"
+        if radii:
+            words += f", {'radii' if len(radii) > 1 else 'radius'} {' and '.join(radii)}"
+        labels.append((face / section.scale + 1.0, section.up(middle), words))
         level += element.height
     return labels
+
+
+def _fine(mm: float, units: Units) -> str:
+    return f"{mm:.1f}".removesuffix(".0") if units == "mm" else show_length(mm, "inches")

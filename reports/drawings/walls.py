@@ -114,7 +114,11 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
 def _edge(edge: str, run: Run, marks: list[Mark], floor: Line) -> Line | None:
     """One edge of a run: through the marks on the wall where there are at least two, else from the run itself."""
     height = run.top if edge == "top" else run.underside
-    own = sorted((m.station, height_at(floor, m.station) + m.above_floor) for m in marks if m.edge == edge)
+    own = sorted(
+        (m.station, height_at(floor, m.station) + m.above_floor)
+        for m in marks
+        if m.edge == edge and run.start - 1 <= m.station <= run.end + 1
+    )
     if edge == "underside" and run.member in ("skirting", "plinth-block"):
         return between(floor, run.start, run.end)
     if len({station for station, _ in own}) >= 2 and not run.pitch:

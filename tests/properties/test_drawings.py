@@ -144,6 +144,7 @@ def outcomes(draw_: st.DrawFn) -> Outcome:
 def test_no_lettering_overlaps_on_walls_and_plans(outcome: Outcome) -> None:
     room = outcome.job.rooms[0]
     drawn = [draw("elevation", outcome, room=room.name, wall=wall.name) for wall in room.walls]
+    drawn.append(draw("elevation", outcome, room=room.name))
     assert not faults(*drawn, draw("plan", outcome, room=room.name), draw("cuts", outcome))
 
 

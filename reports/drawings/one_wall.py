@@ -1,0 +1,416 @@
+"""One wall as it is seen from the room: what is there, what goes on it, and where each fixing stands."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass, field
+from math import atan2, degrees
+
+from listel.core.engine import Outcome
+from listel.core.job import Fitting, Opening, Room, Wall
+from listel.core.units import show_angle
+from listel.plugins.fixings import FixingSchedule
+from listel.plugins.safety import SafetyNotes
+from listel.plugins.setting_out import SettingOut
+from listel.reports.drawings.layout import (
+    Sample,
+    Span,
+    column,
+    dimensions,
+    figure,
+    label_led,
+    label_near,
+    line_sample,
+    number_beside,
+)
+from listel.reports.drawings.paper import (
+    CENTRE,
+    HEAVY,
+    HIDDEN,
+    MEDIUM,
+    NO_LINE,
+    PLAIN,
+    SMALL,
+    THICK,
+    THIN,
+    Box,
+    Pen,
+    Point,
+    Sheet,
+    letters_width,
+    shorten,
+)
+from listel.reports.drawings.walls import Band, Line, height_at, pitch_line, stud_stations
+
+HATCH = 2.6
+"""Distance between the lines that mark a zone, mm."""
+NARROW = 20.0
+"""A wall narrower than this on paper has its heights at one side only, where they agree at both, mm."""
+_FAR = 1e5
+_SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9)
+
+
+@dataclass
+class WallView:
+    """One wall on its way to paper. ``origin``: where its start stands at the height of the level line; ``first``:
+    the number that its first numbered thing bears."""
+
+    outcome: Outcome
+    room: Room
+    wall: Wall
+    length: float
+    floor: Line
+    ceiling: Line | None
+    members: list[Band]
+    scale: float
+    first: int = 1
+    origin: Point = (0.0, 0.0)
+    paper: Sheet = field(default_factory=Sheet)
+    numbered: list[tuple[str, Box]] = field(default_factory=list)
+    samples: list[tuple[Sample, str]] = field(default_factory=list)
+    beside: dict[tuple[str, float], str] = field(default_factory=dict)
+
+    def at(self, station: float, height: float) -> Point:
+        """Paper place of a station and a height above the level line. The wall is walked with the room on the left,
+        so that seen from the room the stations run from the right."""
+        return (self.origin[0] - station / self.scale, self.origin[1] - height / self.scale)
+
+    def level(self, height: float) -> float:
+        """Paper level of a height above the level line."""
+        return self.at(0.0, height)[1]
+
+    def box(self, x0: float, x1: float, y0: float, y1: float) -> Box:
+        """The paper box between two stations and two heights."""
+        (left, low), (right, high) = self.at(max(x0, x1), min(y0, y1)), self.at(min(x0, x1), max(y0, y1))
+        return Box(left, high, right, low)
+
+    def show(self, mm: float) -> str:
+        """A length in the job's units, the unit left out where it is mm, as drawings have it."""
+        return figure(mm, self.outcome.job.units)
+
+    def drawn(self, names: float) -> None:
+        """Put the wall on paper; ``names`` is the width left for the members' names at its right, 0 where another
+        wall of the row bears them."""
+        before = len(self.paper.lettering)
+        _zones(self)
+        _frame(self)
+        _studs(self)
+        for opening in self.wall.openings:
+            _opening(self, opening)
+        for band in self.members:
+            _band(self, band)
+        for fitting in self.wall.fittings:
+            _fitting(self, fitting)
+        _fixings(self)
+        _lengths(self)
+        sides = self.sides()
+        self.paper.lettering += sides
+        for number, (_, box) in enumerate(self.numbered, self.first):
+            number_beside(self.paper, number, box)
+        _stairs(self)
+        _labels(self)
+        for side in sides:
+            self.paper.lettering.remove(side)
+        _heights(self, names)
+        self.title(self.paper.lettering[before:])
+
+    def sides(self) -> list[Box]:
+        """The strips of paper beside the wall that its heights and names will take."""
+        left, right = self.at(self.length, 0.0)[0], self.at(0.0, 0.0)[0]
+        low, high = self.origin[1] - _FAR, self.origin[1] + _FAR
+        return [Box(left - _FAR, low, left - 1.5, high), Box(right + 1.5, low, right + _FAR, high)]
+
+    def title(self, lettering: list[Box]) -> None:
+        """The wall's name, over all that stands in its middle."""
+        left, right = self.at(self.length, 0.0)[0], self.at(0.0, 0.0)[0]
+        name = shorten(f"wall {self.wall.name}", max(right - left + 12.0, 36.0), PLAIN)
+        middle, half = (left + right) / 2, letters_width(name, PLAIN, bold=True) / 2 + 1.0
+        tops = self.ceiling or ((0.0, height_at(self.floor, 0.0) + 2400.0),)
+        levels = [self.level(height) for line in (tops, *(band.top for band in self.members)) for _, height in line]
+        levels += [box.y0 for box in lettering if box.x1 > middle - half and box.x0 < middle + half]
+        self.paper.words(middle, min(levels) - 2.4, name, PLAIN, "middle", bold=True)
+
+
+def _frame(view: WallView) -> None:
+    paper, floor = view.paper, view.floor
+    tops = view.ceiling or tuple((x, y + 2400.0) for x, y in (floor[0], floor[-1]))
+    _line(view, [view.at(x, y) for x, y in floor], HEAVY)
+    if view.ceiling:
+        _ceiling(view, view.ceiling)
+    for end in (0.0, view.length):
+        corner = view.at(end, height_at(tops, end))
+        _line(view, [view.at(end, height_at(floor, end)), corner], THICK if view.ceiling else HIDDEN)
+        above = [height_at(band.top, end) for band in view.members if band.start - 1 <= end <= band.end + 1]
+        if view.ceiling and above and view.level(max(above)) < corner[1] - 0.5:
+            paper.line(corner, view.at(end, max(above)), HIDDEN)
+    if view.wall.floor or view.room.datum is not None:
+        _line(view, [view.at(view.length, 0.0), view.at(0.0, 0.0)], CENTRE)
+        view.samples.append((line_sample(CENTRE), "the datum, a level line"))
+
+
+def _ceiling(view: WallView, ceiling: Line) -> None:
+    """The ceiling; dashed where a member rises through its level, for there must be a way up."""
+    stations = [x * view.length / 60 for x in range(61)]
+    above = [
+        x
+        for x in stations
+        for band in view.members
+        if band.start - 1 <= x <= band.end + 1 and height_at(band.top, x) > height_at(ceiling, x)
+    ]
+    if not above:
+        _line(view, [view.at(x, y) for x, y in ceiling], HEAVY)
+        return
+    low, high = min(above), max(above)
+    for start, end, pen in ((0.0, low, HEAVY), (low, high, HIDDEN), (high, view.length, HEAVY)):
+        if end - start > 1:
+            _line(view, [view.at(start, height_at(ceiling, start)), view.at(end, height_at(ceiling, end))], pen)
+    view.samples.append((line_sample(HIDDEN), "the ceiling's level, carried past the way up"))
+
+
+def _line(view: WallView, points: list[Point], pen: Pen) -> None:
+    """A line that labels are kept off."""
+    view.paper.polyline(points, pen)
+    for start, end in itertools.pairwise(points):
+        view.paper.keep_off(start, end)
+
+
+def _stairs(view: WallView) -> None:
+    """Each flight as its steps, with its pitch line through the nosings and the pitch."""
+    for name, points in pitch_line(view.room, view.wall, view.length, view.floor):
+        steps = [view.at(x, y) for x, y in points]
+        view.paper.polyline(steps, MEDIUM)
+        nosings = steps[1::2]
+        if len(nosings) < 2:
+            continue
+        start, end = nosings[0], nosings[-1]
+        view.paper.line(start, end, CENTRE)
+        view.paper.keep_off(start, end)
+        pitch = degrees(atan2(abs(end[1] - start[1]), abs(end[0] - start[0])))
+        middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+        side = 1.0 if end[0] > start[0] else -1.0
+        places = [(middle[0] + side * out, middle[1] + out) for out in (6.0, 8.0, 10.0, 14.0)]
+        label_near(view.paper, f"pitch {show_angle(pitch)}", places)
+        view.samples.append((line_sample(MEDIUM), f"the stairs, {name}; their pitch line runs through the nosings"))
+
+
+def _studs(view: WallView) -> None:
+    stations = stud_stations(view.wall, view.length)
+    tops = view.ceiling or view.floor
+    view.paper.lines(
+        [
+            (view.at(x, height_at(view.floor, x)), view.at(x, height_at(tops, x)))
+            for x in stations
+            if 0 < x < view.length
+        ],
+        HIDDEN,
+    )
+    grounds = view.wall.substrate.grounds if view.wall.substrate else ()
+    for ground in grounds:
+        base = height_at(view.floor, 0.0)
+        half = (ground.width or 50.0) / 2
+        start, end = ground.start or 0.0, view.length if ground.end is None else ground.end
+        view.paper.rectangle(view.box(start, end, base + ground.height - half, base + ground.height + half), HIDDEN)
+    if stations or grounds:
+        view.samples.append((line_sample(HIDDEN), "studs and grounds behind the plaster, as surveyed"))
+
+
+def _zones(view: WallView) -> None:
+    notes = view.outcome.sheet.get(SafetyNotes)
+    zones = [z for z in notes.zones if (z.room, z.wall) == (view.room.name, view.wall.name)] if notes else []
+    base = height_at(view.floor, 0.0)
+    for zone in zones:
+        x0, x1 = max(zone.x0, 0.0), min(zone.x1, view.length)
+        y1 = zone.y1 if view.ceiling is None else min(zone.y1, height_at(view.ceiling, x0) - base)
+        if x1 > x0 and y1 > zone.y0:
+            view.paper.hatch(view.box(x0, x1, base + max(zone.y0, 0.0), base + y1), HATCH)
+    if zones:
+        words = "a zone where a concealed cable or pipe may run, from each plate, corner and the top of the wall"
+        view.samples.append((_hatch_sample, f"{words}: prove it dead before fixing"))
+
+
+def _hatch_sample(sheet: Sheet, box: Box) -> None:
+    sheet.hatch(box, HATCH)
+
+
+def _opening(view: WallView, opening: Opening) -> None:
+    low = height_at(view.floor, opening.at) + (opening.sill or 0.0)
+    tops = view.ceiling or view.floor
+    high = low + opening.height if opening.height else height_at(tops, opening.at)
+    box = view.box(opening.at, opening.end, low, max(high, low + 100.0))
+    around = box
+    if opening.architrave:
+        wide = opening.architrave
+        below = wide if opening.sill else 0.0
+        around = view.box(opening.at - wide, opening.end + wide, low - below, high + wide)
+        view.paper.rectangle(around, MEDIUM, "white")
+    view.paper.rectangle(box, THICK, "white")
+    view.paper.reserve(around)
+    if opening.sill:
+        middle = (box.x0 + box.x1) / 2
+        view.paper.lines(
+            [((box.x0, (box.y0 + box.y1) / 2), (box.x1, (box.y0 + box.y1) / 2)), ((middle, box.y0), (middle, box.y1))],
+            THIN,
+        )
+    size = " by ".join(view.show(value) for value in (opening.width, opening.height) if value)
+    sill = f", sill at {view.show(opening.sill)}" if opening.sill else ""
+    view.numbered.append((f"{opening.name or opening.kind}, {size}{sill}, from {view.show(opening.at)}", box))
+
+
+def _fitting(view: WallView, fitting: Fitting) -> None:
+    low = height_at(view.floor, fitting.at) + (fitting.height or 0.0)
+    high = low + (fitting.depth or 80.0)
+    box = view.box(fitting.at, fitting.at + (fitting.width or 80.0), low, high)
+    view.paper.rectangle(box, MEDIUM, "white")
+    size = f", {view.show(fitting.width)} by {view.show(fitting.depth)}" if fitting.width and fitting.depth else ""
+    height = f", underside at {view.show(fitting.height)}" if fitting.height is not None else ", height not surveyed"
+    view.paper.reserve(box)
+    view.numbered.append(
+        (f"{(fitting.name or fitting.kind).replace('-', ' ')}{size}, from {view.show(fitting.at)}{height}", box)
+    )
+
+
+def _band(view: WallView, band: Band) -> None:
+    top, underside = [[view.at(x, y) for x, y in edge] for edge in (band.top, band.underside)]
+    view.paper.polygon([*top, *reversed(underside)], MEDIUM, "white")
+    for edge in (top, underside):
+        for start, end in itertools.pairwise(edge):
+            view.paper.keep_off(start, end)
+    for start, end, _ in band.pieces:
+        for station in (start, end):
+            if band.start + 1 < station < band.end - 1:
+                x, _ = view.at(station, 0)
+                high, low = (view.level(height_at(edge, station)) for edge in (band.top, band.underside))
+                view.paper.line((x - 0.6, low + 0.8), (x + 0.6, high - 0.8), THICK)
+
+
+def _fixings(view: WallView) -> None:
+    """Each fixing where it stands; on a rake, in the middle of its member."""
+    schedule = view.outcome.sheet.get(FixingSchedule)
+    found: set[bool] = set()
+    for fixing in schedule.lines if schedule else ():
+        if (fixing.room, fixing.wall) != (view.room.name, view.wall.name):
+            continue
+        for point in fixing.points:
+            if point.height is None or not 0 <= point.station <= view.length:
+                continue
+            x, y = view.at(point.station, height_at(view.floor, point.station) + point.height)
+            raked = [b for b in view.members if b.trim == fixing.trim and b.start - 1 <= point.station <= b.end + 1]
+            if fixing.pitch and raked:
+                y = view.level(sum(height_at(edge, point.station) for edge in (raked[0].top, raked[0].underside)) / 2)
+            view.paper.circle(x, y, 0.45, NO_LINE, "black")
+            found.add(bool(point.moved))
+            if point.moved:
+                view.paper.circle(x, y, 1.1, MEDIUM)
+            reach = 1.3 if point.moved else 0.5
+            view.paper.reserve(Box(x - reach, y - reach, x + reach, y + reach))
+    if found:
+        view.samples.append((_fixing_sample, "a fixing"))
+    if True in found:
+        view.samples.append((_moved_sample, "a fixing moved from its first place; the fixing schedule says why"))
+
+
+def _fixing_sample(sheet: Sheet, box: Box) -> None:
+    sheet.circle((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2, 0.45, NO_LINE, "black")
+
+
+def _moved_sample(sheet: Sheet, box: Box) -> None:
+    _fixing_sample(sheet, box)
+    sheet.circle((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2, 1.1, MEDIUM)
+
+
+def _lengths(view: WallView) -> None:
+    """Lengths below the floor: the openings, what is left between them, and the whole."""
+    base = max(view.level(height) for _, height in view.floor)
+    edges = {0.0, view.length}
+    for opening in view.wall.openings:
+        edges |= {edge for edge in (opening.at, opening.end) if 0 < edge < view.length}
+    stations = sorted(edges)
+    spans = [
+        Span(view.at(b, 0)[0], view.at(a, 0)[0], view.show(b - a))
+        for a, b in itertools.pairwise(stations)
+        if b - a >= 1
+    ]
+    spans.append(Span(view.at(view.length, 0)[0], view.at(0.0, 0)[0], view.show(view.length)))
+    dimensions(view.paper, spans, base, across=True, away=1)
+
+
+def _labels(view: WallView) -> None:
+    """Each piece's mark in its member, over or under it; where there is no room, beside the wall with the heights if
+    it reaches the wall's end, else with a leader."""
+    for band in view.members:
+        for start, end, label in band.pieces:
+            if not _on(view, band, start, end, label):
+                edges = (0.0, view.length)
+                near = next((edge for edge in edges if abs(start - edge) <= 1 or abs(end - edge) <= 1), None)
+                if near is not None:
+                    view.beside[band.trim, near] = label
+                    continue
+                middle = (start + end) / 2
+                x, y = view.at(middle, (height_at(band.top, middle) + height_at(band.underside, middle)) / 2)
+                label_led(view.paper, label, (x, y))
+    _knees(view)
+
+
+def _on(view: WallView, band: Band, start: float, end: float, label: str) -> bool:
+    """Put a piece's mark in, over or under the piece, within its ends; False where there is no room."""
+    half = letters_width(label, SMALL) / 2
+    room = (end - start) / view.scale
+    if room < 2 * half + 0.6:
+        return False
+    places = []
+    for share in _SHARES:
+        station = start + (half + 0.3) * view.scale + ((end - start) - (2 * half + 0.6) * view.scale) * share
+        x = view.at(station, 0)[0]
+        high, low = (view.level(height_at(edge, station)) for edge in (band.top, band.underside))
+        inside = (high + low) / 2 + 0.3 * SMALL
+        places.append([(x, inside)] if low - high > 4.0 else [])
+        slope = abs(height_at(band.top, end) - height_at(band.top, start)) / (end - start) * half
+        places[-1] += [(x, high - 1.2 - slope - more) for more in (0.0, 1.0)]
+        places[-1] += [(x, low + 3.0 + slope + more) for more in (0.0, 1.0)]
+    by_kind = [place for way in itertools.zip_longest(*places) for place in way if place]
+    return label_near(view.paper, label, by_kind, gap=0.1)
+
+
+def _knees(view: WallView) -> None:
+    """The saw's setting at each knee of a rail that changes its pitch."""
+    setting_out = view.outcome.sheet.get(SettingOut)
+    for piece in setting_out.pieces if setting_out else ():
+        if (piece.room, piece.wall) != (view.room.name, view.wall.name) or piece.right.kind != "knee":
+            continue
+        band = next((b for b in view.members if b.trim == piece.trim and b.start <= piece.end <= b.end + 1), None)
+        if band and piece.right.saw_reading is not None:
+            words = f"knee, saw reads {show_angle(piece.right.saw_reading)}"
+            label_led(view.paper, words, view.at(piece.end, height_at(band.underside, piece.end)))
+
+
+def _heights(view: WallView, names: float) -> None:
+    """Heights above the floor at both ends of the wall, with the members' names at the right."""
+    left, right = view.at(view.length, 0.0)[0], view.at(0.0, 0.0)[0]
+    foot = max(view.level(height) for _, height in view.floor) + 1.0
+    starts, ends = _levels(view, 0.0), _levels(view, view.length)
+    agree = [(words, trim) for _, _, words, trim in starts] == [(words, trim) for _, _, words, trim in ends]
+    marks = [view.beside.get((trim, view.length), "") for *_, trim in ends]
+    if right - left >= NARROW or not agree or any(marks):
+        told = [(x, y, f"{words}  {mark}".strip()) for (x, y, words, _), mark in zip(ends, marks, strict=True)]
+        column(view.paper, left - 5.0, told, "end", lowest=foot)
+    told = []
+    for x, y, words, trim in starts:
+        name = view.beside.get((trim, 0.0), "") or (shorten(trim, names, SMALL) if names else "")
+        told.append((x, y, f"{words}  {name}".strip()))
+    column(view.paper, right + 5.0, told, lowest=foot)
+
+
+def _levels(view: WallView, end: float) -> list[tuple[float, float, str, str]]:
+    """At one end of the wall: the top of the nearest stretch of each trim, and of the ceiling, in words, and whose."""
+    nearest: dict[str, Band] = {}
+    for band in sorted(view.members, key=lambda b: min(abs(b.start - end), abs(b.end - end))):
+        nearest.setdefault(band.trim, band)
+    found = []
+    for trim, band in nearest.items():
+        station = min((band.start, band.end), key=lambda s: abs(s - end))
+        top = height_at(band.top, station)
+        found.append((*view.at(station, top), view.show(top - height_at(view.floor, station)), trim))
+    if view.ceiling:
+        top = height_at(view.ceiling, end)
+        found.append((*view.at(end, top), view.show(top - height_at(view.floor, end)), "ceiling"))
+    return found
