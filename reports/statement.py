@@ -28,7 +28,7 @@ from listel.reports.fabric import stuck, touched
 from listel.reports.grouping import grouped
 from listel.reports.notes import STANDINGS, Notes
 from listel.reports.opening import opening, quantity, reason, runs
-from listel.reports.site import corners, marks
+from listel.reports.site import corners, marks, pieces
 from listel.reports.templating import environment, render_file, render_ours
 
 if TYPE_CHECKING:
@@ -281,7 +281,7 @@ class _Composer:
         if name == "scope":
             return self._ours("scope", runs=runs(outcome), quantity=lambda metres: quantity(metres, job))
         if name == "sheets":
-            return self._ours("sheets", marks_of=marks, corners_of=corners)
+            return self._ours("sheets", marks_of=marks, corners_of=corners, pieces_of=pieces)
         if name == "touched":
             return self._ours("touched", touched=touched(outcome), stuck=stuck(outcome))
         if name == "others":

@@ -50,7 +50,8 @@ def test_every_figure_comes_from_the_outcome(outcome: Outcome) -> None:
     from listel.plugins.setting_out import SettingOut
 
     setting_out = outcome.sheet[SettingOut]
-    told = {show_length(piece.overall) for piece in setting_out.pieces}
-    told |= {show_length(mark.above_floor) for mark in setting_out.marks}
-    big = set(re.findall(r'<td class="big">(-?\d+ mm)</td>', render_site(outcome)))
-    assert big == told
+    page = render_site(outcome)
+    told = {show_length(piece.overall).removesuffix(" mm") for piece in setting_out.pieces}
+    assert set(re.findall(r'<td class="big">(-?\d+)</td>', page)) == told
+    tops = {show_length(mark.above_floor).removesuffix(" mm") for mark in setting_out.marks if mark.edge == "top"}
+    assert set(re.findall(r"<td><strong>(-?\d+)</strong>", page)) == tops
