@@ -154,6 +154,7 @@ def _evidence(at: Checked) -> Evidence:
         wall=at.get("wall", ""),
         edge=at.get("edge"),
         note=at.get("note", ""),
+        at=at.length("at"),
         path=at.path,
     )
 
@@ -242,6 +243,7 @@ def _opening(at: Checked) -> Opening:
         sill=at.length("sill"),
         architrave=at.length("architrave"),
         plinth_block=at.length("plinth-block"),
+        plinth_block_height=at.length("plinth-block-height"),
         lock_rail=at.length("lock-rail"),
         name=at.get("name", ""),
         path=at.path,

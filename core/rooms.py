@@ -163,7 +163,7 @@ class LevelReading:
 @dataclass(frozen=True, slots=True)
 class Opening:
     """A door, window, arch, fireplace, hatch ... ``at``: its near edge along the wall; ``height`` its own, above
-    ``sill``."""
+    ``sill``; ``plinth_block``: width of its plinth blocks, ``plinth_block_height`` theirs above the floor."""
 
     kind: str
     at: float
@@ -172,6 +172,7 @@ class Opening:
     sill: float | None = None
     architrave: float | None = None
     plinth_block: float | None = None
+    plinth_block_height: float | None = None
     lock_rail: float | None = None
     name: str = ""
     path: str = path_field()

@@ -170,6 +170,7 @@ def openings(draw: st.DrawFn, end: float) -> tuple[Opening, ...]:
                 maybe(lengths(0, 1200)),
                 maybe(lengths(0, 200)),
                 maybe(lengths(0, 200)),
+                maybe(lengths(0, 400)),
                 maybe(lengths(0, 1200)),
                 st.just("") | words,
             )

@@ -180,7 +180,7 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
         return
     margin = max(0.0, outer - width)
     foot, block = _leg_foot(job, room, opening)
-    if opening.plinth_block and block is None:
+    if opening.plinth_block and block is None and not opening.sill:
         laid.say(
             not_surveyed(
                 "setting-out/plinth-block-height",
@@ -240,22 +240,26 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
 
 
 def _leg_foot(job: Job, room: Room, opening: Opening) -> tuple[float, float | None]:
-    """Height at which an architrave leg starts [mm], and the height of the plinth block under it where there is one."""
+    """Height at which an architrave leg starts [mm], and the height of the plinth block under it where there is one:
+    as surveyed at the opening, else that of the block made for the room."""
     if opening.sill:
         return opening.sill, None
-    blocks_here = [
-        trim
-        for trim in job.trim
-        if trim.member == "plinth-block" and any(place.room == room.name for place in trim.where)
-    ]
-    height = blocks_here[0].section.height if blocks_here and opening.plinth_block else None
-    return height or 0.0, height
+    height = opening.plinth_block_height
+    if height is None and opening.plinth_block:
+        made = (
+            trim.section.height
+            for trim in job.trim
+            if trim.member == "plinth-block" and any(place.room == room.name for place in trim.where)
+        )
+        height = next(made, None)
+    return height or 0.0, height or None
 
 
 def _blocks(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, width: float, laid: Laid) -> None:
     """The two plinth blocks of an opening, as upright runs."""
     name = opening_name(job, opening)
-    if trim.section.height is None:
+    height = opening.plinth_block_height if opening.plinth_block_height is not None else trim.section.height
+    if height is None:
         laid.say(
             not_surveyed(
                 "setting-out/plinth-block-height",
@@ -276,7 +280,7 @@ def _blocks(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, widt
                 start,
                 end,
                 0.0,
-                trim.section.height,
+                height,
                 upright=True,
                 start_at="floor",
                 end_at="stop",

@@ -182,6 +182,22 @@ def test_legs_stand_on_their_plinth_blocks(set_out, trim, wall) -> None:
     assert [p.overall for p in found.out.pieces if p.trim == "plinth"] == [160, 160]
 
 
+def test_the_height_of_a_plinth_block_is_taken_from_its_opening(set_out, trim, wall) -> None:
+    """The surveyed block counts before the one that is made; without either the legs are set out from the floor."""
+    blocks, architrave = replace(DOOR, plinth_block=85), trim("architrave", 70, 20, top=None)
+    surveyed = replace(blocks, plinth_block_height=210)
+
+    def legs(opening: Opening, *trims):
+        room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(opening,)),))
+        found = set_out(room, architrave, *trims)
+        piece = next(piece for piece in found.out.pieces if piece.trim == "architrave" and piece.upright)
+        return piece.overall, "plinth-block-height" in found.rules()
+
+    assert legs(blocks) == (2110, True)
+    assert legs(surveyed) == (2110 - 210, False)
+    assert legs(surveyed, trim("plinth-block", 160, 30, top=None)) == (2110 - 210, False)
+
+
 def test_run_grounds_name_their_inputs(set_out, trim, square_room) -> None:
     run = set_out(square_room, trim()).out.runs[0]
     assert {"length of wall A", "top edge"} <= {each.name for each in run.grounds.inputs}
