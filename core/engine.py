@@ -8,20 +8,26 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from time import perf_counter
+from typing import Any
 
+from listel.core.admit import admitted
 from listel.core.findings import WEIGHTS, Finding, Settled, Where
 from listel.core.job import Job
-from listel.core.limits import time_limit
+from listel.core.limits import time_limit, told_error
 from listel.core.lines import plain
+from listel.core.messages import nearest
 from listel.core.order import in_order
-from listel.core.registry import Plugin, Registry
-from listel.core.stage import Said, Section, Sheet, Stage, Steps
+from listel.core.registry import Plugin, Registry, Weighing
+from listel.core.stage import Said, Section, Sheet, Stage, Step, Steps
 
 STAGE_SECONDS = 20.0
 """How long a stage of a plugin from outside may take."""
+
+STEP_SECONDS = 5.0
+"""How long a step of a plugin from outside may take to answer one question."""
 
 MOST_ITEMS = 10_000
 """More findings and results than this from one stage are refused."""
@@ -47,6 +53,16 @@ class Ran:
 
 
 @dataclass(frozen=True)
+class AtWork:
+    """One plugin, or one firm's house rules, that was at work: ``origin`` says which."""
+
+    plugin: str
+    version: str
+    origin: str
+    outside: bool
+
+
+@dataclass(frozen=True)
 class Outcome:
     """Everything that came of one job: the job, the sheet of results, the findings in order, and what ran.
 
@@ -61,6 +77,7 @@ class Outcome:
     sections: tuple[Section, ...]
     digest: str
     house: tuple[str, ...] = ()
+    plugins: tuple[AtWork, ...] = ()
 
     @property
     def holds(self) -> tuple[Finding, ...]:
@@ -76,13 +93,16 @@ class Outcome:
 def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outcome:
     """Run every stage over the job, and settle what the survey's departures settle.
 
-    Raises OrderFault if the stages cannot be put in order.
+    A plugin from outside that cannot stand beside the others is left out so far, and becomes a hold.
     """
-    plugins = [*registry.plugins, *house]
+    plugins = admitted([*registry.plugins, *house])
     owners = {stage.name: plugin for plugin in plugins for stage in plugin.stages}
     order = in_order([stage for plugin in plugins for stage in plugin.stages])
     findings = [_load_fault(plugin, fault) for plugin in plugins for fault in plugin.faults]
-    steps = tuple(step for plugin in plugins for step in plugin.steps)
+    asked: list[tuple[Plugin, str]] = []
+    steps = tuple(
+        _guarded_step(step, plugin, asked) if plugin.outside else step for plugin in plugins for step in plugin.steps
+    )
     sheet = Sheet({Steps: Steps(steps)})
     ran: list[Ran] = []
     for stage in order:
@@ -90,9 +110,45 @@ def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outco
         sheet, found, entry = _run(stage, owners[stage.name], job, sheet)
         findings += found
         ran.append(entry)
+    findings += [_load_fault(plugin, fault) for plugin, fault in asked]
     sections = tuple(sorted((s for p in plugins for s in p.sections), key=lambda s: (s.place, s.name)))
     settled = tuple(_settle(job, _weighed(findings, plugins)))
-    return Outcome(job, sheet, settled, tuple(ran), sections, _digest(job, plugins), tuple(p.name for p in house))
+    at_work = tuple(AtWork(p.name, p.version, p.origin, p.outside) for p in plugins)
+    names = tuple(plugin.name for plugin in house)
+    return Outcome(job, sheet, settled, tuple(ran), sections, _digest(job, plugins), names, at_work)
+
+
+def _guarded_step(step: Step, plugin: Plugin, faults: list[tuple[Plugin, str]]) -> Step:
+    """A step of a plugin from outside: what it fails to answer goes into ``faults``, and it is left out."""
+
+    def guarded(word: str, ask: Any, fits: Callable[[Any], bool], otherwise: Any) -> Callable[[Job, Sheet], Any]:
+        def answer(job: Job, sheet: Sheet) -> Any:
+            try:
+                with time_limit(STEP_SECONDS):
+                    told = ask(job, sheet)
+                if not fits(told):
+                    raise TypeError(f"it returned a {type(told).__name__}")
+                return told
+            except KeyboardInterrupt:
+                raise
+            except BaseException as error:
+                fault = (plugin, f"{word} of its step {step.name} failed: {told_error(error)}")
+                if fault not in faults:
+                    faults.append(fault)
+                return otherwise
+
+        return answer
+
+    return replace(
+        step,
+        applies=guarded("applies", step.applies, lambda told: isinstance(told, str), ""),
+        hours=step.hours and guarded("hours", step.hours, _is_hours, 0.0),
+        wait=step.wait and guarded("wait", step.wait, lambda told: _is_hours(told[0]) and len(told) == 2, (0.0, "")),
+    )
+
+
+def _is_hours(told: Any) -> bool:
+    return isinstance(told, (int, float)) and not isinstance(told, bool) and 0 <= told < 1e6
 
 
 def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[Sheet, list[Finding], Ran]:
@@ -109,7 +165,7 @@ def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[Sheet, l
         except KeyboardInterrupt:
             raise
         except BaseException as error:
-            fault = f"{type(error).__name__}: {error}".replace("\n", " ").strip(": ")
+            fault = told_error(error)
     if fault:
         found = [_stage_fault(stage, plugin, fault, skipped=bool(lacking))]
     needs, wants, gives, amends = (
@@ -183,13 +239,18 @@ def _stage_fault(stage: Stage, plugin: Plugin, fault: str, *, skipped: bool) -> 
 
 
 def _load_fault(plugin: Plugin, fault: str) -> Finding:
-    says = f"The plugin {plugin.name} ({plugin.origin}) is not fully at work: {fault}."
+    end = "" if fault.endswith(("?", ".")) else "."
+    says = f"The plugin {plugin.name} ({plugin.origin}) is not fully at work: {fault}{end}"
     return Finding("engine/plugin-failed", "hold", says, mend="Mend or remove the plugin.", protects=True)
 
 
 def _weighed(findings: Iterable[Finding], plugins: Iterable[Plugin]) -> Iterator[Finding]:
-    """The findings with the weights that house rules give them; one that protects people is never made lighter."""
-    given = {weighing.rule: weighing for plugin in plugins for weighing in plugin.weights}
+    """The findings with the weights that house rules give them, the heavier of two; one that protects people is
+    never made lighter."""
+    findings = list(findings)
+    weighings = [weighing for plugin in plugins for weighing in plugin.weights]
+    given = {each.rule: each for each in sorted(weighings, key=lambda each: WEIGHTS.index(each.weight), reverse=True)}
+    yield from _weighs_nothing(findings, given)
     for finding in findings:
         weighing = given.get(finding.rule)
         if weighing is None or weighing.weight == finding.weight:
@@ -201,6 +262,17 @@ def _weighed(findings: Iterable[Finding], plugins: Iterable[Plugin]) -> Iterator
             yield Finding("engine/weight-refused", "caution", says, finding.where, protects=True)
         else:
             yield replace(finding, weight=weighing.weight, weighed_by=weighing.by)
+
+
+def _weighs_nothing(findings: Iterable[Finding], given: Mapping[str, Weighing]) -> Iterator[Finding]:
+    """What there is to say about weights of rules of which no finding stands here."""
+    rules = sorted({finding.rule for finding in findings})
+    for rule, weighing in given.items():
+        if rule not in rules:
+            near = nearest(rule, rules)
+            meant = f" Is {near} meant?" if near else ""
+            says = f"The weight that {weighing.by} gives to {rule} weighs nothing: no such finding stands here.{meant}"
+            yield Finding("house/weight-unused", "record", says)
 
 
 def _settled(job: Job, finding: Finding) -> tuple[Finding, int | None]:
@@ -265,6 +337,9 @@ def outcome_json(outcome: Outcome) -> dict[str, object]:
         "survey": about,
         "fit_for_issue": outcome.fit_for_issue,
         "house": list(outcome.house),
+        "plugins": [
+            {"plugin": each.plugin, "version": each.version, "origin": each.origin} for each in outcome.plugins
+        ],
         "findings": plain(outcome.findings),
         "results": results,
         "ran": ran,

@@ -62,10 +62,10 @@ def alike(lines: Iterable[Any], *keys: str) -> list[tuple[tuple[Any, ...], list[
 
 
 def num(value: float | str | None, places: int = 1) -> str:
-    """A number with that many decimals; text stays as it is."""
+    """A number with that many decimals, at most 12; text stays as it is."""
     if value is None:
         return "not known"
-    return value if isinstance(value, str) else f"{value:.{places}f}"
+    return value if isinstance(value, str) else f"{value:.{min(places, 12)}f}"
 
 
 def money(value: float | None, currency: str = "") -> str:

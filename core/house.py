@@ -18,21 +18,24 @@ from referencing import Registry as NoSchemas
 
 from listel.core.filters import filters
 from listel.core.findings import Finding, Grounds, Input, Source, Where
-from listel.core.house_file import HouseFile, HouseRule, read_house
+from listel.core.house_file import HouseFile, HouseRule, Kinds, Known, read_house
 from listel.core.job import Job
 from listel.core.lines import line_form, line_kinds, lines_of, meanings, plain
+from listel.core.messages import shown
 from listel.core.registry import Plugin, Registry, Weighing
 from listel.core.sandbox import SandboxFault, rendered, sentence
 from listel.core.stage import Sheet, Stage, Step
-from listel.core.units import Units
-
-Kinds = Mapping[str, tuple[type, type]]
+from listel.core.units import Units, show_length
 
 
 def house_plugins(files: Sequence[Path], registry: Registry) -> list[Plugin]:
     """A plugin for each house file. Raises SurveyFaults with every fault of a file."""
-    kinds = line_kinds(kind for _, stage in registry.stages() for kind in stage.gives)
-    return [_plugin(read_house(path, kinds), kinds) for path in files]
+    known = Known(
+        line_kinds(kind for _, stage in registry.stages() for kind in stage.gives),
+        frozenset(step.name for step in registry.steps()),
+        frozenset(section.name for section in registry.sections()),
+    )
+    return [_plugin(read_house(path, known), known.kinds) for path in files]
 
 
 @dataclass(frozen=True)
@@ -81,7 +84,7 @@ def _stages(house: HouseFile, rules: Sequence[_Rule], kinds: Kinds) -> Iterator[
         if rule.must is not None or rule.told.says is not None:
             judging.append(rule)
     for kind, group in setting.items():
-        yield Stage(f"{house.name} sets {kind.__name__}", _setter(house, kind, group), amends=(kind,))
+        yield Stage(f"{house.name} sets {kind.__name__}", _setter(house, kind, group, kinds), amends=(kind,))
     if judging:
         needs = tuple(dict.fromkeys(kinds[rule.told.about][0] for rule in judging))
         yield Stage(f"{house.name} judges", _judge(house, judging, needs), wants=needs)
@@ -90,35 +93,60 @@ def _stages(house: HouseFile, rules: Sequence[_Rule], kinds: Kinds) -> Iterator[
 # ---------------------------------------------------------------- setting
 
 
-def _setter(house: HouseFile, kind: type, rules: Sequence[_Rule]) -> Callable[[Job, Sheet], Iterator[object]]:
+def _setter(
+    house: HouseFile, kind: type, rules: Sequence[_Rule], kinds: Kinds
+) -> Callable[[Job, Sheet], Iterator[object]]:
     def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         result: Any = sheet[kind]
         amended: dict[str, list[Any]] = {}
+        forms: list[tuple[str, Any]] = []
         counts = dict.fromkeys((rule.told.name for rule in rules), 0)
+        clashes: dict[tuple[str, ...], list[_Clash]] = {}
         for name, _, line in lines_of(result):
             form = line_form(job, line)
+            forms.append((line.LINE, form))
             for rule in rules:
                 if rule.told.about == line.LINE and rule.covers(form):
                     counts[rule.told.name] += 1
-                    line, clashes = _set(house, rule.told, line)
-                    yield from clashes
+                    line, found = _set(house, rule.told, line)
+                    for clash in found:
+                        pair = (rule.told.name, clash.key, clash.other, str(clash.stands))
+                        clashes.setdefault(pair, []).append(clash)
             amended.setdefault(name, []).append(line)
         yield replace(result, **{name: tuple(lines) for name, lines in amended.items()})
+        for group in clashes.values():
+            yield _clash(house, group, job.units)
         for rule in rules:
-            yield _set_record(house, rule.told, counts[rule.told.name])
+            told = rule.told
+            if counts[told.name]:
+                yield _set_record(house, told, counts[told.name], kinds[told.about][1], job.units)
+            else:
+                yield _unused(house, told, [form for name, form in forms if name == told.about])
 
     return examine
 
 
-def _set(house: HouseFile, rule: HouseRule, line: Any) -> tuple[Any, list[Finding]]:
-    """The line with the rule's keys set, and a hold for each key that another rule has set otherwise."""
-    clashes: list[Finding] = []
+@dataclass(frozen=True)
+class _Clash:
+    """A key of a line that another rule has set otherwise; the value it set ``stands``."""
+
+    rule: HouseRule
+    line: Any
+    key: str
+    stands: Any
+    wanted: Any
+    other: str
+
+
+def _set(house: HouseFile, rule: HouseRule, line: Any) -> tuple[Any, list[_Clash]]:
+    """The line with the rule's keys set, and each key that another rule has set otherwise."""
+    clashes: list[_Clash] = []
     setters = dict(line.set_by)
     fresh: dict[str, Any] = {}
     for key, value in rule.sets:
         other = setters.get(key)
         if other is not None and getattr(line, key) != value:
-            clashes.append(_clash(house, rule, line, key, value, other))
+            clashes.append(_Clash(rule, line, key, getattr(line, key), value, other))
         else:
             fresh[key] = value
             setters[key] = f"{house.firm}: {rule.name}"
@@ -129,27 +157,54 @@ def _set(house: HouseFile, rule: HouseRule, line: Any) -> tuple[Any, list[Findin
     return line, clashes
 
 
-def _clash(house: HouseFile, rule: HouseRule, line: Any, key: str, value: Any, other: str) -> Finding:
+def _clash(house: HouseFile, group: Sequence[_Clash], units: Units) -> Finding:
+    """One hold for all the lines on which the same two rules set the same key otherwise."""
+    first = group[0]
+    line_class = type(first.line)
+    places = list(dict.fromkeys(str(_where(clash.line)) for clash in group))
+    more = f" and {len(places) - 3} more places" if len(places) > 3 else ""
     says = (
-        f"Two house rules set {key.replace('_', ' ')} of the same {line.LINE}: {other} sets "
-        f"{plain(getattr(line, key))}, {house.firm}: {rule.name} sets {plain(value)}. The first stands."
+        f"Two rules set {first.key.replace('_', ' ')} of the same {_lines(line_class.LINE, len(group))}: "
+        f"{first.other} sets {_value(line_class, first.key, first.stands, units)}, {house.firm}: {first.rule.name} "
+        f"sets {_value(line_class, first.key, first.wanted, units)}. The first stands ({'; '.join(places[:3])}{more})."
     )
     mend = "Narrow one of the two rules, or give both the same value."
-    return Finding("house/rules-conflict", "hold", says, _where(line), _grounds(house, rule, line, (key,)), mend)
+    where = _where(first.line) if len(places) == 1 else Where()
+    return Finding(
+        "house/rules-conflict", "hold", says, where, _grounds(house, first.rule, first.line, (first.key,)), mend
+    )
 
 
-def _set_record(house: HouseFile, rule: HouseRule, count: int) -> Finding:
-    name = f"{house.slug}/{rule.name}"
-    if not count:
-        return _unused(house, rule)
-    what = " and ".join(f"{key.replace('_', ' ')} to {plain(value)}" for key, value in rule.sets)
-    lines = f"{count} {rule.about} {'line' if count == 1 else 'lines'}"
-    says = f"The house rule {rule.name} of {house.firm} sets {what} on {lines}."
-    return Finding(name, "record", says, grounds=Grounds(sources=(_source(house, rule),)))
+def _set_record(house: HouseFile, rule: HouseRule, count: int, line_class: type, units: Units) -> Finding:
+    what = " and ".join(
+        f"{key.replace('_', ' ')} to {_value(line_class, key, value, units)}" for key, value in rule.sets
+    )
+    says = f"The house rule {rule.name} of {house.firm} sets {what} on {_lines(rule.about, count)}."
+    return Finding(f"{house.slug}/{rule.name}", "record", says, grounds=Grounds(sources=(_source(house, rule),)))
 
 
-def _unused(house: HouseFile, rule: HouseRule) -> Finding:
+def _lines(kind: str, count: int) -> str:
+    return f"{count} {kind} {'line' if count == 1 else 'lines'}"
+
+
+def _value(line_class: type, key: str, value: Any, units: Units) -> str:
+    """A value of a key as the statement writes it: lengths in the job's units."""
+    unit = meanings(line_class)[key][1]
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return show_length(value, units) if unit == "mm" else f"{value:g} {unit}".strip()
+    return ", ".join(map(str, value)) if isinstance(value, tuple) else shown(value)
+
+
+def _unused(house: HouseFile, rule: HouseRule, forms: Sequence[Mapping[str, Any]]) -> Finding:
+    """That a rule applied to no line, and what the lines hold where it asks for another value."""
     says = f"The house rule {rule.name} of {house.firm} applied to nothing in this job."
+    if not forms:
+        says += f" There is no {rule.about} line here."
+    asked = rule.applies.get("properties", {}) if isinstance(rule.applies, dict) else {}
+    for key in (key for key in asked if key != "job"):
+        held = sorted({str(form[key]) for form in forms if isinstance(form.get(key), str)})
+        if held and not any(Draft202012Validator(asked[key]).is_valid(text) for text in held):
+            says += f" None has the {key.replace('_', ' ')} it asks for; here there are: {', '.join(held[:12])}."
     return Finding("house/rule-unused", "record", says, grounds=Grounds(sources=(_source(house, rule),)))
 
 
@@ -170,7 +225,8 @@ def _judge(house: HouseFile, rules: Sequence[_Rule], kinds: Sequence[type]) -> C
                 if rule.must is None or not rule.must.is_valid(form):
                     yield _judged(house, rule, line, form, job.units)
             if not covered and not rule.told.sets:
-                yield _unused(house, rule.told)
+                of_kind = [form for line, form in zip(lines, forms, strict=True) if rule.told.about == line.LINE]
+                yield _unused(house, rule.told, of_kind)
 
     return examine
 

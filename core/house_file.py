@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import json
 import re
-import types
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Union, get_args, get_origin, get_type_hints
-
-from jsonschema import Draft202012Validator, SchemaError
+from typing import Any, get_type_hints
 
 from listel.core import units
 from listel.core.files import beside
 from listel.core.filters import filters
 from listel.core.findings import Weight
-from listel.core.lines import ABOUT_JOB, meanings
+from listel.core.house_schema import fits, hint_words, no_key, options, schema_rule_faults
+from listel.core.lines import meanings
 from listel.core.messages import Fault, SurveyFaults, did_you_mean, shown
 from listel.core.sandbox import SandboxFault, sentence
 from listel.core.schema_words import schema_faults
@@ -24,6 +22,15 @@ from listel.core.stage import Section
 from listel.core.yaml_places import Document, KeyPath, read_document
 
 Kinds = Mapping[str, tuple[type, type]]
+
+
+@dataclass(frozen=True)
+class Known:
+    """What a house file may speak of: kinds of lines, and the names of the steps and sections there are."""
+
+    kinds: Kinds
+    steps: frozenset[str] = frozenset()
+    sections: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -59,8 +66,8 @@ class HouseFile:
         return f"{self.slug}/{self.path.stem}"
 
 
-def read_house(path: Path, kinds: Kinds) -> HouseFile:
-    """A house file, judged by its schema and against the kinds of lines there are.
+def read_house(path: Path, known: Known) -> HouseFile:
+    """A house file, judged by its schema and against what there is to speak of.
 
     Raises SurveyFaults with every fault.
     """
@@ -72,10 +79,12 @@ def read_house(path: Path, kinds: Kinds) -> HouseFile:
     data = document.data
     rules = []
     for number, entry in enumerate(data.get("rules", ())):
-        rule, found = _rule(document, ("rules", number), entry, kinds)
+        rule, found = _rule(document, ("rules", number), entry, known.kinds)
         faults += found
         rules.append(rule)
     faults += _twice(document, data)
+    faults += _step_faults(document, data.get("steps", ()), known.steps)
+    faults += _taken(document, "sections", data.get("sections", ()), known.sections)
     sections = tuple(_section(path, entry) for entry in data.get("sections", ()))
     faults += _no_template(document, sections)
     if faults:
@@ -96,14 +105,37 @@ def _slug(firm: str) -> str:
 
 
 def _twice(document: Document, data: Mapping[str, Any]) -> Iterator[Fault]:
-    for group in ("rules", "steps", "sections"):
+    for group, key in (("rules", "name"), ("steps", "name"), ("sections", "name"), ("weights", "rule")):
         seen: set[str] = set()
         for number, entry in enumerate(data.get(group, ())):
-            if entry["name"] in seen:
-                yield document.fault(
-                    (group, number, "name"), f"the name {entry['name']} is used twice; give each its own"
+            if entry[key] in seen:
+                says = f"the {key} {entry[key]} is used twice; " + (
+                    "give each its own" if key == "name" else "keep one"
                 )
-            seen.add(entry["name"])
+                yield document.fault((group, number, key), says)
+            seen.add(entry[key])
+
+
+def _taken(
+    document: Document, group: str, entries: Sequence[Mapping[str, Any]], taken: frozenset[str]
+) -> Iterator[Fault]:
+    for number, entry in enumerate(entries):
+        if entry["name"] in taken:
+            says = (
+                f"there are {group} of listel or of a plugin, and {entry['name']} is one of them; choose another name"
+            )
+            yield document.fault((group, number, "name"), says)
+
+
+def _step_faults(document: Document, entries: Sequence[Mapping[str, Any]], known: frozenset[str]) -> Iterator[Fault]:
+    yield from _taken(document, "steps", entries, known)
+    names = known | {entry["name"] for entry in entries}
+    for number, entry in enumerate(entries):
+        for word in ("after", "before"):
+            for place, name in enumerate(entry.get(word, ())):
+                if name not in names:
+                    says = f"there is no step {name}.{did_you_mean(name, sorted(names), 'there are')}"
+                    yield document.fault(("steps", number, word, place), says)
 
 
 def _section(path: Path, entry: Mapping[str, Any]) -> Section:
@@ -134,7 +166,7 @@ def _rule(
     faults: list[Fault] = []
     for word in ("applies", "must"):
         if word in entry:
-            faults += _schema_faults(document, (*path, word), entry[word], line_class)
+            faults += schema_rule_faults(document, (*path, word), entry[word], line_class)
     if not {"must", "says", "set"} & set(entry):
         faults.append(document.fault(path, "a rule needs must, says or set; this one would do nothing"))
     faults += _says_faults(document, (*path, "says"), entry.get("says"), frozenset((*keys, "job")))
@@ -162,65 +194,6 @@ def _says_faults(document: Document, path: KeyPath, text: str | None, names: fro
         yield document.fault(path, str(fault))
 
 
-def _schema_faults(document: Document, path: KeyPath, schema: Any, line_class: type) -> Iterator[Fault]:
-    try:
-        Draft202012Validator.check_schema(schema)
-    except SchemaError as error:
-        yield document.fault((*path, *error.absolute_path), f"this is no JSON Schema: {error.message[:160]}")
-        return
-    if path[-1] == "applies" and (schema is False or (isinstance(schema, dict) and schema.get("not") in ({}, True))):
-        yield document.fault(path, "this can never apply")
-        return
-    yield from _part_faults(document, path, schema, line_class)
-
-
-def _part_faults(document: Document, path: KeyPath, schema: Any, line_class: type) -> Iterator[Fault]:
-    """Keys the line does not have, and values a key can never hold: the rule would never apply, or never be met."""
-    if not isinstance(schema, dict):
-        return
-    keys, hints = meanings(line_class), get_type_hints(line_class)
-    for key in schema.get("required", ()):
-        if key not in keys and key != "job":
-            yield document.fault((*path, "required"), _no_key(key, line_class))
-    for key, part in schema.get("properties", {}).items():
-        here = (*path, "properties", key)
-        if key == "job":
-            yield from _job_faults(document, here, part)
-        elif key not in keys:
-            yield document.fault(here, _no_key(key, line_class), at_key=True)
-        elif isinstance(part, dict):
-            yield from _value_faults(document, here, part, key, hints[key])
-    for word in ("anyOf", "allOf", "oneOf"):
-        for number, part in enumerate(schema.get(word, ())):
-            yield from _part_faults(document, (*path, word, number), part, line_class)
-    for word in ("not", "if", "then", "else"):
-        yield from _part_faults(document, (*path, word), schema.get(word), line_class)
-
-
-def _job_faults(document: Document, path: KeyPath, part: Any) -> Iterator[Fault]:
-    for key in part.get("properties", {}) if isinstance(part, dict) else ():
-        if key not in ABOUT_JOB:
-            says = f"nothing named {key} of the job goes with a line.{did_you_mean(key, ABOUT_JOB, 'there are')}"
-            yield document.fault((*path, "properties", key), says, at_key=True)
-
-
-def _no_key(key: str, line_class: Any) -> str:
-    keys = [name for name in meanings(line_class) if name not in ("grounds", "set_by")]
-    return f"a {line_class.LINE} has no {key}, so this can never be met.{did_you_mean(key, keys, 'it has')}"
-
-
-def _value_faults(document: Document, path: KeyPath, part: Mapping[str, Any], key: str, hint: Any) -> Iterator[Fault]:
-    for low, high in (("minimum", "maximum"), ("minLength", "maxLength"), ("minItems", "maxItems")):
-        if low in part and high in part and part[low] > part[high]:
-            yield document.fault((*path, low), f"{low} {part[low]} is above {high} {part[high]}: no value can be both")
-    wanted = [part["const"]] if "const" in part else part.get("enum", [])
-    if wanted and not any(_fits(value, hint) for value in wanted):
-        word = "const" if "const" in part else "enum"
-        yield document.fault(
-            (*path, word), f"{key} is {_hint_words(hint)}; it can never be {', '.join(map(str, wanted))}"
-        )
-
-
 def _sets(
     document: Document, path: KeyPath, wanted: Mapping[str, Any], line_class: Any
 ) -> tuple[tuple[tuple[str, Any], ...], list[Fault]]:
@@ -229,7 +202,7 @@ def _sets(
     faults: list[Fault] = []
     for key, value in wanted.items():
         if key not in keys or key in ("grounds", "set_by"):
-            faults.append(document.fault((*path, key), _no_key(key, line_class), at_key=True))
+            faults.append(document.fault((*path, key), no_key(key, line_class, so=" to set"), at_key=True))
             continue
         if keys[key][1] == "mm" and isinstance(value, str):
             try:
@@ -238,46 +211,11 @@ def _sets(
                 faults.append(document.fault((*path, key), str(error)))
                 continue
         held: Any = tuple(value) if isinstance(value, list) else value
-        if not _fits(held, hints[key]):
+        if not fits(held, hints[key]):
             faults.append(
-                document.fault((*path, key), f"{key} is {_hint_words(hints[key])}; it cannot be {shown(value)}")
+                document.fault((*path, key), f"{key} is {hint_words(hints[key])}; it cannot be {shown(value)}")
             )
             continue
-        number = _takes_float(hints[key]) and isinstance(held, (int, float))
+        number = float in options(hints[key]) and isinstance(held, (int, float))
         sets.append((key, float(held) if number else held))
     return tuple(sets), faults
-
-
-# ---------------------------------------------------------------- what a key may hold
-
-
-def _options(hint: Any) -> tuple[Any, ...]:
-    return get_args(hint) if get_origin(hint) in (Union, types.UnionType) else (hint,)
-
-
-def _takes_float(hint: Any) -> bool:
-    return float in _options(hint)
-
-
-def _fits(value: Any, hint: Any) -> bool:
-    """Whether a key of that type may hold the value."""
-    for option in _options(hint):
-        if option is type(None) and value is None:
-            return True
-        if option is bool and isinstance(value, bool):
-            return True
-        if option in (int, float) and isinstance(value, (int, float)) and not isinstance(value, bool):
-            return option is float or float(value).is_integer()
-        if option is str and isinstance(value, str):
-            return True
-        if get_origin(option) is tuple and isinstance(value, (tuple, list)):
-            inner = get_args(option)
-            return len(inner) == 2 and inner[1] is ... and all(_fits(item, inner[0]) for item in value)
-    return False
-
-
-_WORDS = {str: "text", float: "a number", int: "a whole number", bool: "true or false", type(None): "nothing"}
-
-
-def _hint_words(hint: Any) -> str:
-    return " or ".join(_WORDS.get(option, "a list") for option in _options(hint))

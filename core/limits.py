@@ -1,4 +1,4 @@
-"""A time limit round code that is not ours."""
+"""Code that is not ours: a time limit round it, and what went wrong with it in words."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import signal
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from types import FrameType
 
 
@@ -34,9 +35,36 @@ def time_limit(seconds: float) -> Iterator[None]:
         raise TookTooLong(f"it did not end within {seconds:g} s")
 
     before = signal.signal(signal.SIGALRM, stop)
-    signal.setitimer(signal.ITIMER_REAL, seconds)
+    left, _ = signal.setitimer(signal.ITIMER_REAL, seconds)
     try:
         yield
     finally:
         signal.setitimer(signal.ITIMER_REAL, 0)
         signal.signal(signal.SIGALRM, before)
+        if left:  # a limit stands round this one: it goes on
+            signal.setitimer(signal.ITIMER_REAL, left)
+
+
+def told_error(error: BaseException) -> str:
+    """An error in one line, with the file and line of the code that is not the core's where it arose."""
+    text = " ".join(str(error).split())
+    words = f"{type(error).__name__}: {text}" if text else type(error).__name__
+    place = _place(error)
+    return f"{words} ({place})" if place else words
+
+
+_CORE = Path(__file__).parent
+
+
+def _place(error: BaseException) -> str:
+    """The last line of the first folder that the error came through, after the core and the caller of hooks."""
+    home, place = None, ""
+    trace = error.__traceback__
+    while trace:
+        path = Path(trace.tb_frame.f_code.co_filename)
+        if home is None and path.is_absolute() and path.parent.name != "pluggy" and path.parent != _CORE:
+            home = path.parent
+        if path.parent == home:
+            place = f"{path.name}, line {trace.tb_lineno}"
+        trace = trace.tb_next
+    return place

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 from collections.abc import Callable
 from typing import Any
 
@@ -32,10 +33,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Make one calculation and print it; exit status 1 if it ends in a hold."""
-    try:
-        reckoners = installed(arguments).reckoners()
-    except ValueError as error:
-        raise ReckonFault(str(error)) from error
+    registry = installed(arguments)
+    reckoners = registry.reckoners()
+    for plugin in registry.plugins:
+        for fault in plugin.faults:
+            print(f"{plugin.name}: {fault}", file=sys.stderr)
     reckoner = reckoners.get(arguments.name)
     if reckoner is None:
         return _list(reckoners, arguments.name)

@@ -9,8 +9,9 @@ rest go on.
 from __future__ import annotations
 
 import hashlib
+import re
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from importlib import import_module
 from pathlib import Path
@@ -21,7 +22,8 @@ import pluggy
 
 from listel.core import hooks
 from listel.core.findings import Weight
-from listel.core.limits import time_limit
+from listel.core.limits import time_limit, told_error
+from listel.core.messages import did_you_mean
 from listel.core.reckoning import Reckoner
 from listel.core.stage import Section, Stage, Step
 
@@ -91,16 +93,9 @@ class Registry:
         return tuple(sorted(sections, key=lambda section: (section.place, section.name)))
 
     def reckoners(self) -> dict[str, Reckoner]:
-        """Every reckoner by name. Raises ValueError where two plugins offer one name."""
-        found: dict[str, tuple[str, Reckoner]] = {}
-        for plugin in self.plugins:
-            for reckoner in plugin.reckoners:
-                if reckoner.name in found:
-                    raise ValueError(
-                        f"reckoner {reckoner.name} is offered by both {found[reckoner.name][0]} and {plugin.name}"
-                    )
-                found[reckoner.name] = (plugin.name, reckoner)
-        return {name: reckoner for name, (_, reckoner) in sorted(found.items())}
+        """Every reckoner by name."""
+        found = {reckoner.name: reckoner for plugin in self.plugins for reckoner in plugin.reckoners}
+        return dict(sorted(found.items()))
 
 
 def load(files: Iterable[Path] = (), *, entry_points: bool = True) -> Registry:
@@ -109,19 +104,25 @@ def load(files: Iterable[Path] = (), *, entry_points: bool = True) -> Registry:
     if entry_points:
         plugins += _load_entry_points()
     plugins += [_load_file(Path(path)) for path in files]
-    return Registry(tuple(plugins))
+    if all(not plugin.outside for plugin in plugins):
+        return Registry(tuple(plugins))
+    from listel.core.admit import admitted
+
+    return Registry(admitted(plugins))
 
 
 def plugin_from(module: object, name: str, version: str, origin: str, *, outside: bool = True) -> Plugin:
     """A plugin from an imported module (or any object with marked hooks); a hook that fails becomes a fault."""
     manager = pluggy.PluginManager(hooks.PROJECT)
     manager.add_hookspecs(hooks)
-    faults: list[str] = []
-    try:
-        manager.register(module, name=name)
-        manager.check_pending()
-    except (pluggy.PluginValidationError, ValueError) as error:
-        return Plugin(name, version, origin, faults=(str(error).replace("\n", " "),), outside=outside)
+    faults = list(_hook_faults(module)) if outside else []
+    if not faults:
+        try:
+            manager.register(module, name=name)
+        except (pluggy.PluginValidationError, ValueError) as error:
+            faults.append(_register_fault(error))
+    if faults:
+        return Plugin(name, version, origin, faults=tuple(faults), outside=outside)
     added: dict[str, tuple[Any, ...]] = {}
     for hook, kind in (
         ("listel_stages", Stage),
@@ -145,21 +146,46 @@ def plugin_from(module: object, name: str, version: str, origin: str, *, outside
     )
 
 
+def _hook_faults(module: object) -> Iterator[str]:
+    """Hooks of a name that does not exist, or without their mark, and a plugin without any: pluggy passes them over."""
+    specs = [name for name in vars(hooks) if name.startswith(f"{hooks.PROJECT}_")]
+    marked = [name for name in dir(module) if hasattr(getattr(module, name, None), f"{hooks.PROJECT}_impl")]
+    for name in marked:
+        if name not in specs:
+            yield f"there is no hook {name}.{did_you_mean(name, specs, 'the hooks are')}"
+    for name in specs:
+        found = getattr(module, name, None)
+        if name not in marked and callable(found) and not hasattr(found, f"{hooks.PROJECT}_spec"):
+            yield f"{name} lacks the mark @hookimpl, so nobody would call it"
+            marked.append(name)
+    if not marked:
+        yield f"it has no hook; a plugin marks functions named {', '.join(specs)} with @hookimpl"
+
+
+def _register_fault(error: Exception) -> str:
+    """What pluggy refuses, without its words for the module."""
+    return re.sub(r"\(<.*?>\)|<module.*?>", "", str(error).replace("\n", " ")).strip()
+
+
 def _collect(call: Callable[[], list[Any]], kind: type, hook: str, outside: bool) -> tuple[tuple[Any, ...], list[str]]:
     try:
         answers = _guarded(call) if outside else call()
     except KeyboardInterrupt:
         raise
     except BaseException as error:
-        return (), [f"{hook} failed: {_in_words(error)}"]
+        return (), [f"{hook} failed: {told_error(error)}"]
     items: list[Any] = []
     for answer in answers:
         if not isinstance(answer, (list, tuple)) or any(not isinstance(item, kind) for item in answer):
-            return (), [
-                f"{hook} must return a list of {kind.__name__}; it returned {type(answer).__name__}: {str(answer)[:80]}"
-            ]
+            return (), [f"{hook} must return a list of {kind.__name__}; it returned {_returned(answer)}"]
         items += answer
     return tuple(items), []
+
+
+def _returned(answer: object) -> str:
+    if isinstance(answer, (list, tuple)):
+        return f"a list with {' and '.join(dict.fromkeys(f'a {type(item).__name__}' for item in answer))} in it"
+    return f"a {type(answer).__name__} on its own"
 
 
 def _guarded(call: Callable[[], Any]) -> Any:
@@ -205,6 +231,8 @@ def _load_file(path: Path) -> Plugin:
         spec = spec_from_file_location(name, path)
         if spec is None or spec.loader is None or path.suffix != ".py":
             raise ValueError(f"{path} is not a Python file")
+        if not path.is_file():
+            raise ValueError(f"there is no file {path}")
         module = module_from_spec(spec)
         sys.modules[name] = module
         spec.loader.exec_module(module)
@@ -219,7 +247,7 @@ def _load_guarded(get: Callable[[], object], name: str, version: str, origin: st
     except KeyboardInterrupt:
         raise
     except BaseException as error:
-        return Plugin(name, version, origin, faults=(f"it could not be loaded: {_in_words(error)}",))
+        return Plugin(name, version, origin, faults=(f"it could not be loaded: {told_error(error)}",))
     version = version or str(getattr(module, "__version__", "no version"))
     return plugin_from(module, name, version, origin)
 
@@ -235,8 +263,3 @@ def _tables_digest(module: object) -> str:
     for path in paths:
         digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
     return digest.hexdigest()
-
-
-def _in_words(error: BaseException) -> str:
-    text = str(error).strip().replace("\n", " ")
-    return f"{type(error).__name__}: {text}" if text else type(error).__name__

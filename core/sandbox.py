@@ -9,7 +9,7 @@ macros, methods and includes stay out, since each can make a text that has no en
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from jinja2 import StrictUndefined, Template, TemplateSyntaxError, UndefinedError, nodes
@@ -17,8 +17,12 @@ from jinja2.exceptions import SecurityError
 from jinja2.meta import find_undeclared_variables
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
+from listel.core.messages import nearest
+
 LONGEST_SENTENCE = 600
 LONGEST_TEMPLATE = 60_000
+MOST_RENDERED = 4_000_000
+"""So many letters a text may grow to when it is rendered."""
 
 SENTENCE_FILTERS = ("mm", "deg", "num", "upper", "lower", "default", "join", "length", "round", "title")
 TEMPLATE_FILTERS = (
@@ -93,20 +97,37 @@ def template(text: str, names: frozenset[str], filters: Mapping[str, Callable[..
 
 
 def rendered(made: Template, values: Mapping[str, Any]) -> str:
-    """The text with the values in it. Raises SandboxFault where a value is not there or may not be reached."""
+    """The text with the values in it.
+
+    Raises SandboxFault where a value is not there, may not be reached or is of the wrong kind for what is done with
+    it, and where the text grows beyond all measure.
+    """
     try:
-        return made.render(values)
+        return _measured(made.generate(values))
     except UndefinedError as error:
         raise SandboxFault(f"{error.message}; every name must be there") from error
     except SecurityError as error:
         raise SandboxFault(str(error)) from error
+    except (TypeError, ValueError, ArithmeticError, AttributeError) as error:
+        raise SandboxFault(f"a value does not suit what is done with it: {error}") from error
+
+
+def _measured(parts: Iterable[str]) -> str:
+    taken: list[str] = []
+    size = 0
+    for part in parts:
+        taken.append(part)
+        size += len(part)
+        if size > MOST_RENDERED:
+            raise SecurityError(f"the text grows beyond {MOST_RENDERED} letters")
+    return "".join(taken)
 
 
 def _environment(
     filters: Mapping[str, Callable[..., Any]], allowed: tuple[str, ...], *, autoescape: bool
 ) -> ImmutableSandboxedEnvironment:
     environment = ImmutableSandboxedEnvironment(undefined=StrictUndefined, autoescape=autoescape)
-    known = {**environment.filters, "join": _join, **filters}
+    known = {**environment.filters, "join": _join, "round": _round, **filters}
     environment.filters = {name: known[name] for name in allowed if name in known}
     environment.globals.clear()
     return environment
@@ -117,6 +138,11 @@ def _join(items: Any, between: str = "") -> str:
     if not isinstance(items, (list, tuple)):
         raise SecurityError("join takes a list")
     return str(between).join(str(item) for item in items)
+
+
+def _round(value: float, places: int = 0) -> float:
+    """A number rounded to that many decimals, at most 12: Jinja's own raises ten to any power it is given."""
+    return round(value, min(places, 12))
 
 
 def _check(
@@ -131,7 +157,7 @@ def _check(
         raise SandboxFault(f"it is no template: {error.message}", error.lineno) from error
     for node in tree.find_all(nodes.Node):
         if not isinstance(node, allowed):
-            raise SandboxFault(f"{type(node).__name__.lower()} is not allowed here", node.lineno)
+            raise SandboxFault(_not_allowed(node, allowed), node.lineno)
         if isinstance(node, nodes.Getattr) and node.attr.startswith("_"):
             raise SandboxFault(f"{node.attr} is not allowed here", node.lineno)
         if isinstance(node, nodes.Filter) and node.name not in environment.filters:
@@ -144,8 +170,44 @@ def _check(
             raise SandboxFault("only what the statement offers may be called here", node.lineno)
         if isinstance(node, nodes.For) and node.recursive:
             raise SandboxFault("a recursive loop is not allowed here", node.lineno)
+    _check_names(tree, names)
+
+
+_CALLED = {
+    "assign": "{% set %}: write the value where it is used",
+    "assignblock": "{% set %}: write the value where it is used",
+    "with": "{% with %}: write the value where it is used",
+    "slice": "a slice [a:b]",
+    "concat": "~: write the two side by side, {{ a }} {{ b }}",
+    "for": "{% for %}",
+    "getitem": "[ ]: write a.key",
+    "test": "a test (is ...)",
+    "add": "+",
+    "sub": "-",
+    "mul": "*",
+    "div": "/",
+    "floordiv": "//",
+    "mod": "%",
+    "pow": "**",
+}
+"""What a person wrote, for the names Jinja gives it."""
+
+
+def _not_allowed(node: nodes.Node, allowed: tuple[type[nodes.Node], ...]) -> str:
+    name = type(node).__name__.lower()
+    may = "names, a.key, comparisons, if and filters"
+    if nodes.For in allowed:
+        may = "names, a.key, comparisons, if, for, filters and result(...)"
+    written = _CALLED.get(name, f"{{% {name} %}}" if isinstance(node, nodes.Stmt) else name)
+    what, _, instead = written.partition(": ")
+    return f"{what} ({name}) is not allowed here; {may} are" + (f"; {instead}" if instead else "")
+
+
+def _check_names(tree: nodes.Template, names: frozenset[str]) -> None:
     unknown = find_undeclared_variables(tree) - names
     if unknown:
         first = sorted(unknown)[0]
         line = next(node.lineno for node in tree.find_all(nodes.Name) if node.name == first)
-        raise SandboxFault(f"there is no {first} here; there are {', '.join(sorted(names))}", line)
+        near = nearest(first, sorted(names))
+        meant = f" Did you mean {near}?" if near else ""
+        raise SandboxFault(f"there is no {first} here; there are {', '.join(sorted(names))}.{meant}", line)

@@ -22,6 +22,7 @@ from listel.core.filters import date
 from listel.core.findings import Finding
 from listel.core.job import Job
 from listel.core.stage import Reader, Section
+from listel.reports.amended import amended
 from listel.reports.drawings.paper import SVG, Drawing
 from listel.reports.dress import Dress
 from listel.reports.fabric import stuck, touched
@@ -53,6 +54,7 @@ OWN_PARTS: tuple[tuple[int, str, str, tuple[Reader, ...]], ...] = (
     (40, "rooms", "The rooms, wall by wall", ("all",)),
     (50, "touched", "What is touched, and how it comes off again", ("officer",)),
     (60, "sheets", "Sheets for the wall", ("site",)),
+    (890, "amended", "What the firm's own rules changed", ("all",)),
     (900, "others", "Further findings", ("all",)),
     (910, "departures", "Departures from the rules", ("all",)),
     (920, "records", "Done and recorded", ("all",)),
@@ -284,6 +286,9 @@ class _Composer:
             return self._ours("sheets", marks_of=marks, corners_of=corners, pieces_of=pieces)
         if name == "touched":
             return self._ours("touched", touched=touched(outcome), stuck=stuck(outcome))
+        if name == "amended":
+            lines = amended(outcome)
+            return self._ours("amended", amended=lines) if lines else EMPTY
         if name == "others":
             rest = tuple(f for f in outcome.findings if _plugin_of(f) not in self.placed)
             return self._findings(rest) if rest else EMPTY

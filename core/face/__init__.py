@@ -49,7 +49,6 @@ __all__ = [
     "Stage",
     "Step",
     "Where",
-    "__version__",
     "hookimpl",
     "load_table",
     "told",

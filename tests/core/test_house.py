@@ -17,7 +17,7 @@ from listel.core.job import Building, Job
 from listel.core.lines import told
 from listel.core.messages import SurveyFaults
 from listel.core.registry import Plugin, Registry
-from listel.core.stage import Stage, Steps
+from listel.core.stage import Stage, Step, Steps
 
 SetBy = tuple[tuple[str, str], ...]
 
@@ -45,7 +45,8 @@ LINES = (Nailing("Hall", "A"), Nailing("Hall", "B", "screw", 300.0), Nailing("Pa
 
 def base(*findings):
     stage = Stage("nails", lambda job, sheet: [*findings, Nailings(LINES)], gives=(Nailings,))
-    return Registry((Plugin("nails", "1", "test", stages=(stage,)),))
+    steps = tuple(Step(name, name, lambda job, sheet: "always") for name in ("fix", "fill"))
+    return Registry((Plugin("nails", "1", "test", stages=(stage,), steps=steps),))
 
 
 @pytest.fixture
@@ -205,7 +206,7 @@ FAULTS = {
     "hunger": (
         "rules: [{name: a, about: nailing, must: false, says: \"{{ 'a' * 99 }}\"}]",
         "3:54",
-        "mul is not allowed",
+        "is not allowed",
     ),
     "twice": (
         "rules: [{name: a, about: nailing, must: false}, {name: a, about: nailing, must: true}]",

@@ -84,7 +84,10 @@ def test_a_file_that_is_not_there_or_not_python_is_a_fault(tmp_path):
         assert "could not be loaded" in load([path], entry_points=False).plugins[-1].faults[0]
 
 
-def test_two_reckoners_of_one_name_are_refused_by_name(tmp_path):
-    one, two = write(tmp_path, "one.py", GOOD), write(tmp_path, "two.py", GOOD)
-    with pytest.raises(ValueError, match="twice is offered by both one and two"):
-        load([one, two], entry_points=False).reckoners()
+def test_of_two_reckoners_of_one_name_the_first_stands_and_the_other_plugin_says_so(tmp_path):
+    one = write(tmp_path, "one.py", GOOD)
+    two = write(tmp_path, "two.py", GOOD.replace('Stage("acme"', 'Stage("two"'))
+    loaded = load([one, two], entry_points=False)
+    assert [len(plugin.reckoners) for plugin in loaded.plugins[-2:]] == [1, 0]
+    assert loaded.plugins[-1].faults == ("its reckoner twice is left out: one has one of that name",)
+    assert "twice" in loaded.reckoners()
