@@ -1,16 +1,22 @@
-"""Corners that the plain rules do not cover: walls out of plumb, and two sections of one member that meet."""
+"""Corners that the plain rules do not cover: walls out of plumb, lines out of level, two sections that meet."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
+from math import atan, degrees
 
 from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.job import Job, Room, Trim, Wall
 from listel.core.units import show_angle, show_fine
 from listel.plugins.setting_out.angles import plumb_on_leaning_walls, unequal_mitre
-from listel.plugins.setting_out.compound import sprung_cut
+from listel.plugins.setting_out.compound import rake_mismatch, sprung_cut
 from listel.plugins.setting_out.corners import corner_pairs, corner_theta
-from listel.plugins.setting_out.results import CornerCut, Run
+from listel.plugins.setting_out.results import CornerCut, Mark, Run
 from listel.plugins.setting_out.settings import allowed
 from listel.plugins.setting_out.spans import apart
+
+SEEN = 0.05
+"""A miss [mm] under which two pieces are taken to meet."""
 
 
 def leaning_corners(job: Job, corners: list[CornerCut]) -> list[Finding]:
@@ -49,6 +55,95 @@ def leaning_corners(job: Job, corners: list[CornerCut]) -> list[Finding]:
         where = Where(line.room, line.first, line.trim)
         found.append(Finding("setting-out/leaning-corner", "advice", says, where, grounds))
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class Miss:
+    """Where one trim turns a corner out of level: ``theta`` through the room [deg], ``step`` between its two lines at
+    the wall [mm], and how each rises ``away`` from the corner [mm per mm]."""
+
+    trim: Trim
+    first: Wall
+    second: Wall
+    theta: float
+    step: float
+    away: tuple[float, float]
+
+    @property
+    def face(self) -> float:
+        """How far the two pieces miss each other at the face [mm]: the step, and what equal sections do that climb
+        through the corner. Source: derived."""
+        turn = degrees(atan(abs(self.away[0] - self.away[1]) / 2))
+        return self.step + rake_mismatch(self.trim.section.projection or 0.0, turn, self.theta)
+
+
+def out_of_level_corners(job: Job, runs: list[Run], marks: list[Mark]) -> list[Finding]:
+    """For each room where a line follows the floor, the corner at which its two pieces miss each other most."""
+    found = []
+    for room in job.rooms:
+        missed = [
+            Miss(trim, first, second, theta, abs(before[0] - after[0]), (before[1], after[1]))
+            for trim in job.trim
+            for first, second in corner_pairs(room)
+            if (theta := corner_theta(first.corner)) is not None
+            and (before := _line_near(runs, marks, room, first, trim, at_start=False)) is not None
+            and (after := _line_near(runs, marks, room, second, trim, at_start=True)) is not None
+        ]
+        worst = max(missed, key=lambda each: each.face, default=None)
+        if worst is not None and worst.face >= SEEN:
+            found.append(_out_of_level(job, room, worst))
+    return found
+
+
+def _line_near(
+    runs: list[Run], marks: list[Mark], room: Room, wall: Wall, trim: Trim, at_start: bool
+) -> tuple[float, float] | None:
+    """A trim's line where it comes to a corner of a wall: height from the datum [mm], and rise away from the corner
+    [mm per mm]; None where it does not come there level, or fewer than two of its marks are known."""
+    for run in runs:
+        here = (run.room, run.wall, run.trim) == (room.name, wall.name, trim.name)
+        if not here or run.pitch or (run.start_at if at_start else run.end_at) != "corner":
+            continue
+        known = sorted(
+            (mark.station, mark.from_datum)
+            for mark in marks
+            if (mark.room, mark.wall, mark.trim, mark.edge) == (room.name, wall.name, trim.name, "top")
+            and mark.from_datum is not None
+            and run.start <= mark.station <= run.end
+        )
+        if len(known) > 1:
+            (near, height), (far, other) = known[:2] if at_start else known[:-3:-1]
+            return height, (other - height) / abs(far - near)
+    return None
+
+
+def _out_of_level(job: Job, room: Room, miss: Miss) -> Finding:
+    """The finding on the corner of a room that a line out of level misses most."""
+    trim, first, second = miss.trim, miss.first, miss.second
+    most, shown, sources = allowed("joint-gap")
+    projection = trim.section.projection or 0.0
+    grounds = Grounds(
+        (
+            Input(f"rise away from the corner on wall {first.name}", miss.away[0] * 1000, "mm/m"),
+            Input(f"rise away from the corner on wall {second.name}", miss.away[1] * 1000, "mm/m"),
+            Input("projection", projection, "mm", job.line(trim.section, "projection")),
+            Input("corner through the room", miss.theta, "deg", job.line(first.corner or first, "angle")),
+            Input("step between the two lines at the wall", miss.step, "mm"),
+            shown,
+        ),
+        "projection x cot(corner / 2) x the difference of the two rises, and the step at the wall",
+        result=f"{miss.face:.2f} mm",
+        sources=(GEOMETRY, *sources),
+    )
+    says = (
+        f"The {trim.name} in the {room.name} does not run level, so its pieces do not quite meet where they turn a "
+        f"corner: at corner {first.name}/{second.name}, the worst, by {show_fine(miss.face, job.units)} at the face."
+    )
+    where, rule = Where(room.name, first.name, trim.name), "setting-out/out-of-level-corner"
+    if miss.face <= most:
+        return Finding(rule, "record", says, where, grounds)
+    mend = "bring both pieces level over their last stretch into the corner, or ease the higher one by hand"
+    return Finding(rule, "advice", says, where, grounds, mend)
 
 
 def meeting_sections(job: Job, runs: list[Run]) -> list[Finding]:

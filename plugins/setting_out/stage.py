@@ -12,7 +12,12 @@ from listel.plugins.setting_out.closure import closures, doubted_corners
 from listel.plugins.setting_out.corners import corner_faults
 from listel.plugins.setting_out.levels import mark_out
 from listel.plugins.setting_out.obstacles import wall_faults
-from listel.plugins.setting_out.odd_corners import corners_apart, leaning_corners, meeting_sections
+from listel.plugins.setting_out.odd_corners import (
+    corners_apart,
+    leaning_corners,
+    meeting_sections,
+    out_of_level_corners,
+)
 from listel.plugins.setting_out.pieces import cut_pieces
 from listel.plugins.setting_out.raked import raked_profiles
 from listel.plugins.setting_out.results import Closure, SettingOut
@@ -37,6 +42,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from corners_apart(job, laid.runs)
     marks, says = mark_out(job, sheet, laid.runs)
     yield from says
+    yield from out_of_level_corners(job, laid.runs, marks)
     bows, says = check_bows(job, laid.runs)
     yield from says
     raked, says = raked_profiles(job, laid.runs)

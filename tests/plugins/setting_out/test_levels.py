@@ -7,8 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from listel.core.job import Choices, Flight, FlightWall, LevelReading, Room
+from listel.core.findings import Finding
+from listel.core.job import Choices, Flight, FlightWall, Job, LevelReading, Room
+from listel.core.stage import Sheet
+from listel.plugins.heights import RailHeight, RailHeights, StationHeight
 from listel.plugins.setting_out.levels import board_needed, fall_line, scribe_depths, split_line, spread_levels
+from listel.plugins.setting_out.stage import examine
 
 STAFF = [1003.0, 1009, 1014, 1012, 1021, 1026]
 STATIONS = [0.0, 800, 1600, 2400, 3200, 4000]
@@ -74,6 +78,42 @@ def test_board_too_low_is_a_caution(set_out, trim, sloping) -> None:
 def test_line_follows_the_floor_as_chosen(set_out, trim, sloping, line, tops) -> None:
     marks = set_out(sloping, trim("skirting", 225, 20, top=145), choices=Choices(line=line)).out.marks
     assert {marks[0].from_datum, marks[-1].from_datum} == tops
+
+
+def test_a_line_out_of_level_misses_itself_at_a_corner(set_out, trim, wall) -> None:
+    """Both walls fall 5 mm in a metre past a square corner: 2 x 24 x 0.005 = 0.24 mm at the face of a projection of
+    24."""
+    falling = (
+        wall("A", 4000, floor=(LevelReading(0, 1000), LevelReading(4000, 1020))),
+        wall("B", 3000, floor=(LevelReading(0, 1020), LevelReading(3000, 1035))),
+    )
+    room, skirting = Room("Parlour", extent="part", datum=1000, walls=falling), trim("skirting", 225, 24, top=145)
+    told = set_out(room, skirting, choices=Choices(line="parallel")).finding("out-of-level-corner")
+    assert (told.weight, told.grounds.result) == ("record", "0.24 mm") and "corner A/B" in told.says
+    half = set_out(room, skirting, choices=Choices(line="split")).finding("out-of-level-corner")
+    assert half.grounds.result == "0.12 mm"
+    assert "out-of-level-corner" not in set_out(room, skirting, choices=Choices(line="level")).rules()
+    wide = trim("skirting", 225, 60, top=145)
+    assert set_out(room, wide, choices=Choices(line="parallel")).finding("out-of-level-corner").weight == "advice"
+
+
+def test_the_worst_corner_of_a_rail_is_named(trim, wall) -> None:
+    """A floor that rises into a corner from both sides gives a ridge there, and equal sections meet; a step does not
+    hide."""
+    walls = (wall("A", 4000), wall("B", 3000), wall("C", 4000))
+    levels = (("A", 0, -60), ("A", 4000, -40), ("B", 0, -40), ("B", 3000, -55), ("C", 0, -58), ("C", 4000, -58))
+    rail = RailHeight(
+        "Parlour",
+        "dado",
+        top=950,
+        line="parallel",
+        stations=tuple(StationHeight(name, at, 950, level) for name, at, level in levels),
+    )
+    job = Job("test", rooms=(Room("Parlour", extent="part", walls=walls),), trim=(trim(projection=20),))
+    found = list(examine(job, Sheet({RailHeights: RailHeights((rail,))})))
+    told = [each for each in found if isinstance(each, Finding) and each.rule == "setting-out/out-of-level-corner"]
+    assert [finding.where.wall for finding in told] == ["B"]
+    assert told[0].grounds.result == "3.10 mm" and told[0].weight == "advice"
 
 
 def test_floor_not_surveyed_is_said_once_for_a_room(set_out, trim, square_room) -> None:
