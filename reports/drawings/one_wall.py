@@ -42,7 +42,7 @@ from listel.reports.drawings.paper import (
 )
 from listel.reports.drawings.walls import Band, Line, height_at, pitch_line, stud_stations
 
-HATCH = 2.6
+HATCH = 2.0
 """Distance between the lines that mark a zone, mm."""
 NARROW = 20.0
 """A wall narrower than this on paper has its heights at one side only, where they agree at both, mm."""

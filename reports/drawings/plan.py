@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Callable
 from math import atan2, copysign, cos, hypot, pi, radians, sin
 
 from listel.core.engine import Outcome
@@ -29,7 +31,7 @@ MARGIN = 44.0
 
 
 def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
-    """The room seen from above. ``trim``: whose order of fixing is shown; the first with pieces, if not said."""
+    """The room seen from above. ``trim``: whose order of fixing is shown; the one in most pieces, if not said."""
     the_room = outcome.job.room(room)
     title = f"{room}, plan"
     setting_out = outcome.sheet.get(SettingOut)
@@ -50,17 +52,21 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
         for station in range(0, 101, 4):
             x, y = _along(side, station / 100)
             paper.reserve(Box(x - 0.4, y - 0.4, x + 0.4, y + 0.4))
+    pieces, samples = _pieces(the_room, setting_out, trim), []
+    for piece in pieces:
+        _piece_line(paper, the_room, walls, piece, scale)
     for wall, side in zip(the_room.walls, walls, strict=True):
         length = drawn_length(wall)
         words = f"{wall.name}  {show_length(length, units).removesuffix(' mm')}" if length else wall.name
         _outside(paper, side, words)
+    for piece in pieces:
+        _piece_number(paper, the_room, walls, piece)
     closed = len(walls) > 2
     for number, wall in enumerate(the_room.walls):
         if wall.corner and wall.corner.angle is not None and (closed or number + 1 < len(walls)):
-            _corner(paper, walls[number], walls[(number + 1) % len(walls)], show_angle(wall.corner.angle))
-    pieces, samples = _pieces(the_room, setting_out, trim), []
-    for piece in pieces:
-        _piece(paper, the_room, walls, piece, scale)
+            after = the_room.walls[(number + 1) % len(walls)].name
+            words = f"{wall.name}/{after} {show_angle(wall.corner.angle)}"
+            _corner(paper, walls[number], walls[(number + 1) % len(walls)], words)
     if pieces:
         samples.append((_order_sample, f"order of fixing, {pieces[0].trim}"))
     if any(end.kind == "cope" for piece in pieces for end in (piece.left, piece.right)):
@@ -136,8 +142,8 @@ def _outside(paper: Sheet, side: tuple[Point, Point], words: str) -> None:
     out = _outward(side)
     half = letters_width(words, SMALL) / 2
     places = []
-    for distance in (3.0, 4.5, -3.0, -6.0, -9.0, 6.5, 9.0, -13.0, -18.0, 12.0, 16.0, 21.0, 27.0, -24.0, -31.0):
-        for share in (0.5, 0.4, 0.6, 0.3, 0.7):
+    for distance in (3.0, 4.5, -3.0, -4.5, -6.0, -9.0, 6.5, 9.0, -13.0, -18.0, 12.0, 16.0, 21.0, 27.0, -24.0, -31.0):
+        for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.15, 0.85, 0.0, 1.0):
             x, y = _along(side, share)
             places.append(
                 (
@@ -157,8 +163,8 @@ def _corner(paper: Sheet, first: tuple[Point, Point], second: tuple[Point, Point
     inward = (inward[0] / size, inward[1] / size)
     angle = atan2(inward[1], inward[0])
     places = []
-    for distance in (6.0, 8.0, 10.0, 13.0, 16.0, 20.0, 25.0, 31.0):
-        for turn in (0.0, pi / 9, -pi / 9, pi / 5, -pi / 5):
+    for distance in (6.0, 8.0, 10.0, 13.0, 16.0, 20.0, 25.0):
+        for turn in (0.0, pi / 9, -pi / 9, pi / 5, -pi / 5, pi / 3.5, -pi / 3.5):
             places.append((x + distance * cos(angle + turn), y + distance * sin(angle + turn) + 0.36 * SMALL))
     _led(paper, words, places, (x, y), 8.0)
 
@@ -184,34 +190,58 @@ def _clear(paper: Sheet, start: Point, end: Point) -> bool:
 
 def _pieces(room: Room, setting_out: SettingOut | None, trim: str) -> list[Piece]:
     mine = [p for p in setting_out.pieces if p.room == room.name and not p.upright] if setting_out else []
-    wanted = trim or next((p.trim for p in mine), "")
+    count = Counter(piece.trim for piece in mine)
+    wanted = trim or max(count, key=lambda name: count[name], default="")
     return sorted((p for p in mine if p.trim == wanted), key=lambda p: p.order)
 
 
-def _piece(paper: Sheet, room: Room, walls: list[tuple[Point, Point]], piece: Piece, scale: float) -> None:
+def _inside(
+    room: Room, walls: list[tuple[Point, Point]], piece: Piece
+) -> tuple[Callable[[float, float], Point], Point] | None:
+    """For a piece's wall: the place at a station so far into the room, and the way out of the room; None where the
+    room has no such wall."""
     number = next((n for n, wall in enumerate(room.walls) if wall.name == piece.wall), None)
     if number is None:
-        return
+        return None
     side, length = walls[number], drawn_length(room.walls[number]) or 1.0
     out = _outward(side)
-    way = (out[1], -out[0])
 
     def inside(station: float, depth: float) -> Point:
         x, y = _along(side, station / length)
         return (x - out[0] * depth, y - out[1] * depth)
 
-    trim_gap = min(0.8, (piece.end - piece.start) / scale / 6) * scale
-    paper.line(inside(piece.start + trim_gap, 1.6), inside(piece.end - trim_gap, 1.6), THIN)
-    for end, station, sign in ((piece.left, piece.start + trim_gap, 1), (piece.right, piece.end - trim_gap, -1)):
+    return inside, out
+
+
+def _piece_line(paper: Sheet, room: Room, walls: list[tuple[Point, Point]], piece: Piece, scale: float) -> None:
+    """A piece as a line beside its wall, the ends that are coped marked."""
+    found = _inside(room, walls, piece)
+    if found is None:
+        return
+    inside, out = found
+    way = (out[1], -out[0])
+    gap = min(0.8, (piece.end - piece.start) / scale / 6) * scale
+    ends = (inside(piece.start + gap, 1.6), inside(piece.end - gap, 1.6))
+    paper.line(*ends, THIN)
+    paper.keep_off(*ends)
+    for end, (x, y), sign in ((piece.left, ends[0], 1), (piece.right, ends[1], -1)):
         if end.kind == "cope":
-            x, y = inside(station, 1.6)
             tip = (x + way[0] * sign * 2.4, y + way[1] * sign * 2.4)
             paper.polygon(
                 [(x, y), (tip[0] + out[0], tip[1] + out[1]), (tip[0] - out[0], tip[1] - out[1])], NO_LINE, "black"
             )
+            paper.reserve(Box(min(x, tip[0]) - 1, min(y, tip[1]) - 1, max(x, tip[0]) + 1, max(y, tip[1]) + 1))
+
+
+def _piece_number(paper: Sheet, room: Room, walls: list[tuple[Point, Point]], piece: Piece) -> None:
+    """The place of a piece in the order of fixing, in a ring beside it."""
+    found = _inside(room, walls, piece)
+    if found is None:
+        return
+    inside, _ = found
     words = str(piece.order)
     radius = max(2.1, letters_width(words, SMALL) / 2 + 0.4)
-    for depth in (4.6, 6.0, 7.5, 9.6, 12.5, 16.0):
+    for depth in (4.2, 5.0, 6.0, 7.5, 9.6, 12.5, 16.0):
         for share in (0.5, 0.42, 0.58, 0.34, 0.66, 0.25, 0.75, 0.15, 0.85):
             x, y = inside(piece.start + (piece.end - piece.start) * share, depth)
             ring = Box(x - radius, y - radius, x + radius, y + radius)
