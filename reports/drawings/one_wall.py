@@ -380,7 +380,7 @@ def _knees(view: WallView) -> None:
         band = next((b for b in view.members if b.trim == piece.trim and b.start <= piece.end <= b.end + 1), None)
         if band and piece.right.saw_reading is not None:
             words = f"knee, saw reads {show_angle(piece.right.saw_reading)}"
-            label_led(view.paper, words, view.at(piece.end, height_at(band.underside, piece.end)))
+            label_led(view.paper, words, view.at(piece.end, height_at(band.top, piece.end)))
 
 
 def _heights(view: WallView, names: float) -> None:
