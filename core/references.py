@@ -131,6 +131,7 @@ def _rooms(job: Node) -> Iterator[Told]:
         what = f"wall in {shown(room.text('name')) or 'this room'}"
         for mark in room.maps("evidence"):
             yield from _named(mark.at("wall"), mark.text("wall"), walls, what)
+            yield from _mark_station(mark, lengths)
         for flight in room.maps("stairs"):
             for along in flight.maps("walls"):
                 yield from _named(along.at("wall"), along.text("wall"), walls, what)
@@ -138,6 +139,14 @@ def _rooms(job: Node) -> Iterator[Told]:
             yield from _height_place(reading, walls, lengths, what)
         for wall in room.maps("walls"):
             yield from _wall(wall)
+
+
+def _mark_station(mark: Node, lengths: dict[str, float | None]) -> Iterator[Told]:
+    station = mark.length("at")
+    if station is not None and not mark.text("wall"):
+        yield mark.at("at"), "the station counts along a wall; name the wall too, as wall: A"
+    elif station is not None:
+        yield from _past_end(mark.at("at"), station, lengths.get(mark.text("wall")), "the mark stands", mark.units)
 
 
 def _height_place(reading: Node, walls: list[str], lengths: dict[str, float | None], what: str) -> Iterator[Told]:

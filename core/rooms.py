@@ -231,7 +231,8 @@ class HeightReading:
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """A trace of the old trim. ``edge`` of the member that the mark is: top, underside or centre."""
+    """A trace of the old trim: ``height`` above the floor of its own ``wall``, ``at`` that station. ``edge`` of the
+    member that the mark is: top, underside or centre."""
 
     kind: str
     member: str
@@ -239,6 +240,7 @@ class Evidence:
     wall: str = ""
     edge: str | None = None
     note: str = ""
+    at: float | None = None
     path: str = path_field()
 
 

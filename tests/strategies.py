@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import string
+from dataclasses import replace
 from typing import Any
 
 from hypothesis import strategies as st
@@ -213,7 +214,7 @@ def rooms(draw: st.DrawFn, name: str) -> Room:
         st.just("") | wall_names,
         maybe(one_of("evidence", "edge")),
         st.just("") | words,
-    )
+    ).flatmap(lambda mark: maybe(lengths(0, 300)).map(lambda at: replace(mark, at=at)) if mark.wall else st.just(mark))
     along = st.builds(
         FlightWall, wall_names, maybe(lengths(0, 5000)), st.sampled_from(["towards-end", "towards-start"])
     )

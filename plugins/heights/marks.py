@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from listel.core.findings import Grounds, Input
 from listel.core.job import Evidence, Job, Room
 from listel.core.units import show_length
-from listel.plugins.heights.levels import floor_fall
+from listel.plugins.heights.mark_floor import MarkFloor, mark_floor
 from listel.plugins.heights.orders import table
 from listel.plugins.heights.results import Mark
 
@@ -29,9 +31,7 @@ def assumed_face(member: str) -> Input:
 
 def room_marks(job: Job, room: Room) -> tuple[Mark, ...]:
     """Every trace of old trim in the survey of a room, as the top of the member it tells of."""
-    fall = floor_fall(room)
-    out = f"the floor falls {show_length(fall, job.units)} in the room, and the mark's place on the wall is not known"
-    return tuple(_mark(job, room, evidence, out if fall >= 1 else "") for evidence in room.evidence)
+    return tuple(_mark(job, room, evidence) for evidence in room.evidence)
 
 
 def _face(job: Job, room: Room, member: str) -> Input:
@@ -42,30 +42,31 @@ def _face(job: Job, room: Room, member: str) -> Input:
     return assumed_face(member)
 
 
-def _mark(job: Job, room: Room, evidence: Evidence, uncertainty: str) -> Mark:
+def _mark(job: Job, room: Room, evidence: Evidence) -> Mark:
     row = table("evidence").row(evidence.kind)
     edge = evidence.edge or row["edge"]
     face = _face(job, room, evidence.member)
     depth = float(face.value)
-    top = top_of_mark(evidence.height, edge, depth)
+    length = partial(show_length, units=job.units)
+    there = top_of_mark(evidence.height, edge, depth)
+    floor = mark_floor(job, room, evidence) if row["here"] else MarkFloor(unsure=row.note)
+    top = floor.at_reference(there)
     wall = f" on wall {evidence.wall}" if evidence.wall else ""
-    shown = show_length(top, job.units)
+    at = f" at {length(evidence.at)}" if evidence.at is not None else ""
     inputs = [
-        Input(f"height of the mark{wall}", evidence.height, "mm", job.line(evidence), note=evidence.note),
+        Input(f"height of the mark{wall}{at}", evidence.height, "mm", job.line(evidence), note=evidence.note),
         Input("the edge that left it", edge, assumed=evidence.edge is None),
     ]
-    worked = shown
+    formula, worked = "the height of the mark above the floor of its own wall", length(evidence.height)
     if edge != "top":
         inputs.append(face)
-        part = "half of " if edge == "centre" else ""
-        added = f"{part}{show_length(depth, job.units)}"
-        worked = f"{show_length(evidence.height, job.units)} + {added} = {shown}"
-    grounds = Grounds(
-        tuple(inputs),
-        "the height of the mark, moved to the top edge by the depth of face",
-        worked,
-        shown,
-        row.sources,
-        uncertainty or row.note,
-    )
+        formula += ", moved to the top edge by the depth of face"
+        worked += f" + {'half of ' if edge == 'centre' else ''}{length(depth)}"
+    if floor.inputs:
+        formula += f", brought {floor.formula}"
+        worked += floor.worked(length)
+    if worked != length(top):
+        worked += f" = {length(top)}"
+    unsure = "; ".join(filter(None, (floor.unsure, row.note if row["here"] else "")))
+    grounds = Grounds((*inputs, *floor.inputs), formula, worked, length(top), row.sources, unsure)
     return Mark(evidence.member, f"{row['says']}{wall}", evidence.kind, top, bool(row["here"]), row["rank"], grounds)

@@ -112,7 +112,7 @@ class Mark:
     member: str = told("the member it tells of")
     says: str = told("the trace in words")
     kind: str = told("the kind of trace")
-    top: float = told("top edge of the member above the floor", "mm")
+    top: float = told("top edge of the member above the floor at the room's reference station", "mm")
     here: bool = told("whether it is in the room itself", default=True)
     rank: int = told("its strength, 1 the strongest", default=1)
     grounds: Grounds = told("how the top was found", default=Grounds())

@@ -8,7 +8,7 @@ from listel.core.findings import PRACTICE, Finding, Grounds, Input, Source, Weig
 from listel.core.job import Flight, Job, Room
 from listel.plugins.heights.candidates import WANTED, Band, Offer
 from listel.plugins.heights.case import Case
-from listel.plugins.heights.levels import SHARES, Line, readings, visible_error
+from listel.plugins.heights.levels import SHARES, Line, floor_fall, readings, visible_error
 from listel.plugins.heights.obstacles import clearance_row
 from listel.plugins.heights.orders import table
 from listel.plugins.heights.results import StairHeight
@@ -123,7 +123,7 @@ def choice_findings(
     shown = case.show(chosen.height)
     reason = table("precedence").row(chosen.group)["says"]
     says = (
-        f"The top of the {case.rail} in {case.room.name} goes {shown} above the floor. The ground is {chosen.rule}: "
+        f"The top of the {case.rail} in {case.room.name} goes {shown} above the floor{_counted(case)}. The ground is {chosen.rule}: "
         f"{reason}."
     )
     yield Finding("heights/height-chosen", "record", says, case.where, grounds)
@@ -137,6 +137,15 @@ def choice_findings(
         )
         mend = f"To follow the wish, record a departure from {WANTED} with its reason and who agreed."
         yield Finding(WANTED, "caution", says, case.where, grounds, mend)
+
+
+def _counted(case: Case) -> str:
+    """Where heights above the floor are counted, over a floor that is out of level."""
+    found = readings(case.room)
+    if floor_fall(case.room) < 0.5:
+        return ""
+    wall, reading = found[0]
+    return f" at wall {wall.name}, {case.show(reading.at)} along"
 
 
 def _fifth_gives_way(case: Case, offers: Sequence[Offer], chosen: Offer, band: Band) -> Iterator[Finding]:

@@ -12,7 +12,7 @@ from strategies import jobs
 from listel.core.job import Evidence, HeightReading, Job, LevelReading, Place, Reading, Room, Section, Trim, Wall
 from listel.core.testing import run_stage
 from listel.plugins.heights import RailHeight, RailHeights, listel_stages
-from listel.plugins.heights.levels import above_floor
+from listel.plugins.heights.levels import above_floor, to_datum
 from listel.plugins.heights.obstacles import inside, nearest_clear
 from listel.plugins.heights.orders import PARTS, order_parts, table
 from listel.plugins.proportions import Proportions
@@ -101,6 +101,29 @@ def test_the_line_keeps_its_law_and_a_mirrored_wall_gives_mirrored_stations(
         [one.above_floor for one in lines[1].stations]
     )
     assert lines[0].slope == pytest.approx(-lines[1].slope, abs=1e-6)
+
+
+@given(TAPES, TAPES, st.floats(0, 4000), st.floats(600, 1000), st.sampled_from(["level", "parallel", "split"]))
+@settings(max_examples=40)
+def test_a_rail_passes_through_its_mark_at_the_wall_of_the_mark(
+    first: list[float], second: list[float], station: float, height: float, kind: str
+) -> None:
+    walls = tuple(
+        Wall(
+            name,
+            Reading(4000),
+            floor=tuple(LevelReading(number * 4000 / (len(tapes) - 1), tape) for number, tape in enumerate(tapes)),
+        )
+        for name, tapes in (("A", first), ("B", second))
+    )
+    mark = Evidence("ghost-line", "dado-rail", height, "B", "top", at=station)
+    found = room_line(Room("Room", walls=walls, evidence=(mark,)), kind)
+    assert found.top is not None
+    there = to_datum(walls[1], station)
+    assert there is not None
+    assert above_floor(found.top, first[0], there, kind) == pytest.approx(height)
+    if kind == "level":
+        assert all(one.from_datum == pytest.approx(height - there) for one in found.stations)
 
 
 @given(st.floats(500, 1200), st.floats(900, 1100), st.floats(900, 1100))
