@@ -21,10 +21,11 @@ __all__ = ["Bond", "Bonding", "Fill", "Material"]
 def listel_stages() -> list[Stage]:
     """The stage ``bonding``."""
     from listel.plugins.bonding.rules import examine
+    from listel.plugins.defects import DefectChecks
     from listel.plugins.setting_out import SettingOut
     from listel.plugins.timber import Bends, Movement
 
-    return [Stage("bonding", examine, wants=(SettingOut, Movement, Bends), gives=(Bonding,))]
+    return [Stage("bonding", examine, wants=(SettingOut, Movement, Bends, DefectChecks), gives=(Bonding,))]
 
 
 @hookimpl

@@ -11,13 +11,25 @@ from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.fills import Joint, clear_finish, hole_joint, line_of
 from listel.plugins.bonding.results import Fill
 from listel.plugins.bonding.strain import fillers, refusal
+from listel.plugins.defects import DefectChecks
 from listel.plugins.timber import TrimMovement
 
 
-def knots_of(job: Job, trim: Trim) -> list[tuple[Board, Defect]]:
-    """Every knot surveyed on the boards of a trim."""
-    boards = [board for board in (*job.rack, *job.stock) if board.trim == trim.name]
-    return [(board, defect) for board in boards for defect in board.defects if defect.kind == "knot"]
+def knots_of(job: Job, trim: Trim, checks: DefectChecks | None) -> list[tuple[Board, Defect]]:
+    """Every knot of a trim's boards that stays in the work: all that were surveyed, where nobody judged the boards."""
+    found: list[tuple[Board, Defect]] = []
+    for rack, boards in ((True, job.rack), (False, job.stock)):
+        mine = [board for board in boards if board.trim == trim.name]
+        verdicts = [check for check in checks.boards if (check.trim, check.rack) == (trim.name, rack)] if checks else []
+        for place, board in enumerate(mine):
+            check = verdicts[place] if place < len(verdicts) else None
+            if check is not None and not check.usable:
+                continue
+            out = {(one.start, one.end) for one in check.verdicts if one.cut_out} if check is not None else set()
+            found += [
+                (board, each) for each in board.defects if each.kind == "knot" and (each.start, each.end) not in out
+            ]
+    return found
 
 
 def knot_size(job: Job, knot: Defect) -> Input:
@@ -27,10 +39,12 @@ def knot_size(job: Job, knot: Defect) -> Input:
     return Input("size of the knot", knot.end - knot.start, "mm", job.line(knot), True, "its length along the board")
 
 
-def knot_fills(job: Job, trim: Trim, line: TrimMovement) -> Iterator[Fill | Finding]:
-    """One fill for each knot of the trim's boards, and a caution for those whose soundness nobody noted."""
+def knot_fills(
+    job: Job, trim: Trim, line: TrimMovement, checks: DefectChecks | None = None
+) -> Iterator[Fill | Finding]:
+    """One fill for each knot that stays in the trim's boards, and a caution for those whose soundness nobody noted."""
     unknown = []
-    for board, knot in knots_of(job, trim):
+    for board, knot in knots_of(job, trim, checks):
         name = board.name or f"stock {show_length(board.length, job.units)}"
         if knot.sound is None:
             unknown.append(f"{name} at {show_length(knot.start, job.units)}")

@@ -16,6 +16,7 @@ from listel.plugins.bonding.knots import knot_size, knots_of
 from listel.plugins.bonding.results import Bond, Fill, Material
 from listel.plugins.bonding.strain import fillers
 from listel.plugins.bonding.walls import Face
+from listel.plugins.defects import DefectChecks
 
 
 def in_cartridges(volume: float) -> str:
@@ -28,7 +29,13 @@ def in_tins(volume: float) -> str:
     return "the smallest tin sold" if volume < 125 else f"{volume / 1000:.2f} litre"
 
 
-def materials(job: Job, faces: tuple[Face, ...], bonds: Iterable[Bond], fills: Iterable[Fill]) -> tuple[Material, ...]:
+def materials(
+    job: Job,
+    faces: tuple[Face, ...],
+    bonds: Iterable[Bond],
+    fills: Iterable[Fill],
+    checks: DefectChecks | None = None,
+) -> tuple[Material, ...]:
     """Adhesive, sealant, filler, pellets, knotting and primer, each with its packs and grounds."""
     bonds, fills = list(bonds), list(fills)
     return (
@@ -37,7 +44,7 @@ def materials(job: Job, faces: tuple[Face, ...], bonds: Iterable[Bond], fills: I
         ),
         *_by_volume({row.name: row["title"] for row in fillers()}, [(f.filler, f.volume, f.grounds) for f in fills]),
         *_pellets(job, fills),
-        *_knotting(job),
+        *_knotting(job, checks),
         *_primer(job, faces),
     )
 
@@ -82,13 +89,13 @@ def _pellets(job: Job, fills: list[Fill]) -> Iterator[Material]:
         )
 
 
-def _knotting(job: Job) -> Iterator[Material]:
+def _knotting(job: Job, checks: DefectChecks | None) -> Iterator[Material]:
     round_it = value("knot-seal-round")
     sizes = [
         float(knot_size(job, knot).value)
         for trim in job.trim
         if not clear_finish(trim)
-        for _, knot in knots_of(job, trim)
+        for _, knot in knots_of(job, trim, checks)
         if knot.sound is not False
     ]
     if not sizes:

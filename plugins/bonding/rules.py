@@ -17,13 +17,14 @@ from listel.plugins.bonding.knots import knot_fills
 from listel.plugins.bonding.materials import materials
 from listel.plugins.bonding.results import Bonding, Fill
 from listel.plugins.bonding.walls import Face, faces
+from listel.plugins.defects import DefectChecks
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.timber import Bends, Movement, TrimMovement
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Yield what there is to say of adhesives and fillers, and a Bonding."""
-    setting_out, movement = sheet.get(SettingOut), sheet.get(Movement)
+    setting_out, movement, checks = sheet.get(SettingOut), sheet.get(Movement), sheet.get(DefectChecks)
     there = faces(job, setting_out)
     curves = _curves(setting_out, sheet.get(Bends))
     bonds = tuple(bond_of(job, face, curves.get(_key(face), Curve())) for face in there)
@@ -34,7 +35,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
             continue
         mine = [face for face in there if face.trim.name == trim.name]
         fills += _edges(job, mine, lines[trim.name], curves)
-        for made in _joints(job, trim, mine, lines[trim.name], setting_out):
+        for made in _joints(job, trim, mine, lines[trim.name], setting_out, checks):
             if isinstance(made, Finding):
                 yield made
             else:
@@ -43,7 +44,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from adhesive_findings(job, bonds)
     yield from filler_findings(job, tuple(fills))
     yield from narrow_findings(tuple(fills))
-    yield Bonding(bonds, tuple(fills), materials(job, there, bonds, fills))
+    yield Bonding(bonds, tuple(fills), materials(job, there, bonds, fills, checks))
 
 
 def _key(face: Face) -> tuple[str, str, str]:
@@ -73,7 +74,12 @@ def _edges(job: Job, mine: list[Face], line: TrimMovement, curves: dict[tuple[st
 
 
 def _joints(
-    job: Job, trim: Trim, mine: list[Face], line: TrimMovement, setting_out: SettingOut | None
+    job: Job,
+    trim: Trim,
+    mine: list[Face],
+    line: TrimMovement,
+    setting_out: SettingOut | None,
+    checks: DefectChecks | None,
 ) -> Iterator[Fill | Finding]:
     floor = floor_fill(job, trim, line)
     if floor is not None:
@@ -84,7 +90,7 @@ def _joints(
             yield tight_fill(job, trim, opens[name])
     for holes in hole_fills(job, trim, line):
         yield replace(holes, volume=_hole_volume(holes, mine))
-    yield from knot_fills(job, trim, line)
+    yield from knot_fills(job, trim, line, checks)
 
 
 def _corner_joints(trim: Trim, setting_out: SettingOut | None) -> tuple[str, ...]:

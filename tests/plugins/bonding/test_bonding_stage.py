@@ -28,6 +28,7 @@ from listel.plugins.bonding import Bond, Bonding, Fill
 from listel.plugins.bonding.adhesives import adhesives
 from listel.plugins.bonding.reckoners import reckoners
 from listel.plugins.bonding.rules import examine
+from listel.plugins.defects import BoardCheck, DefectChecks, DefectVerdict
 from listel.plugins.setting_out import BowCheck, CornerCut, Run, SettingOut
 from listel.plugins.timber import Bend, Bends, Movement, TrimMovement
 from listel.plugins.timber.rules import examine as examine_timber
@@ -363,6 +364,22 @@ def test_knots_nobody_tried_are_said_once_a_trim() -> None:
     of = knotted(Defect(100, 110, "knot", size=8), Defect(300, 330, "knot"))
     _, said = seen(of)
     assert "R3 at 100 mm, R3 at 300 mm" in said["bonding/knots-not-tried"].says
+
+
+def test_a_knot_that_is_cut_out_of_its_board_is_neither_sealed_nor_filled() -> None:
+    of = knotted(
+        Defect(600, 640, "knot", size=18, sound=False),
+        Defect(900, 908, "knot", size=8, sound=True),
+        choices=Choices(filler="two-part"),
+    )
+    verdicts = (DefectVerdict(600, 640, "knot", 18), DefectVerdict(900, 908, "knot", 8, cut_out=False))
+    board = BoardCheck("R3", "rail", rack=True, length=2000, verdicts=verdicts)
+    bonding, said = seen(of, DefectChecks((board,)))
+    assert [one.why for one in bonding.fills if one.joint.startswith("knot")][0].startswith("firm")
+    assert len([one for one in bonding.fills if one.joint.startswith("knot")]) == 1
+    assert "bonding/filler-refused" not in said
+    set_aside, _ = seen(of, DefectChecks((replace(board, usable=False),)))
+    assert not [one for one in set_aside.fills if one.joint.startswith("knot")]
 
 
 def test_a_knot_nobody_measured_is_taken_by_its_length() -> None:
