@@ -29,7 +29,11 @@ def main(argv: Sequence[str] | None = None) -> int:
     input."""
     words = list(sys.argv[1:] if argv is None else argv)
     parser = _parser(next((word for word in words if word in COMMANDS), ""))
-    arguments = parser.parse_args(words)
+    arguments, rest = parser.parse_known_args(words)
+    if rest and (not hasattr(arguments, "words") or any(word.startswith("-") for word in rest)):
+        parser.error(f"unrecognized arguments: {' '.join(rest)}")
+    if rest:  # words after an option: argparse takes only those before it
+        arguments.words += rest
     if not arguments.command:
         parser.print_help()
         return 0

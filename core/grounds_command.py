@@ -68,6 +68,8 @@ def _print_finding(finding: Finding, source: str) -> None:
     print(finding_line(finding))
     if finding.mend:
         print(f"  mend     {finding.mend}")
+    if finding.weighed_by:
+        print(f"  weight   given by {finding.weighed_by}")
     if finding.settled:
         print(f"  settled  {finding.settled.reason} (agreed by {finding.settled.agreed})")
     if finding.where.line:
@@ -84,6 +86,10 @@ def _print_line(kind: str, line: Any, source: str) -> None:
         if getattr(line, key, "")
     ]
     print(f"{kind:<8} {', '.join(names)}")
+    for key, by in getattr(line, "set_by", ()):
+        print(
+            f"  set      {key.replace('_', ' ')}: {plain(getattr(line, key, ''))}, by {by}; the grounds tell what it was"
+        )
     for text in grounds_lines(line.grounds, source):
         print(f"  {text}")
     print()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, get_type_hints
 
@@ -12,8 +13,9 @@ from listel.core.faults import InputFault
 from listel.core.files import beside
 from listel.core.lines import ABOUT_JOB, line_form, line_kinds, lines_of, meanings
 from listel.core.order import in_order
-from listel.core.registry import Registry
-from listel.core.run import add_plugin_arguments, examined, installed
+from listel.core.registry import Plugin, Registry
+from listel.core.run import add_plugin_arguments, at_work, examined, installed
+from listel.core.stage import Stage
 
 DEMO = ("examples", "stair-hall.yaml")
 """The demo survey that ``--lines`` takes its examples from."""
@@ -27,7 +29,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of the command."""
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.add_argument(
-        "--lines", metavar="KIND", help="print the lines of that kind in the demo, with every key's meaning and unit"
+        "--lines",
+        metavar="KIND",
+        nargs="?",
+        const="",
+        help="print the lines of that kind in the demo, with every key's meaning and unit; without KIND, the kinds",
     )
     parser.add_argument(
         "--start", nargs=2, metavar=("DIR", "NAME"), help="write a new plugin into DIR, ready to install and to test"
@@ -46,42 +52,61 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     if arguments.lines is not None:
         return _print_lines(arguments)
-    return _print_installed(installed(arguments), as_json=arguments.json)
+    registry, house = at_work(arguments)
+    return _print_installed(Registry((*registry.plugins, *house)), as_json=arguments.json)
 
 
 # ---------------------------------------------------------------- what is installed
 
 
 def _print_installed(registry: Registry, *, as_json: bool) -> int:
-    rows = _rows(registry)
     if as_json:
-        print(json.dumps(rows, indent=1))
+        print(json.dumps(_rows(registry), indent=1))
     else:
-        for row in rows:
-            print(f"{row['name']} ({row['plugin']} {row['version']}, {row['origin']})")
+        for row in _rows(registry):
+            if row["name"]:
+                print(f"{row['name']} ({row['plugin']} {row['version']}, {row['origin']})")
             for key in ("needs", "wants", "gives", "amends"):
                 if row[key]:
                     print(f"  {key:<7}{', '.join(row[key])}")
         for plugin in registry.plugins:
-            if not plugin.stages and not plugin.faults:
-                print(f"{plugin.name} ({plugin.version}, {plugin.origin}): no stage")
+            if plugin.outside:
+                brought = _adds(plugin)
+                print(f"\n{plugin.name} {plugin.version}, {plugin.origin}, adds{':' if brought else ' nothing'}")
+                for word, names in brought.items():
+                    print(f"  {word:<10} {', '.join(names)}")
     faults = [(plugin.name, fault) for plugin in registry.plugins for fault in plugin.faults]
     for name, fault in faults:
         print(f"{name}: {fault}", file=sys.stderr)
     return 1 if faults else 0
 
 
+def _adds(plugin: Plugin) -> dict[str, list[str]]:
+    """What a plugin brings, by name."""
+    brought = {
+        "stages": [each.name for each in plugin.stages],
+        "reckoners": [each.name for each in plugin.reckoners],
+        "steps": [each.name for each in plugin.steps],
+        "sections": [each.name for each in plugin.sections],
+        "weights": [f"{each.rule} as {each.weight}" for each in plugin.weights],
+    }
+    return {word: names for word, names in brought.items() if names}
+
+
 def _rows(registry: Registry) -> list[dict[str, Any]]:
+    """A row for each stage in running order, then one without a stage's name for each plugin that has none."""
     owners = {stage.name: plugin for plugin, stage in registry.stages()}
+    stages = [(owners[stage.name], stage) for stage in in_order([stage for _, stage in registry.stages()])]
+    none = Stage("", lambda job, sheet: ())
     return [
         {
             "name": stage.name,
-            "plugin": owners[stage.name].name,
-            "version": owners[stage.name].version,
-            "origin": owners[stage.name].origin,
+            "plugin": plugin.name,
+            "version": plugin.version,
+            "origin": plugin.origin,
             **{key: [kind.__name__ for kind in getattr(stage, key)] for key in ("needs", "wants", "gives", "amends")},
         }
-        for stage in in_order([stage for _, stage in registry.stages()])
+        for plugin, stage in (*stages, *((plugin, none) for plugin in registry.plugins if not plugin.stages))
     ]
 
 
@@ -90,6 +115,10 @@ def _rows(registry: Registry) -> list[dict[str, Any]]:
 
 def _print_lines(arguments: argparse.Namespace) -> int:
     kinds = line_kinds(kind for _, stage in installed(arguments).stages() for kind in stage.gives)
+    if not arguments.lines:
+        for name, (result, _) in sorted(kinds.items()):
+            print(f"{name:<16} a line of {result.__name__}")
+        return 0
     if arguments.lines not in kinds:
         raise PluginsFault(f"there is no kind of line named {arguments.lines}; there are {', '.join(sorted(kinds))}")
     line_class = kinds[arguments.lines][1]
@@ -111,10 +140,19 @@ def _print_lines(arguments: argparse.Namespace) -> int:
         return 0
     for key, about in keys.items():
         unit = f" [{about['unit']}]" if about["unit"] else ""
-        print(f"{key:<16} {about['type']}{unit}: {about['says']}")
-    print(f"\n{len(lines)} such lines in the demo; the first, in its JSON form:\n")
-    print(json.dumps(lines[:1], indent=1, ensure_ascii=False))
+        print(f"{key:<16} {about['type']}{unit}: {about['says']}{_seen(key, lines)}")
+    print(f"\n{len(lines)} such lines in the demo; the first, in its JSON form (its grounds only with --json):\n")
+    shown = [{key: value for key, value in line.items() if key != "grounds"} for line in lines[:1]]
+    print(json.dumps(shown, indent=1, ensure_ascii=False))
     return 0
+
+
+def _seen(key: str, lines: Sequence[Mapping[str, Any]]) -> str:
+    """The words that stand under a key in the demo, where they are few and short."""
+    words = sorted({line[key] for line in lines if isinstance(line.get(key), str) and line[key]})
+    if not 0 < len(words) <= 8 or any(len(word) > 30 for word in words):
+        return ""
+    return f" (in the demo: {', '.join(words)})"
 
 
 def _type_words(hint: Any) -> str:

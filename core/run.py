@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from listel.core.engine import Outcome, examine
-from listel.core.registry import Registry, load
+from listel.core.registry import Plugin, Registry, load
 from listel.core.settings import Settings, read_settings
 
 
@@ -32,20 +32,25 @@ def installed(arguments: argparse.Namespace, settings: Settings | None = None) -
     return load([*settings.plugins, *arguments.plugin])
 
 
-def examined(path: Path, arguments: argparse.Namespace) -> Outcome:
-    """Read a survey and run every stage over it.
+def at_work(arguments: argparse.Namespace) -> tuple[Registry, list[Plugin]]:
+    """The plugins at work, and the house rules named in the user's settings and on the command line.
 
-    Raises SurveyFaults if the survey (or a house file) cannot be read, OrderFault if the plugins cannot be put in
-    order.
+    Raises SurveyFaults if a house file cannot be read.
     """
-    from listel.core.survey import read_survey
-
-    job = read_survey(path)
     settings = read_settings()
     registry = installed(arguments, settings)
     house_files = [*settings.house, *arguments.house]
     if not house_files:
-        return examine(job, registry)
+        return registry, []
     from listel.core.house import house_plugins
 
-    return examine(job, registry, house_plugins(house_files, registry))
+    return registry, house_plugins(house_files, registry)
+
+
+def examined(path: Path, arguments: argparse.Namespace) -> Outcome:
+    """Read a survey and run every stage over it. Raises SurveyFaults if the survey or a house file cannot be read."""
+    from listel.core.survey import read_survey
+
+    job = read_survey(path)
+    registry, house = at_work(arguments)
+    return examine(job, registry, house)

@@ -16,8 +16,6 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
-from listel.core.faults import InputFault
-
 
 @dataclass(frozen=True)
 class Settings:
@@ -27,10 +25,6 @@ class Settings:
     house: tuple[Path, ...] = ()
     dress: Path | None = None
     source: Path | None = None
-
-
-class SettingsFault(InputFault):
-    """The settings file cannot be read; the message says where and how to mend it."""
 
 
 def settings_path() -> Path:
@@ -45,32 +39,38 @@ def settings_path() -> Path:
 def read_settings(path: Path | None = None) -> Settings:
     """The user's settings; none at all where there is no file.
 
-    Raises SettingsFault if the file is not of the form above.
+    Raises SurveyFaults with every fault, also where a file or folder it names is not there.
     """
     path = path or settings_path()
     if not path.is_file():
         return Settings()
-    from ruamel.yaml import YAML
-    from ruamel.yaml.error import YAMLError
+    import json
 
-    try:
-        data = YAML(typ="safe").load(path.read_text(encoding="utf-8")) or {}
-    except (YAMLError, UnicodeDecodeError) as error:
-        raise SettingsFault(f"{path}: the settings cannot be read: {error}") from error
-    if not isinstance(data, dict) or set(data) - {"plugins", "house", "dress"}:
-        raise SettingsFault(f"{path}: settings hold plugins, house (lists of files) and dress (a folder), nothing else")
-    for key in ("plugins", "house"):
-        listed = data.get(key) or []
-        if not isinstance(listed, list) or any(not isinstance(item, str) for item in listed):
-            raise SettingsFault(f"{path}: {key} must be a list of files")
+    from listel.core.files import beside
+    from listel.core.messages import SurveyFaults
+    from listel.core.schema_words import schema_faults
+    from listel.core.yaml_places import read_text, text_of
 
-    def found(name: str) -> Path:
-        return path.parent / Path(name).expanduser()
+    text = text_of(path, "settings")
+    if not any(line.partition("#")[0].strip() for line in text.splitlines()):
+        return Settings(source=path)
+    document = read_text(text, str(path), "settings")
+    schema = json.loads(beside("listel.schemas", "settings.schema.json").read_text(encoding="utf-8"))
+    faults = [*document.faults, *schema_faults(document, schema)]
+    if faults:
+        raise SurveyFaults(faults)
 
-    dress = data.get("dress")
-    return Settings(
-        tuple(found(name) for name in data.get("plugins") or []),
-        tuple(found(name) for name in data.get("house") or []),
-        found(str(dress)) if dress else None,
-        path,
+    def found(name: str, *place: str | int) -> Path:
+        target = path.parent / Path(name).expanduser()
+        if not target.exists():
+            faults.append(document.fault(place, f"there is nothing at {target}"))
+        return target
+
+    data = document.data
+    plugins, house = (
+        tuple(found(name, key, number) for number, name in enumerate(data.get(key, ()))) for key in ("plugins", "house")
     )
+    dress = found(data["dress"], "dress") if "dress" in data else None
+    if faults:
+        raise SurveyFaults(faults)
+    return Settings(plugins, house, dress, path)

@@ -8,12 +8,17 @@ from __future__ import annotations
 
 import re
 from base64 import b64encode
+from collections.abc import Iterable
 from pathlib import Path
 
 from listel.core.faults import InputFault
+from listel.core.messages import did_you_mean
 from listel.reports.templating import LARGEST_FILE, TemplateFault
 
 LOGOS = {".png": "image/png", ".jpg": "image/jpeg", ".svg": "image/svg+xml"}
+OWN_TEMPLATES = ("title", "opening", "sign-off")
+"""The statement's own templates that a dress may take the place of; the others are those of its sections."""
+
 _REACHES_OUT = re.compile(r"url\s*\(|@import|image-set\s*\(|</|\\", re.IGNORECASE)
 
 
@@ -22,8 +27,18 @@ class Dress:
 
     def __init__(self, folder: Path | None) -> None:
         if folder is not None and not folder.is_dir():
-            raise InputFault(f"{folder}: there is no such folder; --dress takes the folder of a firm's templates")
+            raise InputFault(f"{folder}: there is no such folder; a dress is the folder of a firm's templates")
         self._folder = folder
+
+    def check(self, sections: Iterable[str]) -> None:
+        """Raises InputFault where the folder holds a template that would take the place of nothing."""
+        names = (*OWN_TEMPLATES, *sorted(sections))
+        for path in sorted(self._folder.glob("*.j2")) if self._folder else ():
+            if path.name.removesuffix(".html.j2") not in names:
+                known = [f"{name}.html.j2" for name in names]
+                raise InputFault(
+                    f"{path}: it takes the place of nothing.{did_you_mean(path.name, known, 'a dress may hold')}"
+                )
 
     def template(self, name: str) -> Path | None:
         """The folder's template of that name (``title``, ``opening``, ``sign-off``, or a section's), if it has one."""

@@ -179,6 +179,7 @@ class _Composer:
         dress: Dress,
     ) -> None:
         self.outcome, self.readers, self.dress = outcome, readers, dress
+        dress.check(section.name for section in outcome.sections)
         self.dated = dated or outcome.job.surveyed
         self.revision = revision or outcome.job.revision
         self.since = since
