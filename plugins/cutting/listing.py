@@ -19,6 +19,7 @@ from listel.plugins.cutting.plan import boards, laid_out, settings, shared
 from listel.plugins.cutting.problem import GRID, Pattern, Problem, Solution, Stretch, steps_down, steps_up
 from listel.plugins.cutting.results import CutBoard, CuttingList, Purchase, TrimCutting
 from listel.plugins.cutting.search import EFFORT, OBJECTIVES, Effort, solve
+from listel.plugins.cutting.short import short_pieces
 from listel.plugins.cutting.supply import Bench, bench
 from listel.plugins.defects import BoardCheck, DefectChecks
 from listel.plugins.setting_out import Piece, SettingOut
@@ -27,7 +28,8 @@ from listel.plugins.setting_out import Piece, SettingOut
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings on the cutting, then the cutting list."""
     setting_out = sheet.get(SettingOut)
-    yield from cutting_list(job, setting_out.pieces if setting_out else (), sheet[DefectChecks].boards, EFFORT.get())
+    pieces = (*setting_out.pieces, *setting_out.returns) if setting_out else ()
+    yield from cutting_list(job, pieces, sheet[DefectChecks].boards, EFFORT.get())
 
 
 def cutting_list(
@@ -54,6 +56,7 @@ def cutting_list(
         notes = tuple(_notes(job, group, shared(laid), saw, cut))
         lines.append(_line(job, group, solution, cut, changes, unmade, notes, saw))
         yield from _findings(job, trim, group, solution, unmade, saw)
+        yield from short_pieces(job, trim, wanted)
     yield CuttingList(tuple(lines))
 
 

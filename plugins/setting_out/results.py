@@ -145,6 +145,7 @@ class Piece:
     match: str = told("grain group it belongs to, or empty", default="")
     upright: bool = told("true for an architrave leg", default=False)
     pitch: float = told("slope, 0 when level", "deg", 0.0)
+    part_of: str = told("of a return: the piece it is glued to, or empty", default="")
     grounds: Grounds = told("why", default=Grounds())
     set_by: SetBy = told("keys set by a house rule", default=())
 
@@ -245,7 +246,8 @@ class Blocked:
 
 @dataclass(frozen=True)
 class SettingOut:
-    """Everything from the survey to what the saw is set to."""
+    """Everything from the survey to what the saw is set to. ``returns`` are cut like pieces, and glued to one before it
+    is fixed."""
 
     closures: tuple[Closure, ...] = ()
     corners: tuple[CornerCut, ...] = ()
@@ -255,3 +257,4 @@ class SettingOut:
     bows: tuple[BowCheck, ...] = ()
     raked: tuple[RakedProfile, ...] = ()
     blocked: tuple[Blocked, ...] = ()
+    returns: tuple[Piece, ...] = ()

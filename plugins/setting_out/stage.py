@@ -21,6 +21,7 @@ from listel.plugins.setting_out.odd_corners import (
 from listel.plugins.setting_out.pieces import cut_pieces
 from listel.plugins.setting_out.raked import raked_profiles
 from listel.plugins.setting_out.results import Closure, SettingOut
+from listel.plugins.setting_out.returns import return_pieces
 from listel.plugins.setting_out.runs import lay_out
 from listel.plugins.setting_out.spans import EyeLines
 
@@ -56,6 +57,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         bows=tuple(bows),
         raked=tuple(raked),
         blocked=tuple(laid.blocked),
+        returns=tuple(return_pieces(cut.pieces)),
     )
 
 

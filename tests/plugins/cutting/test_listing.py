@@ -6,6 +6,7 @@ import csv
 import io
 import subprocess
 import sys
+from dataclasses import replace
 from itertools import pairwise
 from random import Random
 
@@ -15,11 +16,12 @@ from listel.core.findings import Finding
 from listel.core.job import Board, Cutting, Defect, Job, Trim
 from listel.core.stage import Sheet
 from listel.plugins.cutting import CuttingList, TrimCutting
-from listel.plugins.cutting.demand import kerf_along
+from listel.plugins.cutting.demand import kerf_along, parts
 from listel.plugins.cutting.files import cuts_csv, rack_yaml
 from listel.plugins.cutting.listing import examine
 from listel.plugins.cutting.packing import packed
 from listel.plugins.cutting.reckon import STOCK
+from listel.plugins.cutting.short import short_pieces
 from listel.plugins.defects import DefectChecks
 from listel.plugins.defects.checks import examine as examine_defects
 from listel.plugins.setting_out import Piece, PieceEnd, SettingOut
@@ -129,6 +131,24 @@ def test_grain_that_cannot_run_is_said() -> None:
     found, said, _, _ = cut(*pieces, stock=(stock(2400, 10.0),))
     assert "breast" in said["cutting/grain-cannot-run"].says
     assert len(found.lines[0].boards) == 2
+
+
+def test_a_return_is_cut_off_a_longer_length_and_asks_for_no_spare() -> None:
+    """The wedge is in the list, the caution names it, and the spares are counted on the pieces alone."""
+    wedge = replace(piece("D-1r", 28, 45), part_of="D-1")
+    wanted = [piece("D-1", 1000), piece("D-2", 1000), wedge]
+    found = list(short_pieces(Job("a job"), Trim("dado", "dado-rail"), wanted))
+    assert [(each.rule, each.weight) for each in found] == [("cutting/short-pieces", "caution")]
+    assert "D-1r of the dado" in found[0].says and "D-2" not in found[0].says
+    assert list(short_pieces(Job("a job"), Trim("dado", "dado-rail"), wanted[:2])) == []
+    cut_parts, _ = parts(wanted, 3, 4000, 50)
+    assert [part.name for part in cut_parts] == ["D-1", "D-2", "spare 1", "D-1r"]
+    job = Job("a job", trim=(DADO,), stock=(stock(2400, 10.0),), cutting=SAW)
+    checks = next(each for each in examine_defects(job, Sheet()) if isinstance(each, DefectChecks))
+    sheet = Sheet({SettingOut: SettingOut(pieces=tuple(wanted[:2]), returns=(wedge,)), DefectChecks: checks})
+    *_, cutting = examine(job, sheet)
+    assert isinstance(cutting, CuttingList)
+    assert {each.piece for board in cutting.lines[0].boards for each in board.cuts} == {"D-1", "D-2", "D-1r"}
 
 
 def test_spares_are_as_long_as_the_longest() -> None:

@@ -336,6 +336,20 @@ def test_external_corner_that_nothing_continues_is_returned(set_out, trim, wall)
     assert (piece.back, piece.overall) == pytest.approx((1975, 2000))
 
 
+def test_a_return_is_a_wedge_of_its_own(set_out, trim, wall) -> None:
+    """As long at the face as the moulding stands out, nothing at the back; a piece with two has them told apart."""
+    from listel.core.job import Place
+
+    room = Room("Parlour", extent="part", walls=(wall("A", 2000, 90, "external"), wall("B", 2000)))
+    (one,) = set_out(room, trim(where=(Place("Parlour", ("A",)),))).out.returns
+    assert (one.label, one.part_of, one.back, one.face, one.overall) == ("D-A1r", "D-A1", 0, 25, 25)
+    assert (one.left.cut_angle, one.left.kind, one.right.kind) == (45, "external-mitre", "square")
+    both = set_out(room, trim(where=(Place("Parlour", ("A",), 300, 1200),))).out
+    assert [each.label for each in both.returns] == ["D-A1r1", "D-A1r2"]
+    assert [each.start for each in both.returns] == [300, 1200]
+    assert set_out(room, trim("skirting", 145, 20, top=145)).out.returns == ()
+
+
 def test_opening_without_architrave_returns_the_rail(set_out, trim, wall) -> None:
     arch = Opening("archway", 800, 900, 2200)
     room = Room("Parlour", extent="part", walls=(wall("A", 2500, openings=(arch,)),))
