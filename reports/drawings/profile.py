@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from listel.core.engine import Outcome
 from listel.core.job import Trim
@@ -62,10 +64,12 @@ def profile(outcome: Outcome, *, trim: str) -> Drawing:
     section = _section(path, units)
     paper = Sheet()
     _outline(paper, section)
-    dimensions(paper, [Span(0.0, section.up(section.top), figure(section.top, units))], 0.0, across=False, away=-1)
+    centres = list(dict.fromkeys(segment.centre for segment in path if segment.centre))
+    near = any(-12.0 < x / section.scale < -2.0 for x, _ in centres)
+    height = Span(0.0, section.up(section.top), figure(section.top, units))
+    dimensions(paper, [height], -8.0 if near else 0.0, across=False, away=-1)
     reach = section.furthest
     dimensions(paper, [Span(0.0, reach / section.scale, figure(reach, units))], 0.0, across=True, away=1)
-    centres = list(dict.fromkeys(segment.centre for segment in path if segment.centre))
     for x, y in centres:
         _cross(paper, x / section.scale, section.up(y))
     labels = _elements(the_trim, section, units)
@@ -159,8 +163,7 @@ def _elements(trim: Trim, section: _Section, units: Units) -> list[tuple[float, 
         low, high = level - 0.001, level + element.height + 0.001
         mine = [s for s in section.path if low <= min(s.start[1], s.end[1]) and max(s.start[1], s.end[1]) <= high]
         middle = level + element.height / 2
-        points = [point for s in mine for point in (s.start, *s.points(5.0))]
-        face = min(points, key=lambda point: abs(point[1] - middle), default=(0.0, 0.0))[0]
+        face = max((x for segment in mine for x in _face(segment, middle)), default=0.0)
         radii = list(dict.fromkeys(_fine(s.radius, units) for s in mine if s.centre))
         words = f"{element.kind.replace('-', ' ')} {figure(element.height, units)}"
         if radii:
@@ -168,6 +171,13 @@ def _elements(trim: Trim, section: _Section, units: Units) -> list[tuple[float, 
         labels.append((face / section.scale + 1.0, section.up(middle), words))
         level += element.height
     return labels
+
+
+def _face(segment: Segment, height: float) -> Iterator[float]:
+    """How far out a segment stands at a height; nothing where it does not reach it."""
+    for (x0, y0), (x1, y1) in pairwise([segment.start, *segment.points(5.0)]):
+        if min(y0, y1) <= height <= max(y0, y1):
+            yield x0 + (x1 - x0) * (height - y0) / (y1 - y0) if y1 != y0 else max(x0, x1)
 
 
 def _fine(mm: float, units: Units) -> str:

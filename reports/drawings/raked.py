@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from listel.core.engine import Outcome
 from listel.core.units import Units, show_angle, show_length
-from listel.plugins.setting_out import RakedProfile, SettingOut
+from listel.plugins.setting_out import RakedProfile, SettingOut, profile_path
 from listel.reports.drawings.layout import nothing, scale_for, scale_line
 from listel.reports.drawings.paper import HEAVY, LINE_SPACE, SMALL, THICK, THIN, Drawing, Sheet
 
@@ -24,8 +24,16 @@ def raked(outcome: Outcome, *, trim: str, at: str = "") -> Drawing:
     scale = max(scale_for(high, 100.0, units), scale_for(wide, 45.0, units))
     paper = Sheet()
     gap = max(wide / scale + 16.0, 40.0)
-    for shift, index, words in ((0.0, 1, "level"), (gap, 2, f"raked at {show_angle(found.pitch)}")):
-        points = [(shift + row[0] / scale, -row[index] / scale) for row in found.ordinates]
+    the_trim = next((each for each in outcome.job.trim if each.name == trim), None)
+    path = profile_path(the_trim) if the_trim else ()
+    level = [point for segment in path for point in (segment.start, *segment.points(3.0))]
+    raked_face = [(x, up) for x, _, up in found.ordinates]
+    sections = (
+        (0.0, level or [(x, y) for x, y, _ in found.ordinates], "level"),
+        (gap, raked_face, f"raked at {show_angle(found.pitch)}"),
+    )
+    for shift, face, words in sections:
+        points = [(shift + x / scale, -y / scale) for x, y in face]
         paper.polyline([(shift, points[0][1]), *points, (shift, points[-1][1])], THICK)
         paper.line((shift, 4.0), (shift, -high / scale - 4.0), HEAVY)
         paper.words(shift + 1.5, 8.0, words, SMALL)
@@ -39,7 +47,9 @@ def raked(outcome: Outcome, *, trim: str, at: str = "") -> Drawing:
 
 def _table(paper: Sheet, found: RakedProfile, x: float, top: float, units: Units) -> None:
     """Ordinates in three columns: out from the wall, up the level section, up the raked one."""
-    rows = found.ordinates[:MOST_ORDINATES]
+    last = len(found.ordinates) - 1
+    shown = {round(last * n / (MOST_ORDINATES - 1)) for n in range(MOST_ORDINATES)}
+    rows = [row for number, row in enumerate(found.ordinates) if number in shown]
     step = SMALL * LINE_SPACE
     for number, head in enumerate(("out", "level", "raked")):
         paper.words(x + 16.0 + number * 20.0, top, head, SMALL, "end")
