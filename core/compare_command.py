@@ -7,9 +7,11 @@ import json
 from pathlib import Path
 from typing import Any
 
-from listel.core.compare import Comparison, FindingChange, compared
+from listel.core.compare import Alike, Comparison, alike, by_line, compared, units_of
 from listel.core.faults import InputFault
-from listel.core.lines import plain
+from listel.core.lines import line_kinds, plain
+from listel.core.registry import load
+from listel.core.show import words
 
 
 class OutcomeFault(InputFault):
@@ -36,8 +38,9 @@ def run(arguments: argparse.Namespace) -> int:
 
 def compared_files(old: Path, new: Path) -> Comparison:
     """What changed between two outcome files. Raises OutcomeFault if either is none."""
-    told = [read_outcome(path) for path in (old, new)]
-    return compared(*told)
+    before, after = (read_outcome(path) for path in (old, new))
+    kinds = line_kinds(kind for _, stage in load().stages() for kind in stage.gives)
+    return compared(before, after, units_of(kinds.values()))
 
 
 def read_outcome(path: Path) -> Any:
@@ -46,7 +49,8 @@ def read_outcome(path: Path) -> Any:
         told = json.loads(path.read_text(encoding="utf-8"))
         compared(told, told)
     except (OSError, UnicodeDecodeError) as error:
-        raise OutcomeFault(f"{path}: it cannot be read: {error}") from error
+        why = error.strerror if isinstance(error, OSError) else "it is not in UTF-8"
+        raise OutcomeFault(f"{path}: it cannot be read: {why}") from error
     except (ValueError, KeyError, TypeError, AttributeError) as error:
         raise OutcomeFault(
             f"{path}: this is no outcome; write one with: listel statement SURVEY --json > {path.name}"
@@ -60,6 +64,8 @@ def _print(comparison: Comparison) -> None:
         return
     print("Because " + "; ".join(comparison.causes) + "." if comparison.causes else "")
     changes = (*comparison.added, *comparison.settled, *comparison.changed)
+    if not changes and not comparison.lines:
+        print("No finding and no line of a result is another.")
     for room in sorted({change.room for change in changes} | {change.room for change in comparison.lines}):
         print(f"\n{room or 'The whole job'}")
         for word, group in (
@@ -67,16 +73,16 @@ def _print(comparison: Comparison) -> None:
             ("settled", comparison.settled),
             ("changed", comparison.changed),
         ):
-            for change in group:
-                if change.room == room:
-                    _print_finding(word, change)
-        for line in comparison.lines:
-            if line.room == room:
-                what = f"{line.key.replace('_', ' ')} was {line.was}, is {line.now}" if line.key else line.now
-                print(f"  {line.result} {line.line}: {what}")
+            for row in alike(change for change in group if change.room == room):
+                _print_finding(word, row)
+        for first, says in by_line(line for line in comparison.lines if line.room == room):
+            print(f"  {words(first.result)}, {first.line}: {says}")
 
 
-def _print_finding(word: str, change: FindingChange) -> None:
-    print(f"  {word:<8} {change.rule} ({change.where}), {change.weight}: {change.says}")
+def _print_finding(word: str, row: Alike) -> None:
+    change = row.first
+    print(f"  {word:<8} {change.weight} {change.rule} ({change.where}): {change.says}")
+    if row.also:
+        print(f"           and {len(row.also)} more of this rule: {'; '.join(dict.fromkeys(row.also))}")
     if change.was:
         print(f"           was {change.was}")

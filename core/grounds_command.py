@@ -87,9 +87,8 @@ def _print_line(kind: str, line: Any, source: str) -> None:
     ]
     print(f"{kind:<8} {', '.join(names)}")
     for key, by in getattr(line, "set_by", ()):
-        print(
-            f"  set      {key.replace('_', ' ')}: {plain(getattr(line, key, ''))}, by {by}; the grounds tell what it was"
-        )
+        what = f"{key.replace('_', ' ')}: {plain(getattr(line, key, ''))}"
+        print(f"  set      {what}, by {by}; the grounds tell what it was")
     for text in grounds_lines(line.grounds, source):
         print(f"  {text}")
     print()

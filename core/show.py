@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from listel.core.findings import Finding, Grounds, Input
@@ -14,6 +15,11 @@ def number(value: float | str) -> str:
     places = 2 if abs(value) >= 10 else 4
     text = f"{value:.{places}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def words(name: str) -> str:
+    """The name of a result type as words: FixingSchedule as "Fixing schedule"."""
+    return re.sub(r"(?<=[a-z])(?=[A-Z])", " ", name).capitalize()
 
 
 def input_line(given: Input, source: str = "") -> str:

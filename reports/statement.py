@@ -12,16 +12,18 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, get_args
+from typing import Any, get_args
 
 from markupsafe import Markup, escape
 
 from listel import __version__
-from listel.core.engine import Outcome
+from listel.core.compare import Comparison, alike, by_line, compared, units_of
+from listel.core.engine import Outcome, outcome_json
 from listel.core.filters import date
 from listel.core.findings import Finding
 from listel.core.job import Job
-from listel.core.stage import Reader, Section
+from listel.core.lines import line_kinds
+from listel.core.stage import Reader, Said, Section, Steps
 from listel.reports.amended import amended
 from listel.reports.drawings.paper import SVG, Drawing
 from listel.reports.dress import Dress
@@ -31,9 +33,6 @@ from listel.reports.notes import STANDINGS, Notes
 from listel.reports.opening import opening, quantity, reason, runs
 from listel.reports.site import corners, marks, pieces
 from listel.reports.templating import environment, render_file, render_ours
-
-if TYPE_CHECKING:
-    from listel.core.compare import Comparison
 
 READERS: tuple[Reader, ...] = get_args(Reader)
 FOR_WHOM: dict[str, str] = {
@@ -309,7 +308,10 @@ class _Composer:
         if self.since is None:
             return EMPTY
         before = self.since["survey"].get("revision") or "the earlier one"
-        return self._ours("changes", told=self.changes, before=before, now=self.revision or "this one")
+        told = self.changes
+        lines = by_line(told.lines) if told else []
+        now = self.revision or "this one"
+        return self._ours("changes", told=told, lines=lines, alike=alike, before=before, now=now)
 
     def drawing(self, name: str, **keys: Any) -> Markup:
         """The figure of a drawing, its title beneath it; where the same was drawn before, a way back to it."""
@@ -332,11 +334,9 @@ class _Composer:
 
 def _changes(since: Mapping[str, Any], outcome: Outcome) -> Comparison:
     """What changed since an earlier outcome. Raises ValueError if it is no outcome."""
-    from listel.core.compare import compared
-    from listel.core.engine import outcome_json
-
+    kinds = line_kinds(type(result) for result in outcome.sheet if not isinstance(result, (Said, Steps)))
     try:
-        return compared(since, outcome_json(outcome))
+        return compared(since, outcome_json(outcome), units_of(kinds.values()))
     except (KeyError, TypeError, AttributeError) as error:
         raise ValueError("this is no outcome; write one with: listel statement SURVEY --json") from error
 

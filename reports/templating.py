@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
@@ -28,7 +27,7 @@ from listel.core.filters import filters
 from listel.core.job import Job
 from listel.core.limits import TookTooLong, time_limit
 from listel.core.sandbox import SandboxFault, rendered, template
-from listel.core.show import number
+from listel.core.show import number, words
 
 LARGEST_FILE = 1024 * 1024
 """Largest file of a firm's dress that is taken, bytes."""
@@ -75,11 +74,6 @@ def environment(job: Job) -> Environment:
     own = {"figure": number, "words": words}
     made.filters = {**made.filters, **filters(job.units, job.cutting.currency or ""), **own}
     return made
-
-
-def words(name: str) -> str:
-    """The name of a result type as words: FixingSchedule as "Fixing schedule"."""
-    return re.sub(r"(?<=[a-z])(?=[A-Z])", " ", name).capitalize()
 
 
 def render_ours(made: Environment, name: str, values: Mapping[str, Any]) -> Markup:

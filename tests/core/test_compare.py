@@ -8,7 +8,7 @@ from typing import ClassVar
 
 import pytest
 
-from listel.core.compare import compared
+from listel.core.compare import alike, by_line, compared
 from listel.core.compare_command import OutcomeFault, read_outcome
 from listel.core.engine import examine, outcome_json
 from listel.core.findings import Finding, Where
@@ -97,3 +97,24 @@ def test_a_written_outcome_reads_back(tmp_path):
     path = tmp_path / "a.json"
     path.write_text(json.dumps(outcome([NEAR])), encoding="utf-8")
     assert read_outcome(path)["findings"][0]["rule"] == "fix/too-near"
+
+
+def test_changes_of_one_rule_in_one_room_stand_together_and_lines_are_told_whole():
+    found = [replace(NEAR, where=Where("Hall", wall)) for wall in "ABC"]
+    told = compared(outcome([]), outcome([*found, FAR], digest="e"))
+    rows = alike(told.added)
+    assert [(row.first.where, row.also) for row in rows] == [
+        ("Hall, wall A", ("Hall, wall B", "Hall, wall C")),
+        ("Parlour, wall B", ()),
+    ]
+    units = {("Schedule", "spacing"): "mm"}
+    old, new = outcome([], [Line("Hall", "A", 400.0)]), outcome([], [Line("Hall", "A", 350.0)], digest="e")
+    assert by_line(compared(old, new, units).lines)[0][1] == "spacing was 400 mm, is 350 mm"
+
+
+def test_house_rules_that_came_are_named_by_firm_and_file():
+    old, new = outcome([]), outcome([])
+    house = {"plugin": "oak-ash", "version": "12ab", "origin": "house rules of Oak & Ash, rules.yaml"}
+    new = {**new, "digest": "0" * 64, "plugins": [*new["plugins"], house]}
+    assert compared(old, new).causes == ("the house rules of Oak & Ash, rules.yaml are at work now, version 12ab",)
+    assert compared(new, old).causes == ("the house rules of Oak & Ash, rules.yaml are no longer at work",)
