@@ -80,8 +80,8 @@ def underside_along(place: Place, sheet: Sheet) -> Callable[[float], float] | No
 
 
 def rise_along(place: Place, sheet: Sheet) -> Callable[[float], float]:
-    """How much higher above the floor a run stands at a station than at its start, mm: from the marks set out there,
-    else from its slope."""
+    """How much higher above the floor a run stands at a station than at its start, mm: of a level run from the marks
+    set out along it, else from its slope."""
     run, out = place.run, sheet.get(SettingOut)
     marks = sorted(
         {
@@ -90,7 +90,7 @@ def rise_along(place: Place, sheet: Sheet) -> Callable[[float], float]:
             if (mark.room, mark.wall, mark.trim, mark.edge) == (run.room, run.wall, run.trim, "underside")
         }
     )
-    if len(marks) > 1:
+    if len(marks) > 1 and not run.pitch:
         return lambda station: between(marks, station) - between(marks, run.start)
     return lambda station: (station - run.start) * tan(radians(run.pitch))
 

@@ -180,8 +180,8 @@ class _Line:
     def marks(self, run: Run, wall: Wall) -> list[Mark]:
         """Marks of both edges along a run: at every station read, at both ends, and where another stage reckoned the
         line."""
-        read = (at for at, _ in self.floor.by_wall.get(wall.name, []) if run.start + NEAR < at < run.end - NEAR)
-        stations = {run.start, run.end, *read}
+        inside = (at for at, _ in self.floor.by_wall.get(wall.name, []) if run.start + NEAR < at < run.end - NEAR)
+        stations = {run.start, run.end, *inside}
         found = []
         for station in sorted(stations):
             over, placed = FLOOR_THERE, self._top_at(wall.name, station)

@@ -100,6 +100,12 @@ def test_raked_run_climbs(fix, brick) -> None:
     assert line.spacing is not None and line.spacing <= 450
 
 
+def test_raked_run_climbs_past_the_marks_of_the_level_one_beside_it(fix, brick) -> None:
+    marks = tuple(Mark("Parlour", "A", at, "rail", "underside", 837.0, None) for at in (3600.0, 4200.0))
+    line = fix(brick, results=(SettingOut(runs=(run(pitch=40.0),), marks=marks),)).line
+    assert line.points[-1].height - line.points[0].height == pytest.approx(3500 * 0.8390996)
+
+
 def test_architrave_leg_is_fixed_at_both_edges(fix, trim, brick) -> None:
     leg = Run("Parlour", "A", "rail", "architrave", 1000.0, 1095.0, 0.0, 2100.0, upright=True)
     door = Opening("door", 1100.0, 800.0, 2000.0)
