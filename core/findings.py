@@ -10,6 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+from listel.core.units import Units, show_length
+
 Weight = Literal["hold", "caution", "advice", "record"]
 """``hold``: work may not start or go on until it is settled. Then ``caution``, ``advice``, ``record``."""
 
@@ -102,6 +104,10 @@ class Where:
 
     def __str__(self) -> str:
         """The place in words, widest first, without its survey line."""
+        return self.told("mm")
+
+    def told(self, units: Units) -> str:
+        """The same, its station in the units of the job."""
         words = [
             self.room,
             f"wall {self.wall}" if self.wall else "",
@@ -109,7 +115,7 @@ class Where:
             f"piece {self.piece}" if self.piece else "",
         ]
         if self.station is not None:
-            words.append(f"at {self.station:.0f} mm")
+            words.append(f"at {show_length(self.station, units)}")
         return ", ".join(word for word in words if word) or "the whole job"
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from listel.core.engine import Outcome
 from listel.core.findings import Finding, Grounds
+from listel.core.job import Job
 from listel.core.lines import lines_of, plain
 from listel.core.run import add_run_arguments, examined
 from listel.core.show import finding_line, grounds_lines
@@ -30,7 +31,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the findings and lines that hold all the words, each with its grounds."""
     outcome = examined(arguments.survey, arguments)
     words = [word.lower() for word in arguments.words]
-    findings = [finding for finding in outcome.findings if _holds(finding_line(finding), words)]
+    findings = [finding for finding in outcome.findings if _holds(finding_line(finding, outcome.job.units), words)]
     lines = [(name, line) for name, line in _grounded(outcome) if words and _holds(f"{name} {plain(line)}", words)]
     if arguments.json:
         print(
@@ -41,9 +42,9 @@ def run(arguments: argparse.Namespace) -> int:
         )
         return 0
     for finding in findings:
-        _print_finding(finding, outcome.job.source)
+        _print_finding(finding, outcome.job)
     for name, line in lines:
-        _print_line(name, line, outcome.job.source)
+        _print_line(name, line, outcome.job)
     if not findings and not lines:
         print(f"nothing here holds the words: {' '.join(arguments.words)}", file=sys.stderr)
     return 0
@@ -64,8 +65,8 @@ def _grounded(outcome: Outcome) -> list[tuple[str, Any]]:
     ]
 
 
-def _print_finding(finding: Finding, source: str) -> None:
-    print(finding_line(finding))
+def _print_finding(finding: Finding, job: Job) -> None:
+    print(finding_line(finding, job.units))
     if finding.mend:
         print(f"  mend     {finding.mend}")
     if finding.weighed_by:
@@ -73,13 +74,13 @@ def _print_finding(finding: Finding, source: str) -> None:
     if finding.settled:
         print(f"  settled  {finding.settled.reason} (agreed by {finding.settled.agreed})")
     if finding.where.line:
-        print(f"  survey   {source}:{finding.where.line}")
-    for text in grounds_lines(finding.grounds, source):
+        print(f"  survey   {job.source}:{finding.where.line}")
+    for text in grounds_lines(finding.grounds, job.source, job.units):
         print(f"  {text}")
     print()
 
 
-def _print_line(kind: str, line: Any, source: str) -> None:
+def _print_line(kind: str, line: Any, job: Job) -> None:
     names = [
         str(getattr(line, key))
         for key in ("label", "name", "room", "wall", "trim", "joint", "stage")
@@ -89,6 +90,6 @@ def _print_line(kind: str, line: Any, source: str) -> None:
     for key, by in getattr(line, "set_by", ()):
         what = f"{key.replace('_', ' ')}: {plain(getattr(line, key, ''))}"
         print(f"  set      {what}, by {by}; the grounds tell what it was")
-    for text in grounds_lines(line.grounds, source):
+    for text in grounds_lines(line.grounds, job.source, job.units):
         print(f"  {text}")
     print()

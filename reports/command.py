@@ -150,7 +150,7 @@ def _account(outcome: Outcome) -> None:
     counts = [f"{weights[weight]} {weight}" for weight in (*WEIGHTS, "settled") if weights[weight]]
     print(f"findings   {', '.join(counts) or 'none'}")
     for hold in outcome.holds[:MOST_SHOWN]:
-        print(f"hold       {hold.rule} ({hold.where}): {hold.says}")
+        print(f"hold       {hold.rule} ({hold.where.told(outcome.job.units)}): {hold.says}")
     if len(outcome.holds) > MOST_SHOWN:
         print(f"hold       and {len(outcome.holds) - MOST_SHOWN} more, in the statement")
     print(f"status     {'no hold is open' if outcome.fit_for_issue else 'not for issue'}")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cache
 from pathlib import Path
 from types import TracebackType
@@ -18,7 +18,9 @@ from jinja2 import (
     TemplateError,
     TemplateNotFound,
     TemplateSyntaxError,
+    pass_context,
 )
+from jinja2.runtime import Context
 from markupsafe import Markup
 
 from listel.core.faults import InputFault
@@ -27,7 +29,7 @@ from listel.core.filters import filters
 from listel.core.job import Job
 from listel.core.limits import TookTooLong, time_limit
 from listel.core.sandbox import SandboxFault, rendered, template
-from listel.core.show import number, words
+from listel.core.show import quantity, text_in, words
 
 LARGEST_FILE = 1024 * 1024
 """Largest file of a firm's dress that is taken, bytes."""
@@ -71,9 +73,22 @@ def _compiled() -> FileSystemBytecodeCache | None:
 def environment(job: Job) -> Environment:
     """Our environment with the job's filters."""
     made = _ours().overlay()
-    own = {"figure": number, "words": words}
-    made.filters = {**made.filters, **filters(job.units, job.cutting.currency or ""), **own}
+    of_job = filters(job.units, job.cutting.currency or "")
+    own = {"words": words, "quantity": lambda given: quantity(given, job.units)}
+    own["text_in"] = lambda text: text_in(text, job.units)
+    made.filters = {**made.filters, **{name: _at_run(one) for name, one in {**of_job, **own}.items()}}
     return made
+
+
+def _at_run(filter_: Callable[..., Any]) -> Callable[..., Any]:
+    """The filter, held back until the template runs: a constant it is given would else be worked out while compiling,
+    and the compiled template, which is kept, would carry one job's units into the next."""
+
+    @pass_context
+    def held_back(_: Context, *given: Any, **named: Any) -> Any:
+        return filter_(*given, **named)
+
+    return held_back
 
 
 def render_ours(made: Environment, name: str, values: Mapping[str, Any]) -> Markup:

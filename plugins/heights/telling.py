@@ -123,8 +123,8 @@ def choice_findings(
     shown = case.show(chosen.height)
     reason = table("precedence").row(chosen.group)["says"]
     says = (
-        f"The top of the {case.rail} in {case.room.name} goes {shown} above the floor{_counted(case)}. The ground is {chosen.rule}: "
-        f"{reason}."
+        f"The top of the {case.rail} in {case.room.name} goes {shown} above the floor{_counted(case)}. "
+        f"The ground is {chosen.rule}: {reason}."
     )
     yield Finding("heights/height-chosen", "record", says, case.where, grounds)
     yield from _fifth_gives_way(case, offers, chosen, band)

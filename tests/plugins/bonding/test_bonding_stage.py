@@ -375,7 +375,7 @@ def test_a_knot_that_is_cut_out_of_its_board_is_neither_sealed_nor_filled() -> N
     verdicts = (DefectVerdict(600, 640, "knot", 18), DefectVerdict(900, 908, "knot", 8, cut_out=False))
     board = BoardCheck("R3", "rail", rack=True, length=2000, verdicts=verdicts)
     bonding, said = seen(of, DefectChecks((board,)))
-    assert [one.why for one in bonding.fills if one.joint.startswith("knot")][0].startswith("firm")
+    assert next(one.why for one in bonding.fills if one.joint.startswith("knot")).startswith("firm")
     assert len([one for one in bonding.fills if one.joint.startswith("knot")]) == 1
     assert "bonding/filler-refused" not in said
     set_aside, _ = seen(of, DefectChecks((replace(board, usable=False),)))
