@@ -5,7 +5,9 @@ from __future__ import annotations
 from math import ceil, cos, pi, radians
 
 CARTRIDGES = (290, 310, 350)
-"""Sizes of cartridge, ml."""
+"""Sizes of cartridge, ml. Source: common practice in Europe."""
+AMERICAN_CARTRIDGES = (299, 828)
+"""Sizes of cartridge in the United States, ml: 10.1 and 28 US fluid ounces. Source: common practice, from memory."""
 
 
 def bead_volume(length: float, diameter: float, zig_zag: float = 0.0) -> float:

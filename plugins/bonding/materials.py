@@ -10,7 +10,7 @@ from listel.core.job import Job, Trim
 from listel.core.units import show_length
 from listel.plugins.bonding.adhesives import adhesives
 from listel.plugins.bonding.allowances import allowance, value
-from listel.plugins.bonding.beads import CARTRIDGES, cartridges, with_waste
+from listel.plugins.bonding.beads import AMERICAN_CARTRIDGES, CARTRIDGES, cartridges, with_waste
 from listel.plugins.bonding.fills import clear_finish
 from listel.plugins.bonding.knots import knot_size, knots_of
 from listel.plugins.bonding.results import Bond, Fill, Material
@@ -19,9 +19,10 @@ from listel.plugins.bonding.walls import Face
 from listel.plugins.defects import DefectChecks
 
 
-def in_cartridges(volume: float) -> str:
-    """A volume [ml] as cartridges of each size, in words. Derived."""
-    return ", or ".join(f"{cartridges(volume, size)} of {size} ml" for size in CARTRIDGES)
+def in_cartridges(volume: float, *, american: bool = False) -> str:
+    """A volume [ml] as cartridges of each size sold there, in words. Derived."""
+    sizes = AMERICAN_CARTRIDGES if american else CARTRIDGES
+    return ", or ".join(f"{cartridges(volume, size)} of {size} ml" for size in sizes)
 
 
 def in_tins(volume: float) -> str:
@@ -38,25 +39,28 @@ def materials(
 ) -> tuple[Material, ...]:
     """Adhesive, sealant, filler, pellets, knotting and primer, each with its packs and grounds."""
     bonds, fills = list(bonds), list(fills)
+    glue = {row.name: row["title"] for row in adhesives()}
+    filler = {row.name: row["title"] for row in fillers()}
+    american = job.building.region == "united-states"
     return (
-        *_by_volume(
-            {row.name: row["title"] for row in adhesives()}, [(b.adhesive, b.volume, b.grounds) for b in bonds]
-        ),
-        *_by_volume({row.name: row["title"] for row in fillers()}, [(f.filler, f.volume, f.grounds) for f in fills]),
+        *_by_volume(glue, [(b.adhesive, b.volume, b.grounds) for b in bonds], american),
+        *_by_volume(filler, [(f.filler, f.volume, f.grounds) for f in fills], american),
         *_pellets(job, fills),
         *_knotting(job, checks),
         *_primer(job, faces),
     )
 
 
-def _by_volume(titles: dict[str, str], lines: list[tuple[str, float | None, Grounds]]) -> Iterator[Material]:
+def _by_volume(
+    titles: dict[str, str], lines: list[tuple[str, float | None, Grounds]], american: bool
+) -> Iterator[Material]:
     for name, title in titles.items():
         volumes = [(volume, grounds) for used, volume, grounds in lines if used == name and volume is not None]
         total = sum(volume for volume, _ in volumes)
         if total <= 0:
             continue
         tinned = name in ("two-part", "cellulose", "linseed-putty", "glue-putty")
-        packs = in_tins(total) if tinned else in_cartridges(total)
+        packs = in_tins(total) if tinned else in_cartridges(total, american=american)
         yield Material(
             title,
             round(total, 1),

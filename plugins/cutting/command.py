@@ -11,6 +11,7 @@ from typing import Any
 
 from listel.core.engine import Outcome
 from listel.core.files import write_whole
+from listel.core.filters import money
 from listel.core.lines import plain
 from listel.core.run import add_run_arguments, examined
 from listel.core.show import finding_line
@@ -89,21 +90,22 @@ def _print(outcome: Outcome, found: CuttingList) -> None:
         print("No pieces to cut: the survey says of no trim where it goes and how long.")
     for finding in outcome.findings:
         if finding.rule.startswith("cutting/") or finding.open_hold:
-            print(finding_line(finding))
+            print(finding_line(finding, units))
 
 
 def _print_trim(line: TrimCutting, units: Any, currency: str) -> None:
-    print(f"{line.trim}: {line.metres:.2f} m cut, {line.waste_share:.1%} lost")
+    cut = show_length(line.metres * 1000, units) if units == "inches" else f"{line.metres:.2f} m"
+    print(f"{line.trim}: {cut} cut, {line.waste_share:.1%} lost")
     for board in line.boards:
         cuts = ", ".join(
             f"{cut.piece} {show_length(cut.start, units)}-{show_length(cut.end, units)}" for cut in board.cuts
         )
         print(f"  {_titled(board, units)}: {cuts}")
     for purchase in line.bought:
-        price = f" at {purchase.price:.2f} {currency}".rstrip() if purchase.price is not None else ""
+        price = f" at {money(purchase.price, currency)}" if purchase.price is not None else ""
         print(f"  buy {purchase.count} of {show_length(purchase.length, units)}{price}")
-    cost = f"{line.cost:.2f} {currency}".rstrip() if line.priced else f"{show_length(line.cost, units)} of new boards"
-    bound = f"{line.bound:.2f}" if line.priced else show_length(line.bound, units)
+    cost = money(line.cost, currency) if line.priced else f"{show_length(line.cost, units)} of new boards"
+    bound = money(line.bound, currency) if line.priced else show_length(line.bound, units)
     print(f"  cost {cost}, {'proven least' if line.proven else f'no plan costs less than {bound}'}; {line.saved}")
     for note in line.notes:
         print(f"  {note}")

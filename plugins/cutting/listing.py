@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 
+from listel.core.filters import money
 from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where, not_surveyed
 from listel.core.job import Job, Trim
 from listel.core.stage import Sheet
@@ -123,12 +124,12 @@ def _objectives(
 
 def _saved(job: Job, group: Group, plan: tuple[Pattern, ...], everyday: tuple[Pattern, ...]) -> str:
     length = group.bought(everyday) - group.bought(plan)
-    money = group.made_cost(everyday) - group.made_cost(plan)
+    less = group.made_cost(everyday) - group.made_cost(plan)
     if group.standing_in(everyday) > group.standing_in(plan) + 1e-9:
         return "makes pieces that the everyday rules leave unmade"
-    if abs(length) < 1e-9 and abs(money) < 1e-9:
+    if abs(length) < 1e-9 and abs(less) < 1e-9:
         return "as cheap as the better of the everyday rules"
-    words = [f"{money:.2f} {job.cutting.currency or ''}".rstrip()] if group.priced else []
+    words = [money(less, job.cutting.currency or "")] if group.priced else []
     bought = show_length(abs(length), job.units)
     if abs(length) >= 0.5:
         words.append(f"{bought} of new boards" if length > 0 else f"at {bought} more of new boards")
@@ -141,8 +142,7 @@ def _saved(job: Job, group: Group, plan: tuple[Pattern, ...], everyday: tuple[Pa
 
 def _grounds(job: Job, group: Group, solution: Solution, saw: Bench, cost: float, bound: float) -> Grounds:
     inputs = [*saw.inputs, Input("kerf along the board", group.kerf, "mm", note="the widest of any cut of this trim")]
-    unit = job.cutting.currency or "" if group.priced else "mm of boards"
-    proof = "proven least" if solution.proofs[0].proven else f"no plan can cost less than {bound:.2f} {unit}".rstrip()
+    proof = "proven least" if solution.proofs[0].proven else f"no plan can cost less than {_shown_cost(job, group, bound)}"
     formula = (
         "in this order, each held before the next: least cost of new timber; most worth left on the rack, a clear "
         "stretch counting its length squared; fewest stretches opened; fewest saw resettings"
@@ -150,7 +150,12 @@ def _grounds(job: Job, group: Group, solution: Solution, saw: Bench, cost: float
     kinds = len(group.problem.stretches) - (group.stand_in is not None)
     worked = f"{group.problem.pieces} parts from {kinds} kinds of stretch"
     sources = (GEOMETRY, PRACTICE, *load_table(__package__, "bench").sources.values())
-    return Grounds(tuple(inputs), formula, worked, f"{cost:.2f} {unit}".rstrip() + f", {proof}", sources)
+    return Grounds(tuple(inputs), formula, worked, f"{_shown_cost(job, group, cost)}, {proof}", sources)
+
+
+def _shown_cost(job: Job, group: Group, cost: float) -> str:
+    """What a plan costs: money, or the length of its new boards where they are not priced."""
+    return money(cost, job.cutting.currency or "") if group.priced else f"{show_length(cost, job.units)} of boards"
 
 
 def _notes(job: Job, group: Group, sharing: int, saw: Bench, cut: tuple[CutBoard, ...]) -> Iterator[str]:
