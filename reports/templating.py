@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import cache
+from hashlib import blake2b
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
+import jinja2
 from jinja2 import (
     ChoiceLoader,
     Environment,
@@ -24,7 +26,7 @@ from jinja2.runtime import Context
 from markupsafe import Markup
 
 from listel.core.faults import InputFault
-from listel.core.files import cache_folder
+from listel.core.files import beside, cache_folder
 from listel.core.filters import filters
 from listel.core.job import Job
 from listel.core.limits import TookTooLong, time_limit
@@ -36,6 +38,10 @@ LARGEST_FILE = 1024 * 1024
 TEMPLATE_SECONDS = 10.0
 """How long a firm's template may take to render."""
 OURS = Path(__file__).with_name("templates")
+
+
+COMPILED_FOR = (("listel.core", "filters.py"), ("listel.reports", "templating.py"))
+"""The files that say what a template's filters are."""
 
 
 class TemplateFault(InputFault):
@@ -64,10 +70,14 @@ def _text_of(name: str) -> tuple[str, str, None] | None:
 
 
 def _compiled() -> FileSystemBytecodeCache | None:
-    """Where compiled templates are kept: half the time of a statement would be compiling. None where nothing is
-    kept."""
+    """Where compiled templates are kept: half the time of a statement would be compiling. None where nothing is kept.
+
+    A template compiled by another Jinja, or for filters of another form, is not taken: both stand in the file's name.
+    """
     folder = cache_folder()
-    return FileSystemBytecodeCache(str(folder), "template-%s.bin") if folder else None
+    made_by = (jinja2.__version__.encode(), *(beside(*file).read_bytes() for file in COMPILED_FOR))
+    tag = blake2b(b"|".join(made_by), digest_size=6).hexdigest()
+    return FileSystemBytecodeCache(str(folder), f"template-{tag}-%s.bin") if folder else None
 
 
 def environment(job: Job) -> Environment:
