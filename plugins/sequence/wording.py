@@ -44,6 +44,7 @@ _COUNTS = {"1": "one", "2": "two", "3": "three"}
 _KEPT_DOUBLE = frozenset("sle")
 
 
+@cache
 def stem(word: str) -> str:
     """A word without its ending, so that fix, fixes, fixed and fixing are one."""
     word = word.replace("'", "")

@@ -240,8 +240,12 @@ class Sheet:
 
     def free(self, box: Box, gap: float = 0.3, *, objects: bool = True) -> bool:
         """Whether no lettering (and no reserved thing) lies there."""
-        taken = [*self.lettering, *self.objects] if objects else self.lettering
-        return not any(box.overlaps(other, gap) for other in taken)
+        x0, y0, x1, y1 = box.x0 - gap, box.y0 - gap, box.x1 + gap, box.y1 + gap
+        for taken in (self.lettering, self.objects) if objects else (self.lettering,):
+            for left, top, right, bottom in taken:
+                if left < x1 and x0 < right and top < y1 and y0 < bottom:
+                    return False
+        return True
 
     def finish(self, title: str, alt: str, scale: str = "") -> Drawing:
         """The drawing, its paper trimmed to what is on it and 1 mm more all round."""
