@@ -141,7 +141,7 @@ def plugin_from(module: object, name: str, version: str, origin: str, *, outside
         steps=added["listel_steps"],
         sections=added["listel_sections"],
         faults=tuple(faults),
-        tables_digest=_tables_digest(module),
+        tables_digest=_tables_digest(module, outside),
         outside=outside,
     )
 
@@ -184,8 +184,8 @@ def _collect(call: Callable[[], list[Any]], kind: type, hook: str, outside: bool
 
 def _returned(answer: object) -> str:
     if isinstance(answer, (list, tuple)):
-        return f"a list with {' and '.join(dict.fromkeys(f'a {type(item).__name__}' for item in answer))} in it"
-    return f"a {type(answer).__name__} on its own"
+        return f"a list with {', '.join(dict.fromkeys(type(item).__name__ for item in answer))} in it"
+    return f"{type(answer).__name__} on its own"
 
 
 def _guarded(call: Callable[[], Any]) -> Any:
@@ -252,13 +252,15 @@ def _load_guarded(get: Callable[[], object], name: str, version: str, origin: st
     return plugin_from(module, name, version, origin)
 
 
-def _tables_digest(module: object) -> str:
-    """SHA-256 over the tables that lie beside a plugin, or over the file of a one-file plugin."""
+def _tables_digest(module: object, outside: bool) -> str:
+    """SHA-256 over the tables that lie beside a plugin, of one from outside over its code and templates as well (its
+    version may stand still while it is worked on), or over the file of a one-file plugin."""
     home = getattr(module, "__file__", None)
     if home is None:
         return ""
     here = Path(home)
-    paths = sorted(here.parent.glob("*.yaml")) if here.name == "__init__.py" else [here]
+    kinds = ("*.yaml", "*.py", "*.j2") if outside else ("*.yaml",)
+    paths = sorted(path for kind in kinds for path in here.parent.glob(kind)) if here.name == "__init__.py" else [here]
     digest = hashlib.sha256()
     for path in paths:
         digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")

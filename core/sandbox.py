@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from jinja2 import StrictUndefined, Template, TemplateSyntaxError, UndefinedError, nodes
-from jinja2.exceptions import SecurityError
+from jinja2.exceptions import SecurityError, TemplateRuntimeError
 from jinja2.meta import find_undeclared_variables
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
@@ -80,8 +80,7 @@ def sentence(text: str, names: frozenset[str], filters: Mapping[str, Callable[..
     if len(text) > LONGEST_SENTENCE:
         raise SandboxFault(f"a sentence holds at most {LONGEST_SENTENCE} characters; this one has {len(text)}")
     environment = _environment(filters, SENTENCE_FILTERS, autoescape=False)
-    _check(environment, text, _SENTENCE_NODES, names)
-    return environment.from_string(text)
+    return _checked(environment, text, _SENTENCE_NODES, names)
 
 
 def template(text: str, names: frozenset[str], filters: Mapping[str, Callable[..., Any]]) -> Template:
@@ -92,23 +91,22 @@ def template(text: str, names: frozenset[str], filters: Mapping[str, Callable[..
     if len(text) > LONGEST_TEMPLATE:
         raise SandboxFault(f"a template holds at most {LONGEST_TEMPLATE} characters; this one has {len(text)}")
     environment = _environment(filters, TEMPLATE_FILTERS, autoescape=True)
-    _check(environment, text, _TEMPLATE_NODES, names)
-    return environment.from_string(text)
+    return _checked(environment, text, _TEMPLATE_NODES, names)
 
 
 def rendered(made: Template, values: Mapping[str, Any]) -> str:
     """The text with the values in it.
 
-    Raises SandboxFault where a value is not there, may not be reached or is of the wrong kind for what is done with
-    it, and where the text grows beyond all measure.
+    Raises SandboxFault where a value is not there, may not be reached or does not suit what is done with it, and
+    where the text grows beyond all measure.
     """
     try:
         return _measured(made.generate(values))
     except UndefinedError as error:
         raise SandboxFault(f"{error.message}; every name must be there") from error
-    except SecurityError as error:
+    except TemplateRuntimeError as error:
         raise SandboxFault(str(error)) from error
-    except (TypeError, ValueError, ArithmeticError, AttributeError) as error:
+    except (TypeError, ValueError, ArithmeticError, AttributeError, RecursionError) as error:
         raise SandboxFault(f"a value does not suit what is done with it: {error}") from error
 
 
@@ -134,15 +132,31 @@ def _environment(
 
 
 def _join(items: Any, between: str = "") -> str:
-    """Listed items as one text. A text is not taken apart: joined again and again it would grow without end."""
-    if not isinstance(items, (list, tuple)):
+    """Listed items as one text, of bounded length. A text is not taken apart: joined again and again it would grow."""
+    if isinstance(items, str):
         raise SecurityError("join takes a list")
-    return str(between).join(str(item) for item in items)
+    words = [str(item) for item in items]
+    if sum(map(len, words)) + len(words) * len(str(between)) > MOST_RENDERED:
+        raise SecurityError(f"the text grows beyond {MOST_RENDERED} letters")
+    return str(between).join(words)
 
 
 def _round(value: float, places: int = 0) -> float:
     """A number rounded to that many decimals, at most 12: Jinja's own raises ten to any power it is given."""
     return round(value, min(places, 12))
+
+
+def _checked(
+    environment: ImmutableSandboxedEnvironment,
+    text: str,
+    allowed: tuple[type[nodes.Node], ...],
+    names: frozenset[str],
+) -> Template:
+    try:
+        _check(environment, text, allowed, names)
+        return environment.from_string(text)
+    except RecursionError as error:
+        raise SandboxFault("it is nested too deeply") from error
 
 
 def _check(

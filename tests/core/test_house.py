@@ -167,6 +167,36 @@ def test_a_house_step_and_section_are_added(house, tmp_path):
     assert step.name in [s.name for s in outcome.sheet[Steps].steps]
 
 
+def test_a_rule_that_asks_for_a_word_no_line_has_is_told_the_words_there_are(house):
+    path = house("rules: [{name: n, about: nailing, applies: {properties: {kind: {const: nial}}}, must: false}]")
+    (finding,) = run(path).findings
+    assert finding.says.endswith("None has the kind it asks for; here there are: nail, screw.")
+
+
+def test_many_lines_on_which_two_rules_clash_are_one_hold(house):
+    path = house("""
+    rules:
+      - {name: near, about: nailing, set: {spacing: 300}}
+      - {name: far, about: nailing, set: {spacing: 350}}
+    """)
+    (clash,) = [finding for finding in run(path).findings if finding.rule == "house/rules-conflict"]
+    assert "3 nailing lines" in clash.says
+    assert "sets 300 mm" in clash.says
+
+
+def test_a_weight_for_a_finding_that_is_not_there_is_told(house):
+    (told,) = run(house("weights: [{rule: nails/too-naer, weight: hold}]")).findings
+    assert (told.rule, told.weight) == ("house/weight-unused", "record")
+
+
+def test_of_two_firms_weights_the_heavier_counts_whichever_came_first(house):
+    registry = base(Finding("nails/too-near", "advice", "Too near."))
+    light = house("weights: [{rule: nails/too-near, weight: record}]", "light.yaml")
+    heavy = house("weights: [{rule: nails/too-near, weight: hold}]", "heavy.yaml")
+    for paths in ((light, heavy), (heavy, light)):
+        assert [finding.weight for finding in run(*paths, registry=registry).findings] == ["hold"]
+
+
 FAULTS = {
     "kind": ("rules: [{name: a, about: nailin, must: false}]", "3:26", "Did you mean nailing?"),
     "key": (
@@ -214,6 +244,48 @@ FAULTS = {
         "twice",
     ),
     "template": ("sections: [{name: a, title: A, place: 1, template: none.j2}]", "3:52", "there is no file"),
+    "stray key": ("rules: [{name: a, about: nailing, applies: {kind: nail}, must: false}]", "3:45", "under properties"),
+    "stray word": (
+        "rules: [{name: a, about: nailing, must: {properties: {spacing: {maximun: 3}}}}]",
+        "3:65",
+        "Did you mean maximum?",
+    ),
+    "stray deep": (
+        "rules: [{name: a, about: nailing, must: {anyOf: [{not: {porperties: {}}}]}}]",
+        "3:57",
+        "Did you mean properties?",
+    ),
+    "no const": (
+        "rules: [{name: a, about: nailing, must: {properties: {kind: nail}}}]",
+        "3:61",
+        "write kind: {const: nail}",
+    ),
+    "unit": (
+        "rules: [{name: a, about: nailing, must: {properties: {spacing: {maximum: 35 cm}}}}]",
+        "3:74",
+        "write 350, not 35 cm",
+    ),
+    "judges nothing": (
+        "rules: [{name: a, about: nailing, must: {properties: {kind: {minimum: 3}}}}]",
+        "3:62",
+        "minimum judges a number, but kind is text",
+    ),
+    "judges no line": ("rules: [{name: a, about: nailing, must: {maximum: 3}}]", "3:42", "a nailing is a map of keys"),
+    "pattern": (
+        "rules: [{name: a, about: nailing, must: {properties: {kind: {pattern: '(nail'}}}}]",
+        "3:71",
+        "(nail is no pattern",
+    ),
+    "reference": ("rules: [{name: a, about: nailing, must: {$ref: 'http://x.example/y'}}]", "3:48", "leaves the rule"),
+    "protection": (
+        "rules: [{name: a, about: nailing, applies: {properties: {job: {properties: {protection: {const: listed}}}}}, "
+        "must: false}]",
+        "3:97",
+        "is never listed",
+    ),
+    "step after": ("steps: [{name: a, title: A, because: x, after: [fixx]}]", "3:49", "Did you mean fix?"),
+    "step taken": ("steps: [{name: fix, title: A, because: x}]", "3:16", "choose another name"),
+    "weight twice": ("weights: [{rule: a/b, weight: hold}, {rule: a/b, weight: record}]", "3:45", "keep one"),
     "unknown": ("rule: []", "3:1", "rule"),
     "weight": ("weights: [{rule: a/b, weight: fatal}]", "3:31", "fatal"),
 }
@@ -258,6 +330,15 @@ KEYWORDS = [
     ({"if": {"const": "nail"}, "then": True, "else": False}, "kind", 2),
     ({"maxItems": 0}, "avoid", 3),
     ({"contains": {"const": "hammer"}}, "avoid", 0),
+    ({"minItems": 1}, "avoid", 0),
+    ({"uniqueItems": True}, "avoid", 3),
+    ({"items": {"type": "string"}}, "avoid", 3),
+    ({"maximum": 300}, "spacing", 2),
+    ({"exclusiveMinimum": 300}, "spacing", 2),
+    ({"type": ["number", "null"]}, "spacing", 3),
+    ({"dependentRequired": {"kind": ["spacing"]}}, "", 3),
+    ({"required": ["kind"]}, "", 3),
+    ({"$defs": {"nail": {"properties": {"kind": {"const": "nail"}}}}, "$ref": "#/$defs/nail"}, "", 2),
 ]
 
 
@@ -265,7 +346,8 @@ KEYWORDS = [
 def test_each_json_schema_keyword_that_people_use(house, schema, key, count):
     import json
 
-    rule = {"name": "k", "about": "nailing", "applies": {"properties": {key: schema}}, "must": False}
+    applies = {"properties": {key: schema}} if key else schema
+    rule = {"name": "k", "about": "nailing", "applies": applies, "must": False}
     outcome = run(house(f"rules: [{json.dumps(rule)}]"))
     assert len([f for f in outcome.findings if f.rule == "oak-ash/k"]) == count
 

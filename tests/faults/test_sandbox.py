@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import resource
+
 import pytest
+
+from listel.core.filters import filters
 from listel.core.sandbox import SandboxFault, rendered, sentence, template
 
 NAMES = frozenset({"room", "spacing", "avoid", "grounds"})
@@ -35,6 +39,9 @@ ESCAPES = [
     "{% macro m() %}{{ m() }}{% endmacro %}{{ m() }}",
     "{% for a in avoid recursive %}{{ loop(avoid) }}{% endfor %}",
     "{{ avoid|map('attr', '__class__')|join }}",
+    "{{ avoid|map(attribute='__class__')|join }}",
+    "{{ avoid|sort(attribute='__class__.__mro__')|join }}",
+    "{{ avoid|selectattr('__class__')|join }}",
     "{{ spacing + 1 }}",
     "{{ room[0:1] }}",
 ]
@@ -62,7 +69,9 @@ def test_a_sentence_says_what_it_may(text, gives):
 
 
 def test_an_unknown_name_is_told_with_its_line_and_those_there_are():
-    with pytest.raises(SandboxFault, match="there is no colour here; there are avoid, grounds, room, spacing") as caught:
+    with pytest.raises(
+        SandboxFault, match="there is no colour here; there are avoid, grounds, room, spacing"
+    ) as caught:
         sentence("The {{ room }}\nis {{ colour }}.", NAMES, {})
     assert caught.value.line == 2
 
@@ -80,3 +89,48 @@ def test_a_long_sentence_is_refused():
 def test_a_template_loops_over_what_it_is_given_and_escapes_it():
     made = template("{% for item in avoid %}<p>{{ item }}</p>{% endfor %}", NAMES, {})
     assert rendered(made, {**VALUES, "avoid": ["<b>", "x"]}) == "<p>&lt;b&gt;</p><p>x</p>"
+
+
+ROWS = {"rows": [{"a": "x" * 200}] * 200, "spacing": 1.5, "room": "Hall"}
+LOOP = "{% for a in rows %}"
+HUNGRY = [
+    LOOP * 4 + "y" * 20000 + "{% endfor %}" * 4,
+    "{{ rows|map(attribute='a')|join(rows|map(attribute='a')|join(rows|map(attribute='a')|join('xx'))) }}",
+    "{{ " + "[" * 900 + "]" * 900 + " }}",
+    "{% if " + "(" * 3000 + "room" + ")" * 3000 + " %}{% endif %}",
+    "{{ spacing|round(999999999, 'ceil') }}",
+    "{{ room|round }}",
+]
+
+
+@pytest.mark.parametrize("text", HUNGRY, ids=["loops", "joins", "nested list", "brackets", "power", "no number"])
+def test_a_template_has_no_way_to_grow_beyond_measure(text):
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    with pytest.raises(SandboxFault):
+        rendered(template(text, frozenset(ROWS), {}), ROWS)
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 100_000, "KiB of memory"
+
+
+@pytest.mark.parametrize("text", ["{{ spacing|num(999999999) }}", "{{ spacing|round(999999999) }}"])
+def test_decimals_without_end_are_cut_short(text):
+    assert len(rendered(sentence(text, frozenset(ROWS), filters("mm")), ROWS)) < 20
+
+
+def test_a_value_that_does_not_suit_its_filter_is_told():
+    with pytest.raises(SandboxFault, match="does not suit"):
+        rendered(sentence("{{ room|mm }}", frozenset(ROWS), filters("mm")), ROWS)
+
+
+def test_a_list_of_one_key_may_be_joined():
+    made = template("{{ rows|map(attribute='a')|join(', ') }}", frozenset({"rows"}), {})
+    assert rendered(made, {"rows": [{"a": "near"}, {"a": "far"}]}) == "near, far"
+
+
+def test_what_is_not_allowed_is_named_as_it_was_written_with_what_to_do_instead():
+    with pytest.raises(SandboxFault, match=r"\{% set %\} .* is not allowed here; .* write the value where it is used"):
+        template("{% set a = room %}{{ a }}", NAMES, {})
+
+
+def test_an_unknown_name_is_met_with_the_nearest():
+    with pytest.raises(SandboxFault, match=r"Did you mean spacing\?"):
+        sentence("{{ spacng }}", NAMES, {})
