@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 from markupsafe import Markup
 
 from listel.core.findings import Grounds, Source, Standing
+from listel.core.job import Job
 
 STANDINGS: dict[Standing, str] = {
     "published-seen": "published, and read for this program",
@@ -15,6 +18,18 @@ STANDINGS: dict[Standing, str] = {
     "derived": "arithmetic and geometry",
     "house-rule": "a firm's own rule",
 }
+
+
+_EUROPEAN = re.compile(
+    r"\b(?:CEN|DIN|BSI|HSE|NHBC|Eurocode|EN \d+|BS \d+|National House-Building Council|Vibration at Work|Z20)\b"
+)
+"""What tells a British or European source, in its author or its title."""
+
+
+def stands_in(source: Source, job: Job) -> bool:
+    """Whether a source is British or European and the job American: it stands in for a figure that was not seen."""
+    american = job.building.region == "united-states"
+    return american and bool(_EUROPEAN.search(f"{source.author}; {source.title}"))
 
 
 class Notes:

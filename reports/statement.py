@@ -29,7 +29,7 @@ from listel.reports.drawings.paper import SVG, Drawing
 from listel.reports.dress import Dress
 from listel.reports.fabric import stuck, touched
 from listel.reports.grouping import grouped
-from listel.reports.notes import STANDINGS, Notes
+from listel.reports.notes import STANDINGS, Notes, stands_in
 from listel.reports.opening import opening, quantity, reason, runs
 from listel.reports.site import corners, marks, pieces
 from listel.reports.templating import environment, render_file, render_ours
@@ -301,7 +301,9 @@ class _Composer:
             return self._ours("notes", notes=notes.numbered, number_of=notes.source_number) if notes.numbered else EMPTY
         if name == "sources":
             sources = self.notes.sources
-            return self._ours("sources", sources=sources, standings=STANDINGS) if sources else EMPTY
+            return (
+                self._ours("sources", sources=sources, standings=STANDINGS, stands_in=stands_in) if sources else EMPTY
+            )
         return self._ours(name)
 
     def _changes(self) -> Markup:

@@ -148,7 +148,8 @@ def _trim_findings(
     where = Where(trim=name, line=job.line(trim) if trim else 0)
     if boards and grade.assumed:
         finish = trim.finish if trim and trim.finish else "finish not surveyed"
-        says = f"The {name} is held to class {grade.name}, assumed for {finish}: the survey names no class."
+        of = " of the European EN 942, for want of an American class seen" if american(job) else ""
+        says = f"The {name} is held to class {grade.name}{of}, assumed for {finish}: the survey names no class."
         yield Finding("defects/class-assumed", "record", says, where, Grounds(grade.inputs, sources=grade.sources))
     knots = [defect for _, board, _ in boards for defect in board.defects if defect.kind == "knot"]
     lacking = sum(knot.sound is None or knot_size(knot, grade.width) is None for knot in knots)
@@ -162,12 +163,18 @@ def _trim_findings(
     yield from moisture_findings(job, trim, name, named, movement)
 
 
+def american(job: Job) -> bool:
+    """Whether the building is in the United States, where European classes and British tolerances only stand in."""
+    return job.building.region == "united-states"
+
+
 def _sample(job: Job) -> Finding:
     line = job.line(job.building, "built")
     built = Input("built", job.building.built, line=line) if job.building.built else Input("built", "not surveyed")
+    whose = "British new homes, for want of American ones seen" if american(job) else "new homes"
     says = (
-        "Published snagging tolerances are for new homes. In an old house agree a finished sample before the work, "
-        "and judge the rest by it."
+        f"The published snagging tolerances are those of {whose}. In an old house agree a finished sample before the "
+        "work, and judge the rest by it."
     )
     published = (s for s in load_table(__package__, "snags").sources.values() if s.standing != "allowance")
     return Finding("defects/agree-sample", "advice", says, grounds=Grounds((built,), sources=tuple(published)))

@@ -32,6 +32,7 @@ def test_lines_that_say_the_same_stand_together_in_the_order_they_came() -> None
         ("stations 664 to 1432 mm, heights -3 mm", 'stations 2\' 2 1/8" to 4\' 8 3/8", heights -1/8"'),
         ("at 10 C, 3 C above the dew point", "at 50 F, 5 F above the dew point"),
         ("10 to 25 C", "50 to 77 F"),
+        ("3 mm per m up to 6 m", "0.036 in per ft up to 19' 8 1/4\""),
         ("0.13 litre for 1.4 m2", "0.1 US qt for 15.1 sq ft"),
         ("1 of 300 ml, 760 kg/m3, 10 N/m", "1 of 10.1 US fl oz, 47.4 lb/ft3, 0.7 lbf/ft"),
     ],
