@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import json
 import re
 import shlex
 from pathlib import Path
@@ -75,3 +76,16 @@ def test_every_file_the_developers_page_names_is_there():
     table = DEVELOPERS[DEVELOPERS.index("Where to look in `core/`") : DEVELOPERS.index("## 2.")]
     for name in re.findall(r"`([\w*]+\.py)`", table):
         assert list((ROOT / "core").glob(name)), name
+
+
+def test_the_house_rules_of_the_developers_page_are_read_and_at_work(tmp_path, capsys):
+    path = tmp_path / "rules.yaml"
+    path.write_text(re.search(r"<!-- house rules -->\n```yaml\n(.*?)```", DEVELOPERS, re.DOTALL)[1], encoding="utf-8")
+    survey = ROOT / "schemas" / "examples" / "stair-hall.yaml"
+    assert main(["statement", str(survey), "--house", str(path), "--json"]) == 1
+    outcome = json.loads(capsys.readouterr().out)
+    rules = {finding["rule"] for finding in outcome["findings"]}
+    names = ("short-screws-on-lath", "lath-at-350", "two-people")
+    assert {f"marl-ashby/{name}" for name in names} <= rules
+    assert "prime-ends" in {step["name"] for step in outcome["results"]["Sequence"]["steps"]}
+    assert "Marl & Ashby" in {finding["weighed_by"] for finding in outcome["findings"]}
