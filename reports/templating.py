@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from functools import cache
 from hashlib import blake2b
-from hashlib import blake2b
 from pathlib import Path
 from types import TracebackType
 from typing import Any
