@@ -98,9 +98,12 @@ class Registry:
         return dict(sorted(found.items()))
 
 
-def load(files: Iterable[Path] = (), *, entry_points: bool = True) -> Registry:
-    """Load the built-in plugins, those of installed packages, and those in the given Python files."""
-    plugins = [_load_built_in(name) for name in BUILT_IN]
+def load(files: Iterable[Path] = (), *, entry_points: bool = True, reckoners: bool = True) -> Registry:
+    """Load the built-in plugins, those of installed packages, and those in the given Python files.
+
+    Without ``reckoners`` the built-in calculations stay where they are: a statement needs none of them.
+    """
+    plugins = [_load_built_in(name, reckoners) for name in BUILT_IN]
     if entry_points:
         plugins += _load_entry_points()
     plugins += [_load_file(Path(path)) for path in files]
@@ -111,7 +114,9 @@ def load(files: Iterable[Path] = (), *, entry_points: bool = True) -> Registry:
     return Registry(admitted(plugins))
 
 
-def plugin_from(module: object, name: str, version: str, origin: str, *, outside: bool = True) -> Plugin:
+def plugin_from(
+    module: object, name: str, version: str, origin: str, *, outside: bool = True, reckoners: bool = True
+) -> Plugin:
     """A plugin from an imported module (or any object with marked hooks); a hook that fails becomes a fault."""
     manager = pluggy.PluginManager(hooks.PROJECT)
     manager.add_hookspecs(hooks)
@@ -130,6 +135,8 @@ def plugin_from(module: object, name: str, version: str, origin: str, *, outside
         ("listel_steps", Step),
         ("listel_sections", Section),
     ):
+        if hook == "listel_reckoners" and not reckoners:
+            continue
         added[hook], fault = _collect(getattr(manager.hook, hook), kind, hook, outside)
         faults += fault
     return Plugin(
@@ -137,7 +144,7 @@ def plugin_from(module: object, name: str, version: str, origin: str, *, outside
         version,
         origin,
         stages=added["listel_stages"],
-        reckoners=added["listel_reckoners"],
+        reckoners=added.get("listel_reckoners", ()),
         steps=added["listel_steps"],
         sections=added["listel_sections"],
         faults=tuple(faults),
@@ -193,11 +200,11 @@ def _guarded(call: Callable[[], Any]) -> Any:
         return call()
 
 
-def _load_built_in(name: str) -> Plugin:
+def _load_built_in(name: str, reckoners: bool) -> Plugin:
     from listel import __version__
 
     module = import_module(f"listel.plugins.{name}")
-    return plugin_from(module, name, __version__, "built in", outside=False)
+    return plugin_from(module, name, __version__, "built in", outside=False, reckoners=reckoners)
 
 
 def _load_entry_points() -> list[Plugin]:

@@ -26,19 +26,19 @@ def add_plugin_arguments(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def installed(arguments: argparse.Namespace, settings: Settings | None = None) -> Registry:
+def installed(arguments: argparse.Namespace, settings: Settings | None = None, *, reckoners: bool = True) -> Registry:
     """The plugins at work: built in, installed, named in the user's settings and on the command line."""
     settings = settings or read_settings()
-    return load([*settings.plugins, *arguments.plugin])
+    return load([*settings.plugins, *arguments.plugin], reckoners=reckoners)
 
 
-def at_work(arguments: argparse.Namespace) -> tuple[Registry, list[Plugin]]:
+def at_work(arguments: argparse.Namespace, *, reckoners: bool = True) -> tuple[Registry, list[Plugin]]:
     """The plugins at work, and the house rules named in the user's settings and on the command line.
 
     Raises SurveyFaults if a house file cannot be read.
     """
     settings = read_settings()
-    registry = installed(arguments, settings)
+    registry = installed(arguments, settings, reckoners=reckoners)
     house_files = [*settings.house, *arguments.house]
     if not house_files:
         return registry, []
@@ -52,5 +52,5 @@ def examined(path: Path, arguments: argparse.Namespace) -> Outcome:
     from listel.core.survey import read_survey
 
     job = read_survey(path)
-    registry, house = at_work(arguments)
+    registry, house = at_work(arguments, reckoners=False)
     return examine(job, registry, house)
