@@ -101,7 +101,7 @@ def _broken(document: Document, path: KeyPath, schema: Any) -> Iterator[Fault]:
 
 def _wrong_value(where: tuple[Any, ...], value: Any, message: str) -> str:
     word = where[-1] if where else ""
-    if JUDGES.get(str(word)) == {"number"} and isinstance(value, str):
+    if JUDGES.get(str(word)) == frozenset({"number"}) and isinstance(value, str):
         try:
             bare = f"{parse_length(value):g}"
         except ValueError:
