@@ -195,6 +195,7 @@ class _Composer:
             "outcome": outcome,
             "findings": (),
             "result": {type(result).__name__: result for result in outcome.sheet}.get,
+            "readers": readers,
             "drawing": self.drawing,
             "note": self.notes.cite,
         }

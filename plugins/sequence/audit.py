@@ -230,41 +230,37 @@ def _good(
         yield "No wait that it gives is too short."
 
 
-def audit_findings(audit: Audit) -> Iterator[Finding]:
-    """What the audit of the survey's own plan has to say in the statement; the order of work shows it line by line."""
-    looked_for = Grounds(formula="each step this job needs is looked for in the plan", sources=(PRACTICE,))
-    for weight, group in (("hold", "caution"), ("caution", "advice")):
-        left_out = [_words(missed.step) for missed in audit.missed if missed.weight == weight]
-        if left_out:
-            says = f"The plan leaves out {_count(len(left_out), 'step')} this job needs: {', '.join(left_out)}."
-            mend = "Add them to the plan, or record that they are done."
-            yield Finding("sequence/plan-misses-step", group, says, grounds=looked_for, mend=mend)  # type: ignore[arg-type]
-    for pair in audit.out_of_order:
-        says = f"The plan has {_words(pair.then)} before {_words(pair.first)}. {pair.because}"
-        grounds = Grounds(formula="what a step rests on must end before it starts", sources=(PRACTICE,))
-        weighs: Weight = "caution" if pair.weight == "hold" else "advice"
-        where = Where(line=pair.line)
-        yield Finding("sequence/plan-out-of-order", weighs, says, where, grounds, "Change the order.")
-    for wait in audit.too_soon:
-        yield _too_soon_finding(wait)
-    if audit.not_recognised:
-        lines = "; ".join(unread.text[:80] for unread in audit.not_recognised)
-        says = f"{_count(len(audit.not_recognised), 'line')} of the plan were not recognised: {lines}."
-        mend = "Add a step: key that says which step it is."
-        yield Finding("sequence/plan-line-unread", "advice", says, Where(line=audit.not_recognised[0].line), mend=mend)
+def audit_findings(audit: Audit, steps: Sequence[JobStep]) -> Iterator[Finding]:
+    """What the audit of the survey's own plan comes to, in one finding; the order of work lists what it found."""
+    weights = [entry.weight for entry in (*audit.missed, *audit.out_of_order)]
+    found = [
+        _told(len(audit.missed), "leaves out {} that this job needs", "step"),
+        _told(len(audit.out_of_order), "has {} the wrong way round", "pair of steps", "pairs of steps"),
+        _told(len(audit.too_soon), "cuts {} short", "wait"),
+        _told(len(audit.not_recognised), "has {} that could not be read", "line"),
+    ]
+    faults = [fault for fault in found if fault]
+    if not faults:
+        return
+    says = f"The plan in the survey {_joined(faults)}."
+    inputs = (Input("steps this job needs", float(len(steps))), Input("lines read", float(len(audit.recognised))))
+    looked_for = "each step is looked for in the plan, after all that it rests on and once that is dry"
+    weight: Weight = "caution" if audit.too_soon or "hold" in weights else "advice"
+    mend = "Mend the plan by the list under Order of work, or record what is done already."
+    grounds = Grounds(inputs, looked_for, sources=(PRACTICE,))
+    line = audit.recognised[0].line if audit.recognised else 0
+    yield Finding("sequence/plan-differs", weight, says, Where(line=line), grounds, mend)
 
 
-def _too_soon_finding(wait: TooSoon) -> Finding:
-    gap = f"{wait.given:g} h between {_words(wait.step)} and {_words(wait.then)}"
-    says = f"The plan leaves {gap}; {wait.needed:g} h are needed for {wait.because}."
-    inputs = (Input("given", wait.given, "h", wait.line), Input("needed", wait.needed, "h"))
-    grounds = Grounds(inputs, "the wait given is held against the wait needed", sources=(PRACTICE,))
-    return Finding("sequence/plan-too-soon", "caution", says, Where(line=wait.line), grounds, "Leave more time.")
+def _told(number: int, says: str, one: str, many: str = "") -> str:
+    if not number:
+        return ""
+    return says.format(f"{number} {one if number == 1 else many or f'{one}s'}")
+
+
+def _joined(parts: Sequence[str]) -> str:
+    return ", ".join(parts[:-1]) + (" and " if len(parts) > 1 else "") + parts[-1]
 
 
 def _words(step: str) -> str:
     return step.replace("-", " ")
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"

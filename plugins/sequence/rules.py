@@ -47,7 +47,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """The steps this job needs as a programme; the survey's own plan held against them."""
     offered = sheet[Steps].steps
     yield from _unknown_needs(offered)
-    wanted = [(step, because) for step in offered if (because := step.applies(job, sheet))]
+    wanted = [(step, _why(step, because, job)) for step in offered if (because := step.applies(job, sheet))]
     calendar = working_days(job)
     tasks = [_task(step, job, sheet, [s for s, _ in wanted]) for step, _ in wanted]
     tasks, cycles = _without_cycles(tasks)
@@ -61,14 +61,14 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     reasons = {step.name: (step, because) for step, because in wanted}
     steps = tuple(_job_step(*reasons[name], needs[name], job, sheet, slots[name], critical, holds) for name in order)
     days = max((slot.free for slot in slots.values()), default=0.0) / DAY
-    yield from _programme_findings(job, steps, days, critical, calendar)
+    yield from _programme_findings(job, steps, days, calendar)
     yield from painting_findings(job)
     audit = None
     if job.plan:
         from listel.plugins.sequence.audit import audit_findings, audited
 
         audit = audited(job.plan, steps, holds, [step.name for step in offered])
-        yield from audit_findings(audit)
+        yield from audit_findings(audit, steps)
     yield Sequence(steps, days, critical, audit)
 
 
@@ -86,8 +86,20 @@ def _weekday(start: str | None) -> int:
 
 
 def is_done(step: Step, job: Job) -> bool:
-    """Whether the survey records that the step was done."""
-    return step.name == DONE_BY_THE_SURVEY or job.recorded(step.name) is not None
+    """Whether the survey records that the step was done: for the whole job, or for every wall that bears trim."""
+    if step.name == DONE_BY_THE_SURVEY or job.recorded(step.name) is not None:
+        return True
+    if step.name == "consent":
+        return job.building.consent is not None
+    walls = {(room.name, wall.name) for trim in job.trim for room, wall, _, _ in job.places(trim)}
+    return bool(walls) and all(job.recorded(step.name, room, wall) is not None for room, wall in walls)
+
+
+def _why(step: Step, because: str, job: Job) -> str:
+    """Why this job needs a step; that it is done in part, where the survey records it for some walls only."""
+    if is_done(step, job) or all(record.step != step.name for record in job.records):
+        return because
+    return f"{because.rstrip('.')}. It is recorded for a part of the walls only."
 
 
 def _task(step: Step, job: Job, sheet: Sheet, wanted: Iterable[Step]) -> Task:
@@ -197,12 +209,9 @@ def _cycle(ring: list[str]) -> Finding:
     return Finding("sequence/steps-wait-for-each-other", "hold", says, mend="Mend the step that was added last.")
 
 
-def _programme_findings(
-    job: Job, steps: tuple[JobStep, ...], days: float, critical: tuple[str, ...], calendar: Calendar
-) -> Iterator[Finding]:
+def _programme_findings(job: Job, steps: tuple[JobStep, ...], days: float, calendar: Calendar) -> Iterator[Finding]:
     if not steps:
         return
-    chain = ", ".join(name.replace("-", " ") for name in critical)
     start = Input("first day", job.work.start, "", job.line(job.work, "start")) if job.work.start else None
     day = Input(
         "working hours a day", calendar.hours, "h", job.line(job.work, "hours-per-day"), not job.work.hours_per_day
@@ -217,7 +226,7 @@ def _programme_findings(
         sources=tuple(load_table(__package__, "steps").sources.values()),
     )
     length = f"{days:.0f} calendar days at the earliest, {worked:.0f} working hours among them"
-    says = f"The work takes {length}. What decides it: {chain}."
+    says = f"The work takes {length}."
     yield Finding("sequence/earliest-finish", "record", says, grounds=grounds)
     if not job.work.start:
         says = "Not surveyed: the first day of work; it decides the dates of the programme and the order of deliveries."
