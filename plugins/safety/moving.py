@@ -88,6 +88,33 @@ def in_zone(rule: Rule, station: float) -> bool:
     return any(a <= station <= b for a, b in rule.zones)
 
 
+def thinned(row: Row, rule: Rule, crowded: float) -> Row:
+    """The row without those moved fixings that stand ``crowded`` mm or less from a neighbour, where the spacing still
+    holds and two fixings are left.
+    """
+    number = 1
+    while number < len(row) and len(row) > 2:
+        if row[number][0] - row[number - 1][0] <= crowded:
+            spare = next((each for each in (number, number - 1) if _may_go(row, each, rule)), None)
+            if spare is not None:
+                row = [*row[:spare], *row[spare + 1 :]]
+                number = max(number - 1, 1)
+                continue
+        number += 1
+    return row
+
+
+def _may_go(row: Row, number: int, rule: Rule) -> bool:
+    """Whether a fixing was moved, and its neighbours stand near enough to each other, or to the end, without it."""
+    at, first = row[number]
+    before, after = [x for x, _ in row[:number]], [x for x, _ in row[number + 1 :]]
+    if at == first:
+        return False
+    if not before or not after:
+        return after[0] <= rule.first if after else before[-1] >= rule.last
+    return after[0] - before[-1] <= rule.most
+
+
 def _step(row: Row, number: int, rule: Rule) -> Row:
     others = [at for at, _ in row[:number]], [at for at, _ in row[number + 1 :]]
     origin, first = row[number]
@@ -215,14 +242,16 @@ def moved_line(job: Job, line: Fixing) -> Fixing:
     marks = marks_of(line)
     if not marks or not any(_in_any(zones, wall, point) for point in line.points):
         return line
-    row = moved_row(marks, rule_for(line, wall, zones))
+    rule = rule_for(line, wall, zones)
+    row = moved_row(marks, rule)
     if [at for at, _ in row] == marks:
         return line
-    moved = respaced(
-        line, tuple(point for at, first in row for point in _points_at(line, wall, zones, at, first, job.units))
-    )
-    overloaded = moved.ratio is not None and moved.ratio > max(1.0, line.ratio or 0.0)
-    return line if overloaded else moved
+    for kept in (thinned(row, replace(rule, most=line.most_spacing or rule.most), policy("crowded")), row):
+        points = tuple(point for at, first in kept for point in _points_at(line, wall, zones, at, first, job.units))
+        moved = respaced(line, points)
+        if moved.ratio is None or moved.ratio <= max(1.0, line.ratio or 0.0):
+            return moved
+    return line
 
 
 def _in_any(zones: Sequence[Zone], wall: Wall, point: FixingPoint) -> list[Zone]:

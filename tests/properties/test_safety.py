@@ -13,7 +13,7 @@ from listel.core.stage import Sheet
 from listel.plugins.fixings import Fixing, FixingPoint
 from listel.plugins.safety.crossings import Band, holds_point, met
 from listel.plugins.safety.exposure import daily_noise, daily_vibration
-from listel.plugins.safety.moving import Rule, allowed, in_zone, moved_line, moved_row, rule_for
+from listel.plugins.safety.moving import Rule, allowed, in_zone, moved_line, moved_row, rule_for, thinned
 from listel.plugins.safety.results import Zone
 from listel.plugins.safety.services import faces
 from listel.plugins.safety.zones import zones_of
@@ -87,6 +87,26 @@ def test_fixings_clear_of_every_zone_stay_and_a_second_pass_moves_nothing_new(ca
     assert all(not in_zone(rule, b) for a, b in zip(row, once, strict=False) if len(row) == len(once) and a != b)
 
 
+@given(cases)
+def test_leaving_out_a_crowded_fixing_keeps_ends_and_spacing_and_moves_none(case):
+    row, rule = case
+    moved = moved_row(row, rule)
+    kept = thinned(moved, rule, 80.0)
+    assert len(kept) >= min(2, len(moved))
+    assert set(kept) <= set(moved)
+    assert all(at != first for at, first in set(moved) - set(kept))
+    assert kept[0][0] <= rule.first and rule.last <= kept[-1][0]
+    assert all(b[0] - a[0] <= rule.most + 1e-9 for a, b in itertools.pairwise(kept))
+
+
+def test_of_two_fixings_moved_out_of_a_corner_one_is_left_out():
+    rule = Rule(zones=((0.0, 150.0),), low=50.0, high=950.0, most=450.0, least=40.0, first=250.0, last=800.0)
+    row = [(160.0, 50.0), (200.0, 120.0), (500.0, 500.0), (900.0, 900.0)]
+    assert thinned(row, rule, 80.0) == [(160.0, 50.0), (500.0, 500.0), (900.0, 900.0)]
+    assert thinned(row, replace(rule, most=330.0, first=180.0), 80.0) == row
+    assert thinned(row[:2], rule, 80.0) == row[:2]
+
+
 @given(rows, spans, st.floats(0, 300))
 def test_widening_a_zone_never_removes_a_crossing(row, zones, more):
     for a, b in zones:
@@ -141,7 +161,7 @@ def test_a_moved_line_keeps_what_the_schedule_demands(region, fitted, row, on, h
     moved = moved_line(job, line)
     rule = rule_for(line, wall, zones_of(job, job.rooms[0], wall))
     stations = [p.station for p in moved.points]
-    assert moved.count == len(moved.points) >= len(row)
+    assert moved.count == len(moved.points) >= min(2, len(row))
     assert stations == sorted(stations) and stations[0] >= rule.low and stations[-1] <= rule.high
     assert all(b - a <= rule.most + 1e-9 for a, b in itertools.pairwise(stations))
     assert all(p.height == height for p in moved.points)
