@@ -101,7 +101,7 @@ def _joint(group: list[CornerCut], trims: int) -> str:
     """How the trims of a corner meet; they are named where they do not all meet alike."""
     ways: dict[str, list[str]] = {}
     for corner in group:
-        ways.setdefault(f"{corner.coped} coped" if corner.coped else corner.joint, []).append(corner.trim)
+        ways.setdefault(f"{corner.coped}\u00a0coped" if corner.coped else corner.joint, []).append(corner.trim)
     if len(ways) == 1 and len(group) == trims:
         return next(iter(ways))
     return "; ".join(f"{way}: {', '.join(names)}" for way, names in ways.items())
