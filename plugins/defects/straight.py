@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listel.core.findings import Grounds, Input
+from listel.core.findings import PRACTICE, Grounds, Input
 from listel.core.job import Board, Job
 from listel.core.tables import load_table
 from listel.core.units import show_length
@@ -44,7 +44,8 @@ def faults(job: Job, board: Board, width: float | None) -> list[Fault]:
             found.append(_over(job, board, kind, across, across * 100 / (width or 100.0), "for each 100 mm of width"))
     if board.wane:
         says = f"wane takes {show_length(board.wane, job.units)} of the width"
-        grounds = Grounds((Input("wane", board.wane, "mm", job.line(board, "wane")),), "no wane on a face that shows")
+        wane = Input("wane", board.wane, "mm", job.line(board, "wane"))
+        grounds = Grounds((wane,), "no wane on a face that shows", sources=(PRACTICE,))
         found.append(Fault("wane", says, True, grounds))
     return [fault for fault in found if fault is not None]
 

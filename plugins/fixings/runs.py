@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Callable, Iterator
 from math import radians, tan
 
-from listel.core.findings import Finding, Where, not_surveyed
+from listel.core.findings import PRACTICE, Finding, Grounds, Where, not_surveyed
 from listel.core.job import Job, Room, Trim, Wall
 from listel.core.stage import Sheet
 from listel.plugins.fixings.bearing import ROUND_OPENINGS, Place, band
@@ -29,6 +29,7 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
         "caution",
         "No runs were set out, so fixings are spaced over whole walls; openings are not left out and architraves "
         "are not fixed.",
+        grounds=Grounds(sources=(PRACTICE,)),
         mend="Survey the walls so that the runs can be set out.",
     )
     for trim in job.trim:

@@ -164,14 +164,14 @@ def laser(job: Job, sheet: Sheet) -> Iterator[object]:
     if given is None:
         return
     line = job.line(job.work, "laser-class")
-    grounds = Grounds((Input("laser class", given, "", line),))
     risky = given in ("3R", "3B", "4")
     words = {"1": "safe in use", "2": "safe for a glance, as the eye blinks away in a quarter of a second"}
     meaning = words.get(
         given, "not safe for the eye" if risky else "safe for the bare eye, but not through a lens or a telescope"
     )
     because = f"The laser level is of class {given}: {meaning}."
-    yield hazard("laser", because, grounds)
+    beam = hazard("laser", because, Grounds((Input("laser class", given, "", line),)))
+    yield beam
     if risky:
         weight: Weight = "caution" if given == "3R" else "hold"
         says = f"{because} A level of class 1 or 2 does the same work."
@@ -180,7 +180,7 @@ def laser(job: Job, sheet: Sheet) -> Iterator[object]:
             weight,
             says,
             Where(line=line),
-            grounds,
+            beam.grounds,
             "Use a laser level of class 1 or 2.",
             protects=True,
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from listel.core.findings import Finding, Grounds, Where
+from listel.core.findings import PRACTICE, Finding, Grounds, Where
 from listel.core.job import Fitting, Job, Record, Room, Wall
 from listel.core.stage import Sheet
 from listel.plugins.fixings import Fixing
@@ -142,8 +142,8 @@ def service_hazards(job: Job, found: Sequence[Face]) -> Iterator[object]:
             f"The {what} on wall {face.wall.name} of {face.room.name} may still be live. A registered gas engineer "
             "proves it dead first."
         )
-        mend = "Have it proved dead or capped; record it under records, step detect-services, with the room and wall."
-        yield Finding("safety/gas-pipe", "hold", says, where, mend=mend, protects=True)
+        mend = "Have it proved dead or capped. To record it: records, step detect-services, with the room and wall."
+        yield Finding("safety/gas-pipe", "hold", says, where, Grounds(sources=(PRACTICE,)), mend, protects=True)
 
 
 def prove_first(hazards: Sequence[Hazard]) -> tuple[str, ...]:

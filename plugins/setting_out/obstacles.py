@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import radians, tan
 
-from listel.core.findings import Finding, Where, not_surveyed
+from listel.core.findings import GEOMETRY, Finding, Grounds, Where, not_surveyed
 from listel.core.job import Job, Opening, Room, Trim, Wall
 from listel.core.tables import load_table
 from listel.plugins.setting_out.member_lines import UPPER, Stretch, flight_climb, flight_on, flight_pitch
@@ -188,6 +188,7 @@ def wall_faults(job: Job, room: Room, wall: Wall) -> list[Finding]:
                     "overlap: one of "
                     "the readings is wrong.",
                     Where(room.name, wall.name, station=second.at, line=job.line(second, "at")),
+                    Grounds(sources=(GEOMETRY,)),
                     mend="measure both openings again",
                 )
             )
@@ -201,6 +202,7 @@ def wall_faults(job: Job, room: Room, wall: Wall) -> list[Finding]:
                     "the end of "
                     f"the wall at {show(length)}.",
                     Where(room.name, wall.name, station=opening.end, line=job.line(opening, "at")),
+                    Grounds(sources=(GEOMETRY,)),
                     mend="measure the wall and the opening again",
                 )
             )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import atan, degrees
 
-from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.job import Job, Room, Trim, Wall
 from listel.core.units import show_angle, show_fine
 from listel.plugins.setting_out.angles import plumb_on_leaning_walls, unequal_mitre
@@ -176,7 +176,11 @@ def corners_apart(job: Job, runs: list[Run]) -> list[Finding]:
                         )
                         where = Where(room.name, first.name, before.trim, line=job.line(first))
                         mend = "if both walls are on the landing, survey them as a room of their own"
-                        found.append(Finding("setting-out/heights-differ", "advice", says, where, mend=mend))
+                        found.append(
+                            Finding(
+                                "setting-out/heights-differ", "advice", says, where, Grounds(sources=(PRACTICE,)), mend
+                            )
+                        )
     return found
 
 

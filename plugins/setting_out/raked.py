@@ -24,6 +24,7 @@ def raked_profiles(job: Job, runs: list[Run]) -> tuple[list[RakedProfile], list[
                     "caution",
                     f"The profile of the {trim.name} disagrees with its section: {fault}.",
                     Where(trim=trim.name, line=job.line(trim, "profile")),
+                    Grounds(sources=(GEOMETRY,)),
                     mend="measure the section again",
                 )
             )

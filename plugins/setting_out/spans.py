@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from listel.core.findings import Finding, Grounds, Input, Where
+from listel.core.findings import PRACTICE, Finding, Grounds, Input, Where
 from listel.core.job import Job, Room, Trim, Wall
 from listel.plugins.setting_out.corners import corner_pairs, joint_for
 from listel.plugins.setting_out.ends import scarf_overlap
@@ -78,7 +78,7 @@ def jointed_spans(
             found.append(Span(run, span.wall, a, b, left, right))
         needs = Input("the run from long point to long point", run.length + sum(past), "mm")
         formula = "as few joints as the longest piece allows, over something sound"
-        says.append(_joint_finding(job, run, joints, Grounds((needs, shown), formula)))
+        says.append(_joint_finding(job, run, joints, Grounds((needs, shown), formula, sources=(PRACTICE,))))
     return found, says
 
 

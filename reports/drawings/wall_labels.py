@@ -16,12 +16,16 @@ if TYPE_CHECKING:
 
 NARROW = 20.0
 """A wall narrower than this on paper has its heights at one side only, where they agree at both, mm."""
+_MOST_WITHOUT_ROOM = 12
+"""Marks on one wall that found no place even with a leader; after so many the paper round it is full, and the search
+for each more is long: the cutting list and the sheets for the wall have them all."""
 _SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9)
 
 
 def marks(view: WallView) -> None:
     """Each piece's mark in its member, over or under it; where there is no room, beside the wall with the heights if
     it reaches the wall's end, else with a leader."""
+    without = 0
     for band in view.members:
         for start, end, label in band.pieces:
             if not _on(view, band, start, end, label):
@@ -32,7 +36,8 @@ def marks(view: WallView) -> None:
                     continue
                 middle = (start + end) / 2
                 x, y = view.at(middle, (height_at(band.top, middle) + height_at(band.underside, middle)) / 2)
-                label_led(view.paper, label, (x, y))
+                if without < _MOST_WITHOUT_ROOM and not label_led(view.paper, label, (x, y)):
+                    without += 1
     _knees(view)
 
 
