@@ -41,15 +41,18 @@ def programme(outcome: Outcome) -> Drawing:
     if not steps:
         return nothing(title, "No steps were reckoned.")
     days = max(ceil(max(step.free for step in steps) / _DAY), 1)
-    start = _date(outcome.job.work.start)
+    start = _start(outcome.job.work.start, days)
     return in_sheets(steps, MOST, title, lambda some, name: _sheet(some, name, days, start))
 
 
-def _date(written: str | None) -> date | None:
+def _start(written: str | None, days: int) -> date | None:
+    """The first day, where it is a date and so is every day of the programme."""
     try:
-        return date.fromisoformat(written or "")
-    except ValueError:
+        start = date.fromisoformat(written or "")
+        start + timedelta(days + 1)
+    except (ValueError, OverflowError):
         return None
+    return start
 
 
 def _sheet(steps: Sequence[JobStep], title: str, days: int, start: date | None) -> Drawing:
