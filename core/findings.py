@@ -133,7 +133,8 @@ class Finding:
     """One thing a stage has to say.
 
     ``rule`` is ``plugin/words-in-kebab-case``. ``says`` is one plain sentence or two; ``mend`` what would
-    settle it. ``protects`` marks findings that protect people: they cannot be departed from, only
+    settle it, last how the survey is told that it is, as "To record it: records, step consent.", which only those who
+    keep the survey are shown. ``protects`` marks findings that protect people: they cannot be departed from, only
     resolved by recording what was done. ``settled`` is filled by the engine from the survey's departures,
     ``weighed_by`` by a house rule that gave the finding another weight.
     """

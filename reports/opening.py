@@ -106,12 +106,19 @@ def _kept(outcome: Outcome) -> str:
     if bonding and bonding.bonds:
         dry = sum(1 for bond in bonding.bonds if bond.adhesive == "none")
         share = "Every run is" if dry == len(bonding.bonds) else f"{dry} of {len(bonding.bonds)} runs are"
-        said.append(f"{share} held by fixings alone, without adhesive, and can be taken off again.")
+        said.append(f"{share} held to the wall by fixings alone{_glued(bonding)} and can be taken off again.")
     evidence = sum(len(room.evidence) for room in job.rooms)
     if evidence:
         trace = "One trace" if evidence == 1 else f"{evidence} traces"
         said.append(f"{trace} of the earlier trim {'was' if evidence == 1 else 'were'} found and recorded.")
     return " ".join(said) or "The survey records nothing that is to be kept."
+
+
+def _glued(bonding: Bonding) -> str:
+    """The joints that are glued all the same, between one piece and the next."""
+    glued = {fill.joint for fill in bonding.fills if "glue" in fill.why}
+    named = [many for one, many in (("mitre", "mitres"), ("scarf", "scarfs")) if one in glued]
+    return f", glued only at {listed(named)}," if named else ", without adhesive,"
 
 
 def _risks(outcome: Outcome) -> str:

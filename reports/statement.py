@@ -185,6 +185,7 @@ class _Composer:
         self.environment = environment(outcome.job)
         self.notes = Notes(shown=readers in ("all", "officer"))
         self.plain = readers == "client"
+        self.recording = readers in ("all", "site")
         self.changes = None if since is None else _changes(since, outcome)
         self.said_before = {(told["rule"], told["says"]) for told in since["findings"]} if since else set()
         self.drawn: dict[str, str] = {}
@@ -260,7 +261,7 @@ class _Composer:
         return words + self._findings(mine)
 
     def _findings(self, findings: tuple[Finding, ...]) -> Markup:
-        return self._ours("findings", groups=grouped(findings))
+        return self._ours("findings", groups=grouped(findings, recording=self.recording))
 
     def _ours(self, name: str, **values: Any) -> Markup:
         return render_ours(
@@ -280,7 +281,7 @@ class _Composer:
         if name == "changes":
             return self._changes()
         if name == "holds":
-            return self._ours("holds", groups=grouped(outcome.holds))
+            return self._ours("holds", groups=grouped(outcome.holds, recording=self.recording))
         if name == "scope":
             return self._ours("scope", runs=runs(outcome), quantity=lambda metres: quantity(metres, job))
         if name == "sheets":

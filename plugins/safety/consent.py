@@ -103,7 +103,7 @@ def consent_findings(job: Job, sheet: Sheet) -> Iterator[Finding]:
             "how the building is protected",
             "whether consent is needed before work",
             where,
-            "Ask the planning authority, and put the answer under building, protection.",
+            "Ask the planning authority. To record it: building, protection.",
         )
         return
     law = law_of(job)
@@ -135,5 +135,5 @@ def consent_findings(job: Job, sheet: Sheet) -> Iterator[Finding]:
         f"{law['decides']}."
         f"{told} {NOT_LEGAL}"
     )
-    mend = f"Have in hand before work: {law['have']}. Put its reference under building, consent."
+    mend = f"Have in hand before work: {law['have']}. To record it: building, consent."
     yield Finding("safety/consent", "hold", says, where, grounds, mend)

@@ -87,7 +87,7 @@ def lead(job: Job, sheet: Sheet) -> Iterator[object]:
         says = f"Lead was checked by {record.by}: {record.found.rstrip('.')}. Work by what was found."
         yield Finding("safety/lead-paint", "record", says, Where(line=job.line(record)), grounds, protects=True)
     else:
-        mend = "Have each paint system tested, or treat it as lead; record it under records, step lead-check."
+        mend = "Have each paint system tested, or treat it as lead. To record it: records, step lead-check."
         yield Finding(
             "safety/lead-paint",
             "caution" if doing else "advice",
@@ -155,7 +155,7 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
             "applies unless a test shows no lead: a certified firm and renovator, the pamphlet, signs, "
             "containment, cleaning verification."
         )
-        mend = "Record the test, or the certified firm that does the work, under records, step lead-check."
+        mend = "Have it tested, or done by a certified firm. To record it: records, step lead-check."
         weight: Weight = "record" if record and not flame else "hold"
         yield Finding("safety/renovation-rule", weight, says, where, grounds, mend, protects=True)
 
@@ -189,8 +189,8 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
     if missing:
         says = f"Nobody has looked for asbestos in {', '.join(missing)}, as far as is recorded. {because}"
         mend = (
-            "Have what will be drilled, cut or taken off surveyed or sampled before it is touched; record it under "
-            "records, step asbestos-check."
+            "Have what will be drilled, cut or taken off surveyed or sampled before it is touched. "
+            "To record it: records, step asbestos-check."
         )
         yield Finding(
             "safety/asbestos", "hold", says, Where(line=job.line(job.building, "built")), grounds, mend, protects=True

@@ -122,11 +122,14 @@ def _held(job: Job, face: Face) -> Finding:
         line=job.line(face.wall),
     )
     says = (
-        f"{'Fixings' if _count([face]) > 1 else 'A fixing'} of the {_and(trims)} on wall {face.wall.name} of "
-        f"{face.room.name} cannot leave {_and(zones)} within the spacing allowed: at {_and(_stations(job, face))}. "
-        "No drilling or nailing there until it is searched, isolated and proved dead."
+        f"{'Some fixings' if _count([face]) > 1 else 'A fixing'} of the {_and(trims)} on wall {face.wall.name} of "
+        f"{face.room.name} would have to go where a cable or pipe may run: at {_and(_stations(job, face))}, in "
+        f"{_and(zones)}. No drilling or nailing there until it is searched, isolated and proved dead."
     )
-    mend = "Detect, isolate, prove dead; record it under records, step detect-services, with the room and wall."
+    mend = (
+        "Have the wall searched, and what runs in it isolated and proved dead. To record it: records, step "
+        "detect-services, with the room and wall."
+    )
     return Finding("safety/fixing-in-zone", "hold", says, where, _grounds([face]), mend, protects=True)
 
 
@@ -235,7 +238,7 @@ def unknown(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[Finding]:
     if bare:
         what = f"any fitting on {walls_in_words(bare)} (none were noted, which is not the same as none there)"
         mend = (
-            "Note every socket, switch, light and pipe; or search the wall and record it under records, step "
+            "Note every socket, switch, light and pipe, or search the wall. To record it: records, step "
             "detect-services."
         )
         yield not_surveyed("safety/fittings-not-surveyed", what, "where cables may run", _where(job, bare), mend)

@@ -246,7 +246,7 @@ def audit_findings(audit: Audit, steps: Sequence[JobStep]) -> Iterator[Finding]:
     inputs = (Input("steps this job needs", float(len(steps))), Input("lines read", float(len(audit.recognised))))
     looked_for = "each step is looked for in the plan, after all that it rests on and once that is dry"
     weight: Weight = "caution" if audit.too_soon or "hold" in weights else "advice"
-    mend = "Mend the plan by the list under Order of work, or record what is done already."
+    mend = "Mend the plan by the list under Order of work. To record what is done already: records."
     grounds = Grounds(inputs, looked_for, sources=(PRACTICE,))
     line = audit.recognised[0].line if audit.recognised else 0
     yield Finding("sequence/plan-differs", weight, says, Where(line=line), grounds, mend)

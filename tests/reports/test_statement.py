@@ -10,11 +10,13 @@ from pathlib import Path
 
 import pytest
 
-from listel.core.engine import Outcome, outcome_json
+from listel.core.engine import Outcome, examine, outcome_json
 from listel.core.faults import InputFault
 from listel.core.findings import Finding
 from listel.core.job import Job, Room
+from listel.core.registry import load
 from listel.core.stage import Section
+from listel.core.survey import read_survey
 from listel.reports.statement import READERS, compose, render, render_site
 
 SUBSET = {"h1", "h2", "h3", "h4", "p", "table", "caption", "thead", "tbody", "tr", "th", "td", "ul", "ol", "li"}
@@ -230,3 +232,28 @@ def test_dress_that_may_not_be(outcome: Outcome, tmp_path: Path, name: str, text
 def test_no_such_dress(outcome: Outcome, tmp_path: Path) -> None:
     with pytest.raises(InputFault, match="no such folder"):
         render(outcome, dress=tmp_path / "nowhere")
+
+
+def test_how_to_record_is_told_only_to_those_who_keep_the_survey(examples: Path) -> None:
+    outcome = examine(read_survey(examples / "stair-hall.yaml"), load([]))
+    assert "To record it: records, step detect-services" in render(outcome)
+    for readers in ("client", "officer"):
+        page = render(outcome, readers=readers)
+        assert "proved dead." in page
+        assert "To record" not in page and "records, step" not in page
+
+
+def test_the_opening_says_which_joints_are_glued(examples: Path) -> None:
+    page = render(examine(read_survey(examples / "stair-hall.yaml"), load([])))
+    assert "held to the wall by fixings alone, glued only at mitres and scarfs, and can be taken off again" in page
+    assert "Period of its trim" not in page and "Used as:" not in page
+    assert "It is used as a stair hall." in page
+    assert " GBP" not in page
+
+
+def test_an_american_statement_names_british_and_european_sources_as_such(examples: Path) -> None:
+    page = render(examine(read_survey(examples / "us-house.yaml"), load([])))
+    assert "British or European, for want of an American figure seen" in page
+    notes = page.split('id="part-notes"')[1]
+    assert "height of the mark on wall C: 5&#39; 2&#34; (1574.8 mm)" in notes
+    assert "British or European" not in render(examine(read_survey(examples / "stair-hall.yaml"), load([])))
