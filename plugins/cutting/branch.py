@@ -1,9 +1,16 @@
-"""A proof over what is bought: how many boards of each length.
+"""A proof over what is bought: how many boards of each kind.
 
-The linear bound lets a plan buy 3.4 boards of a length. The cost of a plan hangs on those few numbers alone, so they
-are settled first: the range of plans is parted at a number that is not whole, each part is bounded anew, and the part
-with the lowest bound is looked into next. Once every number is whole the cost is known, and it is left to ask whether
-the pieces go into just those boards.
+The linear bound lets a plan buy 3.4 boards of a length, and the cost of a plan hangs on those few numbers alone. So
+they are sought first, by whole numbers, and the patterns follow (after Benders, Partitioning procedures for solving
+mixed-variables programming problems, Numerische Mathematik 4, 1962; from memory):
+
+1. At any prices of the pieces, the boards bought and the rack together must hold the pieces' whole worth. Each set of
+   prices is one such demand on the numbers; the cheapest whole numbers that meet all demands known cost no more than
+   the best plan.
+2. Whether these numbers would do in the linear programme is asked next; if not, its prices are a demand they break.
+   It is asked half way to numbers that are known to do first: a demand broken there cuts deeper.
+3. Numbers that would do are tried: do the pieces go into just those boards? If they do, the plan is the cheapest there
+   is. If it is proven that they do not, the other numbers are looked into.
 """
 
 from __future__ import annotations
@@ -12,133 +19,217 @@ import time
 from collections import Counter
 from dataclasses import replace
 from heapq import heappop, heappush
-from math import ceil, floor, inf
+from math import inf
 
-from listel.plugins.cutting.columns import Linear, generate
+import numpy as np
+
+from listel.plugins.cutting.columns import Linear, improved
+from listel.plugins.cutting.master import Master, cheapest_numbers
 from listel.plugins.cutting.packing import Undecided, packed
+from listel.plugins.cutting.patterns import Floats, Knapsack
 from listel.plugins.cutting.problem import Pattern, Problem, Stretch, rounded_up, tidy
 
-WHOLE = 1e-6
-MOST_PATTERNS = 60_000
 MOST_PACKED = 28
 """Pieces that are placed by trying, at most."""
-LOOK = 2.0
-"""Seconds to look for the pieces' places in boards whose number is settled."""
+NEAR = 5
+"""Boards of a kind more or fewer than in the linear plan, while little is known: far numbers meet few demands yet."""
+MOST_ASKED = 150
+"""Numbers that the linear programme is asked about, at most."""
+MOST_TRIED = 12
+"""Numbers that pieces are tried in by HiGHS, at most."""
+NODES = 300
+"""Nodes of the whole-number programme for each of them."""
+PARTS = (1.0, 0.5, 0.25, 0.1, 0.05)
+"""Parts of the gap within which patterns are counted out: all of it for a proof, less of it for a plan."""
+MOST_PATTERNS = 6000
+SOME = 1e-6
+
+Range = tuple[tuple[int, int], ...]
+"""How many boards of each kind: from, to."""
 
 
-def can_branch(problem: Problem) -> bool:
+def can_branch(problem: Problem, plan: tuple[Pattern, ...]) -> bool:
     """Whether cost hangs on the numbers bought alone: nothing of the rack is priced, and everything can be made."""
-    return all(stretch.real and not stretch.rate for stretch in problem.stretches)
+    return not any(stretch.rate for stretch in problem.stretches if stretch.real) and all(
+        problem.stretches[number].real for number, _ in plan
+    )
 
 
 def branched(
     problem: Problem, plan: tuple[Pattern, ...], linear: Linear, until: float
 ) -> tuple[tuple[Pattern, ...], int]:
-    """The best plan by cost found until that moment of ``time.monotonic``, and a bound on any plan."""
-    return _Branching(problem, plan, linear, until).run()
+    """The best plan by cost, and a bound on any plan; works no longer than that moment of ``time.monotonic``."""
+    return _Buying(problem, plan, linear, until).run()
 
 
-class _Branching:
+class _Shortage:
+    """The least length left unmade when so many boards of each kind are bought, by the linear programme."""
+
+    def __init__(self, problem: Problem, bought: list[int], columns: list[Pattern]) -> None:
+        stretches = [
+            replace(s, price=0, limit=problem.pieces) if n in bought else s for n, s in enumerate(problem.stretches)
+        ]
+        self.stand_in = len(stretches)
+        self.problem = replace(problem, stretches=(*stretches, Stretch(problem.sizes[0], rate=1.0, real=False)))
+        self.bought = bought
+        self.master = Master(self.problem, 0, ())
+        self.knapsack = Knapsack(self.problem, 0, ())
+        self.unmade = [(self.stand_in, ((size, 1),)) for size, count in enumerate(problem.wanted) if count]
+        self.master.add([*self.unmade, *columns])
+
+    def at(self, numbers: Floats, until: float) -> Linear:
+        """Solved for these numbers, or until it is proven that something is left unmade."""
+        self.master.limit(self.bought, numbers)
+        self.knapsack.most[self.bought] = numbers
+        return improved(self.master, self.knapsack, until, enough=1.0)
+
+    def settled(self, numbers: tuple[int, ...]) -> Problem:
+        """The problem with just these boards."""
+        stretches = list(self.problem.stretches)
+        for number, count in zip(self.bought, numbers, strict=True):
+            stretches[number] = replace(stretches[number], limit=count)
+        return replace(self.problem, stretches=tuple(stretches))
+
+
+class _Buying:
     def __init__(self, problem: Problem, plan: tuple[Pattern, ...], linear: Linear, until: float) -> None:
-        self.problem, self.plan, self.until = problem, plan, until
+        self.problem, self.plan, self.linear, self.until = problem, plan, linear, until
         self.cost = problem.total(plan)[0]
-        self.grain = problem.grain
-        self.bought = [number for number, stretch in enumerate(problem.stretches) if stretch.price]
-        self.stand_in = len(problem.stretches)
-        dear = Stretch(problem.sizes[0], rate=self.cost / (problem.sizes[-1] + problem.kerf), real=False)
-        self.root = replace(problem, stretches=(*problem.stretches, dear))
-        singles = [(self.stand_in, ((size, 1),)) for size, count in enumerate(problem.wanted) if count]
-        self.always = [*singles, *((number, ()) for number in self.bought)]
-        self.columns = linear.master.columns
-        self.heap: list[tuple[int, int, Problem]] = []
+        self.bought = [n for n, stretch in enumerate(problem.stretches) if stretch.price and stretch.real]
+        self.prices = np.array([problem.stretches[n].price for n in self.bought], float)
+        columns = [column for column in linear.master.columns if problem.stretches[column[0]].real]
+        self.shortage = _Shortage(problem, self.bought, columns)
+        self.demands: list[tuple[Floats, float]] = []
+        self.centre = np.zeros(len(self.bought))
+        for (stretch, _), used in zip(linear.master.columns, linear.usage, strict=False):
+            if stretch in self.bought:
+                self.centre[self.bought.index(stretch)] += used
+        for sizes in linear.tried:
+            self._demand(sizes)
+        self.asked = self.tried = 0
         self.open = inf
-        self.count = 0
-        self._push(rounded_up(linear.bound, self.grain), self.root)
 
     def run(self) -> tuple[tuple[Pattern, ...], int]:
-        while self.heap and self.heap[0][0] < self.cost:
-            if time.monotonic() > self.until:
+        bound = rounded_up(self.linear.bound, self.problem.grain)
+        most = [self.problem.stretches[n].limit for n in self.bought]
+        whole: Range = tuple((0, self.problem.pieces if limit is None else limit) for limit in most)
+        self._cheapest(tuple((max(0, int(c) - NEAR), int(c) + NEAR) for c in self.centre))
+        heap = [(bound, 0, whole)]
+        pushed = 0
+        while heap and heap[0][0] < self.cost:
+            least, _, part = heappop(heap)
+            cost, numbers = self._cheapest(part)
+            cost = max(cost, least)
+            if numbers is None:
+                self.open = min(self.open, cost)
+                continue
+            if cost >= self.cost:
+                continue
+            if not self._placed(numbers, cost):
+                self.open = min(self.open, cost)
+            for other in _others(part, numbers):
+                pushed += 1
+                heappush(heap, (int(cost), pushed, other))
+            if self._spent():
                 break
-            bound, _, part = heappop(self.heap)
-            self._look(bound, part)
-        left = self.heap[0][0] if self.heap else self.cost
-        return self.plan, int(min(self.cost, left, self.open))
+        left = heap[0][0] if heap else inf
+        return self.plan, int(max(bound, min(self.cost, left, self.open)))
 
-    def _push(self, bound: int, part: Problem) -> None:
-        if bound < self.cost:
-            self.count += 1
-            heappush(self.heap, (bound, self.count, part))
+    def _spent(self) -> bool:
+        return self.asked >= MOST_ASKED or self.tried >= MOST_TRIED or time.monotonic() > self.until
 
-    def _look(self, bound: int, part: Problem) -> None:
-        linear = generate(part, 0, (), [*self.always, *self.columns], self.until, enough=self.cost)
-        bound = max(bound, rounded_up(linear.bound, self.grain))
-        if bound >= self.cost:
-            return
-        counts = [0.0] * len(part.stretches)
-        for (stretch, _), used in zip(linear.master.columns, linear.usage, strict=False):
-            counts[stretch] += float(used)
-        broken = max(self.bought, key=lambda n: (round(abs(counts[n] - round(counts[n])), 9), -n))
-        at = counts[broken]
-        if abs(at - round(at)) > WHOLE:
-            self._push(bound, _bounded(part, broken, part.stretches[broken].least, floor(at)))
-            self._push(bound, _bounded(part, broken, ceil(at), part.stretches[broken].limit))
-            return
-        self._place(part, linear, {number: round(counts[number]) for number in self.bought})
+    def _cheapest(self, part: Range) -> tuple[float, tuple[int, ...] | None]:
+        """The least cost of numbers within that range that would do in the linear programme, and the numbers (None:
+        not found, the cost is a bound only)."""
+        before: tuple[int, ...] | None = None
+        while True:
+            cost, numbers = cheapest_numbers(self.prices, part, self.demands, self.problem.grain)
+            if numbers is None or cost >= self.cost or numbers == before:
+                return cost, numbers
+            if self._spent():
+                return cost, None
+            if self._would_do(np.array(numbers, float)):
+                return cost, numbers
+            before = numbers
 
-    def _place(self, part: Problem, linear: Linear, counts: dict[int, int]) -> None:
-        """Look for a plan that buys just these numbers, and put the plans that buy others back to be looked into."""
-        cost = sum(part.stretches[number].price * count for number, count in counts.items())
-        settled = part
-        for number, count in counts.items():
-            stretch = settled.stretches[number]
-            if stretch.least < count:
-                self._push(cost, _bounded(settled, number, stretch.least, count - 1))
-            self._push(cost, _bounded(settled, number, count + 1, stretch.limit))
-            settled = _bounded(settled, number, count, count)
-        if cost >= self.cost:
-            return
-        found, proven = self._placed(settled, linear, cost)
-        if found:
-            self.plan = found
-            self.cost = self.problem.total(found)[0]
-        elif not proven:
-            self.open = min(self.open, cost)
+    def _would_do(self, numbers: Floats) -> bool:
+        half = (numbers + self.centre) / 2
+        if not self._ask(half):
+            return False
+        self.centre = half
+        return self._ask(numbers)
 
-    def _placed(self, settled: Problem, linear: Linear, cost: int) -> tuple[tuple[Pattern, ...] | None, bool]:
+    def _ask(self, numbers: Floats) -> bool:
+        self.asked += 1
+        linear = self.shortage.at(numbers, self.until)
+        if linear.value < SOME:
+            return True
+        self._demand(linear.prices.sizes)
+        return False
+
+    def _demand(self, sizes: Floats) -> None:
+        """What the boards bought must hold between them at these prices of the pieces."""
+        sizes = np.maximum(0.0, sizes)
+        holds = self.shortage.knapsack.holds(sizes)
+        rack = [(n, s.limit or 0) for n, s in enumerate(self.problem.stretches) if s.real and not s.price]
+        need = float(np.array(self.problem.wanted) @ sizes) - sum(holds[n] * count for n, count in rack)
+        if need > 0:
+            self.demands.append((holds[self.bought], need))
+
+    def _placed(self, numbers: tuple[int, ...], cost: float) -> bool:
+        """Look for a plan that buys just these numbers; False: none was found, and none was proven not to be."""
+        settled = self.shortage.settled(numbers)
+        patterns: list[Pattern] | None
+        decided = True
         try:
-            plan = self._packed(settled)
-            return plan, plan is None
+            patterns = _packed(settled)
         except Undecided:
-            pass
-        tight = generate(settled, 0, (), [*self.always, *linear.master.columns], self.until, enough=self.cost)
-        if rounded_up(tight.bound, self.grain) > cost:
-            return None, True
-        until = min(self.until, time.monotonic() + LOOK)
-        near = tight.knapsack.near(tight.prices, cost - tight.bound, MOST_PATTERNS)
-        patterns = list(dict.fromkeys([*tight.master.columns, *(near or ())]))
-        chosen, least = tight.master.whole(patterns, [], 1, until)
-        if chosen is not None and all(stretch != self.stand_in for stretch, _ in tidy(settled, chosen)):
-            return tidy(self.problem, chosen), True
-        return None, near is not None and least > cost + 0.5
+            self.tried += 1
+            patterns, decided = self._fitted(settled, cost)
+        if patterns is not None:
+            self.plan = tidy(self.problem, patterns)
+            self.cost = self.problem.total(self.plan)[0]
+        return decided
 
-    def _packed(self, settled: Problem) -> tuple[Pattern, ...] | None:
-        """The plan for boards whose numbers are settled, by trying; None: there is none. Raises Undecided."""
-        stretches = [n for n, s in enumerate(settled.stretches) if s.real for _ in range(s.limit or 0)]
-        sizes = [size for size, count in enumerate(settled.wanted) for _ in range(count)]
-        if len(sizes) > MOST_PACKED:
-            raise Undecided
-        rooms = [settled.stretches[number].room + settled.kerf for number in stretches]
-        found = packed(rooms, [settled.sizes[size] + settled.kerf for size in sizes])
-        if found is None:
-            return None
-        patterns = [
-            (number, tuple(sorted(Counter(sizes[place] for place in places).items())))
-            for number, places in zip(stretches, found, strict=True)
-        ]
-        return tidy(self.problem, patterns)
+    def _fitted(self, settled: Problem, cost: float) -> tuple[list[Pattern] | None, bool]:
+        """The same by HiGHS, from the patterns known and those near enough to paying for themselves: all of them for a
+        proof, fewer where those are too many."""
+        gap = cost - self.linear.bound
+        near, part = None, 1.0
+        for part in PARTS:
+            near = self.linear.knapsack.near(self.linear.prices, part * gap, MOST_PATTERNS)
+            if near is not None:
+                break
+        nothing = [(self.shortage.stand_in, ((size, 1),)) for size, n in enumerate(settled.wanted) for _ in range(n)]
+        known = [*(near or ()), *self.shortage.master.columns]
+        real = [column for column in known if self.shortage.problem.stretches[column[0]].real]
+        chosen, least = Master(settled, 0, ()).whole(real, nothing, 1, self.until, nodes=NODES, target=0.5)
+        made = chosen is not None and all(number != self.shortage.stand_in for number, _ in tidy(settled, chosen))
+        return (chosen if made else None), made or (near is not None and part == 1.0 and least > 0.5)
 
 
-def _bounded(problem: Problem, number: int, least: int, limit: int | None) -> Problem:
-    stretches = list(problem.stretches)
-    stretches[number] = replace(stretches[number], least=least, limit=limit)
-    return replace(problem, stretches=tuple(stretches))
+def _others(part: Range, numbers: tuple[int, ...]) -> list[Range]:
+    """A range without these numbers, in parts that do not overlap."""
+    found = []
+    for place, ((least, most), number) in enumerate(zip(part, numbers, strict=True)):
+        same = tuple((n, n) for n in numbers[:place])
+        for low, high in ((least, number - 1), (number + 1, most)):
+            if low <= high:
+                found.append((*same, (low, high), *part[place + 1 :]))
+    return found
+
+
+def _packed(settled: Problem) -> list[Pattern] | None:
+    """The plan for boards whose numbers are settled, by trying; None: there is none. Raises Undecided."""
+    stretches = [n for n, s in enumerate(settled.stretches) if s.real for _ in range(s.limit or 0)]
+    sizes = [size for size, count in enumerate(settled.wanted) for _ in range(count)]
+    if len(sizes) > MOST_PACKED:
+        raise Undecided
+    rooms = [settled.stretches[number].room + settled.kerf for number in stretches]
+    found = packed(rooms, [settled.sizes[size] + settled.kerf for size in sizes])
+    if found is None:
+        return None
+    return [
+        (number, tuple(sorted(Counter(sizes[place] for place in places).items())))
+        for number, places in zip(stretches, found, strict=True)
+    ]

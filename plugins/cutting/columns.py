@@ -11,7 +11,7 @@ import numpy as np
 
 from listel.plugins.cutting.greedy import smallest_offcut_first, swapped
 from listel.plugins.cutting.master import Master
-from listel.plugins.cutting.patterns import SLACK, Knapsack, Prices
+from listel.plugins.cutting.patterns import SLACK, Floats, Knapsack, Prices
 from listel.plugins.cutting.problem import Pattern, Problem, rounded_up, tidy
 
 EACH = 5
@@ -26,7 +26,8 @@ TAIL = 70
 
 @dataclass
 class Linear:
-    """A solved linear programme: ``bound`` on any plan and the ``prices`` that prove it; ``usage`` of each column."""
+    """A solved linear programme: ``bound`` on any plan and the ``prices`` that prove it; ``usage`` of each column;
+    ``tried``: what was paid for the sizes on the way."""
 
     master: Master
     knapsack: Knapsack
@@ -34,6 +35,7 @@ class Linear:
     bound: float
     prices: Prices
     usage: np.ndarray
+    tried: list[Floats]
 
 
 def generate(
@@ -41,25 +43,31 @@ def generate(
     objective: int,
     settled: Sequence[int],
     begin: Iterable[Pattern],
-    until: float,
+    until: float = inf,
     loose: float = 0.0,
     enough: float = inf,
 ) -> Linear:
-    """The linear programme with every pattern that could better it; ``begin`` must hold a whole plan.
+    """The linear programme with every pattern that could better it; ``begin`` must hold a whole plan."""
+    master = Master(problem, objective, settled)
+    master.add(begin)
+    return improved(master, Knapsack(problem, objective, settled), until, loose, enough)
+
+
+def improved(master: Master, knapsack: Knapsack, until: float = inf, loose: float = 0.0, enough: float = inf) -> Linear:
+    """A linear programme that has a plan already, with every pattern that could better it.
 
     Prices are steadied half way towards those that have proven most so far (dual smoothing). Stops at that moment of
     ``time.monotonic``, when value and bound stand within the share ``loose``, or when the bound is ``enough``, with
     the best bound proven until then.
     """
-    master = Master(problem, objective, settled)
-    knapsack = Knapsack(problem, objective, settled)
-    master.add(begin)
-    grain = problem.grain if objective == 0 else 1
+    grain = master.problem.grain if master.objective == 0 else 1
     value, out, usage = master.solve()
     _, bound, proving = knapsack.best(out, EACH)
     centre = proving
+    tried = [out.sizes]
     while True:
         asked = centre.mixed(out, 0.5)
+        tried.append(asked.sizes)
         patterns, low, prices = knapsack.best(asked, EACH)
         if low > bound:
             bound, proving, centre = low, prices, asked
@@ -72,7 +80,7 @@ def generate(
         reached = rounded_up(bound, grain)
         near = value - bound <= loose * abs(value) or reached >= min(value - 1e-6, enough)
         if not added or near or time.monotonic() > until:
-            return Linear(master, knapsack, value, bound, proving, usage)
+            return Linear(master, knapsack, value, bound, proving, usage, tried)
         value, out, usage = master.solve()
 
 

@@ -6,6 +6,7 @@ import argparse
 import json
 import sys
 import time
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,6 @@ from listel.plugins.cutting.results import CutBoard, CuttingList, TrimCutting
 from listel.plugins.cutting.search import EFFORT, Effort
 from listel.plugins.defects import DefectChecks
 
-SECONDS = 20.0
 QUIET = 1.0
 """Seconds before progress is shown."""
 
@@ -33,7 +33,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--out", type=Path, metavar="CUTS.csv", help="write every cut as CSV")
     parser.add_argument("--rack-out", type=Path, metavar="RACK.yaml", help="write what is left, as a survey's rack")
     parser.add_argument(
-        "--seconds", type=_seconds, default=SECONDS, metavar="N", help=f"time to search for a better plan ({SECONDS:g})"
+        "--seconds", type=_seconds, default=inf, metavar="N", help="search no longer than this (to its own end)"
     )
 
 

@@ -25,6 +25,9 @@ from listel.plugins.cutting.supply import Bench, bench
 from listel.plugins.defects import BoardCheck, DefectChecks
 from listel.plugins.setting_out import Piece, SettingOut
 
+LEAST_SHARE = 0.5
+"""Seconds that every trim is given, however little of the time asked for is left."""
+
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings on the cutting, then the cutting list."""
@@ -47,7 +50,7 @@ def cutting_list(
     trims = [(trim, wanted) for trim, wanted in trims if wanted]
     for place, (trim, wanted) in enumerate(trims):
         group = group_of(job, trim, wanted, [board for board in checks if board.trim == trim.name], saw)
-        share = max(0.5, (until - time.monotonic()) / (len(trims) - place))
+        share = max(LEAST_SHARE, (until - time.monotonic()) / (len(trims) - place))
         solution = solve(group.problem, replace(effort, seconds=share))
         if solution.stopped:
             until = time.monotonic()
@@ -142,7 +145,9 @@ def _saved(job: Job, group: Group, plan: tuple[Pattern, ...], everyday: tuple[Pa
 
 def _grounds(job: Job, group: Group, solution: Solution, saw: Bench, cost: float, bound: float) -> Grounds:
     inputs = [*saw.inputs, Input("kerf along the board", group.kerf, "mm", note="the widest of any cut of this trim")]
-    proof = "proven least" if solution.proofs[0].proven else f"no plan can cost less than {_shown_cost(job, group, bound)}"
+    proof = (
+        "proven least" if solution.proofs[0].proven else f"no plan can cost less than {_shown_cost(job, group, bound)}"
+    )
     formula = (
         "in this order, each held before the next: least cost of new timber; most worth left on the rack, a clear "
         "stretch counting its length squared; fewest stretches opened; fewest saw resettings"
@@ -197,7 +202,12 @@ def _findings(
         says = f"{trim.name}: the plan costs {cost:.2f}, and it is not proven that none costs less than {bound:.2f}."
         grounds = Grounds(formula="linear bound over all patterns", result=f"{bound:.2f}")
         yield Finding(
-            "cutting/not-proven", "record", says, where, grounds, "give the search longer: listel cutting --seconds"
+            "cutting/not-proven",
+            "record",
+            says,
+            where,
+            grounds,
+            "cut it as it is; the bound tells the most that a better plan could save",
         )
 
 

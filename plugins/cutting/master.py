@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Iterable, Sequence
 from itertools import chain
+from math import ceil, inf
 
 import highspy
 import numpy as np
@@ -13,6 +14,12 @@ from listel.plugins.cutting.patterns import Prices
 from listel.plugins.cutting.problem import Pattern, Problem
 
 SEED = 1
+NODES = 500
+"""Nodes that a whole-number programme over patterns looks into, at most."""
+NUMBER_NODES = 20_000
+"""The same over the numbers bought."""
+HAIR = 1e-6
+"""What HiGHS may be out by."""
 
 
 class _Quiet(highspy.Highs):
@@ -21,6 +28,44 @@ class _Quiet(highspy.Highs):
     def enableCallbacks(self) -> None:  # noqa: N802 (HiGHS names it)
         self.setOptionValue("output_flag", False)
         super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+
+def _solver() -> highspy.Highs:
+    solver = _Quiet()  # type: ignore[no-untyped-call]
+    solver.setOptionValue("output_flag", False)
+    solver.setOptionValue("random_seed", SEED)
+    solver.setOptionValue("parallel", "off")
+    return solver
+
+
+def cheapest_numbers(
+    prices: np.ndarray, within: Sequence[tuple[int, int]], demands: Sequence[tuple[np.ndarray, float]], grain: int
+) -> tuple[float, tuple[int, ...] | None]:
+    """The least cost of whole numbers within these ranges that meet every demand (what one of each adds, and how much
+    is asked for), and the numbers; None where there are none (the cost is infinite) or HiGHS gave up (it is a bound).
+    """
+    solver = _solver()
+    solver.setOptionValue("mip_rel_gap", 0.0)
+    solver.setOptionValue("mip_abs_gap", 0.999 * grain)
+    solver.setOptionValue("mip_max_nodes", NUMBER_NODES)
+    places = np.arange(len(prices), dtype=np.int32)
+    for price, (least, most) in zip(prices.tolist(), within, strict=True):
+        solver.addCol(price, float(least), float(most), 0, [], [])
+    solver.changeColsIntegrality(
+        len(prices), places, np.full(len(prices), int(highspy.HighsVarType.kInteger), np.uint8)
+    )
+    for adds, asked in demands:
+        scale = max(float(adds.max()), 1e-9)
+        solver.addRow(asked / scale - HAIR, highspy.kHighsInf, len(prices), places, adds / scale)
+    solver.run()
+    status, info = solver.getModelStatus(), solver.getInfo()
+    if status == highspy.HighsModelStatus.kInfeasible:
+        return inf, None
+    cost = float(ceil((info.mip_dual_bound - HAIR) / grain - HAIR) * grain) if info.mip_dual_bound > -inf else -inf
+    if status != highspy.HighsModelStatus.kOptimal:
+        return cost, None
+    numbers = tuple(round(value) for value in solver.getSolution().col_value)
+    return float(round(np.array(numbers) @ prices)), numbers
 
 
 class Master:
@@ -40,20 +85,12 @@ class Master:
         self.first_settled = len(problem.sizes) + len(self.limited)
         self.columns: list[Pattern] = []
         self.known: set[Pattern] = set()
-        self.linear = self._solver()
+        self.linear = _solver()
         self.linear.setOptionValue("presolve", "off")
         self.linear.setOptionValue("simplex_strategy", 4)
         lower, upper = self._rows()
         nothing = np.zeros(0, np.int32)
         self.linear.addRows(len(lower), lower, upper, 0, nothing, nothing, np.zeros(0))
-
-    @staticmethod
-    def _solver() -> highspy.Highs:
-        solver = _Quiet()  # type: ignore[no-untyped-call]
-        solver.setOptionValue("output_flag", False)
-        solver.setOptionValue("random_seed", SEED)
-        solver.setOptionValue("parallel", "off")
-        return solver
 
     def _rows(self) -> tuple[np.ndarray, np.ndarray]:
         problem = self.problem
@@ -99,6 +136,11 @@ class Master:
             self.columns += new
         return len(new)
 
+    def limit(self, stretches: Sequence[int], numbers: np.ndarray) -> None:
+        """Have no more of these stretches, which have a limit already, than the numbers say."""
+        for stretch, number in zip(stretches, numbers.tolist(), strict=True):
+            self.linear.changeRowBounds(self.row_of[stretch], 0.0, number)
+
     def solve(self) -> tuple[float, Prices, np.ndarray]:
         """The linear optimum over the columns so far: its value, its prices, and how often each column is used.
 
@@ -115,11 +157,19 @@ class Master:
         return self.linear.getInfo().objective_function_value, prices, np.array(solution.col_value)
 
     def whole(
-        self, patterns: Sequence[Pattern], plan: Sequence[Pattern], grain: int, until: float, proof: bool = False
+        self,
+        patterns: Sequence[Pattern],
+        plan: Sequence[Pattern],
+        grain: int,
+        until: float = inf,
+        proof: bool = False,
+        nodes: int = NODES,
+        target: float = -inf,
     ) -> tuple[list[Pattern] | None, float]:
         """The best whole plan from these patterns and those of a plan that is there, and a bound on all such plans.
 
-        Works until that moment of ``time.monotonic``; plans that differ by less than ``grain`` are not told apart.
+        Looks into so many ``nodes``, works no longer than that moment of ``time.monotonic``, and stops at a plan that
+        reaches the ``target``; plans that differ by less than ``grain`` are not told apart.
         The plan itself is not handed to HiGHS to start from: 1.16 was seen to take such a start for the optimum after
         presolving.
         With ``proof`` no time goes to looking for plans, all of it to the bound.
@@ -137,10 +187,14 @@ class Master:
         model.a_matrix_.start_ = np.append(starts, len(rows))
         model.a_matrix_.index_, model.a_matrix_.value_ = rows, values
         model.integrality_ = [highspy.HighsVarType.kInteger] * len(columns)
-        solver = self._solver()
+        solver = _solver()
         solver.setOptionValue("mip_rel_gap", 0.0)
         solver.setOptionValue("mip_abs_gap", 0.999 * grain)
-        solver.setOptionValue("time_limit", max(0.05, until - time.monotonic()))
+        solver.setOptionValue("mip_max_nodes", nodes)
+        if until < inf:
+            solver.setOptionValue("time_limit", max(0.05, until - time.monotonic()))
+        if target > -inf:
+            solver.setOptionValue("objective_target", target)
         if proof:
             solver.setOptionValue("mip_heuristic_effort", 0.0)
             solver.setOptionValue("mip_allow_restart", False)

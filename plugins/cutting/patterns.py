@@ -55,7 +55,7 @@ class Knapsack:
         unlimited = [stretch.limit is None for stretch in problem.stretches]
         self.unlimited = np.array(unlimited)
         self.most = np.array(
-            [problem.pieces if stretch.limit is None else stretch.limit for stretch in problem.stretches]
+            [problem.pieces if stretch.limit is None else stretch.limit for stretch in problem.stretches], float
         )
 
     @cached_property
@@ -91,15 +91,8 @@ class Knapsack:
         """Up to ``each`` patterns of every stretch that pay best; the linear bound these prices prove; and the
         prices, with those of the stretches set so that no pattern does better than pay for itself."""
         parts = self._parts(prices.sizes)
-        earned = np.full(self.full + 1, -np.inf)
-        earned[0] = 0.0
         took = np.zeros((len(parts), self.full + 1), bool)
-        for row, (size, count) in enumerate(parts):
-            take = self.takes[size] * count
-            offer = earned[:-take] + prices.sizes[size] * count
-            here = earned[take:]
-            np.greater(offer, here, out=took[row, take:])
-            np.maximum(here, offer, out=here)
+        earned = self._earned(prices.sizes, parts, took)
         patterns: list[Pattern] = []
         gains = np.zeros(len(self.rooms))
         for number, charge in enumerate(self.charges(prices)):
@@ -110,6 +103,25 @@ class Knapsack:
                 patterns.append((number, self._walk(parts, took, int(used))))
         proving = self._proving(prices, gains)
         return patterns, self.bound(proving), proving
+
+    def holds(self, sizes: Floats) -> Floats:
+        """The most that each stretch can hold, the pieces counted at these prices."""
+        return np.asarray(np.maximum.accumulate(self._earned(sizes, self._parts(sizes)))[self.rooms])
+
+    def _earned(
+        self, sizes: Floats, parts: Sequence[tuple[int, int]], took: npt.NDArray[np.bool_] | None = None
+    ) -> Floats:
+        """The most that pieces of each whole length in all earn; ``took`` is told which parts bettered it."""
+        earned = np.full(self.full + 1, -np.inf)
+        earned[0] = 0.0
+        for row, (size, count) in enumerate(parts):
+            take = self.takes[size] * count
+            offer = earned[:-take] + sizes[size] * count
+            here = earned[take:]
+            if took is not None:
+                np.greater(offer, here, out=took[row, take:])
+            np.maximum(here, offer, out=here)
+        return earned
 
     def bound(self, prices: Prices) -> float:
         """The linear bound by Lagrange's argument, for prices at which no pattern does better than pay for itself."""

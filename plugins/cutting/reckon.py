@@ -12,8 +12,6 @@ from listel.core.units import parse_length
 from listel.plugins.cutting.problem import GRID, Pattern, Problem, Stretch, steps_down, steps_up
 from listel.plugins.cutting.search import Effort, solve
 
-SECONDS = 20.0
-
 
 def stock(given: Mapping[str, Any]) -> Reckoning:
     """How many boards of the stock lengths make the pieces.
@@ -44,7 +42,7 @@ def stock(given: Mapping[str, Any]) -> Reckoning:
     stretches = tuple(Stretch(room, price) for room, price in zip(rooms, prices, strict=True) if room > 0)
     lengths = [length for length, room in zip(lengths, rooms, strict=True) if room > 0]
     problem = Problem(tuple(sizes), tuple(wanted[size] for size in sizes), stretches, steps_up(kerf), max(rooms) + 1)
-    solution = solve(problem, Effort(SECONDS))
+    solution = solve(problem, Effort())
     proof = solution.proofs[0]
     linear = proof.bound if solution.linear is None else solution.linear
     counted: dict[Pattern, int] = {}

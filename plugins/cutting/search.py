@@ -23,6 +23,7 @@ import time
 from collections.abc import Callable
 from contextvars import ContextVar
 from dataclasses import dataclass
+from math import inf
 from random import Random
 
 from listel.plugins.cutting import greedy
@@ -43,12 +44,15 @@ Progress = Callable[[str, int, int], None]
 
 @dataclass(frozen=True)
 class Effort:
-    """How hard to try: ``seconds`` for all the trims of a job together; ``thorough``: every objective is searched,
-    else the first only, and the others as far as the everyday rules bring them; ``progress`` is told how far the
-    search is; with ``keep_best`` an interrupt from the keyboard ends the search with the best plan so far, marked
-    ``stopped``."""
+    """How hard to try. ``thorough``: every objective is searched, else the first only, and the others as far as the
+    everyday rules bring them; ``seconds``: no longer than so long for all the trims of a job together; ``progress`` is
+    told how far the search is; with ``keep_best`` an interrupt from the keyboard ends the search with the best plan so
+    far, marked ``stopped``.
 
-    seconds: float = 5.0
+    The search ends by itself, by counted steps, nodes and patterns and never by the clock, so that one input gives one
+    plan on any machine, idle or busy. Only a person who asks for fewer ``seconds`` than it takes gives that up."""
+
+    seconds: float = inf
     thorough: bool = False
     progress: Progress | None = None
     keep_best: bool = False
@@ -66,12 +70,17 @@ def start_plan(problem: Problem) -> tuple[Pattern, ...]:
     return min(plans, key=lambda plan: (problem.total(plan), plan))
 
 
-def shaken(problem: Problem, plan: tuple[Pattern, ...]) -> tuple[Pattern, ...]:
+def shaken(problem: Problem, plan: tuple[Pattern, ...], bound: int) -> tuple[Pattern, ...]:
     """The best of a plan and of those that the everyday rule makes of the pieces in orders drawn by lot, the same
-    each time."""
+    each time; no more are drawn once the cost is down to the bound."""
     lots = Random(SEED)
-    tries = [greedy.by_lot(problem, lots) for _ in range(min(MOST_TRIES, TRIED_PIECES // problem.pieces))]
-    return min([plan, *tries], key=lambda plan: (problem.total(plan), plan))
+    best = (problem.total(plan), plan)
+    for _ in range(min(MOST_TRIES, TRIED_PIECES // problem.pieces)):
+        if best[0][0] <= bound:
+            break
+        other = greedy.by_lot(problem, lots)
+        best = min(best, (problem.total(other), other))
+    return best[1]
 
 
 def solve(problem: Problem, effort: Effort) -> Solution:
@@ -89,9 +98,10 @@ def solve(problem: Problem, effort: Effort) -> Solution:
 def search(problem: Problem, effort: Effort) -> Solution:
     """The same without the programme for small groups."""
     begun = time.monotonic()
-    plan = shaken(problem, start_plan(problem))
+    simple = max(problem.area_bound(), purchase_bound(problem))
+    plan = shaken(problem, start_plan(problem), simple)
     most = max(problem.worth(stretch.room) for stretch in problem.stretches)
-    bounds = [max(problem.area_bound(), purchase_bound(problem)), -most * problem.pieces, 1]
+    bounds = [simple, -most * problem.pieces, 1]
     stopped = False
     linear: float | None = None
     if problem.total(plan)[0] == bounds[0] and not effort.thorough:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import isfinite
 
-from listel.plugins.cutting.branch import MOST_PACKED, branched, can_branch
+from listel.plugins.cutting.branch import branched, can_branch
 from listel.plugins.cutting.columns import LOOSE, Linear, beginnings, dive, generate
 from listel.plugins.cutting.problem import Pattern, Problem, rounded_up, tidy
 from listel.plugins.cutting.search import start_plan
@@ -16,16 +16,8 @@ LARGE = 300
 """Pieces above which a whole plan is found by a dive."""
 MOST_PATTERNS = 20_000
 """Patterns counted out for a proof, at most."""
-FEW_PATTERNS = 12_000
-"""The same where the proof can go over what is bought instead."""
 PARTS = (1.0, 0.5, 0.2, 0.1)
 """Parts of the gap within which patterns are counted out: all of it for a proof, less of it for a better plan."""
-MOST_BRANCHED = 80
-"""Pieces up to which a proof goes over what is bought; above, too many numbers bought come into question."""
-FIRST_LOOK = 0.5
-"""Share of the time left that goes to the patterns already known, before a proof is tried."""
-SHORT_LOOK = 0.3
-"""The same where the proof goes over what is bought."""
 
 
 @dataclass(frozen=True)
@@ -68,34 +60,25 @@ def settle(
         plan = _better(problem, objective, plan, dive(problem, linear, _finish(until), until))
         yield step()
         return
-    branches = objective == 0 and problem.pieces <= MOST_BRANCHED and can_branch(problem)
-    if value() > bound and branches and problem.pieces <= MOST_PACKED:
-        now = time.monotonic()
-        plan, low = branched(problem, plan, linear, now + (until - now) / 2)
-        bound = max(bound, low)
-        yield step()
-    if value() > bound:
-        now = time.monotonic()
-        plan, _ = _whole(linear, columns, plan, grain, now + (SHORT_LOOK if branches else FIRST_LOOK) * (until - now))
-        yield step()
-    if value() > bound and time.monotonic() < until:
-        gap = value() - grain - linear.bound
-        most = FEW_PATTERNS if branches else MOST_PATTERNS
-        for part in PARTS:
-            near = linear.knapsack.near(linear.prices, part * gap, most)
-            if near is not None:
-                break
-        if near is not None:
-            now = time.monotonic()
-            share, whole = 0.5 if branches else 1.0, part == PARTS[0]
-            plan, proven = _whole(linear, near, plan, grain, now + share * (until - now), proof=whole)
-            if whole and isfinite(proven):
-                bound = max(bound, min(value(), rounded_up(proven, grain)))
-            yield step()
-    if value() > bound and branches and time.monotonic() < until:
+    if value() > bound and objective == 0 and can_branch(problem, plan):
         plan, low = branched(problem, plan, linear, until)
         bound = max(bound, low)
         yield step()
+    if value() > bound:
+        plan, _ = _whole(linear, columns, plan, grain, until)
+        yield step()
+    if value() > bound and time.monotonic() < until:
+        gap = value() - grain - linear.bound
+        for part in PARTS:
+            near = linear.knapsack.near(linear.prices, part * gap, MOST_PATTERNS)
+            if near is not None:
+                break
+        if near is not None:
+            whole = part == PARTS[0]
+            plan, proven = _whole(linear, near, plan, grain, until, proof=whole)
+            if whole and isfinite(proven):
+                bound = max(bound, min(value(), rounded_up(proven, grain)))
+            yield step()
 
 
 def _finish(until: float):  # type: ignore[no-untyped-def]

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
+from math import inf
 from random import Random
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from listel.plugins.cutting import branch
 from listel.plugins.cutting.bounds import purchase_bound
+from listel.plugins.cutting.columns import generate
 from listel.plugins.cutting.greedy import by_lot, longest_board, longest_first, smallest_offcut_first, swapped
 from listel.plugins.cutting.problem import Pattern, Problem, Score, Solution, Stretch
 from listel.plugins.cutting.search import Effort, search, solve
@@ -141,6 +144,22 @@ def test_the_solver_is_as_good_as_the_programme_for_small_groups(problem: Proble
     assert exact is not None
     assert scores(solution) == scores(exact)
     assert all(proof.bound <= proof.value for proof in solution.proofs)
+
+
+@settings(deadline=None, max_examples=25)
+@given(problems(most=8, offcuts=3))
+def test_numbers_bought_prove_what_trying_everything_finds(problem: Problem) -> None:
+    """The same where HiGHS, not a search by trying, puts the pieces into the boards settled on."""
+    exact = solve_small(problem)
+    assume(exact is not None)
+    assert exact is not None
+    plan = longest_first(problem)
+    linear = generate(problem, 0, (), plan)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(branch, "MOST_PACKED", 0)
+        found, bound = branch.branched(problem, plan, linear, inf)
+    check_plan(problem, found)
+    assert bound == problem.total(found)[0] == exact.proofs[0].value
 
 
 @settings(deadline=None, max_examples=60)
