@@ -157,12 +157,15 @@ def _print_result(name: str, value: Any) -> None:
     elif isinstance(value, (list, tuple)):
         print(f"{name}:")
         for item in value:
-            parts = plain(item)
-            text = (
-                ", ".join(f"{k.replace('_', ' ')} {number(v)}" for k, v in parts.items())
-                if isinstance(parts, dict)
-                else number(parts)
-            )
-            print(f"  {text}")
+            print(f"  {_in_line(plain(item))}")
     elif value is not None:
         print(f"{name}: {number(value)}")
+
+
+def _in_line(value: Any) -> str:
+    """A value on one line, whatever it holds."""
+    if isinstance(value, dict):
+        return ", ".join(f"{key.replace('_', ' ')} {_in_line(held)}" for key, held in value.items())
+    if isinstance(value, list):
+        return " + ".join(_in_line(held) for held in value) or "none"
+    return "none" if value is None else number(value)

@@ -11,7 +11,15 @@ from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from listel.core.messages import Fault, KeyPath, did_you_mean, nearest, shown
-from listel.core.units import Units, parse_angle, parse_length, parse_percent, parse_temperature, show_length
+from listel.core.units import (
+    Units,
+    parse_angle,
+    parse_date,
+    parse_length,
+    parse_percent,
+    parse_temperature,
+    show_length,
+)
 
 if TYPE_CHECKING:
     from listel.core.yaml_places import Document
@@ -20,6 +28,8 @@ Error = Any
 """A jsonschema ValidationError, whose own annotations leave each part open to being unset."""
 
 _MOST_ERRORS = 5000
+_MOST_LISTED = 30
+"""So many words that may stand somewhere are all listed."""
 _TYPES = {
     "object": "a map (key: value)",
     "array": "a list",
@@ -44,8 +54,9 @@ def schema_faults(document: Document, schema: Mapping[str, Any], bare: Units = "
     return found
 
 
-def _parsers(bare: Units) -> dict[str, Callable[[object], float]]:
+def _parsers(bare: Units) -> dict[str, Callable[[object], Any]]:
     return {
+        "date": parse_date,
         "length": lambda value: parse_length(value, bare),
         "angle": parse_angle,
         "temperature": parse_temperature,
@@ -53,7 +64,7 @@ def _parsers(bare: Units) -> dict[str, Callable[[object], float]]:
     }
 
 
-def _validator(schema: Mapping[str, Any], parsers: dict[str, Callable[[object], float]]) -> Any:
+def _validator(schema: Mapping[str, Any], parsers: dict[str, Callable[[object], Any]]) -> Any:
     from jsonschema import Draft202012Validator, FormatChecker, validators
     from jsonschema.exceptions import ValidationError
     from referencing import Registry
@@ -181,7 +192,11 @@ def _misfit(value: object, schema: Mapping[str, Any]) -> str:
 def _enum_words(value: object, known: list[Any]) -> str:
     if not isinstance(value, str) and str(value) in known:
         return f'{shown(value)} must be written as text here: "{shown(value)}"'
-    return f"{shown(value)} is not known here.{did_you_mean(str(value), map(str, known), 'it may be')}"
+    names = [str(name) for name in known]
+    near = nearest(str(value), names)
+    guess = f" Did you mean {near}?" if near else ""
+    listed = f" It may be {', '.join(names)}." if len(names) <= _MOST_LISTED else ""
+    return f"{shown(value)} is not known here.{guess}{listed}"
 
 
 def _type_words(value: object, types: str | list[str], schema: Mapping[str, Any]) -> str:

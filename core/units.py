@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
+from datetime import date
 from typing import Literal
 
 Units = Literal["mm", "inches"]
@@ -222,3 +223,11 @@ def _unit_size(unit: str, sizes: dict[str, float], value: str, known: str) -> fl
     if unit not in sizes:
         raise ValueError(f'"{value}" has an unknown unit "{unit}"; {known}')
     return sizes[unit]
+
+
+def parse_date(value: object) -> date:
+    """A day, from text as 2026-03-14 (ISO 8601). Raises ValueError, in words, for anything else."""
+    try:
+        return date.fromisoformat(str(value).strip())
+    except ValueError:
+        raise ValueError(f"{str(value)[:40]} is no date; write a day as 2026-03-14: year, month, day") from None

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from jsonschema import Draft202012Validator
+
 from listel.core.cli import COMMANDS, main
 
 ROOT = Path(__file__).parents[2]
@@ -178,6 +179,14 @@ def test_reckoners_give_what_they_should(words, expected, capsys):
         assert told["results"][name] == pytest.approx(value, abs=LOOSE.get(name, 0.0101))
     assert told["grounds"]
     assert told["grounds"][0]["sources"]
+
+
+@pytest.mark.parametrize("words", [words for words, _ in RECKONED])
+def test_reckoners_print_for_a_person_too(words, capsys):
+    status, out, err = call(capsys, "reckon", *words.split())
+    assert status in (0, 1), err
+    assert "source" in out
+    assert not {"{", "["} & set(out)
 
 
 def test_a_reckoner_tells_a_bad_figure_in_words(capsys):

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from listel.core.units import parse_angle, parse_length, parse_percent, parse_temperature, show_angle, show_length
+from listel.core.units import (
+    parse_angle,
+    parse_date,
+    parse_length,
+    parse_percent,
+    parse_temperature,
+    show_angle,
+    show_length,
+)
 
 LENGTHS = [
     (893, 893.0),
@@ -156,3 +164,13 @@ def test_angles_shown() -> None:
         "0°",
         "100°",
     ]
+
+
+@pytest.mark.parametrize("text", ["31/02/2026", "2026-02-31", "March 2026", "2026-3-4", ""])
+def test_a_day_that_is_none_is_refused_in_words(text):
+    with pytest.raises(ValueError, match="write a day as 2026-03-14"):
+        parse_date(text)
+
+
+def test_a_day_is_read():
+    assert parse_date(" 2026-03-14 ").isoformat() == "2026-03-14"
