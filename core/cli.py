@@ -28,6 +28,11 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command. Exit status: 0 done and nothing held; 1 done, with open holds or missed steps; 2 unreadable
     input."""
     words = list(sys.argv[1:] if argv is None else argv)
+    if words and words[0] not in COMMANDS and not words[0].startswith("-"):
+        from listel.core.messages import did_you_mean
+
+        print(f"listel has no command {words[0]}.{did_you_mean(words[0], COMMANDS, 'it has')}", file=sys.stderr)
+        return 2
     parser = _parser(next((word for word in words if word in COMMANDS), ""))
     arguments, rest = parser.parse_known_args(words)
     if rest and (not hasattr(arguments, "words") or any(word.startswith("-") for word in rest)):

@@ -11,6 +11,7 @@ from typing import Any
 from listel.core import units
 from listel.core.faults import InputFault
 from listel.core.lines import plain
+from listel.core.messages import did_you_mean
 from listel.core.reckoning import Option, Reckoner, Reckoning
 from listel.core.run import add_plugin_arguments, installed
 from listel.core.show import finding_line, grounds_lines, number
@@ -81,14 +82,17 @@ def _parser(reckoner: Reckoner) -> argparse.ArgumentParser:
             dest=key,
             action="append" if option.many else "store",
             required=option.required,
-            choices=option.choices or None,
             default=None,
-            metavar=None if option.choices else option.kind.upper(),
-            help=option.says.replace("%", "%%"),
+            metavar=option.kind.upper(),
+            help=_help(option).replace("%", "%%"),
         )
     parser.add_argument("--inches", action="store_true", help="bare lengths are inches, not mm")
     parser.add_argument("--json", action="store_true", help="print JSON")
     return parser
+
+
+def _help(option: Option) -> str:
+    return f"{option.says}: {', '.join(option.choices)}" if option.choices else option.says
 
 
 _READERS: dict[str, Callable[[str, str], Any]] = {
@@ -109,6 +113,9 @@ def _read(option: Option, text: Any, bare: str) -> Any:
     if text is None:
         return option.default if option.default is not None or not option.many else ()
     reader = _READERS[option.kind]
+    if option.choices and any(item not in option.choices for item in (text if option.many else [text])):
+        guess = did_you_mean(str(text), option.choices, "it may be")
+        raise ReckonFault(f"--{option.name} {text}: that is not known here.{guess}")
     try:
         return tuple(reader(item, bare) for item in text) if option.many else reader(text, bare)
     except ValueError as error:

@@ -213,6 +213,13 @@ def test_a_folder_that_cannot_be_written_is_told(capsys, tmp_path):
     assert err.strip()
 
 
+def test_a_slip_in_a_command_or_a_choice_is_mended(capsys):
+    assert call(capsys, "statment") == (2, "", "listel has no command statment. Did you mean statement?\n")
+    status, _, err = call(capsys, "reckon", "mitre", "--corner", "90", "--kind", "interal", "--projection", "20")
+    assert status == 2
+    assert "Did you mean internal?" in err
+
+
 def test_python_dash_m_is_the_command():
     done = subprocess.run([sys.executable, "-m", "listel", "--version"], capture_output=True, text=True, check=True)
     assert done.stdout.startswith("listel ")
