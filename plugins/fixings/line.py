@@ -192,6 +192,7 @@ def fixing_line(reckoned: Reckoned) -> Fixing:
         upright=place.run.upright,
         shear=asked.shear(out.share) if weighed and asked and out else None,
         pull=asked.pull(out.share) if weighed and asked and out else None,
+        density=reckoned.timber.mean,
         safety=able.factor if able else "",
         grounds=grounds(reckoned),
     )

@@ -143,7 +143,8 @@ def lay_out(
     for number in range(rows):
         for station in stations:
             height = None if underside is None or not heights else underside(station) + heights[number]
-            points.append(FixingPoint(station, height, standing_on(place, bearing, station, number)))
+            on = standing_on(place, bearing, station, number)
+            points.append(FixingPoint(station, height, on, joint=layout.near_one(station, joints)))
     return Layout(tuple(stations), run.start, run.end, tuple(points), rows, run.pitch, tuple(joints))
 
 

@@ -20,6 +20,7 @@ class FixingPoint:
     height: float | None = told("above the floor", "mm", None)
     on: str = told("what it goes into", default="")
     moved: str = told("why it was moved from where it first stood, or empty", default="")
+    joint: bool = told("whether it backs a joint between two pieces", default=False)
 
 
 @dataclass(frozen=True)
@@ -61,6 +62,8 @@ class Fixing:
     upright: bool = told("true for an architrave leg, whose fixings are spaced up it", default=False)
     pull: float | None = told("pull in the demand, straight out of the wall", "N", None)
     shear: float | None = told("weight in the demand, along the wall", "N", None)
+    carries: float | None = told("length of run on the hardest-worked fixing that the demand is for", "mm", None)
+    density: float | None = told("mean density of the trim, which its weight is reckoned with", "kg/m3", None)
     safety: str = told("the safety factor in the capacity, in words", default="")
     grounds: Grounds = told("why", default=Grounds())
     set_by: tuple[tuple[str, str], ...] = told("keys set by a house rule, with the rule's name", default=())
@@ -68,43 +71,76 @@ class Fixing:
     def after_set(self, keys: tuple[str, ...]) -> Fixing:
         """The fixing with its points brought in step when a rule has set ``spacing`` or ``most_spacing`` [mm].
 
-        Fixings are put in between where what bears them is continuous; studs and old plugs stay where they are, and
-        ``spacing`` then tells what was reached.
+        Where they stand too far apart and what bears them is continuous, the run is laid out again; studs and old
+        plugs stay, and ``spacing`` then tells what was reached.
         """
         most = self.spacing if "spacing" in keys else self.most_spacing if "most_spacing" in keys else None
         if not most or not self.points:
             return self
-        return respaced(self, self.points if self.upright else _filled(self.points, most))
+        return respaced(self, self.points if self.upright else _closer(self.points, most * cos(radians(self.pitch))))
 
 
-ANYWHERE = frozenset({"", "masonry", "ground"})
+CONTINUOUS = frozenset({"", "masonry", "block", "ground"})
 """What a fixing may stand in at any station; the rest (studs, old plugs, linings) has its own places."""
+LOOSE_END = 200.0
+"""Farthest the first fixing may stand from the end of a run, mm: our own setting, no authority."""
+CLOSE = 1e-6
 
 
-def _filled(points: tuple[FixingPoint, ...], most: float) -> tuple[FixingPoint, ...]:
-    """The points, with others evenly between two rows of them that stand farther apart than ``most``."""
-    rows = [list(group) for _, group in itertools.groupby(sorted(points, key=_station), key=_station)]
-    filled = list(rows[0])
-    for before, after in itertools.pairwise(rows):
-        gap = after[0].station - before[0].station
-        parts = ceil(gap / most - 1e-6)
-        if len(before) == len(after) and all(point.on in ANYWHERE for point in (*before, *after)):
-            filled += [
-                _between(near, far, number / parts)
-                for number in range(1, parts)
-                for near, far in zip(before, after, strict=True)
-            ]
-        filled += after
-    return tuple(filled)
+def _closer(points: tuple[FixingPoint, ...], most: float) -> tuple[FixingPoint, ...]:
+    """The points laid out again no farther apart than ``most``: those that have their own place stay, and between
+    them the rest are spread evenly."""
+    rows = [tuple(group) for _, group in itertools.groupby(sorted(points, key=_station), key=_station)]
+    widest = max((far - near for near, far in itertools.pairwise(map(_first, rows))), default=0.0)
+    on = next((row[0].on for row in rows if _open(row)), None)
+    if on is None or widest <= most + CLOSE or len({len(row) for row in rows}) > 1:
+        return points
+    stay = [number for number in range(len(rows)) if _stays(rows, number)]
+    laid = list(rows[0])
+    for here, there in itertools.pairwise(stay):
+        near, far = _first(rows[here]), _first(rows[there])
+        parts = ceil((far - near) / most - CLOSE)
+        for part in range(1, parts):
+            laid += _row_at(rows[here : there + 1], near + (far - near) * part / parts, on)
+        laid += rows[there]
+    return tuple(laid)
 
 
 def _station(point: FixingPoint) -> float:
     return point.station
 
 
-def _between(near: FixingPoint, far: FixingPoint, share: float) -> FixingPoint:
-    height = None if near.height is None or far.height is None else near.height + share * (far.height - near.height)
-    return FixingPoint(near.station + share * (far.station - near.station), height, near.on)
+def _first(row: tuple[FixingPoint, ...]) -> float:
+    return row[0].station
+
+
+def _open(row: tuple[FixingPoint, ...]) -> bool:
+    """Whether what bears the points of a station goes on beyond it."""
+    return all(point.on in CONTINUOUS for point in row)
+
+
+def _stays(rows: list[tuple[FixingPoint, ...]], number: int) -> bool:
+    """Whether a station keeps its place: an end, the second close to it, a joint, a moved fixing, a stud or a plug."""
+    if number in (0, len(rows) - 1) or not _open(rows[number]):
+        return True
+    if any(point.joint or point.moved for point in rows[number]):
+        return True
+    before, here, after = (_first(rows[each]) for each in (number - 1, number, number + 1))
+    second, last = number == 1, number == len(rows) - 2
+    return (second and here - before < after - here - CLOSE) or (last and after - here < here - before - CLOSE)
+
+
+def _row_at(rows: list[tuple[FixingPoint, ...]], station: float, on: str) -> list[FixingPoint]:
+    """The points of one more station, as high as the line between the stations to either side has them."""
+    near, far = next(pair for pair in itertools.pairwise(rows) if _first(pair[0]) <= station <= _first(pair[1]))
+    share = (station - _first(near)) / (_first(far) - _first(near))
+    return [FixingPoint(station, _height(*pair, share), on) for pair in zip(near, far, strict=True)]
+
+
+def _height(near: FixingPoint, far: FixingPoint, share: float) -> float | None:
+    if near.height is None or far.height is None:
+        return None
+    return near.height + share * (far.height - near.height)
 
 
 @dataclass(frozen=True)
@@ -118,15 +154,16 @@ def respaced(fixing: Fixing, points: tuple[FixingPoint, ...]) -> Fixing:
     """The same fixing with its points moved: number, spacing, first and second from the ends, and what it is asked
     follow.
 
-    Where the moved points leave one of them a longer stretch to carry, demand, pull, weight and ratio rise in
-    proportion,
-    which is on the safe side of what a springback adds; they are not let fall. Raises ValueError without points.
+    Where the moved points leave one of them a longer stretch than the demand was reckoned for (``carries``), demand,
+    pull, weight and ratio rise in proportion, which is on the safe side of what a springback adds; they are not let
+    fall. Raises ValueError without points.
     """
     if not points:
         raise ValueError("a fixing that is respaced keeps at least one point")
     slope = 1.0 if fixing.upright else cos(radians(fixing.pitch))
     was, now = axis(fixing, fixing.points), axis(fixing, points)
-    more = max(1.0, share(now) / share(was)) if share(was) else 1.0
+    reckoned = fixing.carries or share(was)
+    more = max(1.0, share(now) / reckoned) if reckoned else 1.0
     gap = max((far - near for near, far in itertools.pairwise(now[1:-1])), default=None)
     return replace(
         fixing,
@@ -135,6 +172,7 @@ def respaced(fixing: Fixing, points: tuple[FixingPoint, ...]) -> Fixing:
         spacing=None if gap is None else gap / slope,
         from_ends=now[1] - now[0],
         second=now[2] - now[0] if len(now) > 3 else None,
+        carries=reckoned * more or None,
         **{
             key: value * more
             for key in ("demand", "pull", "shear", "ratio")

@@ -3,13 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
-from listel.core.job import Building, Ground, Job, Opening, ProfileElement, Section, Studs, Substrate
+from listel.core.job import (
+    Building,
+    Choices,
+    Ground,
+    Job,
+    Opening,
+    ProfileElement,
+    Reading,
+    Section,
+    Studs,
+    Substrate,
+)
 from listel.core.stage import Sheet
 from listel.core.tables import load_table
-from listel.plugins.fixings import FixingSchedule
+from listel.plugins.fixings import FixingSchedule, respaced
 from listel.plugins.fixings.schedule import examine
 from listel.plugins.setting_out import BowCheck, Mark, Piece, PieceEnd, Run, SettingOut
 from listel.plugins.timber import Bend, Bends, Movement, TrimMovement
@@ -322,3 +334,55 @@ def test_a_tall_solid_board_is_free_at_one_edge(fix, trim) -> None:
     fixed = fix(trim=tall, runs=(low,), results=(moves,))
     assert "2.3 mm" in fixed.finding("one-edge-only").says
     assert {point.height for point in fixed.line.points} == {165.0}
+
+
+def set_to(line, most: float, **keys):
+    """The line as a house rule leaves it that sets the greatest spacing."""
+    return replace(line, most_spacing=most, **keys).after_set(("most_spacing",))
+
+
+def ground_run(fix):
+    """A dado of 4,788 mm on a ground, fixed every 450 mm at most."""
+    length = 4788.0
+    ground = Substrate("gypsum-on-brick", plaster=13.0, grounds=(Ground(868.0),))
+    runs = (Run("Parlour", "A", "rail", "dado-rail", 0.0, length, 837.0, 900.0),)
+    return fix(ground, runs=runs, length=Reading(length), choices=Choices(spacing=450.0)).line
+
+
+def gaps(line) -> list[float]:
+    return [after - before for before, after in pairwise(sorted(point.station for point in line.points))]
+
+
+def test_a_closer_rule_lays_the_run_out_again_and_does_not_halve_its_gaps(fix) -> None:
+    line = ground_run(fix)
+    closer = set_to(line, 400.0)
+    assert {point.on for point in closer.points} == {"ground"}
+    assert closer.count == line.count + 2
+    assert (closer.from_ends, closer.second) == (line.from_ends, line.second)
+    assert gaps(closer)[1:-1] == pytest.approx([closer.spacing] * (closer.count - 3))
+    assert 350 < closer.spacing <= 400
+
+
+def test_closer_fixings_are_never_asked_more(fix) -> None:
+    line = ground_run(fix)
+    closer = set_to(line, 400.0)
+    assert (closer.demand, closer.ratio) == (line.demand, line.ratio)
+    wider = respaced(closer, closer.points[:5] + closer.points[6:])
+    assert wider.demand == pytest.approx(line.demand * wider.carries / closer.carries)
+
+
+def test_old_plugs_joints_and_moved_fixings_stay_when_a_run_is_laid_out_again(fix) -> None:
+    line = ground_run(fix)
+    points = list(line.points)
+    points[3] = replace(points[3], on="old plug")
+    points[5] = replace(points[5], joint=True)
+    points[7] = replace(points[7], moved="from elsewhere")
+    closer = set_to(replace(line, points=tuple(points)), 300.0)
+    assert {points[3], points[5], points[7]} <= set(closer.points)
+    assert max(gaps(closer)) <= 300.0
+    assert {point.on for point in closer.points} == {"ground", "old plug"}
+
+
+def test_studs_stay_where_they_are_whatever_a_rule_sets(fix) -> None:
+    line = fix().line
+    assert set_to(line, 200.0).points == line.points
