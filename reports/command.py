@@ -146,6 +146,8 @@ def _account(outcome: Outcome) -> None:
     for run in told:
         amount = quantity(run.metres, job) if run.metres else "length not known"
         print(f"trim       {run.trim} ({run.member}): {run.runs} runs, {amount}")
+    if not job.trim:
+        print("trim       none yet: write under trim: what is to be fixed, and where")
     weights = Counter("settled" if finding.settled else finding.weight for finding in outcome.findings)
     counts = [f"{weights[weight]} {weight}" for weight in (*WEIGHTS, "settled") if weights[weight]]
     print(f"findings   {', '.join(counts) or 'none'}")
