@@ -7,9 +7,9 @@ from pathlib import Path
 from listel.core.hooks import hookimpl
 from listel.core.reckoning import Reckoner
 from listel.core.stage import Section, Stage
-from listel.plugins.fixings.results import Fixing, FixingPoint, FixingSchedule, respaced
+from listel.plugins.fixings.results import LOOSE_END, Fixing, FixingPoint, FixingSchedule, respaced
 
-__all__ = ["Fixing", "FixingPoint", "FixingSchedule", "respaced"]
+__all__ = ["LOOSE_END", "Fixing", "FixingPoint", "FixingSchedule", "respaced"]
 
 
 @hookimpl

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from listel.core.findings import PRACTICE, Finding, Grounds, Input, Source, Weight, Where
 from listel.core.tables import load_table
@@ -20,6 +21,7 @@ from listel.plugins.fixings.line import (
     wants_test,
 )
 from listel.plugins.fixings.points import Layout
+from listel.plugins.fixings.results import LOOSE_END
 from listel.plugins.fixings.size import Size, protected, pull_row
 
 PULL_TESTS = Source(
@@ -186,16 +188,33 @@ def beyond_studs(reckoned: Reckoned, out: Layout) -> Iterator[Finding]:
             Grounds((Input("widest gap", round(gap), "mm"),), sources=reckoned.row.sources),
             "Add noggings between them, or hold the gap with a spot of adhesive that comes off again.",
         )
-    loose = max(out.stations[0] - out.start, out.end - out.stations[-1])
-    if loose > reckoned.most:
-        yield Finding(
-            "fixings/end-beyond-studs",
-            "advice",
-            f"An end of the {place.trim.name} stands {show_length(loose, units)} beyond the last of the {kind}.",
-            of_wall(place),
-            Grounds((Input("last fixing from the end", round(loose), "mm"),), sources=(PRACTICE,)),
-            "Look for the corner post or a nogging there, or pin the end to the piece it meets.",
-        )
+    first, last = out.stations[0], out.stations[-1]
+    yield from loose_end(reckoned, out.start, first)
+    yield from loose_end(reckoned, out.end, last)
+
+
+def loose_end(reckoned: Reckoned, end: float, station: float) -> Iterator[Finding]:
+    """An end of a run that stands farther from its nearest stud than a first fixing may."""
+    place, units, kind = reckoned.place, reckoned.place.job.units, reckoned.bearing.kind
+    loose = abs(end - station)
+    if loose <= LOOSE_END:
+        return
+    yield Finding(
+        "fixings/end-beyond-studs",
+        "advice",
+        f"The end of the {place.trim.name} at {show_length(end, units)} stands {show_length(loose, units)} from the "
+        f"nearest of the {kind} it is fixed to; it should be held within {show_length(LOOSE_END, units)}.",
+        replace(where(place), station=end),
+        Grounds(
+            (
+                Input("nearest fixing from the end", round(loose), "mm"),
+                Input("farthest allowed", LOOSE_END, "mm", assumed=True, note="our own setting"),
+            ),
+            sources=(PRACTICE,),
+        ),
+        "Look for the corner post or let in a nogging or a ground there; else pin the end to the piece it meets, or "
+        "hold it with a dab of adhesive that comes off again.",
+    )
 
 
 def off_a_fixing(place: Place, joints: list[float]) -> Finding:

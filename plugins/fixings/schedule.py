@@ -18,20 +18,21 @@ from listel.plugins.fixings.missing import missing_facts, unknown_substrate
 from listel.plugins.fixings.results import Fixing, FixingSchedule
 from listel.plugins.fixings.runs import places
 from listel.plugins.fixings.strength import code_of
+from listel.plugins.fixings.wood import trim_timber
 from listel.plugins.timber import Movement
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[Finding | FixingSchedule]:
     """Findings about the fixings of the job, each said once for its place, and the schedule."""
     lines: list[Fixing] = []
-    said: set[tuple[str, str, str, str, str]] = set()
+    said: set[tuple[object, ...]] = set()
     serve: list[Finding] = []
     for item in scheduled(job, sheet):
         if isinstance(item, Fixing):
             lines.append(item)
             continue
         place = item.where
-        key = (item.rule, place.room, place.wall, place.trim, item.says if place == Where() else "")
+        key = (item.rule, place.room, place.wall, place.trim, place.station, item.says if place == Where() else "")
         if key in said:
             continue
         said.add(key)
@@ -100,6 +101,7 @@ def unnamed(place: Place) -> Fixing:
         place.run.end,
         find="find out what the wall is made of first",
         pitch=place.run.pitch,
+        density=trim_timber(place.job, place.trim).mean,
         grounds=Grounds((Input("make-up of the wall", "not surveyed"),), "the fixing follows from what bears it"),
     )
 

@@ -15,7 +15,7 @@ from math import radians, tan
 from listel.core.job import Job, Wall
 from listel.core.stage import Sheet
 from listel.core.units import Units, show_length
-from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule, respaced
+from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint, FixingSchedule, respaced
 from listel.plugins.safety.crossings import free, holds_point, joined, met, row_of
 from listel.plugins.safety.results import Zone
 from listel.plugins.safety.zones import Span, in_words, policy, rise, studs_of, zones_of
@@ -180,15 +180,14 @@ def rule_for(line: Fixing, wall: Wall, zones: Sequence[Zone]) -> Rule:
     margin = line.from_ends or policy("least-apart")
     start, end = (marks[0] - margin, marks[-1] + margin) if line.upright else (line.start, line.end)
     near = min([marks[0] - start, end - marks[-1], line.from_ends or marks[0] - start])
-    loose = policy("loose-end")
     return Rule(
         zones=tuple(joined(upright_spans(line, wall, zones) if line.upright else level_spans(line, wall, zones))),
         low=start + near,
         high=end - near,
         most=max([line.most_spacing or 0.0, *gaps]),
         least=min([policy("least-apart"), *gaps]),
-        first=max(start + loose, marks[0]),
-        last=min(end - loose, marks[-1]),
+        first=max(start + LOOSE_END, marks[0]),
+        last=min(end - LOOSE_END, marks[-1]),
         clear=policy("clear"),
         places={} if line.upright else bearers(wall, line.points),
     )

@@ -9,7 +9,7 @@ from listel.core.job import Job, Record, Room
 from listel.core.stage import Sheet
 from listel.core.tables import load_table
 from listel.core.units import show_length
-from listel.plugins.fixings import Fixing, FixingPoint
+from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint
 from listel.plugins.safety.crossings import bands
 from listel.plugins.safety.hazards import fixing_lines
 from listel.plugins.safety.relations import penetration
@@ -54,7 +54,7 @@ def moved_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
             continue
         inputs = (
             Input("clear of a zone", policy("clear"), "mm", assumed=True, note="our own setting"),
-            Input("farthest first fixing", policy("loose-end"), "mm", assumed=True, note="our own setting"),
+            Input("farthest first fixing", LOOSE_END, "mm", assumed=True, note="our own setting"),
         )
         worked = "; ".join(
             f"{trim}, wall {wall}: {', '.join(_moved_from(job, line, point) for line, point in points)}"

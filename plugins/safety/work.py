@@ -8,11 +8,12 @@ from collections.abc import Iterator
 from math import floor
 
 from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where, not_surveyed
-from listel.core.job import GREAT_BRITAIN, Job, Room
+from listel.core.job import GREAT_BRITAIN, Job, Room, Trim
 from listel.core.stage import Sheet
 from listel.core.tables import load_table
 from listel.core.units import show_length
 from listel.plugins.bonding import Bonding
+from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.crossings import edges_of
 from listel.plugins.safety.fabric import hollow_walls, named
 from listel.plugins.safety.hazards import hazard
@@ -196,25 +197,19 @@ def handling(job: Job, sheet: Sheet) -> Iterator[object]:
     grounds = Grounds(
         (Input("longest length", length, "mm"),), "over 3 m takes two people", result=shown, sources=(PRACTICE,)
     )
-    if trim and section and section.height and (section.thickness or section.projection):
+    density = _density(job, trim, sheet) if trim else None
+    if section and section.height and (section.thickness or section.projection) and density:
         thick = section.thickness or section.projection or 0.0
-        density = trim.density or (750.0 if trim.timber == "mdf" else 550.0)
-        mass = length * section.height * thick * density / 1e9
+        dense = float(density.value)
+        mass = length * section.height * thick * dense / 1e9
         carry = max(1, floor(lifting_filter(25, twist=60, lifts=1) / mass))
         inputs = (
             *grounds.inputs,
             Input("height", section.height, "mm", job.line(section, "height")),
             Input("thickness", thick, "mm", job.line(section, "thickness")),
-            Input(
-                "density",
-                density,
-                "kg/m3",
-                job.line(trim, "density"),
-                trim.density is None,
-                "a usual figure" if trim.density is None else "",
-            ),
+            density,
         )
-        worked = f"{length:.0f} x {section.height:.0f} x {thick:.0f} x {density:.0f} / 10^9 = {mass:.1f} kg"
+        worked = f"{length:.0f} x {section.height:.0f} x {thick:.0f} x {dense:.0f} / 10^9 = {mass:.1f} kg"
         grounds = Grounds(
             inputs,
             "length by section by density, the section taken as a full rectangle",
@@ -228,6 +223,20 @@ def handling(job: Job, sheet: Sheet) -> Iterator[object]:
             "lifting once a minute",
         )
     yield hazard("handling", f"The longest length, of the {name}, is {shown}.", grounds, also=also)
+
+
+def _density(job: Job, trim: Trim, sheet: Sheet) -> Input | None:
+    """The mean density of a trim, kg/m3: the one its fixings are reckoned with; as surveyed where nothing is fixed."""
+    schedule = sheet.get(FixingSchedule)
+    reckoned = [line.density for line in (schedule.lines if schedule else ()) if line.trim == trim.name]
+    value = next(filter(None, reckoned), trim.density)
+    if value is None:
+        return None
+    if trim.density is not None:
+        return Input("mean density", value, "kg/m3", job.line(trim, "density"))
+    if trim.timber is not None:
+        return Input("mean density", value, "kg/m3", job.line(trim, "timber"), note=f"of {trim.timber}")
+    return Input("mean density", value, "kg/m3", assumed=True, note="timber not surveyed; the usual joinery softwood")
 
 
 def people(job: Job, sheet: Sheet) -> Iterator[object]:

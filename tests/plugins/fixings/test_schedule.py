@@ -386,3 +386,30 @@ def test_old_plugs_joints_and_moved_fixings_stay_when_a_run_is_laid_out_again(fi
 def test_studs_stay_where_they_are_whatever_a_rule_sets(fix) -> None:
     line = fix().line
     assert set_to(line, 200.0).points == line.points
+
+
+@pytest.mark.parametrize(("length", "loose"), [(3285.0, True), (3190.0, False)])
+def test_an_end_farther_from_its_last_stud_than_a_first_fixing_may_be_is_told(fix, lath, length, loose) -> None:
+    studs = replace(lath, studs=Studs(positions=tuple(100.0 + 322.2 * number for number in range(10))))
+    fixed = fix(studs, runs=(run(0.0, length),), length=Reading(length))
+    assert ("end-beyond-studs" in fixed.rules("advice")) == loose
+    if loose:
+        found = fixed.finding("end-beyond-studs")
+        assert found.where.station == length and "nogging" in found.mend and "285 mm" in found.says
+
+
+def test_both_ends_of_a_run_are_told_where_neither_is_held(fix, lath) -> None:
+    studs = replace(lath, studs=Studs(positions=(400.0, 700.0, 1000.0)))
+    fixed = fix(studs, runs=(run(0.0, 1300.0),), length=Reading(1300.0))
+    ends = [found.where.station for found in fixed.findings if found.rule == "fixings/end-beyond-studs"]
+    assert ends == [0.0, 1300.0]
+
+
+@pytest.mark.parametrize("substrate", ["gypsum-on-brick", None])
+def test_every_line_says_the_density_its_weight_is_reckoned_with(fix, trim, substrate) -> None:
+    wall = Substrate(substrate) if substrate else None
+    assert fix(wall, trim(density=470.0)).line.density == 470.0
+    assert (
+        fix(wall, trim()).line.density
+        == load_table("listel.plugins.fixings", "densities").row("european-redwood")["mean"]
+    )

@@ -6,6 +6,7 @@ import pytest
 
 from listel.core.job import (
     Air,
+    Board,
     Building,
     Climate,
     Place,
@@ -177,3 +178,19 @@ def test_an_american_job_is_told_in_american_words_and_sources():
     assert found.wear[0] == "P100 respirator, fit-tested" and "1100 F" in " ".join(found.controls)
     assert [source.title for source in found.grounds.sources if "Control of Lead" in source.title] == []
     assert any("1926.62" in source.title for source in found.grounds.sources)
+
+
+@pytest.mark.parametrize(
+    ("surveyed", "reckoned", "density"), [(None, 510.0, 510.0), (600.0, 600.0, 600.0), (480.0, None, 480.0)]
+)
+def test_a_length_weighs_what_its_fixings_are_said_to_carry(job_of, examined, schedule, surveyed, reckoned, density):
+    job = job_of(WALL, trim=(replace(OLD, density=surveyed),), stock=(Board("dado", 4800.0),))
+    notes, _ = examined(job, schedule(400, 1000, density=reckoned))
+    (heavy,) = [hazard for hazard in notes.hazards if hazard.name == "Long and heavy lengths"]
+    assert heavy.grounds.result == f"{4800 * 150 * 20 * density / 1e9:.1f} kg each"
+
+
+def test_no_weight_is_told_of_a_timber_nobody_knows(job_of, examined):
+    notes, _ = examined(job_of(WALL, trim=(OLD,), stock=(Board("dado", 4800.0),)))
+    (heavy,) = [hazard for hazard in notes.hazards if hazard.name == "Long and heavy lengths"]
+    assert "kg" not in heavy.grounds.result
