@@ -22,10 +22,12 @@ def listel_stages() -> list[Stage]:
     """The stage ``bonding``."""
     from listel.plugins.bonding.rules import examine
     from listel.plugins.defects import DefectChecks
+    from listel.plugins.fixings import FixingSchedule
     from listel.plugins.setting_out import SettingOut
     from listel.plugins.timber import Bends, Movement
 
-    return [Stage("bonding", examine, wants=(SettingOut, Movement, Bends, DefectChecks), gives=(Bonding,))]
+    wants = (SettingOut, Movement, Bends, DefectChecks, FixingSchedule)
+    return [Stage("bonding", examine, wants=wants, gives=(Bonding,))]
 
 
 @hookimpl

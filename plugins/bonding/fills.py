@@ -170,7 +170,7 @@ def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve) -> Fill | 
     where = (face.room.name, face.wall.name)
     chosen = edge_choice(job)
     if chosen == "none":
-        hard = tuple(_judged(joint, list(HARD)))
+        hard = tuple(judged(joint, list(HARD)))
         moves = (
             f"{joint.told(joint.movement)}, {strain(joint.width, joint.movement):.1f} % of {joint.told(joint.width)}"
         )
@@ -179,12 +179,12 @@ def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve) -> Fill | 
         return line_of(joint, trim, None, why, hard, *where)
     no_caulk = _no_caulk(job, face)
     opened = _opened(joint, fillers().row(chosen)) if chosen else joint
-    refused = tuple(_judged(opened, [chosen] if chosen else []))
+    refused = tuple(judged(opened, [chosen] if chosen else []))
     if chosen and no_caulk and not refused and chosen != "lime-putty":
         refused = ((chosen, no_caulk),)
     if chosen and not refused:
         filler = fillers().row(chosen)
-        return _sized(job, face, line_of(opened, trim, filler, _serves(opened, filler, "as chosen, and"), (), *where))
+        return _sized(job, face, line_of(opened, trim, filler, serves(opened, filler, "as chosen, and"), (), *where))
     if no_caulk:
         why = f"{no_caulk}: scribe the back to the wall and leave the line open"
         return line_of(joint, trim, None, why, refused, *where)
@@ -194,13 +194,13 @@ def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve) -> Fill | 
 def _stiffest_that_lives(job: Job, face: Face, joint: Joint, refused: tuple[tuple[str, str], ...]) -> Fill:
     """The first of caulk and sealant that bears the movement, hard fillers refused on the way; else left open."""
     where = (face.room.name, face.wall.name)
-    reasons = dict(refused) | dict(_judged(joint, list(HARD)))
+    reasons = dict(refused) | dict(judged(joint, list(HARD)))
     for name in GAP_ORDER:
         filler = fillers().row(name)
         opened = _opened(joint, filler)
-        reason = dict(_judged(opened, [name])).get(name)
+        reason = dict(judged(opened, [name])).get(name)
         if reason is None:
-            found = line_of(opened, face.trim, filler, _serves(opened, filler, ""), tuple(reasons.items()), *where)
+            found = line_of(opened, face.trim, filler, serves(opened, filler, ""), tuple(reasons.items()), *where)
             return _sized(job, face, found)
         reasons.setdefault(name, reason)
     need = least_width(joint.movement, fillers().row(GAP_ORDER[-1])["movement"])
@@ -221,7 +221,8 @@ def _opened(joint: Joint, filler: Row) -> Joint:
     return replace(joint, width=float(filler["least"]), width_word="opened to the least it is laid at")
 
 
-def _judged(joint: Joint, names: list[str]) -> Iterator[tuple[str, str]]:
+def judged(joint: Joint, names: list[str]) -> Iterator[tuple[str, str]]:
+    """The fillers that do not serve a joint, each with the reason."""
     for name in names:
         if name == "none":
             continue
@@ -234,7 +235,8 @@ def _judged(joint: Joint, names: list[str]) -> Iterator[tuple[str, str]]:
             yield name, reason
 
 
-def _serves(joint: Joint, filler: Row, start: str) -> str:
+def serves(joint: Joint, filler: Row, start: str) -> str:
+    """Why a filler serves a joint, in words."""
     percent = strain(joint.width, joint.movement)
     words = f"{start} {filler['title']}".strip() if start else str(filler["title"])
     width = f" ({joint.width_word})" if joint.width_word else ""
@@ -303,71 +305,13 @@ def tight_fill(job: Job, trim: Trim, opening: JointOpening) -> Fill:
         why = f"glue it with {glue} over a fixing: the long glue line holds the pieces together, so there is no gap"
         return line_of(joint, trim, None, why, ())
     chosen = [job.choices.filler] if job.choices.filler and job.choices.filler != "timber-pellet" else []
-    refused = tuple(_judged(joint, [*chosen, *(hard for hard in HARD if hard not in chosen)]))
+    refused = tuple(judged(joint, [*chosen, *(hard for hard in HARD if hard not in chosen)]))
     if chosen and chosen[0] != "none" and chosen[0] not in dict(refused):
         filler = fillers().row(chosen[0])
-        return line_of(joint, trim, filler, _serves(joint, filler, "as chosen, and"), refused)
+        return line_of(joint, trim, filler, serves(joint, filler, "as chosen, and"), refused)
     held = "back it off so that only its face touches" if name == "cope" else f"glue it with {glue} and pin it"
     why = (
         f"cut it tight; {held}. No hard filler follows {joint.told(movement)}: touch it in after the first heating"
         " season"
     )
     return line_of(joint, trim, None, why, refused)
-
-
-SCREWS = ("screw", "plug-and-screw", "resin-anchor", "cavity-fixing")
-
-
-def hole_fills(job: Job, trim: Trim, line: TrimMovement) -> Iterator[Fill]:
-    """The holes over punched nails or sunk screws; both where no fixing was chosen."""
-    fixing = job.choices.fixing
-    if fixing is None or fixing not in SCREWS:
-        yield from _hole_fill(job, trim, line, "nail-holes", allowance("nail-hole"), "over a punched nail")
-    if fixing is None or fixing in SCREWS:
-        yield from _hole_fill(job, trim, line, "screw-holes", allowance("screw-hole"), "over a sunk screw")
-
-
-def _hole_fill(job: Job, trim: Trim, line: TrimMovement, name: str, row: Row, note: str) -> Iterator[Fill]:
-    size = Input("size of the hole", float(row["high"]), "mm", 0, True, note)
-    joint = hole_joint(job, name, float(row["high"]), trim, line, size)
-    if joint is not None:
-        yield _filled_hole(job, trim, joint)
-
-
-def _filled_hole(job: Job, trim: Trim, joint: Joint) -> Fill:
-    chosen = job.choices.filler
-    if chosen == "none":
-        return line_of(joint, trim, None, "as chosen: the heads are left to be seen", ())
-    refused = tuple(_judged(joint, [chosen] if chosen else []))
-    order = [chosen] if chosen and not refused else list(_hole_order(job, trim))
-    for name in order:
-        filler = fillers().row(name)
-        reasons = dict(_judged(joint, [name]))
-        if "hole" in filler["serves"] and not reasons:
-            start = "as chosen, and" if name == chosen else ""
-            filled = line_of(joint, trim, filler, _hole_why(joint, filler, start), refused)
-            return replace(filled, depth=value("hole-depth"))
-        reason = reasons.get(name, "it is no filler for a hole")
-        refused += ((name, reason),) if name not in dict(refused) else ()
-    return line_of(joint, trim, None, "nothing serves: pellet the heads with the same timber", refused)
-
-
-def _hole_order(job: Job, trim: Trim) -> tuple[str, ...]:
-    if clear_finish(trim):
-        return ("timber-pellet", "linseed-putty")
-    return (
-        ("linseed-putty", "glue-putty", "timber-pellet")
-        if protected(job)
-        else ("two-part", "cellulose", "timber-pellet")
-    )
-
-
-def _hole_why(joint: Joint, filler: Row, start: str) -> str:
-    if filler.name == "timber-pellet":
-        return f"{start} a pellet of the same timber serves: it moves as the board moves".strip()
-    if strain(joint.width, joint.movement) <= filler["movement"]:
-        return _serves(joint, filler, start)
-    words = (
-        f"{start} {filler['title']} serves: the hole moves {joint.told(joint.movement)}, a hairline that paint bridges"
-    )
-    return words.strip()

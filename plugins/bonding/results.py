@@ -57,6 +57,7 @@ class Fill:
     refused: tuple[tuple[str, str], ...] = told("families refused, each with its reason", default=())
     why: str = told("why, in words", default="")
     movement_low: float | None = told("movement to come, least", "mm", None)
+    count: int | None = told("how many holes, where the fixing schedule counts them", default=None)
     grounds: Grounds = told("why", default=Grounds())
     set_by: SetBy = told("keys set by a house rule", default=())
 

@@ -9,15 +9,15 @@ from listel.core.findings import Finding
 from listel.core.job import Job, Trim
 from listel.core.stage import Sheet
 from listel.plugins.bonding.adhesives import Curve, bond_of
-from listel.plugins.bonding.allowances import value
-from listel.plugins.bonding.beads import with_waste
-from listel.plugins.bonding.fills import edge_fill, floor_fill, hole_fills, tight_fill
+from listel.plugins.bonding.fills import edge_fill, floor_fill, tight_fill
+from listel.plugins.bonding.holes import hole_fills
 from listel.plugins.bonding.judged import adhesive_findings, filler_findings, missing_findings, narrow_findings
 from listel.plugins.bonding.knots import knot_fills
 from listel.plugins.bonding.materials import materials
 from listel.plugins.bonding.results import Bonding, Fill
 from listel.plugins.bonding.walls import Face, faces
 from listel.plugins.defects import DefectChecks
+from listel.plugins.fixings import FixingSchedule
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.timber import Bends, Movement, TrimMovement
 
@@ -25,6 +25,7 @@ from listel.plugins.timber import Bends, Movement, TrimMovement
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Yield what there is to say of adhesives and fillers, and a Bonding."""
     setting_out, movement, checks = sheet.get(SettingOut), sheet.get(Movement), sheet.get(DefectChecks)
+    schedule = sheet.get(FixingSchedule)
     there = faces(job, setting_out)
     curves = _curves(setting_out, sheet.get(Bends))
     bonds = tuple(bond_of(job, face, curves.get(_key(face), Curve())) for face in there)
@@ -35,7 +36,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
             continue
         mine = [face for face in there if face.trim.name == trim.name]
         fills += _edges(job, mine, lines[trim.name], curves)
-        for made in _joints(job, trim, mine, lines[trim.name], setting_out, checks):
+        for made in _joints(job, trim, mine, lines[trim.name], setting_out, checks, schedule):
             if isinstance(made, Finding):
                 yield made
             else:
@@ -44,7 +45,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from adhesive_findings(job, bonds)
     yield from filler_findings(job, tuple(fills))
     yield from narrow_findings(tuple(fills))
-    yield Bonding(bonds, tuple(fills), materials(job, there, bonds, fills, checks))
+    yield Bonding(bonds, tuple(fills), materials(job, there, bonds, fills, checks, schedule))
 
 
 def _key(face: Face) -> tuple[str, str, str]:
@@ -80,6 +81,7 @@ def _joints(
     line: TrimMovement,
     setting_out: SettingOut | None,
     checks: DefectChecks | None,
+    schedule: FixingSchedule | None,
 ) -> Iterator[Fill | Finding]:
     floor = floor_fill(job, trim, line)
     if floor is not None:
@@ -88,8 +90,7 @@ def _joints(
     for name in _corner_joints(trim, setting_out):
         if name in opens:
             yield tight_fill(job, trim, opens[name])
-    for holes in hole_fills(job, trim, line):
-        yield replace(holes, volume=_hole_volume(holes, mine))
+    yield from hole_fills(job, trim, line, mine, schedule)
     yield from knot_fills(job, trim, line, checks)
 
 
@@ -104,11 +105,3 @@ def _corner_joints(trim: Trim, setting_out: SettingOut | None) -> tuple[str, ...
     if not corners and not pieces:
         found = {trim.internal or "mitre"}
     return tuple(name for name in ("mitre", "cope", "scarf") if name in found)
-
-
-def _hole_volume(fill: Fill, mine: list[Face]) -> float | None:
-    lengths = [face.length for face in mine if face.length is not None]
-    if not lengths or fill.width is None or fill.filler in ("none", "timber-pellet"):
-        return None
-    count = sum(length / value("hole-spacing") + 1 for length in lengths)
-    return with_waste(count * 0.7854 * fill.width**2 * value("hole-depth") / 1000, value("waste"))

@@ -143,7 +143,8 @@ def screw_size(place: Place, bearing: Bearing, kind: Row, choices: Choices) -> S
     else:
         screw = load_table(__package__, "screws").row("6" if thick is not None and thick < THIN_TRIM else "8")
         diameter = holes.gauge_diameter(float(screw.name))
-    pelleted = place.trim.finish in CLEAR and thick is not None and thick >= PELLETED + WOOD_UNDER_HEAD
+    pellets = place.trim.finish in CLEAR or place.job.choices.filler == "timber-pellet"
+    pelleted = pellets and thick is not None and thick >= PELLETED + WOOD_UNDER_HEAD
     sinking = PELLETED if pelleted else FILLED
     plug = plug_for(float(screw.name)) if kind["family"] == "plug" else None
     wanted = wanted_embedment(bearing, kind)

@@ -29,6 +29,7 @@ from listel.plugins.bonding.adhesives import adhesives
 from listel.plugins.bonding.reckoners import reckoners
 from listel.plugins.bonding.rules import examine
 from listel.plugins.defects import BoardCheck, DefectChecks, DefectVerdict
+from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.setting_out import BowCheck, CornerCut, Run, SettingOut
 from listel.plugins.timber import Bend, Bends, Movement, TrimMovement
 from listel.plugins.timber.rules import examine as examine_timber
@@ -304,23 +305,65 @@ def test_mitres_are_left_unfilled_where_they_move_and_copes_only_where_set_out()
     assert mitre.filler == "none" and "two-part" in dict(mitre.refused)
 
 
+REUSED = replace(RAIL, state="reused")
+
+
 @pytest.mark.parametrize(
-    ("building", "finish", "fixing", "filler"),
+    ("building", "trim", "choices", "filler", "because"),
     [
-        (FREE, "paint", "nail", "two-part"),
-        (LISTED, "paint", "nail", "linseed-putty"),
-        (FREE, "oil", "screw", "timber-pellet"),
+        (FREE, RAIL, Choices(fixing="nail"), "two-part", "two-part wood filler serves"),
+        (LISTED, RAIL, Choices(fixing="nail"), "two-part", "two-part wood filler serves"),
+        (LISTED, REUSED, Choices(fixing="nail"), "linseed-putty", "old timber of a protected building calls for putty"),
+        (FREE, RAIL, Choices(fixing="nail", paint="linseed-oil"), "linseed-putty", "linseed paint calls for putty"),
+        (FREE, RAIL, Choices(fixing="nail", filler="linseed-putty"), "linseed-putty", "as chosen"),
+        (LISTED, REUSED, Choices(fixing="screw"), "two-part", "two-part wood filler serves"),
+        (FREE, replace(RAIL, finish="oil"), Choices(fixing="screw"), "timber-pellet", "same timber"),
+        (FREE, replace(RAIL, finish="oil"), Choices(fixing="nail"), "linseed-putty", "hairline"),
+        (FREE, replace(RAIL, finish="oil", section=Section(63, 11)), Choices(fixing="screw"), "two-part", ""),
     ],
 )
-def test_holes_over_fixings(building: Building, finish: str, fixing: str, filler: str) -> None:
-    joint = "screw-holes" if fixing == "screw" else "nail-holes"
-    of = job(replace(RAIL, finish=finish), building=building, choices=Choices(fixing=fixing))
-    assert fill(of, joint).filler == filler
+def test_holes_over_fixings(building: Building, trim: Trim, choices: Choices, filler: str, because: str) -> None:
+    joint = "screw-holes" if choices.fixing == "screw" else "nail-holes"
+    of = job(trim, building=building, choices=choices)
+    found = fill(of, joint)
+    assert found.filler == filler
+    assert because in found.why
     assert {one.joint for one in seen(of)[0].fills if one.joint.endswith("holes")} == {joint}
+
+
+def test_heads_that_are_pelleted_under_paint_are_sunk_for_it() -> None:
+    of = job(choices=Choices(fixing="screw"))
+    assert "sink the heads 6 mm" in fill(of, "screw-holes", moved(2.0)).why
+
+
+def test_putty_that_nothing_calls_for_is_refused_with_the_days_it_would_hold_up_the_paint() -> None:
+    found = fill(job(building=LISTED), "nail-holes")
+    assert "7 to 14 days" in dict(found.refused)["linseed-putty"]
+
+
+def test_pellets_are_refused_over_screws_in_timber_too_thin_to_sink_them() -> None:
+    of = job(replace(RAIL, section=Section(63, 11)), choices=Choices(fixing="screw", filler="timber-pellet"))
+    bonding, said = seen(of)
+    assert "sunk 6 mm" in said["bonding/filler-refused"].says
+    assert next(one.filler for one in bonding.fills if one.joint == "screw-holes") != "timber-pellet"
 
 
 def test_without_a_fixing_chosen_both_holes_are_told() -> None:
     assert {one.joint for one in seen(job())[0].fills if one.joint.endswith("holes")} == {"nail-holes", "screw-holes"}
+
+
+def scheduled(kind: str, count: int, **rest: object) -> FixingSchedule:
+    line = Fixing("Parlour", "A", "rail", "dado-rail", 0, 4000, kind=kind, count=count, **rest)  # type: ignore[arg-type]
+    return FixingSchedule((line,))
+
+
+@pytest.mark.parametrize(
+    ("kind", "joint"),
+    [("screw", "screw-holes"), ("timber-wedge", "screw-holes"), ("lost-head-nail", "nail-holes")],
+)
+def test_only_the_holes_of_the_schedule_are_stopped(kind: str, joint: str) -> None:
+    holes = [one for one in seen(job(), scheduled(kind, 9))[0].fills if one.joint.endswith("holes")]
+    assert [(one.joint, one.count) for one in holes] == [(joint, 9)]
 
 
 def knotted(*knots: Defect, **rest: object) -> Job:
@@ -412,6 +455,26 @@ def test_filler_and_knotting_are_measured() -> None:
     # 11 holes of 5 mm, 3 mm deep; two coats over a disc of 80 mm at 10 m2 a litre; 10 % waste on both.
     assert bought["two-part wood filler"] == pytest.approx(11 * 0.0589 / 0.9, abs=0.05)
     assert bought["shellac knotting"] == pytest.approx(2 * 0.005027 / 10 * 1000 / 0.9, abs=0.05)
+
+
+def test_fixings_plugs_and_pellets_are_counted_with_a_tenth_to_spare() -> None:
+    size = {"gauge": "No. 8", "diameter": 4.2, "length": 70, "plug": "6 mm plug", "metal": "stainless-steel"}
+    of = job(replace(RAIL, finish="oil"))
+    bonding, _ = seen(of, scheduled("plug-and-screw", 12, **size))
+    bought = {material.what: material.quantity for material in bonding.materials}
+    assert bought["screws, No. 8 x 70 mm, stainless steel"] == 14
+    assert bought["6 mm plugs"] == 14
+    assert bought["timber pellets of 10 mm, over the screws"] == 14
+    assert "linseed putty" not in bought
+
+
+def test_undercoat_and_finish_coats_cover_what_is_seen() -> None:
+    bought = {material.what: material.quantity for material in seen(job())[0].materials}
+    area = 4 * (63 + 2 * 28) / 1000
+    assert bought["undercoat, one coat"] == pytest.approx(area / 14 / 0.9, abs=0.01)
+    assert bought["finish coats of paint, two coats"] == pytest.approx(2 * area / 14 / 0.9, abs=0.01)
+    bare = {material.what for material in seen(job(choices=Choices(paint="none")))[0].materials}
+    assert not [what for what in bare if "coat" in what]
 
 
 def test_a_trim_on_part_of_a_wall_is_as_long_as_that_part() -> None:

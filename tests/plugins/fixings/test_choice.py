@@ -142,3 +142,9 @@ def test_code_can_be_chosen(fix) -> None:
 def test_choice_is_said_once_for_the_trim(fix, brick) -> None:
     fixed = fix(brick, choices=Choices(fixing="screw"))
     assert len([finding for finding in fixed.findings if finding.rule == "fixings/choice-serves"]) == 1
+
+
+def test_heads_are_sunk_for_the_pellets_that_were_chosen(fix) -> None:
+    filled = fix(choices=Choices(fixing="screw", filler="two-part")).line
+    pelleted = fix(choices=Choices(fixing="screw", filler="timber-pellet")).line
+    assert pelleted.through == filled.through - 4

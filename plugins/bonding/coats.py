@@ -1,0 +1,111 @@
+"""Knotting, primer, undercoat and finish coats: how much is bought for the area there is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import pi
+
+from listel.core.findings import Grounds, Input
+from listel.core.job import Job, Trim
+from listel.plugins.bonding.allowances import allowance, value
+from listel.plugins.bonding.beads import with_waste
+from listel.plugins.bonding.fills import clear_finish
+from listel.plugins.bonding.knots import knot_size, knots_of
+from listel.plugins.bonding.results import Material
+from listel.plugins.bonding.walls import Face
+from listel.plugins.defects import DefectChecks
+
+FINISHES = {"paint": "finish coats of paint", "clear": "clear finish", "wax": "wax", "oil": "oil"}
+"""What is bought for each finish."""
+
+
+def in_tins(volume: float) -> str:
+    """A volume [ml] as tins, in words. Derived."""
+    return "the smallest tin sold" if volume < 125 else f"{volume / 1000:.2f} litre"
+
+
+def coats(job: Job, faces: tuple[Face, ...], checks: DefectChecks | None) -> Iterator[Material]:
+    """Knotting for the knots that were surveyed, primer all round, undercoat and two finish coats on what is seen."""
+    yield from _knotting(job, checks)
+    new = [face for face in faces if _finish(job, face.trim) == "paint" and face.trim.state != "reused"]
+    yield from _coat("primer, one coat all round before fixing", new, "primer-cover", all_round=True)
+    for finish, title in FINISHES.items():
+        mine = [face for face in faces if _finish(job, face.trim) == finish]
+        if finish == "paint":
+            yield from _coat("undercoat, one coat", mine, "undercoat-cover")
+        yield from _coat(f"{title}, two coats", mine, "finish-cover", number=2)
+
+
+def _finish(job: Job, trim: Trim) -> str | None:
+    """The finish of a trim; one that was not surveyed is taken as painted, and none is where no paint is wanted."""
+    finish = trim.finish or "paint"
+    return None if finish == "paint" and job.choices.paint == "none" else finish
+
+
+def _knotting(job: Job, checks: DefectChecks | None) -> Iterator[Material]:
+    round_it = value("knot-seal-round")
+    sizes = [
+        float(knot_size(job, knot).value)
+        for trim in job.trim
+        if not clear_finish(trim)
+        for _, knot in knots_of(job, trim, checks)
+        if knot.sound is not False
+    ]
+    if not sizes:
+        return
+    area = sum(pi * (size + 2 * round_it) ** 2 / 4 for size in sizes) / 1e6
+    volume = with_waste(2 * area / value("knotting-cover") * 1000, value("waste"))
+    yield Material(
+        "shellac knotting",
+        round(volume, 1),
+        "ml",
+        in_tins(volume),
+        Grounds(
+            inputs=(
+                Input("knots sealed", float(len(sizes))),
+                Input("past the knot", round_it, "mm", 0, True, "own allowance"),
+            ),
+            formula="two coats x area of every firm knot and the band round it / cover, waste on top",
+            worked=f"2 x {area:.4f} m2 / {value('knotting-cover'):g} m2 per litre",
+            result=f"{volume:.0f} ml",
+            sources=allowance("knotting-cover").sources,
+        ),
+    )
+
+
+def _girth(trim: Trim, *, all_round: bool) -> float | None:
+    """The section's way round [mm]: face, two edges and back, or what is seen, without the back."""
+    thickness = trim.section.thickness if trim.section.thickness is not None else trim.section.projection
+    height = trim.section.height
+    return None if height is None or thickness is None else (2 if all_round else 1) * height + 2 * thickness
+
+
+def _coat(what: str, faces: list[Face], cover: str, *, number: int = 1, all_round: bool = False) -> Iterator[Material]:
+    areas = [
+        face.length * girth / 1e6
+        for face in faces
+        for girth in (_girth(face.trim, all_round=all_round),)
+        if face.length is not None and girth is not None
+    ]
+    if not areas:
+        return
+    area = sum(areas)
+    litres = with_waste(number * area / value(cover), value("waste"))
+    parts = "face, edges and back" if all_round else "face and edges"
+    yield Material(
+        what,
+        round(litres, 2),
+        "litre",
+        f"{litres:.1f} litre for {area:.1f} m2 of {parts}",
+        Grounds(
+            inputs=(
+                Input("runs", float(len(areas))),
+                Input("cover", value(cover), "m2/l", 0, True, "own allowance"),
+                Input("waste", value("waste"), "%", 0, True, "own allowance"),
+            ),
+            formula=f"length x girth of the section ({parts}) x coats / cover, waste on top",
+            worked=f"{number} x {area:.2f} m2 / {value(cover):g}",
+            result=f"{litres:.2f} litre",
+            sources=allowance(cover).sources,
+        ),
+    )

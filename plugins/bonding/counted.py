@@ -1,0 +1,91 @@
+"""What is bought by number: screws, nails and plugs by size, and pellets, each with some to spare."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from math import ceil
+
+from listel.core.findings import Grounds, Input
+from listel.core.job import Job
+from listel.core.units import Units, show_fine, show_length
+from listel.plugins.bonding.allowances import allowance, value
+from listel.plugins.bonding.results import Fill, Material
+from listel.plugins.fixings import Fixing, FixingSchedule
+
+WORDS = {
+    "screw": "screws",
+    "plug-and-screw": "screws",
+    "timber-wedge": "screws",
+    "nail": "nails",
+    "resin-anchor": "resin anchors",
+    "cavity-fixing": "cavity fixings",
+    "pin": "fine pins",
+}
+"""What each kind of fixing is bought as; the rest are called by their own names."""
+
+
+def counted(job: Job, schedule: FixingSchedule | None, fills: Iterable[Fill]) -> Iterator[Material]:
+    """Fixings and plugs of the schedule by size, pellets for screw heads, and timber for loose knots."""
+    fills = list(fills)
+    lines = [line for line in schedule.lines if line.kind and line.count] if schedule else []
+    yield from _by_size((_fixing(line, job.units), line.count) for line in lines)
+    yield from _by_size((_plug(line), line.count) for line in lines if _plug(line))
+    heads = sum(fill.count or 0 for fill in fills if fill.filler == "timber-pellet" and fill.joint == "screw-holes")
+    size = show_length(value("pellet-size"), job.units)
+    yield from _by_size([(f"timber pellets of {size}, over the screws", heads)] if heads else [])
+    yield from _for_knots(job, fills)
+
+
+def _fixing(line: Fixing, units: Units) -> str:
+    """A fixing as it is bought: "screws, No. 8 x 70 mm, stainless steel"."""
+    across = line.gauge or (show_fine(line.diameter, units) if line.diameter is not None else "")
+    length = show_length(line.length, units) if line.length is not None else "length not known"
+    name = WORDS.get(line.kind, f"{line.kind.replace('-', ' ')}s")
+    size = " x ".join(part for part in (across, length) if part)
+    return ", ".join(part for part in (name, size, line.metal.replace("-", " ")) if part)
+
+
+def _plug(line: Fixing) -> str:
+    return f"{line.plug}s" if line.plug else "timber wedges" if line.kind == "timber-wedge" else ""
+
+
+def _by_size(found: Iterable[tuple[str, int]]) -> Iterator[Material]:
+    counts: dict[str, int] = {}
+    for name, count in found:
+        counts[name] = counts.get(name, 0) + count
+    spare = value("spare")
+    for name, count in sorted(counts.items()):
+        bought = ceil(count * (1 + spare / 100) - 1e-9)
+        yield Material(
+            name,
+            float(bought),
+            "each",
+            f"{count} in the fixing schedule, {bought - count} to spare",
+            Grounds(
+                inputs=(
+                    Input("fixings in the schedule", float(count)),
+                    Input("spare", spare, "%", 0, True, "own allowance"),
+                ),
+                formula="count of the fixing schedule and the spare, rounded up",
+                worked=f"{count} x {1 + spare / 100:g}",
+                result=f"{bought}",
+                sources=allowance("spare").sources,
+            ),
+        )
+
+
+def _for_knots(job: Job, fills: list[Fill]) -> Iterator[Material]:
+    knots = [fill for fill in fills if fill.filler == "timber-pellet" and fill.joint.startswith("knot")]
+    if knots:
+        sizes = ", ".join(show_length(fill.width, job.units) for fill in knots if fill.width is not None)
+        yield Material(
+            "timber pellets and patches for knots",
+            float(len(knots)),
+            "each",
+            f"knots {sizes}; cut them from the same timber",
+            Grounds(
+                formula="one for each loose knot that is kept",
+                result=f"{len(knots)}",
+                sources=allowance("knot-pellet").sources,
+            ),
+        )
