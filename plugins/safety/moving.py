@@ -83,6 +83,13 @@ def moved_row(stations: Sequence[float], rule: Rule) -> Row:
     return row
 
 
+def uncrowded_row(stations: Sequence[float], rule: Rule, crowded: float) -> Row:
+    """A row moved as by :func:`moved_row`, its fixings ``crowded`` mm apart where that leaves no more in a zone."""
+    apart = min([crowded, *(b - a for a, b in pairwise(sorted(stations)))])
+    rows = (moved_row(stations, replace(rule, least=least)) for least in (max(apart, rule.least), rule.least))
+    return min(rows, key=lambda row: sum(in_zone(rule, at) for at, _ in row))
+
+
 def in_zone(rule: Rule, station: float) -> bool:
     """Whether a station of the row lies in a zone, bounds included."""
     return any(a <= station <= b for a, b in rule.zones)
@@ -242,10 +249,11 @@ def moved_line(job: Job, line: Fixing) -> Fixing:
     if not marks or not any(_in_any(zones, wall, point) for point in line.points):
         return line
     rule = rule_for(line, wall, zones)
-    row = moved_row(marks, rule)
+    crowded = policy("crowded")
+    row = uncrowded_row(marks, rule, crowded)
     if [at for at, _ in row] == marks:
         return line
-    for kept in (thinned(row, replace(rule, most=line.most_spacing or rule.most), policy("crowded")), row):
+    for kept in (thinned(row, replace(rule, most=line.most_spacing or rule.most), crowded), row):
         points = tuple(point for at, first in kept for point in _points_at(line, wall, zones, at, first, job.units))
         moved = respaced(line, points)
         if moved.ratio is None or moved.ratio <= max(1.0, line.ratio or 0.0):

@@ -30,8 +30,8 @@ def test_where_one_fixing_would_open_too_wide_a_gap_two_straddle_the_zone(job_of
 
 def test_a_pair_moved_out_of_a_corner_is_made_one_where_the_spacing_still_holds(job_of, wall, schedule):
     assert stations(job_of(wall), schedule(60, 150, 600)) == [160, 600]
-    assert stations(job_of(wall), schedule(60, 150, 600, most_spacing=420)) == [200, 600]
-    assert stations(job_of(wall), schedule(60, 150)) == [160, 200]
+    assert stations(job_of(wall), schedule(60, 150, 600, most_spacing=420)) == [160, 240, 600]
+    assert stations(job_of(wall), schedule(60, 150)) == [160, 240]
 
 
 def test_on_studs_a_fixing_only_goes_to_another_stud(job_of, wall, schedule):
