@@ -168,8 +168,8 @@ def wanted_offer(case: Case) -> Iterator[Offer]:
         yield Offer("wanted", "the height the survey asks for", case.trim.top, grounds)
 
 
-def choose(found: Iterable[Offer], wish_first: bool = False) -> Offer | None:
-    """The offer that comes first in the table ``precedence``; None where none of them can decide.
+def choose(case: Case, found: Iterable[Offer], wish_first: bool = False) -> Offer | None:
+    """The offer within the room that comes first in the table ``precedence``; None where none of them can decide.
 
     ``wish_first``: the person has departed from the rule that a mark in the room comes before the height asked for.
     """
@@ -177,18 +177,20 @@ def choose(found: Iterable[Offer], wish_first: bool = False) -> Offer | None:
     if wish_first:
         order.remove("wanted")
         order.insert(0, "wanted")
-    deciding = [offer for offer in found if offer.group in order]
+    deciding = [offer for offer in found if offer.group in order and not case.misfit(offer.height)]
     return min(deciding, key=lambda offer: (order.index(offer.group), offer.rank), default=None)
 
 
-def candidates(found: Sequence[Offer], chosen: Offer | None, limits: Band, units: Units) -> tuple[HeightCandidate, ...]:
+def candidates(case: Case, found: Sequence[Offer], chosen: Offer | None, limits: Band) -> tuple[HeightCandidate, ...]:
     """Every offer as a candidate of the result, with the reason why each one that was not chosen gave way."""
     return tuple(
         HeightCandidate(
             offer.rule,
             offer.height,
             offer is chosen,
-            "" if offer is chosen else why_set_aside(offer, chosen, limits, units),
+            ""
+            if offer is chosen
+            else case.misfit(offer.height) or why_set_aside(offer, chosen, limits, case.job.units),
             offer.grounds,
             offer.group,
         )

@@ -61,6 +61,14 @@ class Case:
         line = self.orders.grounds.inputs[0].line
         return Input("room height", self.orders.height or 0.0, "mm", line)
 
+    def misfit(self, top: float) -> str:
+        """Why the rail cannot have its top edge there, mm above the floor: the room ends; "" where it can."""
+        if top < self.depth:
+            return "it would reach below the floor"
+        if self.orders.height is not None and top > self.orders.height:
+            return "it would stand above the ceiling"
+        return ""
+
     def show(self, mm: float) -> str:
         """A length in the units of the job."""
         return show_length(mm, self.job.units)

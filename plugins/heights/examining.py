@@ -58,11 +58,12 @@ def _rail(case: Case) -> Generator[Finding, None, RailHeight]:
     """One rail in one room: yields its findings and returns its line."""
     offers = rules.offers(case)
     departed = any(one.rule == rules.WANTED and one.room in ("", case.room.name) for one in case.job.departures)
-    chosen = rules.choose(offers, departed)
+    chosen = rules.choose(case, offers, departed)
     band = rules.band(case.member, case.room.use, case.job.units)
-    answers = rules.candidates(offers, chosen, band, case.job.units)
+    answers = rules.candidates(case, offers, chosen, band)
     yield from telling.missing_facts(case)
     yield from telling.evidence_findings(case, offers)
+    yield from telling.misfits(case, offers)
     if chosen is None:
         yield from telling.undecided(case)
         return RailHeight(case.room.name, case.trim_name, case.member, candidates=answers)

@@ -52,8 +52,8 @@ def height(given: Mapping[str, Any]) -> Reckoning:
     job = Job("a reckoning", building=Building(region=None), rooms=(room,), choices=choices)
     case = Case(job, room, given["member"], None, room_orders(job, room))
     offers = rules.offers(case)
-    chosen = rules.choose(offers)
-    found = rules.candidates(offers, chosen, rules.band(case.member, room.use, job.units), job.units)
+    chosen = rules.choose(case, offers)
+    found = rules.candidates(case, offers, chosen, rules.band(case.member, room.use, job.units))
     results: dict[str, Any] = {
         "candidates": [
             {

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
-from listel.core.findings import PRACTICE, Finding, Grounds, Input, Source, Weight, Where, not_surveyed
+from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Weight, Where, not_surveyed
 from listel.core.job import Flight, Job, Room
 from listel.plugins.heights.candidates import WANTED, Band, Offer
 from listel.plugins.heights.case import Case
@@ -85,6 +86,22 @@ def evidence_findings(case: Case, offers: Sequence[Offer]) -> Iterator[Finding]:
         grounds = Grounds(formula=row.note, sources=row.sources)
         mend = "Date the plugs before leaning on them."
         yield Finding("heights/plugs-undated", "advice", says, case.where, grounds, mend)
+
+
+def misfits(case: Case, offers: Sequence[Offer]) -> Iterator[Finding]:
+    """Marks, wishes and lines of the room that would put the rail outside it: some reading is wrong."""
+    for offer in offers:
+        why = case.misfit(offer.height)
+        if case.trim is None or not why or offer.group not in ("room-evidence", "near-evidence", "wanted", "handrail"):
+            continue
+        says = (
+            f"The {case.rail} in {case.room.name} cannot stand where {offer.rule} puts it, "
+            f"at {case.show(offer.height)} above the floor: {why}."
+        )
+        sources = tuple(dict.fromkeys((*offer.grounds.sources, GEOMETRY)))
+        grounds = replace(offer.grounds, inputs=(*offer.grounds.inputs, case.face), sources=sources)
+        mend = "Measure it again, with the floor there, the room height and the depth of the rail."
+        yield Finding("heights/outside-the-room", "caution", says, case.where, grounds, mend)
 
 
 def _disagreeing(case: Case, marks: Sequence[Offer]) -> Iterator[Finding]:

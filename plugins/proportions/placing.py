@@ -122,11 +122,15 @@ def picture_rail_suggestions(case: Case) -> Iterator[Suggestion]:
 
 
 def standing_place(case: Case) -> Place | None:
-    """A skirting or plinth block stands on the floor."""
+    """A skirting or plinth block stands on the floor, a level skirting on the lowest; the survey may ask for a
+    skirting's top, above the highest floor, where its board is deep enough."""
+    if case.member == "skirting" and case.trim is not None and case.trim.top is not None:
+        return next(_wanted(case))
     marks: Sequence[Place] = [Place(mark.says, mark.top, mark.grounds) for mark in case.marks if mark.here]
     if case.size is not None:
-        grounds = Grounds((case.size_input,), "it stands on the floor", "", case.show(case.size), (GEOMETRY,))
-        return Place("it stands on the floor", case.size, grounds)
+        says = "it stands on the floor" + (", at its lowest where that falls" if case.member == "skirting" else "")
+        grounds = Grounds((case.size_input,), says, "", case.show(case.size), (GEOMETRY,))
+        return Place(says, case.size, grounds)
     return marks[0] if marks else None
 
 

@@ -102,6 +102,10 @@ def place_findings(case: Case, place: Place | None, places: Sequence[Place]) -> 
         says = f"At {shown} the picture rail in {case.room.name} does not fit below {case.show(line[0])}."
         mend = "Look again at the room height, the cornice and the mark or height given."
         yield Finding("proportions/picture-rail-over-ceiling", "hold", says, case.where, place.grounds, mend)
+    if place.top < (case.size or 0.0):
+        says = f"With its top at {shown} the picture rail in {case.room.name} would reach below the floor."
+        mend = "Look again at the mark or height given, and at the floor there."
+        yield Finding("proportions/picture-rail-below-floor", "hold", says, case.where, place.grounds, mend)
     if place.group == DOOR_HEAD and any(one.kind == "door" and one.architrave is None for _, one in case.openings()):
         yield not_surveyed(
             "proportions/casing-not-surveyed",

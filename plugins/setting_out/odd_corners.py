@@ -104,13 +104,14 @@ def _line_near(
         here = (run.room, run.wall, run.trim) == (room.name, wall.name, trim.name)
         if not here or run.pitch or (run.start_at if at_start else run.end_at) != "corner":
             continue
-        known = sorted(
-            (mark.station, mark.from_datum)
+        at = {
+            mark.station: mark.from_datum
             for mark in marks
             if (mark.room, mark.wall, mark.trim, mark.edge) == (room.name, wall.name, trim.name, "top")
             and mark.from_datum is not None
             and run.start <= mark.station <= run.end
-        )
+        }
+        known = sorted(at.items())
         if len(known) > 1:
             (near, height), (far, other) = known[:2] if at_start else known[:-3:-1]
             return height, (other - height) / abs(far - near)

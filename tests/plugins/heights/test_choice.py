@@ -144,3 +144,28 @@ def test_findings_that_rest_on_figures_name_a_source(run: Run) -> None:
 def test_lines_carry_the_survey_line(run: Run) -> None:
     chosen = next(one for one in line(run(trim="    top: 800")).candidates if one.chosen)
     assert chosen.grounds.inputs[0].line > 0
+
+
+@pytest.mark.parametrize(
+    ("parts", "why"),
+    [
+        ({"room": room(GHOST.replace("850", "40"))}, "reach below the floor"),
+        ({"room": room(GHOST.replace("850", "2800"))}, "stand above the ceiling"),
+        ({"trim": "    top: 2750"}, "stand above the ceiling"),
+    ],
+)
+def test_a_ground_that_puts_the_rail_outside_the_room_is_told_and_set_aside(
+    run: Run, parts: dict[str, str], why: str
+) -> None:
+    ran = run(**parts)
+    assert line(ran).top == pytest.approx(675)
+    told = [finding for finding in ran.findings if finding.rule == "heights/outside-the-room"]
+    assert len(told) == 1
+    assert why in told[0].says
+    assert any(why in one.set_aside for one in line(ran).candidates)
+
+
+def test_a_rail_that_no_ground_keeps_in_the_room_is_undecided(run: Run) -> None:
+    ran = run(section="{height: 1500, projection: 25}")
+    assert line(ran).top is None
+    assert "heights/height-undecided" in ran.rules()

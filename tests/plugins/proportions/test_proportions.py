@@ -96,6 +96,10 @@ def test_a_picture_rail_above_the_ceiling_is_a_hold(run: Run) -> None:
     assert "proportions/picture-rail-over-ceiling" in run(trim="    top: 2950").rules()
 
 
+def test_a_picture_rail_that_reaches_below_the_floor_is_a_hold(run: Run) -> None:
+    assert "proportions/picture-rail-below-floor" in run(trim="    top: 20").rules()
+
+
 def test_a_room_without_a_height_is_told_but_a_door_head_still_serves(run: Run) -> None:
     assert line(run(room="")).top == pytest.approx(2132)
     ran = run(room="", period="interwar")
