@@ -4,7 +4,7 @@ line serves the whole room; and what has to be scribed off a skirting. All mm; `
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
@@ -60,6 +60,20 @@ def scribe_depths(to_datum: Sequence[float]) -> list[float]:
     """What is scribed off a level board set to the lowest floor, at each reading [mm]. Source: derived."""
     lowest = max(to_datum)
     return [lowest - reading for reading in to_datum]
+
+
+def standing_top(
+    top: float | None, board: float | None, to_datum: Sequence[float], follows: float = 0.0
+) -> tuple[float | None, float]:
+    """Where a skirting's top is set, above which floor, as that floor's reading to the datum [mm].
+
+    ``top``: wanted above the highest floor; ``follows``: share of the floor's fall its line takes. A board that would
+    not reach the lowest floor from there is set down until its bottom edge touches it. Source: derived.
+    """
+    highest, lowest = min(to_datum), max(to_datum)
+    if top is not None and board is not None and top + (1 - follows) * (lowest - highest) > board:
+        return board, lowest
+    return top, highest
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,10 +175,15 @@ class _Line:
     def of(job: Job, sheet: Sheet, room: Room, trim: Trim, floor: Floor) -> _Line:
         """The line of a trim in a room: its height, its reference level, and whether it follows the floor."""
         level = level_of(job, sheet, trim, room)
-        readings = floor.readings
+        readings, top = floor.readings, level.top
+        follows = (
+            {"parallel": 1.0, "split": 0.5}.get(job.choices.line or "level", 0.0) if trim.member == "skirting" else 0.0
+        )
         reference = min(readings) if trim.member == "skirting" and readings else room.datum
         if reference is None and readings:
             reference = min(readings)
+        if trim.member == "skirting" and readings:
+            top, reference = standing_top(top, level.depth, readings, follows)
         rails = sheet.get(RailHeights)
         given = {
             (each.wall, each.station): (each.above_floor, each.from_datum)
@@ -172,10 +191,7 @@ class _Line:
             if line.room == room.name and line.trim == trim.name
             for each in line.stations
         }
-        follows = (
-            {"parallel": 1.0, "split": 0.5}.get(job.choices.line or "level", 0.0) if trim.member == "skirting" else 0.0
-        )
-        return _Line(room, trim, floor, level.top, level.depth, reference, follows, given)
+        return _Line(room, trim, floor, top, level.depth, reference, follows, given)
 
     def marks(self, run: Run, wall: Wall) -> list[Mark]:
         """Marks of both edges along a run: at every station read, at both ends, and where another stage reckoned the
@@ -190,7 +206,7 @@ class _Line:
             if placed is None:
                 continue
             above, from_datum, read = placed
-            scribe = self._scribe(wall.name, station)
+            scribe = self._scribe(wall.name, station, above)
             edges = [("top", 0.0)] + (
                 [("underside", self.depth)] if self.depth is not None and self.trim.member != "skirting" else []
             )
@@ -206,6 +222,7 @@ class _Line:
                     scribe,
                     read,
                     over,
+                    self._grounds(wall, station, placed, down, over),
                 )
                 for edge, down in edges
             ]
@@ -228,6 +245,37 @@ class _Line:
             from_datum = self.top - self.reference - self.follows * (to_datum - self.reference)
         return to_datum + from_datum, from_datum, read
 
+    def _grounds(
+        self, wall: Wall, station: float, placed: tuple[float, float | None, bool], down: float, over: str
+    ) -> Grounds:
+        """Why a mark stands where it does: from the floor and the line, or the line's own height alone."""
+        above, from_datum, read = placed
+        depth = (Input("height of the section", down, "mm"),) if down else ()
+        less = f" - {down:.1f}" if down else ""
+        result = f"{above - down:.1f} mm above {over}"
+        floor = self.floor.at(wall.name, station)
+        if floor is None or from_datum is None:
+            return Grounds(
+                (Input("top edge", above, "mm"), *depth),
+                "the height of the member's top edge, less its section for the underside",
+                f"{above:.1f}{less} = {above - down:.1f}" if down else "",
+                result,
+                (GEOMETRY,),
+            )
+        note = "" if read else "between the readings to either side"
+        return Grounds(
+            (
+                Input("floor below the datum line", floor[0], "mm", note=note),
+                Input("top edge above the datum line", from_datum, "mm"),
+                *depth,
+            ),
+            "the floor's distance below the datum line and the top edge's height from it together, less the section "
+            "for the underside",
+            f"{floor[0]:.1f} + {from_datum:.1f}{less} = {above - down:.1f}",
+            result,
+            (GEOMETRY,),
+        )
+
     def _given_level(self, wall: str, station: float) -> float | None:
         """The line's height from the datum at a station between those where another stage reckoned it: straight from
         one to the next, level beyond them; None where it reckoned none."""
@@ -240,12 +288,22 @@ class _Line:
                 return low + (high - low) * (station - near) / (far - near)
         return known[0][1] if station < known[0][0] else known[-1][1]
 
-    def _scribe(self, wall: str, station: float) -> float | None:
-        """What is scribed off a skirting's board there."""
-        if self.trim.member != "skirting" or (floor := self.floor.at(wall, station)) is None:
+    def _scribe(self, wall: str, station: float, above: float) -> float | None:
+        """What is scribed off a skirting's board there, where its top stands ``above`` the floor."""
+        if self.trim.member != "skirting" or self.floor.at(wall, station) is None:
             return None
-        lowest, reading = max(self.floor.readings), floor[0]
-        return (lowest - reading) * (1 - self.follows)
+        return None if self.depth is None else max(0.0, self.depth - above)
+
+
+def on_the_floor(runs: Sequence[Run], marks: Sequence[Mark]) -> list[Run]:
+    """The runs, with the top of each skirting's as its mark has it above the floor at the start of the run."""
+    tops = {(mark.room, mark.wall, mark.trim, mark.station): mark.above_floor for mark in marks if mark.edge == "top"}
+    return [
+        replace(run, top=tops.get((run.room, run.wall, run.trim, run.start), run.top), underside=0.0)
+        if run.member == "skirting" and not run.upright and not run.pitch and run.top is not None
+        else run
+        for run in runs
+    ]
 
 
 def _skirting(job: Job, room: Room, trim: Trim, floor: Floor) -> list[Finding]:
@@ -261,6 +319,7 @@ def _skirting(job: Job, room: Room, trim: Trim, floor: Floor) -> list[Finding]:
     taper, (out_of_level, _) = fall * (1 - follows), split_line(fall, follows)
     visible = trim.top if trim.top is not None else height - taper
     needed = visible + taper
+    most = min(height, needed)
     grounds = Grounds(
         (
             Input("fall of the floor round the room", fall, "mm"),
@@ -281,9 +340,9 @@ def _skirting(job: Job, room: Room, trim: Trim, floor: Floor) -> list[Finding]:
     )
     words = {"level": "Set level", "parallel": "Set parallel to the floor", "split": "Set to half of the fall"}[line]
     says = (
-        f"{words}, the {trim.name} in the {room.name} shows {show(height)} at the lowest floor and "
-        f"{show(height - taper)} at the highest; "
-        f"up to {show(taper)} is scribed off it"
+        f"{words}, the {trim.name} in the {room.name} shows {show(most)} at the lowest floor and "
+        f"{show(most - taper)} at the highest; "
+        f"up to {show(height - most + taper)} is scribed off it"
         + (f", and it stands {show(out_of_level)} out of level" if out_of_level else "")
         + "."
     )
@@ -293,7 +352,8 @@ def _skirting(job: Job, room: Room, trim: Trim, floor: Floor) -> list[Finding]:
                 "setting-out/skirting-too-low",
                 "caution",
                 f"The {trim.name} in the {room.name} would need a board {show(needed)} high to show {show(visible)} "
-                f"everywhere; it is {show(height)}.",
+                f"everywhere; it is {show(height)}. Set down to the lowest floor it shows {show(height - taper)} "
+                "at the highest.",
                 where,
                 grounds,
                 "use a higher board, or let it follow the floor",

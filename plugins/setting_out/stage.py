@@ -10,7 +10,7 @@ from listel.core.stage import Sheet
 from listel.plugins.setting_out.bows import check_bows
 from listel.plugins.setting_out.closure import closures, doubted_corners
 from listel.plugins.setting_out.corners import corner_faults
-from listel.plugins.setting_out.levels import mark_out
+from listel.plugins.setting_out.levels import mark_out, on_the_floor
 from listel.plugins.setting_out.obstacles import wall_faults
 from listel.plugins.setting_out.odd_corners import (
     corners_apart,
@@ -44,14 +44,15 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     marks, says = mark_out(job, sheet, laid.runs)
     yield from says
     yield from out_of_level_corners(job, laid.runs, marks)
-    bows, says = check_bows(job, laid.runs)
+    runs = on_the_floor(laid.runs, marks)
+    bows, says = check_bows(job, runs)
     yield from says
-    raked, says = raked_profiles(job, laid.runs)
+    raked, says = raked_profiles(job, runs)
     yield from says
     yield SettingOut(
         closures=tuple(closed),
         corners=tuple(cut.corners),
-        runs=tuple(laid.runs),
+        runs=tuple(runs),
         pieces=tuple(cut.pieces),
         marks=tuple(marks),
         bows=tuple(bows),

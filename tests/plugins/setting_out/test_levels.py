@@ -6,12 +6,21 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from listel.core.findings import Finding
 from listel.core.job import Choices, Flight, FlightWall, Job, LevelReading, Room
 from listel.core.stage import Sheet
 from listel.plugins.heights import RailHeight, RailHeights, StationHeight
-from listel.plugins.setting_out.levels import board_needed, fall_line, scribe_depths, split_line, spread_levels
+from listel.plugins.setting_out.levels import (
+    board_needed,
+    fall_line,
+    scribe_depths,
+    split_line,
+    spread_levels,
+    standing_top,
+)
 from listel.plugins.setting_out.stage import examine
 
 STAFF = [1003.0, 1009, 1014, 1012, 1021, 1026]
@@ -165,3 +174,32 @@ def test_a_level_rail_stands_at_one_height_from_the_datum(examples: Path) -> Non
     marks = [mark for mark in outcome.sheet[SettingOut].marks if mark.room == "Front parlour" and mark.edge == "top"]
     levels = {trim: {mark.from_datum for mark in marks if mark.trim == trim} for trim in ("dado rail", "picture rail")}
     assert all(max(found) - min(found) < 0.01 for found in levels.values()), levels
+
+
+def test_a_skirting_touches_the_lowest_floor(set_out, trim, wall) -> None:
+    """Tapes of 1000 and 1015 and a board of 225: its top stands 1015 - 225 = 790 below the datum, cut by 15 to 0."""
+    floor = (LevelReading(0, 1000), LevelReading(4200, 1015))
+    room = Room("Parlour", extent="part", datum=1000, walls=(wall("A", 4200, floor=floor),))
+    found = set_out(room, trim("skirting", 225, 20, top=None))
+    marks = [(mark.above_floor, mark.from_datum, mark.scribe) for mark in found.out.marks]
+    assert marks == [(210, -790, 15), (225, -790, 0)]
+    assert [(run.underside, run.top) for run in found.out.runs] == [(0, 210)]
+    deep = set_out(room, trim("skirting", 225, 20, top=180)).out.marks
+    assert [(mark.above_floor, mark.scribe) for mark in deep] == [(180, 45), (195, 30)]
+
+
+@given(
+    st.lists(st.floats(900, 1100), min_size=2, max_size=12),
+    st.floats(60, 300),
+    st.none() | st.floats(20, 400),
+    st.sampled_from([0.0, 0.5, 1.0]),
+)
+def test_no_skirting_hangs_off_its_floor(
+    floor: list[float], board: float, wanted: float | None, follows: float
+) -> None:
+    """Its uncut bottom edge is nowhere above the floor; set for its whole board, it touches the lowest."""
+    top, reference = standing_top(board if wanted is None else wanted, board, floor, follows)
+    over = [top - reference - follows * (tape - reference) - board + tape for tape in floor]
+    assert max(over) <= 1e-6
+    if wanted is None:
+        assert over[floor.index(max(floor))] == pytest.approx(0, abs=1e-6)
