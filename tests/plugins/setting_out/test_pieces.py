@@ -197,7 +197,15 @@ def test_joint_comes_over_a_stud_and_out_of_the_eye_line(set_out, trim, square_r
     assert (dado - 100) % 400 == 0 and (picture - 100) % 400 == 0
     assert abs(dado - picture) >= 300
     assert abs(dado - (6000 - 1900)) >= 600
-    assert found.finding("joint-placed").where.wall == "C"
+    placed = [each.where for each in found.findings if each.rule == "setting-out/joint-placed"]
+    assert ("C", "dado") in {(where.wall, where.trim) for where in placed}
+
+
+def test_pieces_are_fixed_from_the_ceiling_down_after_the_architraves(set_out, trim, square_room) -> None:
+    members = ("skirting", "architrave", "dado-rail", "picture-rail")
+    found = set_out(square_room, *(trim(member, top=None if member != "dado-rail" else 950) for member in members))
+    pieces = sorted(found.out.pieces, key=lambda piece: piece.order)
+    assert list(dict.fromkeys(piece.trim for piece in pieces)) == ["architrave", "picture", "dado", "skirting"]
 
 
 def test_joint_over_lath_with_no_stud_found_asks_for_one(set_out, trim, wall) -> None:

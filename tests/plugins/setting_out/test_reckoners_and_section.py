@@ -142,7 +142,7 @@ def test_section_says_each_thing_once(set_out, trim, square_room) -> None:
     html = _rendered(Job("t", rooms=(room,), trim=tuple(trims)), set_out(room, *trims).out)
     tables = {m[1]: m[2] for m in re.finditer(r"<caption>(.*?)</caption>(.*?)</table>", html, re.DOTALL)}
     assert tables["Corners in Parlour"].count('<tr><th scope="row">') == 4
-    assert "skirting, dado, picture: cope the piece on wall" in tables["Corners in Parlour"]
+    assert "picture, dado, skirting: cope the piece on wall" in tables["Corners in Parlour"]
     pieces = next(text for caption, text in tables.items() if caption.startswith("Pieces"))
     assert "A-A1, A-A3" in pieces and "45°" not in pieces
     assert "dado: the top edge 100 mm below the datum line, the underside 70 mm lower" in html
