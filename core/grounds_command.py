@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Iterable
 from typing import Any
 
 from listel.core.engine import Outcome
@@ -13,6 +14,7 @@ from listel.core.job import Job
 from listel.core.lines import lines_of, plain
 from listel.core.run import add_run_arguments, examined
 from listel.core.show import finding_line, grounds_lines
+from listel.core.units import show_length
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -22,7 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "words",
         nargs="*",
         metavar="WORD",
-        help="only what holds all these words: a rule, a room, a wall, a kind of line ...",
+        help="only what holds all these words: a rule, a room, a wall, a trim, a member, a kind of line ...",
     )
     parser.add_argument("--json", action="store_true", help="print JSON")
 
@@ -30,35 +32,56 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print the findings and lines that hold all the words, each with its grounds."""
     outcome = examined(arguments.survey, arguments)
-    words = [word.lower() for word in arguments.words]
-    findings = [finding for finding in outcome.findings if _holds(finding_line(finding, outcome.job.units), words)]
-    lines = [(name, line) for name, line in _grounded(outcome) if words and _holds(f"{name} {plain(line)}", words)]
+    words = [_stem(word) for word in arguments.words]
+    findings = [finding for finding in outcome.findings if _finding_holds(finding, outcome.job, words)]
+    lines = [line for line in _grounded(outcome) if words and _line_holds(line, words)]
+    lines = [line for line in lines if any(word in line.LINE.split("-") for word in words)] or lines
     if arguments.json:
         print(
             json.dumps(
-                {"findings": plain(findings), "lines": [{"kind": name, **plain(line)} for name, line in lines]},
+                {"findings": plain(findings), "lines": [{"about": line.LINE, **plain(line)} for line in lines]},
                 indent=1,
             )
         )
         return 0
     for finding in findings:
         _print_finding(finding, outcome.job)
-    for name, line in lines:
-        _print_line(name, line, outcome.job)
+    for line in lines:
+        _print_line(line, outcome.job)
     if not findings and not lines:
         print(f"nothing here holds the words: {' '.join(arguments.words)}", file=sys.stderr)
     return 0
 
 
-def _holds(text: str, words: list[str]) -> bool:
-    text = text.lower()
-    return all(word in text for word in words)
+NAMES = ("label", "name", "room", "wall", "trim", "member", "edge", "joint", "stage")
+"""The keys that name a line."""
 
 
-def _grounded(outcome: Outcome) -> list[tuple[str, Any]]:
-    """Every line of every result that carries grounds, with its kind."""
+def _stem(word: str) -> str:
+    """A word as it is looked for: in small letters, one of a kind where it tells of many."""
+    word = word.lower()
+    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def _finding_holds(finding: Finding, job: Job, words: list[str]) -> bool:
+    where = finding.where
+    return _holds(finding_line(finding, job.units), (where.room, where.wall, where.trim, where.piece), words)
+
+
+def _line_holds(line: Any, words: list[str]) -> bool:
+    return _holds(f"{line.LINE} {plain(line)}", [getattr(line, key, "") for key in NAMES], words)
+
+
+def _holds(text: str, names: Iterable[object], words: list[str]) -> bool:
+    """Whether the text holds every word; a letter or two, as of a wall, must be one of the names."""
+    text, known = text.lower(), {str(name).lower() for name in names}
+    return all(word in known if len(word) < 3 else word in text for word in words)
+
+
+def _grounded(outcome: Outcome) -> list[Any]:
+    """Every line of every result that carries grounds."""
     return [
-        (line.LINE, line)
+        line
         for result in outcome.sheet
         for _, _, line in lines_of(result)
         if getattr(line, "grounds", Grounds()) != Grounds()
@@ -80,13 +103,11 @@ def _print_finding(finding: Finding, job: Job) -> None:
     print()
 
 
-def _print_line(kind: str, line: Any, job: Job) -> None:
-    names = [
-        str(getattr(line, key))
-        for key in ("label", "name", "room", "wall", "trim", "joint", "stage")
-        if getattr(line, key, "")
-    ]
-    print(f"{kind:<8} {', '.join(names)}")
+def _print_line(line: Any, job: Job) -> None:
+    names = [str(getattr(line, key)) for key in NAMES if getattr(line, key, "")]
+    spans = [getattr(line, key, None) for key in ("start", "end", "station")]
+    at = " to ".join(show_length(span, job.units) for span in spans if isinstance(span, float))
+    print(f"{line.LINE:<8} {', '.join(dict.fromkeys([*names, *filter(None, [at])]))}")
     for key, by in getattr(line, "set_by", ()):
         what = f"{key.replace('_', ' ')}: {plain(getattr(line, key, ''))}"
         print(f"  set      {what}, by {by}; the grounds tell what it was")

@@ -165,6 +165,7 @@ class Mark:
     scribe: float | None = told("depth to scribe off a skirting there", "mm", None)
     read: bool = told("true where the floor was read there; false: reckoned between readings", default=False)
     over: str = told("what the height is counted from", default=FLOOR_THERE)
+    grounds: Grounds = told("why", default=Grounds())
 
 
 @dataclass(frozen=True)

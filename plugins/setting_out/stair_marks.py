@@ -3,6 +3,7 @@ below. All mm."""
 
 from __future__ import annotations
 
+from listel.core.findings import GEOMETRY, Grounds, Input
 from listel.core.job import Flight, FlightWall, Room
 from listel.plugins.setting_out.member_lines import flight_on
 from listel.plugins.setting_out.results import Mark, Run
@@ -34,8 +35,14 @@ def stair_marks(room: Room, run: Run) -> list[Mark] | None:
         ends = ((run.start, run.start_at), (run.end, run.end_at))
         places = {at: f"the pitch line of {name}" for at, kind in ends if kind != "knee"}
         places |= {at: over for at, over in nosings(flight, along) if run.start < at < run.end}
+    grounds = Grounds(
+        (Input("top edge above the pitch line or the landing", reach, "mm"),),
+        "plumb above the nosings on the rake, above the floor on the landing",
+        sources=(GEOMETRY,),
+    )
     return [
-        Mark(run.room, run.wall, station, run.trim, "top", reach, over=over) for station, over in sorted(places.items())
+        Mark(run.room, run.wall, station, run.trim, "top", reach, over=over, grounds=grounds)
+        for station, over in sorted(places.items())
     ]
 
 

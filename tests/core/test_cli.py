@@ -121,6 +121,29 @@ def test_grounds_are_told_for_a_finding_and_for_a_line(capsys):
     assert "nothing here holds the words" in err
 
 
+@pytest.mark.parametrize(
+    ("words", "kind", "wall"),
+    [
+        (("dado-rail", "heights"), "height", None),
+        (("skirting", "proportions"), "proportion", None),
+        (("skirting", "A", "runs"), "run", "A"),
+        (("skirting", "A", "marks"), "mark", "A"),
+        (("fixings", "dado-rail", "h"), "fixing", "H"),
+    ],
+)
+def test_grounds_of_a_kind_of_line_are_found_by_trim_member_and_wall(words, kind, wall, capsys):
+    _, out, _ = call(capsys, "grounds", EXAMPLES / DEMOS[0], *words, "--json")
+    lines = json.loads(out)["lines"]
+    assert {(line["about"], line.get("wall")) for line in lines} == {(kind, wall)}
+
+
+def test_a_letter_names_a_wall_and_is_not_looked_for_in_sentences(capsys):
+    _, out, _ = call(capsys, "grounds", EXAMPLES / DEMOS[0], "skirting", "A", "heights", "--json")
+    found = json.loads(out)
+    assert {line["wall"] for line in found["lines"]} == {"A"}
+    assert {finding["where"]["wall"] for finding in found["findings"]} <= {"A"}
+
+
 def test_reckoners_are_listed_and_a_slip_is_mended(capsys):
     status, out, _ = call(capsys, "reckon")
     assert status == 0
