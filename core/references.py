@@ -15,6 +15,8 @@ from listel.core.messages import Fault, KeyPath, did_you_mean, shown
 from listel.core.units import Units, parse_angle, parse_length, show_angle, show_length
 from listel.core.yaml_places import Document
 
+BEHIND = 0.5
+"""mm by which the sum of a profile may fall behind the wall before it is a fault: elements are read to 0.5 mm."""
 TAPE_SLACK = 5.0
 """mm by which a station may pass a wall's taped length before it is a fault: two tape readings seldom agree."""
 
@@ -285,7 +287,21 @@ def _trims(job: Node) -> Iterator[Told]:
             room = rooms.get(place.text("room"))
             if room is not None:
                 yield from _place(place, room)
+        yield from _profile(trim)
         yield from _match_groups(trim, rooms)
+
+
+def _profile(trim: Node) -> Iterator[Told]:
+    """A profile that falls back behind the wall it lies on."""
+    out = trim.length("foot")
+    for element in trim.maps("profile"):
+        if out is None:
+            return
+        out += element.length("projection") or 0.0
+        if out < -BEHIND:
+            behind = f"the profile ends {show_length(-out, trim.units)} behind the wall here"
+            yield element.at("projection"), f"{behind}; a projection is counted from the element below, out or in (-)"
+            return
 
 
 def _place(place: Node, room: Node) -> Iterator[Told]:
@@ -322,8 +338,17 @@ def _boards(job: Node) -> Iterator[Told]:
     for key in ("stock", "rack"):
         for board in job.maps(key):
             yield from _named(board.at("for"), board.text("for"), trims, "trim")
+            length = board.length("length")
             for defect in board.maps("defects"):
-                yield from _span(defect, board.length("length"), "the board")
+                yield from _span(defect, length, "the board")
+            for bend in ("bow", "spring", "twist"):
+                rise = board.length(bend)
+                if length is not None and rise is not None and rise > length / 2:
+                    most = show_length(length, board.units)
+                    yield (
+                        board.at(bend),
+                        f"a {bend} of {show_length(rise, board.units)} is more than half the board's length, {most}",
+                    )
 
 
 def _notes(job: Node) -> Iterator[Told]:

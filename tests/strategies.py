@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import string
+from itertools import accumulate
 from dataclasses import replace
 from typing import Any
 
@@ -271,6 +272,9 @@ def trims(draw: st.DrawFn, name: str, in_rooms: tuple[Room, ...]) -> Trim:
     element = st.builds(
         ProfileElement, st.sampled_from(["fillet", "ovolo", "cavetto"]), lengths(0, 100), lengths(-40, 40)
     )
+    profile, foot = draw(few(element, 4)), draw(maybe(lengths(0, 50)))
+    if foot is not None and min(accumulate((each.projection for each in profile), initial=foot)) < 0:
+        foot = None  # a profile does not fall back behind its wall
     match = [(wall.name, wall.name) for wall in room.walls]
     return Trim(
         name=name,
@@ -281,8 +285,8 @@ def trims(draw: st.DrawFn, name: str, in_rooms: tuple[Room, ...]) -> Trim:
                 Section, maybe(lengths(10, 300)), maybe(lengths(5, 100)), maybe(lengths(5, 60)), maybe(st.just(38.0))
             )
         ),
-        profile=draw(few(element, 4)),
-        foot=draw(maybe(lengths(0, 50))),
+        profile=profile,
+        foot=foot,
         timber=draw(maybe(one_of("trim", "timber"))),
         density=draw(maybe(st.integers(200, 900).map(float))),
         rings=draw(maybe(one_of("trim", "rings"))),

@@ -77,12 +77,12 @@ def way_round(chord: float, rise: float, thickness: float, strip: Strip | None, 
 
 
 def check_bows(job: Job, runs: list[Run]) -> tuple[list[BowCheck], list[Finding]]:
-    """Every trim on every bowed wall."""
+    """Every trim on every bowed wall; a rise of nothing is a wall found straight."""
     checks: list[BowCheck] = []
     says: list[Finding] = []
     for room in job.rooms:
         for wall in room.walls:
-            if wall.bow is None:
+            if wall.bow is None or not wall.bow.rise:
                 continue
             try:
                 bow_radius(wall.bow.chord, wall.bow.rise)
@@ -93,7 +93,8 @@ def check_bows(job: Job, runs: list[Run]) -> tuple[list[BowCheck], list[Finding]
                         "hold",
                         f"The bow of wall {wall.name} cannot be: {error}.",
                         Where(room.name, wall.name, line=job.line(wall.bow)),
-                        mend="measure chord and rise again",
+                        Grounds(sources=(GEOMETRY,)),
+                        "measure chord and rise again",
                     )
                 )
                 continue

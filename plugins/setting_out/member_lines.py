@@ -73,12 +73,13 @@ def level_of(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:
     itself."""
     depth = trim.section.height
     for top, underside, rule in _placed(sheet, trim, room):
-        if top is not None or underside is not None:
-            found = top if top is not None else (underside or 0.0) + (depth or 0.0)
+        if top is None and underside is not None and depth is not None:
+            top = underside + depth
+        if top is not None:
             return Level(
-                found,
-                depth if depth is not None else found - underside if underside is not None else None,
-                Input(f"top edge, {rule}", found, "mm"),
+                top,
+                depth if depth is not None else top - underside if underside is not None else None,
+                Input(f"top edge, {rule}", top, "mm"),
             )
     if trim.top is not None:
         return Level(trim.top, depth, Input("top edge", trim.top, "mm", job.line(trim, "top")))

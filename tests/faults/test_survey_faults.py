@@ -228,6 +228,21 @@ def test_a_stretch_of_several_walls_is_refused() -> None:
     assert faults_of(text)[0].endswith("name that one wall under walls")
 
 
+def test_a_profile_that_falls_behind_its_wall_is_refused_at_the_element() -> None:
+    elements = "[{kind: cyma-recta, height: 20, projection: 10}, {kind: fascia, height: 9, projection: -350}]"
+    text = SMALL.replace("where: [{room: Parlour}]", f"where: [{{room: Parlour}}], foot: 8, profile: {elements}")
+    told = faults_of(text)
+    assert len(told) == 1
+    assert "the profile ends 332 mm behind the wall here" in told[0]
+
+
+@pytest.mark.parametrize("bend", ["bow", "spring", "twist"])
+def test_a_board_more_bent_than_it_is_long_is_refused(bend: str) -> None:
+    told = faults_of(SMALL + f"rack:\n  - {{for: dado, name: R1, length: 200, {bend}: 101}}\n")
+    assert len(told) == 1
+    assert f"a {bend} of 101 mm is more than half the board's length, 200 mm" in told[0]
+
+
 def test_bare_numbers_and_bounds_follow_the_units() -> None:
     text = "units: inches\n" + SMALL.replace("4000", "0.01")
     assert 'is below 1/16"' in faults_of(text)[0]
