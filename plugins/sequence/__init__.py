@@ -15,6 +15,7 @@ from listel.plugins.proportions import Proportions
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence.results import (
     Audit,
+    Differs,
     JobStep,
     Missed,
     OutOfOrder,
@@ -26,7 +27,7 @@ from listel.plugins.sequence.results import (
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.timber import Bends, Movement
 
-__all__ = ["Audit", "JobStep", "Missed", "OutOfOrder", "Recognised", "Sequence", "TooSoon", "Unread"]
+__all__ = ["Audit", "Differs", "JobStep", "Missed", "OutOfOrder", "Recognised", "Sequence", "TooSoon", "Unread"]
 
 
 @hookimpl

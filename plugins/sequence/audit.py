@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from listel.core.findings import PRACTICE, Finding, Grounds, Input, Weight, Where
 from listel.core.job import PlanStep
 from listel.core.messages import nearest
 from listel.core.tables import load_table
-from listel.plugins.sequence.recognise import Reading, known_steps, read_line
+from listel.plugins.fixings import FixingSchedule
+from listel.plugins.sequence.differing import FIX, differing
+from listel.plugins.sequence.recognise import Pause, Reading, known_steps, read_line
 from listel.plugins.sequence.results import Audit, JobStep, Missed, OutOfOrder, Recognised, TooSoon, Unread
 
 HOURS_PER_DAY = 24.0
@@ -26,9 +28,11 @@ Readings = Sequence[tuple[PlanStep, Reading]]
 
 @dataclass(frozen=True)
 class _Stand:
-    """One place where a step stands in the plan: the number of its line, and the day if one is given."""
+    """One place where a step stands in the plan: the number of its line, its place in it, and the day if one is
+    given."""
 
     number: int
+    place: int
     line: PlanStep
     day: float | None
 
@@ -42,19 +46,24 @@ def audited(
     steps: Sequence[JobStep],
     holds: Mapping[str, Sequence[str]],
     offered: Collection[str] = (),
+    schedule: FixingSchedule | None = None,
 ) -> Audit:
     """The plan's lines read as steps, and what is missing, out of order, too soon, not needed or not read.
 
     ``holds`` gives, for each step, what the open holds on it say; one whose step the plan names is addressed.
-    ``offered`` are all steps the installed plugins know of, whether this job needs them or not.
+    ``offered`` are all steps the installed plugins know of, whether this job needs them or not. A step that a line
+    says it comes after is not missed, though its order cannot be told.
     """
     names = {step.name: step for step in steps}
     known = known_steps() | set(offered) | set(names)
     added = tuple(sorted(known - known_steps()))
     readings = [(line, read_line(line.text, tuple(s for s in line.steps if s in known), added)) for line in plan]
+    readings = _carried_on(readings)
     stands = _stands(readings)
+    implied = {name for _, reading in readings for name in reading.implied if name in names and name not in stands}
     recognised = [Recognised(line.line, line.text, reading.steps) for line, reading in readings if reading.steps]
-    missed = [_missed(step) for step in steps if step.name not in stands and not step.done]
+    there = implied | set(stands)
+    missed = [_missed(step) for step in steps if step.name not in there and not step.done]
     wrong = list(_out_of_order(names, stands))
     soon = list(_too_soon(steps, stands, readings))
     return Audit(
@@ -65,7 +74,8 @@ def audited(
         not_recognised=tuple(_unread(readings, known)),
         not_needed=tuple(_not_needed(recognised, names)),
         holds=tuple(f"{name}: {says}" for name in holds if name not in stands for says in holds[name]),
-        good=tuple(_good(steps, stands, missed, wrong, soon, holds)),
+        good=tuple(_good(steps, stands, implied, missed, wrong, soon, holds)),
+        differs=tuple(differing(readings, schedule)),
     )
 
 
@@ -75,11 +85,24 @@ def is_clean(audit: Audit) -> bool:
     return "hold" not in weights and not audit.holds
 
 
+def _carried_on(readings: Readings) -> Readings:
+    """The readings, with a line that names nothing but members read as fixing where the line before it fixes."""
+    found: list[tuple[PlanStep, Reading]] = []
+    fixing = False
+    for line, reading in readings:
+        if reading.members and fixing:
+            reading = replace(reading, steps=(FIX,), lost=False, nearest="")
+        if reading.steps:
+            fixing = FIX in reading.steps
+        found.append((line, reading))
+    return found
+
+
 def _stands(readings: Readings) -> dict[str, list[_Stand]]:
     stands: dict[str, list[_Stand]] = {}
     for number, ((line, reading), day) in enumerate(zip(readings, _days(readings), strict=True)):
-        for name in reading.steps:
-            stands.setdefault(name, []).append(_Stand(number, line, day))
+        for place, name in enumerate(reading.steps):
+            stands.setdefault(name, []).append(_Stand(number, place, line, day))
     return stands
 
 
@@ -196,11 +219,12 @@ def _given(before: _Stand, after: _Stand, readings: Readings) -> float | None:
     told = []
     for number in range(before.number, after.number + 1):
         line, reading = readings[number]
-        wait = line.wait if line.wait is not None else reading.wait
-        first = reading.wait_first and line.wait is None
-        outside = first if number == before.number else not first if number == after.number else False
-        if wait is not None and (not outside or before.number == after.number):
-            told.append(wait)
+        written = (Pause(line.wait, len(reading.steps), between=True),) if line.wait is not None else reading.pauses
+        for pause in written:
+            begun = number > before.number or pause.after > before.place
+            over = number < after.number or pause.after <= after.place
+            if (begun and over) or (pause.between and before.number == after.number):
+                told.append(pause.hours)
     by_waits = sum(told) if told else None
     if before.day is None or after.day is None:
         return by_waits
@@ -211,6 +235,7 @@ def _given(before: _Stand, after: _Stand, readings: Readings) -> float | None:
 def _good(
     steps: Sequence[JobStep],
     stands: Stands,
+    implied: Collection[str],
     missed: Sequence[Missed],
     wrong: Sequence[OutOfOrder],
     soon: Sequence[TooSoon],
@@ -221,6 +246,9 @@ def _good(
         yield f"All {len(needed)} steps this job still needs are in it."
     elif needed:
         yield f"{len(needed) - len(missed)} of the {len(needed)} steps this job still needs are in it."
+    if implied:
+        meant = ", ".join(_words(name) for name in sorted(implied))
+        yield f"Taken as meant, since a line says it comes after: {meant}."
     if stands and not wrong:
         yield "Every step stands after what it rests on."
     addressed = [name for name in holds if name in stands]
@@ -238,6 +266,7 @@ def audit_findings(audit: Audit, steps: Sequence[JobStep]) -> Iterator[Finding]:
         _told(len(audit.out_of_order), "has {} the wrong way round", "pair of steps", "pairs of steps"),
         _told(len(audit.too_soon), "cuts {} short", "wait"),
         _told(len(audit.not_recognised), "has {} that could not be read", "line"),
+        _told(len(audit.differs), "fixes otherwise than the schedule in {}", "line"),
     ]
     faults = [fault for fault in found if fault]
     if not faults:

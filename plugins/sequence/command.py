@@ -28,6 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print the audit; exit status 1 when a required step is missed or out of order, or a hold is not addressed."""
     from listel.core.stage import Said, Steps
+    from listel.plugins.fixings import FixingSchedule
     from listel.plugins.sequence import Sequence as Programme
     from listel.plugins.sequence.audit import audited, is_clean
     from listel.plugins.sequence.held import step_holds
@@ -45,7 +46,8 @@ def run(arguments: argparse.Namespace) -> int:
         raise PlanFault("the sequence could not be made; listel statement says why")
     offered = outcome.sheet[Steps].steps
     holds = step_holds(Said(outcome.findings), [step.name for step in sequence.steps])
-    audit = audited(plan, sequence.steps, holds, [step.name for step in offered])
+    schedule = outcome.sheet.get(FixingSchedule)
+    audit = audited(plan, sequence.steps, holds, [step.name for step in offered], schedule)
     if not audit.recognised:
         raise PlanFault(f"{source}: none of the {len(plan)} lines was recognised as a step; {HOW_TO_WRITE}")
     if arguments.json:
@@ -74,6 +76,7 @@ def _print(audit: Audit) -> None:
     _group("The wrong way round", order)
     _group("Too soon", soon)
     _group("Held, and not in the plan", [hold.replace("-", " ", hold.split(":")[0].count("-")) for hold in audit.holds])
+    _group("Not as the fixing schedule has it", [f"line {e.line}: {e.text}: {e.says}" for e in audit.differs])
     _group("Not needed here", [f"line {e.line}: {e.text} ({_listed(e.steps)})" for e in audit.not_needed])
     _group("Not recognised; a step: key would say what is meant", unread)
     _group("Good", audit.good)

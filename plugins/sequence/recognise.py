@@ -17,7 +17,7 @@ from typing import Literal
 from rapidfuzz import fuzz, process
 
 from listel.core.tables import load_table
-from listel.plugins.sequence.wording import mended, plain_words, stem, wait_told, words_of, written_out
+from listel.plugins.sequence.wording import mended, plain_words, stem, waits_told, words_of, written_out
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 MOST_BETWEEN = 3
@@ -41,26 +41,41 @@ _WAIT_FIRST = re.compile(
 _IN_HAND = re.compile(
     r"\b(?:in hand|received|on file|on site|back from|back|came|clear|granted|discharged|displayed|done)\b"
 )
+_AFTER = re.compile(r"\bafter\s+(?:(?:a|about|at least|another)\s+)?$")
+_AFTER_DOING = re.compile(r"\bafter\s+((?:[a-z]+\s+)?[a-z]{2,}ing\b[^,;.:()!?]*)")
+_BETWEEN = re.compile(r"\s*(?:in\s+)?(?:between|apart|each|per)\b")
 _PARTS = re.compile(r"[,;.:()!?/\u2014\u2013]|\s-\s|->|\bthen\b|\n")
 
 
 @dataclass(frozen=True)
-class Reading:
-    """A line read: the ``steps`` it holds, in the order it names them, hours it says to ``wait``, the ``day`` it names
-    (counted from the first, or a ``weekday``, 0 for Monday). ``in_hand``: it says that an answer has come.
+class Pause:
+    """Hours to wait, ``after`` so many of the line's own steps; ``between``: between any two of them as well."""
 
-    ``wait_first``: the wait comes before the line's own steps ("24 hrs, then gloss"). ``lost``: it means something and
-    was not recognised; ``nearest``: the step it is nearest to.
+    hours: float
+    after: int
+    between: bool = False
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A line read: the ``steps`` it holds, in the order it names them, the ``pauses`` it says to keep, the ``day`` it
+    names (counted from the first, or a ``weekday``, 0 for Monday). ``in_hand``: it says that an answer has come.
+
+    ``implied``: steps it says it comes after ("after drilling"); ``driven``: what it drives, nails or screws.
+    ``lost``: it means something and was not recognised; ``nearest``: the step it is nearest to; ``members``: it names
+    nothing but members of the trim, as a line does that goes on from the one before.
     """
 
     steps: tuple[str, ...] = ()
-    wait: float | None = None
+    pauses: tuple[Pause, ...] = ()
     day: float | None = None
     weekday: int | None = None
-    wait_first: bool = False
     in_hand: bool = False
+    implied: tuple[str, ...] = ()
+    driven: frozenset[str] = frozenset()
     lost: bool = False
     nearest: str = ""
+    members: bool = False
 
 
 @dataclass(frozen=True)
@@ -105,14 +120,62 @@ def read_line(text: str, settled: tuple[str, ...] = (), named: tuple[str, ...] =
     """
     lowered = written_out(text)
     day, weekday, rest = _dated(lowered)
-    timed = Reading((), wait_told(rest), day, weekday, bool(_WAIT_FIRST.match(rest)), bool(_IN_HAND.search(rest)))
-    if settled:
-        return replace(timed, steps=settled)
     told = _DRYING.sub(" ", rest)
-    steps, denied = _steps_told(told, named)
-    says_nothing = timed.wait is not None or day is not None or told != rest or not words_of(told)
-    lost = not steps and not denied and not says_nothing
-    return replace(timed, steps=steps, lost=lost, nearest=nearest_step(rest) if lost else "")
+    steps, denied = (settled, False) if settled else _steps_told(told, named)
+    reading = Reading(
+        steps,
+        tuple(_pauses(rest, steps, named, settled=bool(settled))),
+        day,
+        weekday,
+        bool(_IN_HAND.search(rest)),
+        _implied(told, steps, named),
+        frozenset(_driven(told)),
+    )
+    says_nothing = bool(reading.pauses) or day is not None or told != rest or not words_of(told)
+    if steps or denied or says_nothing:
+        return reading
+    members = _only_members(told)
+    return replace(reading, lost=True, nearest="fix" if members else nearest_step(rest), members=members)
+
+
+def _pauses(text: str, steps: tuple[str, ...], named: tuple[str, ...], *, settled: bool) -> Iterator[Pause]:
+    """The waits of a line, each with how many of the line's steps stand before it; "gloss after 24 hours" waits before
+    the gloss.
+    """
+    for start, end, hours in waits_told(text):
+        if settled:
+            yield Pause(hours, 0 if _WAIT_FIRST.match(text) else len(steps), between=True)
+            continue
+        before = text[:start]
+        if _AFTER.search(before):
+            before = before[: max((part.start() for part in _PARTS.finditer(before)), default=0)]
+        stand_before = [steps.index(step) for step in _steps_told(_DRYING.sub(" ", before), named)[0] if step in steps]
+        yield Pause(hours, max(stand_before, default=-1) + 1, between=bool(_BETWEEN.match(text[end:])))
+
+
+def _implied(text: str, steps: tuple[str, ...], named: tuple[str, ...]) -> tuple[str, ...]:
+    """The steps that a line says it comes after, in the form "after drilling"."""
+    found = [step for clause in _AFTER_DOING.findall(text) for step in _steps_told(clause, named)[0]]
+    return tuple(dict.fromkeys(step for step in found if step not in steps))
+
+
+def _driven(text: str) -> Iterator[str]:
+    """What a line drives: nails (or pins, brads, tacks) or screws; not where it names their holes or their heads."""
+    for words in _parts(text):
+        for place, word in enumerate(words):
+            after = words[place + 1].root if place + 1 < len(words) else ""
+            if word.told and after not in _stems("of-fasteners"):
+                if word.root in _stems("nails"):
+                    yield "nails"
+                elif word.root == "screw":
+                    yield "screws"
+
+
+def _only_members(text: str) -> bool:
+    """Whether a text names members of the trim and nothing else."""
+    members = frozenset(load_table(__package__, "word_classes").row("trim")["words"].split())
+    words = set(words_of(text))
+    return bool(words & members) and words <= members | plain_words("beside-members")
 
 
 def _dated(text: str) -> tuple[float | None, int | None, str]:

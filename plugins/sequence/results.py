@@ -87,6 +87,15 @@ class Unread:
 
 
 @dataclass(frozen=True)
+class Differs:
+    """A line that fixes the trim in another way than the fixing schedule."""
+
+    line: int = told("line of the plan")
+    text: str = told("as written")
+    says: str = told("how it differs")
+
+
+@dataclass(frozen=True)
 class Audit:
     """A plan held against the steps this job needs."""
 
@@ -98,6 +107,7 @@ class Audit:
     not_needed: tuple[Recognised, ...] = ()
     holds: tuple[str, ...] = ()
     good: tuple[str, ...] = ()
+    differs: tuple[Differs, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from listel.core.findings import Finding, Grounds, Input, Source, Where
 from listel.core.job import Job
 from listel.core.stage import Said, Sheet, Step, Steps
 from listel.core.tables import load_table
+from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence.held import step_holds
 from listel.plugins.sequence.needs import APPLIES
 from listel.plugins.sequence.painting import painting_findings
@@ -67,7 +68,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     if job.plan:
         from listel.plugins.sequence.audit import audit_findings, audited
 
-        audit = audited(job.plan, steps, holds, [step.name for step in offered])
+        audit = audited(job.plan, steps, holds, [step.name for step in offered], sheet.get(FixingSchedule))
         yield from audit_findings(audit, steps)
     yield Sequence(steps, days, critical, audit)
 

@@ -38,6 +38,7 @@ _SPAN = re.compile(
     r"(?P<unit>minutes?|mins?|hours?|hrs?|h|days?|weeks?|wks?|fortnights?|nights?|months?)\b"
 )
 _RANGE = re.compile(r"\b\d{1,6}(?:\.\d{1,6})?\s*(?:-|to|or)\s*(?=\d)")
+_NIGHT = re.compile(r"\bovernight\b|\b(?:next|following) (?:day|morning)\b")
 _WORD = re.compile(r"[a-z][a-z']*|\d+")
 _SHORT = r"(?<![a-z0-9]){}(?![a-z0-9])"
 _COUNTS = {"1": "one", "2": "two", "3": "three"}
@@ -114,16 +115,21 @@ def _squeezed(word: str) -> str:
     return re.sub(r"(.)\1", r"\1", word)
 
 
-def wait_told(text: str) -> float | None:
-    """Hours a line says to wait: "overnight", "24 hrs", "two days", "a week"; None if it says nothing of the kind.
-
-    Of a range ("2-3 days") the greater is taken.
+def waits_told(text: str) -> list[tuple[int, int, float]]:
+    """Each span of time a line says to wait ("overnight", "24 hrs", "two days"): where it begins and ends in the text,
+    and its hours. Of a range ("2-3 days") the greater is taken.
     """
     spans = []
-    for match in _SPAN.finditer(_RANGE.sub("", text)):
+    for match in _SPAN.finditer(_RANGE.sub(lambda least: " " * len(least[0]), text)):
         number = NUMBERS.get(match["number"])
         hours = (float(match["number"]) if number is None else number) * UNITS[match["unit"].rstrip("s")]
-        spans.append(hours)
-    if re.search(r"\bovernight\b|\b(?:next|following) (?:day|morning)\b", text):
-        spans.append(OVERNIGHT)
-    return sum(spans) if spans else None
+        spans.append((match.start(), match.end(), hours))
+    if night := _NIGHT.search(text):
+        spans.append((night.start(), night.end(), OVERNIGHT))
+    return sorted(spans)
+
+
+def wait_told(text: str) -> float | None:
+    """Hours a line says to wait in all; None if it says nothing of the kind."""
+    spans = waits_told(text)
+    return sum(hours for _, _, hours in spans) if spans else None

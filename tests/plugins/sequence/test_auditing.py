@@ -17,8 +17,9 @@ from listel.core.job import PlanStep
 from listel.core.registry import load
 from listel.core.stage import Said
 from listel.core.survey import read_survey
+from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.sequence import Audit, JobStep, Sequence
-from listel.plugins.sequence.audit import is_clean
+from listel.plugins.sequence.audit import audited, is_clean
 from listel.plugins.sequence.held import LAST_RESORT, first_sentence, hold_row, step_holds
 from listel.reports.statement import render
 
@@ -71,6 +72,10 @@ def test_doing_a_step_again_after_what_it_needs_is_in_order_unless_it_can_hurt(a
         (["Mon: undercoat", "Tue: gloss"], None),
         (["Undercoat and gloss", "overnight"], None),
         (["Undercoat, 20 hours", "tea, 4 hours", "Gloss"], None),
+        (["Undercoat, wait 12 hours, gloss"], 12),
+        (["Undercoat, gloss after 12 hours"], 12),
+        (["Undercoat", "24 hours, gloss"], None),
+        (["Sand, wait 12 hours, undercoat", "Gloss"], None),
         ([PlanStep("Undercoat", wait=2), PlanStep("Gloss")], 2),
         ([PlanStep("Undercoat", day=1), PlanStep("Gloss", day=1.5)], 12),
     ],
@@ -80,6 +85,14 @@ def test_waits_cut_short(audit: Held, steps: tuple[JobStep, ...], lines: list[st
     assert [(each.step, each.then, each.given, each.needed) for each in soon] == (
         [] if given is None else [("undercoat", "top-coat", given, 24)]
     )
+
+
+def test_a_wait_between_two_steps_of_a_line_is_not_given_to_a_later_line(
+    audit: Held, steps: tuple[JobStep, ...]
+) -> None:
+    slow = with_wait(with_wait(steps, "undercoat", 24), "top-coat", 24)
+    soon = audit("Undercoat, wait 12 hours, gloss", "Snag", against=slow).too_soon
+    assert [(each.step, each.given) for each in soon] == [("undercoat", 12)]
 
 
 def test_each_wait_is_told_once(audit: Held, steps: tuple[JobStep, ...]) -> None:
@@ -108,6 +121,52 @@ def test_what_is_good_is_told(audit: Held) -> None:
     good = " ".join(audit("Scan the walls", "Screw it on").good)
     assert "Every step stands after what it rests on." in good
     assert "2 of the " in good
+
+
+@pytest.mark.parametrize(
+    ("lines", "read_as", "nearest"),
+    [
+        (["Screw the skirting to the studs", "tea", "Then picture rail and dado"], ("fix",), []),
+        (["Scribe the skirting", "Then picture rail and dado"], None, ["fix"]),
+        (["Then picture rail and dado"], None, ["fix"]),
+    ],
+)
+def test_members_named_alone_go_on_from_a_line_that_fixes(
+    audit: Held, lines: list[str], read_as: tuple[str, ...] | None, nearest: list[str]
+) -> None:
+    found = audit(*lines)
+    read = {each.line: each.steps for each in found.recognised}
+    assert read.get(len(lines)) == read_as
+    assert [each.nearest for each in found.not_recognised if each.line == len(lines)] == nearest
+
+
+def test_what_a_line_comes_after_is_not_missed_and_has_no_place_in_the_order(audit: Held) -> None:
+    found = audit("Hang the rails on screws after drilling")
+    assert "lead-holes" not in {each.step for each in found.missed}
+    assert found.recognised[0].steps == ("fix",)
+    assert "comes after: lead holes." in " ".join(found.good)
+
+
+@pytest.mark.parametrize(
+    ("line", "differs"),
+    [
+        ("Nail up the skirting", ["the plan nails where the schedule screws; blows are to be avoided on Hall A"]),
+        ("Nail up the trim", []),
+        ("Nail up the architraves", []),
+        ("Screw the architraves on", ["the plan screws where the schedule nails"]),
+        ("Screw up the skirting, fill the nail holes", []),
+        ("Screw up the skirting, no nails", []),
+        ("Pin and screw the skirting on", []),
+    ],
+)
+def test_a_plan_that_fixes_otherwise_than_the_schedule(
+    steps: tuple[JobStep, ...], line: str, differs: list[str]
+) -> None:
+    schedule = FixingSchedule((
+        Fixing("Hall", "A", "skirting", "skirting", 0, 1, kind="screw", avoid=("driving nails with blows",)),
+        Fixing("Hall", "B", "casing", "architrave", 0, 1, kind="lost-head-nail"),
+    ))  # fmt: skip
+    assert [each.says for each in audited([PlanStep(line)], steps, {}, schedule=schedule).differs] == differs
 
 
 # ---------------------------------------------------------------- holds
@@ -162,6 +221,12 @@ def test_held_steps_are_short(outcome: Outcome) -> None:
     assert all(len(step.hold) < 1200 for step in held)
 
 
+@pytest.mark.parametrize("then", ["make-good", "lead-holes", "fix"])
+def test_old_paint_is_known_before_walls_are_opened(audit: Held, then: str) -> None:
+    found = audit(PlanStep("the work", (then,)), PlanStep("swabs", ("lead-check",))).out_of_order
+    assert ("lead-check", then, "hold") in {(each.first, each.then, each.weight) for each in found}
+
+
 # ---------------------------------------------------------------- the command
 
 
@@ -192,6 +257,7 @@ def test_a_faultless_plan(capsys: pytest.CaptureFixture[str], examples: Path) ->
     status, out, _ = run(capsys, examples / "stair-hall.yaml", "--plan", plan, "--json")
     found = json.loads(out)
     assert {name: found[name] for name in LISTS} == {name: [] for name in LISTS}
+    assert found["differs"] == []
     assert status == 0
     assert len(found["recognised"]) > 20
     assert "All " in found["good"]

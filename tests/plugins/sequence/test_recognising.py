@@ -59,6 +59,7 @@ def test_every_built_in_step_is_known_by_its_own_title() -> None:
         ("don't forget to prime", ("prime",)),
         ("2 coats", ("top-coat",)),
         ("2 coats of knotting", ("seal-knots",)),
+        ("Trim lengths off the list", ("cut",)),
         ("CAULK THE TOP", ("caulk",)),
         ("snad the filler", ("sand",)),
     ],
