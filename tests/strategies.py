@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import string
-from itertools import accumulate
 from dataclasses import replace
+from itertools import accumulate
 from typing import Any
 
 from hypothesis import strategies as st

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.findings import PRACTICE, Finding, Grounds, Input, Where, not_surveyed
 from listel.core.job import Board, Job, Trim
 from listel.core.tables import Row, load_table
 from listel.plugins.timber import TrimMovement
@@ -49,7 +49,8 @@ def moisture_findings(
     if row is None:
         if job.climate.heating is not None:
             says = f"No scheme known here gives a moisture band for {job.climate.heating} heating; agree one."
-            yield Finding("defects/no-moisture-band", "advice", says, Where(trim=trim_name), Grounds(inputs))
+            grounds = Grounds(inputs, sources=(PRACTICE,))
+            yield Finding("defects/no-moisture-band", "advice", says, Where(trim=trim_name), grounds)
         return
     unread = []
     for name, board in boards:

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import floor
 
-from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where, not_surveyed
+from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Weight, Where, not_surveyed
 from listel.core.job import GREAT_BRITAIN, Job, Room, Trim
 from listel.core.stage import Sheet
 from listel.core.tables import load_table
@@ -128,13 +128,15 @@ def hot_work(job: Job, sheet: Sheet) -> Iterator[object]:
     line = job.line(job.work, "hot-work")
     voids = hollow_walls(job)
     because = "A flame or hot air is planned" + (f", with voids in {named(voids)}." if voids else ".")
-    yield hazard("hot-work", because, Grounds((Input("hot work", "planned", "", line),)))
+    fire = hazard("hot-work", because, Grounds((Input("hot work", "planned", "", line),)))
+    yield fire
     says = f"{because} Fire in a void is not seen until it is too late."
     mend = (
         "Strip by hand, poultice or low heat away from the wall; if there is no other way, only under a permit and "
         "away from every void."
     )
-    yield Finding("safety/hot-work", "hold" if voids else "caution", says, Where(line=line), mend=mend, protects=True)
+    weight: Weight = "hold" if voids else "caution"
+    yield Finding("safety/hot-work", weight, says, Where(line=line), fire.grounds, mend, protects=True)
 
 
 def highest(job: Job, sheet: Sheet) -> tuple[float, str] | None:

@@ -201,7 +201,8 @@ def _two_sections(job: Job, room: Room, first: Wall, second: Wall, one: Trim, ot
     where = Where(room.name, first.name, one.name, line=job.line(first))
     says = f"At corner {first.name}/{second.name} the {one.name} meets the {other.name}, another section. "
     if theta is None or projections[0] is None or projections[1] is None:
-        return Finding("setting-out/two-sections-meet", "advice", says + "Stop both against a block.", where)
+        says += "Stop both against a block."
+        return Finding("setting-out/two-sections-meet", "advice", says, where, Grounds(sources=(PRACTICE,)))
     a, b, _, _ = unequal_mitre(projections[0], projections[1], theta)
     grounds = Grounds(
         (
