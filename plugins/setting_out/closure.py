@@ -190,7 +190,8 @@ def _judged(job: Job, room: Room) -> tuple[Closure, list[Finding]]:
     )
     where = Where(room.name, suspects[0].wall if suspects else "", line=job.line(room))
     if verdict.closed:
-        return closure, [Finding("setting-out/closes", "record", says, where, grounds)]
+        closes = Finding("setting-out/closes", "record", says, where, grounds)
+        return closure, [closes, *_doubtful(job, room, readings, verdict, closure, tape)]
     return closure, [
         Finding(
             "setting-out/does-not-close",
@@ -199,6 +200,33 @@ def _judged(job: Job, room: Room) -> tuple[Closure, list[Finding]]:
             where,
             grounds,
             mend="measure the named readings again before anything is cut",
+        )
+    ]
+
+
+def _doubtful(
+    job: Job, room: Room, readings: list[Reading], verdict: Verdict, closure: Closure, tape: float
+) -> list[Finding]:
+    """A caution where a room closes only within a bevel nobody gave: a slip of the tape may hide in it."""
+    limit = min(allowance("close-enough"), allowance("close-per-corner") * len(room.walls))
+    if job.tolerances.bevel is not None or verdict.misses <= limit:
+        return []
+    show = lengths(job)
+    angles = [each.value for each in readings[len(room.walls) :]]
+    suspects = _suspects(room, readings, tape, allowance("careful-bevel"), job.units == "inches")
+    named = _suspect_words(job, room, suspects, headings(angles)) or " No one reading alone would account for it."
+    says = (
+        f"The survey of the {room.name} misses by {show(verdict.misses)}. That is within what the uncertainty assumed "
+        f"for the bevel allows, but a slip of the tape could hide in it.{named}"
+    )
+    return [
+        Finding(
+            "setting-out/closes-on-assumption",
+            "caution",
+            says,
+            Where(room.name, suspects[0].wall if suspects else "", line=job.line(room)),
+            closure.grounds,
+            mend="give the uncertainty of tape and bevel under tolerances, or take a second reading of the lengths",
         )
     ]
 

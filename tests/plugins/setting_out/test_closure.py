@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from listel.core.job import Reading, Tolerances
+from listel.core.job import Reading, Room, Tolerances
 
 
 def test_room_that_closes_says_so_and_is_adjusted(set_out, trim, square_room) -> None:
@@ -74,3 +74,16 @@ def test_tolerances_of_the_survey_decide(set_out, trim, square_room) -> None:
     room = replace(square_room, walls=walls)
     assert set_out(room, trim(), tolerances=Tolerances(tape=2, bevel=0.5)).out.closures[0].closed
     assert not set_out(room, trim(), tolerances=Tolerances(tape=2, bevel=0.1)).out.closures[0].closed
+
+
+def test_a_slip_that_hides_in_an_assumed_bevel_is_a_caution(set_out, wall) -> None:
+    """Wall A read 90 mm short: within what the assumed bevel allows, yet told, until the bevel is given."""
+    walls = (wall("A", 4810), wall("B", 4000), wall("C", 4900), wall("D", 4000))
+    room = Room("Parlour", extent="whole", walls=walls)
+    told = set_out(room)
+    assert "closes" in told.rules()
+    caution = told.finding("closes-on-assumption")
+    assert caution.weight == "caution" and "Wall A reads 4810 mm" in caution.says and "tolerances" in caution.mend
+    assert "does-not-close" in set_out(room, tolerances=Tolerances(bevel=0.1)).rules()
+    near = replace(room, walls=(wall("A", 4890), *walls[1:]))
+    assert "closes-on-assumption" not in set_out(near).rules()
