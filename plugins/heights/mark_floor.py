@@ -93,11 +93,9 @@ def _reference(room: Room, member: str) -> tuple[float, str] | None:
     found = readings(room)
     if not found:
         return None
-    if member in RAILS:
+    if member in (*RAILS, "picture-rail"):
         return found[0][1].to_datum, "at the room's reference station"
-    if member == "picture-rail" and room.datum is not None:
-        return room.datum, "where the level line was struck"
-    if member in ("picture-rail", "skirting"):
+    if member == "skirting":
         return min(reading.to_datum for _, reading in found), "at its highest"
     return None
 

@@ -130,6 +130,7 @@ class RoomOrders:
     orders: tuple[WallOrder, ...] = told("every author's order on this wall", default=())
     marks: tuple[Mark, ...] = told("traces of old trim in the survey of the room", default=())
     grounds: Grounds = told("how the height and the period were taken", default=Grounds())
+    ceiling: float | None = told("ceiling above the floor at the reference station", "mm", None)
 
     @property
     def followed(self) -> WallOrder | None:

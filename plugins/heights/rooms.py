@@ -7,6 +7,7 @@ from dataclasses import replace
 from listel.core.findings import GEOMETRY, Grounds, Input
 from listel.core.job import HeightReading, Job, Room
 from listel.core.units import show_length
+from listel.plugins.heights.levels import readings, to_datum
 from listel.plugins.heights.marks import room_marks
 from listel.plugins.heights.orders import authors, nearest_order, order_on_wall, table
 from listel.plugins.heights.results import RoomOrders
@@ -29,6 +30,27 @@ def room_height(job: Job, room: Room) -> tuple[float | None, Grounds]:
     shown = show_length(height, job.units)
     worked = f"mean of {len(readings)} readings = {shown}" if len(readings) > 1 else shown
     return height, Grounds(inputs, formula, worked, shown, (GEOMETRY,), spread)
+
+
+def ceiling_at_reference(room: Room) -> float | None:
+    """The ceiling above the floor at the room's reference station, where its first floor reading was taken, mm: by
+    the ceiling tapes to the datum, at that station or by their mean; else by the heights taken, each over its own
+    floor; None where no floor, or no height, was read. Source: geometry."""
+    found = readings(room)
+    if not found:
+        return None
+    wall, first = found[0]
+    tapes = [each.to_datum for one in room.walls for each in one.ceiling]
+    there = [each.to_datum for each in wall.ceiling if each.at == first.at]
+    if tapes:
+        return first.to_datum + (there[0] if there else sum(tapes) / len(tapes))
+    mean = sum(each.to_datum for _, each in found) / len(found)
+    walls = {wall.name: wall for wall in room.walls}
+    over = []
+    for each in room.height:
+        under = to_datum(walls[each.wall], each.at or 0.0) if each.wall in walls and each.at is not None else None
+        over.append(each.height - (mean if under is None else under))
+    return first.to_datum + sum(over) / len(over) if over else None
 
 
 def _reading_input(job: Job, reading: HeightReading) -> Input:
@@ -127,4 +149,4 @@ def room_orders(job: Job, room: Room) -> RoomOrders:
     orders = tuple(
         order_on_wall(one, nearest_order(one, order), height, given, one == author, job.units) for one in authors()
     )
-    return RoomOrders(room.name, height, spans, words, orders, marks, told)
+    return RoomOrders(room.name, height, spans, words, orders, marks, told, ceiling_at_reference(room))

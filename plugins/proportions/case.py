@@ -64,6 +64,20 @@ class Case:
         return Input("room height", self.orders.height or 0.0, "mm", self.orders.grounds.inputs[0].line)
 
     @property
+    def ceiling(self) -> float | None:
+        """The ceiling above the floor that heights are counted from, mm; the room height where that floor was not
+        read."""
+        return self.orders.ceiling if self.orders.ceiling is not None else self.orders.height
+
+    @property
+    def ceiling_input(self) -> Input:
+        """That ceiling as an input."""
+        if self.orders.ceiling is None:
+            return self.height_input
+        line = self.orders.grounds.inputs[0].line
+        return Input("ceiling above the floor at the room's reference station", self.orders.ceiling, "mm", line)
+
+    @property
     def where(self) -> Where:
         """The place of findings about it."""
         return Where(self.room.name, trim=self.trim_name, line=self.job.line(self.trim or self.room))

@@ -111,13 +111,8 @@ def _member(case: Case) -> Generator[Finding, None, MemberProportion]:
         underside, top = zone if zone else (None, None)
     line = placing.ceiling_line(case)
     below = None
-    if (
-        top is not None
-        and case.orders.height is not None
-        and line is not None
-        and case.member in telling.BY_ROOM_HEIGHT
-    ):
-        below = max(0.0, (case.orders.height if case.member == "cornice" else line[0]) - top)
+    if top is not None and case.ceiling is not None and line is not None and case.member in telling.BY_ROOM_HEIGHT:
+        below = max(0.0, (case.ceiling if case.member == "cornice" else line[0]) - top)
     sized = [] if case.member == "panel-mould" else found
     return MemberProportion(
         case.room.name,

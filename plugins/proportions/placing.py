@@ -28,7 +28,7 @@ elsewhere; the door head where the period took it; the order followed, held to t
 
 def ceiling_line(case: Case) -> tuple[float, Input] | None:
     """The line that drops are measured from, mm above the floor: the underside of the cornice, or the ceiling."""
-    height = case.orders.height
+    height = case.ceiling
     if height is None:
         return None
     if case.room.cornice is not None:
@@ -91,7 +91,7 @@ def _classical(case: Case) -> Iterator[Place]:
         worked = f"pedestal {case.show(pedestal)} + column {case.show(column)} + the rail = {case.show(raw)}; {held}"
     says = f"the entablature of the {followed.order.title()} order after {followed.printed}, held to {row['says']}"
     sources = followed.grounds.sources[:1] + row.sources
-    grounds = Grounds((case.height_input, line[1]), says, worked, case.show(top), sources)
+    grounds = Grounds((case.ceiling_input, line[1]), says, worked, case.show(top), sources)
     yield Place(says, top, grounds, RULE)
 
 
@@ -106,7 +106,7 @@ def picture_rail_suggestions(case: Case) -> Iterator[Suggestion]:
         if row.get("low") is not None and applies(row, case) and fits:
             low, high = line[0] - row["high"], line[0] - row["low"]
             shown = f"{case.show(low)} to {case.show(high)} above the floor"
-            grounds = Grounds((case.height_input, line[1]), row["says"], "", shown, row.sources)
+            grounds = Grounds((case.ceiling_input, line[1]), row["says"], "", shown, row.sources)
             yield Suggestion(row["says"], top_low=low, top_high=high, grounds=grounds)
     tops = [
         (order.part("pedestal") or 0.0) + (order.part("column") or 0.0)
@@ -137,8 +137,8 @@ def standing_place(case: Case) -> Place | None:
 def hanging_place(case: Case) -> Place | None:
     """A cornice hangs from the ceiling, a frieze from the cornice."""
     line = ceiling_line(case)
-    if line is None or case.orders.height is None:
+    if line is None or case.ceiling is None:
         return None
-    top = case.orders.height if case.member == "cornice" else line[0]
+    top = case.ceiling if case.member == "cornice" else line[0]
     says = "it lies against the ceiling" if case.member == "cornice" else "it lies under the cornice, or the ceiling"
-    return Place(says, top, Grounds((case.height_input, line[1]), says, "", case.show(top), (GEOMETRY,)))
+    return Place(says, top, Grounds((case.ceiling_input, line[1]), says, "", case.show(top), (GEOMETRY,)))

@@ -87,7 +87,7 @@ def place_findings(case: Case, place: Place | None, places: Sequence[Place]) -> 
     says = f"The top of the picture rail in {case.room.name} goes {shown} above the floor, from {place.rule}."
     line = ceiling_line(case)
     if line is not None:
-        datum = "the ceiling" if line[0] == case.orders.height else "the cornice"
+        datum = "the ceiling" if line[0] == case.ceiling else "the cornice"
         says += f" That is {case.show(max(0.0, line[0] - place.top))} below {datum}."
     others = [one for one in places if one is not place and abs(one.top - place.top) >= 1]
     if others:

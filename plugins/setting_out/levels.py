@@ -139,7 +139,7 @@ def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], l
                 not_surveyed(
                     "setting-out/datum-not-surveyed",
                     f"height of the datum line in the {room.name}",
-                    "where the members' heights are counted from; they are counted from the highest floor",
+                    "whether the tapes from the floor agree with it; heights are counted from the first floor read",
                     Where(room.name, line=job.line(room)),
                 )
             )
@@ -179,9 +179,7 @@ class _Line:
         follows = (
             {"parallel": 1.0, "split": 0.5}.get(job.choices.line or "level", 0.0) if trim.member == "skirting" else 0.0
         )
-        reference = min(readings) if trim.member == "skirting" and readings else room.datum
-        if reference is None and readings:
-            reference = min(readings)
+        reference = next((reading.to_datum for wall in room.walls for reading in wall.floor), room.datum)
         if trim.member == "skirting" and readings:
             top, reference = standing_top(top, level.depth, readings, follows)
         rails = sheet.get(RailHeights)

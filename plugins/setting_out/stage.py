@@ -8,6 +8,7 @@ from math import hypot
 from listel.core.job import Job
 from listel.core.stage import Sheet
 from listel.plugins.setting_out.bows import check_bows
+from listel.plugins.setting_out.ceilings import datum_faults, members_over
 from listel.plugins.setting_out.closure import closures, doubted_corners
 from listel.plugins.setting_out.corners import corner_faults
 from listel.plugins.setting_out.levels import mark_out, on_the_floor
@@ -32,6 +33,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         yield from corner_faults(job, room)
         for wall in room.walls:
             yield from wall_faults(job, room, wall)
+    yield from datum_faults(job)
     closed, says = closures(job)
     yield from says
     laid = lay_out(job, sheet)
@@ -45,6 +47,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from says
     yield from out_of_level_corners(job, laid.runs, marks)
     runs = on_the_floor(laid.runs, marks)
+    yield from members_over(job, runs, marks)
     bows, says = check_bows(job, runs)
     yield from says
     raked, says = raked_profiles(job, runs)

@@ -1,0 +1,137 @@
+"""What stands above the members: the level line held against the floor it was struck over, and members that would run
+into the ceiling or a cornice. All mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.job import Job, Room, Wall
+from listel.plugins.setting_out.levels import Floor, floor_of
+from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
+from listel.plugins.setting_out.settings import allowed, lengths
+
+AGAINST_CEILING = ("cornice", "frieze")
+SLACK = 2.0
+"""A member that comes this close [mm] to the ceiling counts as fitting under it."""
+
+
+def datum_faults(job: Job) -> Iterator[Finding]:
+    """A hold for each room whose level line cannot have been struck at its height over the floor that was read."""
+    most, shown, sources = allowed("datum-off")
+    show = lengths(job)
+    for room in job.rooms:
+        readings = floor_of(room).readings
+        if room.datum is None or not readings:
+            continue
+        low, high = min(readings), max(readings)
+        off = max(low - room.datum, room.datum - high)
+        if off <= most:
+            continue
+        where = Where(room.name, line=job.line(room, "datum"))
+        tapes = show(low) if high - low < 0.5 else f"{show(low)} to {show(high)}"
+        grounds = Grounds(
+            (
+                Input("height of the level line above the floor where it was struck", room.datum, "mm", where.line),
+                Input("least tape from the floor to it", low, "mm"),
+                Input("greatest tape from the floor to it", high, "mm"),
+                shown,
+            ),
+            "where the line was struck, the tape from the floor to it is its height",
+            f"off by {off:.0f}",
+            sources=(GEOMETRY, *sources),
+        )
+        yield Finding(
+            "setting-out/datum-against-floor",
+            "hold",
+            f"The level line of the {room.name} is said to stand {show(room.datum)} above the floor, but the tapes "
+            f"from the floor to it read {tapes}. Which is right? Heights are counted by the tapes.",
+            where,
+            grounds,
+            "correct the height of the level line, or the tapes",
+        )
+
+
+def ceiling_over(room: Room, wall: Wall, station: float, floor: Floor) -> float | None:
+    """The ceiling above the floor at a station: by the tapes to the level line, else the heights taken on that wall,
+    else the mean of the room's; None where nothing tells."""
+    up = replace(floor, by_wall={wall.name: sorted((each.at, each.to_datum) for each in wall.ceiling)})
+    above, below = up.at(wall.name, station), floor.at(wall.name, station)
+    if above is not None and below is not None:
+        return above[0] + below[0]
+    here = [each.height for each in room.height if each.wall == wall.name] or [each.height for each in room.height]
+    return sum(here) / len(here) if here else None
+
+
+def members_over(job: Job, runs: Sequence[Run], marks: Sequence[Mark]) -> Iterator[Finding]:
+    """One finding for each trim and room that would run into the ceiling or the cornice: a hold, but a caution for an
+    architrave that the cornice meets."""
+    for room in job.rooms:
+        floor, depth = floor_of(room), _cornice(job, room)
+        for trim in job.trim:
+            here = [run for run in runs if (run.room, run.trim) == (room.name, trim.name) and run.top is not None]
+            if trim.member in AGAINST_CEILING or not here:
+                continue
+            worst: tuple[float, str, float, float, float] | None = None
+            for wall, station, top in _tops(here, [m for m in marks if (m.room, m.trim) == (room.name, trim.name)]):
+                ceiling = ceiling_over(room, room.wall(wall), station, floor)
+                if ceiling is not None and (worst is None or top - ceiling + depth > worst[0]):
+                    worst = (top - ceiling + depth, wall, station, top, ceiling)
+            if worst is not None and worst[0] > SLACK:
+                yield _over(job, room, trim.name, trim.member, depth, worst)
+
+
+def _cornice(job: Job, room: Room) -> float:
+    """Depth of the cornice down the wall: as surveyed, else that of the cornice made for the room; 0 for none."""
+    if room.cornice is not None:
+        return room.cornice
+    made = (
+        trim.section.height or 0.0
+        for trim in job.trim
+        if trim.member == "cornice" and any(place.room == room.name for place in trim.where)
+    )
+    return max(made, default=0.0)
+
+
+def _tops(runs: Sequence[Run], marks: Sequence[Mark]) -> Iterator[tuple[str, float, float]]:
+    """Wall, station and height above the floor there of each place where a member's top is known."""
+    for mark in marks:
+        if mark.edge == "top" and mark.over == FLOOR_THERE:
+            yield mark.wall, mark.station, mark.above_floor
+    for run in runs:
+        if run.member == "architrave" and not run.upright and run.top is not None:
+            yield run.wall, run.start, run.top
+
+
+def _over(
+    job: Job, room: Room, name: str, member: str, depth: float, worst: tuple[float, str, float, float, float]
+) -> Finding:
+    over, wall, station, top, ceiling = worst
+    show = lengths(job)
+    into_cornice = top <= ceiling + SLACK
+    where = Where(room.name, wall, name, station=station, line=job.line(room))
+    grounds = Grounds(
+        (
+            Input("top of the member above the floor there", top, "mm"),
+            Input("ceiling above the floor there", ceiling, "mm"),
+            Input("depth of the cornice", depth, "mm", job.line(room, "cornice") if room.cornice is not None else None),
+        ),
+        "the top of the member, less the ceiling, and with the cornice that hangs from it",
+        f"{top:.0f} - {ceiling:.0f} + {depth:.0f} = {over:.0f}",
+        f"{over:.0f} mm too high",
+        (GEOMETRY,),
+    )
+    what = "the cornice" if into_cornice else "the ceiling"
+    limit = show(ceiling - depth if into_cornice else ceiling)
+    return Finding(
+        "setting-out/into-the-cornice" if into_cornice else "setting-out/over-the-ceiling",
+        "caution" if into_cornice and member == "architrave" else "hold",
+        f"The top of the {name} in the {room.name} comes {show(top)} above the floor on wall {wall}, "
+        f"{show(station)} along it, where {what} begins at {limit}.",
+        where,
+        grounds,
+        "measure the opening, the cornice and the ceiling there again, or let the architrave die into the cornice"
+        if member == "architrave"
+        else "look again at the height given, the level line and the height of the room",
+    )

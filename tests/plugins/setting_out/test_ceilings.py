@@ -1,0 +1,41 @@
+"""The level line against the floor, and members against the ceiling."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from listel.core.job import HeightReading, LevelReading, Opening, Room
+
+FLOOR = (LevelReading(0, 1000), LevelReading(4000, 1015))
+
+
+@pytest.fixture
+def room(wall) -> Room:
+    return Room(
+        "Parlour", extent="part", datum=1000, height=(HeightReading(2747),), walls=(wall("A", 4000, floor=FLOOR),)
+    )
+
+
+def test_a_level_line_that_belies_the_tapes_holds_the_job(set_out, trim, room) -> None:
+    assert "datum-against-floor" not in set_out(room, trim()).rules()
+    told = set_out(replace(room, datum=1.0), trim())
+    hold = told.finding("datum-against-floor")
+    assert hold.weight == "hold" and "1 mm" in hold.says and "1000 mm to 1015 mm" in hold.says
+    assert [mark.above_floor for mark in told.out.marks if mark.edge == "top"] == [950, 965]
+
+
+def test_a_rail_over_the_ceiling_or_in_the_cornice_is_a_hold(set_out, trim, room) -> None:
+    def rules(top: float, cornice: float | None = None) -> list[str]:
+        return set_out(replace(room, cornice=cornice), trim("picture-rail", 45, top=top)).rules()
+
+    assert "over-the-ceiling" in rules(3297) and "over-the-ceiling" not in rules(2400)
+    assert "into-the-cornice" in rules(2650, 150) and "into-the-cornice" not in rules(2500, 150)
+
+
+def test_an_architrave_that_meets_the_cornice_is_a_caution(set_out, trim, room) -> None:
+    window = Opening("window", 1000, 900, 1750, sill=750, architrave=120)
+    wall = replace(room.walls[0], openings=(window,))
+    found = set_out(replace(room, cornice=150, walls=(wall,)), trim("architrave", 120, top=None))
+    assert found.finding("into-the-cornice").weight == "caution"
