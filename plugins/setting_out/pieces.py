@@ -74,7 +74,7 @@ def cut_pieces(job: Job, runs: Iterable[Run], eye_lines: EyeLines, doubted: set[
             cut.pieces += [replace(piece, order=count + piece.order) for piece in made]
             count += len(made)
     cut.pieces = _labelled(job, cut.pieces)
-    cut.findings += _unmeasured(job, cut)
+    cut.findings += [*_unmeasured(job, cut), *_crossing(cut.pieces)]
     return cut
 
 
@@ -178,8 +178,8 @@ def _piece(
         run.trim,
         span.start,
         span.end,
-        back,
-        face,
+        max(0.0, back),
+        max(0.0, face),
         overall,
         left,
         right,
@@ -312,6 +312,23 @@ def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
                 )
             )
     return found
+
+
+def _crossing(pieces: list[Piece]) -> list[Finding]:
+    """The pieces so short that the cuts at their ends cross before they come to the face: one finding for each run."""
+    return [
+        Finding(
+            "setting-out/cuts-cross",
+            "caution",
+            f"Piece {piece.label} of the {piece.trim} on wall {piece.wall} is so short that the cuts at its ends "
+            "cross: it has no face, and the mouldings beside it meet before it.",
+            Where(piece.room, piece.wall, piece.trim, piece.label),
+            piece.grounds,
+            "try the corner full size in waste first, or stop the moulding against a block there",
+        )
+        for piece in pieces
+        if min(piece.face, piece.back) <= 0
+    ]
 
 
 def _measure_again(job: Job, room: Room, corners: list[CornerCut]) -> list[Finding]:

@@ -372,3 +372,13 @@ def test_rails_on_the_landing_and_the_floor_do_not_meet(set_out, trim, wall) -> 
     assert found.out.corners == ()
     assert next(p for p in found.out.pieces if p.wall == "B").left.kind == "square"
     assert "two heights" in found.finding("heights-differ").says
+
+
+def test_a_piece_whose_cuts_cross_is_told_and_has_no_length_below_nothing(set_out, trim, wall) -> None:
+    short = (wall("A", 3000, 90), wall("B", 40, 90), wall("C", 3000))
+    found = set_out(Room("Parlour", extent="part", walls=short), trim(projection=28, internal="mitre"))
+    (piece,) = (piece for piece in found.out.pieces if piece.wall == "B")
+    assert piece.face == 0
+    told = found.finding("cuts-cross")
+    assert told.where.piece == piece.label
+    assert "so short that the cuts at its ends cross" in told.says
