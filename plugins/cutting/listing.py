@@ -25,6 +25,8 @@ from listel.plugins.cutting.supply import Bench, bench
 from listel.plugins.defects import BoardCheck, DefectChecks
 from listel.plugins.setting_out import Piece, SettingOut
 
+MOST_NAMED = 30
+"""Pieces named in one sentence; the list of what is not made has them all."""
 LEAST_SHARE = 0.5
 """Seconds that every trim is given, however little of the time asked for is left."""
 
@@ -196,7 +198,7 @@ def _findings(
     for name in group.parted:
         says = f"{trim.name}: the pieces whose grain was to run on ({name}) are longer together than any clear stretch."
         mend = "find a longer board, or agree at which corner the grain may break"
-        yield Finding("cutting/grain-cannot-run", "caution", says, where, mend=mend)
+        yield Finding("cutting/grain-cannot-run", "caution", says, where, Grounds(sources=(GEOMETRY,)), mend)
     if not solution.proofs[0].proven:
         cost, bound = _cost(group, solution)
         says = f"{trim.name}: the plan costs {cost:.2f}, and it is not proven that none costs less than {bound:.2f}."
@@ -214,12 +216,12 @@ def _findings(
 def _held(job: Job, group: Group, unmade: list[Part], saw: Bench, where: Where) -> Iterator[Finding]:
     longest = max((s.room for s in group.problem.stretches if s.real), default=0)
     too_long = [part for part in unmade if steps_up(part.length) > longest]
-    short = [part for part in unmade if part not in too_long]
+    short = [part for part in unmade if steps_up(part.length) <= longest]
     if too_long:
         need = max(part.length for part in too_long) + 2 * saw.end_trim
         shown = show_length(need, job.units)
         one = "it" if len(too_long) == 1 else "them all"
-        says = f"{_names(too_long)} of {group.trim} fits no board. The shortest new board for {one} is {shown}."
+        says = f"No board takes {_names(too_long)} of {group.trim}. The shortest new board for {one} is {shown}."
         longest_clear = Input("longest clear stretch", longest / GRID, "mm")
         inputs = tuple(Input(part.name, part.length, "mm") for part in too_long)
         worked = f"{max(part.length for part in too_long):.1f} + 2 x {saw.end_trim:g} = {need:.1f}"
@@ -228,13 +230,19 @@ def _held(job: Job, group: Group, unmade: list[Part], saw: Bench, where: Where) 
         yield Finding("cutting/piece-fits-no-board", "hold", says, _piece(where, too_long), grounds, mend)
     if short:
         says = f"The boards to be had do not make {_names(short)} of {group.trim}."
+        lengths = tuple(Input(part.name, part.length, "mm") for part in short)
+        grounds = Grounds(lengths, "what the boards leave uncut", sources=(GEOMETRY,))
         mend = f"find {show_length(sum(part.length for part in short), job.units)} more of clear timber"
-        yield Finding("cutting/not-enough-boards", "hold", says, _piece(where, short), mend=mend)
+        yield Finding("cutting/not-enough-boards", "hold", says, _piece(where, short), grounds, mend)
 
 
 def _names(parts: list[Part]) -> str:
+    """The pieces by name; where there are very many, the first of them and how many more."""
     names = [part.name for part in parts]
-    return f"Piece {names[0]}" if len(names) == 1 else "Each of the pieces " + ", ".join(names)
+    if len(names) == 1:
+        return f"piece {names[0]}"
+    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+    return f"the pieces {', '.join(names[:MOST_NAMED])}{more}"
 
 
 def _piece(where: Where, parts: list[Part]) -> Where:

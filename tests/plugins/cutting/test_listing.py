@@ -106,6 +106,15 @@ def test_too_few_boards_is_a_hold() -> None:
     assert len(found.lines[0].unmade) == 1
 
 
+def test_pieces_without_boards_are_named_in_one_sentence_of_bounded_length() -> None:
+    pieces = [piece(f"D{n}", 1500) for n in range(1, 101)]
+    found, said, _, _ = cut(*pieces, stock=(stock(2400, 10.0, quantity=2),))
+    says = said["cutting/not-enough-boards"].says
+    assert says.startswith("The boards to be had do not make the pieces D")
+    assert says.endswith(" and 68 more of dado.")
+    assert len(found.lines[0].unmade) == 98
+
+
 def test_no_stock_is_a_missing_fact_with_advice() -> None:
     found, said, _, _ = cut(piece("D1", 2300), piece("D2", 2300))
     assert said["cutting/stock-not-surveyed"].weight == "caution"
