@@ -261,7 +261,11 @@ class _Composer:
         return words + self._findings(mine)
 
     def _findings(self, findings: tuple[Finding, ...]) -> Markup:
-        return self._ours("findings", groups=grouped(findings, recording=self.recording))
+        """Findings under their section: open holds stand in the first part, and a client is not told what only
+        confirms."""
+        told = [f for f in findings if not f.open_hold and not (self.plain and f.weight == "record")]
+        holds = sum(1 for f in findings if f.open_hold)
+        return self._ours("findings", groups=grouped(told, recording=self.recording), holds=holds)
 
     def _ours(self, name: str, **values: Any) -> Markup:
         return render_ours(

@@ -29,7 +29,9 @@ def rendered(lines: tuple, units: str = "mm") -> str:
     (section,) = fixings.listel_sections()
     template = environment.from_string(section.template.read_text("utf-8"))
     schedule = FixingSchedule(lines)
-    return template.render(job=Job("t", units=units), result=lambda name: {"FixingSchedule": schedule}.get(name))  # type: ignore[arg-type]
+    return template.render(
+        job=Job("t", units=units), readers="all", result=lambda name: {"FixingSchedule": schedule}.get(name)
+    )  # type: ignore[arg-type]
 
 
 def tags(html: str) -> set[str]:
