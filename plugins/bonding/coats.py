@@ -24,9 +24,11 @@ def in_tins(volume: float) -> str:
     return "the smallest tin sold" if volume < 125 else f"{volume / 1000:.2f} litre"
 
 
-def coats(job: Job, faces: tuple[Face, ...], checks: DefectChecks | None) -> Iterator[Material]:
-    """Knotting for the knots that were surveyed, primer all round, undercoat and two finish coats on what is seen."""
-    yield from _knotting(job, checks)
+def coats(
+    job: Job, faces: tuple[Face, ...], checks: DefectChecks | None, softwood: frozenset[str]
+) -> Iterator[Material]:
+    """Knotting, primer all round, undercoat and two finish coats on what is seen; ``softwood`` names those trims."""
+    yield from _knotting(job, faces, checks, softwood)
     new = [face for face in faces if _finish(job, face.trim) == "paint" and face.trim.state != "reused"]
     yield from _coat("primer, one coat all round before fixing", new, "primer-cover", all_round=True)
     for finish, title in FINISHES.items():
@@ -42,8 +44,11 @@ def _finish(job: Job, trim: Trim) -> str | None:
     return None if finish == "paint" and job.choices.paint == "none" else finish
 
 
-def _knotting(job: Job, checks: DefectChecks | None) -> Iterator[Material]:
-    round_it = value("knot-seal-round")
+def _knotting(
+    job: Job, faces: tuple[Face, ...], checks: DefectChecks | None, softwood: frozenset[str]
+) -> Iterator[Material]:
+    """Two coats over every firm knot and a band round it; knots are allowed for in softwood whose own nobody noted."""
+    round_it, usual = value("knot-seal-round"), value("knot-usual")
     sizes = [
         float(knot_size(job, knot).value)
         for trim in job.trim
@@ -51,10 +56,14 @@ def _knotting(job: Job, checks: DefectChecks | None) -> Iterator[Material]:
         for _, knot in knots_of(job, trim, checks)
         if knot.sound is not False
     ]
-    if not sizes:
+    unknown = {trim.name for trim in job.trim if _knots_unknown(job, trim)} & softwood
+    metres = sum(face.length or 0.0 for face in faces if face.trim.name in unknown) / 1000
+    allowed = round(metres * value("knots-per-metre"))
+    if not sizes and not allowed:
         return
-    area = sum(pi * (size + 2 * round_it) ** 2 / 4 for size in sizes) / 1e6
+    area = sum(pi * (size + 2 * round_it) ** 2 / 4 for size in [*sizes, *[usual] * allowed]) / 1e6
     volume = with_waste(2 * area / value("knotting-cover") * 1000, value("waste"))
+    note = f"{value('knots-per-metre'):g} a metre of {usual:g} mm: own allowance"
     yield Material(
         "shellac knotting",
         round(volume, 1),
@@ -62,7 +71,8 @@ def _knotting(job: Job, checks: DefectChecks | None) -> Iterator[Material]:
         in_tins(volume),
         Grounds(
             inputs=(
-                Input("knots sealed", float(len(sizes))),
+                Input("knots surveyed and sealed", float(len(sizes))),
+                Input("knots allowed for where none were surveyed", float(allowed), "", 0, bool(allowed), note),
                 Input("past the knot", round_it, "mm", 0, True, "own allowance"),
             ),
             formula="two coats x area of every firm knot and the band round it / cover, waste on top",
@@ -71,6 +81,12 @@ def _knotting(job: Job, checks: DefectChecks | None) -> Iterator[Material]:
             sources=allowance("knotting-cover").sources,
         ),
     )
+
+
+def _knots_unknown(job: Job, trim: Trim) -> bool:
+    """Whether a trim is new and painted, and no defect of its boards was noted."""
+    noted = any(board.defects for board in (*job.stock, *job.rack) if board.trim == trim.name)
+    return _finish(job, trim) == "paint" and trim.state != "reused" and not noted
 
 
 def _girth(trim: Trim, *, all_round: bool) -> float | None:

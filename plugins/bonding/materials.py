@@ -31,6 +31,7 @@ def materials(
     fills: Iterable[Fill],
     checks: DefectChecks | None = None,
     schedule: FixingSchedule | None = None,
+    softwood: frozenset[str] = frozenset(),
 ) -> tuple[Material, ...]:
     """Fixings, adhesive, sealant, filler, pellets, knotting and paint, each with its packs and grounds."""
     bonds, fills = list(bonds), list(fills)
@@ -41,7 +42,7 @@ def materials(
         *counted(job, schedule, fills),
         *_by_volume(glue, [(b.adhesive, b.volume, b.grounds) for b in bonds], american),
         *_by_volume(filler, [(f.filler, f.volume, f.grounds) for f in fills], american),
-        *coats(job, faces, checks),
+        *coats(job, faces, checks, softwood),
     )
 
 

@@ -45,7 +45,8 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from adhesive_findings(job, bonds)
     yield from filler_findings(job, tuple(fills))
     yield from narrow_findings(tuple(fills))
-    yield Bonding(bonds, tuple(fills), materials(job, there, bonds, fills, checks, schedule))
+    softwood = frozenset(name for name, line in lines.items() if line.kind == "softwood")
+    yield Bonding(bonds, tuple(fills), materials(job, there, bonds, fills, checks, schedule, softwood))
 
 
 def _key(face: Face) -> tuple[str, str, str]:

@@ -38,6 +38,7 @@ def trim_movement(job: Job, trim: Trim, airs: tuple[RoomAir, ...]) -> TrimMoveme
     line = TrimMovement(
         trim=trim.name,
         timber=trim.timber or "",
+        kind=species[0].kind if len({each.kind for each in species}) == 1 else "",
         delivered=trim.moisture,
         assumed=any(air.assumed for air in airs),
         width_low=across[0] if across else None,

@@ -49,6 +49,7 @@ class TrimMovement:
     waits: tuple[tuple[str, float, float], ...] = told("moisture to wait for by heating, where unknown", "% MC", ())
     wait_days: tuple[float, float] | None = told("acclimatising, from and to", "days", None)
     wait_reading: tuple[float, float] | None = told("moisture to wait for, from and to", "% MC", None)
+    kind: str = told("softwood, hardwood or board; empty where the timber is not known", default="")
     grounds: Grounds = told("why", default=Grounds())
     set_by: SetBy = told("keys set by a house rule", default=())
 

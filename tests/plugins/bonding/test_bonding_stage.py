@@ -468,6 +468,13 @@ def test_fixings_plugs_and_pellets_are_counted_with_a_tenth_to_spare() -> None:
     assert "linseed putty" not in bought
 
 
+@pytest.mark.parametrize(("trim", "ml"), [(RAIL, 6.8), (replace(RAIL, timber="tulipwood"), None), (REUSED, None)])
+def test_knots_are_allowed_for_in_painted_softwood_whose_own_nobody_noted(trim: Trim, ml: float | None) -> None:
+    bought = {material.what: material.quantity for material in seen(job(trim))[0].materials}
+    # 8 knots in 4 m, two coats over discs of 70 mm at 10 m2 a litre, 10 % waste.
+    assert bought.get("shellac knotting") == (None if ml is None else pytest.approx(ml, abs=0.05))
+
+
 def test_undercoat_and_finish_coats_cover_what_is_seen() -> None:
     bought = {material.what: material.quantity for material in seen(job())[0].materials}
     area = 4 * (63 + 2 * 28) / 1000
