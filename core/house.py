@@ -84,10 +84,10 @@ def _stages(house: HouseFile, rules: Sequence[_Rule], kinds: Kinds) -> Iterator[
         if rule.must is not None or rule.told.says is not None:
             judging.append(rule)
     for kind, group in setting.items():
-        yield Stage(f"{house.name} sets {kind.__name__}", _setter(house, kind, group, kinds), amends=(kind,))
+        yield Stage(f"house {house.name} sets {kind.__name__}", _setter(house, kind, group, kinds), amends=(kind,))
     if judging:
         needs = tuple(dict.fromkeys(kinds[rule.told.about][0] for rule in judging))
-        yield Stage(f"{house.name} judges", _judge(house, judging, needs), wants=needs)
+        yield Stage(f"house {house.name} judges", _judge(house, judging, needs), wants=needs)
 
 
 # ---------------------------------------------------------------- setting
