@@ -48,10 +48,13 @@ def allowed(rule: Rule, first: float, before: Sequence[float], after: Sequence[f
     """Where the fixing that stood at ``first`` may stand between those before and after it, as spans (a place has
     no width).
     """
-    low = max([rule.low, *(x + rule.least for x in before)])
-    high = min([rule.high, *(x - rule.least for x in after)])
-    high = min(high, before[-1] + rule.most if before else rule.first)
-    low = max(low, after[0] - rule.most if after else rule.last)
+    low, high = rule.low, rule.high
+    if before:
+        low, high = max(low, before[-1] + rule.least), min(high, before[-1] + rule.most)
+    if after:
+        low, high = max(low, after[0] - rule.most), min(high, after[0] - rule.least)
+    high = high if before else min(high, rule.first)
+    low = low if after else max(low, rule.last)
     if low > high:
         return []
     open_spans = free([(a - rule.clear, b + rule.clear) for a, b in rule.zones], low, high)
@@ -140,14 +143,15 @@ def _pushed(row: Row, number: int, rule: Rule) -> Row:
     cannot be.
     """
     placed = row[:number]
+    ahead = replace(rule, last=rule.low)
     for place, (at, first) in enumerate(row[number:], number):
         if place > number and at >= placed[-1][0] + rule.least and not in_zone(rule, at):
             return [*placed, *row[place:]] if at - placed[-1][0] <= rule.most else []
-        spans = allowed(replace(rule, last=rule.low), first, [x for x, _ in placed], [])
+        spans = allowed(ahead, first, [x for x, _ in placed[-1:]], [])
         spot = nearest([(max(a, at), b) for a, b in spans if b >= at], at)
         if spot is None:
             return []
-        placed = [*placed, (spot, first)]
+        placed.append((spot, first))
     return placed if placed[-1][0] >= rule.last else []
 
 

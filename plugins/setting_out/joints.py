@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from math import ceil
 
@@ -137,14 +138,13 @@ def _best(
     for number in range(count):
         most = between if number else first
         step: dict[float, tuple[float, tuple[float, ...]]] = {}
+        placed = sorted(best)
         for at in stations:
-            ways = [
-                (price + cost(at, number), (*path, at))
-                for before, (price, path) in best.items()
-                if least <= at - before <= most
-            ]
+            near = placed[bisect_left(placed, at - most - 1) : bisect_right(placed, at - least + 1)]
+            ways = [best[before] for before in near if least <= at - before <= most]
             if ways:
-                step[at] = min(ways)
+                price, path = min(ways)
+                step[at] = (price + cost(at, number), (*path, at))
         best = step
     ends = [way for at, way in best.items() if least <= run.end - at <= last]
     return min(ends)[1] if ends else None
