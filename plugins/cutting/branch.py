@@ -56,10 +56,13 @@ def can_branch(problem: Problem, plan: tuple[Pattern, ...]) -> bool:
 
 
 def branched(
-    problem: Problem, plan: tuple[Pattern, ...], linear: Linear, until: float
+    problem: Problem, plan: tuple[Pattern, ...], linear: Linear, until: float, tries: int = MOST_TRIED
 ) -> tuple[tuple[Pattern, ...], int]:
-    """The best plan by cost, and a bound on any plan; works no longer than that moment of ``time.monotonic``."""
-    return _Buying(problem, plan, linear, until).run()
+    """The best plan by cost, and a bound on any plan; works no longer than that moment of ``time.monotonic``.
+
+    ``tries``: numbers of boards that HiGHS tries the pieces in, at most.
+    """
+    return _Buying(problem, plan, linear, until, tries).run()
 
 
 class _Shortage:
@@ -92,8 +95,8 @@ class _Shortage:
 
 
 class _Buying:
-    def __init__(self, problem: Problem, plan: tuple[Pattern, ...], linear: Linear, until: float) -> None:
-        self.problem, self.plan, self.linear, self.until = problem, plan, linear, until
+    def __init__(self, problem: Problem, plan: tuple[Pattern, ...], linear: Linear, until: float, tries: int) -> None:
+        self.problem, self.plan, self.linear, self.until, self.tries = problem, plan, linear, until, tries
         self.cost = problem.total(plan)[0]
         self.bought = [n for n, stretch in enumerate(problem.stretches) if stretch.price and stretch.real]
         self.prices = np.array([problem.stretches[n].price for n in self.bought], float)
@@ -136,7 +139,7 @@ class _Buying:
         return self.plan, int(max(bound, min(self.cost, left, self.open)))
 
     def _spent(self) -> bool:
-        return self.asked >= MOST_ASKED or self.tried >= MOST_TRIED or time.monotonic() > self.until
+        return self.asked >= MOST_ASKED or self.tried >= self.tries or time.monotonic() > self.until
 
     def _cheapest(self, part: Range) -> tuple[float, tuple[int, ...] | None]:
         """The least cost of numbers within that range that would do in the linear programme, and the numbers (None:

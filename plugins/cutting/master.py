@@ -14,6 +14,10 @@ from listel.plugins.cutting.patterns import Prices
 from listel.plugins.cutting.problem import Pattern, Problem
 
 SEED = 1
+DUAL, PRIMAL = 1, 4
+"""HiGHS's numbers for the two simplex methods."""
+MOST_STEPS = 20_000
+"""Steps of the simplex method from one solution to the next; a few hundred are usual."""
 NODES = 500
 """Nodes that a whole-number programme over patterns looks into, at most."""
 NUMBER_NODES = 20_000
@@ -87,7 +91,8 @@ class Master:
         self.known: set[Pattern] = set()
         self.linear = _solver()
         self.linear.setOptionValue("presolve", "off")
-        self.linear.setOptionValue("simplex_strategy", 4)
+        self.linear.setOptionValue("simplex_strategy", PRIMAL)
+        self.linear.setOptionValue("simplex_iteration_limit", MOST_STEPS)
         lower, upper = self._rows()
         nothing = np.zeros(0, np.int32)
         self.linear.addRows(len(lower), lower, upper, 0, nothing, nothing, np.zeros(0))
@@ -147,6 +152,8 @@ class Master:
         Raises ArithmeticError if HiGHS finds none.
         """
         self.linear.run()
+        if self.linear.getModelStatus() == highspy.HighsModelStatus.kIterationLimit:
+            self._afresh()
         if self.linear.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             raise ArithmeticError(self.linear.modelStatusToString(self.linear.getModelStatus()))
         solution = self.linear.getSolution()
@@ -155,6 +162,16 @@ class Master:
         stretches[self.limited] = duals[len(self.problem.sizes) : self.first_settled]
         prices = Prices(duals[: len(self.problem.sizes)], stretches, np.minimum(0.0, duals[self.first_settled :]))
         return self.linear.getInfo().objective_function_value, prices, np.array(solution.col_value)
+
+    def _afresh(self) -> None:
+        """Solve by the dual simplex from nothing: the primal one, begun from the last plan, was seen to go round in
+        circles."""
+        self.linear.clearSolver()
+        self.linear.setOptionValue("simplex_strategy", DUAL)
+        self.linear.setOptionValue("simplex_iteration_limit", highspy.kHighsIInf)
+        self.linear.run()
+        self.linear.setOptionValue("simplex_strategy", PRIMAL)
+        self.linear.setOptionValue("simplex_iteration_limit", MOST_STEPS)
 
     def whole(
         self,

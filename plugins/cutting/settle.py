@@ -10,6 +10,7 @@ from math import isfinite
 from listel.plugins.cutting.branch import branched, can_branch
 from listel.plugins.cutting.columns import LOOSE, Linear, beginnings, dive, generate
 from listel.plugins.cutting.problem import Pattern, Problem, rounded_up, tidy
+from listel.plugins.cutting.recut import recut
 from listel.plugins.cutting.search import start_plan
 
 LARGE = 300
@@ -59,6 +60,9 @@ def settle(
     if value() > bound and large and objective == 0:
         plan = _better(problem, objective, plan, dive(problem, linear, _finish(until), until))
         yield step()
+        if can_branch(problem, plan):
+            plan = recut(problem, plan, linear, until)
+            yield step()
         return
     if value() > bound and objective == 0 and can_branch(problem, plan):
         plan, low = branched(problem, plan, linear, until)

@@ -17,7 +17,8 @@ from listel.plugins.cutting.bounds import purchase_bound
 from listel.plugins.cutting.columns import generate
 from listel.plugins.cutting.greedy import by_lot, longest_board, longest_first, smallest_offcut_first, swapped
 from listel.plugins.cutting.problem import Pattern, Problem, Score, Solution, Stretch
-from listel.plugins.cutting.search import Effort, search, solve
+from listel.plugins.cutting.recut import recut
+from listel.plugins.cutting.search import Effort, search, solve, start_plan
 from listel.plugins.cutting.small import solve_small
 
 THOROUGH = Effort(seconds=20, thorough=True)
@@ -194,15 +195,34 @@ def test_larger_groups_are_proven_and_can_be_cut(seed: int) -> None:
 
 def test_a_large_group_stands_near_its_bound() -> None:
     problem = house(320, 20, 1)
-    solution = search(problem, Effort(seconds=4))
+    solution = search(problem, Effort())
     check_plan(problem, solution.patterns)
-    assert solution.proofs[0].value <= 1.02 * solution.proofs[0].bound
+    assert solution.proofs[0].value <= 1.0005 * solution.proofs[0].bound
 
 
-def test_the_same_plan_twice() -> None:
-    problem = house(20, 5, 5)
-    first, second = (search(problem, Effort(seconds=20)) for _ in range(2))
-    assert first.proofs[0].proven and first == second
+@pytest.mark.parametrize(("pieces", "offcuts"), [(20, 5), (60, 12), (130, 20)])
+def test_the_same_plan_on_a_busy_machine(pieces: int, offcuts: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A clock that leaps by minutes is what a loaded machine looks like: it must make no difference."""
+    problem = house(pieces, offcuts, 5)
+    first = search(problem, Effort())
+    lots, now = Random(pieces), [0.0]
+
+    def leaping() -> float:
+        now[0] += lots.uniform(0, 300)
+        return now[0]
+
+    monkeypatch.setattr("time.monotonic", leaping)
+    assert search(problem, Effort()) == first
+
+
+def test_cutting_again_betters_a_plan_and_leaves_no_piece_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("listel.plugins.cutting.recut.TIMES", 2)
+    monkeypatch.setattr("listel.plugins.cutting.recut.PIECES", 50)
+    problem = house(120, 20, 1)
+    plan = start_plan(problem)
+    again = recut(problem, plan, generate(problem, 0, (), plan, loose=1e-4), inf)
+    check_plan(problem, again)
+    assert problem.total(again)[0] < problem.total(plan)[0]
 
 
 # ---------------------------------------------------------------- laws

@@ -8,6 +8,7 @@ import subprocess
 import sys
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 from random import Random
 
 import pytest
@@ -252,6 +253,26 @@ def test_a_small_group_never_loads_the_solver() -> None:
         "assert 'highspy' not in sys.modules and 'numpy' not in sys.modules\n"
     )
     ended = subprocess.run([sys.executable, "-W", "error", "-c", code], capture_output=True, text=True, check=False)
+    assert ended.returncode == 0, ended.stderr
+
+
+def test_the_demo_surveys_never_load_the_solver(examples: Path) -> None:
+    surveys = sorted(str(path) for path in examples.glob("*.yaml") if not path.name.startswith("house-"))
+    assert surveys
+    code = (
+        "import sys\n"
+        "from pathlib import Path\n"
+        "from listel.core.engine import examine\n"
+        "from listel.core.registry import load\n"
+        "from listel.core.survey import job_from_text\n"
+        "for path in map(Path, sys.argv[1:]):\n"
+        "    examine(job_from_text(path.read_text(encoding='utf-8')), load([]))\n"
+        "assert 'listel.plugins.cutting.search' in sys.modules\n"
+        "assert 'highspy' not in sys.modules and 'numpy' not in sys.modules\n"
+    )
+    ended = subprocess.run(
+        [sys.executable, "-W", "error", "-c", code, *surveys], capture_output=True, text=True, check=False
+    )
     assert ended.returncode == 0, ended.stderr
 
 
