@@ -115,7 +115,7 @@ def _over(
         (
             Input("top of the member above the floor there", top, "mm"),
             Input("ceiling above the floor there", ceiling, "mm"),
-            Input("depth of the cornice", depth, "mm", job.line(room, "cornice") if room.cornice is not None else None),
+            Input("depth of the cornice", depth, "mm", job.line(room, "cornice") if room.cornice is not None else 0),
         ),
         "the top of the member, less the ceiling, and with the cornice that hangs from it",
         f"{top:.0f} - {ceiling:.0f} + {depth:.0f} = {over:.0f}",

@@ -344,6 +344,18 @@ def _skirting(job: Job, room: Room, trim: Trim, floor: Floor) -> list[Finding]:
         + (f", and it stands {show(out_of_level)} out of level" if out_of_level else "")
         + "."
     )
+    if min(most, height) <= taper:
+        return [
+            Finding(
+                "setting-out/scribed-away",
+                "hold",
+                f"{words}, nothing of the {trim.name} in the {room.name} would be left at the highest floor: "
+                f"{show(taper)} would be scribed off a board {show(height)} high.",
+                where,
+                grounds,
+                "read the floor again; if it is so, step the board or let it follow the floor",
+            )
+        ]
     if trim.top is not None and needed > height + 0.5:
         return [
             Finding(

@@ -80,6 +80,12 @@ def test_heights_between_readings_are_marked_as_reckoned(set_out, trim, sloping)
 def test_board_too_low_is_a_caution(set_out, trim, sloping) -> None:
     assert "168 mm" in set_out(sloping, trim("skirting", 150, 20, top=145)).finding("skirting-too-low").says
     assert "scribe-too-deep" in set_out(sloping, trim("skirting", 120, 20, top=None)).rules()
+
+
+def test_a_board_that_the_scribe_would_take_whole_holds_the_job(set_out, trim, sloping) -> None:
+    found = set_out(sloping, trim("skirting", 15, 20, top=None))
+    assert found.finding("scribed-away").weight == "hold"
+    assert "scribe-too-deep" not in found.rules()
     assert "scribe" in set_out(sloping, trim("skirting", 225, 20, top=None)).rules()
 
 
