@@ -1,5 +1,5 @@
-"""What stands above the members: the level line held against the floor it was struck over, and members that would run
-into the ceiling or a cornice. All mm."""
+"""What bounds the members: the level line held against the floor it was struck over, and members that would run into
+the ceiling, a cornice, the floor or past a corner. All mm."""
 
 from __future__ import annotations
 
@@ -80,6 +80,53 @@ def members_over(job: Job, runs: Sequence[Run], marks: Sequence[Mark]) -> Iterat
                     worst = (top - ceiling + depth, wall, station, top, ceiling)
             if worst is not None and worst[0] > SLACK:
                 yield _over(job, room, trim.name, trim.member, depth, worst)
+
+
+def members_under(job: Job, marks: Sequence[Mark]) -> Iterator[Finding]:
+    """One hold for each rail and room whose line would run into the floor where that rises."""
+    low: dict[tuple[str, str], Mark] = {}
+    for mark in marks:
+        if mark.edge == "underside" and mark.over == FLOOR_THERE:
+            key = (mark.room, mark.trim)
+            low[key] = min(low.get(key, mark), mark, key=lambda each: each.above_floor)
+    show = lengths(job)
+    for mark in low.values():
+        if mark.above_floor < -SLACK:
+            under = Input("underside of the member above the floor there", mark.above_floor, "mm")
+            yield Finding(
+                "setting-out/into-the-floor",
+                "hold",
+                f"The {mark.trim} in the {mark.room} would run {show(-mark.above_floor)} below the floor on wall "
+                f"{mark.wall}, {show(mark.station)} along it.",
+                Where(mark.room, mark.wall, mark.trim, station=mark.station, line=job.line(job.room(mark.room))),
+                Grounds((under,), "the line of the member, less the floor there", sources=(GEOMETRY,)),
+                "look again at the height given and at the floor readings, or let the rail follow the floor",
+            )
+
+
+def past_corners(job: Job, runs: Sequence[Run]) -> Iterator[Finding]:
+    """One caution for each architrave or plinth block that is wider than the wall beside its opening."""
+    show = lengths(job)
+    for run in runs:
+        wall = job.room(run.room).wall(run.wall)
+        if not run.opening or not run.upright or wall.length is None:
+            continue
+        past = max(-run.start, run.end - wall.length.value)
+        if past > SLACK:
+            inputs = (
+                Input("from station", run.start, "mm"),
+                Input("to station", run.end, "mm"),
+                Input("length of the wall", wall.length.value, "mm", job.line(wall, "length")),
+            )
+            yield Finding(
+                "setting-out/past-the-corner",
+                "caution",
+                f"Beside the {run.opening} on wall {run.wall} the {run.trim} is wider than the wall: it would stand "
+                f"{show(past)} past the corner.",
+                Where(run.room, run.wall, run.trim, station=max(0.0, run.start), line=job.line(wall)),
+                Grounds(inputs, "the outer edge of the leg, less the end of the wall", sources=(GEOMETRY,)),
+                "measure the wall beside the opening; rip the leg down to fit the corner, or choose a narrower one",
+            )
 
 
 def _cornice(job: Job, room: Room) -> float:

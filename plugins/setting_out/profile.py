@@ -29,6 +29,8 @@ def profile_path(trim: Trim) -> tuple[Segment, ...]:
     if trim.foot is not None:
         return _path(trim.profile, trim.foot)
     drawn = _path(trim.profile, 0.0)
+    if not drawn:
+        return ()
     reach = [x for segment in drawn for x, _ in (segment.start, *segment.points())]
     return _path(trim.profile, (section.projection or max(reach) - min(reach)) - max(reach))
 
@@ -179,7 +181,7 @@ def profile_faults(trim: Trim) -> str:
     height = sum(element.height for element in trim.profile)
     if trim.section.height is not None and abs(height - trim.section.height) > 1:
         words.append(f"its elements add up to {height:g} mm in height, the section says {trim.section.height:g}")
-    widest = max(x for x, _ in profile_points(trim))
+    widest = max((x for x, _ in profile_points(trim)), default=0.0)
     if trim.section.projection is not None and abs(widest - trim.section.projection) > 1:
         words.append(f"its elements reach {widest:.1f} mm from the wall, the section says {trim.section.projection:g}")
     return " and ".join(words)

@@ -8,7 +8,7 @@ from math import hypot
 from listel.core.job import Job
 from listel.core.stage import Sheet
 from listel.plugins.setting_out.bows import check_bows
-from listel.plugins.setting_out.ceilings import datum_faults, members_over
+from listel.plugins.setting_out.ceilings import datum_faults, members_over, members_under, past_corners
 from listel.plugins.setting_out.closure import closures, doubted_corners
 from listel.plugins.setting_out.corners import corner_faults
 from listel.plugins.setting_out.levels import mark_out, on_the_floor
@@ -48,6 +48,8 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from out_of_level_corners(job, laid.runs, marks)
     runs = on_the_floor(laid.runs, marks)
     yield from members_over(job, runs, marks)
+    yield from members_under(job, marks)
+    yield from past_corners(job, runs)
     bows, says = check_bows(job, runs)
     yield from says
     raked, says = raked_profiles(job, runs)

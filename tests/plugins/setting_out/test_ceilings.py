@@ -1,4 +1,4 @@
-"""The level line against the floor, and members against the ceiling."""
+"""The level line against the floor, and members against the ceiling, the floor and the corners."""
 
 from __future__ import annotations
 
@@ -39,3 +39,24 @@ def test_an_architrave_that_meets_the_cornice_is_a_caution(set_out, trim, room) 
     wall = replace(room.walls[0], openings=(window,))
     found = set_out(replace(room, cornice=150, walls=(wall,)), trim("architrave", 120, top=None))
     assert found.finding("into-the-cornice").weight == "caution"
+
+
+def test_a_rail_that_runs_into_a_rising_floor_is_a_hold(set_out, trim, room) -> None:
+    rising = replace(room.walls[0], floor=(LevelReading(0, 1000), LevelReading(4000, 40)))
+    found = set_out(replace(room, walls=(rising,)), trim(top=950))
+    hold = found.finding("into-the-floor")
+    assert hold.weight == "hold" and "below the floor on wall A" in hold.says
+    assert "into-the-floor" not in set_out(room, trim(top=950)).rules()
+
+
+@pytest.mark.parametrize(("at", "past"), [(90, True), (125, False), (3010, False), (3090, True)])
+def test_an_architrave_wider_than_the_wall_beside_its_door_is_a_caution(set_out, trim, room, at, past) -> None:
+    wall = replace(room.walls[0], openings=(Opening("door", at, 838, 2032, architrave=120),))
+    found = set_out(replace(room, walls=(wall,)), trim("architrave", 120, top=None))
+    assert ("past-the-corner" in found.rules()) is past
+
+
+def test_a_profile_of_nothing_is_no_profile(set_out, trim, room) -> None:
+    from listel.core.job import ProfileElement
+
+    assert set_out(room, trim(profile=(ProfileElement("chamfer", 0.0, 0.0),))).out.runs
