@@ -126,7 +126,7 @@ def standing_place(case: Case) -> Place | None:
     skirting's top, above the highest floor, where its board is deep enough."""
     if case.member == "skirting" and case.trim is not None and case.trim.top is not None:
         return next(_wanted(case))
-    marks: Sequence[Place] = [Place(mark.says, mark.top, mark.grounds) for mark in case.marks if mark.here]
+    marks: Sequence[Place] = [Place(mark.says, max(mark.top, 0.0), mark.grounds) for mark in case.marks if mark.here]
     if case.size is not None:
         says = "it stands on the floor" + (", at its lowest where that falls" if case.member == "skirting" else "")
         grounds = Grounds((case.size_input,), says, "", case.show(case.size), (GEOMETRY,))
