@@ -226,9 +226,9 @@ def deep(job: Job, sheet: Sheet) -> Iterator[Finding]:
     )
     mend = "Use a shorter fixing where the bearing allows, or trace what runs in the wall."
     (_, first), worked = next(iter(reaching.values())), "; ".join(f"{n}: {g.worked}" for n, (_, g) in reaching.items())
-    inputs = tuple(dict.fromkeys(item for _, grounds in reaching.values() for item in grounds.inputs))
+    of_all = tuple(dict.fromkeys(item for _, grounds in reaching.values() for item in grounds.inputs))
     where = Where(trim=next(iter(reaching)) if len(reaching) == 1 else "")
-    grounds = Grounds(inputs, first.formula, worked, sources=first.sources)
+    grounds = Grounds(of_all, first.formula, worked, sources=first.sources)
     yield Finding("safety/deep-fixing", "caution", says, where, grounds, mend, protects=True)
 
 

@@ -57,8 +57,8 @@ def audited(
     names = {step.name: step for step in steps}
     known = known_steps() | set(offered) | set(names)
     added = tuple(sorted(known - known_steps()))
-    readings = [(line, read_line(line.text, tuple(s for s in line.steps if s in known), added)) for line in plan]
-    readings = _carried_on(readings)
+    read = [(line, read_line(line.text, tuple(s for s in line.steps if s in known), added)) for line in plan]
+    readings = _carried_on(read)
     stands = _stands(readings)
     implied = {name for _, reading in readings for name in reading.implied if name in names and name not in stands}
     recognised = [Recognised(line.line, line.text, reading.steps) for line, reading in readings if reading.steps]
@@ -260,7 +260,7 @@ def _good(
 
 def audit_findings(audit: Audit, steps: Sequence[JobStep]) -> Iterator[Finding]:
     """What the audit of the survey's own plan comes to, in one finding; the order of work lists what it found."""
-    weights = [entry.weight for entry in (*audit.missed, *audit.out_of_order)]
+    weights = [*(missed.weight for missed in audit.missed), *(pair.weight for pair in audit.out_of_order)]
     found = [
         _told(len(audit.missed), "leaves out {} that this job needs", "step"),
         _told(len(audit.out_of_order), "has {} the wrong way round", "pair of steps", "pairs of steps"),

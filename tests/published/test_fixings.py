@@ -15,7 +15,12 @@ import pytest
 from listel.plugins.fixings import american, eurocode, holes, johansen, layout, load, size, strength, wood
 
 EC5 = "EN 1995-1-1:2004+A1+A2"
-SEEN, DERIVED, MEMORY, PRACTICE = "published, seen", "derived from the clause", "from memory", "common practice, no source"
+SEEN, DERIVED, MEMORY, PRACTICE = (
+    "published, seen",
+    "derived from the clause",
+    "from memory",
+    "common practice, no source",
+)
 
 
 @dataclass(frozen=True)
@@ -193,7 +198,12 @@ def test_a_good_number_of_figures_is_checked() -> None:
 
 def test_smooth_nails_hold_no_lasting_pull() -> None:
     """EN 1995-1-1 8.3.2(1), published, seen."""
-    assert [eurocode.may_hold_lasting_pull(kind) for kind in ("round", "square", "ring", "screw")] == [False, False, True, True]
+    assert [eurocode.may_hold_lasting_pull(kind) for kind in ("round", "square", "ring", "screw")] == [
+        False,
+        False,
+        True,
+        True,
+    ]
 
 
 @pytest.mark.parametrize(
@@ -245,9 +255,7 @@ def test_plasterboard_fixing_is_a_third_of_the_test() -> None:
     assert load_table("listel.plugins.fixings", "pullout").row("plasterboard")["working"][0] == 60 / 3 * 10
 
 
-@pytest.mark.parametrize(
-    ("name", "characteristic", "mean"), [("C16", 310, 370), ("C24", 350, 420), ("D30", 530, 640)]
-)
+@pytest.mark.parametrize(("name", "characteristic", "mean"), [("C16", 310, 370), ("C24", 350, 420), ("D30", 530, 640)])
 def test_class_densities(name: str, characteristic: float, mean: float) -> None:
     """EN 338 Table 1, published, seen (D30 from memory)."""
     timber = wood.from_table(name, wood.bearing_timber().known)
