@@ -202,7 +202,7 @@ def _findings(
     if not solution.proofs[0].proven:
         cost, bound = _cost(group, solution)
         says = f"{trim.name}: the plan costs {cost:.2f}, and it is not proven that none costs less than {bound:.2f}."
-        grounds = Grounds(formula="linear bound over all patterns", result=f"{bound:.2f}")
+        grounds = Grounds(formula="linear bound over all patterns, and whole numbers of boards", result=f"{bound:.2f}")
         yield Finding(
             "cutting/not-proven",
             "record",

@@ -1,5 +1,5 @@
-"""The search for the best plan: greedy start, column generation, whole plans, and a proof by counting out every pattern
-that could still better it.
+"""The search for the best plan: greedy start, column generation, the numbers of boards to buy (see ``branch``), whole
+plans, and a proof by counting out every pattern that could still better it.
 
 Objectives in order, each held where it was settled while the next is opened:
 

@@ -80,7 +80,9 @@ def settle(
         if near is not None:
             whole = part == PARTS[0]
             plan, proven = _whole(linear, near, plan, grain, until, proof=whole)
-            if whole and isfinite(proven):
+            if not whole:  # a plan with a pattern left out costs at least what that pattern falls short by
+                proven = min(proven, linear.bound + part * gap)
+            if isfinite(proven):
                 bound = max(bound, min(value(), rounded_up(proven, grain)))
             yield step()
 

@@ -4,6 +4,22 @@
     python tests/benchmarks/bench_cutting.py growth     # 20 to 2000 pieces
     python tests/benchmarks/bench_cutting.py beside     # beside CP-SAT and scipy's milp, where they are installed
 
+Seconds of one processor core, least cost; the gap is to the bound proven (Python 3.11, HiGHS 1.16):
+
+======  =======  ==============  =======  ==============================
+pieces  offcuts  proven          gap, %   seconds
+======  =======  ==============  =======  ==============================
+20      10       10 of 10        0        0.1 median, 0.3 most
+50      15       10 of 10        0        0.4 median, 0.7 most
+200     30       20 of 20        0        2.2 median, 7.8 most; 190 MB
+500     40       none of 2       0.011    6 and 12
+1000    60       none of 1       0.008    23
+2000    80       none of 1       0.006    125
+======  =======  ==============  =======  ==============================
+
+Placing each piece on a board directly, 30 s on two cores: OR-tools CP-SAT 9.15 and scipy 1.17's milp prove 10 and 20
+pieces in 1 to 3 s; at 50 they stand 2.6 % and 14 % above the proven least, with bounds 5 % and 3 % below it.
+
 The instances are a joiner's, by lot: five stock lengths with a dearer rate above 4 m, and offcuts on the rack.
 """
 
