@@ -109,22 +109,21 @@ def past_corners(job: Job, runs: Sequence[Run]) -> Iterator[Finding]:
     show = lengths(job)
     for run in runs:
         wall = job.room(run.room).wall(run.wall)
-        if not run.opening or not run.upright or wall.length is None:
+        if not run.opening or not run.upright:
             continue
-        past = max(-run.start, run.end - wall.length.value)
+        end = wall.length.value if wall.length else run.end
+        past = max(-run.start, run.end - end)
         if past > SLACK:
-            inputs = (
-                Input("from station", run.start, "mm"),
-                Input("to station", run.end, "mm"),
-                Input("length of the wall", wall.length.value, "mm", job.line(wall, "length")),
-            )
+            inputs = [Input("from station", run.start, "mm"), Input("to station", run.end, "mm")]
+            if wall.length:
+                inputs.append(Input("length of the wall", end, "mm", job.line(wall, "length")))
             yield Finding(
                 "setting-out/past-the-corner",
                 "caution",
                 f"Beside the {run.opening} on wall {run.wall} the {run.trim} is wider than the wall: it would stand "
                 f"{show(past)} past the corner.",
                 Where(run.room, run.wall, run.trim, station=max(0.0, run.start), line=job.line(wall)),
-                Grounds(inputs, "the outer edge of the leg, less the end of the wall", sources=(GEOMETRY,)),
+                Grounds(tuple(inputs), "the outer edge of the leg, less the end of the wall", sources=(GEOMETRY,)),
                 "measure the wall beside the opening; rip the leg down to fit the corner, or choose a narrower one",
             )
 
