@@ -1,5 +1,5 @@
 """``python -m listel`` is the command ``listel``."""
 
-from listel.core.cli import main
+from listel.core.cli import program
 
-raise SystemExit(main())
+raise SystemExit(program())
