@@ -348,16 +348,17 @@ class Job:
         raise KeyError(name)
 
     def places(self, trim: Trim) -> list[tuple[Room, Wall, float, float | None]]:
-        """Every wall a trim runs along, in survey order, as (room, wall, from, to); ``to`` None: to the end of a
-        wall of no length."""
+        """Every wall a trim runs along, in survey order, as (room, wall, from, to), to not before from; ``to`` None:
+        to the end of a wall of no length."""
         found: list[tuple[Room, Wall, float, float | None]] = []
         for place in trim.where:
             room = self.room(place.room)
             for wall in room.walls:
                 if place.walls and wall.name not in place.walls:
                     continue
+                start = place.start or 0.0
                 end = place.end if place.end is not None else (wall.length.value if wall.length else None)
-                found.append((room, wall, place.start or 0.0, end))
+                found.append((room, wall, start, None if end is None else max(start, end)))
         return found
 
     def recorded(self, step: str, room: str = "", wall: str = "") -> Record | None:

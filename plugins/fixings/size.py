@@ -201,7 +201,8 @@ def passed(place: Place, bearing: Bearing, sinking: float) -> tuple[float, float
     thick = thickness(place)
     if thick is None:
         return None
-    return thick - sinking + bearing.gap[0], thick - sinking + bearing.gap[1]
+    under = max(0.0, thick - sinking)
+    return under + bearing.gap[0], under + bearing.gap[1]
 
 
 def stock_length(needed: float, units: str) -> float:

@@ -294,14 +294,22 @@ class _Line:
 
 
 def on_the_floor(runs: Sequence[Run], marks: Sequence[Mark]) -> list[Run]:
-    """The runs, with the top of each skirting's as its mark has it above the floor at the start of the run."""
-    tops = {(mark.room, mark.wall, mark.trim, mark.station): mark.above_floor for mark in marks if mark.edge == "top"}
-    return [
-        replace(run, top=tops.get((run.room, run.wall, run.trim, run.start), run.top), underside=0.0)
-        if run.member == "skirting" and not run.upright and not run.pitch and run.top is not None
-        else run
-        for run in runs
-    ]
+    """The runs, with the edges of each level one as its marks have them above the floor at the start of the run."""
+    edges = {
+        (mark.room, mark.wall, mark.trim, mark.station, mark.edge): mark.above_floor
+        for mark in marks
+        if mark.over == FLOOR_THERE
+    }
+
+    def at_start(run: Run) -> Run:
+        if run.upright or run.pitch or run.top is None:
+            return run
+        here = (run.room, run.wall, run.trim, run.start)
+        top = edges.get((*here, "top"), run.top)
+        underside = 0.0 if run.member == "skirting" else edges.get((*here, "underside"), run.underside)
+        return replace(run, top=top, underside=underside)
+
+    return [at_start(run) for run in runs]
 
 
 def _skirting(job: Job, room: Room, trim: Trim, floor: Floor) -> list[Finding]:

@@ -211,7 +211,10 @@ def _end(
     if at == "scarf":
         return scarf_end(trim, lies_over=at_start), 0.0
     if at == "knee":
-        other = spans[number - 1 if at_start else number + 1].run.pitch
+        beside = number - 1 if at_start else number + 1
+        if not 0 <= beside < len(spans) or spans[beside].wall is not span.wall:
+            return plain_end(trim, "stop", False, pitch), 0.0  # nothing is left of the stretch beyond the knee
+        other = spans[beside].run.pitch
         turn = pitch - other if at_start else other - pitch
         return knee_end(turn), turn
     for meeting in meetings:

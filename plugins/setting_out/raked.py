@@ -69,6 +69,7 @@ def _corner(
                 f"At corner {at} the {trim.name} climbs through the corner, and equal sections would miss each "
                 f"other by {show_fine(miss, job.units)} at the face.",
                 where,
+                Grounds(sources=(GEOMETRY,)),
                 mend="run a short level piece round the corner, with a knee on each wall",
             )
         ]

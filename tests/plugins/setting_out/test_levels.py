@@ -209,3 +209,12 @@ def test_no_skirting_hangs_off_its_floor(
     assert max(over) <= 1e-6
     if wanted is None:
         assert over[floor.index(max(floor))] == pytest.approx(0, abs=1e-6)
+
+
+def test_a_level_run_is_counted_from_the_floor_at_its_own_start(set_out, trim, wall) -> None:
+    first = wall("A", 3000, 90, floor=(LevelReading(0, 1000), LevelReading(3000, 1030)))
+    second = wall("B", 2000, floor=(LevelReading(0, 1030), LevelReading(2000, 1042)))
+    out = set_out(Room("Parlour", extent="part", datum=1000, walls=(first, second)), trim(top=950)).out
+    tops = {(mark.wall, mark.station): mark.above_floor for mark in out.marks if mark.edge == "top"}
+    assert [run.top for run in out.runs] == [tops["A", 0.0], tops["B", 0.0]] == [950, 980]
+    assert len({round(run.top - run.underside, 6) for run in out.runs}) == 1
