@@ -53,6 +53,8 @@ def height(given: Mapping[str, Any]) -> Reckoning:
     case = Case(job, room, given["member"], None, room_orders(job, room))
     offers = rules.offers(case)
     chosen = rules.choose(case, offers)
+    if chosen is None:
+        raise ValueError(f"no rule keeps a {case.rail} within a room {case.show(wall)} high; check the height")
     found = rules.candidates(case, offers, chosen, rules.band(case.member, room.use, job.units))
     results: dict[str, Any] = {
         "candidates": [
@@ -65,8 +67,8 @@ def height(given: Mapping[str, Any]) -> Reckoning:
             }
             for one in found
         ],
-        "chosen": chosen.height if chosen else None,
-        "chosen_rule": chosen.rule if chosen else None,
+        "chosen": chosen.height,
+        "chosen_rule": chosen.rule,
     }
     says = tuple(f"{one.rule}: {case.show(one.height)}; {one.set_aside or 'chosen'}" for one in found)
     return Reckoning(results, tuple(one.grounds for one in found if one.chosen), says)
