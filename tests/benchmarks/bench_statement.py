@@ -1,4 +1,6 @@
-"""How long the commands take, cold, as ratios to ``python -c pass`` in the same environment. Run it in a normal (not editable) install:
+"""How long the commands take, cold, as ratios to ``python -c pass`` in the same environment.
+
+Run it in a normal (not editable) install:
 
     .venv/bin/python tests/benchmarks/bench_statement.py
 
