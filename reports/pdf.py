@@ -29,6 +29,8 @@ PAPERS = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
 MARGIN = 18.0
 _OVER_AND_UNDER = 46.0
 """Height a drawing cannot have: the margins, and its caption, mm."""
+_LARGEST = 1000.0
+"""The longest side of a picture, mm; a picture of points takes room by its area."""
 _LEVELS = {"h2": 1, "h3": 2, "h4": 3}
 _LONG = re.compile(rf"\S{{{LONGEST_WORD},}}")
 _DATE = re.compile(r"(\d{4})-(\d{2})-(\d{2})")
@@ -63,12 +65,14 @@ def to_pdf(statement: Statement, paper: str = "a4") -> Paper:
 
 
 def to_png(pictures: Iterable[Node], dots: int) -> list[bytes]:
-    """Drawings of the statement as PNG, ``dots`` to the inch."""
+    """Drawings of the statement as PNG, ``dots`` to the inch; one larger than any paper is made as large as that."""
     files: dict[str, bytes] = {}
     source = ["#set page(margin: 0mm)"]
     for number, picture in enumerate(pictures):
         files[f"{number}.svg"] = _lettered(picture)
-        size = f"width: {picture.keys['width']}mm, height: {picture.keys['height']}mm"
+        width, height = float(picture.keys["width"]), float(picture.keys["height"])
+        share = min(1.0, _LARGEST / max(width, height))
+        size = f"width: {width * share:g}mm, height: {height * share:g}mm"
         source.append(f'#page({size}, image("{number}.svg", {size}))')
     if not files:
         return []

@@ -64,7 +64,8 @@ def profile(outcome: Outcome, *, trim: str) -> Drawing:
     section = _section(path, units)
     paper = Sheet()
     _outline(paper, section)
-    centres = list(dict.fromkeys(segment.centre for segment in path if segment.centre))
+    struck = dict.fromkeys(segment.centre for segment in path if segment.centre)
+    centres = [centre for centre in struck if abs(centre[0]) / section.scale <= WIDEST]  # a flat arc's is far away
     near = any(-12.0 < x / section.scale < -2.0 for x, _ in centres)
     height = Span(0.0, section.up(section.top), figure(section.top, units))
     dimensions(paper, [height], -8.0 if near else 0.0, across=False, away=-1)
