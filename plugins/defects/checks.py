@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import PRACTICE, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where, not_surveyed
 from listel.core.job import Board, Job, Trim
 from listel.core.stage import Sheet
 from listel.core.tables import load_table
@@ -134,7 +134,8 @@ def _board_findings(
     if beyond:
         start, end = (show_length(at, job.units) for at in (beyond[0].start, beyond[0].end))
         says = f"Board {name}: a {beyond[0].kind} from {start} to {end} does not lie on the board."
-        yield Finding("defects/not-on-board", "caution", says, where, mend="measure it again from the marked end")
+        mend = "measure it again from the marked end"
+        yield Finding("defects/not-on-board", "caution", says, where, Grounds(sources=(GEOMETRY,)), mend)
 
 
 def _trim_findings(

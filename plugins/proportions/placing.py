@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from listel.core.findings import GEOMETRY, PRACTICE, Grounds, Input
@@ -124,9 +124,9 @@ def picture_rail_suggestions(case: Case) -> Iterator[Suggestion]:
 def standing_place(case: Case) -> Place | None:
     """A skirting or plinth block stands on the floor, a level skirting on the lowest; the survey may ask for a
     skirting's top, above the highest floor, where its board is deep enough."""
-    if case.member == "skirting" and case.trim is not None and case.trim.top is not None:
+    if case.member == "skirting" and case.trim is not None and case.trim.top:
         return next(_wanted(case))
-    marks: Sequence[Place] = [Place(mark.says, max(mark.top, 0.0), mark.grounds) for mark in case.marks if mark.here]
+    marks = [Place(mark.says, mark.top, mark.grounds) for mark in case.marks if mark.here and mark.top > 0]
     if case.size is not None:
         says = "it stands on the floor" + (", at its lowest where that falls" if case.member == "skirting" else "")
         grounds = Grounds((case.size_input,), says, "", case.show(case.size), (GEOMETRY,))

@@ -239,7 +239,7 @@ _FORMULA = {
 
 
 def _zone(room: Room, wall: Wall, kind: str, across: Span, up: Span, by: str, row: Row) -> Zone:
-    result = f"stations {across[0]:.0f} to {across[1]:.0f} mm, heights {up[0]:.0f} to {up[1]:.0f} mm"
+    result = f"stations {across[0]:.0f} to {across[1]:.0f} mm, heights {up[0]:z.0f} to {up[1]:z.0f} mm"
     grounds = Grounds((), _FORMULA[kind], result=result, sources=(*row.sources, GEOMETRY))
     return Zone(room.name, wall.name, kind, across[0], across[1], up[0], up[1], by, grounds)
 

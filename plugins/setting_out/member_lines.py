@@ -81,7 +81,7 @@ def level_of(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:
                 depth if depth is not None else top - underside if underside is not None else None,
                 Input(f"top edge, {rule}", top, "mm"),
             )
-    if trim.top is not None:
+    if trim.top:
         return Level(trim.top, depth, Input("top edge", trim.top, "mm", job.line(trim, "top")))
     if trim.member == "skirting" and depth is not None:
         return Level(

@@ -87,3 +87,15 @@ def test_a_slip_that_hides_in_an_assumed_bevel_is_a_caution(set_out, wall) -> No
     assert "does-not-close" in set_out(room, tolerances=Tolerances(bevel=0.1)).rules()
     near = replace(room, walls=(wall("A", 4890), *walls[1:]))
     assert "closes-on-assumption" not in set_out(near).rules()
+
+
+def test_a_tape_and_bevel_said_to_be_without_error_are_weighed_all_the_same(trim, square_room) -> None:
+    from listel.core.job import Job, Tolerances
+    from listel.core.testing import run_stage
+    from listel.plugins.setting_out import SettingOut, listel_stages
+
+    walls = (replace(square_room.walls[0], length=Reading(4100)), *square_room.walls[1:])
+    job = Job("one", rooms=(replace(square_room, walls=walls),), trim=(trim(),), tolerances=Tolerances(0.0, 0.0, 0.0))
+    (closure,) = run_stage(listel_stages()[0], job).result(SettingOut).closures
+    assert closure.closed is False
+    assert closure.suspects
