@@ -117,6 +117,8 @@ def dive(
         counts = _fixable(rest, columns, linear.usage)
         fixed += [columns[number] for number, count in counts for _ in range(count)]
         rest = _without(rest, columns, counts)
+        if not rest.pieces:
+            return tidy(problem, fixed)
         columns = [column for column in columns if fits(rest, column)]
         plan = swapped(rest, smallest_offcut_first(rest))
         linear = generate(rest, 0, (), [*columns, *plan], until, LOOSE)

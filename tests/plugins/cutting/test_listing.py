@@ -116,6 +116,12 @@ def test_pieces_without_boards_are_named_in_one_sentence_of_bounded_length() -> 
     assert len(found.lines[0].unmade) == 98
 
 
+def test_a_great_many_pieces_that_fit_no_board_are_all_left_unmade() -> None:
+    found, said, _, _ = cut(*(piece(f"D{n}", 2500) for n in range(1, 2001)), stock=(stock(2400, 10.0),))
+    assert said["cutting/piece-fits-no-board"].weight == "hold"
+    assert len(found.lines[0].unmade) == 2000
+
+
 def test_no_stock_is_a_missing_fact_with_advice() -> None:
     found, said, _, _ = cut(piece("D1", 2300), piece("D2", 2300))
     assert said["cutting/stock-not-surveyed"].weight == "caution"
