@@ -239,9 +239,12 @@ def _of_lengths(outcome: Outcome) -> Iterator[str]:
             yield f"{name}: {line.offered} is offered under a ceiling at {ceiling}"
 
 
+SUNK = ("below the floor", "below the pitch line", "below the first nosing", "be left at the highest floor")
+
+
 def _sunk(outcome: Outcome, line: Fixing | Run) -> bool:
     """Whether the outcome tells that a member would run into the floor, or be scribed away by it."""
-    return any(_told(outcome, line, words) for words in ("below the floor", "be left at the highest floor"))
+    return any(_told(outcome, line, words) for words in SUNK)
 
 
 def _told(outcome: Outcome, line: Fixing | Run, words: str) -> bool:

@@ -83,10 +83,10 @@ def members_over(job: Job, runs: Sequence[Run], marks: Sequence[Mark]) -> Iterat
 
 
 def members_under(job: Job, marks: Sequence[Mark]) -> Iterator[Finding]:
-    """One hold for each rail and room whose line would run into the floor where that rises."""
+    """One hold for each rail and room whose line would run into the floor, or the stairs, where that rises."""
     low: dict[tuple[str, str], Mark] = {}
     for mark in marks:
-        if mark.edge == "underside" and mark.over == FLOOR_THERE:
+        if mark.edge == "underside":
             key = (mark.room, mark.trim)
             low[key] = min(low.get(key, mark), mark, key=lambda each: each.above_floor)
     show = lengths(job)
@@ -96,8 +96,8 @@ def members_under(job: Job, marks: Sequence[Mark]) -> Iterator[Finding]:
             yield Finding(
                 "setting-out/into-the-floor",
                 "hold",
-                f"The {mark.trim} in the {mark.room} would run {show(-mark.above_floor)} below the floor on wall "
-                f"{mark.wall}, {show(mark.station)} along it.",
+                f"The {mark.trim} in the {mark.room} would run {show(-mark.above_floor)} below {mark.over}, "
+                f"{show(mark.station)} along wall {mark.wall}.",
                 Where(mark.room, mark.wall, mark.trim, station=mark.station, line=job.line(job.room(mark.room))),
                 Grounds((under,), "the line of the member, less the floor there", sources=(GEOMETRY,)),
                 "look again at the height given and at the floor readings, or let the rail follow the floor",

@@ -295,19 +295,18 @@ class _Line:
 
 def on_the_floor(runs: Sequence[Run], marks: Sequence[Mark]) -> list[Run]:
     """The runs, with the edges of each level one as its marks have them above the floor at the start of the run."""
-    edges = {
-        (mark.room, mark.wall, mark.trim, mark.station, mark.edge): mark.above_floor
-        for mark in marks
-        if mark.over == FLOOR_THERE
-    }
+    here: dict[tuple[str, str, str], list[Mark]] = {}
+    for mark in marks:
+        if mark.over == FLOOR_THERE:
+            here.setdefault((mark.room, mark.wall, mark.trim), []).append(mark)
 
     def at_start(run: Run) -> Run:
         if run.upright or run.pitch or run.top is None:
             return run
-        here = (run.room, run.wall, run.trim, run.start)
-        top = edges.get((*here, "top"), run.top)
-        underside = 0.0 if run.member == "skirting" else edges.get((*here, "underside"), run.underside)
-        return replace(run, top=top, underside=underside)
+        own = [mark for mark in here.get((run.room, run.wall, run.trim), ()) if run.start <= mark.station <= run.end]
+        first = {mark.edge: mark.above_floor for mark in sorted(own, key=lambda mark: -mark.station)}
+        underside = 0.0 if run.member == "skirting" else first.get("underside", run.underside)
+        return replace(run, top=first.get("top", run.top), underside=underside)
 
     return [at_start(run) for run in runs]
 

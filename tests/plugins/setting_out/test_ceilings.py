@@ -45,7 +45,7 @@ def test_a_rail_that_runs_into_a_rising_floor_is_a_hold(set_out, trim, room) -> 
     rising = replace(room.walls[0], floor=(LevelReading(0, 1000), LevelReading(4000, 40)))
     found = set_out(replace(room, walls=(rising,)), trim(top=950))
     hold = found.finding("into-the-floor")
-    assert hold.weight == "hold" and "below the floor on wall A" in hold.says
+    assert hold.weight == "hold" and "below the floor there, 4000 mm along wall A" in hold.says
     assert "into-the-floor" not in set_out(room, trim(top=950)).rules()
 
 
