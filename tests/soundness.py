@@ -198,7 +198,8 @@ def _of_lengths(outcome: Outcome) -> Iterator[str]:
             for point in fixing.points:
                 if not fixing.start - SLACK <= point.station <= fixing.end + SLACK:
                     yield f"{name} has a point at {point.station}, outside its run"
-                if point.height is not None and point.height < -1 and not _sunk(outcome, fixing):
+                sunk = point.height is not None and point.height < -1 and not point.moved
+                if sunk and not _sunk(outcome, fixing):
                     yield f"{name} has a point {point.height} above the floor"
             if fixing.count != len(fixing.points) and fixing.points:
                 yield f"{name} counts {fixing.count} for {len(fixing.points)} points"

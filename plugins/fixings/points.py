@@ -84,7 +84,7 @@ def offsets(place: Place, bearing: Bearing, row: Row, rows: int) -> list[float]:
         return []
     height = edges[1] - edges[0]
     if bearing.heights:
-        return [ground - edges[0] for ground in bearing.heights[-rows:]]
+        return [min(max(0.0, ground - edges[0]), height) for ground in bearing.heights[-rows:]]
     if place.trim.member == "architrave":
         return [min(EDGE, height / 4), height - min(EDGE, height / 4)]
     if rows == 2:

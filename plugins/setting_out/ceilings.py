@@ -82,13 +82,17 @@ def members_over(job: Job, runs: Sequence[Run], marks: Sequence[Mark]) -> Iterat
                 yield _over(job, room, trim.name, trim.member, depth, worst)
 
 
-def members_under(job: Job, marks: Sequence[Mark]) -> Iterator[Finding]:
+def members_under(job: Job, runs: Sequence[Run], marks: Sequence[Mark]) -> Iterator[Finding]:
     """One hold for each rail and room whose line would run into the floor, or the stairs, where that rises."""
     low: dict[tuple[str, str], Mark] = {}
-    for mark in marks:
-        if mark.edge == "underside":
-            key = (mark.room, mark.trim)
-            low[key] = min(low.get(key, mark), mark, key=lambda each: each.above_floor)
+    starts = [
+        Mark(run.room, run.wall, run.start, run.trim, "underside", run.underside)
+        for run in runs
+        if run.underside is not None and not run.upright and not run.pitch
+    ]
+    for mark in (*(mark for mark in marks if mark.edge == "underside"), *starts):
+        key = (mark.room, mark.trim)
+        low[key] = min(low.get(key, mark), mark, key=lambda each: each.above_floor)
     show = lengths(job)
     for mark in low.values():
         if mark.above_floor < -SLACK:

@@ -76,11 +76,9 @@ def level_of(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:
         if top is None and underside is not None and depth is not None:
             top = underside + depth
         if top is not None:
-            return Level(
-                top,
-                depth if depth is not None else top - underside if underside is not None else None,
-                Input(f"top edge, {rule}", top, "mm"),
-            )
+            if depth is None and underside is not None and trim.member != "skirting":
+                depth = top - underside
+            return Level(top, depth, Input(f"top edge, {rule}", top, "mm"))
     if trim.top:
         return Level(trim.top, depth, Input("top edge", trim.top, "mm", job.line(trim, "top")))
     if trim.member == "skirting" and depth is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
 from listel.core.job import Job, Opening, Room, Trim, Wall
 from listel.core.stage import Sheet
 from listel.plugins.setting_out.member_lines import ROUND_OPENINGS, Stretch, level_of, line_grounds, stretches
@@ -190,6 +190,19 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
             )
         )
     top = (opening.sill or 0.0) + opening.height + margin + width
+    if top <= foot:
+        laid.say(
+            Finding(
+                "setting-out/plinth-block-too-high",
+                "hold",
+                f"The plinth blocks at the {name} are as high as its architrave: nothing is left of the legs, and none "
+                "are set out.",
+                where,
+                Grounds(sources=(GEOMETRY,)),
+                "measure the plinth blocks and the opening again",
+            )
+        )
+        return
     grounds = Grounds(
         (
             Input("clear width", opening.width, "mm", job.line(opening, "width")),
@@ -258,8 +271,8 @@ def _leg_foot(job: Job, room: Room, opening: Opening) -> tuple[float, float | No
 def _blocks(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, width: float, laid: Laid) -> None:
     """The two plinth blocks of an opening, as upright runs."""
     name = opening_name(job, opening)
-    height = opening.plinth_block_height if opening.plinth_block_height is not None else trim.section.height
-    if height is None:
+    height = opening.plinth_block_height or trim.section.height
+    if not height:
         laid.say(
             not_surveyed(
                 "setting-out/plinth-block-height",

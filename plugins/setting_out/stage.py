@@ -48,7 +48,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from out_of_level_corners(job, laid.runs, marks)
     runs = on_the_floor(laid.runs, marks)
     yield from members_over(job, runs, marks)
-    yield from members_under(job, marks)
+    yield from members_under(job, runs, marks)
     yield from past_corners(job, runs)
     bows, says = check_bows(job, runs)
     yield from says

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from listel.core.job import HeightReading, LevelReading, Opening, Room
+from listel.core.job import HeightReading, LevelReading, Opening, Room, Section
 
 FLOOR = (LevelReading(0, 1000), LevelReading(4000, 1015))
 
@@ -60,3 +60,24 @@ def test_a_profile_of_nothing_is_no_profile(set_out, trim, room) -> None:
     from listel.core.job import ProfileElement
 
     assert set_out(room, trim(profile=(ProfileElement("chamfer", 0.0, 0.0),))).out.runs
+
+
+def test_a_plinth_block_as_high_as_the_architrave_leaves_no_leg_and_holds_the_job(set_out, trim, room) -> None:
+    door = Opening("door", 1000, 838, 2032, architrave=120, plinth_block=130, plinth_block_height=2400)
+    found = set_out(replace(room, walls=(replace(room.walls[0], openings=(door,)),)), trim("architrave", 120, top=None))
+    assert found.finding("plinth-block-too-high").weight == "hold"
+    assert found.out.runs == ()
+
+
+def test_plinth_blocks_of_no_height_are_not_set_out(set_out, trim, room) -> None:
+    door = Opening("door", 1000, 838, 2032, architrave=120, plinth_block=130, plinth_block_height=0)
+    blocks = replace(trim("plinth-block", 130, top=None), section=Section(None, 30))
+    found = set_out(replace(room, walls=(replace(room.walls[0], openings=(door,)),)), blocks)
+    assert "plinth-block-height" in found.rules()
+    assert found.out.runs == ()
+
+
+def test_a_skirting_asked_for_over_a_floor_keeps_its_top_where_the_board_is_not_known(set_out, trim, room) -> None:
+    skirting = replace(trim("skirting", 150, top=90), section=Section(None, 20))
+    out = set_out(room, skirting).out
+    assert min(mark.above_floor for mark in out.marks if mark.edge == "top") == pytest.approx(90)
