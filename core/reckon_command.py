@@ -53,6 +53,9 @@ def run(arguments: argparse.Namespace) -> int:
         reckoning = reckoner.reckon(read)
     except ValueError as error:
         raise ReckonFault(f"listel reckon {reckoner.name}: {error}") from error
+    except ArithmeticError as error:
+        says = "these figures are too large or too small to reckon with; check each against its unit"
+        raise ReckonFault(f"listel reckon {reckoner.name}: {says}") from error
     _print_json(reckoner, read, reckoning) if as_json else _print(reckoning)
     return 1 if any(finding.open_hold for finding in reckoning.findings) else 0
 

@@ -221,6 +221,13 @@ def test_a_reckoner_tells_a_bad_figure_in_words(capsys):
     assert "listel reckon mitre" in err
 
 
+def test_a_reckoner_tells_figures_beyond_reckoning_in_words(capsys):
+    figures = ("--diameter", "1000000000", "--length", "4841", "--gravity", "1e308", "--code", "nds")
+    status, _, err = call(capsys, "reckon", "nail", *figures)
+    assert status == 2
+    assert "listel reckon nail" in err
+
+
 @pytest.mark.parametrize("command", ["statement", "cutting", "audit", "grounds", "survey"])
 def test_a_survey_that_is_not_there_is_one_line_and_exit_2(command, capsys, tmp_path):
     status, _, err = call(capsys, command, tmp_path / "none.yaml")
