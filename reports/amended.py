@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from listel.core.engine import Outcome
-from listel.core.lines import lines_of, meanings
+from listel.core.contract.lines import lines_of, meanings
+from listel.core.host.engine import Outcome
 
 
 @dataclass(frozen=True)

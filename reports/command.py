@@ -8,11 +8,11 @@ from collections import Counter
 from pathlib import Path
 from typing import Any
 
-from listel.core.engine import Outcome, outcome_json
-from listel.core.faults import InputFault
-from listel.core.findings import WEIGHTS
-from listel.core.run import add_run_arguments, examined
-from listel.core.settings import read_settings
+from listel.core.commands.run import add_run_arguments, examined
+from listel.core.commands.settings import read_settings
+from listel.core.contract.findings import WEIGHTS
+from listel.core.host.engine import Outcome, outcome_json
+from listel.core.survey.faults import InputFault
 
 READERS = ("all", "client", "officer", "site")
 MOST_SHOWN = 5

@@ -11,8 +11,8 @@ from base64 import b64encode
 from collections.abc import Iterable
 from pathlib import Path
 
-from listel.core.faults import InputFault
-from listel.core.messages import did_you_mean
+from listel.core.survey.faults import InputFault
+from listel.core.survey.messages import did_you_mean
 from listel.reports.templating import LARGEST_FILE, TemplateFault
 
 LOGOS = {".png": "image/png", ".jpg": "image/jpeg", ".svg": "image/svg+xml"}

@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable
 from importlib.util import find_spec
 from pathlib import Path
 
-from listel.core.faults import InputFault
-from listel.core.job import Job
+from listel.core.survey.faults import InputFault
+from listel.core.survey.job import Job
 from listel.reports.statement import Statement
 
 FORMS = {"pdf": ".pdf", "word": ".docx", "markdown": ".md"}

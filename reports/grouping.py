@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from listel.core.findings import WEIGHTS, Finding
+from listel.core.contract.findings import WEIGHTS, Finding
 
 
 @dataclass(frozen=True)

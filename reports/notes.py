@@ -6,8 +6,8 @@ import re
 
 from markupsafe import Markup
 
-from listel.core.findings import Grounds, Source, Standing
-from listel.core.job import Job
+from listel.core.contract.findings import Grounds, Source, Standing
+from listel.core.survey.job import Job
 
 STANDINGS: dict[Standing, str] = {
     "published-seen": "published, and read for this program",

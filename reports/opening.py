@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from listel.core.engine import Outcome
-from listel.core.filters import date
-from listel.core.findings import Finding
-from listel.core.job import Job
+from listel.core.contract.findings import Finding
+from listel.core.host.engine import Outcome
+from listel.core.house.filters import date
+from listel.core.survey.job import Job
 from listel.plugins.bonding import Bonding
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence import Sequence

@@ -17,14 +17,14 @@ from typing import Any, get_args
 from markupsafe import Markup, escape
 
 from listel import __version__
-from listel.core.compare import Comparison, alike, by_line, compared, units_of
-from listel.core.engine import Outcome, outcome_json
-from listel.core.filters import date
-from listel.core.findings import Finding
-from listel.core.job import Job
-from listel.core.lines import line_kinds
-from listel.core.stage import Reader, Said, Section, Steps
+from listel.core.contract.findings import Finding
+from listel.core.contract.lines import line_kinds
+from listel.core.contract.stage import Reader, Said, Section, Steps
+from listel.core.host.engine import Outcome, outcome_json
+from listel.core.house.filters import date
+from listel.core.survey.job import Job
 from listel.reports.amended import amended
+from listel.reports.compare import Comparison, alike, by_line, compared, units_of
 from listel.reports.drawings.paper import SVG, Drawing
 from listel.reports.dress import Dress
 from listel.reports.fabric import stuck, touched

@@ -25,13 +25,13 @@ from jinja2 import (
 from jinja2.runtime import Context
 from markupsafe import Markup
 
-from listel.core.faults import InputFault
+from listel.core.commands.show import quantity, text_in, words
 from listel.core.files import beside, cache_folder
-from listel.core.filters import filters
-from listel.core.job import Job
-from listel.core.limits import TookTooLong, time_limit
-from listel.core.sandbox import SandboxFault, rendered, template
-from listel.core.show import quantity, text_in, words
+from listel.core.host.limits import TookTooLong, time_limit
+from listel.core.house.filters import filters
+from listel.core.house.sandbox import SandboxFault, rendered, template
+from listel.core.survey.faults import InputFault
+from listel.core.survey.job import Job
 
 LARGEST_FILE = 1024 * 1024
 """Largest file of a firm's dress that is taken, bytes."""
@@ -40,7 +40,7 @@ TEMPLATE_SECONDS = 10.0
 OURS = Path(__file__).with_name("templates")
 
 
-COMPILED_FOR = (("listel.core", "filters.py"), ("listel.reports", "templating.py"))
+COMPILED_FOR = (("listel.core.house", "filters.py"), ("listel.reports", "templating.py"))
 """The files that say what a template's filters are."""
 
 

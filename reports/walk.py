@@ -14,7 +14,7 @@ from html import unescape
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING
 
-from listel.core.faults import InputFault
+from listel.core.survey.faults import InputFault
 
 if TYPE_CHECKING:
     from listel.reports.statement import Statement

@@ -12,12 +12,12 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
-from listel.core.job import Job
-from listel.core.messages import KeyPath
-from listel.core.references import reference_faults
-from listel.core.survey import SurveyFaults, job_from_text, survey_schema, survey_units
-from listel.core.units import INCH
-from listel.core.yaml_places import read_text
+from listel.core.survey.job import Job
+from listel.core.survey.messages import KeyPath
+from listel.core.survey.reading import SurveyFaults, job_from_text, survey_schema, survey_units
+from listel.core.survey.references import reference_faults
+from listel.core.survey.units import INCH
+from listel.core.survey.yaml_places import read_text
 
 EXAMPLES = Path(__file__).parents[1] / "schemas" / "examples"
 DEMOS = ("stair-hall.yaml", "plain-room.yaml", "us-house.yaml")

@@ -12,11 +12,11 @@ from typing import Any
 
 from jsonschema import Draft202012Validator
 
-from listel.core.engine import Outcome, outcome_json
+from listel.core.contract.findings import Finding
+from listel.core.contract.lines import plain
 from listel.core.files import beside
-from listel.core.findings import Finding
-from listel.core.job import Job, Reading
-from listel.core.lines import plain
+from listel.core.host.engine import Outcome, outcome_json
+from listel.core.survey.job import Job, Reading
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
 from listel.plugins.defects import DefectChecks

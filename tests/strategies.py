@@ -9,7 +9,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from listel.core.job import (
+from listel.core.survey.job import (
     Air,
     Board,
     Bow,
@@ -44,7 +44,7 @@ from listel.core.job import (
     Wall,
     Work,
 )
-from listel.core.survey import survey_schema
+from listel.core.survey.reading import survey_schema
 
 SCHEMA = survey_schema()
 DEFS = SCHEMA["$defs"]

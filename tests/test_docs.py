@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from listel.core import hooks
-from listel.core.cli import COMMANDS, main
-from listel.core.registry import load
+from listel.core.commands.cli import COMMANDS, main
+from listel.core.contract import hooks
+from listel.core.host.registry import load
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -75,7 +75,7 @@ def test_every_file_the_developers_page_names_is_there():
         assert (ROOT / name).exists(), name
     table = DEVELOPERS[DEVELOPERS.index("Where to look in `core/`") : DEVELOPERS.index("## 2.")]
     for name in re.findall(r"`([\w*]+\.py)`", table):
-        assert list((ROOT / "core").glob(name)), name
+        assert list((ROOT / "core").rglob(name)), name
 
 
 def test_the_house_rules_of_the_developers_page_are_read_and_at_work(tmp_path, capsys):

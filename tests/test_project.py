@@ -53,7 +53,7 @@ TABLE_SCHEMA = Draft202012Validator(json.loads((ROOT / "schemas" / "table.schema
 
 @pytest.mark.parametrize("path", TABLES, ids=lambda path: f"{path.parent.name}/{path.name}")
 def test_every_table_names_a_source_for_each_row_and_a_meaning_for_each_column(path):
-    from listel.core.tables import table_from
+    from listel.core.contract.tables import table_from
 
     data = YAML(typ="safe").load(path.read_text(encoding="utf-8"))
     assert [error.message for error in TABLE_SCHEMA.iter_errors(data)] == []

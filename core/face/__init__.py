@@ -6,33 +6,37 @@ The names a plugin author needs are fetched from the rooms on first use, so that
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from listel.core.findings import Finding, Grounds, Input, Source, Where
-    from listel.core.hooks import hookimpl
-    from listel.core.job import Job
-    from listel.core.lines import told
-    from listel.core.reckoning import Option, Reckoner, Reckoning
-    from listel.core.stage import Section, Sheet, Stage, Step
-    from listel.core.tables import load_table
+    from listel.core.contract.findings import Finding, Grounds, Input, Source, Where
+    from listel.core.contract.hooks import hookimpl
+    from listel.core.contract.lines import told
+    from listel.core.contract.reckoning import Option, Reckoner, Reckoning
+    from listel.core.contract.rules import missing, rule, rules_in
+    from listel.core.contract.stage import Section, Sheet, Stage, Step
+    from listel.core.contract.tables import load_table
+    from listel.core.survey.job import Job
 
 __version__ = "0.1.0"
 
 _HOMES = {
-    "Finding": "findings",
-    "Grounds": "findings",
-    "Input": "findings",
-    "Source": "findings",
-    "Where": "findings",
-    "hookimpl": "hooks",
-    "Job": "job",
-    "told": "lines",
-    "Option": "reckoning",
-    "Reckoner": "reckoning",
-    "Reckoning": "reckoning",
-    "Section": "stage",
-    "Sheet": "stage",
-    "Stage": "stage",
-    "Step": "stage",
-    "load_table": "tables",
+    "Finding": "contract.findings",
+    "Grounds": "contract.findings",
+    "Input": "contract.findings",
+    "Source": "contract.findings",
+    "Where": "contract.findings",
+    "hookimpl": "contract.hooks",
+    "Job": "survey.job",
+    "told": "contract.lines",
+    "Option": "contract.reckoning",
+    "Reckoner": "contract.reckoning",
+    "Reckoning": "contract.reckoning",
+    "missing": "contract.rules",
+    "rule": "contract.rules",
+    "rules_in": "contract.rules",
+    "Section": "contract.stage",
+    "Sheet": "contract.stage",
+    "Stage": "contract.stage",
+    "Step": "contract.stage",
+    "load_table": "contract.tables",
 }
 
 __all__ = [
@@ -51,6 +55,9 @@ __all__ = [
     "Where",
     "hookimpl",
     "load_table",
+    "missing",
+    "rule",
+    "rules_in",
     "told",
 ]
 

@@ -1,5 +1,5 @@
 """``python -m listel`` is the command ``listel``."""
 
-from listel.core.cli import program
+from listel.core.commands.cli import program
 
 raise SystemExit(program())

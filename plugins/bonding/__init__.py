@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from listel.core.hooks import hookimpl
-from listel.core.reckoning import Reckoner
-from listel.core.stage import Section, Stage
+from listel.core.contract.hooks import hookimpl
+from listel.core.contract.reckoning import Reckoner
+from listel.core.contract.stage import Section, Stage
 from listel.plugins.bonding.results import (
     Bond,
     Bonding,

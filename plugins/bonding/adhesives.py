@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import cos, radians
 
-from listel.core.findings import Grounds, Input, Source
-from listel.core.job import Job
-from listel.core.tables import Row, Table, load_table
-from listel.core.units import show_length
+from listel.core.contract.findings import Grounds, Input, Source
+from listel.core.contract.tables import Row, Table, load_table
+from listel.core.survey.job import Job
+from listel.core.survey.units import show_length
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import bead_volume, pressed_width, pressure, with_waste
 from listel.plugins.bonding.results import Bond

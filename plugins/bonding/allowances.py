@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listel.core.tables import Row, load_table
+from listel.core.contract.tables import Row, load_table
 
 
 def allowance(name: str) -> Row:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import pi
 
-from listel.core.findings import Grounds, Input
-from listel.core.job import Job, Trim
+from listel.core.contract.findings import Grounds, Input
+from listel.core.survey.job import Job, Trim
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import with_waste
 from listel.plugins.bonding.fills import clear_finish

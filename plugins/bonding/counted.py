@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from math import ceil
 
-from listel.core.findings import Grounds, Input
-from listel.core.job import Job
-from listel.core.units import Units, show_fine, show_length
+from listel.core.contract.findings import Grounds, Input
+from listel.core.survey.job import Job
+from listel.core.survey.units import Units, show_fine, show_length
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.results import Fill, Material
 from listel.plugins.fixings import Fixing, FixingSchedule

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from listel.core.findings import Grounds, Input
-from listel.core.job import Job, Trim
-from listel.core.tables import Row
-from listel.core.units import Units, show_fine, show_length
+from listel.core.contract.findings import Grounds, Input
+from listel.core.contract.tables import Row
+from listel.core.survey.job import Job, Trim
+from listel.core.survey.units import Units, show_fine, show_length
 from listel.plugins.bonding.adhesives import Curve
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import with_waste

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import pi
 
-from listel.core.findings import Input
-from listel.core.job import Job, Trim
-from listel.core.tables import Row
-from listel.core.units import show_fine, show_length
+from listel.core.contract.findings import Input
+from listel.core.contract.tables import Row
+from listel.core.survey.job import Job, Trim
+from listel.core.survey.units import show_fine, show_length
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import with_waste
 from listel.plugins.bonding.fills import Joint, clear_finish, hole_joint, judged, line_of, serves

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import Finding, Grounds, Where, not_surveyed
-from listel.core.job import Job
+from listel.core.contract.findings import Finding, Grounds, Where, not_surveyed
+from listel.core.survey.job import Job
 from listel.plugins.bonding.adhesives import adhesives
 from listel.plugins.bonding.fills import edge_choice
 from listel.plugins.bonding.results import Bond, Fill

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
-from listel.core.job import Board, Defect, Job, Trim
-from listel.core.units import show_length
+from listel.core.contract.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.survey.job import Board, Defect, Job, Trim
+from listel.core.survey.units import show_length
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.fills import Joint, clear_finish, hole_joint, line_of
 from listel.plugins.bonding.results import Fill

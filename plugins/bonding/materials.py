@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from listel.core.findings import Grounds, Input
-from listel.core.job import Job
+from listel.core.contract.findings import Grounds, Input
+from listel.core.survey.job import Job
 from listel.plugins.bonding.adhesives import adhesives
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import AMERICAN_CARTRIDGES, CARTRIDGES, cartridges

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from listel.core.findings import GEOMETRY, Grounds, Input
-from listel.core.reckoning import Option, Reckoner, Reckoning
+from listel.core.contract.findings import GEOMETRY, Grounds, Input
+from listel.core.contract.reckoning import Option, Reckoner, Reckoning
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import CARTRIDGES, bead_volume, cartridges, with_waste
 from listel.plugins.bonding.strain import (

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from listel.core.findings import Finding
-from listel.core.job import Job, Trim
-from listel.core.stage import Sheet
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job, Trim
 from listel.plugins.bonding.adhesives import Curve, bond_of
 from listel.plugins.bonding.fills import edge_fill, floor_fill, tight_fill
 from listel.plugins.bonding.holes import hole_fills

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from listel.core.tables import Row, Table, load_table
+from listel.core.contract.tables import Row, Table, load_table
 from listel.plugins.bonding.allowances import value
 
 EPSILON = 1e-9

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listel.core.findings import Input
-from listel.core.job import Job, Room, Trim, Wall
-from listel.core.tables import load_table
+from listel.core.contract.findings import Input
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.setting_out import SettingOut
 
 UNPROTECTED = ("none", "conservation-area")

@@ -10,13 +10,13 @@ from math import inf
 from pathlib import Path
 from typing import Any
 
-from listel.core.engine import Outcome
+from listel.core.commands.run import add_run_arguments, examined
+from listel.core.commands.show import finding_line
+from listel.core.contract.lines import plain
 from listel.core.files import write_whole
-from listel.core.filters import money
-from listel.core.lines import plain
-from listel.core.run import add_run_arguments, examined
-from listel.core.show import finding_line
-from listel.core.units import show_length
+from listel.core.host.engine import Outcome
+from listel.core.house.filters import money
+from listel.core.survey.units import show_length
 from listel.plugins.cutting.files import cuts_csv, rack_yaml
 from listel.plugins.cutting.results import CutBoard, CuttingList, TrimCutting
 from listel.plugins.cutting.search import EFFORT, Effort

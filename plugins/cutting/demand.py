@@ -63,7 +63,7 @@ def parts(pieces: list[Piece], kerf: float, longest: float, spare: float | None)
 
 def end_words(end: PieceEnd) -> str:
     """An end cut in words, with what the saw shows: "internal mitre, saw at 44.4°"."""
-    from listel.core.units import show_angle
+    from listel.core.survey.units import show_angle
 
     words = end.kind.replace("-", " ")
     if end.saw_reading:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from io import StringIO
 from typing import Any
 
-from listel.core.job import Board, Job
+from listel.core.survey.job import Board, Job
 from listel.plugins.cutting.results import CutBoard, CuttingList
 from listel.plugins.defects import BoardCheck, DefectChecks
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listel.core.job import Job, Trim
+from listel.core.survey.job import Job, Trim
 from listel.plugins.cutting.demand import Part, parts, widest_kerf
 from listel.plugins.cutting.problem import GRID, Pattern, Problem, Stretch, steps_down, steps_up
 from listel.plugins.cutting.supply import Bench, Source, stretches_of

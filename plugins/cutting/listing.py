@@ -7,12 +7,12 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 
-from listel.core.filters import money
-from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where, not_surveyed
-from listel.core.job import Job, Trim
-from listel.core.stage import Sheet
-from listel.core.tables import load_table
-from listel.core.units import show_length
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
+from listel.core.house.filters import money
+from listel.core.survey.job import Job, Trim
+from listel.core.survey.units import show_length
 from listel.plugins.cutting.demand import Part
 from listel.plugins.cutting.greedy import longest_first, smallest_offcut_first
 from listel.plugins.cutting.group import Group, group_of

@@ -6,9 +6,9 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from listel.core.findings import GEOMETRY, Grounds, Input
-from listel.core.reckoning import Option, Reckoner, Reckoning
-from listel.core.units import parse_length
+from listel.core.contract.findings import GEOMETRY, Grounds, Input
+from listel.core.contract.reckoning import Option, Reckoner, Reckoning
+from listel.core.survey.units import parse_length
 from listel.plugins.cutting.problem import GRID, Pattern, Problem, Stretch, steps_down, steps_up
 from listel.plugins.cutting.search import Effort, solve
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from listel.core.findings import Grounds
-from listel.core.lines import told
+from listel.core.contract.findings import Grounds
+from listel.core.contract.lines import told
 
 
 @dataclass(frozen=True)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from listel.core.findings import Finding, Grounds, Input, Where
-from listel.core.job import Job, Trim
-from listel.core.tables import load_table
-from listel.core.units import show_length
+from listel.core.contract.findings import Finding, Grounds, Input, Where
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Job, Trim
+from listel.core.survey.units import show_length
 from listel.plugins.setting_out import Piece
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listel.core.findings import Input
-from listel.core.job import Job
-from listel.core.tables import load_table
+from listel.core.contract.findings import Input
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Job
 from listel.plugins.defects import BoardCheck
 
 

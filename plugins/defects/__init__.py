@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from listel.core.hooks import hookimpl
-from listel.core.stage import Section, Stage
+from listel.core.contract.hooks import hookimpl
+from listel.core.contract.stage import Section, Stage
 from listel.plugins.defects.results import (
     BoardCheck,
     DefectChecks,

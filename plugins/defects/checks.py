@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where, not_surveyed
-from listel.core.job import Board, Job, Trim
-from listel.core.stage import Sheet
-from listel.core.tables import load_table
-from listel.core.units import show_length
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Board, Job, Trim
+from listel.core.survey.units import show_length
 from listel.plugins.defects.grade import Grade, grade_of, judged, knot_size, spaced
 from listel.plugins.defects.moisture import moisture_findings
 from listel.plugins.defects.results import BoardCheck, DefectChecks, DefectVerdict

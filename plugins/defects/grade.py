@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listel.core.findings import Input, Source
-from listel.core.job import Defect, Job, Trim
-from listel.core.tables import load_table
+from listel.core.contract.findings import Input, Source
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Defect, Job, Trim
 from listel.plugins.defects.results import DefectVerdict
 
 CLEAR = ("clear", "wax", "oil")

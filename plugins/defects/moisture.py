@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import PRACTICE, Finding, Grounds, Input, Where, not_surveyed
-from listel.core.job import Board, Job, Trim
-from listel.core.tables import Row, load_table
+from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.tables import Row, load_table
+from listel.core.survey.job import Board, Job, Trim
 from listel.plugins.timber import TrimMovement
 
 SCHEMES = {"bs-1186": "BS 1186-3", "en-942": "EN 942"}

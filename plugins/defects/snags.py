@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from listel.core.findings import Grounds
-from listel.core.job import Job
-from listel.core.tables import Row, load_table
+from listel.core.contract.findings import Grounds
+from listel.core.contract.tables import Row, load_table
+from listel.core.survey.job import Job
 from listel.plugins.defects.results import Snag
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listel.core.findings import PRACTICE, Grounds, Input
-from listel.core.job import Board, Job
-from listel.core.tables import load_table
-from listel.core.units import show_length
+from listel.core.contract.findings import PRACTICE, Grounds, Input
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Board, Job
+from listel.core.survey.units import show_length
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from listel.core.tables import load_table
+from listel.core.contract.tables import load_table
 from listel.plugins.defects.results import DefectVerdict
 
 RUNS_ON = ("split", "shake", "check")

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from math import pi
 
-from listel.core.findings import Source, Standing
-from listel.core.tables import load_table
+from listel.core.contract.findings import Source, Standing
+from listel.core.contract.tables import load_table
 
 INCH = 25.4
 POUND = 4.4482216153

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listel.core.job import Ground, Job, Room, Substrate, Trim, Wall
-from listel.core.tables import Row, load_table
+from listel.core.contract.tables import Row, load_table
+from listel.core.survey.job import Ground, Job, Room, Substrate, Trim, Wall
 from listel.plugins.fixings.layout import stud_stations
 from listel.plugins.setting_out import Run
 

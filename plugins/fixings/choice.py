@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import Finding, Grounds, Input, Source, Weight
-from listel.core.tables import load_table
-from listel.core.units import show_fine, show_length
+from listel.core.contract.findings import Finding, Grounds, Input, Source, Weight
+from listel.core.contract.tables import load_table
+from listel.core.survey.units import show_fine, show_length
 from listel.plugins.fixings import american, eurocode, holes, layout
 from listel.plugins.fixings.judge import named, of_trim, of_wall, where
 from listel.plugins.fixings.line import Reckoned, code, fixing_line, serves

@@ -11,8 +11,8 @@ import itertools
 from dataclasses import dataclass
 from math import cos, radians, sin
 
-from listel.core.findings import Source, Standing
-from listel.core.tables import load_table
+from listel.core.contract.findings import Source, Standing
+from listel.core.contract.tables import load_table
 
 EMBEDMENT, EMBEDMENT_POWER, PREDRILLED_LOSS = 0.082, -0.3, 0.01
 YIELD_ROUND, YIELD_SQUARE, YIELD_POWER = 0.3, 0.45, 2.6

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listel.core.findings import Source
-from listel.core.tables import Row, load_table
+from listel.core.contract.findings import Source
+from listel.core.contract.tables import Row, load_table
 from listel.plugins.fixings import american, eurocode
 
 GAUGE_BASE, GAUGE_STEP = 0.060, 0.013

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from listel.core.findings import PRACTICE, Finding, Grounds, Input, Source, Weight, Where
-from listel.core.tables import load_table
-from listel.core.units import show_fine, show_length
+from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Source, Weight, Where
+from listel.core.contract.tables import load_table
+from listel.core.survey.units import show_fine, show_length
 from listel.plugins.fixings import eurocode
 from listel.plugins.fixings.bearing import Place
 from listel.plugins.fixings.layout import near_one

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from listel.core.findings import Grounds, Input
-from listel.core.job import Choices
-from listel.core.stage import Sheet
-from listel.core.tables import Row, load_table
+from listel.core.contract.findings import Grounds, Input
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import Row, load_table
+from listel.core.survey.job import Choices
 from listel.plugins.fixings import holes
 from listel.plugins.fixings.bearing import BOARDED, Bearing, Place, on_board
 from listel.plugins.fixings.load import MECHANICS, Load, hanging, load

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import hypot
 
-from listel.core.findings import Input, Source
-from listel.core.stage import Sheet
-from listel.core.tables import load_table
+from listel.core.contract.findings import Input, Source
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
 from listel.plugins.fixings.bearing import Place
 from listel.plugins.fixings.wood import Timber
 from listel.plugins.setting_out import SettingOut

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from listel.core.findings import Input
-from listel.core.tables import Row, load_table
+from listel.core.contract.findings import Input
+from listel.core.contract.tables import Row, load_table
 from listel.plugins.fixings.bearing import Place, substrate_row
 from listel.plugins.fixings.wood import Timber
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import PRACTICE, Finding, Grounds, Input, Where, not_surveyed
-from listel.core.units import show_length
+from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.survey.units import show_length
 from listel.plugins.fixings.bearing import FRAMED, Bearing, Place, band
 from listel.plugins.fixings.load import ASSUMED_LOAD
 from listel.plugins.fixings.size import thickness

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import cos, inf, radians
 
-from listel.core.stage import Sheet
-from listel.core.tables import Row, load_table
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import Row, load_table
 from listel.plugins.fixings import eurocode, layout
 from listel.plugins.fixings.bearing import FRAMED, Bearing, Place, band
 from listel.plugins.fixings.results import FixingPoint

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
 
-from listel.core.findings import Grounds, Input
-from listel.core.reckoning import Option, Reckoner, Reckoning
-from listel.core.tables import load_table
+from listel.core.contract.findings import Grounds, Input
+from listel.core.contract.reckoning import Option, Reckoner, Reckoning
+from listel.core.contract.tables import load_table
 from listel.plugins.fixings import american, eurocode, holes, johansen
 from listel.plugins.fixings.wood import CHARACTERISTIC_SHARE, GRAVITY_DENSITY, USUAL_FRAME, USUAL_TRIM
 

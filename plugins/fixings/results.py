@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from math import ceil, cos, radians
 from typing import ClassVar
 
-from listel.core.findings import Grounds
-from listel.core.lines import told
+from listel.core.contract.findings import Grounds
+from listel.core.contract.lines import told
 
 
 @dataclass(frozen=True)

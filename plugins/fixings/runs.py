@@ -6,9 +6,9 @@ import itertools
 from collections.abc import Callable, Iterator
 from math import radians, tan
 
-from listel.core.findings import PRACTICE, Finding, Grounds, Where, not_surveyed
-from listel.core.job import Job, Room, Trim, Wall
-from listel.core.stage import Sheet
+from listel.core.contract.findings import PRACTICE, Finding, Grounds, Where, not_surveyed
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.fixings.bearing import ROUND_OPENINGS, Place, band
 from listel.plugins.setting_out import Run, SettingOut
 

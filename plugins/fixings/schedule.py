@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from listel.core.findings import Finding, Grounds, Input, Where
-from listel.core.job import Job
-from listel.core.stage import Sheet
-from listel.core.units import show_fine
+from listel.core.contract.findings import Finding, Grounds, Input, Where
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job
+from listel.core.survey.units import show_fine
 from listel.plugins.fixings.bearing import Place, bearing
 from listel.plugins.fixings.choice import on_choice
 from listel.plugins.fixings.judge import found_by_run

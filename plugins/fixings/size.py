@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from listel.core.findings import Source
-from listel.core.job import Choices, Job, Trim
-from listel.core.tables import Row, Table, load_table
+from listel.core.contract.findings import Source
+from listel.core.contract.tables import Row, Table, load_table
+from listel.core.survey.job import Choices, Job, Trim
 from listel.plugins.fixings import holes
 from listel.plugins.fixings.bearing import TIMBER, Bearing, Place
 from listel.plugins.fixings.wood import Timber

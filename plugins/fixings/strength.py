@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import sqrt
 
-from listel.core.findings import Source
-from listel.core.tables import load_table
+from listel.core.contract.findings import Source
+from listel.core.contract.tables import load_table
 from listel.plugins.fixings import american, eurocode, holes, johansen
 from listel.plugins.fixings.bearing import Bearing
 from listel.plugins.fixings.load import Load

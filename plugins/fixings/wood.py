@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from listel.core.findings import Input, Source
-from listel.core.job import Job, Trim
-from listel.core.tables import load_table
+from listel.core.contract.findings import Input, Source
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Job, Trim
 
 CHARACTERISTIC_SHARE = 0.83
 GRAVITY_DENSITY = 1120.0

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from listel.core.findings import Grounds, Input, Source
-from listel.core.tables import Row
-from listel.core.units import Units, show_length
+from listel.core.contract.findings import Grounds, Input, Source
+from listel.core.contract.tables import Row
+from listel.core.survey.units import Units, show_length
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.orders import pedestal_range, table
 from listel.plugins.heights.results import HeightCandidate, RoomOrders

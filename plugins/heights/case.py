@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from listel.core.findings import Input, Where
-from listel.core.job import Fitting, Job, Opening, Room, Trim, Wall
-from listel.core.units import show_length
+from listel.core.contract.findings import Input, Where
+from listel.core.survey.job import Fitting, Job, Opening, Room, Trim, Wall
+from listel.core.survey.units import show_length
 from listel.plugins.heights.marks import assumed_face
 from listel.plugins.heights.results import RoomOrders
 

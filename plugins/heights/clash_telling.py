@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
-from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Weight, Where
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Weight, Where
 from listel.plugins.heights.candidates import Offer
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.clashing import Judged

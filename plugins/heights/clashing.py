@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from listel.core.job import Room, Wall
+from listel.core.survey.job import Room, Wall
 from listel.plugins.heights import levels
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.obstacles import Obstacle, clash_of, half_span, inside, nearest_clear, obstacles

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Generator, Iterator
 
-from listel.core.findings import Finding
-from listel.core.job import Flight, Job, Room, Trim
-from listel.core.stage import Sheet
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Flight, Job, Room, Trim
 from listel.plugins.heights import candidates as rules
 from listel.plugins.heights import clashing, levels, telling
 from listel.plugins.heights.case import Case

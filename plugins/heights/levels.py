@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from listel.core.job import LevelReading, Room, Wall
-from listel.core.units import Units, show_length
+from listel.core.survey.job import LevelReading, Room, Wall
+from listel.core.survey.units import Units, show_length
 from listel.plugins.heights.orders import table
 from listel.plugins.heights.results import StationHeight
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from listel.core.findings import Input
-from listel.core.job import Evidence, Job, Room, Wall
-from listel.core.units import show_length
+from listel.core.contract.findings import Input
+from listel.core.survey.job import Evidence, Job, Room, Wall
+from listel.core.survey.units import show_length
 from listel.plugins.heights.levels import SHARES, chosen_kind, floor_fall, readings, to_datum
 
 RAILS = ("dado-rail", "plate-rail")

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from functools import partial
 
-from listel.core.findings import Grounds, Input
-from listel.core.job import Evidence, Job, Room
-from listel.core.units import show_length
+from listel.core.contract.findings import Grounds, Input
+from listel.core.survey.job import Evidence, Job, Room
+from listel.core.survey.units import show_length
 from listel.plugins.heights.mark_floor import MarkFloor, mark_floor
 from listel.plugins.heights.orders import table
 from listel.plugins.heights.results import Mark

@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 
-from listel.core.job import Fitting, Wall
-from listel.core.tables import Row
+from listel.core.contract.tables import Row
+from listel.core.survey.job import Fitting, Wall
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.orders import table
 from listel.plugins.heights.results import Clash

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from listel.core.findings import Grounds, Input, Source
-from listel.core.tables import Row, Table, load_table
-from listel.core.units import Units, show_length
+from listel.core.contract.findings import Grounds, Input, Source
+from listel.core.contract.tables import Row, Table, load_table
+from listel.core.survey.units import Units, show_length
 from listel.plugins.heights.results import WallOrder
 
 ORDERS: tuple[str, ...] = ("tuscan", "doric", "ionic", "corinthian", "composite")

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from listel.core.findings import Input
-from listel.core.job import Building, Choices, Evidence, HeightReading, Job, Room
-from listel.core.reckoning import Option, Reckoner, Reckoning
+from listel.core.contract.findings import Input
+from listel.core.contract.reckoning import Option, Reckoner, Reckoning
+from listel.core.survey.job import Building, Choices, Evidence, HeightReading, Job, Room
 from listel.plugins.heights import candidates as rules
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.orders import ORDERS, order_on_wall, order_parts, order_sources

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from listel.core.findings import GEOMETRY, Grounds, Input
-from listel.core.job import HeightReading, Job, Room
-from listel.core.units import show_length
+from listel.core.contract.findings import GEOMETRY, Grounds, Input
+from listel.core.survey.job import HeightReading, Job, Room
+from listel.core.survey.units import show_length
 from listel.plugins.heights.levels import readings, to_datum
 from listel.plugins.heights.marks import room_marks
 from listel.plugins.heights.orders import authors, nearest_order, order_on_wall, table

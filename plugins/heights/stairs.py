@@ -5,9 +5,9 @@ from __future__ import annotations
 from functools import partial
 from math import atan2, cos, degrees, radians, tan
 
-from listel.core.findings import GEOMETRY, PRACTICE, Grounds, Input
-from listel.core.job import Flight, Job, Room
-from listel.core.units import show_angle, show_length
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Grounds, Input
+from listel.core.survey.job import Flight, Job, Room
+from listel.core.survey.units import show_angle, show_length
 from listel.plugins.heights.results import StairHeight
 
 

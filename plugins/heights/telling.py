@@ -5,8 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Weight, Where, not_surveyed
-from listel.core.job import Flight, Job, Room
+from listel.core.contract.findings import (
+    GEOMETRY,
+    PRACTICE,
+    Finding,
+    Grounds,
+    Input,
+    Source,
+    Weight,
+    Where,
+    not_surveyed,
+)
+from listel.core.survey.job import Flight, Job, Room
 from listel.plugins.heights.candidates import WANTED, Band, Offer
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.levels import SHARES, Line, floor_fall, readings, visible_error

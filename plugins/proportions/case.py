@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from listel.core.findings import Input, Where
-from listel.core.job import Job, Opening, Room, Trim, Wall
-from listel.core.tables import Table, load_table
-from listel.core.units import show_length
+from listel.core.contract.findings import Input, Where
+from listel.core.contract.tables import Table, load_table
+from listel.core.survey.job import Job, Opening, Room, Trim, Wall
+from listel.core.survey.units import show_length
 from listel.plugins.heights import Mark, RailHeight, RoomOrders
 
 LESSER_RANKS = ("upper", "service")

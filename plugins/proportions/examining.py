@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Generator, Iterator
 
-from listel.core.findings import Finding
-from listel.core.job import Job, Room, Trim
-from listel.core.stage import Sheet
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.heights import RailHeights, RoomOrders, WallOrders
 from listel.plugins.proportions import openings, panels, placing, sizing, telling
 from listel.plugins.proportions.case import Case, trims_in

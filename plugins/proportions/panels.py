@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import GEOMETRY, Grounds, Input
-from listel.core.job import Wall
+from listel.core.contract.findings import GEOMETRY, Grounds, Input
+from listel.core.survey.job import Wall
 from listel.plugins.proportions.case import Case, limit
 from listel.plugins.proportions.results import Suggestion
 

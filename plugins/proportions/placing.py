@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from listel.core.findings import GEOMETRY, PRACTICE, Grounds, Input
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Grounds, Input
 from listel.plugins.proportions.case import Case, table
 from listel.plugins.proportions.results import Suggestion
 from listel.plugins.proportions.sizing import applies

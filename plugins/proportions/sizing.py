@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from listel.core.findings import Grounds, Input
-from listel.core.tables import Row
+from listel.core.contract.findings import Grounds, Input
+from listel.core.contract.tables import Row
 from listel.plugins.proportions.case import LESSER_RANKS, Case, limit, table
 from listel.plugins.proportions.results import Suggestion
 

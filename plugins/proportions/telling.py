@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
-from listel.core.job import Job, Room
-from listel.core.tables import Row
+from listel.core.contract.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.tables import Row
+from listel.core.survey.job import Job, Room
 from listel.plugins.heights import RoomOrders
 from listel.plugins.proportions.case import Case, limit, table, trims_in
 from listel.plugins.proportions.placing import DOOR_HEAD, EVIDENCE, WANTED, Place, ceiling_line

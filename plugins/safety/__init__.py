@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from listel.core.hooks import hookimpl
-from listel.core.reckoning import Reckoner
-from listel.core.stage import Section, Stage, Step
+from listel.core.contract.hooks import hookimpl
+from listel.core.contract.reckoning import Reckoner
+from listel.core.contract.stage import Section, Stage, Step
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import RailHeights

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from listel.core.findings import Source
-from listel.core.tables import load_table
+from listel.core.contract.findings import Source
+from listel.core.contract.tables import load_table
 from listel.plugins.safety.results import Hazard
 
 

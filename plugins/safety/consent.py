@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
-from listel.core.job import Job, Trim
-from listel.core.stage import Sheet
-from listel.core.tables import Row, load_table
+from listel.core.contract.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import Row, load_table
+from listel.core.survey.job import Job, Trim
 from listel.plugins.bonding import Bonding
 from listel.plugins.safety.results import Consent
 

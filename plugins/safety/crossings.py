@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import radians, tan
 
-from listel.core.job import Job, Wall
-from listel.core.stage import Sheet
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job, Wall
 from listel.plugins.fixings import Fixing
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions

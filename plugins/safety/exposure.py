@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import log10, sqrt
 from typing import Any
 
-from listel.core.findings import Grounds, Input, Source
-from listel.core.reckoning import Option, Reckoner, Reckoning
-from listel.core.tables import load_table
+from listel.core.contract.findings import Grounds, Input, Source
+from listel.core.contract.reckoning import Option, Reckoner, Reckoning
+from listel.core.contract.tables import load_table
 from listel.plugins.safety.relations import mean_of_day
 
 Use = tuple[float, float]

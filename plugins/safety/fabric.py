@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Source, Weight, Where, not_surveyed
-from listel.core.job import Job, Room, Wall
-from listel.core.stage import Sheet
-from listel.core.tables import Row, load_table
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Source, Weight, Where, not_surveyed
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import Row, load_table
+from listel.core.survey.job import Job, Room, Wall
 from listel.plugins.safety.hazards import hazard, painted
 from listel.plugins.safety.relations import RRP_MINOR, minor_work, removed_area
 from listel.plugins.setting_out import SettingOut

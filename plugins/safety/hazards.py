@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from listel.core.findings import Finding, Grounds, Input, Source, Weight, Where, not_surveyed
-from listel.core.job import Job, ToolUse, Trim
-from listel.core.stage import Sheet
-from listel.core.tables import Row, load_table
+from listel.core.contract.findings import Finding, Grounds, Input, Source, Weight, Where, not_surveyed
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import Row, load_table
+from listel.core.survey.job import Job, ToolUse, Trim
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.safety.exposure import Use, noise_grounds, reached, vibration_grounds
 from listel.plugins.safety.results import ExposureLine, Hazard, Sign

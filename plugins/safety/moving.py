@@ -12,9 +12,9 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import radians, tan
 
-from listel.core.job import Job, Wall
-from listel.core.stage import Sheet
-from listel.core.units import Units, show_length
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job, Wall
+from listel.core.survey.units import Units, show_length
 from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint, FixingSchedule, respaced
 from listel.plugins.safety.crossings import free, holds_point, joined, met, row_of
 from listel.plugins.safety.results import Zone

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
-from listel.core.findings import Finding
-from listel.core.job import Job
-from listel.core.stage import Sheet
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job
 from listel.plugins.safety import fabric, hazards, work
 from listel.plugins.safety.american import american
 from listel.plugins.safety.consent import consent_findings, consents

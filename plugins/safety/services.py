@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from listel.core.findings import PRACTICE, Finding, Grounds, Where
-from listel.core.job import Fitting, Job, Record, Room, Wall
-from listel.core.stage import Sheet
+from listel.core.contract.findings import PRACTICE, Finding, Grounds, Where
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Fitting, Job, Record, Room, Wall
 from listel.plugins.fixings import Fixing
 from listel.plugins.safety.crossings import Band, bands, free, holds_point, joined, met
 from listel.plugins.safety.fabric import named, walls_of_trim

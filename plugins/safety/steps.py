@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from listel.core.job import Job
-from listel.core.stage import Sheet, Step
+from listel.core.contract.stage import Sheet, Step
+from listel.core.survey.job import Job
 from listel.plugins.safety.consent import law_of, protected, protection_words
 from listel.plugins.safety.fabric import age, built_words, regime, walls_of_trim
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
-from listel.core.job import Job, Record, Room
-from listel.core.stage import Sheet
-from listel.core.tables import load_table
-from listel.core.units import show_length
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Job, Record, Room
+from listel.core.survey.units import show_length
 from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint
 from listel.plugins.safety.crossings import bands
 from listel.plugins.safety.hazards import fixing_lines

@@ -7,11 +7,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import floor
 
-from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Weight, Where, not_surveyed
-from listel.core.job import GREAT_BRITAIN, Job, Room, Trim
-from listel.core.stage import Sheet
-from listel.core.tables import load_table
-from listel.core.units import show_length
+from listel.core.contract.findings import (
+    GEOMETRY,
+    PRACTICE,
+    Finding,
+    Grounds,
+    Input,
+    Source,
+    Weight,
+    Where,
+    not_surveyed,
+)
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import GREAT_BRITAIN, Job, Room, Trim
+from listel.core.survey.units import show_length
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.crossings import edges_of

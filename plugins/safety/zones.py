@@ -10,9 +10,9 @@ import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from listel.core.findings import GEOMETRY, Grounds, Input
-from listel.core.job import UK, Fitting, Job, LevelReading, Room, Wall
-from listel.core.tables import Row, load_table
+from listel.core.contract.findings import GEOMETRY, Grounds, Input
+from listel.core.contract.tables import Row, load_table
+from listel.core.survey.job import UK, Fitting, Job, LevelReading, Room, Wall
 from listel.plugins.safety.results import Zone
 
 Span = tuple[float, float]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from listel.core.hooks import hookimpl
-from listel.core.stage import Said, Section, Stage, Step, Steps
+from listel.core.contract.hooks import hookimpl
+from listel.core.contract.stage import Said, Section, Stage, Step, Steps
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
 from listel.plugins.defects import DefectChecks

@@ -6,10 +6,10 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
-from listel.core.findings import PRACTICE, Finding, Grounds, Input, Weight, Where
-from listel.core.job import PlanStep
-from listel.core.messages import nearest
-from listel.core.tables import load_table
+from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Weight, Where
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import PlanStep
+from listel.core.survey.messages import nearest
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence.differing import FIX, differing
 from listel.plugins.sequence.recognise import Pause, Reading, known_steps, read_line

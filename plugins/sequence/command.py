@@ -9,8 +9,8 @@ from pathlib import Path
 from textwrap import fill
 from typing import TYPE_CHECKING
 
-from listel.core.lines import plain
-from listel.core.run import add_run_arguments, examined
+from listel.core.commands.run import add_run_arguments, examined
+from listel.core.contract.lines import plain
 
 if TYPE_CHECKING:
     from listel.plugins.sequence.results import Audit
@@ -27,7 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the audit; exit status 1 when a required step is missed or out of order, or a hold is not addressed."""
-    from listel.core.stage import Said, Steps
+    from listel.core.contract.stage import Said, Steps
     from listel.plugins.fixings import FixingSchedule
     from listel.plugins.sequence import Sequence as Programme
     from listel.plugins.sequence.audit import audited, is_clean

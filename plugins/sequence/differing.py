@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from listel.core.job import PlanStep
+from listel.core.survey.job import PlanStep
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.sequence.recognise import Reading
 from listel.plugins.sequence.results import Differs

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Collection
 
-from listel.core.findings import Finding
-from listel.core.stage import Said
-from listel.core.tables import Row, load_table
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Said
+from listel.core.contract.tables import Row, load_table
 
 LAST_RESORT = "fix"
 """A hold of a rule the table does not know, or of a step this job does not have, stands on the fixing."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from listel.core.job import Job, Room, Trim, Wall
-from listel.core.stage import Sheet
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.bonding import Bonding
 from listel.plugins.defects import DefectChecks
 from listel.plugins.fixings import FixingSchedule

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import Finding, Grounds, Input, Where
-from listel.core.job import HasPath, Job
-from listel.core.tables import load_table
+from listel.core.contract.findings import Finding, Grounds, Input, Where
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import HasPath, Job
 from listel.plugins.sequence.needs import painted
 
 

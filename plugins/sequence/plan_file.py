@@ -8,12 +8,12 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from listel.core.faults import InputFault
 from listel.core.files import beside
-from listel.core.job import PlanStep
-from listel.core.messages import SurveyFaults
-from listel.core.schema_words import schema_faults
-from listel.core.yaml_places import read_document, text_of
+from listel.core.survey.faults import InputFault
+from listel.core.survey.job import PlanStep
+from listel.core.survey.messages import SurveyFaults
+from listel.core.survey.schema_words import schema_faults
+from listel.core.survey.yaml_places import read_document, text_of
 from listel.plugins.sequence.wording import plain_words
 
 MOST_LINES = 2000

@@ -16,7 +16,7 @@ from typing import Literal
 
 from rapidfuzz import fuzz, process
 
-from listel.core.tables import load_table
+from listel.core.contract.tables import load_table
 from listel.plugins.sequence.wording import mended, plain_words, stem, waits_told, words_of, written_out
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")

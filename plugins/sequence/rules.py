@@ -7,10 +7,10 @@ from dataclasses import replace
 from datetime import date
 from graphlib import CycleError
 
-from listel.core.findings import Finding, Grounds, Input, Source, Where
-from listel.core.job import Job
-from listel.core.stage import Said, Sheet, Step, Steps
-from listel.core.tables import load_table
+from listel.core.contract.findings import Finding, Grounds, Input, Source, Where
+from listel.core.contract.stage import Said, Sheet, Step, Steps
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Job
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence.held import step_holds
 from listel.plugins.sequence.needs import APPLIES

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from listel.core.findings import Input, Source
-from listel.core.job import Job
-from listel.core.stage import Sheet
-from listel.core.tables import Row, load_table
+from listel.core.contract.findings import Input, Source
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import Row, load_table
+from listel.core.survey.job import Job
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence.needs import HARDWOODS, bad_plaster

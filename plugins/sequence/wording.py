@@ -8,7 +8,7 @@ from functools import cache
 
 from rapidfuzz.distance import OSA
 
-from listel.core.tables import load_table
+from listel.core.contract.tables import load_table
 
 OVERNIGHT = 16.0
 UNITS = {

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from listel.core.hooks import hookimpl
-from listel.core.stage import Section, Stage
+from listel.core.contract.hooks import hookimpl
+from listel.core.contract.stage import Section, Stage
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
 from listel.plugins.setting_out.results import (
@@ -25,8 +25,8 @@ from listel.plugins.setting_out.results import (
 )
 
 if TYPE_CHECKING:
-    from listel.core.job import Trim
-    from listel.core.reckoning import Reckoner
+    from listel.core.contract.reckoning import Reckoner
+    from listel.core.survey.job import Trim
 
 __all__ = [
     "Blocked",

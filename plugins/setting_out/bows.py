@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil, radians
 
-from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where, not_surveyed
-from listel.core.job import Bow, Job, Room, Trim, Wall
-from listel.core.tables import load_table
-from listel.core.units import show_fine
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where, not_surveyed
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Bow, Job, Room, Trim, Wall
+from listel.core.survey.units import show_fine
 from listel.plugins.setting_out.curve import (
     bending_stress,
     bow_arc,

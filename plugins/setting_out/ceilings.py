@@ -6,8 +6,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where
-from listel.core.job import Job, Room, Wall
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.survey.job import Job, Room, Wall
 from listel.plugins.setting_out.levels import Floor, floor_of
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths

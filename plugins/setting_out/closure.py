@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import sqrt
 
-from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where, not_surveyed
-from listel.core.job import Job, Room, Wall
-from listel.core.units import show_angle
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where, not_surveyed
+from listel.core.survey.job import Job, Room, Wall
+from listel.core.survey.units import show_angle
 from listel.plugins.setting_out.corners import corner_theta, is_ring
 from listel.plugins.setting_out.results import Closure, Suspect
 from listel.plugins.setting_out.settings import allowance, lengths, tolerance

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from math import asin, atan, cos, degrees, hypot, radians, sin, sqrt, tan
 
-from listel.core.findings import Source
+from listel.core.contract.findings import Source
 
 HATFIELD = Source(
     "The American House Carpenter", "R. G. Hatfield", "", "art. 323, raking mouldings matched with level returns"

@@ -6,8 +6,8 @@ from __future__ import annotations
 from itertools import pairwise
 from math import cos, radians
 
-from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
-from listel.core.job import Corner, Job, Room, Trim, Wall
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
+from listel.core.survey.job import Corner, Job, Room, Trim, Wall
 from listel.plugins.setting_out.angles import cut_angle, face_allowance, joint_gap, saw_reading, through_room
 from listel.plugins.setting_out.compound import rake_turning_corner, sprung_cut
 from listel.plugins.setting_out.results import CornerCut, PieceEnd

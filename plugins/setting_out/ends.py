@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import cos, radians, tan
 
-from listel.core.job import Trim
+from listel.core.survey.job import Trim
 from listel.plugins.setting_out.compound import edge_difference
 from listel.plugins.setting_out.results import PieceEnd
 from listel.plugins.setting_out.settings import allowance

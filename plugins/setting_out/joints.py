@@ -6,7 +6,7 @@ from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from math import ceil
 
-from listel.core.job import Wall
+from listel.core.survey.job import Wall
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import allowance
 

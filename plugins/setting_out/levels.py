@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
-from listel.core.job import Job, Room, Trim, Wall
-from listel.core.stage import Sheet
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.setting_out.corners import corner_pairs
 from listel.plugins.setting_out.member_lines import ROUND_OPENINGS, flight_on, level_of

@@ -10,9 +10,9 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import cos, radians, tan
 
-from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
-from listel.core.job import Flight, FlightWall, Job, Room, Trim, Wall
-from listel.core.stage import Sheet
+from listel.core.contract.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Flight, FlightWall, Job, Room, Trim, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
 from listel.plugins.setting_out.compound import pitch_of

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import radians, tan
 
-from listel.core.findings import GEOMETRY, Finding, Grounds, Where, not_surveyed
-from listel.core.job import Job, Opening, Room, Trim, Wall
-from listel.core.tables import load_table
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Where, not_surveyed
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Job, Opening, Room, Trim, Wall
 from listel.plugins.setting_out.member_lines import UPPER, Stretch, flight_climb, flight_on, flight_pitch
 from listel.plugins.setting_out.settings import allowance, lengths
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import atan, degrees
 
-from listel.core.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
-from listel.core.job import Job, Room, Trim, Wall
-from listel.core.units import show_angle, show_fine
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
+from listel.core.survey.job import Job, Room, Trim, Wall
+from listel.core.survey.units import show_angle, show_fine
 from listel.plugins.setting_out.angles import plumb_on_leaning_walls, unequal_mitre
 from listel.plugins.setting_out.compound import rake_mismatch, sprung_cut
 from listel.plugins.setting_out.corners import corner_pairs, corner_theta

@@ -6,9 +6,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
-from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
-from listel.core.job import Job, Room, Trim, Wall
-from listel.core.units import show_fine
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.survey.job import Job, Room, Trim, Wall
+from listel.core.survey.units import show_fine
 from listel.plugins.setting_out.corners import corner_end, corner_line, corner_pairs, corner_theta
 from listel.plugins.setting_out.ends import (
     HEAD_MITRE,

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import hypot, sqrt
 
-from listel.core.job import ProfileElement, Trim
+from listel.core.survey.job import ProfileElement, Trim
 from listel.plugins.setting_out.results import Point, Segment
 
 STEP = 10.0

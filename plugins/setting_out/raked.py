@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where
-from listel.core.job import Job, Room, Trim, Wall
-from listel.core.units import show_angle, show_fine
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.survey.job import Job, Room, Trim, Wall
+from listel.core.survey.units import show_angle, show_fine
 from listel.plugins.setting_out.compound import HATFIELD, easing_tangent, rake_mismatch, raked_height
 from listel.plugins.setting_out.corners import corner_pairs, corner_theta
 from listel.plugins.setting_out.profile import profile_faults, profile_points

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from math import radians, tan
 from typing import Any
 
-from listel.core.findings import GEOMETRY, Grounds, Input
-from listel.core.reckoning import Reckoning
+from listel.core.contract.findings import GEOMETRY, Grounds, Input
+from listel.core.contract.reckoning import Reckoning
 from listel.plugins.setting_out.angles import (
     cut_angle,
     face_allowance,

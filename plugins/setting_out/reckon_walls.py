@@ -5,9 +5,9 @@ from __future__ import annotations
 from math import hypot
 from typing import Any
 
-from listel.core.findings import GEOMETRY, Grounds, Input
-from listel.core.reckoning import Reckoning
-from listel.core.tables import load_table
+from listel.core.contract.findings import GEOMETRY, Grounds, Input
+from listel.core.contract.reckoning import Reckoning
+from listel.core.contract.tables import load_table
 from listel.plugins.setting_out.angles import through_room
 from listel.plugins.setting_out.bows import BEAMS, strip_on, way_round
 from listel.plugins.setting_out.closure import judge

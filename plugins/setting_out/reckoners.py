@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listel.core.reckoning import Option, Reckoner
+from listel.core.contract.reckoning import Option, Reckoner
 from listel.plugins.setting_out.reckon_cuts import mitre, rake, sprung
 from listel.plugins.setting_out.reckon_walls import bow, closure
 

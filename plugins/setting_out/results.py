@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from math import atan2, ceil, cos, degrees, radians, sin
 from typing import ClassVar
 
-from listel.core.findings import Grounds
-from listel.core.lines import told
+from listel.core.contract.findings import Grounds
+from listel.core.contract.lines import told
 
 Point = tuple[float, float]
 SetBy = tuple[tuple[str, str], ...]

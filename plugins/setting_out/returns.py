@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from listel.core.findings import GEOMETRY, Grounds, Input
+from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.plugins.setting_out.results import Piece, PieceEnd
 
 SQUARE = PieceEnd("square", note="against the wall")

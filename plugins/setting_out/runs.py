@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from listel.core.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
-from listel.core.job import Job, Opening, Room, Trim, Wall
-from listel.core.stage import Sheet
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job, Opening, Room, Trim, Wall
 from listel.plugins.setting_out.member_lines import ROUND_OPENINGS, Stretch, level_of, line_grounds, stretches
 from listel.plugins.setting_out.obstacles import (
     Free,

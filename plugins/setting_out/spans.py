@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from listel.core.findings import PRACTICE, Finding, Grounds, Input, Where
-from listel.core.job import Job, Room, Trim, Wall
+from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where
+from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.setting_out.corners import corner_pairs, joint_for
 from listel.plugins.setting_out.ends import scarf_overlap
 from listel.plugins.setting_out.joints import Joints, place_joints

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import hypot
 
-from listel.core.job import Job
-from listel.core.stage import Sheet
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job
 from listel.plugins.setting_out.bows import check_bows
 from listel.plugins.setting_out.ceilings import datum_faults, members_over, members_under, past_corners
 from listel.plugins.setting_out.closure import closures, doubted_corners

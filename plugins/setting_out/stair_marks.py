@@ -3,8 +3,8 @@ below. All mm."""
 
 from __future__ import annotations
 
-from listel.core.findings import GEOMETRY, Grounds, Input
-from listel.core.job import Flight, FlightWall, Room
+from listel.core.contract.findings import GEOMETRY, Grounds, Input
+from listel.core.survey.job import Flight, FlightWall, Room
 from listel.plugins.setting_out.member_lines import flight_on
 from listel.plugins.setting_out.results import Mark, Run
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import exp, hypot, log
 
-from listel.core.tables import load_table
+from listel.core.contract.tables import load_table
 from listel.plugins.setting_out.settings import allowance
 from listel.plugins.setting_out.traverse import conditions, estimate, spread_angles, walk
 

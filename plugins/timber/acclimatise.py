@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
-from listel.core.job import Job, Room, Trim, Wall
+from listel.core.contract.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.timber.climate import RoomAir
 from listel.plugins.timber.results import TrimMovement
 from listel.plugins.timber.sorption import HANDBOOK_SORPTION, moisture_in_room

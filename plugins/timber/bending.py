@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listel.core.findings import Source
+from listel.core.contract.findings import Source
 
 BEAM = Source("Euler-Bernoulli beam; three-moment equation with supports off the line", standing="derived")
 

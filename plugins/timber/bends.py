@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import ceil
 
-from listel.core.findings import Finding, Grounds, Input, Where, not_surveyed
-from listel.core.job import Job, Trim
-from listel.core.units import show_length
+from listel.core.contract.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.survey.job import Job, Trim
+from listel.core.survey.units import show_length
 from listel.plugins.setting_out import BowCheck
 from listel.plugins.timber.bending import BEAM, even_stress, inertia, support_forces, support_moments
 from listel.plugins.timber.movement import depth_of

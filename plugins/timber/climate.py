@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listel.core.findings import Input
-from listel.core.job import Air, Job
-from listel.core.tables import Row, load_table
+from listel.core.contract.findings import Input
+from listel.core.contract.tables import Row, load_table
+from listel.core.survey.job import Air, Job
 from listel.plugins.timber.species import Species, limit
 
 HEATINGS = ("heated", "intermittent", "unheated", "conservation")

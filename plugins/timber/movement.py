@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from listel.core.findings import GEOMETRY, Grounds, Input, Source
-from listel.core.job import Job, Trim
-from listel.core.units import show_fine, show_length
+from listel.core.contract.findings import GEOMETRY, Grounds, Input, Source
+from listel.core.survey.job import Job, Trim
+from listel.core.survey.units import show_fine, show_length
 from listel.plugins.timber.climate import RoomAir
 from listel.plugins.timber.joints import edge_share, mitre_gap, mitre_opening
 from listel.plugins.timber.results import JointOpening, TrimMovement

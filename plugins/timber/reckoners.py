@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from listel.core.findings import Grounds, Input
-from listel.core.reckoning import Option, Reckoner, Reckoning
+from listel.core.contract.findings import Grounds, Input
+from listel.core.contract.reckoning import Option, Reckoner, Reckoning
 from listel.plugins.timber.sorption import (
     COLDEST,
     HANDBOOK_SORPTION,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.findings import Finding, Grounds, Where, not_surveyed
-from listel.core.job import Job, Trim
-from listel.core.stage import Sheet
+from listel.core.contract.findings import Finding, Grounds, Where, not_surveyed
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job, Trim
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.timber.acclimatise import day_findings, delivery_findings, wall_findings
 from listel.plugins.timber.bends import bend_findings, bend_of

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from listel.core.findings import Source
+from listel.core.contract.findings import Source
 
 HANDBOOK_SORPTION = Source(
     "Wood Handbook, Wood as an Engineering Material (FPL-GTR-282)",

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from listel.core.findings import Source
-from listel.core.tables import Row, Table, load_table
+from listel.core.contract.findings import Source
+from listel.core.contract.tables import Row, Table, load_table
 from listel.plugins.timber.sorption import board_moisture, moisture_in_room
 from listel.plugins.timber.swelling import (
     FIBRE_SATURATION,

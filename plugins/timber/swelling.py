@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listel.core.findings import Source
+from listel.core.contract.findings import Source
 
 HANDBOOK_SWELLING = Source(
     "Wood Handbook, Wood as an Engineering Material (FPL-GTR-190, FPL-GTR-282)",

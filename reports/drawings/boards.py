@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from listel.core.engine import Outcome
-from listel.core.units import Units, show_length
+from listel.core.host.engine import Outcome
+from listel.core.survey.units import Units, show_length
 from listel.plugins.cutting import CutBoard, CuttingList
 from listel.reports.drawings.layout import Sample, figure, in_sheets, legend, nothing, scale_for, scale_line, spread
 from listel.reports.drawings.paper import (

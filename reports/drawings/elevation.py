@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from listel.core.engine import Outcome
-from listel.core.job import Room, Wall
-from listel.core.units import Units
+from listel.core.host.engine import Outcome
+from listel.core.survey.job import Room, Wall
+from listel.core.survey.units import Units
 from listel.reports.drawings.layout import Entry, figure, legend, legend_height, note, nothing, scale_for, scale_line
 from listel.reports.drawings.one_wall import WallView
 from listel.reports.drawings.paper import SMALL, WIDTH, Box, Drawing, Sheet, letters_width

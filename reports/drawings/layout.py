@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from math import cos, inf, pi, sin
 from typing import TypeVar
 
-from listel.core.units import INCH, Units, show_length
+from listel.core.survey.units import INCH, Units, show_length
 from listel.reports.drawings.paper import (
     LINE_SPACE,
     MEDIUM,

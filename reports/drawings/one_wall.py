@@ -6,9 +6,9 @@ import itertools
 from dataclasses import dataclass, field
 from math import atan2, degrees
 
-from listel.core.engine import Outcome
-from listel.core.job import Fitting, Opening, Room, Wall
-from listel.core.units import show_angle
+from listel.core.host.engine import Outcome
+from listel.core.survey.job import Fitting, Opening, Room, Wall
+from listel.core.survey.units import show_angle
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety import SafetyNotes
 from listel.reports.drawings.layout import (

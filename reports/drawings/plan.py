@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Callable
 from math import atan2, copysign, cos, hypot, pi, radians, sin
 
-from listel.core.engine import Outcome
-from listel.core.job import Room, Wall
-from listel.core.units import show_angle, show_length
+from listel.core.host.engine import Outcome
+from listel.core.survey.job import Room, Wall
+from listel.core.survey.units import show_angle, show_length
 from listel.plugins.setting_out import Piece, SettingOut
 from listel.reports.drawings.layout import legend, note, nothing, scale_for, scale_line
 from listel.reports.drawings.paper import (

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from listel.core.engine import Outcome
-from listel.core.units import Units
+from listel.core.host.engine import Outcome
+from listel.core.survey.units import Units
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import OrderShares, Proportions
 from listel.reports.drawings.layout import column, figure, nothing, scale_for, scale_line

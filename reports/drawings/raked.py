@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from listel.core.engine import Outcome
-from listel.core.units import Units, show_angle, show_length
+from listel.core.host.engine import Outcome
+from listel.core.survey.units import Units, show_angle, show_length
 from listel.plugins.setting_out import RakedProfile, SettingOut, profile_path
 from listel.reports.drawings.layout import nothing, scale_for, scale_line
 from listel.reports.drawings.paper import HEAVY, LINE_SPACE, SMALL, THICK, THIN, Drawing, Sheet

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from typing import TYPE_CHECKING
 
-from listel.core.units import show_angle
+from listel.core.survey.units import show_angle
 from listel.plugins.setting_out import SettingOut
 from listel.reports.drawings.layout import column, label_led, label_near
 from listel.reports.drawings.paper import SMALL, letters_width, shorten

@@ -6,8 +6,8 @@ import itertools
 from dataclasses import dataclass
 from math import radians, tan
 
-from listel.core.job import Room, Wall
-from listel.core.stage import Sheet
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Room, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.setting_out import Mark, Run, SettingOut
 

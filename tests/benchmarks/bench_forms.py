@@ -12,9 +12,9 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from listel.core.engine import examine
-from listel.core.registry import load
-from listel.core.survey import read_survey
+from listel.core.host.engine import examine
+from listel.core.host.registry import load
+from listel.core.survey.reading import read_survey
 from listel.reports.markdown import to_markdown
 from listel.reports.pdf import to_pdf
 from listel.reports.statement import compose, to_html

@@ -21,9 +21,9 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from invented_house import invented_house
 
-from listel.core.engine import examine
-from listel.core.registry import load
-from listel.core.survey import job_from_text
+from listel.core.host.engine import examine
+from listel.core.host.registry import load
+from listel.core.survey.reading import job_from_text
 from listel.plugins.setting_out import SettingOut
 from listel.reports import drawings
 from listel.reports.statement import render, render_site

@@ -13,10 +13,10 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
-from listel.core.engine import Outcome, examine
-from listel.core.registry import Registry
-from listel.core.run import installed
-from listel.core.survey import read_survey
+from listel.core.commands.run import installed
+from listel.core.host.engine import Outcome, examine
+from listel.core.host.registry import Registry
+from listel.core.survey.reading import read_survey
 from listel.reports.statement import READERS, render, render_site
 
 EXAMPLE = Path(__file__).parents[2] / "schemas" / "examples" / "stair-hall.yaml"

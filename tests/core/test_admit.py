@@ -9,14 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from listel.core import engine
-from listel.core.admit import admitted
-from listel.core.engine import examine
-from listel.core.job import Job
-from listel.core.limits import TookTooLong, time_limit
-from listel.core.reckoning import Reckoner, Reckoning
-from listel.core.registry import Plugin, Registry, load, plugin_from
-from listel.core.stage import Section, Stage, Step, Steps
+from listel.core.contract.reckoning import Reckoner, Reckoning
+from listel.core.contract.stage import Section, Stage, Step, Steps
+from listel.core.host import engine
+from listel.core.host.admit import admitted
+from listel.core.host.engine import examine
+from listel.core.host.limits import TookTooLong, time_limit
+from listel.core.host.registry import Plugin, Registry, load, plugin_from
+from listel.core.survey.job import Job
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
-from listel.core.cli import COMMANDS, main
+from listel.core.commands.cli import COMMANDS, main
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "schemas" / "examples"
@@ -41,7 +41,7 @@ def test_every_command_has_help(command, capsys):
 
 
 def test_help_loads_neither_jsonschema_nor_jinja():
-    script = "import sys; from listel.core.cli import main\ntry: main(['--help'])\nexcept SystemExit: pass\n"
+    script = "import sys; from listel.core.commands.cli import main\ntry: main(['--help'])\nexcept SystemExit: pass\n"
     script += (
         "print(sorted({'jsonschema', 'jinja2', 'ruamel', 'highspy', 'typst'} & {m.split('.')[0] for m in sys.modules}))"
     )

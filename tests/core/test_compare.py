@@ -8,13 +8,13 @@ from typing import ClassVar
 
 import pytest
 
-from listel.core.compare import alike, by_line, compared
-from listel.core.compare_command import OutcomeFault, read_outcome
-from listel.core.engine import examine, outcome_json
-from listel.core.findings import Finding, Where
-from listel.core.job import Departure, Job
-from listel.core.registry import Plugin, Registry
-from listel.core.stage import Stage
+from listel.core.contract.findings import Finding, Where
+from listel.core.contract.stage import Stage
+from listel.core.host.engine import examine, outcome_json
+from listel.core.host.registry import Plugin, Registry
+from listel.core.survey.job import Departure, Job
+from listel.reports.compare import alike, by_line, compared
+from listel.reports.compare_command import OutcomeFault, read_outcome
 
 HALL = Where("Hall", "A", "dado")
 

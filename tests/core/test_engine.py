@@ -8,12 +8,12 @@ from dataclasses import dataclass
 
 import pytest
 
-from listel.core.engine import examine, outcome_json
-from listel.core.findings import Finding, Where
-from listel.core.job import Departure, Job
-from listel.core.order import OrderFault, in_order
-from listel.core.registry import Plugin, Registry
-from listel.core.stage import Stage
+from listel.core.contract.findings import Finding, Where
+from listel.core.contract.stage import Stage
+from listel.core.host.engine import examine, outcome_json
+from listel.core.host.order import OrderFault, in_order
+from listel.core.host.registry import Plugin, Registry
+from listel.core.survey.job import Departure, Job
 
 
 @dataclass(frozen=True)
@@ -146,7 +146,7 @@ JUNK = {
 
 @pytest.mark.parametrize("how", JUNK)
 def test_a_stage_that_fails_becomes_one_hold_and_the_rest_still_runs(how, monkeypatch):
-    monkeypatch.setattr("listel.core.engine.STAGE_SECONDS", 0.3)
+    monkeypatch.setattr("listel.core.host.engine.STAGE_SECONDS", 0.3)
     bad = Stage("bad", JUNK[how], gives=(Heights,))
     outcome = examine(JOB, registry(bad, NEEDER, WANTER))
     assert rules(outcome) == ["engine/stage-failed", "engine/stage-skipped"]

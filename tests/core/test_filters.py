@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import pytest
 
-from listel.core.filters import alike, in_units
+from listel.core.house.filters import alike, in_units
 
 
 @dataclass(frozen=True)

@@ -10,14 +10,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from listel.core.engine import examine, outcome_json
-from listel.core.findings import Finding, Grounds
-from listel.core.house import house_plugins
-from listel.core.job import Building, Job
-from listel.core.lines import told
-from listel.core.messages import SurveyFaults
-from listel.core.registry import Plugin, Registry
-from listel.core.stage import Stage, Step, Steps
+from listel.core.contract.findings import Finding, Grounds
+from listel.core.contract.lines import told
+from listel.core.contract.stage import Stage, Step, Steps
+from listel.core.host.engine import examine, outcome_json
+from listel.core.host.registry import Plugin, Registry
+from listel.core.house.rules import house_plugins
+from listel.core.survey.job import Building, Job
+from listel.core.survey.messages import SurveyFaults
 
 SetBy = tuple[tuple[str, str], ...]
 
@@ -353,7 +353,7 @@ def test_each_json_schema_keyword_that_people_use(house, schema, key, count):
 
 
 def test_a_pattern_that_never_ends_becomes_a_hold(house, monkeypatch):
-    monkeypatch.setattr("listel.core.engine.STAGE_SECONDS", 0.3)
+    monkeypatch.setattr("listel.core.host.engine.STAGE_SECONDS", 0.3)
     monkeypatch.setattr(__name__ + ".LINES", (Nailing("a" * 40 + "!", "A"),))
     outcome = run(house("rules: [{name: p, about: nailing, must: {properties: {room: {pattern: '^(a+)+$'}}}}]"))
     assert [finding.rule for finding in outcome.findings] == ["engine/stage-failed"]

@@ -6,10 +6,10 @@ import textwrap
 
 import pytest
 
-from listel.core import registry
-from listel.core.engine import examine
-from listel.core.job import Job
-from listel.core.registry import BUILT_IN, Registry, load
+from listel.core.host import registry
+from listel.core.host.engine import examine
+from listel.core.host.registry import BUILT_IN, Registry, load
+from listel.core.survey.job import Job
 
 
 def write(tmp_path, name, text):

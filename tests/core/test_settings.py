@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from listel.core.messages import SurveyFaults
-from listel.core.settings import Settings, read_settings
+from listel.core.commands.settings import Settings, read_settings
+from listel.core.survey.messages import SurveyFaults
 
 
 @pytest.fixture

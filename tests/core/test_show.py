@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from listel.core.findings import Finding, Grounds, Input, Where
-from listel.core.show import finding_line, grounds_lines, quantity, text_in
+from listel.core.commands.show import finding_line, grounds_lines, quantity, text_in
+from listel.core.contract.findings import Finding, Grounds, Input, Where
 
 
 @pytest.mark.parametrize(

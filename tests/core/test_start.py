@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from listel.core.cli import main
-from listel.core.start import StartFault, start_plugin
+from listel.core.commands.cli import main
+from listel.core.commands.start import StartFault, start_plugin
 
 ROOT = Path(__file__).parents[2]
 

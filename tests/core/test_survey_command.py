@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from listel.core.cli import main
-from listel.core.survey import SurveyFaults, job_from_text, read_survey
-from listel.core.survey_sheet import sheet_html
+from listel.core.commands.cli import main
+from listel.core.commands.survey_sheet import sheet_html
+from listel.core.survey.reading import SurveyFaults, job_from_text, read_survey
 
 LACKING = """\
 listel: 1
@@ -133,7 +133,7 @@ def test_a_survey_is_read_without_templates_or_tables_for_the_terminal(examples:
     import sys
 
     code = (
-        "import sys; from pathlib import Path; from listel.core.survey import read_survey;"
+        "import sys; from pathlib import Path; from listel.core.survey.reading import read_survey;"
         f"read_survey(Path({str(examples / 'plain-room.yaml')!r}));"
         "print(sorted({'jinja2', 'rich', 'rapidfuzz', 'highspy'} & set(sys.modules)))"
     )
@@ -142,6 +142,6 @@ def test_a_survey_is_read_without_templates_or_tables_for_the_terminal(examples:
 
 
 def test_a_fault_in_a_survey_is_a_fault_of_input() -> None:
-    from listel.core.faults import InputFault
+    from listel.core.survey.faults import InputFault
 
     assert issubclass(SurveyFaults, InputFault)

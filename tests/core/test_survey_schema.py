@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from listel.core import job as model
-from listel.core.survey import read_survey, survey_schema
+from listel.core.survey import job as model
+from listel.core.survey.reading import read_survey, survey_schema
 
 SCHEMA = survey_schema()
 DEFS = SCHEMA["$defs"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from listel.core.units import (
+from listel.core.survey.units import (
     parse_angle,
     parse_date,
     parse_length,

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from listel.core.cli import main
+from listel.core.commands.cli import main
 
 GERMAN = """\
 - Sockelleisten abbauen und lagern

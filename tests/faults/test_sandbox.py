@@ -6,8 +6,8 @@ import resource
 
 import pytest
 
-from listel.core.filters import filters
-from listel.core.sandbox import SandboxFault, rendered, sentence, template
+from listel.core.house.filters import filters
+from listel.core.house.sandbox import SandboxFault, rendered, sentence, template
 
 NAMES = frozenset({"room", "spacing", "avoid", "grounds"})
 VALUES = {"room": "Hall", "spacing": 350.0, "avoid": ["hammer", "nail"], "grounds": {"formula": "half"}}

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from listel.core.survey import SurveyFaults, job_from_text, read_survey
+from listel.core.survey.reading import SurveyFaults, job_from_text, read_survey
 
 TWELVE = """\
 listel: 1

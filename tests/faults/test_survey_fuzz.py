@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from listel.core.job import Job
-from listel.core.survey import SurveyFaults, job_from_text, read_survey
+from listel.core.survey.job import Job
+from listel.core.survey.reading import SurveyFaults, job_from_text, read_survey
 
 EXAMPLES = Path(__file__).parents[2] / "schemas" / "examples"
 DEMOS = ("stair-hall.yaml", "plain-room.yaml", "us-house.yaml")

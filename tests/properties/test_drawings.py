@@ -9,8 +9,9 @@ from xml.etree import ElementTree
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from listel.core.engine import Outcome
-from listel.core.job import (
+from listel.core.contract.stage import Sheet
+from listel.core.host.engine import Outcome
+from listel.core.survey.job import (
     Corner,
     Fitting,
     HeightReading,
@@ -26,7 +27,6 @@ from listel.core.job import (
     Trim,
     Wall,
 )
-from listel.core.stage import Sheet
 from listel.plugins.cutting import Cut, CutBoard, CuttingList, TrimCutting
 from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule
 from listel.plugins.proportions import MemberProportion, OrderShares, Proportions

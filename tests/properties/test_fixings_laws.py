@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from listel.core.findings import Finding
-from listel.core.job import Building, Choices, Job, Place, Reading, Room, Section, Studs, Substrate, Trim, Wall
-from listel.core.stage import Sheet
-from listel.core.tables import load_table
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Building, Choices, Job, Place, Reading, Room, Section, Studs, Substrate, Trim, Wall
 from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule, american, eurocode, johansen, layout, respaced
 from listel.plugins.fixings.load import overhang_pull
 from listel.plugins.fixings.schedule import examine

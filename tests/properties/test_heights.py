@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import jobs
 
-from listel.core.job import Evidence, HeightReading, Job, LevelReading, Place, Reading, Room, Section, Trim, Wall
-from listel.core.testing import run_stage
+from listel.core.contract.testing import run_stage
+from listel.core.survey.job import Evidence, HeightReading, Job, LevelReading, Place, Reading, Room, Section, Trim, Wall
 from listel.plugins.heights import RailHeight, RailHeights, listel_stages
 from listel.plugins.heights.levels import above_floor, to_datum
 from listel.plugins.heights.obstacles import inside, nearest_clear

@@ -8,8 +8,8 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as st
 
-from listel.core.job import Building, Fitting, HeightReading, Job, Place, Reading, Room, Section, Trim, Wall
-from listel.core.stage import Sheet
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Building, Fitting, HeightReading, Job, Place, Reading, Room, Section, Trim, Wall
 from listel.plugins.fixings import Fixing, FixingPoint
 from listel.plugins.safety.crossings import Band, holds_point, met
 from listel.plugins.safety.exposure import daily_noise, daily_vibration

@@ -9,8 +9,8 @@ from graphlib import TopologicalSorter
 from hypothesis import given
 from hypothesis import strategies as st
 
-from listel.core.job import PlanStep
-from listel.core.registry import load
+from listel.core.host.registry import load
+from listel.core.survey.job import PlanStep
 from listel.plugins.sequence import Audit, JobStep
 from listel.plugins.sequence.audit import audited
 from listel.plugins.sequence.programme import DAY, SITE_GANG, Calendar, Task, critical_path, in_working_order, programme

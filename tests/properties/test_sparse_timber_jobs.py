@@ -8,8 +8,9 @@ from importlib.resources import files
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from listel.core.findings import Finding
-from listel.core.job import (
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import (
     Air,
     Board,
     Building,
@@ -25,7 +26,6 @@ from listel.core.job import (
     Trim,
     Wall,
 )
-from listel.core.stage import Sheet
 from listel.plugins.bonding import Bonding
 from listel.plugins.bonding.rules import examine as examine_bonding
 from listel.plugins.setting_out import BowCheck, SettingOut

@@ -9,7 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from listel.core.units import parse_angle, parse_length, parse_percent, parse_temperature, show_angle, show_length
+from listel.core.survey.units import (
+    parse_angle,
+    parse_length,
+    parse_percent,
+    parse_temperature,
+    show_angle,
+    show_length,
+)
 
 millimetres = st.floats(-50_000, 50_000, allow_nan=False)
 SIXTEENTH = 25.4 / 16

@@ -13,10 +13,10 @@ from odd_surveys import DEMOS, altered, demo, job_of_seed
 from soundness import unsound, unsound_page
 from strategies import jobs
 
-from listel.core.engine import Outcome, examine, outcome_json
-from listel.core.job import Job
-from listel.core.registry import Registry, load
-from listel.core.survey import job_from_text
+from listel.core.host.engine import Outcome, examine, outcome_json
+from listel.core.host.registry import Registry, load
+from listel.core.survey.job import Job
+from listel.core.survey.reading import job_from_text
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.setting_out import SettingOut
 from listel.reports.drawings import draw

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from listel.core.tables import load_table
+from listel.core.contract.tables import load_table
 from listel.plugins.defects.grade import knot_limit
 
 EN_942 = "EN 942, 2007, knot limits by class (from memory)"

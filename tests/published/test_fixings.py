@@ -250,7 +250,7 @@ def test_screw_length_rounds_up_to_stock() -> None:
 
 def test_plasterboard_fixing_is_a_third_of_the_test() -> None:
     """Pull tests near 60 kg, published at second hand: one third is 20 kg, 200 N."""
-    from listel.core.tables import load_table
+    from listel.core.contract.tables import load_table
 
     assert load_table("listel.plugins.fixings", "pullout").row("plasterboard")["working"][0] == 60 / 3 * 10
 

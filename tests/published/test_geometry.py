@@ -7,7 +7,7 @@ from math import atan, cos, degrees, hypot, radians, sin, sqrt
 
 import pytest
 
-from listel.core.job import ProfileElement
+from listel.core.survey.job import ProfileElement
 from listel.plugins.setting_out.angles import unequal_mitre
 from listel.plugins.setting_out.compound import (
     edge_difference,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from listel.core.job import Building, Fitting, HeightReading, Job, Place, Reading, Room, Section, Trim, Wall
-from listel.core.tables import load_table
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Building, Fitting, HeightReading, Job, Place, Reading, Room, Section, Trim, Wall
 from listel.plugins.safety.crossings import Band, free, holds_point, joined, met
 from listel.plugins.safety.exposure import (
     daily_noise,
@@ -295,7 +295,7 @@ def test_dew_point(air, point):
     ],
 )
 def test_asbestos_by_year_and_place(built, region, hold):
-    from listel.core.stage import Sheet
+    from listel.core.contract.stage import Sheet
     from listel.plugins.safety.fabric import asbestos
 
     room = Room("Parlour", walls=(Wall("A", length=Reading(4000)),))

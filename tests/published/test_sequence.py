@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from listel.core.job import Air, Choices, Climate, Job, PlanStep, Trim
-from listel.core.registry import load
-from listel.core.stage import Sheet
-from listel.core.tables import load_table
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
+from listel.core.host.registry import load
+from listel.core.survey.job import Air, Choices, Climate, Job, PlanStep, Trim
 from listel.plugins.sequence import JobStep
 from listel.plugins.sequence.audit import audited, pair_weights
 from listel.plugins.sequence.painting import dry_enough

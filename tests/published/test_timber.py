@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import pytest
 
-from listel.core.tables import Table
+from listel.core.contract.tables import Table
 from listel.plugins.timber import bending, joints, sorption, species, swelling
 from listel.plugins.timber.sorption import equilibrium_moisture, humidity_for, sorption_constants
 from listel.plugins.timber.species import species_named

@@ -9,9 +9,10 @@ from types import MappingProxyType
 
 import pytest
 
-from listel.core.engine import Outcome, Ran
-from listel.core.findings import PRACTICE, Finding, Grounds, Input, Settled, Source, Where
-from listel.core.job import (
+from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Settled, Source, Where
+from listel.core.contract.stage import Sheet
+from listel.core.host.engine import Outcome, Ran
+from listel.core.survey.job import (
     Bow,
     Building,
     Choices,
@@ -35,7 +36,6 @@ from listel.core.job import (
     Wall,
     Work,
 )
-from listel.core.stage import Sheet
 from listel.plugins.bonding import Bond, Bonding
 from listel.plugins.cutting import Cut, CutBoard, CuttingList, Purchase, TrimCutting
 from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule
@@ -495,10 +495,10 @@ def outcome(make_outcome: Callable[..., Outcome]) -> Outcome:
 @pytest.fixture(scope="session")
 def pages(examples: Path) -> dict[str, str]:
     """Every page made of the demo surveys: the statement for each reader, the sheets for the wall, the survey form."""
-    from listel.core.engine import examine
-    from listel.core.registry import load
-    from listel.core.survey import read_survey
-    from listel.core.survey_sheet import sheet_html
+    from listel.core.commands.survey_sheet import sheet_html
+    from listel.core.host.engine import examine
+    from listel.core.host.registry import load
+    from listel.core.survey.reading import read_survey
     from listel.reports.statement import READERS, render, render_site
 
     registry, made = load([]), {}

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from listel.core.cli import main
-from listel.core.engine import Outcome
-from listel.core.faults import InputFault
+from listel.core.commands.cli import main
+from listel.core.host.engine import Outcome
+from listel.core.survey.faults import InputFault
 from listel.reports.statement import render
 
 ROOT = Path(__file__).parents[2]

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from listel.core.cli import main
+from listel.core.commands.cli import main
 
 SURVEY = str(Path(__file__).parents[2] / "schemas" / "examples" / "plain-room.yaml")
 

@@ -11,8 +11,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from listel import __version__
-from listel.core.engine import Outcome
-from listel.core.stage import Section
+from listel.core.contract.stage import Section
+from listel.core.host.engine import Outcome
 from listel.reports.statement import render, render_site
 
 GOLDEN = Path(__file__).parents[1] / "golden"
@@ -46,7 +46,7 @@ def test_site_sheets(outcome: Outcome) -> None:
 
 def test_every_figure_comes_from_the_outcome(outcome: Outcome) -> None:
     """Lengths on the site sheet are those of the marks and pieces, in the job's units."""
-    from listel.core.units import show_length
+    from listel.core.survey.units import show_length
     from listel.plugins.setting_out import SettingOut
 
     setting_out = outcome.sheet[SettingOut]

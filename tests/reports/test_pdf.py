@@ -16,8 +16,8 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
-from listel.core.engine import Outcome
-from listel.core.stage import Section
+from listel.core.contract.stage import Section
+from listel.core.host.engine import Outcome
 from listel.reports import pdf
 from listel.reports.pdf import Paper, quoted, to_pdf
 from listel.reports.statement import Statement, compose

@@ -8,9 +8,9 @@ import re
 import pytest
 from invented_house import invented_house
 
-from listel.core.engine import Outcome, examine
-from listel.core.registry import load
-from listel.core.survey import job_from_text
+from listel.core.host.engine import Outcome, examine
+from listel.core.host.registry import load
+from listel.core.survey.reading import job_from_text
 from listel.plugins.cutting import CuttingList
 from listel.plugins.setting_out import SettingOut
 from listel.reports.statement import render, render_site

@@ -10,13 +10,13 @@ from pathlib import Path
 
 import pytest
 
-from listel.core.engine import Outcome, examine, outcome_json
-from listel.core.faults import InputFault
-from listel.core.findings import Finding
-from listel.core.job import Job, Room
-from listel.core.registry import load
-from listel.core.stage import Section
-from listel.core.survey import read_survey
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Section
+from listel.core.host.engine import Outcome, examine, outcome_json
+from listel.core.host.registry import load
+from listel.core.survey.faults import InputFault
+from listel.core.survey.job import Job, Room
+from listel.core.survey.reading import read_survey
 from listel.reports.statement import READERS, compose, render, render_site
 
 SUBSET = {"h1", "h2", "h3", "h4", "p", "table", "caption", "thead", "tbody", "tr", "th", "td", "ul", "ol", "li"}

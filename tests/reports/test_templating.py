@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from listel.core.job import Cutting, Job
+from listel.core.survey.job import Cutting, Job
 from listel.reports.templating import environment, render_file
 
 

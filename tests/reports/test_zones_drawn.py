@@ -7,9 +7,9 @@ from collections import Counter
 
 import pytest
 
-from listel.core.engine import Outcome, examine
-from listel.core.registry import load
-from listel.core.survey import job_from_text
+from listel.core.host.engine import Outcome, examine
+from listel.core.host.registry import load
+from listel.core.survey.reading import job_from_text
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety import SafetyNotes
 from listel.reports.drawings import draw

@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from listel.core.findings import Finding
-from listel.core.job import (
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import (
     Air,
     Board,
     Building,
@@ -23,7 +24,6 @@ from listel.core.job import (
     Trim,
     Wall,
 )
-from listel.core.stage import Sheet
 from listel.plugins.bonding import Bond, Bonding, Fill
 from listel.plugins.bonding.adhesives import adhesives
 from listel.plugins.bonding.reckoners import reckoners

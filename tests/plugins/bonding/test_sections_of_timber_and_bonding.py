@@ -10,8 +10,9 @@ import pytest
 
 import listel.plugins.bonding as bonding
 import listel.plugins.timber as timber
-from listel.core.findings import Finding
-from listel.core.job import (
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import (
     Air,
     Board,
     Building,
@@ -26,7 +27,6 @@ from listel.core.job import (
     Trim,
     Wall,
 )
-from listel.core.stage import Sheet
 from listel.plugins.setting_out import BowCheck, SettingOut
 
 ALLOWED = "h3 h4 p table caption thead tbody tr th td ul ol li figure figcaption div span strong em sup a br"

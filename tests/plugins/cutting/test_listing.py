@@ -13,9 +13,9 @@ from random import Random
 
 import pytest
 
-from listel.core.findings import Finding
-from listel.core.job import Board, Cutting, Defect, Job, Trim
-from listel.core.stage import Sheet
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Board, Cutting, Defect, Job, Trim
 from listel.plugins.cutting import CuttingList, TrimCutting
 from listel.plugins.cutting.demand import kerf_along, parts
 from listel.plugins.cutting.files import cuts_csv, rack_yaml
@@ -268,9 +268,9 @@ def test_the_demo_surveys_never_load_the_solver(examples: Path) -> None:
     code = (
         "import sys\n"
         "from pathlib import Path\n"
-        "from listel.core.engine import examine\n"
-        "from listel.core.registry import load\n"
-        "from listel.core.survey import job_from_text\n"
+        "from listel.core.host.engine import examine\n"
+        "from listel.core.host.registry import load\n"
+        "from listel.core.survey.reading import job_from_text\n"
         "for path in map(Path, sys.argv[1:]):\n"
         "    examine(job_from_text(path.read_text(encoding='utf-8')), load([]))\n"
         "assert 'listel.plugins.cutting.search' in sys.modules\n"

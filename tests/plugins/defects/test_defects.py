@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from listel.core.findings import Finding
-from listel.core.job import Board, Building, Climate, Cutting, Defect, Job, Section, Trim
-from listel.core.stage import Sheet
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Board, Building, Climate, Cutting, Defect, Job, Section, Trim
 from listel.plugins.defects import DefectChecks
 from listel.plugins.defects.checks import examine
 from listel.plugins.defects.straight import rise_over

@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from listel.core.findings import Finding
-from listel.core.job import Building, Choices, Job, Place, Reading, Room, Section, Studs, Substrate, Trim, Wall
-from listel.core.stage import Sheet
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Building, Choices, Job, Place, Reading, Room, Section, Studs, Substrate, Trim, Wall
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.fixings.schedule import examine
 from listel.plugins.setting_out import Run, SettingOut

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from listel.core.job import Building, Choices, Section, Substrate
+from listel.core.survey.job import Building, Choices, Section, Substrate
 
 
 def test_good_choice_is_recorded(fix, lath) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from listel.core.cli import main
-from listel.core.reckoning import Reckoning
+from listel.core.commands.cli import main
+from listel.core.contract.reckoning import Reckoning
 from listel.plugins.fixings.reckon import reckoners
 
 

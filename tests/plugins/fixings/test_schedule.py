@@ -7,7 +7,9 @@ from itertools import pairwise
 
 import pytest
 
-from listel.core.job import (
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import (
     Building,
     Choices,
     Ground,
@@ -19,8 +21,6 @@ from listel.core.job import (
     Studs,
     Substrate,
 )
-from listel.core.stage import Sheet
-from listel.core.tables import load_table
 from listel.plugins.fixings import FixingSchedule, respaced
 from listel.plugins.fixings.schedule import examine
 from listel.plugins.setting_out import BowCheck, Mark, Piece, PieceEnd, Run, SettingOut

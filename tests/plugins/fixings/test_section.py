@@ -12,8 +12,8 @@ import pytest
 from jinja2 import Environment, StrictUndefined
 from ruamel.yaml import YAML
 
-from listel.core.filters import filters
-from listel.core.job import Choices, Job, Section
+from listel.core.house.filters import filters
+from listel.core.survey.job import Choices, Job, Section
 from listel.plugins import fixings
 from listel.plugins.fixings import FixingSchedule
 
@@ -91,7 +91,7 @@ def test_every_substrate_and_timber_of_the_survey_has_its_row() -> None:
     kinds = schema["$defs"]["substrate"]["properties"]["kind"]["enum"]
     timbers = schema["$defs"]["trim"]["properties"]["timber"]["enum"]
     fixing = schema["properties"]["choices"]["properties"]["fixing"]["enum"]
-    from listel.core.tables import load_table
+    from listel.core.contract.tables import load_table
 
     for table, names in (("substrates", kinds), ("densities", timbers), ("kinds", fixing)):
         missing = [name for name in names if name not in load_table("listel.plugins.fixings", table)]

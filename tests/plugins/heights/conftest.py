@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 import pytest
 
-from listel.core.job import Job
-from listel.core.survey import job_from_text
-from listel.core.testing import StageRun, run_stage
+from listel.core.contract.testing import StageRun, run_stage
+from listel.core.survey.job import Job
+from listel.core.survey.reading import job_from_text
 from listel.plugins.heights import listel_stages
 
 SURVEY = """

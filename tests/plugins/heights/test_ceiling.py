@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from listel.core.job import HeightReading, LevelReading, Reading, Room, Wall
+from listel.core.survey.job import HeightReading, LevelReading, Reading, Room, Wall
 from listel.plugins.heights.rooms import ceiling_at_reference
 
 

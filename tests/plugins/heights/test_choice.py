@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from listel.core.testing import StageRun, assert_grounded
+from listel.core.contract.testing import StageRun, assert_grounded
 from listel.plugins.heights import RailHeight, RailHeights
 
 Run = Callable[..., StageRun]

@@ -9,7 +9,7 @@ import jsonschema
 import pytest
 from ruamel.yaml import YAML
 
-from listel.core.cli import main
+from listel.core.commands.cli import main
 from listel.plugins.heights.orders import authors, order_parts, table
 from listel.plugins.heights.reckoners import AUTHORS
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from listel.core.testing import StageRun
+from listel.core.contract.testing import StageRun
 from listel.plugins.heights import RailHeight, RailHeights, StairHeight
 
 Run = Callable[..., StageRun]

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 import pytest
 
-from listel.core.survey import job_from_text
-from listel.core.testing import StageRun, assert_grounded, run_stage
+from listel.core.contract.testing import StageRun, assert_grounded, run_stage
+from listel.core.survey.reading import job_from_text
 from listel.plugins.heights import listel_stages as height_stages
 from listel.plugins.proportions import MemberProportion, Proportions, listel_stages
 

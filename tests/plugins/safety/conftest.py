@@ -4,9 +4,9 @@ from collections.abc import Callable
 
 import pytest
 
-from listel.core.findings import Finding
-from listel.core.job import Building, Fitting, HeightReading, Job, Place, Reading, Room, Section, Trim, Wall
-from listel.core.stage import Sheet
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Building, Fitting, HeightReading, Job, Place, Reading, Room, Section, Trim, Wall
 from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.safety.moving import move

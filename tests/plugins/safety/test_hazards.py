@@ -4,7 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from listel.core.job import (
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import (
     Air,
     Board,
     Building,
@@ -19,8 +21,6 @@ from listel.core.job import (
     Wall,
     Work,
 )
-from listel.core.stage import Sheet
-from listel.core.tables import load_table
 from listel.plugins.safety.steps import steps
 
 WALL = Wall("A", length=Reading(4000), thickness=100)

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from listel.core.job import Building, Fitting, LevelReading, Reading, Record, Studs, Substrate, Wall
-from listel.core.stage import Sheet
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Building, Fitting, LevelReading, Reading, Record, Studs, Substrate, Wall
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.moving import move
 from listel.plugins.safety.zones import zones_of

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 import pytest
 
-from listel.core.job import PlanStep
-from listel.core.registry import load
+from listel.core.host.registry import load
+from listel.core.survey.job import PlanStep
 from listel.plugins.sequence import Audit, JobStep
 from listel.plugins.sequence.audit import audited
 

@@ -10,13 +10,13 @@ from pathlib import Path
 
 import pytest
 
-from listel.core.cli import main
-from listel.core.engine import Outcome, examine
-from listel.core.findings import Finding
-from listel.core.job import PlanStep
-from listel.core.registry import load
-from listel.core.stage import Said
-from listel.core.survey import read_survey
+from listel.core.commands.cli import main
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Said
+from listel.core.host.engine import Outcome, examine
+from listel.core.host.registry import load
+from listel.core.survey.job import PlanStep
+from listel.core.survey.reading import read_survey
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.sequence import Audit, JobStep, Sequence
 from listel.plugins.sequence.audit import audited, is_clean

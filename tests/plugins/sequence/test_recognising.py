@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from ruamel.yaml import YAML
 
-from listel.core.registry import load
+from listel.core.host.registry import load
 from listel.plugins.sequence.recognise import known_steps, nearest_step, read_line
 from listel.plugins.sequence.wording import mended, stem, wait_told, written_out
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from listel.core.engine import examine
-from listel.core.job import Air, Choices, Climate, Job, PlanStep, Reading, Room, Substrate, Trim, Wall
-from listel.core.registry import load
-from listel.core.stage import Sheet
-from listel.core.survey import job_from_text
+from listel.core.contract.stage import Sheet
+from listel.core.host.engine import examine
+from listel.core.host.registry import load
+from listel.core.survey.job import Air, Choices, Climate, Job, PlanStep, Reading, Room, Substrate, Trim, Wall
+from listel.core.survey.reading import job_from_text
 from listel.plugins.bonding import Bond, Bonding, Fill
 from listel.plugins.sequence import Sequence
 from listel.plugins.sequence.times import slowing, wait_after, wait_for

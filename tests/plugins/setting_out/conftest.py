@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from listel.core.findings import Finding
-from listel.core.job import Corner, Job, Opening, Place, Reading, Room, Section, Trim, Wall
-from listel.core.stage import Sheet
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Corner, Job, Opening, Place, Reading, Room, Section, Trim, Wall
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.setting_out.stage import examine
 

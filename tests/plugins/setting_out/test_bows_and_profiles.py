@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from listel.core.job import Bow, ProfileElement, Room, Section, Trim
+from listel.core.survey.job import Bow, ProfileElement, Room, Section, Trim
 from listel.plugins.setting_out import profile_path
 from listel.plugins.setting_out.curve import (
     bow_arc,

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from listel.core.job import HeightReading, LevelReading, Opening, Room, Section
+from listel.core.survey.job import HeightReading, LevelReading, Opening, Room, Section
 
 FLOOR = (LevelReading(0, 1000), LevelReading(4000, 1015))
 
@@ -57,7 +57,7 @@ def test_an_architrave_wider_than_the_wall_beside_its_door_is_a_caution(set_out,
 
 
 def test_a_profile_of_nothing_is_no_profile(set_out, trim, room) -> None:
-    from listel.core.job import ProfileElement
+    from listel.core.survey.job import ProfileElement
 
     assert set_out(room, trim(profile=(ProfileElement("chamfer", 0.0, 0.0),))).out.runs
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from listel.core.job import Reading, Room, Tolerances
+from listel.core.survey.job import Reading, Room, Tolerances
 
 
 def test_room_that_closes_says_so_and_is_adjusted(set_out, trim, square_room) -> None:
@@ -32,7 +32,7 @@ def test_swapped_digits_are_named_before_anything_is_cut(set_out, trim, square_r
 
 
 def test_bevel_read_from_the_other_side_is_named(set_out, trim, wall) -> None:
-    from listel.core.job import Room
+    from listel.core.survey.job import Room
 
     walls = (wall("A", 4000, 60), wall("B", 3000, 120), wall("C", 4000, 120), wall("D", 3000, 120))
     (closure,) = set_out(Room("Parlour", extent="whole", walls=walls), trim()).out.closures
@@ -61,7 +61,7 @@ def test_room_surveyed_in_part_gets_no_closure_and_says_so(set_out, trim, square
 
 
 def test_missing_angle_is_named(set_out, trim, wall) -> None:
-    from listel.core.job import Room
+    from listel.core.survey.job import Room
 
     walls = (wall("A", 4000), wall("B", 3000, None), wall("C", 4000), wall("D", 3000))
     found = set_out(Room("Parlour", extent="whole", walls=walls), trim())
@@ -90,8 +90,8 @@ def test_a_slip_that_hides_in_an_assumed_bevel_is_a_caution(set_out, wall) -> No
 
 
 def test_a_tape_and_bevel_said_to_be_without_error_are_weighed_all_the_same(trim, square_room) -> None:
-    from listel.core.job import Job, Tolerances
-    from listel.core.testing import run_stage
+    from listel.core.contract.testing import run_stage
+    from listel.core.survey.job import Job, Tolerances
     from listel.plugins.setting_out import SettingOut, listel_stages
 
     walls = (replace(square_room.walls[0], length=Reading(4100)), *square_room.walls[1:])

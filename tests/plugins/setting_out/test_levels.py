@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from listel.core.findings import Finding
-from listel.core.job import Choices, Flight, FlightWall, Job, LevelReading, Room
-from listel.core.stage import Sheet
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Choices, Flight, FlightWall, Job, LevelReading, Room
 from listel.plugins.heights import RailHeight, RailHeights, StationHeight
 from listel.plugins.setting_out.levels import (
     board_needed,
@@ -68,7 +68,7 @@ def test_rail_marks_stand_on_the_datum(set_out, trim, sloping) -> None:
 
 
 def test_heights_between_readings_are_marked_as_reckoned(set_out, trim, sloping) -> None:
-    from listel.core.job import Opening
+    from listel.core.survey.job import Opening
 
     door = Opening("door", 1000, 800, 2040, architrave=100)
     room = replace(sloping, walls=(replace(sloping.walls[0], openings=(door,)),))
@@ -171,9 +171,9 @@ def test_the_knee_at_the_foot_is_counted_from_the_floor_there(set_out, trim, wal
 
 def test_a_level_rail_stands_at_one_height_from_the_datum(examples: Path) -> None:
     """Wherever it is marked: at the stations another stage reckoned, at corners, at openings."""
-    from listel.core.engine import examine
-    from listel.core.registry import load
-    from listel.core.survey import read_survey
+    from listel.core.host.engine import examine
+    from listel.core.host.registry import load
+    from listel.core.survey.reading import read_survey
     from listel.plugins.setting_out import SettingOut
 
     outcome = examine(read_survey(examples / "stair-hall.yaml"), load([]))

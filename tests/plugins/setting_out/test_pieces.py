@@ -9,7 +9,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from listel.core.job import (
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import (
     Board,
     Corner,
     Cutting,
@@ -23,7 +24,6 @@ from listel.core.job import (
     Substrate,
     Wall,
 )
-from listel.core.tables import load_table
 
 TRIMS = (("setting_out", "allowances"), ("cutting", "bench"))
 RELAXED = settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60, deadline=None)
@@ -301,7 +301,7 @@ def test_leaning_walls_are_told_to_the_saw(set_out, trim, wall) -> None:
 
 
 def test_two_sections_of_one_member_that_meet_are_named(set_out, trim, wall) -> None:
-    from listel.core.job import Place
+    from listel.core.survey.job import Place
 
     room = Room("Parlour", extent="part", walls=(wall("A", 2000), wall("B", 2000)))
     one = trim(projection=20, name="old dado", where=(Place("Parlour", ("A",)),))
@@ -336,7 +336,7 @@ def test_projection_not_surveyed_is_said_once(set_out, trim, square_room) -> Non
 
 
 def test_external_corner_that_nothing_continues_is_returned(set_out, trim, wall) -> None:
-    from listel.core.job import Place
+    from listel.core.survey.job import Place
 
     room = Room("Parlour", extent="part", walls=(wall("A", 2000, 90, "external"), wall("B", 2000)))
     (piece,) = set_out(room, trim(where=(Place("Parlour", ("A",)),))).out.pieces
@@ -346,7 +346,7 @@ def test_external_corner_that_nothing_continues_is_returned(set_out, trim, wall)
 
 def test_a_return_is_a_wedge_of_its_own(set_out, trim, wall) -> None:
     """As long at the face as the moulding stands out, nothing at the back; a piece with two has them told apart."""
-    from listel.core.job import Place
+    from listel.core.survey.job import Place
 
     room = Room("Parlour", extent="part", walls=(wall("A", 2000, 90, "external"), wall("B", 2000)))
     (one,) = set_out(room, trim(where=(Place("Parlour", ("A",)),))).out.returns

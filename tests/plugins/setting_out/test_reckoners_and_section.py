@@ -14,10 +14,10 @@ import pytest
 from jinja2 import Environment, StrictUndefined
 from ruamel.yaml import YAML
 
-from listel.core.filters import filters
-from listel.core.job import Bow, Job, LevelReading
-from listel.core.reckoning import Reckoning
-from listel.core.registry import load
+from listel.core.contract.reckoning import Reckoning
+from listel.core.host.registry import load
+from listel.core.house.filters import filters
+from listel.core.survey.job import Bow, Job, LevelReading
 from listel.plugins import setting_out
 
 HERE = Path(setting_out.__file__).parent
@@ -151,7 +151,7 @@ def test_section_says_each_thing_once(set_out, trim, square_room) -> None:
 
 
 def test_section_of_a_job_with_nothing_to_set_out(set_out, trim) -> None:
-    from listel.core.job import Room
+    from listel.core.survey.job import Room
 
     found = set_out(Room("Parlour"), trim())
     html = _rendered(Job("t"), found.out)
@@ -169,8 +169,8 @@ def _rendered(job: Job, out: object) -> str:
 
 
 def test_demo_surveys_are_set_out(examples: Path) -> None:
-    from listel.core.engine import examine
-    from listel.core.survey import read_survey
+    from listel.core.host.engine import examine
+    from listel.core.survey.reading import read_survey
     from listel.plugins.setting_out import SettingOut
 
     outcome = examine(read_survey(examples / "stair-hall.yaml"), load([]))

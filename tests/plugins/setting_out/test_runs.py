@@ -8,7 +8,7 @@ from math import cos, radians
 
 import pytest
 
-from listel.core.job import Fitting, Flight, FlightWall, Opening, Place, Room
+from listel.core.survey.job import Fitting, Flight, FlightWall, Opening, Place, Room
 
 DOOR = Opening("door", 1500, 900, 2040, architrave=70)
 THINGS = (

@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from listel.core.findings import Finding
-from listel.core.job import (
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import (
     Air,
     Bow,
     Building,
@@ -22,7 +23,6 @@ from listel.core.job import (
     Trim,
     Wall,
 )
-from listel.core.stage import Sheet
 from listel.plugins.setting_out import BowCheck, SettingOut
 from listel.plugins.timber import Bends, Movement
 from listel.plugins.timber.reckoners import reckoners
@@ -248,7 +248,7 @@ def test_wood_wetter_than_fibre_saturation_does_not_move() -> None:
 
 
 def test_closer_fixings_pull_harder() -> None:
-    from listel.core.job import Choices
+    from listel.core.survey.job import Choices
 
     wide = seen(job(walls=BOWED), bowed(55560))[1].lines[0]
     close = seen(job(walls=BOWED, choices=Choices(spacing=200)), bowed(55560))[1].lines[0]

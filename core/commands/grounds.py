@@ -1,0 +1,116 @@
+"""``listel grounds SURVEY [WORD ...]``: why a finding, or a line of a result, is what it is."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Iterable
+from typing import Any
+
+from listel.core.commands.run import add_run_arguments, examined
+from listel.core.commands.show import finding_line, grounds_lines
+from listel.core.contract.findings import Finding, Grounds
+from listel.core.contract.lines import lines_of, plain
+from listel.core.host.engine import Outcome
+from listel.core.survey.job import Job
+from listel.core.survey.units import show_length
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of the command."""
+    add_run_arguments(parser)
+    parser.add_argument(
+        "words",
+        nargs="*",
+        metavar="WORD",
+        help="only what holds all these words: a rule, a room, a wall, a trim, a member, a kind of line ...",
+    )
+    parser.add_argument("--json", action="store_true", help="print JSON")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the findings and lines that hold all the words, each with its grounds."""
+    outcome = examined(arguments.survey, arguments)
+    words = [_stem(word) for word in arguments.words]
+    findings = [finding for finding in outcome.findings if _finding_holds(finding, outcome.job, words)]
+    lines = [line for line in _grounded(outcome) if words and _line_holds(line, words)]
+    lines = [line for line in lines if any(word in line.LINE.split("-") for word in words)] or lines
+    if arguments.json:
+        print(
+            json.dumps(
+                {"findings": plain(findings), "lines": [{"about": line.LINE, **plain(line)} for line in lines]},
+                indent=1,
+            )
+        )
+        return 0
+    for finding in findings:
+        _print_finding(finding, outcome.job)
+    for line in lines:
+        _print_line(line, outcome.job)
+    if not findings and not lines:
+        print(f"nothing here holds the words: {' '.join(arguments.words)}", file=sys.stderr)
+    return 0
+
+
+NAMES = ("label", "name", "room", "wall", "trim", "member", "edge", "joint", "stage")
+"""The keys that name a line."""
+
+
+def _stem(word: str) -> str:
+    """A word as it is looked for: in small letters, one of a kind where it tells of many."""
+    word = word.lower()
+    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def _finding_holds(finding: Finding, job: Job, words: list[str]) -> bool:
+    where = finding.where
+    return _holds(finding_line(finding, job.units), (where.room, where.wall, where.trim, where.piece), words)
+
+
+def _line_holds(line: Any, words: list[str]) -> bool:
+    return _holds(f"{line.LINE} {plain(line)}", [getattr(line, key, "") for key in NAMES], words)
+
+
+def _holds(text: str, names: Iterable[object], words: list[str]) -> bool:
+    """Whether the text holds every word; a letter or two, as of a wall, must be one of the names."""
+    text, known = text.lower(), {str(name).lower() for name in names}
+    return all(word in known if len(word) < 3 else word in text for word in words)
+
+
+def _grounded(outcome: Outcome) -> list[Any]:
+    """Every line of every result that carries grounds."""
+    return [
+        line
+        for result in outcome.sheet
+        for _, _, line in lines_of(result)
+        if getattr(line, "grounds", Grounds()) != Grounds()
+    ]
+
+
+def _print_finding(finding: Finding, job: Job) -> None:
+    print(finding_line(finding, job.units))
+    if finding.mend:
+        print(f"  mend     {finding.mend}")
+    if finding.weighed_by:
+        print(f"  weight   given by {finding.weighed_by}")
+    if finding.settled:
+        print(f"  settled  {finding.settled.reason} (agreed by {finding.settled.agreed})")
+    if finding.where.line:
+        print(f"  survey   {job.source}:{finding.where.line}")
+    for text in grounds_lines(finding.grounds, job.source, job.units):
+        print(f"  {text}")
+    print()
+
+
+def _print_line(line: Any, job: Job) -> None:
+    names = [str(getattr(line, key)) for key in NAMES if getattr(line, key, "")]
+    spans = [getattr(line, key, None) for key in ("start", "end", "station")]
+    at = " to ".join(show_length(span, job.units) for span in spans if isinstance(span, float))
+    print(f"{line.LINE:<8} {', '.join(dict.fromkeys([*names, *filter(None, [at])]))}")
+    for key, by in getattr(line, "set_by", ()):
+        what = f"{key.replace('_', ' ')}: {plain(getattr(line, key, ''))}"
+        print(f"  set      {what}, by {by}; the grounds tell what it was")
+    for text in grounds_lines(line.grounds, job.source, job.units):
+        print(f"  {text}")
+    print()

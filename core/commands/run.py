@@ -1,0 +1,56 @@
+"""From a survey file and the command's options to an outcome."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from listel.core.commands.settings import Settings, read_settings
+from listel.core.host.engine import Outcome, examine
+from listel.core.host.registry import Plugin, Registry, load
+
+
+def add_run_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of every command that examines a survey."""
+    parser.add_argument("survey", type=Path, metavar="SURVEY", help="the survey file (YAML)")
+    add_plugin_arguments(parser)
+
+
+def add_plugin_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options that say which plugins and house rules are at work."""
+    parser.add_argument(
+        "--plugin", type=Path, action="append", default=[], metavar="FILE.py", help="use a plugin from a Python file"
+    )
+    parser.add_argument(
+        "--house", type=Path, action="append", default=[], metavar="FILE.yaml", help="use a firm's house rules"
+    )
+
+
+def installed(arguments: argparse.Namespace, settings: Settings | None = None, *, reckoners: bool = True) -> Registry:
+    """The plugins at work: built in, installed, named in the user's settings and on the command line."""
+    settings = settings or read_settings()
+    return load([*settings.plugins, *arguments.plugin], reckoners=reckoners)
+
+
+def at_work(arguments: argparse.Namespace, *, reckoners: bool = True) -> tuple[Registry, list[Plugin]]:
+    """The plugins at work, and the house rules named in the user's settings and on the command line.
+
+    Raises SurveyFaults if a house file cannot be read.
+    """
+    settings = read_settings()
+    registry = installed(arguments, settings, reckoners=reckoners)
+    house_files = [*settings.house, *arguments.house]
+    if not house_files:
+        return registry, []
+    from listel.core.house.rules import house_plugins
+
+    return registry, house_plugins(house_files, registry)
+
+
+def examined(path: Path, arguments: argparse.Namespace) -> Outcome:
+    """Read a survey and run every stage over it. Raises SurveyFaults if the survey or a house file cannot be read."""
+    from listel.core.survey.reading import read_survey
+
+    job = read_survey(path)
+    registry, house = at_work(arguments, reckoners=False)
+    return examine(job, registry, house)

@@ -1,0 +1,76 @@
+"""The user's own settings: plugins, house rules and dress that are always at work.
+
+The file is ``listel/settings.yaml`` in the user's configuration folder (``$XDG_CONFIG_HOME``, else ``~/.config``),
+or the file that ``$LISTEL_SETTINGS`` names::
+
+    plugins: [~/firm/acme_fixings.py]
+    house: [~/firm/house-rules.yaml]
+    dress: ~/firm/dress
+
+Relative paths are taken from the settings file's folder. A survey can set none of this.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Files that are always at work, and the file that said so (None: there is none)."""
+
+    plugins: tuple[Path, ...] = ()
+    house: tuple[Path, ...] = ()
+    dress: Path | None = None
+    source: Path | None = None
+
+
+def settings_path() -> Path:
+    """Where the user's settings lie, whether or not the file is there."""
+    named = os.environ.get("LISTEL_SETTINGS")
+    if named:
+        return Path(named)
+    home = os.environ.get("XDG_CONFIG_HOME")
+    return (Path(home) if home else Path.home() / ".config") / "listel" / "settings.yaml"
+
+
+def read_settings(path: Path | None = None) -> Settings:
+    """The user's settings; none at all where there is no file.
+
+    Raises SurveyFaults with every fault, also where a file or folder it names is not there.
+    """
+    path = path or settings_path()
+    if not path.is_file():
+        return Settings()
+    import json
+
+    from listel.core.files import beside
+    from listel.core.survey.messages import SurveyFaults
+    from listel.core.survey.schema_words import schema_faults
+    from listel.core.survey.yaml_places import read_text, text_of
+
+    text = text_of(path, "settings")
+    if not any(line.partition("#")[0].strip() for line in text.splitlines()):
+        return Settings(source=path)
+    document = read_text(text, str(path), "settings")
+    schema = json.loads(beside("listel.schemas", "settings.schema.json").read_text(encoding="utf-8"))
+    faults = [*document.faults, *schema_faults(document, schema)]
+    if faults:
+        raise SurveyFaults(faults)
+
+    def found(name: str, *place: str | int) -> Path:
+        target = path.parent / Path(name).expanduser()
+        if not target.exists():
+            faults.append(document.fault(place, f"there is nothing at {target}"))
+        return target
+
+    data = document.data
+    plugins, house = (
+        tuple(found(name, key, number) for number, name in enumerate(data.get(key, ()))) for key in ("plugins", "house")
+    )
+    dress = found(data["dress"], "dress") if "dress" in data else None
+    if faults:
+        raise SurveyFaults(faults)
+    return Settings(plugins, house, dress, path)

@@ -1,0 +1,75 @@
+"""How findings, grounds and sources read as plain text."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from listel.core.contract.findings import Finding, Grounds, Input
+from listel.core.house.filters import in_inches, in_units
+from listel.core.survey.units import Units
+
+
+def number(value: float | str) -> str:
+    """A value as people write it: at most two decimals where it is large, four where it is small."""
+    if isinstance(value, (str, bool)):
+        return str(value)
+    places = 2 if abs(value) >= 10 else 4
+    text = f"{value:.{places}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def words(name: str) -> str:
+    """The name of a result type as words: FixingSchedule as "Fixing schedule"."""
+    return re.sub(r"(?<=[a-z])(?=[A-Z])", " ", name).capitalize()
+
+
+def quantity(given: Input, units: Units = "mm") -> str:
+    """The value of an input with its unit: in a job in inches as such a job writes it, then as it is reckoned with.
+
+    >>> quantity(Input("depth", 76.2, "mm"), "inches")
+    '3" (76.2 mm)'
+    """
+    plain = f"{number(given.value)} {given.unit}".rstrip()
+    if units == "mm" or not given.unit or plain == "0 mm":
+        return plain
+    value = given.value
+    shown = in_units(plain, units) if isinstance(value, str) else in_inches(float(value), given.unit)
+    return plain if shown.split()[-1] == plain.split()[-1] else f"{shown} ({plain})"
+
+
+def text_in(text: str, units: Units) -> str:
+    """A text of grounds in the units of the job. A working in mm stays so: its figures without a unit are mm."""
+    return text if re.search(r"\d [-+x*/] [\d(]", text) else in_units(text, units)
+
+
+def input_line(given: Input, source: str = "", units: Units = "mm") -> str:
+    """One input in a line: name, value, unit, and whether it was surveyed (file:line) or assumed."""
+    text = f"{given.name}: {quantity(given, units)}".rstrip()
+    if given.line:
+        text += f" ({source}:{given.line})" if source else f" (survey line {given.line})"
+    if given.assumed:
+        text += " (assumed)"
+    return f"{text}; {in_units(given.note, units)}" if given.note else text
+
+
+def grounds_lines(grounds: Grounds, source: str = "", units: Units = "mm") -> Iterator[str]:
+    """The grounds, line by line: inputs, formula, figures, result, uncertainty, sources."""
+    for given in grounds.inputs:
+        yield f"from     {input_line(given, source, units)}"
+    for label, text in (
+        ("by", grounds.formula),
+        ("worked", grounds.worked),
+        ("gives", grounds.result),
+        ("within", grounds.uncertainty),
+    ):
+        if text:
+            yield f"{label:<8} {text_in(text, units)}"
+    for cited in grounds.sources:
+        yield f"source   {cited}"
+
+
+def finding_line(finding: Finding, units: Units = "mm") -> str:
+    """A finding in a line: its weight, rule, place and what it says."""
+    weight = "settled" if finding.settled else finding.weight
+    return f"{weight:<8} {finding.rule} ({finding.where.told(units)}): {finding.says}"

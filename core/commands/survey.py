@@ -1,0 +1,133 @@
+"""``listel survey``: start a new survey, say what one holds and lacks, or print a form to fill in on site."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import Any
+
+from listel.core.files import beside, write_whole
+from listel.core.survey.faults import InputFault
+from listel.core.survey.job import Job, Room
+from listel.core.survey.units import show_length
+
+_PLACES_SHOWN = 6
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The words and options of ``listel survey``."""
+    parser.usage = "listel survey SURVEY [--json] [--sheet [--out FILE]]\n       listel survey new NAME.yaml"
+    parser.add_argument(
+        "words", nargs="+", metavar="SURVEY", help="the survey file (YAML); or `new NAME.yaml` to start one"
+    )
+    parser.add_argument(
+        "--sheet", action="store_true", help="write a form (HTML) to fill in by pencil, one page a room"
+    )
+    parser.add_argument("--out", type=Path, metavar="FILE", help="where the form goes (default: beside the survey)")
+    parser.add_argument("--json", action="store_true", help="print what was read and what is missing as JSON")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Do what was asked; 0. Raises InputFault where the survey cannot be read or a file cannot be written."""
+    words: list[str] = arguments.words
+    if len(words) == 2 and words[0] == "new":
+        return _start(Path(words[1]))
+    if len(words) != 1:
+        raise InputFault("name one survey file, or: listel survey new NAME.yaml")
+    path = Path(words[0])
+    if arguments.sheet:
+        return _sheet(path, arguments.out)
+    return _account(path, as_json=arguments.json)
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        write_whole(path, text)
+    except OSError as error:
+        raise InputFault(f"{path}: the file cannot be written: {error.strerror or error}") from None
+
+
+def _start(path: Path) -> int:
+    if path.exists():
+        raise InputFault(f"{path}: there is a file of this name, and it stays as it is; choose another name")
+    _write(path, beside("listel.schemas", "starter.yaml").read_text(encoding="utf-8"))
+    print(f"{path} is begun; fill it in, then: listel survey {path}")
+    return 0
+
+
+def _sheet(path: Path, out: Path | None) -> int:
+    from listel.core.commands.survey_sheet import sheet_html
+    from listel.core.survey.reading import read_survey
+
+    target = out or path.with_name(f"{path.stem}-sheet.html")
+    if target.is_dir():
+        target = target / f"{path.stem}-sheet.html"
+    _write(target, sheet_html(read_survey(path)))
+    print(target)
+    return 0
+
+
+def _account(path: Path, *, as_json: bool) -> int:
+    from listel.core.survey.missing import missing_facts
+    from listel.core.survey.reading import job_of, survey_schema
+    from listel.core.survey.yaml_places import read_document
+
+    document = read_document(path)
+    job = job_of(document, path.name)
+    missing = missing_facts(document, survey_schema())
+    if as_json:
+        from listel.core.contract.lines import plain
+        from listel.core.survey.writing import survey_data
+
+        print(
+            json.dumps(
+                {"read": _counts(job), "missing": plain(missing), "survey": survey_data(job)},
+                indent=1,
+                ensure_ascii=False,
+            )
+        )
+        return 0
+    print(f"{path}: {job.title}")
+    print("read: " + ", ".join(f"{word} {count}" for word, count in _counts(job).items()))
+    for room in job.rooms:
+        print(f"  {_room_words(room, job)}")
+    if not missing:
+        print("nothing that decides anything is missing")
+        return 0
+    print("\nnot surveyed, and what each fact would decide:")
+    for one in missing:
+        print(f"  {one.fact}: {one.decides}")
+        for place, line in one.places[:_PLACES_SHOWN]:
+            if place and line:
+                print(f"      line {line}: {place}")
+        if len(one.places) > _PLACES_SHOWN:
+            print(f"      and {len(one.places) - _PLACES_SHOWN} places more")
+    return 0
+
+
+def _counts(job: Job) -> dict[str, Any]:
+    walls = [wall for room in job.rooms for wall in room.walls]
+    return {
+        "rooms": len(job.rooms),
+        "walls": len(walls),
+        "openings": sum(len(wall.openings) for wall in walls),
+        "fittings": sum(len(wall.fittings) + len(wall.behind) for wall in walls),
+        "trims": len(job.trim),
+        "boards": len(job.stock) + len(job.rack),
+        "records": len(job.records),
+        "steps of a plan": len(job.plan),
+        "departures": len(job.departures),
+    }
+
+
+def _room_words(room: Room, job: Job) -> str:
+    walls = ", ".join(wall.name for wall in room.walls) or "no walls"
+    taped = [wall.length.value for wall in room.walls if wall.length]
+    words = [f"{room.name}: {walls}"]
+    if taped:
+        words.append(f"{show_length(sum(taped), job.units)} of wall taped")
+    if room.height:
+        low, high = (show_length(pick(one.height for one in room.height), job.units) for pick in (min, max))
+        words.append(f"height {low}" if low == high else f"height {low} to {high}")
+    return "; ".join(words)

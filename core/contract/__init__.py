@@ -1,0 +1,1 @@
+"""The contract with plugins: hooks, stages, findings, lines, tables, the test kit."""

@@ -1,0 +1,175 @@
+"""Cases: for each rule a fragment of a survey just inside its limit and one just outside, and what is told.
+
+Beside a plugin's rules lies ``cases.yaml``::
+
+    survey: one-wall
+    rules:
+      fixings/choice-too-short:
+        - {set: {choices.length: 61 mm}, told: hold}
+        - {set: {choices.length: 62 mm}, told: nothing}
+
+``survey`` names a base survey of the kit (``schemas/bases/``), for the file or for one case. ``set`` and ``remove``
+speak of places in it by a path of keys; in a list an item is named by its ``name`` or its number from 0, and ``+``
+stands for a new item at the end. The stages that the rule's plugin stands on are run, and its own. ``says`` demands
+words of the sentence, ``times`` how often it is told.
+"""
+
+from __future__ import annotations
+
+import copy
+import json
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, fields, replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from listel.core.contract.findings import WEIGHTS
+from listel.core.contract.stage import Stage
+from listel.core.files import beside
+from listel.core.host.engine import Outcome, examine
+from listel.core.host.registry import Registry
+from listel.core.survey.reading import job_from_text
+from listel.core.survey.yaml_places import read_document
+
+NOTHING = "nothing"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Case:
+    """One case of one rule: the base ``survey``, what is changed in it, and what is ``told``."""
+
+    rule: str
+    number: int
+    survey: str
+    told: str
+    set: Mapping[str, Any] = field(default_factory=dict)
+    remove: tuple[str, ...] = ()
+    says: str = ""
+    times: int | None = None
+    note: str = ""
+
+    @property
+    def name(self) -> str:
+        """Its name among the tests."""
+        return f"{self.rule}-{self.number}"
+
+
+CASE_KEYS = frozenset(field.name for field in fields(Case)) - {"rule", "number"}
+
+
+def read_cases(path: Path) -> list[Case]:
+    """The cases of a file. Raises SurveyFaults where it is no YAML, ValueError for a case that is not of this form."""
+    data = read_document(path, "file of cases").data
+    found: list[Case] = []
+    for rule, cases in data["rules"].items():
+        for number, case in enumerate(cases):
+            if case.keys() - CASE_KEYS or case.get("told") not in (*WEIGHTS, NOTHING):
+                raise ValueError(f"{path}: {rule}, case {number}: told is a weight or nothing; it says {case}")
+            said = {"survey": data.get("survey", "one-wall"), **case, "remove": tuple(case.get("remove", ()))}
+            found.append(Case(rule=rule, number=number, **said))
+    return found
+
+
+def judge(case: Case, registry: Registry) -> str:
+    """What is wrong with a case, in words; "" where it is told as it says."""
+    outcome = outcome_of_case(case, registry)
+    broken = [entry for entry in outcome.ran if entry.fault]
+    if broken and not case.rule.startswith("engine/"):
+        return f"the stage {broken[0].stage} failed: {broken[0].fault}"
+    found = [finding for finding in outcome.findings if finding.rule == case.rule]
+    weights = sorted({finding.weight for finding in found}, key=WEIGHTS.index)
+    if case.told == NOTHING:
+        return f"told as {', '.join(weights)}: {found[0].says}" if found else ""
+    fitting = [finding for finding in found if finding.weight == case.told and case.says in finding.says]
+    if not fitting:
+        sentences = "; ".join(finding.says for finding in found) or NOTHING
+        return f"not told as {case.told}{f' with {case.says!r}' if case.says else ''}; told: {sentences}"
+    if case.times is not None and len(fitting) != case.times:
+        return f"told {len(fitting)} times, not {case.times}"
+    return ""
+
+
+def outcome_of_case(case: Case, registry: Registry) -> Outcome:
+    """The outcome of the case's survey: the stages that its rule's plugin stands on, and its own."""
+    data = changed(base(case.survey), case.set, case.remove)
+    owner = case.rule.partition("/")[0].replace("-", "_")
+    return examine(job_from_text(json.dumps(data), f"{case.survey}.yaml"), _standing_on(registry, owner))
+
+
+@cache
+def base(name: str) -> dict[str, Any]:
+    """The data of a base survey of the kit; FileNotFoundError if there is none of that name."""
+    data: dict[str, Any] = read_document(beside("listel.schemas", "bases", f"{name}.yaml")).data
+    return data
+
+
+def changed(data: dict[str, Any], sets: Mapping[str, Any], removes: Sequence[str] = ()) -> dict[str, Any]:
+    """A survey's data with values set and others removed. Raises ValueError for a place that is not there."""
+    new = copy.deepcopy(data)
+    for path, value in sets.items():
+        holder, key = _holder(new, path, make=True)
+        if isinstance(holder, list) and key == len(holder):
+            holder.append(copy.deepcopy(value))
+        else:
+            holder[key] = copy.deepcopy(value)
+    for path in removes:
+        holder, key = _holder(new, path, make=False)
+        del holder[key]
+    return new
+
+
+def _holder(data: Any, path: str, *, make: bool) -> tuple[Any, Any]:
+    """What holds the last part of a path, and its key there."""
+    *above, last = path.split(".")
+    for part in above:
+        key = _key(data, part, path)
+        if make and isinstance(data, dict) and key not in data:
+            data[key] = {}
+        try:
+            data = data[key]
+        except (KeyError, IndexError, TypeError) as error:
+            raise ValueError(f"the base survey has no {path}") from error
+    return data, _key(data, last, path)
+
+
+def _key(data: Any, part: str, path: str) -> Any:
+    if not isinstance(data, list):
+        return part
+    if part == "+":
+        return len(data)
+    for number, item in enumerate(data):
+        if isinstance(item, dict) and item.get("name") == part:
+            return number
+    if part.isdigit():
+        return int(part)
+    raise ValueError(f"the base survey has no {part} in {path}")
+
+
+def _standing_on(registry: Registry, owner: str) -> Registry:
+    """The plugins, with only the stages that those of ``owner`` stand on, and its own; all where nobody has that
+    name."""
+    stages = [stage for plugin in registry.plugins for stage in plugin.stages]
+    wanted = [stage for plugin in registry.plugins if plugin.name == owner for stage in plugin.stages]
+    if not wanted:
+        return registry
+    names = {stage.name for stage in _closure(stages, wanted)}
+    return Registry(
+        tuple(
+            replace(plugin, stages=tuple(stage for stage in plugin.stages if stage.name in names))
+            for plugin in registry.plugins
+        )
+    )
+
+
+def _closure(stages: Iterable[Stage], wanted: Sequence[Stage]) -> Iterator[Stage]:
+    stages = list(stages)
+    waiting, seen = list(wanted), {stage.name for stage in wanted}
+    while waiting:
+        stage = waiting.pop()
+        yield stage
+        kinds = {*stage.needs, *stage.wants, *stage.amends}
+        for other in stages:
+            if other.name not in seen and kinds & {*other.gives, *other.amends}:
+                seen.add(other.name)
+                waiting.append(other)

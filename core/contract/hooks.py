@@ -1,0 +1,53 @@
+"""The hooks a plugin may implement. This file is the whole contract.
+
+A plugin is a module (or object) whose functions carry the mark ``@hookimpl``::
+
+    from listel import Stage, hookimpl
+
+    @hookimpl
+    def listel_stages():
+        from .rules import examine
+        return [Stage(name="acme", examine=examine)]
+
+Hooks only collect; the order in which stages run comes from what they need and give. A hook that
+raises costs only its own plugin, and the failure stands in the statement as a hold.
+"""
+
+from __future__ import annotations
+
+import pluggy
+
+from listel.core.contract.reckoning import Reckoner
+from listel.core.contract.rules import Rule
+from listel.core.contract.stage import Section, Stage, Step
+
+PROJECT = "listel"
+ENTRY_POINTS = "listel.plugins"
+
+hookspec = pluggy.HookspecMarker(PROJECT)
+hookimpl = pluggy.HookimplMarker(PROJECT)
+
+
+@hookspec
+def listel_stages() -> list[Stage]:  # type: ignore[empty-body]
+    """The stages this plugin runs over a job. Called once, before any survey is examined."""
+
+
+@hookspec
+def listel_reckoners() -> list[Reckoner]:  # type: ignore[empty-body]
+    """The calculations this plugin offers to ``listel reckon``. Names must be unique among all plugins."""
+
+
+@hookspec
+def listel_steps() -> list[Step]:  # type: ignore[empty-body]
+    """The steps of work this plugin adds to the sequence. Names must be unique among all plugins."""
+
+
+@hookspec
+def listel_sections() -> list[Section]:  # type: ignore[empty-body]
+    """The sections this plugin adds to the statement."""
+
+
+@hookspec
+def listel_rules() -> list[Rule]:  # type: ignore[empty-body]
+    """Every rule that this plugin's stages can tell, as declared (``rules_in(module, ...)`` gathers them)."""

@@ -1,0 +1,53 @@
+"""Reckoners: one small calculation offered on its own at the command line (``listel reckon NAME``)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from listel.core.contract.findings import Finding, Grounds
+
+Kind = Literal["length", "angle", "temperature", "percent", "number", "count", "text", "choice", "flag"]
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One option of a reckoner.
+
+    ``name`` without the dashes ("room-height"); it reaches the calculation as ``given["room_height"]``:
+    a length in mm, an angle in degrees, a temperature in C, a percentage as its number. ``many``: may be
+    given more than once, and arrives as a tuple. ``default`` None with ``required`` False arrives as None.
+    A default that stands for an unknown fact must be shown as assumed in the grounds.
+    """
+
+    name: str
+    kind: Kind
+    says: str
+    required: bool = False
+    default: Any = None
+    many: bool = False
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoning:
+    """What a reckoner found: ``results`` by name (mm, degrees, N, % unless the name says otherwise), and why."""
+
+    results: dict[str, Any]
+    grounds: tuple[Grounds, ...] = ()
+    says: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoner:
+    """A calculation with a name, a one-line summary and its options.
+
+    ``reckon(given)`` raises ValueError, with a sentence that says how to mend it, where the figures cannot be.
+    """
+
+    name: str
+    summary: str
+    options: tuple[Option, ...]
+    reckon: Callable[[Mapping[str, Any]], Reckoning] = field(compare=False)

@@ -1,0 +1,118 @@
+"""Stages, the sheet they write on, and what else a plugin may add: steps and sections."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal, TypeVar, cast
+
+if TYPE_CHECKING:
+    from listel.core.contract.findings import Finding
+    from listel.core.survey.job import Job
+
+T = TypeVar("T")
+
+
+class Sheet:
+    """The typed results so far. A stage reads it; only the engine writes it."""
+
+    __slots__ = ("_results",)
+
+    def __init__(self, results: dict[type, object] | None = None) -> None:
+        self._results: dict[type, object] = dict(results or {})
+
+    def __getitem__(self, kind: type[T]) -> T:
+        """The result of that type; KeyError if no stage has given it (declare it in ``needs``)."""
+        return cast(T, self._results[kind])
+
+    def get(self, kind: type[T]) -> T | None:
+        """The result of that type, or None (declare it in ``wants``)."""
+        return cast("T | None", self._results.get(kind))
+
+    def __contains__(self, kind: type) -> bool:
+        return kind in self._results
+
+    def __iter__(self) -> Iterator[object]:
+        return iter(self._results.values())
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One examination of the job by one plugin.
+
+    ``examine(job, sheet)`` yields Findings and one result of each type in ``gives`` and ``amends``.
+    A stage runs after the givers and amenders of all it ``needs`` (it is skipped if one failed) and
+    ``wants`` (it runs all the same, and finds ``sheet.get(T)`` None). A stage that ``amends`` a type
+    yields a whole new result of that type, which takes the place of the old one.
+    """
+
+    name: str
+    examine: Callable[[Job, Sheet], Iterable[object]]
+    needs: tuple[type, ...] = ()
+    gives: tuple[type, ...] = ()
+    amends: tuple[type, ...] = ()
+    wants: tuple[type, ...] = ()
+
+
+Who = Literal["joiner", "client", "conservation-officer", "electrician", "surveyor", "decorator", "specialist"]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of work that a plugin adds to the sequence.
+
+    ``name`` is the step's name in kebab-case ("detect-services"); ``applies(job, sheet)`` returns the reason
+    why this job needs it, or "" if it does not. ``needs``: names of steps that must end before it starts;
+    ``before``: names of steps that may not start until this one has ended; ``right_after``: those of its needs whose
+    wait it need not keep (a nail is punched before the adhesive has cured).
+    ``required``: leaving it out is a hold, else a caution. ``hours``: working time as a function of the job;
+    ``wait``: hours that must pass after it before what needs it may start (drying, curing) with the reason.
+    ``who`` does or signs it.
+    """
+
+    name: str
+    title: str
+    applies: Callable[[Job, Sheet], str]
+    needs: tuple[str, ...] = ()
+    required: bool = True
+    hours: Callable[[Job, Sheet], float] | None = None
+    wait: Callable[[Job, Sheet], tuple[float, str]] | None = None
+    who: Who = "joiner"
+    before: tuple[str, ...] = ()
+    right_after: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """All steps collected from the installed plugins; the engine puts it on the sheet before any stage runs."""
+
+    steps: tuple[Step, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """Every finding of the stages before this one; the engine keeps it on the sheet, so that a stage may see what
+    holds the job."""
+
+    findings: tuple[Finding, ...] = ()
+
+
+Reader = Literal["client", "officer", "site", "all"]
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A section of the statement: a Jinja template rendered with ``job``, ``sheet``, ``findings``, ``outcome``.
+
+    ``place`` orders the sections (the built-ins stand at 100, 200 ...); ``readers`` are those whose part
+    shows it. The template uses the statement's subset of HTML (see DEVELOPERS.md). ``trusted`` is False for a
+    template that no installed code brought (house rules): it is rendered in the sandbox.
+    """
+
+    name: str
+    title: str
+    place: int
+    template: Path
+    readers: tuple[Reader, ...] = ("all",)
+    trusted: bool = True

@@ -1,0 +1,121 @@
+"""Tables with sources: the figures a plugin reckons with, in YAML beside its rules.
+
+A table file::
+
+    table: substrates
+    about: what holds a fixing in each make-up of wall
+    sources:
+      project-text: {title: ..., author: ..., year: "2014", locator: ..., standing: published-seen}
+    columns:
+      plaster: {says: usual thickness of plaster, unit: mm}
+    rows:
+      - {name: lime-on-lath, plaster: [15, 25], source: project-text}
+      - {name: cob, plaster: 25, source: [project-text, other], note: one builder's notes}
+
+Every row names its source or sources; ``schemas/table.schema.json`` demands it, and a test holds every
+table to it. ``columns`` gives the meaning and unit of each key a row may hold.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from listel.core.contract.findings import Source
+from listel.core.files import beside, keep, kept
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: its ``name``, its values by column, its sources and a note."""
+
+    name: str
+    values: dict[str, Any]
+    sources: tuple[Source, ...]
+    note: str = ""
+
+    def __getitem__(self, column: str) -> Any:
+        """The value in that column; KeyError if the row has none."""
+        return self.values[column]
+
+    def get(self, column: str, default: Any = None) -> Any:
+        """The value in that column, or the default where the row leaves it out."""
+        return self.values.get(column, default)
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table: its rows in order, and what each column means (says, unit)."""
+
+    name: str
+    about: str
+    rows: tuple[Row, ...]
+    columns: dict[str, dict[str, str]]
+    sources: dict[str, Source]
+
+    def __iter__(self) -> Iterator[Row]:
+        return iter(self.rows)
+
+    def __contains__(self, name: str) -> bool:
+        return any(row.name == name for row in self.rows)
+
+    def row(self, name: str) -> Row:
+        """The row of that name; KeyError, naming the table, if there is none."""
+        for row in self.rows:
+            if row.name == name:
+                return row
+        raise KeyError(f"table {self.name} has no row {name!r}")
+
+    def find(self, name: str) -> Row | None:
+        """The row of that name, or None."""
+        return next((row for row in self.rows if row.name == name), None)
+
+
+@cache
+def load_table(package: str, name: str) -> Table:
+    """The table ``NAME.yaml`` that lies in a plugin's package (pass ``__package__``).
+
+    Raises ValueError if the file is no table or a row names a source that the table does not list.
+    """
+    return table_from(_parsed(beside(package, f"{name}.yaml").read_bytes(), name), name)
+
+
+def _parsed(text: bytes, name: str) -> Any:
+    """The data of a table's text. Parsing YAML is slow, so the data is kept as JSON under the text's own digest."""
+    path = kept("table", text)
+    if path is not None:
+        try:
+            return json.loads(path.read_bytes())
+        except (OSError, ValueError):
+            pass  # not kept yet, or spoilt: it is parsed and kept again
+    from listel.core.survey.yaml_places import read_text
+
+    data = read_text(text.decode("utf-8"), f"{name}.yaml", "table").data
+    if path is not None:
+        keep(path, json.dumps(data).encode())
+    return data
+
+
+def table_from(data: Any, name: str) -> Table:
+    """A table from its parsed YAML; ``name`` is used in messages.
+
+    Raises ValueError as :func:`load_table` does.
+    """
+    try:
+        sources = {key: Source(**{k: str(v) for k, v in value.items()}) for key, value in data["sources"].items()}  # type: ignore[arg-type]
+        rows = tuple(_row(entry, sources) for entry in data["rows"])
+    except (KeyError, TypeError, AttributeError) as error:
+        raise ValueError(
+            f"table {name}: {error!r}; every row needs a name and a source listed under sources"
+        ) from error
+    return Table(data.get("table", name), data.get("about", ""), rows, data.get("columns") or {}, sources)
+
+
+def _row(entry: dict[str, Any], sources: dict[str, Source]) -> Row:
+    named = entry["source"]
+    keys = named if isinstance(named, list) else [named]
+    values = {key: value for key, value in entry.items() if key not in ("name", "source", "note")}
+    return Row(str(entry["name"]), values, tuple(sources[key] for key in keys), entry.get("note", ""))

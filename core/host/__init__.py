@@ -1,0 +1,1 @@
+"""The host: plugins loaded, admitted, put in order, run and held to their limits."""

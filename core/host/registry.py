@@ -1,0 +1,286 @@
+"""Which plugins are installed, and what each of them adds.
+
+Built-in plugins are named in one tuple; others come from installed packages (entry-point group
+``listel.plugins``) or from a file named on the command line or in the user's settings. A survey can never
+name one. Each plugin is loaded on its own and guarded: one that fails is a fault beside its name, and the
+rest go on.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from functools import cache
+from importlib import import_module
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+import pluggy
+
+from listel.core.contract import hooks
+from listel.core.contract.findings import Weight
+from listel.core.contract.reckoning import Reckoner
+from listel.core.contract.rules import Rule
+from listel.core.contract.stage import Section, Stage, Step
+from listel.core.host.limits import time_limit, told_error
+from listel.core.survey.messages import did_you_mean
+
+BUILT_IN = (
+    "heights",
+    "proportions",
+    "setting_out",
+    "timber",
+    "fixings",
+    "bonding",
+    "defects",
+    "cutting",
+    "safety",
+    "sequence",
+)
+
+LOAD_SECONDS = 10.0
+"""How long a plugin from outside may take to import and to answer one hook."""
+
+
+@dataclass(frozen=True)
+class Weighing:
+    """A weight that a firm gives to findings of one rule, and who says so."""
+
+    rule: str
+    weight: Weight
+    by: str
+
+
+@dataclass(frozen=True)
+class Plugin:
+    """One plugin: its name, version, where it came from ("built in", a package, a file), and what it adds.
+
+    ``faults`` says in words what went wrong with it; what it adds is then empty or in part.
+    """
+
+    name: str
+    version: str
+    origin: str
+    stages: tuple[Stage, ...] = ()
+    reckoners: tuple[Reckoner, ...] = ()
+    steps: tuple[Step, ...] = ()
+    sections: tuple[Section, ...] = ()
+    faults: tuple[str, ...] = ()
+    tables_digest: str = ""
+    outside: bool = True
+    weights: tuple[Weighing, ...] = ()
+    rules: Callable[[], tuple[Rule, ...]] = field(default=tuple, compare=False)
+    """Every rule it can tell. A built-in plugin is asked only when somebody wants to know: declaring costs a start."""
+
+
+@dataclass(frozen=True)
+class Registry:
+    """Every installed plugin, in the order they were found."""
+
+    plugins: tuple[Plugin, ...] = field(default=())
+
+    def stages(self) -> list[tuple[Plugin, Stage]]:
+        """Every stage with its plugin, in no particular order."""
+        return [(plugin, stage) for plugin in self.plugins for stage in plugin.stages]
+
+    def steps(self) -> tuple[Step, ...]:
+        """Every step that a plugin adds to the sequence."""
+        return tuple(step for plugin in self.plugins for step in plugin.steps)
+
+    def sections(self) -> tuple[Section, ...]:
+        """Every section of the statement, in order of place."""
+        sections = [section for plugin in self.plugins for section in plugin.sections]
+        return tuple(sorted(sections, key=lambda section: (section.place, section.name)))
+
+    def rules(self) -> tuple[Rule, ...]:
+        """Every rule that a plugin can tell, plugin by plugin."""
+        return tuple(rule for plugin in self.plugins for rule in plugin.rules())
+
+    def reckoners(self) -> dict[str, Reckoner]:
+        """Every reckoner by name."""
+        found = {reckoner.name: reckoner for plugin in self.plugins for reckoner in plugin.reckoners}
+        return dict(sorted(found.items()))
+
+
+def load(files: Iterable[Path] = (), *, entry_points: bool = True, reckoners: bool = True) -> Registry:
+    """Load the built-in plugins, those of installed packages, and those in the given Python files.
+
+    Without ``reckoners`` the built-in calculations stay where they are: a statement needs none of them.
+    """
+    plugins = [_load_built_in(name, reckoners) for name in BUILT_IN]
+    if entry_points:
+        plugins += _load_entry_points()
+    plugins += [_load_file(Path(path)) for path in files]
+    if all(not plugin.outside for plugin in plugins):
+        return Registry(tuple(plugins))
+    from listel.core.host.admit import admitted
+
+    return Registry(admitted(plugins))
+
+
+def plugin_from(
+    module: object, name: str, version: str, origin: str, *, outside: bool = True, reckoners: bool = True
+) -> Plugin:
+    """A plugin from an imported module (or any object with marked hooks); a hook that fails becomes a fault."""
+    manager = pluggy.PluginManager(hooks.PROJECT)
+    manager.add_hookspecs(hooks)
+    faults = list(_hook_faults(module)) if outside else []
+    if not faults:
+        try:
+            manager.register(module, name=name)
+        except (pluggy.PluginValidationError, ValueError) as error:
+            faults.append(_register_fault(error))
+    if faults:
+        return Plugin(name, version, origin, faults=tuple(faults), outside=outside)
+    added: dict[str, tuple[Any, ...]] = {}
+    for hook, kind in (
+        ("listel_stages", Stage),
+        ("listel_reckoners", Reckoner),
+        ("listel_steps", Step),
+        ("listel_sections", Section),
+    ):
+        if hook == "listel_reckoners" and not reckoners:
+            continue
+        added[hook], fault = _collect(getattr(manager.hook, hook), kind, hook, outside)
+        faults += fault
+    rules = cache(lambda: _collect(manager.hook.listel_rules, Rule, "listel_rules", outside))
+    if outside:
+        faults += rules()[1]
+    return Plugin(
+        name,
+        version,
+        origin,
+        stages=added["listel_stages"],
+        reckoners=added.get("listel_reckoners", ()),
+        steps=added["listel_steps"],
+        sections=added["listel_sections"],
+        faults=tuple(faults),
+        tables_digest=_tables_digest(module, outside),
+        outside=outside,
+        rules=lambda: rules()[0],
+    )
+
+
+def _hook_faults(module: object) -> Iterator[str]:
+    """Hooks of a name that does not exist, or without their mark, and a plugin without any: pluggy passes them over."""
+    specs = [name for name in vars(hooks) if name.startswith(f"{hooks.PROJECT}_")]
+    marked = [name for name in dir(module) if hasattr(getattr(module, name, None), f"{hooks.PROJECT}_impl")]
+    for name in marked:
+        if name not in specs:
+            yield f"there is no hook {name}.{did_you_mean(name, specs, 'the hooks are')}"
+    for name in specs:
+        found = getattr(module, name, None)
+        if name not in marked and callable(found) and not hasattr(found, f"{hooks.PROJECT}_spec"):
+            yield f"{name} lacks the mark @hookimpl, so nobody would call it"
+            marked.append(name)
+    if not marked:
+        yield f"it has no hook; a plugin marks functions named {', '.join(specs)} with @hookimpl"
+
+
+def _register_fault(error: Exception) -> str:
+    """What pluggy refuses, without its words for the module."""
+    return re.sub(r"\(<.*?>\)|<module.*?>", "", str(error).replace("\n", " ")).strip()
+
+
+def _collect(call: Callable[[], list[Any]], kind: type, hook: str, outside: bool) -> tuple[tuple[Any, ...], list[str]]:
+    try:
+        answers = _guarded(call) if outside else call()
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:
+        return (), [f"{hook} failed: {told_error(error)}"]
+    items: list[Any] = []
+    for answer in answers:
+        if not isinstance(answer, (list, tuple)) or any(not isinstance(item, kind) for item in answer):
+            return (), [f"{hook} must return a list of {kind.__name__}; it returned {_returned(answer)}"]
+        items += answer
+    return tuple(items), []
+
+
+def _returned(answer: object) -> str:
+    if isinstance(answer, (list, tuple)):
+        return f"a list with {', '.join(dict.fromkeys(type(item).__name__ for item in answer))} in it"
+    return f"{type(answer).__name__} on its own"
+
+
+def _guarded(call: Callable[[], Any]) -> Any:
+    with time_limit(LOAD_SECONDS):
+        return call()
+
+
+def _load_built_in(name: str, reckoners: bool) -> Plugin:
+    from listel import __version__
+
+    module = import_module(f"listel.plugins.{name}")
+    return plugin_from(module, name, __version__, "built in", outside=False, reckoners=reckoners)
+
+
+def _load_entry_points() -> list[Plugin]:
+    if not _any_entry_point():
+        return []
+    from importlib.metadata import entry_points
+
+    found = []
+    for point in sorted(entry_points(group=hooks.ENTRY_POINTS), key=lambda point: point.name):
+        version = point.dist.version if point.dist else "?"
+        origin = f"package {point.dist.name}" if point.dist else "an installed package"
+        found.append(_load_guarded(point.load, point.name, version, origin))
+    return found
+
+
+def _any_entry_point() -> bool:
+    """Whether any installed package offers a plugin; to ask importlib.metadata costs four times Python's own start."""
+    group = f"[{hooks.ENTRY_POINTS}]".encode()
+    for folder in sys.path:
+        for pattern in ("*.dist-info/entry_points.txt", "*.egg-info/entry_points.txt"):
+            if any(group in path.read_bytes() for path in Path(folder or ".").glob(pattern)):
+                return True
+    return False
+
+
+def _load_file(path: Path) -> Plugin:
+    def imported() -> ModuleType:
+        from importlib.util import module_from_spec, spec_from_file_location
+
+        name = f"listel_plugin_{path.stem}"
+        spec = spec_from_file_location(name, path)
+        if spec is None or spec.loader is None or path.suffix != ".py":
+            raise ValueError(f"{path} is not a Python file")
+        if not path.is_file():
+            raise ValueError(f"there is no file {path}")
+        module = module_from_spec(spec)
+        sys.modules[name] = module
+        spec.loader.exec_module(module)
+        return module
+
+    return _load_guarded(imported, path.stem.replace("_", "-"), "", f"file {path}")
+
+
+def _load_guarded(get: Callable[[], object], name: str, version: str, origin: str) -> Plugin:
+    try:
+        module = _guarded(get)
+    except KeyboardInterrupt:
+        raise
+    except BaseException as error:
+        return Plugin(name, version, origin, faults=(f"it could not be loaded: {told_error(error)}",))
+    version = version or str(getattr(module, "__version__", "no version"))
+    return plugin_from(module, name, version, origin)
+
+
+def _tables_digest(module: object, outside: bool) -> str:
+    """SHA-256 over the tables that lie beside a plugin, of one from outside over its code and templates as well (its
+    version may stand still while it is worked on), or over the file of a one-file plugin."""
+    home = getattr(module, "__file__", None)
+    if home is None:
+        return ""
+    here = Path(home)
+    kinds = ("*.yaml", "*.py", "*.j2") if outside else ("*.yaml",)
+    paths = sorted(path for kind in kinds for path in here.parent.glob(kind)) if here.name == "__init__.py" else [here]
+    digest = hashlib.sha256()
+    for path in paths:
+        digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
+    return digest.hexdigest()

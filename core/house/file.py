@@ -1,0 +1,221 @@
+"""Read a firm's house rules: every fault at once, at its line and column, in words."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, get_type_hints
+
+from listel.core.contract.findings import Weight
+from listel.core.contract.lines import meanings
+from listel.core.contract.stage import Section
+from listel.core.files import beside
+from listel.core.house.filters import filters
+from listel.core.house.sandbox import SandboxFault, sentence
+from listel.core.house.schema import fits, hint_words, no_key, options, schema_rule_faults
+from listel.core.survey import units
+from listel.core.survey.messages import Fault, SurveyFaults, did_you_mean, shown
+from listel.core.survey.schema_words import schema_faults
+from listel.core.survey.yaml_places import Document, KeyPath, read_document
+
+Kinds = Mapping[str, tuple[type, type]]
+
+
+@dataclass(frozen=True)
+class Known:
+    """What a house file may speak of: kinds of lines, and the names of the steps and sections there are."""
+
+    kinds: Kinds
+    steps: frozenset[str] = frozenset()
+    sections: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class HouseRule:
+    """One rule as read: ``applies`` and ``must`` are JSON Schemas, ``says`` a sentence checked for the sandbox,
+    ``sets`` keys and values."""
+
+    name: str
+    about: str
+    applies: Any
+    must: Any
+    says: str | None
+    weight: Weight
+    mend: str
+    sets: tuple[tuple[str, Any], ...]
+
+
+@dataclass(frozen=True)
+class HouseFile:
+    """A firm's house rules as read. ``slug`` is the firm's name in kebab-case, the first half of its rules' names."""
+
+    path: Path
+    firm: str
+    slug: str
+    rules: tuple[HouseRule, ...] = ()
+    weights: tuple[tuple[str, Weight], ...] = ()
+    steps: tuple[Mapping[str, Any], ...] = ()
+    sections: tuple[Section, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The firm and the file, so that one firm may have several."""
+        return f"{self.slug}/{self.path.stem}"
+
+
+def read_house(path: Path, known: Known) -> HouseFile:
+    """A house file, judged by its schema and against what there is to speak of.
+
+    Raises SurveyFaults with every fault.
+    """
+    document = read_document(path, "house file")
+    schema = json.loads(beside("listel.schemas", "house-rules.schema.json").read_text(encoding="utf-8"))
+    faults = [*document.faults, *schema_faults(document, schema)]
+    if faults:
+        raise SurveyFaults(faults)
+    data = document.data
+    rules = []
+    for number, entry in enumerate(data.get("rules", ())):
+        rule, found = _rule(document, ("rules", number), entry, known.kinds)
+        faults += found
+        rules.append(rule)
+    faults += _twice(document, data)
+    faults += _step_faults(document, data.get("steps", ()), known.steps)
+    faults += _taken(document, "sections", data.get("sections", ()), known.sections)
+    sections = tuple(_section(path, entry) for entry in data.get("sections", ()))
+    faults += _no_template(document, sections)
+    if faults:
+        raise SurveyFaults(faults)
+    return HouseFile(
+        path,
+        data["firm"],
+        _slug(data["firm"]),
+        tuple(rule for rule in rules if rule is not None),
+        tuple((entry["rule"], entry["weight"]) for entry in data.get("weights", ())),
+        tuple(data.get("steps", ())),
+        sections,
+    )
+
+
+def _slug(firm: str) -> str:
+    return re.sub(r"[^a-z0-9]+", "-", firm.lower()).strip("-") or "house"
+
+
+def _twice(document: Document, data: Mapping[str, Any]) -> Iterator[Fault]:
+    for group, key in (("rules", "name"), ("steps", "name"), ("sections", "name"), ("weights", "rule")):
+        seen: set[str] = set()
+        for number, entry in enumerate(data.get(group, ())):
+            if entry[key] in seen:
+                says = f"the {key} {entry[key]} is used twice; " + (
+                    "give each its own" if key == "name" else "keep one"
+                )
+                yield document.fault((group, number, key), says)
+            seen.add(entry[key])
+
+
+def _taken(
+    document: Document, group: str, entries: Sequence[Mapping[str, Any]], taken: frozenset[str]
+) -> Iterator[Fault]:
+    for number, entry in enumerate(entries):
+        if entry["name"] in taken:
+            says = (
+                f"there are {group} of listel or of a plugin, and {entry['name']} is one of them; choose another name"
+            )
+            yield document.fault((group, number, "name"), says)
+
+
+def _step_faults(document: Document, entries: Sequence[Mapping[str, Any]], known: frozenset[str]) -> Iterator[Fault]:
+    yield from _taken(document, "steps", entries, known)
+    names = known | {entry["name"] for entry in entries}
+    for number, entry in enumerate(entries):
+        for word in ("after", "before"):
+            for place, name in enumerate(entry.get(word, ())):
+                if name not in names:
+                    says = f"there is no step {name}.{did_you_mean(name, sorted(names), 'there are')}"
+                    yield document.fault(("steps", number, word, place), says)
+
+
+def _section(path: Path, entry: Mapping[str, Any]) -> Section:
+    readers = tuple(entry.get("readers", ("all",)))
+    return Section(
+        entry["name"], entry["title"], entry["place"], path.parent / entry["template"], readers, trusted=False
+    )
+
+
+def _no_template(document: Document, sections: tuple[Section, ...]) -> Iterator[Fault]:
+    for number, section in enumerate(sections):
+        if not section.template.is_file():
+            says = f"there is no file {section.template}; a template lies beside the house file"
+            yield document.fault(("sections", number, "template"), says)
+
+
+# ---------------------------------------------------------------- one rule
+
+
+def _rule(
+    document: Document, path: KeyPath, entry: Mapping[str, Any], kinds: Kinds
+) -> tuple[HouseRule | None, list[Fault]]:
+    if entry["about"] not in kinds:
+        says = f"there is no kind of line named {entry['about']}.{did_you_mean(entry['about'], kinds, 'there are')}"
+        return None, [document.fault((*path, "about"), says)]
+    line_class = kinds[entry["about"]][1]
+    keys = meanings(line_class)
+    faults: list[Fault] = []
+    for word in ("applies", "must"):
+        if word in entry:
+            faults += schema_rule_faults(document, (*path, word), entry[word], line_class)
+    if not {"must", "says", "set"} & set(entry):
+        faults.append(document.fault(path, "a rule needs must, says or set; this one would do nothing"))
+    faults += _says_faults(document, (*path, "says"), entry.get("says"), frozenset((*keys, "job")))
+    sets, found = _sets(document, (*path, "set"), entry.get("set", {}), line_class)
+    faults += found
+    rule = HouseRule(
+        entry["name"],
+        entry["about"],
+        entry.get("applies", True),
+        entry.get("must"),
+        entry.get("says"),
+        entry.get("weight", "caution"),
+        entry.get("mend", ""),
+        sets,
+    )
+    return rule, faults
+
+
+def _says_faults(document: Document, path: KeyPath, text: str | None, names: frozenset[str]) -> Iterator[Fault]:
+    if text is None:
+        return
+    try:
+        sentence(text, names, filters("mm"))
+    except SandboxFault as fault:
+        yield document.fault(path, str(fault))
+
+
+def _sets(
+    document: Document, path: KeyPath, wanted: Mapping[str, Any], line_class: Any
+) -> tuple[tuple[tuple[str, Any], ...], list[Fault]]:
+    keys, hints = meanings(line_class), get_type_hints(line_class)
+    sets: list[tuple[str, Any]] = []
+    faults: list[Fault] = []
+    for key, value in wanted.items():
+        if key not in keys or key in ("grounds", "set_by"):
+            faults.append(document.fault((*path, key), no_key(key, line_class, so=" to set"), at_key=True))
+            continue
+        if keys[key][1] == "mm" and isinstance(value, str):
+            try:
+                value = units.parse_length(value)
+            except ValueError as error:
+                faults.append(document.fault((*path, key), str(error)))
+                continue
+        held: Any = tuple(value) if isinstance(value, list) else value
+        if not fits(held, hints[key]):
+            faults.append(
+                document.fault((*path, key), f"{key} is {hint_words(hints[key])}; it cannot be {shown(value)}")
+            )
+            continue
+        number = float in options(hints[key]) and isinstance(held, (int, float))
+        sets.append((key, float(held) if number else held))
+    return tuple(sets), faults

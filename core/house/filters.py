@@ -1,0 +1,119 @@
+"""The filters every template may use: how lengths, angles, numbers, money and dates are written in this job."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from listel.core.survey.units import Units, show_angle, show_fine, show_length
+
+CURRENCY_SIGNS = {"GBP": "£", "EUR": "€", "USD": "$"}
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+
+
+def filters(units: Units, currency: str = "") -> Mapping[str, Callable[..., Any]]:
+    """The filters for a job that writes lengths in these units and prices in that currency (an ISO 4217 code)."""
+    return {
+        "mm": lambda value: "not known" if value is None else show_length(value, units),
+        "deg": lambda value: "not known" if value is None else show_angle(value),
+        "num": num,
+        "money": lambda value: money(value, currency),
+        "date": date,
+        "alike": alike,
+        "in_units": lambda text: in_units(text, units),
+    }
+
+
+_NUMBER = r"(-?\d+(?:\.\d+)?)"
+_AMERICAN = {"kg/m3": (0.062428, "lb/ft3"), "kg": (1 / 0.45359237, "lb"), "m2": (10.7639, "sq ft"),
+             "ml": (1 / 29.5735, "US fl oz"), "litre": (1 / 0.946353, "US qt"), "N/mm2": (145.038, "psi"),
+             "N/m": (0.0685218, "lbf/ft"), "N": (0.224809, "lbf")}  # fmt: skip
+"""What a text in SI units is multiplied by, and the unit it then has. Source: NIST Special Publication 811, Guide for
+the Use of the International System of Units, 2008, appendix B (published, cited from memory)."""
+_SPANS = re.compile(rf"(?<![\w.]){_NUMBER} to {_NUMBER} (mm|kg/m3|kg|m2|ml|litre|N/mm2|N/m|N|C)\b(?!/)")
+_ONE = re.compile(rf"(?<![\w.]){_NUMBER} (mm|m|kg/m3|kg|m2|ml|litre|N/mm2|N/m|N|C)\b(?!/)")
+_PER_M = re.compile(rf"(?<![\w.]){_NUMBER} mm per m\b")
+_STEP = re.compile(rf"(?<![\w.]){_NUMBER} C (above|below|more|less|over|under)\b")
+
+
+def in_units(text: str, units: Units) -> str:
+    """A text of a table, which is written in SI units, with its measures as a job in inches has them.
+
+    >>> in_units("pack a gap of 2 to 6 mm, hang no more than 15 kg", "inches")
+    'pack a gap of 1/16" to 1/4", hang no more than 33 lb'
+    """
+    if units == "mm":
+        return text
+    text = _PER_M.sub(lambda m: f"{float(m[1]) * 0.012:.3f} in per ft", text)
+    text = _STEP.sub(lambda m: f"{float(m[1]) * 1.8:.0f} F {m[2]}", text)
+    text = _SPANS.sub(lambda m: " to ".join(_both(m[1], m[2], m[3])), text)
+    return _ONE.sub(lambda m: in_inches(float(m[1]), m[2]), text)
+
+
+def _both(low: str, high: str, unit: str) -> tuple[str, str]:
+    """Both ends of a span; the unit stands once, but for lengths."""
+    first, second = in_inches(float(low), unit), in_inches(float(high), unit)
+    name = _AMERICAN.get(unit, (0.0, "F"))[1]
+    return (first, second) if unit == "mm" else (first.removesuffix(f" {name}"), second)
+
+
+def in_inches(value: float, unit: str) -> str:
+    """A value in SI units as a job in inches writes it; in its own unit where that is what both write (h, %, dB(A)).
+
+    >>> in_inches(21.1, "C"), in_inches(760, "kg/m3"), in_inches(76.2, "mm")
+    ('70 F', '47.4 lb/ft3', '3"')
+    """
+    if unit == "mm":
+        return _shown(value, "inches")
+    if unit == "m":
+        return show_length(value * 1000, "inches")
+    if unit == "C":
+        return f"{value * 1.8 + 32:.0f} F"
+    if unit in _AMERICAN:
+        factor, name = _AMERICAN[unit]
+        shown = value * factor
+        return f"{shown:.{0 if abs(shown) >= 100 or unit == 'kg' else 1}f} {name}"
+    return f"{value:g} {unit}".rstrip()
+
+
+def _shown(mm: float, units: Units) -> str:
+    return show_length(mm, units) if abs(mm) >= 1 else show_fine(mm, units)
+
+
+def alike(lines: Iterable[Any], *keys: str) -> list[tuple[tuple[Any, ...], list[Any]]]:
+    """Lines that say the same under some keys, together: (what they say, those lines), in the order they first came.
+
+    Raises AttributeError for a key that a line lacks.
+    """
+    found: dict[tuple[Any, ...], list[Any]] = {}
+    for line in lines:
+        found.setdefault(tuple(getattr(line, key) for key in keys), []).append(line)
+    return list(found.items())
+
+
+def num(value: float | str | None, places: int = 1) -> str:
+    """A number with that many decimals, at most 12; text stays as it is."""
+    if value is None:
+        return "not known"
+    return value if isinstance(value, str) else f"{value:.{min(places, 12)}f}"
+
+
+def money(value: float | None, currency: str = "") -> str:
+    """An amount with its currency's sign, or its code where there is no sign; bare where none was given."""
+    if value is None:
+        return "not priced"
+    sign = CURRENCY_SIGNS.get(currency.upper(), f"{currency.upper()} " if currency else "")
+    return f"{sign}{value:,.2f}"
+
+
+def date(value: str) -> str:
+    """2026-03-14 as 14 March 2026; what is no such date stays as it is."""
+    parts = value.split("-")
+    if len(parts) != 3 or not all(part.isdecimal() for part in parts) or not 1 <= int(parts[1]) <= 12:
+        return value
+    return f"{int(parts[2])} {MONTHS[int(parts[1]) - 1]} {parts[0]}"

@@ -1,0 +1,257 @@
+"""What is wrong with ``applies`` and ``must`` of a house rule: plain JSON Schema over the JSON form of a line.
+
+JSON Schema itself lets a word it does not know pass, and lets a word judge nothing where a value is of another type:
+a slip there would make a rule that silently judges every line, or none. So each such slip is a fault here.
+"""
+
+from __future__ import annotations
+
+import json
+import types
+from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import Any, Union, get_args, get_origin, get_type_hints
+
+from jsonschema import Draft202012Validator
+
+from listel.core.contract.lines import ABOUT_JOB, meanings
+from listel.core.files import beside
+from listel.core.survey.messages import Fault, did_you_mean, shown
+from listel.core.survey.units import parse_length
+from listel.core.survey.yaml_places import Document, KeyPath
+
+JUDGES: Mapping[str, frozenset[str]] = {
+    word: frozenset(kinds.split())
+    for kinds, words in {
+        "number": "minimum maximum exclusiveMinimum exclusiveMaximum multipleOf",
+        "text": "minLength maxLength pattern format",
+        "list": "items prefixItems minItems maxItems contains minContains maxContains uniqueItems unevaluatedItems",
+        "map": "properties patternProperties additionalProperties propertyNames required minProperties maxProperties "
+        "dependentRequired dependentSchemas unevaluatedProperties",
+    }.items()
+    for word in words.split()
+}
+"""Each word of JSON Schema that judges values of one type only, and that type."""
+
+WORDS = frozenset(
+    {
+        *Draft202012Validator.VALIDATORS,
+        *JUDGES,
+        *("$comment", "$defs", "then", "else", "title", "description", "default", "examples", "deprecated"),
+    }
+)
+"""The words of JSON Schema that a house rule may use."""
+
+_PARTS = ("allOf", "anyOf", "oneOf", "not", "if", "then", "else")
+
+
+def schema_rule_faults(document: Document, path: KeyPath, schema: Any, line_class: type) -> Iterator[Fault]:
+    """Every fault of one ``applies`` or ``must``; ``path`` is where it stands."""
+    if path[-1] == "applies" and (schema is False or (isinstance(schema, dict) and schema.get("not") in ({}, True))):
+        yield document.fault(path, "this can never apply")
+        return
+    strays = list(_strays(document, path, schema, line_class))
+    yield from strays
+    broken = list(_broken(document, path, schema))
+    yield from broken
+    if not strays and not broken:
+        yield from _of_line(document, path, schema, line_class)
+
+
+# ---------------------------------------------------------------- is it JSON Schema at all
+
+
+def _strays(document: Document, path: KeyPath, schema: Any, line_class: type) -> Iterator[Fault]:
+    """Words that JSON Schema does not have, and references that leave the rule, wherever they stand."""
+    if not isinstance(schema, dict):
+        return
+    for word, part in schema.items():
+        here = (*path, word)
+        if word not in WORDS:
+            yield document.fault(here, f"JSON Schema has no word {shown(word)}.{_meant(word, line_class)}", at_key=True)
+        elif word in ("$ref", "$dynamicRef") and not str(part).startswith("#"):
+            yield document.fault(
+                here, f"{shown(part)} leaves the rule; a reference may only point within it, as #/$defs/x"
+            )
+        elif word in (*_PARTS, "items", "contains", "prefixItems", "additionalProperties", "propertyNames"):
+            parts = enumerate(part) if isinstance(part, list) else [(None, part)]
+            for number, inner in parts:
+                yield from _strays(document, here if number is None else (*here, number), inner, line_class)
+        elif word in ("properties", "patternProperties", "$defs", "dependentSchemas") and isinstance(part, dict):
+            for key, inner in part.items():
+                yield from _strays(document, (*here, key), inner, line_class)
+
+
+def _meant(word: str, line_class: type) -> str:
+    if word in (*meanings(line_class), "job"):
+        return f" A key of a line stands under properties: {{properties: {{{word}: ...}}}}"
+    return did_you_mean(word, sorted(WORDS), "there are")
+
+
+def _broken(document: Document, path: KeyPath, schema: Any) -> Iterator[Fault]:
+    """Values that a word of JSON Schema cannot have."""
+    judge = Draft202012Validator(Draft202012Validator.META_SCHEMA, format_checker=Draft202012Validator.FORMAT_CHECKER)
+    told: set[tuple[Any, ...]] = set()
+    for error in judge.iter_errors(schema):
+        where = tuple(error.absolute_path)
+        if where not in told:
+            told.add(where)
+            yield document.fault((*path, *where), _wrong_value(where, error.instance, error.message))
+
+
+def _wrong_value(where: tuple[Any, ...], value: Any, message: str) -> str:
+    word = where[-1] if where else ""
+    if JUDGES.get(str(word)) == frozenset({"number"}) and isinstance(value, str):
+        try:
+            bare = f"{parse_length(value):g}"
+        except ValueError:
+            bare = "a number"
+        return f"{word} takes a bare number, a length in mm: write {bare}, not {shown(value)}"
+    if len(where) >= 2 and where[-2] == "properties" and not isinstance(value, (dict, list)):
+        return f"write {word}: {{const: {shown(value)}}}, to ask for that very value"
+    if "is not a 'regex'" in message:
+        return f"{shown(value)} is no pattern: a bracket, a brace or a backslash may lack its other half"
+    return f"this is no JSON Schema: {message[:160]}"
+
+
+# ---------------------------------------------------------------- does it fit the line
+
+
+def _of_line(document: Document, path: KeyPath, schema: Any, line_class: type) -> Iterator[Fault]:
+    """Keys the line does not have, and what could never judge the key it stands under."""
+    if not isinstance(schema, dict):
+        return
+    keys, hints = meanings(line_class), get_type_hints(line_class)
+    yield from _judges_nothing(document, path, schema, f"a {_kind(line_class)}", {"map"}, "a map of keys")
+    for key in schema.get("required", ()):
+        if key not in keys and key != "job":
+            yield document.fault((*path, "required"), no_key(key, line_class))
+    for key, part in schema.get("properties", {}).items():
+        here = (*path, "properties", key)
+        if key == "job":
+            yield from _of_job(document, here, part)
+        elif key not in keys:
+            yield document.fault(here, no_key(key, line_class), at_key=True)
+        else:
+            yield from _of_value(document, here, part, key, hints[key])
+    for where, part in _inner(schema):
+        yield from _of_line(document, (*path, *where), part, line_class)
+
+
+def _inner(schema: Mapping[str, Any]) -> Iterator[tuple[KeyPath, Any]]:
+    """The parts of a schema that judge the same value, each with where it stands."""
+    for word in _PARTS:
+        part = schema.get(word)
+        if isinstance(part, list):
+            yield from (((word, number), inner) for number, inner in enumerate(part))
+        elif part is not None:
+            yield (word,), part
+
+
+def _of_job(document: Document, path: KeyPath, part: Any) -> Iterator[Fault]:
+    if not isinstance(part, dict):
+        return
+    for key, inner in part.get("properties", {}).items():
+        here = (*path, "properties", key)
+        if key not in ABOUT_JOB:
+            says = f"nothing named {key} of the job goes with a line.{did_you_mean(key, ABOUT_JOB, 'there are')}"
+            yield document.fault(here, says, at_key=True)
+        elif key in vocabulary():
+            yield from _of_words(document, here, inner, key)
+    for where, inner in _inner(part):
+        yield from _of_job(document, (*path, *where), inner)
+
+
+def _of_words(document: Document, path: KeyPath, part: Any, key: str) -> Iterator[Fault]:
+    """What a survey can never say of the building."""
+    if not isinstance(part, dict):
+        return
+    known = vocabulary()[key]
+    for word in ("const", "enum"):
+        values = part.get(word, [])
+        for value in values if isinstance(values, list) else [values]:
+            if value is not None and value not in known:
+                says = f"the {key} of a building is never {shown(value)}.{did_you_mean(str(value), known, 'it may be')}"
+                yield document.fault((*path, word), says)
+    for where, inner in _inner(part):
+        yield from _of_words(document, (*path, *where), inner, key)
+
+
+@cache
+def vocabulary() -> Mapping[str, tuple[str, ...]]:
+    """For each thing a survey says of the building in fixed words, those words."""
+    survey = json.loads(beside("listel.schemas", "survey.schema.json").read_text(encoding="utf-8"))
+    properties = survey["properties"]["building"]["properties"]
+    return {key: tuple(properties[key]["enum"]) for key in ABOUT_JOB if "enum" in properties.get(key, {})}
+
+
+def _of_value(document: Document, path: KeyPath, part: Any, key: str, hint: Any) -> Iterator[Fault]:
+    if not isinstance(part, dict):
+        return
+    kinds = {_KINDS.get(option, "list") for option in options(hint)}
+    yield from _judges_nothing(document, path, part, key, kinds, hint_words(hint))
+    for low, high in (("minimum", "maximum"), ("minLength", "maxLength"), ("minItems", "maxItems")):
+        if low in part and high in part and part[low] > part[high]:
+            yield document.fault((*path, low), f"{low} {part[low]} is above {high} {part[high]}: no value can be both")
+    wanted = [part["const"]] if "const" in part else part.get("enum", [])
+    if wanted and not any(fits(value, hint) for value in wanted):
+        word = "const" if "const" in part else "enum"
+        values = ", ".join(map(str, wanted))
+        yield document.fault((*path, word), f"{key} is {hint_words(hint)}; it can never be {values}")
+    for where, inner in _inner(part):
+        yield from _of_value(document, (*path, *where), inner, key, hint)
+
+
+def _judges_nothing(
+    document: Document, path: KeyPath, part: Mapping[str, Any], what: str, kinds: set[str], words: str
+) -> Iterator[Fault]:
+    """Words that judge values of a type which stands never here: they would let every line through."""
+    for word in part:
+        judged = JUDGES.get(word)
+        if judged and not judged & kinds and not ("map" in judged and "list" in kinds):
+            says = f"{word} judges a {next(iter(judged))}, but {what} is {words}: it would let every line through"
+            yield document.fault((*path, word), says, at_key=True)
+
+
+def no_key(key: str, line_class: type, so: str = ", so this can never be met") -> str:
+    """That a line has no such key, and which one may be meant."""
+    keys = [name for name in meanings(line_class) if name not in ("grounds", "set_by")]
+    return f"a {_kind(line_class)} has no {key}{so}.{did_you_mean(key, keys, 'it has')}"
+
+
+def _kind(line_class: Any) -> str:
+    return str(line_class.LINE)
+
+
+# ---------------------------------------------------------------- what a key may hold
+
+
+def options(hint: Any) -> tuple[Any, ...]:
+    """The types a key may have."""
+    return get_args(hint) if get_origin(hint) in (Union, types.UnionType) else (hint,)
+
+
+def fits(value: Any, hint: Any) -> bool:
+    """Whether a key of that type may hold the value."""
+    for option in options(hint):
+        if option is type(None) and value is None:
+            return True
+        if option is bool and isinstance(value, bool):
+            return True
+        if option in (int, float) and isinstance(value, (int, float)) and not isinstance(value, bool):
+            return option is float or float(value).is_integer()
+        if option is str and isinstance(value, str):
+            return True
+        if get_origin(option) is tuple and isinstance(value, (tuple, list)):
+            inner = get_args(option)
+            return len(inner) == 2 and inner[1] is ... and all(fits(item, inner[0]) for item in value)
+    return False
+
+
+_WORDS = {str: "text", float: "a number", int: "a whole number", bool: "true or false", type(None): "nothing"}
+_KINDS = {str: "text", float: "number", int: "number", bool: "truth", type(None): "nothing"}
+
+
+def hint_words(hint: Any) -> str:
+    """What a key may hold, in words."""
+    return " or ".join(_WORDS.get(option, "a list") for option in options(hint))

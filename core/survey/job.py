@@ -1,0 +1,369 @@
+"""The job: one survey as frozen objects. Lengths are mm, angles degrees, moisture % MC, temperatures C.
+
+What the survey does not say is ``None`` (or an empty tuple): the model holds no assumed value. A stage
+that must assume one says so in its grounds. Every object knows its ``path`` in the survey
+("rooms/0/walls/1"), so that :meth:`Job.line` can tell the survey line of each value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Literal
+
+from listel.core.survey.rooms import (
+    GREAT_BRITAIN,
+    UK,
+    Air,
+    Bow,
+    Building,
+    Climate,
+    Corner,
+    Evidence,
+    Fitting,
+    Flight,
+    FlightWall,
+    Ground,
+    HasPath,
+    HeightReading,
+    LevelReading,
+    Opening,
+    Reading,
+    Region,
+    Room,
+    Studs,
+    Substrate,
+    Wall,
+    path_field,
+)
+
+__all__ = [
+    "Air",
+    "Board",
+    "Bow",
+    "Building",
+    "Choices",
+    "Climate",
+    "Corner",
+    "Cutting",
+    "Defect",
+    "Departure",
+    "Evidence",
+    "Fitting",
+    "Flight",
+    "FlightWall",
+    "GREAT_BRITAIN",
+    "Ground",
+    "HasPath",
+    "HeightReading",
+    "Job",
+    "LevelReading",
+    "Opening",
+    "Place",
+    "PlanStep",
+    "ProfileElement",
+    "Reading",
+    "Record",
+    "Region",
+    "Room",
+    "Section",
+    "Studs",
+    "Substrate",
+    "Tolerances",
+    "ToolUse",
+    "Trim",
+    "UK",
+    "Wall",
+    "Work",
+]
+
+
+# ---------------------------------------------------------------- trim and timber
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a trim goes: a room, its walls by name (empty: all), and from/to stations when only part of one wall."""
+
+    room: str
+    walls: tuple[str, ...] = ()
+    start: float | None = None
+    end: float | None = None
+    path: str = path_field()
+
+
+@dataclass(frozen=True, slots=True)
+class ProfileElement:
+    """One element of a profile, from the underside up. ``height`` it takes up the wall; ``projection``: how far its
+    upper
+    end stands further out (+) or further in (-) than its lower end. ``kind``: fillet, ovolo, cavetto, cyma-recta ..."""
+
+    kind: str
+    height: float
+    projection: float = 0.0
+    path: str = path_field()
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """``height`` on the wall, ``projection`` out from it, ``thickness`` of the timber if it differs from the
+    projection (built-up
+    or sprung); ``spring``: angle between the back of a sprung moulding and the wall, degrees."""
+
+    height: float | None = None
+    projection: float | None = None
+    thickness: float | None = None
+    spring: float | None = None
+    path: str = path_field()
+
+
+@dataclass(frozen=True, slots=True)
+class Trim:
+    """One trim of the job. ``top``: the height of its top edge above the floor that the person wants, judged like
+    any other.
+    ``load``: what a picture rail is to carry, N per metre. ``rings``: flat-sawn, quarter-sawn. ``match``: groups of
+    pieces
+    (room/wall names) whose grain must run on. ``longest``: the longest piece that can be had or carried in."""
+
+    name: str
+    member: str
+    where: tuple[Place, ...] = ()
+    section: Section = Section()
+    profile: tuple[ProfileElement, ...] = ()
+    foot: float | None = None
+    timber: str | None = None
+    density: float | None = None
+    rings: str | None = None
+    finish: str | None = None
+    grade: str | None = None
+    moisture: float | None = None
+    state: str | None = None
+    top: float | None = None
+    load: float | None = None
+    longest: float | None = None
+    internal: Literal["mitre", "cope"] | None = None
+    match: tuple[tuple[str, ...], ...] = ()
+    path: str = path_field()
+
+
+@dataclass(frozen=True, slots=True)
+class Defect:
+    """A defect of a board, ``start`` to ``end`` from its marked end. ``sound``: firm and tight. ``face``: share of
+    the face, %."""
+
+    start: float
+    end: float
+    kind: str
+    size: float | None = None
+    face: float | None = None
+    sound: bool | None = None
+    path: str = path_field()
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """A board: new ``stock`` (with ``price`` each and ``quantity`` to be had, None: no limit) or a ``rack`` offcut
+    with a name.
+    ``bow``, ``spring``, ``twist``, ``cup``: departure from straight, mm over the board; ``wane``: width lost."""
+
+    trim: str
+    length: float
+    name: str = ""
+    price: float | None = None
+    quantity: int | None = None
+    defects: tuple[Defect, ...] = ()
+    moisture: float | None = None
+    bow: float | None = None
+    spring: float | None = None
+    twist: float | None = None
+    cup: float | None = None
+    wane: float | None = None
+    path: str = path_field()
+
+
+# ---------------------------------------------------------------- what the person chooses, means and has done
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What the person wants to use: judged, not obeyed."""
+
+    fixing: str | None = None
+    fixing_diameter: float | None = None
+    fixing_length: float | None = None
+    spacing: float | None = None
+    adhesive: str | None = None
+    filler: str | None = None
+    sealant: str | None = None
+    paint: str | None = None
+    author: str | None = None
+    order: str | None = None
+    line: Literal["level", "parallel", "split"] | None = None
+    code: Literal["eurocode-5", "nds"] | None = None
+    path: str = path_field()
+
+
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """Saw and bench: ``kerf``, ``end_trim`` at each board end, shortest remnant to ``keep``, ``defect_margin`` each
+    side, ``spare``
+    pieces in per cent of the count, ``share_cuts``: two like ends may share one cut, ``rack_price``: share of the
+    new price, %."""
+
+    kerf: float | None = None
+    end_trim: float | None = None
+    keep: float | None = None
+    defect_margin: float | None = None
+    spare: float | None = None
+    share_cuts: bool | None = None
+    rack_price: float | None = None
+    currency: str | None = None
+    path: str = path_field()
+
+
+@dataclass(frozen=True, slots=True)
+class Tolerances:
+    """One-sigma uncertainty of the survey: ``tape`` mm, ``bevel`` degrees, ``level`` mm."""
+
+    tape: float | None = None
+    bevel: float | None = None
+    level: float | None = None
+    path: str = path_field()
+
+
+@dataclass(frozen=True, slots=True)
+class ToolUse:
+    """A tool and its trigger time per day: ``hours``, ``noise`` dB(A) at the ear, ``vibration`` m/s2."""
+
+    tool: str
+    hours: float | None = None
+    noise: float | None = None
+    vibration: float | None = None
+    path: str = path_field()
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """How the work is to be done: ``start`` date, ``crew``, hours a day, tools, laser class, hot work, access;
+    ``durations`` of
+    steps as the person puts them: (step name, hours)."""
+
+    start: str | None = None
+    crew: int | None = None
+    hours_per_day: float | None = None
+    tools: tuple[ToolUse, ...] = ()
+    laser_class: str | None = None
+    hot_work: bool | None = None
+    access: str | None = None
+    strip_paint: bool | None = None
+    durations: tuple[tuple[str, float], ...] = ()
+    path: str = path_field()
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """Something that was done and found, so that a hold can be resolved: the ``step`` (asbestos-check ...), where,
+    what was found, by whom, when."""
+
+    step: str
+    found: str
+    by: str
+    date: str = ""
+    room: str = ""
+    wall: str = ""
+    path: str = path_field()
+
+
+@dataclass(frozen=True, slots=True)
+class PlanStep:
+    """One line of what the person means to do. ``steps``: step names that settle what the text means; ``day`` and
+    ``wait`` (hours) if given."""
+
+    text: str
+    steps: tuple[str, ...] = ()
+    day: float | None = None
+    wait: float | None = None
+    line: int = field(default=0, compare=False)
+    path: str = path_field()
+
+
+@dataclass(frozen=True, slots=True)
+class Departure:
+    """A finding settled against the rule: which ``rule``, in which room or wall ("" everywhere), the ``reason``, who
+    ``agreed``."""
+
+    rule: str
+    reason: str
+    agreed: str
+    room: str = ""
+    wall: str = ""
+    trim: str = ""
+    path: str = path_field()
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One job, read from one survey. ``units`` is how the survey writes lengths, and how they are shown: "mm" or
+    "inches"."""
+
+    title: str
+    reference: str = ""
+    revision: str = ""
+    client: str = ""
+    site: str = ""
+    surveyor: str = ""
+    surveyed: str = ""
+    invented: bool = False
+    note: str = ""
+    units: Literal["mm", "inches"] = "mm"
+    building: Building = Building()
+    climate: Climate = Climate()
+    rooms: tuple[Room, ...] = ()
+    trim: tuple[Trim, ...] = ()
+    stock: tuple[Board, ...] = ()
+    rack: tuple[Board, ...] = ()
+    choices: Choices = Choices()
+    cutting: Cutting = Cutting()
+    tolerances: Tolerances = Tolerances()
+    work: Work = Work()
+    records: tuple[Record, ...] = ()
+    plan: tuple[PlanStep, ...] = ()
+    departures: tuple[Departure, ...] = ()
+    source: str = field(default="", compare=False)
+    digest: str = field(default="", compare=False)
+    lines: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
+
+    def line(self, thing: HasPath, key: str = "") -> int:
+        """The survey line of an object of the job, or of one of its keys (as the survey spells it); 0 if it has
+        none."""
+        path = f"{thing.path}/{key}" if key and thing.path else key or thing.path
+        return self.lines.get(path, 0)
+
+    def room(self, name: str) -> Room:
+        """The room of that name; KeyError if there is none."""
+        for room in self.rooms:
+            if room.name == name:
+                return room
+        raise KeyError(name)
+
+    def places(self, trim: Trim) -> list[tuple[Room, Wall, float, float | None]]:
+        """Every wall a trim runs along, in survey order, as (room, wall, from, to), to not before from; ``to`` None:
+        to the end of a wall of no length."""
+        found: list[tuple[Room, Wall, float, float | None]] = []
+        for place in trim.where:
+            room = self.room(place.room)
+            for wall in room.walls:
+                if place.walls and wall.name not in place.walls:
+                    continue
+                start = place.start or 0.0
+                end = place.end if place.end is not None else (wall.length.value if wall.length else None)
+                found.append((room, wall, start, None if end is None else max(start, end)))
+        return found
+
+    def recorded(self, step: str, room: str = "", wall: str = "") -> Record | None:
+        """The record of a step done, for that room and wall or for the whole job; None if it was not recorded."""
+        for record in self.records:
+            if record.step == step and record.room in ("", room) and record.wall in ("", wall):
+                return record
+        return None

@@ -1,0 +1,53 @@
+"""What a survey leaves out, and what each missing fact decides (``x-decides`` in the survey's schema)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from listel.core.survey.messages import KeyPath, path_words
+from listel.core.survey.yaml_places import Document
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """A missing ``fact`` ("rooms > walls > corner > angle") and what it ``decides``.
+
+    ``places``: each place that lacks it, as (path in words, survey line).
+    """
+
+    fact: str
+    decides: str
+    places: tuple[tuple[str, int], ...]
+
+
+def missing_facts(document: Document, schema: Mapping[str, Any]) -> list[Missing]:
+    """Every fact that decides something and is left out, in the schema's order, like facts together."""
+    found: dict[tuple[str, str], list[tuple[str, int]]] = {}
+    for path, decides in _absent(document.data, schema, schema, ()):
+        fact = " > ".join(key for key in path if isinstance(key, str))
+        above = path[:-1]
+        line = document.fault(above, "", at_key=True).line if above and above in document.values else 0
+        found.setdefault((fact, decides), []).append((path_words(document.data, above), line))
+    return [Missing(fact, decides, tuple(places)) for (fact, decides), places in found.items()]
+
+
+def _absent(
+    data: Any, schema: Mapping[str, Any], whole: Mapping[str, Any], path: KeyPath
+) -> Iterator[tuple[KeyPath, str]]:
+    if "$ref" in schema:
+        schema = whole["$defs"][schema["$ref"].rpartition("/")[2]]
+    if isinstance(data, list):
+        for at, item in enumerate(data):
+            yield from _absent(item, schema.get("items", {}), whole, (*path, at))
+    if not isinstance(data, dict):
+        return
+    for key, known in schema.get("properties", {}).items():
+        if key in data:
+            yield from _absent(data[key], known, whole, (*path, key))
+        elif "x-decides" not in known:
+            if known.get("type") == "object":
+                yield from _absent({}, known, whole, (*path, key))
+        elif all(data.get(other) in values for other, values in known.get("x-when", {}).items()):
+            yield (*path, key), known["x-decides"]

@@ -1,0 +1,365 @@
+"""What a survey says that cannot be so: names that are nowhere, places past the end of a wall or board, slips of sense.
+
+The checks read the plain data and pass over whatever the schema has refused already, so that both tell their
+faults at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+from listel.core.survey.messages import Fault, KeyPath, did_you_mean, shown
+from listel.core.survey.units import Units, parse_angle, parse_length, show_angle, show_length
+from listel.core.survey.yaml_places import Document
+
+BEHIND = 0.5
+"""mm by which the sum of a profile may fall behind the wall before it is a fault: elements are read to 0.5 mm."""
+TAPE_SLACK = 5.0
+"""mm by which a station may pass a wall's taped length before it is a fault: two tape readings seldom agree."""
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """A map of the survey's data with its path; what has not the form it should have reads as nothing."""
+
+    data: dict[str, Any]
+    path: KeyPath
+    units: Units
+
+    def maps(self, key: str) -> list[Node]:
+        """The maps in the list under that key."""
+        items = self.data.get(key)
+        if not isinstance(items, list):
+            return []
+        return [
+            Node(item, (*self.path, key, at), self.units) for at, item in enumerate(items) if isinstance(item, dict)
+        ]
+
+    def map(self, key: str) -> Node:
+        """The map under that key, empty if there is none."""
+        held = self.data.get(key)
+        return Node(held if isinstance(held, dict) else {}, (*self.path, key), self.units)
+
+    def texts(self, key: str) -> list[tuple[KeyPath, str]]:
+        """The texts in the list under that key, each with its path."""
+        items = self.data.get(key)
+        if not isinstance(items, list):
+            return []
+        return [((*self.path, key, at), item) for at, item in enumerate(items) if isinstance(item, str)]
+
+    def text(self, key: str) -> str:
+        """The text under that key, or ""."""
+        held = self.data.get(key)
+        return held if isinstance(held, str) else ""
+
+    def length(self, key: str) -> float | None:
+        """The length under that key in mm, or None."""
+        return _parsed(self.data.get(key), lambda value: parse_length(value, self.units))
+
+    def angle(self, key: str) -> float | None:
+        """The angle under that key in degrees, or None."""
+        return _parsed(self.data.get(key), parse_angle)
+
+    def at(self, key: str) -> KeyPath:
+        """The path of that key."""
+        return (*self.path, key)
+
+
+def _parsed(value: object, parse: Callable[[object], float]) -> float | None:
+    try:
+        return parse(value)
+    except ValueError:
+        return None
+
+
+Told = tuple[KeyPath, str]
+
+
+def reference_faults(document: Document, units: Units) -> list[Fault]:
+    """Every fault of sense in a survey's data."""
+    job = Node(document.data, (), units)
+    told = [*_names(job, document), *_rooms(job), *_trims(job), *_boards(job), *_notes(job)]
+    return [document.fault(path, says) for path, says in told]
+
+
+def wall_length(wall: Node) -> float | None:
+    """The greater of a wall's tape readings, mm; None if it has none."""
+    readings = wall.map("length")
+    lengths = [wall.length("length"), readings.length("first"), readings.length("second")]
+    return max((length for length in lengths if length is not None), default=None)
+
+
+# ---------------------------------------------------------------- names
+
+
+def _names(job: Node, document: Document) -> Iterator[Told]:
+    yield from _unique(job.maps("rooms"), "rooms", document)
+    yield from _unique(job.maps("trim"), "trims", document)
+    yield from _unique(job.maps("rack"), "pieces on the rack", document)
+    for room in job.maps("rooms"):
+        yield from _unique(room.maps("walls"), "walls of this room", document)
+        yield from _unique(room.maps("stairs"), "flights of this room", document)
+
+
+def _unique(nodes: list[Node], what: str, document: Document) -> Iterator[Told]:
+    first: dict[str, Node] = {}
+    for node in nodes:
+        name = node.text("name")
+        if name and first.setdefault(name, node) is not node:
+            line = document.fault(first[name].at("name"), "").line
+            yield node.at("name"), f"two {what} are called {shown(name)}; the other is on line {line}"
+
+
+def _named(path: KeyPath, name: str, known: Iterable[str], what: str) -> Iterator[Told]:
+    names = [one for one in known if one]
+    if name and name not in names:
+        yield path, f"there is no {what} called {shown(name)}.{did_you_mean(name, names, 'it may be')}"
+
+
+def _names_of(nodes: list[Node]) -> list[str]:
+    return [node.text("name") for node in nodes]
+
+
+# ---------------------------------------------------------------- rooms and walls
+
+
+def _rooms(job: Node) -> Iterator[Told]:
+    for room in job.maps("rooms"):
+        walls = _names_of(room.maps("walls"))
+        lengths = {wall.text("name"): wall_length(wall) for wall in room.maps("walls")}
+        what = f"wall in {shown(room.text('name')) or 'this room'}"
+        for mark in room.maps("evidence"):
+            yield from _named(mark.at("wall"), mark.text("wall"), walls, what)
+            yield from _mark_station(mark, lengths)
+        for flight in room.maps("stairs"):
+            for along in flight.maps("walls"):
+                yield from _named(along.at("wall"), along.text("wall"), walls, what)
+        for reading in room.maps("height"):
+            yield from _height_place(reading, walls, lengths, what)
+        for wall in room.maps("walls"):
+            yield from _wall(wall)
+
+
+def _mark_station(mark: Node, lengths: dict[str, float | None]) -> Iterator[Told]:
+    station = mark.length("at")
+    if station is not None and not mark.text("wall"):
+        yield mark.at("at"), "the station counts along a wall; name the wall too, as wall: A"
+    elif station is not None:
+        yield from _past_end(mark.at("at"), station, lengths.get(mark.text("wall")), "the mark stands", mark.units)
+
+
+def _height_place(reading: Node, walls: list[str], lengths: dict[str, float | None], what: str) -> Iterator[Told]:
+    if not reading.text("at"):
+        return
+    name, at = split_station(reading.text("at"), walls)
+    station = _parsed(at, lambda value: parse_length(value, reading.units))
+    if station is None:
+        yield (
+            reading.at("at"),
+            f'{shown(reading.text("at"))} does not fit here; write the wall and the station, as "A 1200"',
+        )
+        return
+    yield from _named(reading.at("at"), name, walls, what)
+    yield from _past_end(reading.at("at"), station, lengths.get(name), "the reading stands", reading.units)
+
+
+def split_station(text: str, walls: Iterable[str]) -> tuple[str, str]:
+    """Wall and station of a height reading: ``A 1200`` is wall A, station 1200. Names of walls may hold spaces."""
+    for name in sorted(walls, key=len, reverse=True):
+        if name and text.startswith(f"{name} "):
+            return name, text[len(name) + 1 :].strip()
+    name, _, at = text.partition(" ")
+    return name, at.strip()
+
+
+def _wall(wall: Node) -> Iterator[Told]:
+    end = wall_length(wall)
+    yield from _openings(wall, end)
+    for key in ("fittings", "behind"):
+        for fitting in wall.maps(key):
+            at = fitting.length("at")
+            if at is not None:
+                yield from _past_end(
+                    fitting.at("at"), at + (fitting.length("width") or 0.0), end, "it ends", wall.units
+                )
+    for key in ("floor", "ceiling"):
+        for reading in wall.maps(key):
+            yield from _past_end(reading.at("at"), reading.length("at"), end, "the reading stands", wall.units)
+    yield from _substrate(wall.map("substrate"), end)
+    yield from _corner(wall.map("corner"))
+    bow = wall.map("bow")
+    chord, rise = bow.length("chord"), bow.length("rise")
+    if chord is not None and rise is not None and rise > chord / 2:
+        yield (
+            bow.at("rise"),
+            f"a rise of {show_length(rise, wall.units)} is more than half its chord, {show_length(chord, wall.units)}; "
+            "the rise is the gap at the middle of the straightedge",
+        )
+
+
+def _past_end(path: KeyPath, at: float | None, end: float | None, what: str, units: Units) -> Iterator[Told]:
+    if at is not None and end is not None and at > end + TAPE_SLACK:
+        yield path, f"{what} at {show_length(at, units)}, past the end of the wall at {show_length(end, units)}"
+
+
+def _openings(wall: Node, end: float | None) -> Iterator[Told]:
+    spans: list[tuple[float, float, Node]] = []
+    for opening in wall.maps("openings"):
+        at, width = opening.length("at"), opening.length("width")
+        if at is None or width is None:
+            continue
+        yield from _past_end(opening.at("width"), at + width, end, "it ends", wall.units)
+        spans.append((at, at + width, opening))
+    spans.sort(key=lambda span: span[:2])
+    for (_, before_end, before), (start, _, after) in pairwise(spans):
+        if start < before_end and not _one_above_the_other(before, after):
+            starts, ends = show_length(start, wall.units), show_length(before_end, wall.units)
+            beside = before.text("kind") or "opening"
+            yield (
+                after.at("at"),
+                f"this opening begins at {starts}, before the {beside} beside it ends at {ends}; they overlap",
+            )
+
+
+def _one_above_the_other(first: Node, second: Node) -> bool:
+    """Whether one opening ends below the other's sill (a hatch over a cupboard)."""
+    for below, above in ((first, second), (second, first)):
+        height, sill = below.length("height"), above.length("sill")
+        if height is not None and sill is not None and (below.length("sill") or 0.0) + height <= sill:
+            return True
+    return False
+
+
+def _substrate(substrate: Node, end: float | None) -> Iterator[Told]:
+    studs = substrate.map("studs")
+    yield from _past_end(studs.at("first"), studs.length("first"), end, "the stud stands", substrate.units)
+    for holder, key, what in ((studs, "positions", "the stud stands"), (substrate, "plugs", "the plug stands")):
+        stations = holder.data.get(key)
+        for at, station in enumerate(stations if isinstance(stations, list) else []):
+            read = _parsed(station, lambda value: parse_length(value, substrate.units))
+            yield from _past_end((*holder.at(key), at), read, end, what, substrate.units)
+    for ground in substrate.maps("grounds"):
+        yield from _span(ground, end, "the wall")
+
+
+def _span(node: Node, end: float | None, what: str) -> Iterator[Told]:
+    """Faults of a from and a to: reversed, or past the end of what they lie on."""
+    start, stop = node.length("from"), node.length("to")
+    if start is not None and stop is not None and stop < start:
+        yield (
+            node.at("to"),
+            f"it ends at {show_length(stop, node.units)}, before it begins at {show_length(start, node.units)}",
+        )
+    for key, at in (("from", start), ("to", stop)):
+        if at is not None and end is not None and at > end + TAPE_SLACK:
+            yield (
+                node.at(key),
+                f"{show_length(at, node.units)} is past the end of {what} at {show_length(end, node.units)}",
+            )
+
+
+def _corner(corner: Node) -> Iterator[Told]:
+    angle, kind = corner.angle("angle"), corner.text("kind")
+    if angle is None or not 180 <= angle <= 340:
+        return
+    less = show_angle(360 - angle)[:-1]
+    if angle == 180:
+        yield corner.at("angle"), "180 is straight, which is no corner; write the two walls as one"
+    elif kind == "internal":
+        mend = f"write kind: external and angle: {less} (360 less it), the angle of the solid that sticks out"
+        yield corner.at("angle"), f"an internal corner is under 180, so this one is external; {mend}"
+    elif kind == "external":
+        mend = f"write {less} (360 less it), or kind: internal if it is the room's own corner"
+        yield corner.at("angle"), f"an external corner is the angle of the solid that sticks out, under 180; {mend}"
+
+
+# ---------------------------------------------------------------- trims, boards, notes
+
+
+def _trims(job: Node) -> Iterator[Told]:
+    rooms = {room.text("name"): room for room in job.maps("rooms")}
+    for trim in job.maps("trim"):
+        for place in trim.maps("where"):
+            yield from _named(place.at("room"), place.text("room"), rooms, "room")
+            room = rooms.get(place.text("room"))
+            if room is not None:
+                yield from _place(place, room)
+        yield from _profile(trim)
+        yield from _match_groups(trim, rooms)
+
+
+def _profile(trim: Node) -> Iterator[Told]:
+    """A profile that falls back behind the wall it lies on."""
+    out = trim.length("foot")
+    for element in trim.maps("profile"):
+        if out is None:
+            return
+        out += element.length("projection") or 0.0
+        if out < -BEHIND:
+            behind = f"the profile ends {show_length(-out, trim.units)} behind the wall here"
+            yield element.at("projection"), f"{behind}; a projection is counted from the element below, out or in (-)"
+            return
+
+
+def _place(place: Node, room: Node) -> Iterator[Told]:
+    walls = {wall.text("name"): wall for wall in room.maps("walls")}
+    chosen = place.texts("walls")
+    for path, name in chosen:
+        yield from _named(path, name, walls, f"wall in {shown(room.text('name'))}")
+    if not any(key in place.data for key in ("from", "to")):
+        return
+    names = [name for _, name in chosen] or list(walls)
+    if len(names) != 1:
+        key = "from" if "from" in place.data else "to"
+        yield place.at(key), "from and to are stations along one wall; name that one wall under walls"
+    elif names[0] in walls:
+        yield from _span(place, wall_length(walls[names[0]]), f"wall {shown(names[0])}")
+
+
+def _match_groups(trim: Node, rooms: dict[str, Node]) -> Iterator[Told]:
+    """Walls of grain groups: by their name, or as ROOM/WALL."""
+    known: list[str] = []
+    for place in trim.maps("where"):
+        room = rooms.get(place.text("room"))
+        for wall in _names_of(room.maps("walls")) if room else []:
+            known += [wall, f"{place.text('room')}/{wall}"]
+    groups = trim.data.get("match")
+    for at, group in enumerate(groups if isinstance(groups, list) else []):
+        for number, name in enumerate(group if isinstance(group, list) else []):
+            if isinstance(name, str):
+                yield from _named((*trim.at("match"), at, number), name, known, "wall of this trim")
+
+
+def _boards(job: Node) -> Iterator[Told]:
+    trims = _names_of(job.maps("trim"))
+    for key in ("stock", "rack"):
+        for board in job.maps(key):
+            yield from _named(board.at("for"), board.text("for"), trims, "trim")
+            length = board.length("length")
+            for defect in board.maps("defects"):
+                yield from _span(defect, length, "the board")
+            for bend in ("bow", "spring", "twist"):
+                rise = board.length(bend)
+                if length is not None and rise is not None and rise > length / 2:
+                    most = show_length(length, board.units)
+                    yield (
+                        board.at(bend),
+                        f"a {bend} of {show_length(rise, board.units)} is more than half the board's length, {most}",
+                    )
+
+
+def _notes(job: Node) -> Iterator[Told]:
+    """Records and departures: the rooms, walls and trims they name."""
+    rooms = {room.text("name"): room for room in job.maps("rooms")}
+    all_walls = [wall for room in rooms.values() for wall in _names_of(room.maps("walls"))]
+    for note in [*job.maps("records"), *job.maps("departures")]:
+        yield from _named(note.at("room"), note.text("room"), rooms, "room")
+        room = rooms.get(note.text("room"))
+        walls = _names_of(room.maps("walls")) if room else all_walls
+        yield from _named(
+            note.at("wall"), note.text("wall"), walls, f"wall in {shown(room.text('name'))}" if room else "wall"
+        )
+        yield from _named(note.at("trim"), note.text("trim"), _names_of(job.maps("trim")), "trim")

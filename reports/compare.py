@@ -1,0 +1,266 @@
+"""What changed between two outcomes, by room and in words, for the next revision of a statement.
+
+Both outcomes are in their JSON form (``listel statement SURVEY --json``).
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from listel.core.commands.show import number
+from listel.core.contract.lines import meanings
+
+Json = Mapping[str, Any]
+
+PLACE_KEYS = (
+    "label",
+    "name",
+    "board",
+    "what",
+    "joint",
+    "stage",
+    "room",
+    "wall",
+    "trim",
+    "member",
+    "flight",
+    "first",
+    "second",
+    "start",
+)
+"""Keys that say which line it is, rather than what it says."""
+
+
+@dataclass(frozen=True)
+class FindingChange:
+    """One finding that is new, gone or settled, or says something else."""
+
+    rule: str
+    room: str
+    where: str
+    says: str
+    weight: str
+    was: str = ""
+
+
+@dataclass(frozen=True)
+class LineChange:
+    """One key of one line of a result that holds another value, with its unit. A line that is new or gone has the
+    key ""."""
+
+    result: str
+    line: str
+    room: str
+    key: str
+    was: str
+    now: str
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """What changed. ``same_run``: both came of the same survey, plugins, tables and house rules."""
+
+    same_run: bool
+    causes: tuple[str, ...]
+    added: tuple[FindingChange, ...]
+    settled: tuple[FindingChange, ...]
+    changed: tuple[FindingChange, ...]
+    lines: tuple[LineChange, ...]
+
+
+@dataclass(frozen=True)
+class Alike:
+    """Changes of one rule and weight in one room that say the same, but for their places: told in one row.
+
+    ``also``: the places of all but the first."""
+
+    first: FindingChange
+    also: tuple[str, ...]
+
+
+def alike(changes: Iterable[FindingChange]) -> list[Alike]:
+    """The changes, those of one rule, weight and room together, in the order they came."""
+    held: dict[tuple[str, ...], list[FindingChange]] = {}
+    for change in changes:
+        held.setdefault((change.rule, change.weight, change.room, change.was and change.where), []).append(change)
+    return [Alike(group[0], tuple(change.where for change in group[1:])) for group in held.values()]
+
+
+def by_line(changes: Iterable[LineChange]) -> list[tuple[LineChange, str]]:
+    """The changes of each line together, in words: (the first of them, what changed)."""
+    held: dict[tuple[str, str, str], list[LineChange]] = {}
+    for change in changes:
+        held.setdefault((change.result, change.line, change.room), []).append(change)
+    return [(group[0], "; ".join(dict.fromkeys(map(_change_words, group)))) for group in held.values()]
+
+
+def _change_words(change: LineChange) -> str:
+    if not change.key:
+        return change.now
+    what = change.key.replace("_", " ")
+    if change.was == change.now:
+        return f"{what}: others, {change.now} as before"
+    return f"{what} was {change.was}, is {change.now}"
+
+
+def units_of(kinds: Iterable[tuple[type, type]]) -> dict[tuple[str, str], str]:
+    """The unit of each key of each result's lines, by (result, key), from (result type, line class)."""
+    return {(result.__name__, key): unit for result, line in kinds for key, (_, unit) in meanings(line).items() if unit}
+
+
+Units = Mapping[tuple[str, str], str]
+
+
+def compared(old: Json, new: Json, units: Units | None = None) -> Comparison:
+    """What changed from the old outcome to the new one; ``units`` of the lines' keys are told with their values.
+
+    Raises ValueError if either is no outcome.
+    """
+    for told in (old, new):
+        if not isinstance(told, Mapping) or not {"findings", "results", "digest", "survey", "ran"} <= set(told):
+            raise ValueError("this is no outcome; write one with: listel statement SURVEY --json")
+    before, after = _by_identity(old["findings"]), _by_identity(new["findings"])
+    was_open = {key for key, finding in before.items() if _open(finding)}
+    is_open = {key for key, finding in after.items() if _open(finding)}
+    added = [_told(after[key]) for key in after if key not in before or key in is_open - was_open]
+    settled = [_told(before[key]) for key in before if key not in after or key in was_open - is_open]
+    changed = [
+        _told(after[key], was=_words(before[key]))
+        for key in after
+        if key in before and _open(before[key]) == _open(after[key]) and _words(before[key]) != _words(after[key])
+    ]
+    lines = tuple(_line_changes(old["results"], new["results"], units or {}))
+    return Comparison(
+        old["digest"] == new["digest"], tuple(_causes(old, new)), tuple(added), tuple(settled), tuple(changed), lines
+    )
+
+
+def _by_identity(findings: Iterable[Json]) -> dict[tuple[Any, ...], Json]:
+    found: dict[tuple[Any, ...], Json] = {}
+    seen: Counter[tuple[Any, ...]] = Counter()
+    for finding in findings:
+        where = finding["where"]
+        identity = (finding["rule"], where["room"], where["wall"], where["trim"], where["piece"])
+        found[(*identity, seen[identity])] = finding
+        seen[identity] += 1
+    return found
+
+
+def _open(finding: Json) -> bool:
+    return finding["settled"] is None
+
+
+def _words(finding: Json) -> str:
+    return f"{finding['weight']}: {finding['says']}"
+
+
+def _told(finding: Json, was: str = "") -> FindingChange:
+    where = finding["where"]
+    place = ", ".join(
+        part
+        for part in (where["room"], where["wall"] and f"wall {where['wall']}", where["trim"], where["piece"])
+        if part
+    )
+    return FindingChange(
+        finding["rule"], where["room"], place or "the whole job", finding["says"], finding["weight"], was
+    )
+
+
+def _causes(old: Json, new: Json) -> Iterator[str]:
+    if old["survey"]["digest"] != new["survey"]["digest"]:
+        yield "the survey changed"
+    if old["listel"] != new["listel"]:
+        yield f"listel {old['listel']} became {new['listel']}"
+    before, after = ({_whose(entry): entry["version"] for entry in _at_work(told)} for told in (old, new))
+    for name in sorted({*before, *after}):
+        is_or_are = "are" if name.startswith("the house rules") else "is"
+        if name not in after:
+            yield f"{name} {is_or_are} no longer at work"
+        elif name not in before:
+            yield f"{name} {is_or_are} at work now, version {after[name]}"
+        elif before[name] != after[name] and before[name] != old["listel"]:
+            yield f"{name} {before[name]} became {after[name]}"
+    if old["digest"] != new["digest"] and old["survey"]["digest"] == new["survey"]["digest"] and before == after:
+        yield "a table or a house rule changed"
+
+
+def _at_work(outcome: Json) -> Iterable[Json]:
+    found: Iterable[Json] = outcome.get("plugins") or outcome["ran"]
+    return found
+
+
+def _whose(entry: Json) -> str:
+    """A plugin, or a firm's house rules with their file, as words name it."""
+    if str(entry["origin"]).startswith("house rules of"):
+        return f"the {entry['origin']}"
+    return f"the plugin {entry['plugin']}"
+
+
+def _line_changes(old: Json, new: Json, units: Units) -> Iterator[LineChange]:
+    for result in sorted({*old, *new}):
+        before, after = (_lines(told.get(result, {})) for told in (old, new))
+        for key in [*before, *(key for key in after if key not in before)]:
+            if key not in after:
+                yield LineChange(
+                    result, _name(before[key]), str(before[key].get("room", "")), "", "was there", "is gone"
+                )
+            elif key not in before:
+                yield LineChange(
+                    result, _name(after[key]), str(after[key].get("room", "")), "", "was not there", "is new"
+                )
+            else:
+                yield from _key_changes(result, before[key], after[key], units)
+
+
+def _lines(result: Json) -> dict[tuple[Any, ...], Json]:
+    found: dict[tuple[Any, ...], Json] = {}
+    seen: Counter[tuple[Any, ...]] = Counter()
+    for group, held in result.items():
+        for line in held if isinstance(held, list) else ():
+            if isinstance(line, Mapping):
+                identity = (
+                    group,
+                    *((key, line[key]) for key in PLACE_KEYS if isinstance(line.get(key), (str, int, float))),
+                )
+                found[(*identity, seen[identity])] = line
+                seen[identity] += 1
+    return found
+
+
+def _name(line: Json) -> str:
+    words = list(dict.fromkeys(line[key] for key in PLACE_KEYS if isinstance(line.get(key), str) and line[key]))
+    start = line.get("start")
+    return ", ".join([*words, *([f"from {start:.0f} mm"] if isinstance(start, (int, float)) else [])])
+
+
+def _key_changes(result: str, before: Json, after: Json, units: Units) -> Iterator[LineChange]:
+    for key, now in after.items():
+        was = before.get(key)
+        if key == "grounds" or was == now:
+            continue
+        unit = units.get((result, key), "")
+        told = (_setters(was), _setters(now)) if key == "set_by" else (_short(was, unit), _short(now, unit))
+        yield LineChange(result, _name(after), str(after.get("room", "")), key, *told)
+
+
+def _setters(value: Any) -> str:
+    return ", ".join(f"{key.replace('_', ' ')} by {by}" for key, by in value or ()) or "nobody"
+
+
+def _short(value: Any, unit: str = "") -> str:
+    if value is None or value == "":
+        return "nothing"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, (int, float)):
+        return f"{number(value)} {unit}".rstrip()
+    if isinstance(value, str):
+        return value
+    if isinstance(value, list):
+        if len(value) > 4 or any(isinstance(item, (dict, list)) for item in value):
+            return f"{len(value)} of them"
+        return ", ".join(_short(item, unit) for item in value) or "none"
+    return "another value"

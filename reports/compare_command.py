@@ -1,0 +1,88 @@
+"""``listel compare OLD NEW``: what changed between two outcomes."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import Any
+
+from listel.core.commands.show import words
+from listel.core.contract.lines import line_kinds, plain
+from listel.core.host.registry import load
+from listel.core.survey.faults import InputFault
+from listel.reports.compare import Alike, Comparison, alike, by_line, compared, units_of
+
+
+class OutcomeFault(InputFault):
+    """A file that holds no outcome."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of the command."""
+    says = "an outcome, as listel statement SURVEY --json prints it"
+    parser.add_argument("old", type=Path, metavar="OLD.json", help=says)
+    parser.add_argument("new", type=Path, metavar="NEW.json", help=says)
+    parser.add_argument("--json", action="store_true", help="print JSON")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print what was added, settled and changed, by room; exit status 0."""
+    comparison = compared_files(arguments.old, arguments.new)
+    if arguments.json:
+        print(json.dumps(plain(comparison), indent=1, ensure_ascii=False))
+    else:
+        _print(comparison)
+    return 0
+
+
+def compared_files(old: Path, new: Path) -> Comparison:
+    """What changed between two outcome files. Raises OutcomeFault if either is none."""
+    before, after = (read_outcome(path) for path in (old, new))
+    kinds = line_kinds(kind for _, stage in load().stages() for kind in stage.gives)
+    return compared(before, after, units_of(kinds.values()))
+
+
+def read_outcome(path: Path) -> Any:
+    """An outcome from its JSON file. Raises OutcomeFault, naming the file, if it holds none."""
+    try:
+        told = json.loads(path.read_text(encoding="utf-8"))
+        compared(told, told)
+    except (OSError, UnicodeDecodeError) as error:
+        why = error.strerror if isinstance(error, OSError) else "it is not in UTF-8"
+        raise OutcomeFault(f"{path}: it cannot be read: {why}") from error
+    except (ValueError, KeyError, TypeError, AttributeError) as error:
+        raise OutcomeFault(
+            f"{path}: this is no outcome; write one with: listel statement SURVEY --json > {path.name}"
+        ) from error
+    return told
+
+
+def _print(comparison: Comparison) -> None:
+    if comparison.same_run:
+        print("The same survey, plugins, tables and house rules: nothing can have changed.")
+        return
+    print("Because " + "; ".join(comparison.causes) + "." if comparison.causes else "")
+    changes = (*comparison.added, *comparison.settled, *comparison.changed)
+    if not changes and not comparison.lines:
+        print("No finding and no line of a result is another.")
+    for room in sorted({change.room for change in changes} | {change.room for change in comparison.lines}):
+        print(f"\n{room or 'The whole job'}")
+        for word, group in (
+            ("added", comparison.added),
+            ("settled", comparison.settled),
+            ("changed", comparison.changed),
+        ):
+            for row in alike(change for change in group if change.room == room):
+                _print_finding(word, row)
+        for first, says in by_line(line for line in comparison.lines if line.room == room):
+            print(f"  {words(first.result)}, {first.line}: {says}")
+
+
+def _print_finding(word: str, row: Alike) -> None:
+    change = row.first
+    print(f"  {word:<8} {change.weight} {change.rule} ({change.where}): {change.says}")
+    if row.also:
+        print(f"           and {len(row.also)} more of this rule: {'; '.join(dict.fromkeys(row.also))}")
+    if change.was:
+        print(f"           was {change.was}")

@@ -1,0 +1,34 @@
+"""Every rule that a plugin declares has cases beside it, and each case is told as it says."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from listel.core.contract.cases import NOTHING, Case, judge, read_cases
+from listel.core.host.registry import load
+
+ROOT = Path(__file__).parents[1]
+REGISTRY = load(entry_points=False, reckoners=False)
+FILES = sorted(ROOT.glob("plugins/*/cases.yaml"))
+CASES = [case for path in FILES for case in read_cases(path)]
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
+def test_a_case_is_told_as_it_says(case: Case):
+    assert judge(case, REGISTRY) == ""
+
+
+@pytest.mark.parametrize("plugin", [plugin for plugin in REGISTRY.plugins if plugin.rules()], ids=lambda p: p.name)
+def test_every_rule_of_a_plugin_has_a_case_that_tells_it_and_one_that_does_not(plugin):
+    told = {case.rule for case in CASES if case.told != NOTHING}
+    silent = {case.rule for case in CASES if case.told == NOTHING}
+    names = {rule.name for rule in plugin.rules()}
+    assert names - told == set()
+    assert names - silent == set()
+
+
+def test_every_case_is_of_a_rule_that_is_declared():
+    declared = {rule.name for rule in REGISTRY.rules()}
+    assert {case.rule for case in CASES} <= declared
