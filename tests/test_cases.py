@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import json
+import re
 from pathlib import Path
 
 import pytest
+from jsonschema import Draft202012Validator
+from referencing import Registry
 
 from listel.core.contract.cases import NOTHING, Case, judge, read_cases
 from listel.core.host.registry import load
+from listel.core.survey.yaml_places import read_document
 
 ROOT = Path(__file__).parents[1]
 REGISTRY = load(entry_points=False, reckoners=False)
@@ -32,3 +37,13 @@ def test_every_rule_of_a_plugin_has_a_case_that_tells_it_and_one_that_does_not(p
 def test_every_case_is_of_a_rule_that_is_declared():
     declared = {rule.name for rule in REGISTRY.rules()}
     assert {case.rule for case in CASES} <= declared
+
+
+@pytest.mark.parametrize("path", sorted(ROOT.glob("plugins/*/rules.yaml")), ids=lambda path: path.parent.name)
+def test_a_file_of_rules_is_of_its_form_and_the_code_tells_each_rule_and_no_other(path):
+    schema = json.loads((ROOT / "schemas" / "rules.schema.json").read_text(encoding="utf-8"))
+    data = read_document(path).data
+    Draft202012Validator(schema, registry=Registry()).validate(data)
+    code = "\n".join(each.read_text(encoding="utf-8") for each in path.parent.glob("*.py"))
+    assert set(re.findall(r'RULES\["([a-z0-9-]+)"\]', code)) == set(data["rules"])
+    assert not re.search(r"\b(Finding|not_surveyed)\(", code), "a finding is told by its declaration"

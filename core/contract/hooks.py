@@ -50,4 +50,4 @@ def listel_sections() -> list[Section]:  # type: ignore[empty-body]
 
 @hookspec
 def listel_rules() -> list[Rule]:  # type: ignore[empty-body]
-    """Every rule that this plugin's stages can tell, as declared (``rules_in(module, ...)`` gathers them)."""
+    """Every rule that this plugin's stages can tell, as declared: ``list(load_rules(__package__))``."""

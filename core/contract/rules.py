@@ -1,29 +1,38 @@
-"""Rules: each thing that a plugin can tell is declared once, and told by its declaration.
+"""Rules: each thing that a plugin can tell is declared once, in ``rules.yaml`` beside its code, and told by that.
 
-A module of rules opens with its declarations; the code below tells them::
+A file of rules::
 
-    TOO_SHORT = rule(
-        "fixings/choice-too-short",
-        weights=("hold",),
-        when="the chosen fixing reaches less far into what bears it than the code asks",
-        why="it would pull out",
-        settled_by="a longer fixing, or another kind",
-        facts={"reached": "mm", "needed": "mm"},
-    )
+    about: what can be told of fixings
+    sources:
+      ec5: {title: ..., author: CEN, year: "2004", locator: 8.3.1.2, standing: published-from-memory}
+    rules:
+      choice-too-short:
+        weights: [hold, caution]
+        when: the chosen fixing reaches less far into what bears it than the code asks
+        why: it would pull out
+        settled-by: a longer fixing, or another kind
+        facts: {reached: mm, needed: mm}
+        source: ec5
+
+and the code that tells it::
+
+    RULES = load_rules(__package__)
     ...
-    yield TOO_SHORT.told("hold", f"The chosen fixing leaves {reached} ...", where, grounds, reached=..., needed=...)
+    yield RULES["choice-too-short"].told("hold", f"The chosen fixing leaves {reached} ...", where, grounds, reached=...)
 
-The catalogue (``listel plugins --rules``), the weights and words of house rules, the grounds, the documentation and the
-cases beside the rules all read the same declaration.
+The catalogue (``listel plugins --rules``), the weights and words of house rules, the grounds and the cases beside the
+rules all read the same declaration.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from types import ModuleType
+from functools import cache
+from typing import Any
 
 from listel.core.contract.findings import Fact, Finding, Grounds, Source, Weight, Where
+from listel.core.contract.tables import data_beside, sources_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,54 +86,47 @@ class Rule:
         return self.told("caution", f"Not surveyed: {what}; it decides {decides}.", where, mend=mend)
 
 
-def rule(
-    name: str,
-    *,
-    weights: tuple[Weight, ...],
-    when: str,
-    why: str,
-    settled_by: str = "",
-    facts: Mapping[str, str] | None = None,
-    sources: tuple[Source, ...] = (),
-    protects: bool = False,
-) -> Rule:
-    """Declare a rule; see :class:`Rule` for what each word means."""
-    return Rule(
-        name=name,
-        weights=weights,
-        when=when,
-        why=why,
-        settled_by=settled_by,
-        facts=facts or {},
-        sources=sources,
-        protects=protects,
-    )
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """The rules of one plugin, found by the part of their name after the stroke."""
+
+    plugin: str
+    by_name: Mapping[str, Rule]
+
+    def __getitem__(self, name: str) -> Rule:
+        """The rule of that name; KeyError if the plugin declares none."""
+        return self.by_name[name]
+
+    def __iter__(self) -> Iterator[Rule]:
+        return iter(self.by_name.values())
 
 
-def missing(name: str, what: str, decides: str) -> Rule:
-    """Declare a rule that is told where a fact was not surveyed: ``what`` is missing, and what it ``decides``."""
-    return rule(
-        name,
-        weights=("caution",),
-        when=f"{what} was not surveyed",
-        why=f"it decides {decides}",
-        settled_by="surveying it",
-    )
+@cache
+def load_rules(package: str) -> Rules:
+    """The rules that ``rules.yaml`` in a plugin's package declares (pass ``__package__``).
 
-
-def rules_in(*modules: ModuleType) -> list[Rule]:
-    """The rules that these modules declare, in their order: what a plugin's hook ``listel_rules`` returns.
-
-    A rule that one module takes from another is named once.
+    Raises ValueError where the file is not of its form (``schemas/rules.schema.json``), naming the rule.
     """
+    return rules_from(data_beside(package, "rules"), package.rpartition(".")[2].replace("_", "-"))
+
+
+def rules_from(data: Mapping[str, Any], plugin: str) -> Rules:
+    """The rules of a plugin from the parsed YAML. Raises ValueError as :func:`load_rules` does."""
+    sources = sources_of(data)
     found: dict[str, Rule] = {}
-    for module in modules:
-        for value in vars(module).values():
-            if isinstance(value, Rule):
-                found.setdefault(value.name, value)
-    return list(found.values())
-
-
-def rule_named(rules: Iterable[Rule], name: str) -> Rule | None:
-    """The rule of that name, or None."""
-    return next((each for each in rules if each.name == name), None)
+    for name, said in data["rules"].items():
+        cited = said.get("source", [])
+        try:
+            found[name] = Rule(
+                name=f"{plugin}/{name}",
+                weights=tuple(said["weights"]),
+                when=said["when"],
+                why=said["why"],
+                settled_by=said.get("settled-by", ""),
+                facts=said.get("facts", {}),
+                sources=tuple(sources[key] for key in ([cited] if isinstance(cited, str) else cited)),
+                protects=said.get("protects", False),
+            )
+        except (KeyError, TypeError, AttributeError) as error:
+            raise ValueError(f"rules of {plugin}: {name}: {error!r}; a rule has weights, when and why") from error
+    return Rules(plugin, found)

@@ -19,7 +19,7 @@ table to it. ``columns`` gives the meaning and unit of each key a row may hold.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -80,7 +80,17 @@ def load_table(package: str, name: str) -> Table:
 
     Raises ValueError if the file is no table or a row names a source that the table does not list.
     """
-    return table_from(_parsed(beside(package, f"{name}.yaml").read_bytes(), name), name)
+    return table_from(data_beside(package, name), name)
+
+
+def data_beside(package: str, name: str) -> Any:
+    """The data of ``NAME.yaml`` in a package. Raises FileNotFoundError, or SurveyFaults where it cannot be read."""
+    return _parsed(beside(package, f"{name}.yaml").read_bytes(), name)
+
+
+def sources_of(data: Mapping[str, Any]) -> dict[str, Source]:
+    """The sources that a table or a file of rules lists, by key. Raises TypeError for one that is no source."""
+    return {key: Source(**{k: str(v) for k, v in value.items()}) for key, value in data.get("sources", {}).items()}  # type: ignore[arg-type]
 
 
 def _parsed(text: bytes, name: str) -> Any:
@@ -105,7 +115,7 @@ def table_from(data: Any, name: str) -> Table:
     Raises ValueError as :func:`load_table` does.
     """
     try:
-        sources = {key: Source(**{k: str(v) for k, v in value.items()}) for key, value in data["sources"].items()}  # type: ignore[arg-type]
+        sources = sources_of(data)
         rows = tuple(_row(entry, sources) for entry in data["rows"])
     except (KeyError, TypeError, AttributeError) as error:
         raise ValueError(

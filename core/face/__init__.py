@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from listel.core.contract.hooks import hookimpl
     from listel.core.contract.lines import told
     from listel.core.contract.reckoning import Option, Reckoner, Reckoning
-    from listel.core.contract.rules import missing, rule, rules_in
+    from listel.core.contract.rules import Rule, load_rules
     from listel.core.contract.stage import Section, Sheet, Stage, Step
     from listel.core.contract.tables import load_table
     from listel.core.survey.job import Job
@@ -29,9 +29,8 @@ _HOMES = {
     "Option": "contract.reckoning",
     "Reckoner": "contract.reckoning",
     "Reckoning": "contract.reckoning",
-    "missing": "contract.rules",
-    "rule": "contract.rules",
-    "rules_in": "contract.rules",
+    "Rule": "contract.rules",
+    "load_rules": "contract.rules",
     "Section": "contract.stage",
     "Sheet": "contract.stage",
     "Stage": "contract.stage",
@@ -54,10 +53,9 @@ __all__ = [
     "Step",
     "Where",
     "hookimpl",
+    "Rule",
+    "load_rules",
     "load_table",
-    "missing",
-    "rule",
-    "rules_in",
     "told",
 ]
 
