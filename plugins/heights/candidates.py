@@ -47,7 +47,7 @@ class Band:
 
 def band(member: str, use: str | None, units: Units = "mm") -> Band:
     """The trade's band for a member in a room of some use, told in the job's units."""
-    rows = [row for row in table("rules") if row["member"] == member and row.get("low") is not None]
+    rows = [row for row in table("canons") if row["member"] == member and row.get("low") is not None]
     row = min(rows, key=lambda row: (use not in row.get("uses", ()), bool(row.get("uses"))))
     says = f"{row['says']} of {show_length(row['low'], units)} to {show_length(row['high'], units)}"
     return Band(row["low"], row["high"], says, row.sources)
@@ -82,7 +82,7 @@ def share_offers(
     member: str, height: float, spans: Sequence[str], use: str | None, units: Units, given: Input
 ) -> Iterator[Offer]:
     """Every share and fixed height of the table ``rules`` for a room of some height, mm, then the trade's."""
-    for row in table("rules"):
+    for row in table("canons"):
         if row["member"] != member or (row.get("periods") and not set(row["periods"]) & set(spans)):
             continue
         if row.get("share"):
@@ -108,7 +108,7 @@ def trade_offer(member: str, height: float, use: str | None, units: Units, given
     The quarter comes before the fifth because it lies in the band in ordinary rooms, 2440 to 3660 mm high; the
     fifth does not reach the band below 3050 mm.
     """
-    row = table("rules").row("quarter" if member == "dado-rail" else "two-thirds")
+    row = table("canons").row("quarter" if member == "dado-rail" else "two-thirds")
     limits = band(member, use, units)
     share, grounds = share_of(row, height, units, given)
     top = limits.held(share)
@@ -153,7 +153,7 @@ def wall_offers(case: Case) -> Iterator[Offer]:
 
 
 def _line_offer(case: Case, rule: str, of: str, group: str, height: float, line: int) -> Offer:
-    row = table("rules").row(rule)
+    row = table("canons").row(rule)
     says = f"{row['says']} {of}"
     shown = case.show(height)
     return Offer(group, says, height, Grounds((Input(says, height, "mm", line),), says, shown, shown, row.sources))

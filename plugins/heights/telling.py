@@ -177,7 +177,7 @@ def _counted(case: Case) -> str:
 
 def _fifth_gives_way(case: Case, offers: Sequence[Offer], chosen: Offer, band: Band) -> Iterator[Finding]:
     """A record that the trade's fifth and its band do not meet in this room."""
-    rule = table("rules").row("fifth")["says"]
+    rule = table("canons").row("fifth")["says"]
     fifth = next((offer for offer in offers if offer.rule == rule), None)
     miss = band.misses(fifth.height) if fifth is not None else 0.0
     if fifth is None or abs(miss) < 1:
