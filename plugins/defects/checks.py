@@ -4,23 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Board, Job, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.defects.grade import Grade, grade_of, judged, knot_size, spaced
-from listel.plugins.defects.moisture import moisture_findings
+from listel.plugins.defects.moisture import Parcel, moisture_findings
 from listel.plugins.defects.results import BoardCheck, DefectChecks, DefectVerdict
 from listel.plugins.defects.snags import snag_list
 from listel.plugins.defects.straight import Fault, faults
 from listel.plugins.defects.stretches import clear_stretches, margin_of
-from listel.plugins.timber import Movement, TrimMovement
+from listel.plugins.timber import Movement
+
+RULES = load_rules(__package__)
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings on the timber of every trim, then the verdict on every board and the snag list."""
     checks: list[BoardCheck] = []
+    parcels: list[Parcel] = []
+    scarce: list[tuple[Trim, Grade]] = []
     movement = sheet.get(Movement)
     moves = {line.trim: line for line in movement.lines} if movement else {}
     names = list(dict.fromkeys([trim.name for trim in job.trim] + [board.trim for board in (*job.stock, *job.rack)]))
@@ -28,14 +33,17 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         trim = next((trim for trim in job.trim if trim.name == name), None)
         boards = named_boards(job, name)
         grade = grade_of(job, trim)
-        yield from _trim_findings(job, trim, name, grade, boards, moves.get(name))
+        yield from _trim_findings(job, trim, name, grade, boards)
+        parcels.append(Parcel(name, trim, tuple((named, board) for named, board, _ in boards), moves.get(name)))
+        if trim is not None and _scarce(trim, grade):
+            scarce.append((trim, grade))
         for board_name, board, rack in boards:
             check, found = check_board(job, grade, board_name, board, rack)
             checks.append(check)
             yield from found
-    if checks and job.climate.heating is None and not moves:
-        what = "how the building is heated"
-        yield not_surveyed("defects/heating-not-surveyed", what, "the moisture content the timber should have")
+    yield from moisture_findings(job, parcels)
+    if scarce:
+        yield _scarce_class(job, scarce)
     snags = snag_list(job)
     if snags:
         yield _sample(job)
@@ -64,17 +72,17 @@ def check_board(job: Job, grade: Grade, name: str, board: Board, rack: bool) -> 
     clear = clear_stretches(board.length, verdicts, job.cutting.defect_margin)
     usable = bool(clear) and not any(fault.out for fault in over)
     check = BoardCheck(
-        name,
-        board.trim,
-        rack,
-        board.length,
-        board.price,
-        board.quantity,
-        usable,
-        verdicts,
-        clear if usable else (),
-        _says(job, clear, verdicts, over),
-        _grounds(job, grade, board, verdicts),
+        board=name,
+        trim=board.trim,
+        rack=rack,
+        length=board.length,
+        price=board.price,
+        quantity=board.quantity,
+        usable=usable,
+        verdicts=verdicts,
+        clear=clear if usable else (),
+        says=_says(job, clear, verdicts, over),
+        grounds=_grounds(job, grade, board, verdicts),
     )
     where = Where(trim=board.trim, piece=name, line=job.line(board))
     return check, list(_board_findings(job, board, name, check, over, where))
@@ -115,27 +123,27 @@ def _board_findings(
         mend = "choose another board" if fault.out else "use it if it pulls flat by hand, else choose another board"
         if fault.kind == "wane":
             mend = "use it only where the wane lies on a hidden back"
-        rule = "defects/wane" if fault.kind == "wane" else "defects/out-of-straight"
-        yield Finding(rule, "caution", f"Board {name}: {fault.says}.", where, fault.grounds, mend)
+        rule = RULES["wane"] if fault.kind == "wane" else RULES["out-of-straight"]
+        yield rule.told("caution", f"Board {name}: {fault.says}.", where, fault.grounds, mend)
     if not check.clear and not any(fault.out for fault in over):
         says = f"Board {name} has no clear stretch: it gives nothing for {board.trim}."
-        yield Finding("defects/nothing-clear", "caution", says, where, check.grounds)
+        yield RULES["nothing-clear"].told("caution", says, where, check.grounds)
     kinds = {defect.kind for defect in board.defects}
     sources = Grounds(sources=(PRACTICE,))
     if "nail-holes" in kinds:
         says = f"Board {name} has held nails: broken ones left in it can shatter a saw blade."
         mend = "go over it with a metal detector or magnet before any cut, draw what is found, and wear eye protection"
-        yield Finding("defects/old-nails", "caution", says, where, sources, mend)
+        yield RULES["old-nails"].told("caution", says, where, sources, mend)
     if kinds & {"rot", "insect"}:
         says = f"Board {name} shows {' and '.join(sorted(kinds & {'rot', 'insect'}))}: keep it apart from sound timber."
         mend = "have live attack or decay looked at by a competent person before any of the board is used"
-        yield Finding("defects/attack", "caution", says, where, sources, mend)
+        yield RULES["attack"].told("caution", says, where, sources, mend)
     beyond = [defect for defect in board.defects if defect.end > board.length or defect.end < defect.start]
     if beyond:
         start, end = (show_length(at, job.units) for at in (beyond[0].start, beyond[0].end))
         says = f"Board {name}: a {beyond[0].kind} from {start} to {end} does not lie on the board."
         mend = "measure it again from the marked end"
-        yield Finding("defects/not-on-board", "caution", says, where, Grounds(sources=(GEOMETRY,)), mend)
+        yield RULES["not-on-board"].told("caution", says, where, Grounds(sources=(GEOMETRY,)), mend)
 
 
 def _trim_findings(
@@ -144,24 +152,39 @@ def _trim_findings(
     name: str,
     grade: Grade,
     boards: list[tuple[str, Board, bool]],
-    movement: TrimMovement | None,
 ) -> Iterator[Finding]:
     where = Where(trim=name, line=job.line(trim) if trim else 0)
     if boards and grade.assumed:
         finish = trim.finish if trim and trim.finish else "finish not surveyed"
         of = " of the European EN 942, for want of an American class seen" if american(job) else ""
         says = f"The {name} is held to class {grade.name}{of}, assumed for {finish}: the survey names no class."
-        yield Finding("defects/class-assumed", "record", says, where, Grounds(grade.inputs, sources=grade.sources))
+        yield RULES["class-assumed"].told("record", says, where, Grounds(grade.inputs, sources=grade.sources))
     knots = [defect for _, board, _ in boards for defect in board.defects if defect.kind == "knot"]
     lacking = sum(knot.sound is None or knot_size(knot, grade.width) is None for knot in knots)
     if lacking:
         what = f"whether {lacking} knot{'s' if lacking > 1 else ''} of the boards for {name} are sound, and their size"
-        yield not_surveyed("defects/knot-not-surveyed", what, "whether they may stay in the work", where)
+        yield RULES["knot-not-surveyed"].lacking(what, "whether they may stay in the work", where)
     if knots and grade.width is None:
         what = f"height of {name} on the wall"
-        yield not_surveyed("defects/face-not-surveyed", what, "the share of the face a knot may take", where)
-    named = [(board_name, board) for board_name, board, _ in boards]
-    yield from moisture_findings(job, trim, name, named, movement)
+        yield RULES["face-not-surveyed"].lacking(what, "the share of the face a knot may take", where)
+
+
+def _scarce(trim: Trim, grade: Grade) -> bool:
+    """Whether the class a trim asks for is hard to buy in its timber."""
+    row = load_table(__package__, "allowances").row("scarce")
+    return trim.state == "new" and trim.timber in row["timbers"] and grade.name in row["classes"]
+
+
+def _scarce_class(job: Job, scarce: list[tuple[Trim, Grade]]) -> Finding:
+    """Advice, told once, that a class is hard to buy in European softwood."""
+    row = load_table(__package__, "allowances").row("scarce")
+    wanted = ", ".join(f"{trim.name} {grade.name}" for trim, grade in scarce)
+    says = f"Classes J2 to J10 are hard to buy in European softwood, a merchant holds; this job asks for {wanted}."
+    inputs = tuple(one for _, grade in scarce for one in grade.inputs)
+    grounds = Grounds(inputs, row["says"], sources=row.sources)
+    mend = "Ask the merchant before the class is agreed; the best of J40 or J50 picked over, or a hardwood, may serve."
+    where = Where(trim=scarce[0][0].name, line=job.line(scarce[0][0], "grade"))
+    return RULES["class-scarce"].told("advice", says, where, grounds, mend)
 
 
 def american(job: Job) -> bool:
@@ -178,4 +201,4 @@ def _sample(job: Job) -> Finding:
         "work, and judge the rest by it."
     )
     published = (s for s in load_table(__package__, "snags").sources.values() if s.standing != "allowance")
-    return Finding("defects/agree-sample", "advice", says, grounds=Grounds((built,), sources=tuple(published)))
+    return RULES["agree-sample"].told("advice", says, grounds=Grounds((built,), sources=tuple(published)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from listel.core.contract.findings import Input, Source
 from listel.core.contract.tables import load_table
@@ -12,7 +12,7 @@ from listel.plugins.defects.results import DefectVerdict
 CLEAR = ("clear", "wax", "oil")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Grade:
     """What a place asks of its timber: appearance class, whether the finish is clear, the width of the face."""
 
@@ -40,11 +40,11 @@ def grade_of(job: Job, trim: Trim | None) -> Grade:
     if trim and trim.grade:
         inputs.append(Input("class", trim.grade, line=job.line(trim, "grade")))
         sources = load_table(__package__, "grades").row(trim.grade).sources
-        return Grade(trim.grade, clear, width, tuple(inputs), sources, False)
+        return Grade(name=trim.grade, clear=clear, width=width, inputs=tuple(inputs), sources=sources, assumed=False)
     row = table.row("clear-finish" if clear else "paint-finish")
     inputs.append(Input("class", row["class"], assumed=True, note=row["says"]))
     sources = (*load_table(__package__, "grades").row(row["class"]).sources, *row.sources)
-    return Grade(row["class"], clear, width, tuple(inputs), sources, True)
+    return Grade(name=row["class"], clear=clear, width=width, inputs=tuple(inputs), sources=sources, assumed=True)
 
 
 def knot_limit(grade: str, width: float | None) -> float:
@@ -75,7 +75,15 @@ def knot_size(defect: Defect, width: float | None) -> float | None:
 def judged(defect: Defect, grade: Grade) -> DefectVerdict:
     """The verdict on one defect by the class and finish of its place."""
     cut_out, treat, why = _knot(defect, grade) if defect.kind == "knot" else _other(defect, grade)
-    return DefectVerdict(defect.start, defect.end, defect.kind, defect.size, cut_out, treat, why)
+    return DefectVerdict(
+        start=defect.start,
+        end=defect.end,
+        kind=defect.kind,
+        size=defect.size,
+        cut_out=cut_out,
+        treat=treat,
+        why=why,
+    )
 
 
 def _knot(defect: Defect, grade: Grade) -> tuple[bool, str, str]:
@@ -117,7 +125,7 @@ def spaced(verdicts: tuple[DefectVerdict, ...]) -> tuple[DefectVerdict, ...]:
         if verdict.kind == "knot" and not verdict.cut_out and (verdict.size or 0) > least:
             if kept_end is not None and verdict.start - kept_end < apart:
                 why = f"within {apart} mm of the knot before it"
-                verdict = DefectVerdict(verdict.start, verdict.end, "knot", verdict.size, True, "cut out", why)
+                verdict = replace(verdict, cut_out=True, treat="cut out", why=why)
             else:
                 kept_end = verdict.end
         found.append(verdict)

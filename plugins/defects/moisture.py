@@ -2,16 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
-from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Board, Job, Trim
 from listel.plugins.timber import TrimMovement
 
+RULES = load_rules(__package__)
+
 SCHEMES = {"bs-1186": "BS 1186-3", "en-942": "EN 942"}
 WARM = 20.0
 """Winter air from which a heated room counts as warm, C."""
+
+
+@dataclass(frozen=True)
+class Parcel:
+    """The timber of one trim: its boards by name, and how it will move where that was reckoned."""
+
+    name: str
+    trim: Trim | None
+    boards: tuple[tuple[str, Board], ...]
+    movement: TrimMovement | None = None
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A moisture reading: of what, %, and where it stands in the survey."""
+
+    of: str
+    moisture: float
+    where: Where
 
 
 def situation(job: Job) -> tuple[Row | None, tuple[Input, ...]]:
@@ -32,49 +55,58 @@ def situation(job: Job) -> tuple[Row | None, tuple[Input, ...]]:
     return load_table(__package__, "moisture").row("heated-warm" if warm else "heated-mild"), tuple(inputs)
 
 
-def moisture_findings(
-    job: Job, trim: Trim | None, trim_name: str, boards: list[tuple[str, Board]], movement: TrimMovement | None = None
-) -> Iterator[Finding]:
-    """Each board (or the trim as delivered) outside the bands, and the missing facts.
+def moisture_findings(job: Job, parcels: Sequence[Parcel]) -> Iterator[Finding]:
+    """Each board (or the trim as delivered) outside the bands, and the missing facts; what the two schemes disagree
+    on is told once.
 
-    Where the air of the rooms was surveyed, ``movement`` tells the reading to wait for: the boards are held to that,
+    Where the air of the rooms was surveyed, the movement tells the reading to wait for: the boards are held to that,
     and the trim as delivered is left to whoever reckoned it.
     """
-    if not boards or (trim is not None and trim.timber == "mdf"):
-        return
-    if movement is not None and movement.wait_reading is not None and not movement.assumed:
-        yield from _against_the_air(job, trim_name, boards, movement, movement.wait_reading)
-        return
     row, inputs = situation(job)
+    readings: list[Reading] = []
+    held = [one for one in parcels if one.boards and not (one.trim is not None and one.trim.timber == "mdf")]
+    judged = []
+    for parcel in held:
+        wanted = parcel.movement.wait_reading if parcel.movement and not parcel.movement.assumed else None
+        if parcel.movement is not None and wanted is not None:
+            yield from _against_the_air(job, parcel, parcel.movement, wanted)
+        else:
+            judged.append(parcel)
     if row is None:
-        if job.climate.heating is not None:
+        if judged and job.climate.heating is not None:
             says = f"No scheme known here gives a moisture band for {job.climate.heating} heating; agree one."
-            grounds = Grounds(inputs, sources=(PRACTICE,))
-            yield Finding("defects/no-moisture-band", "advice", says, Where(trim=trim_name), grounds)
+            yield RULES["no-moisture-band"].told("advice", says, grounds=Grounds(inputs, sources=(PRACTICE,)))
         return
-    unread = []
-    for name, board in boards:
+    for parcel in judged:
+        readings += _readings(job, parcel)
+        yield from _unread(job, parcel)
+    yield from _against(readings, row, inputs)
+
+
+def _readings(job: Job, parcel: Parcel) -> Iterator[Reading]:
+    for name, board in parcel.boards:
         if board.moisture is not None:
-            where = Where(trim=trim_name, piece=name, line=job.line(board, "moisture"))
-            yield from _against(f"Board {name}", board.moisture, row, inputs, where)
-        elif trim is None or trim.moisture is None:
-            unread.append(name)
-    if trim is not None and trim.moisture is not None:
-        where = Where(trim=trim_name, line=job.line(trim, "moisture"))
-        yield from _against(f"The {trim_name} as delivered", trim.moisture, row, inputs, where)
-    if unread:
-        what = f"moisture content of {len(unread)} board{'s' if len(unread) > 1 else ''} for {trim_name}"
+            where = Where(trim=parcel.name, piece=name, line=job.line(board, "moisture"))
+            yield Reading(f"board {name}", board.moisture, where)
+    if parcel.trim is not None and parcel.trim.moisture is not None:
+        where = Where(trim=parcel.name, line=job.line(parcel.trim, "moisture"))
+        yield Reading(f"the {parcel.name} as delivered", parcel.trim.moisture, where)
+
+
+def _unread(job: Job, parcel: Parcel) -> Iterator[Finding]:
+    unread = [name for name, board in parcel.boards if board.moisture is None]
+    if unread and (parcel.trim is None or parcel.trim.moisture is None):
+        what = f"moisture content of {len(unread)} board{'s' if len(unread) > 1 else ''} for {parcel.name}"
         mend = "read each board with a meter, away from its ends"
-        yield not_surveyed(
-            "defects/moisture-not-surveyed", what, "whether the timber may be fixed yet", Where(trim=trim_name), mend
-        )
+        decides = "whether the timber may be fixed yet"
+        yield RULES["moisture-not-surveyed"].lacking(what, decides, Where(trim=parcel.name), mend)
 
 
 def _against_the_air(
-    job: Job, trim_name: str, boards: list[tuple[str, Board]], movement: TrimMovement, wanted: tuple[float, float]
+    job: Job, parcel: Parcel, movement: TrimMovement, wanted: tuple[float, float]
 ) -> Iterator[Finding]:
     low, high = wanted
-    for name, board in boards:
+    for name, board in parcel.boards:
         if board.moisture is None or low <= board.moisture <= high:
             continue
         line = job.line(board, "moisture")
@@ -83,27 +115,30 @@ def _against_the_air(
         inputs = (Input("moisture", board.moisture, "%", line), *movement.grounds.inputs)
         formula = "the moisture that the surveyed air brings timber to"
         grounds = Grounds(inputs, formula, "", f"{low:.1f} to {high:.1f} %", movement.grounds.sources)
-        where = Where(trim=trim_name, piece=name, line=line)
-        yield Finding("defects/moisture-out-of-band", "caution", says, where, grounds, mend)
+        where = Where(trim=parcel.name, piece=name, line=line)
+        yield RULES["moisture-out-of-band"].told("caution", says, where, grounds, mend, moisture=board.moisture)
 
 
-def _against(what: str, moisture: float, row: Row, inputs: tuple[Input, ...], where: Where) -> Iterator[Finding]:
+def _against(readings: Sequence[Reading], row: Row, inputs: tuple[Input, ...]) -> Iterator[Finding]:
     bands = {title: row.get(key) for key, title in SCHEMES.items() if row.get(key)}
-    misses = [title for title, (low, high) in bands.items() if not low <= moisture <= high]
-    if not misses:
-        return
     shown = "; ".join(f"{low} to {high} % by {title}" for title, (low, high) in bands.items())
-    grounds = Grounds(
-        (*inputs, Input("moisture", moisture, "% MC", where.line)),
-        "within the band of each scheme",
-        shown,
-        f"outside {' and '.join(misses)}",
-        row.sources,
-    )
-    if len(misses) < len(bands):
-        says = f"{what} reads {moisture:g} %: the two schemes disagree ({shown}); say which one governs."
-        yield Finding("defects/moisture-schemes-disagree", "advice", says, where, grounds)
-        return
-    says = f"{what} reads {moisture:g} %, outside the band for {row['says']} ({shown})."
-    mend = "stack it on stickers in the room, heating as in use, until it reads within the band"
-    yield Finding("defects/moisture-out-of-band", "caution", says, where, grounds, mend)
+    formula = "within the band of each scheme"
+    between: list[Reading] = []
+    for one in readings:
+        misses = [title for title, (low, high) in bands.items() if not low <= one.moisture <= high]
+        if misses and len(misses) < len(bands):
+            between.append(one)
+        elif misses:
+            given = (*inputs, Input("moisture", one.moisture, "% MC", one.where.line))
+            grounds = Grounds(given, formula, shown, f"outside {' and '.join(misses)}", row.sources)
+            of = f"{one.of[0].upper()}{one.of[1:]}"
+            says = f"{of} reads {one.moisture:g} %, outside the band for {row['says']} ({shown})."
+            mend = "stack it on stickers in the room, heating as in use, until it reads within the band"
+            yield RULES["moisture-out-of-band"].told("caution", says, one.where, grounds, mend, moisture=one.moisture)
+    if between:
+        named = ", ".join(f"{one.of} ({one.moisture:g} %)" for one in between)
+        says = f"The two schemes for moisture disagree ({shown}); between them lie {named}. Say which scheme governs."
+        given = (*inputs, *(Input(f"moisture, {one.of}", one.moisture, "% MC", one.where.line) for one in between))
+        grounds = Grounds(given, formula, shown, "within one scheme, outside the other", row.sources)
+        where = between[0].where if len(between) == 1 else Where()
+        yield RULES["moisture-schemes-disagree"].told("advice", says, where, grounds)

@@ -11,7 +11,7 @@ from listel.core.contract.lines import told
 SetBy = tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class DefectVerdict:
     """One defect of one board: whether it stays in the work, and what is to be done with it."""
 
@@ -24,7 +24,7 @@ class DefectVerdict:
     why: str = told("why", default="")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BoardCheck:
     """One board against the place it is for. ``clear``: usable stretches (from, to), defects and margins left out."""
 
@@ -43,7 +43,7 @@ class BoardCheck:
     set_by: SetBy = told("keys set by a house rule", default=())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Snag:
     """Something to look for at a stage, with its tolerance."""
 

@@ -12,7 +12,14 @@ def snag_list(job: Job) -> tuple[Snag, ...]:
     """The snags that this job's members and finishes can have, in the order of the work."""
     rows = [row for row in load_table(__package__, "snags") if _applies(row, job)]
     return tuple(
-        Snag(row["stage"], row["look"], row["limit"], row.get("value"), row["how"], Grounds(sources=row.sources))
+        Snag(
+            stage=row["stage"],
+            look_for=row["look"],
+            limit=row["limit"],
+            value=row.get("value"),
+            how=row["how"],
+            grounds=Grounds(sources=row.sources),
+        )
         for row in rows
     )
 

@@ -26,7 +26,7 @@ def clear_stretches(
 
     ``margin`` [mm] each side; None: an allowance by kind and size. Source: geometry; margin an allowance.
 
-    >>> clear_stretches(1740, [DefectVerdict(610, 655, "knot", 32)], 10)
+    >>> clear_stretches(1740, [DefectVerdict(start=610, end=655, kind="knot", size=32)], 10)
     ((0.0, 600), (665, 1740))
     """
     found: list[tuple[float, float]] = []

@@ -415,8 +415,11 @@ def test_a_knot_that_is_cut_out_of_its_board_is_neither_sealed_nor_filled() -> N
         Defect(900, 908, "knot", size=8, sound=True),
         choices=Choices(filler="two-part"),
     )
-    verdicts = (DefectVerdict(600, 640, "knot", 18), DefectVerdict(900, 908, "knot", 8, cut_out=False))
-    board = BoardCheck("R3", "rail", rack=True, length=2000, verdicts=verdicts)
+    verdicts = (
+        DefectVerdict(start=600, end=640, kind="knot", size=18),
+        DefectVerdict(start=900, end=908, kind="knot", size=8, cut_out=False),
+    )
+    board = BoardCheck(board="R3", trim="rail", rack=True, length=2000, verdicts=verdicts)
     bonding, said = seen(of, DefectChecks((board,)))
     assert next(one.why for one in bonding.fills if one.joint.startswith("knot")).startswith("firm")
     assert len([one for one in bonding.fills if one.joint.startswith("knot")]) == 1
