@@ -42,7 +42,13 @@ ODD_NAMES = (
     "1",
     "-",
 )
-EDGES = {"length": (0.0, 200_000.0), "angle": (0.0, 360.0), "temperature": (-60.0, 80.0), "percent": (0.0, 100.0)}
+EDGES = {
+    "length": (0.0, 200_000.0),
+    "angle": (0.0, 360.0),
+    "temperature": (-60.0, 80.0),
+    "percent": (0.0, 100.0),
+    "load": (0.0, 5000.0),
+}
 _MOST_TURNS = 60
 _FAR = 1_000_003
 
@@ -167,8 +173,6 @@ class _Maker:
     def text(self, node: dict[str, Any], key: str) -> str:
         if node.get("pattern") == "^about [0-9]{4}$":
             return f"about {self.random.randint(1000, 2100)}"
-        if "pattern" in node:
-            return f"A {self.random.randint(0, 3000)}"
         if key == "name":
             number = self.counts[key] = self.counts.get(key, 0) + 1
             odd = self.random.choice(ODD_NAMES) if self.random.random() < 0.2 else ""

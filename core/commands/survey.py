@@ -78,7 +78,7 @@ def _account(path: Path, *, as_json: bool) -> int:
     missing = missing_facts(document, survey_schema())
     if as_json:
         from listel.core.contract.lines import plain
-        from listel.core.survey.writing import survey_data
+        from listel.core.survey.data import survey_data
 
         print(
             json.dumps(

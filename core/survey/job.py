@@ -5,8 +5,6 @@ that must assume one says so in its grounds. Every object knows its ``path`` in 
 ("rooms/0/walls/1"), so that :meth:`Job.line` can tell the survey line of each value.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
@@ -25,7 +23,6 @@ from listel.core.survey.rooms import (
     Flight,
     FlightWall,
     Ground,
-    HasPath,
     HeightReading,
     LevelReading,
     Opening,
@@ -34,9 +31,11 @@ from listel.core.survey.rooms import (
     Room,
     Studs,
     Substrate,
+    Surveyed,
     Wall,
-    path_field,
+    spelt,
 )
+from listel.core.survey.units import Angle, Length, Load, Percent
 
 __all__ = [
     "Air",
@@ -55,7 +54,6 @@ __all__ = [
     "FlightWall",
     "GREAT_BRITAIN",
     "Ground",
-    "HasPath",
     "HeightReading",
     "Job",
     "LevelReading",
@@ -70,6 +68,7 @@ __all__ = [
     "Section",
     "Studs",
     "Substrate",
+    "Surveyed",
     "Tolerances",
     "ToolUse",
     "Trim",
@@ -83,43 +82,40 @@ __all__ = [
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class Place(Surveyed):
     """Where a trim goes: a room, its walls by name (empty: all), and from/to stations when only part of one wall."""
 
     room: str
-    walls: tuple[str, ...] = ()
-    start: float | None = None
-    end: float | None = None
-    path: str = path_field()
+    walls: tuple[str, ...] = spelt("", (), read=lambda value: () if value == "all" else tuple(value))
+    start: Length | None = spelt("from", None)
+    end: Length | None = spelt("to", None)
 
 
 @dataclass(frozen=True, slots=True)
-class ProfileElement:
+class ProfileElement(Surveyed):
     """One element of a profile, from the underside up. ``height`` it takes up the wall; ``projection``: how far its
     upper
     end stands further out (+) or further in (-) than its lower end. ``kind``: fillet, ovolo, cavetto, cyma-recta ..."""
 
     kind: str
-    height: float
-    projection: float = 0.0
-    path: str = path_field()
+    height: Length
+    projection: Length = 0.0
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class Section(Surveyed):
     """``height`` on the wall, ``projection`` out from it, ``thickness`` of the timber if it differs from the
     projection (built-up
     or sprung); ``spring``: angle between the back of a sprung moulding and the wall, degrees."""
 
-    height: float | None = None
-    projection: float | None = None
-    thickness: float | None = None
-    spring: float | None = None
-    path: str = path_field()
+    height: Length | None = None
+    projection: Length | None = None
+    thickness: Length | None = None
+    spring: Angle | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Trim:
+class Trim(Surveyed):
     """One trim of the job. ``top``: the height of its top edge above the floor that the person wants, judged like
     any other.
     ``load``: what a picture rail is to carry, N per metre. ``rings``: flat-sawn, quarter-sawn. ``match``: groups of
@@ -131,68 +127,65 @@ class Trim:
     where: tuple[Place, ...] = ()
     section: Section = Section()
     profile: tuple[ProfileElement, ...] = ()
-    foot: float | None = None
+    foot: Length | None = None
     timber: str | None = None
     density: float | None = None
     rings: str | None = None
     finish: str | None = None
     grade: str | None = None
-    moisture: float | None = None
+    moisture: Percent | None = None
     state: str | None = None
-    top: float | None = None
-    load: float | None = None
-    longest: float | None = None
+    top: Length | None = None
+    load: Load | None = None
+    longest: Length | None = None
     internal: Literal["mitre", "cope"] | None = None
     match: tuple[tuple[str, ...], ...] = ()
-    path: str = path_field()
 
 
 @dataclass(frozen=True, slots=True)
-class Defect:
+class Defect(Surveyed):
     """A defect of a board, ``start`` to ``end`` from its marked end. ``sound``: firm and tight. ``face``: share of
     the face, %."""
 
-    start: float
-    end: float
+    start: Length = spelt("from")
+    end: Length = spelt("to")
     kind: str
-    size: float | None = None
-    face: float | None = None
+    size: Length | None = None
+    face: Percent | None = None
     sound: bool | None = None
-    path: str = path_field()
 
 
 @dataclass(frozen=True, slots=True)
-class Board:
+class Board(Surveyed):
     """A board: new ``stock`` (with ``price`` each and ``quantity`` to be had, None: no limit) or a ``rack`` offcut
     with a name.
     ``bow``, ``spring``, ``twist``, ``cup``: departure from straight, mm over the board; ``wane``: width lost."""
 
-    trim: str
-    length: float
+    trim: str = spelt("for")
+    length: Length
     name: str = ""
     price: float | None = None
     quantity: int | None = None
     defects: tuple[Defect, ...] = ()
-    moisture: float | None = None
-    bow: float | None = None
-    spring: float | None = None
-    twist: float | None = None
-    cup: float | None = None
-    wane: float | None = None
-    path: str = path_field()
+    moisture: Percent | None = None
+    bow: Length | None = None
+    spring: Length | None = None
+    twist: Length | None = None
+    cup: Length | None = None
+    wane: Length | None = None
 
 
 # ---------------------------------------------------------------- what the person chooses, means and has done
 
 
 @dataclass(frozen=True, slots=True)
-class Choices:
+class Choices(Surveyed):
     """What the person wants to use: judged, not obeyed."""
 
     fixing: str | None = None
-    fixing_diameter: float | None = None
-    fixing_length: float | None = None
-    spacing: float | None = None
+    fixing_diameter: Length | None = None
+    fixing_length: Length | None = None
+    spacing: Length | None = None
     adhesive: str | None = None
     filler: str | None = None
     sealant: str | None = None
@@ -201,50 +194,46 @@ class Choices:
     order: str | None = None
     line: Literal["level", "parallel", "split"] | None = None
     code: Literal["eurocode-5", "nds"] | None = None
-    path: str = path_field()
 
 
 @dataclass(frozen=True, slots=True)
-class Cutting:
+class Cutting(Surveyed):
     """Saw and bench: ``kerf``, ``end_trim`` at each board end, shortest remnant to ``keep``, ``defect_margin`` each
     side, ``spare``
     pieces in per cent of the count, ``share_cuts``: two like ends may share one cut, ``rack_price``: share of the
     new price, %."""
 
-    kerf: float | None = None
-    end_trim: float | None = None
-    keep: float | None = None
-    defect_margin: float | None = None
-    spare: float | None = None
+    kerf: Length | None = None
+    end_trim: Length | None = None
+    keep: Length | None = None
+    defect_margin: Length | None = None
+    spare: Percent | None = None
     share_cuts: bool | None = None
-    rack_price: float | None = None
+    rack_price: Percent | None = None
     currency: str | None = None
-    path: str = path_field()
 
 
 @dataclass(frozen=True, slots=True)
-class Tolerances:
+class Tolerances(Surveyed):
     """One-sigma uncertainty of the survey: ``tape`` mm, ``bevel`` degrees, ``level`` mm."""
 
-    tape: float | None = None
-    bevel: float | None = None
-    level: float | None = None
-    path: str = path_field()
+    tape: Length | None = None
+    bevel: Angle | None = None
+    level: Length | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class ToolUse:
+class ToolUse(Surveyed):
     """A tool and its trigger time per day: ``hours``, ``noise`` dB(A) at the ear, ``vibration`` m/s2."""
 
     tool: str
     hours: float | None = None
     noise: float | None = None
     vibration: float | None = None
-    path: str = path_field()
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
+class Work(Surveyed):
     """How the work is to be done: ``start`` date, ``crew``, hours a day, tools, laser class, hot work, access;
     ``durations`` of
     steps as the person puts them: (step name, hours)."""
@@ -258,11 +247,10 @@ class Work:
     access: str | None = None
     strip_paint: bool | None = None
     durations: tuple[tuple[str, float], ...] = ()
-    path: str = path_field()
 
 
 @dataclass(frozen=True, slots=True)
-class Record:
+class Record(Surveyed):
     """Something that was done and found, so that a hold can be resolved: the ``step`` (asbestos-check ...), where,
     what was found, by whom, when."""
 
@@ -272,24 +260,22 @@ class Record:
     date: str = ""
     room: str = ""
     wall: str = ""
-    path: str = path_field()
 
 
 @dataclass(frozen=True, slots=True)
-class PlanStep:
+class PlanStep(Surveyed):
     """One line of what the person means to do. ``steps``: step names that settle what the text means; ``day`` and
     ``wait`` (hours) if given."""
 
-    text: str
-    steps: tuple[str, ...] = ()
+    text: str = spelt(alone=True)
+    steps: tuple[str, ...] = spelt("step", ())
     day: float | None = None
     wait: float | None = None
     line: int = field(default=0, compare=False)
-    path: str = path_field()
 
 
 @dataclass(frozen=True, slots=True)
-class Departure:
+class Departure(Surveyed):
     """A finding settled against the rule: which ``rule``, in which room or wall ("" everywhere), the ``reason``, who
     ``agreed``."""
 
@@ -299,7 +285,6 @@ class Departure:
     room: str = ""
     wall: str = ""
     trim: str = ""
-    path: str = path_field()
 
 
 @dataclass(frozen=True, slots=True)
@@ -334,7 +319,7 @@ class Job:
     digest: str = field(default="", compare=False)
     lines: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
 
-    def line(self, thing: HasPath, key: str = "") -> int:
+    def line(self, thing: Surveyed, key: str = "") -> int:
         """The survey line of an object of the job, or of one of its keys (as the survey spells it); 0 if it has
         none."""
         path = f"{thing.path}/{key}" if key and thing.path else key or thing.path

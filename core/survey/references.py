@@ -132,47 +132,24 @@ def _rooms(job: Node) -> Iterator[Told]:
         lengths = {wall.text("name"): wall_length(wall) for wall in room.maps("walls")}
         what = f"wall in {shown(room.text('name')) or 'this room'}"
         for mark in room.maps("evidence"):
-            yield from _named(mark.at("wall"), mark.text("wall"), walls, what)
-            yield from _mark_station(mark, lengths)
+            yield from _placed(mark, lengths, what, "the mark stands")
         for flight in room.maps("stairs"):
             for along in flight.maps("walls"):
                 yield from _named(along.at("wall"), along.text("wall"), walls, what)
         for reading in room.maps("height"):
-            yield from _height_place(reading, walls, lengths, what)
+            yield from _placed(reading, lengths, what, "the reading stands")
         for wall in room.maps("walls"):
             yield from _wall(wall)
 
 
-def _mark_station(mark: Node, lengths: dict[str, float | None]) -> Iterator[Told]:
+def _placed(mark: Node, lengths: dict[str, float | None], what: str, stands: str) -> Iterator[Told]:
+    """Faults of a wall and a station on it."""
+    yield from _named(mark.at("wall"), mark.text("wall"), lengths, what)
     station = mark.length("at")
     if station is not None and not mark.text("wall"):
         yield mark.at("at"), "the station counts along a wall; name the wall too, as wall: A"
     elif station is not None:
-        yield from _past_end(mark.at("at"), station, lengths.get(mark.text("wall")), "the mark stands", mark.units)
-
-
-def _height_place(reading: Node, walls: list[str], lengths: dict[str, float | None], what: str) -> Iterator[Told]:
-    if not reading.text("at"):
-        return
-    name, at = split_station(reading.text("at"), walls)
-    station = _parsed(at, lambda value: parse_length(value, reading.units))
-    if station is None:
-        yield (
-            reading.at("at"),
-            f'{shown(reading.text("at"))} does not fit here; write the wall and the station, as "A 1200"',
-        )
-        return
-    yield from _named(reading.at("at"), name, walls, what)
-    yield from _past_end(reading.at("at"), station, lengths.get(name), "the reading stands", reading.units)
-
-
-def split_station(text: str, walls: Iterable[str]) -> tuple[str, str]:
-    """Wall and station of a height reading: ``A 1200`` is wall A, station 1200. Names of walls may hold spaces."""
-    for name in sorted(walls, key=len, reverse=True):
-        if name and text.startswith(f"{name} "):
-            return name, text[len(name) + 1 :].strip()
-    name, _, at = text.partition(" ")
-    return name, at.strip()
+        yield from _past_end(mark.at("at"), station, lengths.get(mark.text("wall")), stands, mark.units)
 
 
 def _wall(wall: Node) -> Iterator[Told]:

@@ -3,10 +3,11 @@
 Part of the job model (core/survey/job.py): what the survey does not say is ``None`` or an empty tuple.
 """
 
-from __future__ import annotations
+from collections.abc import Callable
+from dataclasses import MISSING, dataclass, field
+from typing import Any, Literal
 
-from dataclasses import dataclass, field
-from typing import Literal, Protocol
+from listel.core.survey.units import Angle, Length, Percent, Temperature
 
 Region = Literal[
     "england", "wales", "scotland", "northern-ireland", "ireland", "united-states", "european-union", "other"
@@ -15,28 +16,48 @@ UK: tuple[str, ...] = ("england", "wales", "scotland", "northern-ireland")
 GREAT_BRITAIN: tuple[str, ...] = ("england", "wales", "scotland")
 
 
-class HasPath(Protocol):
-    """Anything of the job that knows where in the survey it stands."""
+@dataclass(frozen=True, slots=True)
+class Surveyed:
+    """Anything the survey tells. ``path``: its place there ("rooms/0/walls/1"); it takes no part in comparing."""
 
-    @property
-    def path(self) -> str: ...
+    path: str = field(default="", compare=False, repr=False, kw_only=True)
 
 
-def path_field() -> str:
-    """The field of an object's place in the survey: it takes no part in comparing."""
-    return field(default="", compare=False, repr=False)
+def spelt(
+    key: str = "",
+    default: Any = MISSING,
+    *,
+    alone: bool = False,
+    read: Callable[[Any], Any] | None = None,
+    write: Callable[[Any], Any] | None = None,
+) -> Any:
+    """A field that the survey spells otherwise than the model.
+
+    ``key``: its key there, where that is another word (else it is the field's name, with dashes). ``alone``: its value
+    may stand for the whole map. ``read``: from what is written to what is held; ``write``: from the object back to what
+    is written, None to leave the key out.
+    """
+    return field(default=default, metadata={"key": key, "alone": alone, "read": read, "write": write})
 
 
 # ---------------------------------------------------------------- the building
 
 
+def _year(value: Any) -> int:
+    return int(value.removeprefix("about ") if isinstance(value, str) else value)
+
+
+def _built(building: Any) -> Any:
+    return f"about {building.built}" if building.built_about else building.built
+
+
 @dataclass(frozen=True, slots=True)
-class Building:
+class Building(Surveyed):
     """``built``: year; ``built_about``: the year is approximate. ``protection``: kind of protection or "none";
     None is not surveyed. ``consent``: reference of the consent in hand. ``refurbished``: years of later works."""
 
-    built: int | None = None
-    built_about: bool = False
+    built: int | None = spelt("", None, read=_year, write=_built)
+    built_about: bool = spelt("built", False, read=lambda value: isinstance(value, str), write=lambda building: None)
     region: Region | None = None
     protection: str | None = None
     consent: str | None = None
@@ -45,38 +66,35 @@ class Building:
     significance: str | None = None
     refurbished: tuple[int, ...] = ()
     use: str | None = None
-    path: str = path_field()
 
 
 @dataclass(frozen=True, slots=True)
-class Air:
+class Air(Surveyed):
     """Air: ``temperature`` in C, ``humidity`` in % RH."""
 
-    temperature: float | None = None
-    humidity: float | None = None
-    path: str = path_field()
+    temperature: Temperature | None = None
+    humidity: Percent | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Climate:
+class Climate(Surveyed):
     """``heating``: heated, intermittent, unheated, conservation. ``day``: the air when adhesives and paint go on."""
 
     heating: str | None = None
     winter: Air | None = None
     summer: Air | None = None
     day: Air | None = None
-    path: str = path_field()
 
 
 # ---------------------------------------------------------------- rooms and walls
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Surveyed):
     """A taped length, with a second reading if one was taken. ``value`` is their mean."""
 
-    first: float
-    second: float | None = None
+    first: Length = spelt(alone=True)
+    second: Length | None = None
 
     @property
     def value(self) -> float:
@@ -85,13 +103,12 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
-class Corner:
+class Corner(Surveyed):
     """Where a wall meets the next. ``kind`` internal or external; ``angle`` as the bevel reads it: internal is the
     angle of the room, external the angle of the solid that sticks out."""
 
     kind: Literal["internal", "external"]
-    angle: float | None = None
-    path: str = path_field()
+    angle: Angle | None = None
 
     @property
     def through_room(self) -> float | None:
@@ -102,80 +119,79 @@ class Corner:
 
 
 @dataclass(frozen=True, slots=True)
-class Studs:
+class Studs(Surveyed):
     """``centres`` apart, the ``first`` at that station; ``width`` of each; ``positions`` where they were found one
     by one."""
 
-    centres: float | None = None
-    first: float | None = None
-    width: float | None = None
-    positions: tuple[float, ...] = ()
-    path: str = path_field()
+    centres: Length | None = None
+    first: Length | None = None
+    width: Length | None = None
+    positions: tuple[Length, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Ground:
+class Ground(Surveyed):
     """A timber ground or plate behind the plaster: ``height`` of its centre above the floor, ``width`` up the wall."""
 
-    height: float
-    width: float | None = None
-    thickness: float | None = None
-    start: float | None = None
-    end: float | None = None
-    path: str = path_field()
+    height: Length
+    width: Length | None = None
+    thickness: Length | None = None
+    start: Length | None = spelt("from", None)
+    end: Length | None = spelt("to", None)
 
 
 @dataclass(frozen=True, slots=True)
-class Substrate:
-    """What a wall is made of. ``plaster``: thickness over the bearing material; ``void`` behind it; ``finish`` on
-    it."""
+class Substrate(Surveyed):
+    """What a wall is made of. ``plaster``: thickness over the bearing material; ``void`` behind it; ``finish``: what
+    is on it, from the face inward."""
 
     kind: str | None = None
-    plaster: float | None = None
-    void: float | None = None
+    plaster: Length | None = None
+    void: Length | None = None
     condition: str | None = None
-    finish: str | None = None
+    finish: tuple[str, ...] = ()
     studs: Studs | None = None
     grounds: tuple[Ground, ...] = ()
-    plugs: tuple[float, ...] = ()
-    path: str = path_field()
+    plugs: tuple[Length, ...] = ()
+
+    @property
+    def face(self) -> str | None:
+        """The outermost finish; None where it is not surveyed."""
+        return self.finish[0] if self.finish else None
 
 
 @dataclass(frozen=True, slots=True)
-class Bow:
+class Bow(Surveyed):
     """A bowed wall: ``rise`` over a ``chord``. ``hollow``: concave seen from the room, else it bulges."""
 
-    chord: float
-    rise: float
+    chord: Length
+    rise: Length
     hollow: bool | None = None
-    path: str = path_field()
 
 
 @dataclass(frozen=True, slots=True)
-class LevelReading:
+class LevelReading(Surveyed):
     """``to_datum``: tape from floor (or ceiling) to the datum line, at station ``at``."""
 
-    at: float
-    to_datum: float
-    path: str = path_field()
+    at: Length
+    to_datum: Length
 
 
 @dataclass(frozen=True, slots=True)
-class Opening:
+class Opening(Surveyed):
     """A door, window, arch, fireplace, hatch ... ``at``: its near edge along the wall; ``height`` its own, above
     ``sill``; ``plinth_block``: width of its plinth blocks, ``plinth_block_height`` theirs above the floor."""
 
     kind: str
-    at: float
-    width: float
-    height: float | None = None
-    sill: float | None = None
-    architrave: float | None = None
-    plinth_block: float | None = None
-    plinth_block_height: float | None = None
-    lock_rail: float | None = None
+    at: Length
+    width: Length
+    height: Length | None = None
+    sill: Length | None = None
+    architrave: Length | None = None
+    plinth_block: Length | None = None
+    plinth_block_height: Length | None = None
+    lock_rail: Length | None = None
     name: str = ""
-    path: str = path_field()
 
     @property
     def end(self) -> float:
@@ -184,22 +200,21 @@ class Opening:
 
 
 @dataclass(frozen=True, slots=True)
-class Fitting:
+class Fitting(Surveyed):
     """Something on the wall: ``at`` its near edge, ``height`` its underside above the floor, ``width`` along,
     ``depth`` up the wall."""
 
     kind: str
-    at: float
-    height: float | None = None
-    width: float | None = None
-    depth: float | None = None
-    projection: float | None = None
+    at: Length
+    height: Length | None = None
+    width: Length | None = None
+    depth: Length | None = None
+    projection: Length | None = None
     name: str = ""
-    path: str = path_field()
 
 
 @dataclass(frozen=True, slots=True)
-class Wall:
+class Wall(Surveyed):
     """One wall, walked with the room on the left hand; stations run from its start. ``corner`` is at its end."""
 
     name: str
@@ -207,89 +222,92 @@ class Wall:
     corner: Corner | None = None
     substrate: Substrate | None = None
     bow: Bow | None = None
-    lean: float | None = None
+    lean: Angle | None = None
     external: bool | None = None
-    thickness: float | None = None
-    moisture: float | None = None
+    flue: Literal["yes", "no", "unknown"] | None = None
+    thickness: Length | None = None
+    moisture: Percent | None = None
     floor: tuple[LevelReading, ...] = ()
     ceiling: tuple[LevelReading, ...] = ()
     openings: tuple[Opening, ...] = ()
     fittings: tuple[Fitting, ...] = ()
     behind: tuple[Fitting, ...] = ()
-    path: str = path_field()
 
 
 @dataclass(frozen=True, slots=True)
-class HeightReading:
+class HeightReading(Surveyed):
     """Floor to ceiling; ``wall`` and ``at`` where it was taken ("" and None: not said)."""
 
-    height: float
+    height: Length = spelt(alone=True)
     wall: str = ""
-    at: float | None = None
-    path: str = path_field()
+    at: Length | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class Evidence(Surveyed):
     """A trace of the old trim: ``height`` above the floor of its own ``wall``, ``at`` that station. ``edge`` of the
     member that the mark is: top, underside or centre."""
 
     kind: str
     member: str
-    height: float
+    height: Length
     wall: str = ""
     edge: str | None = None
     note: str = ""
-    at: float | None = None
-    path: str = path_field()
+    at: Length | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class FlightWall:
+class FlightWall(Surveyed):
     """A wall that a flight runs along: the pitch line meets the floor at ``foot`` and climbs ``up`` towards the
     wall's end or its start."""
 
     wall: str
-    foot: float | None = None
+    foot: Length | None = None
     up: Literal["towards-end", "towards-start"] = "towards-end"
-    path: str = path_field()
 
 
 @dataclass(frozen=True, slots=True)
-class Flight:
+class Flight(Surveyed):
     """A flight of stairs: ``rise`` and ``going`` of one step, nosing to nosing, ``steps`` risers; or the ``pitch``
     alone. ``handrail``: top of the handrail plumb above the pitch line."""
 
     name: str
-    rise: float | None = None
-    going: float | None = None
+    rise: Length | None = None
+    going: Length | None = None
     steps: int | None = None
-    pitch: float | None = None
-    handrail: float | None = None
+    pitch: Angle | None = None
+    handrail: Length | None = None
     walls: tuple[FlightWall, ...] = ()
-    path: str = path_field()
+
+
+def _period(value: Any) -> str:
+    return value if isinstance(value, str) else str(int(value))
+
+
+def _year_or_name(room: Any) -> Any:
+    return int(room.period) if room.period and room.period.isdecimal() else room.period
 
 
 @dataclass(frozen=True, slots=True)
-class Room:
+class Room(Surveyed):
     """One room. ``rank``: principal, secondary, upper, service. ``extent``: "whole" when every wall was surveyed,
     "part" when not.
     ``cornice``: depth of a cornice that is there. ``datum``: height of the level line above the floor where it was
     struck."""
 
     name: str
-    period: str | None = None
+    period: str | None = spelt("", None, read=_period, write=_year_or_name)
     use: str | None = None
     rank: str | None = None
     storey: str | None = None
     extent: Literal["whole", "part"] | None = None
     height: tuple[HeightReading, ...] = ()
-    datum: float | None = None
-    cornice: float | None = None
+    datum: Length | None = None
+    cornice: Length | None = None
     evidence: tuple[Evidence, ...] = ()
     walls: tuple[Wall, ...] = ()
     stairs: tuple[Flight, ...] = ()
-    path: str = path_field()
 
     def wall(self, name: str) -> Wall:
         """The wall of that name; KeyError if the room has none."""

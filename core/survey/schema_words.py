@@ -10,16 +10,9 @@ from collections.abc import Callable, Iterator, Mapping
 from itertools import islice
 from typing import TYPE_CHECKING, Any
 
+from listel.core.survey.fits import fits
 from listel.core.survey.messages import Fault, KeyPath, did_you_mean, nearest, shown
-from listel.core.survey.units import (
-    Units,
-    parse_angle,
-    parse_date,
-    parse_length,
-    parse_percent,
-    parse_temperature,
-    show_length,
-)
+from listel.core.survey.units import INCH, METRE, PARSERS, Units, parse_date, parse_length, show_length
 
 if TYPE_CHECKING:
     from listel.core.survey.yaml_places import Document
@@ -46,25 +39,18 @@ def schema_faults(document: Document, schema: Mapping[str, Any], bare: Units = "
 
     No reference leaves the schema: nothing is fetched.
     """
-    parsers = _parsers(bare)
-    errors = islice(_validator(schema, parsers).iter_errors(document.data), _MOST_ERRORS)
+    parsers = {**PARSERS, "date": parse_date, "length": lambda value: parse_length(value, bare)}
+    if fits(document.data, schema, parsers):
+        return []
+    errors = islice(validator(schema, parsers).iter_errors(document.data), _MOST_ERRORS)
     found: list[Fault] = []
     for error in errors:
         found += _in_words(error, document, bare)
     return found
 
 
-def _parsers(bare: Units) -> dict[str, Callable[[object], Any]]:
-    return {
-        "date": parse_date,
-        "length": lambda value: parse_length(value, bare),
-        "angle": parse_angle,
-        "temperature": parse_temperature,
-        "percent": parse_percent,
-    }
-
-
-def _validator(schema: Mapping[str, Any], parsers: dict[str, Callable[[object], Any]]) -> Any:
+def validator(schema: Mapping[str, Any], parsers: Mapping[str, Callable[[object], Any]]) -> Any:
+    """A judge of JSON Schema that knows the formats the parsers read and the bounds of what was read."""
     from jsonschema import Draft202012Validator, FormatChecker, validators
     from jsonschema.exceptions import ValidationError
     from referencing import Registry
@@ -239,7 +225,7 @@ def _about(schema: Mapping[str, Any]) -> str:
 def _limit(limit: float, kind: str, bare: Units) -> str:
     if kind == "length":
         return show_length(limit, bare)
-    return f"{limit:g}{ {'percent': ' %', 'temperature': ' C'}.get(kind, '') }"
+    return f"{limit:g}{ {'percent': ' %', 'temperature': ' C', 'load': ' N a metre'}.get(kind, '') }"
 
 
 def _slip(value: object, schema: Mapping[str, Any], bare: Units) -> str:
@@ -254,7 +240,7 @@ def _slip(value: object, schema: Mapping[str, Any], bare: Units) -> str:
         if fitting:
             return f" Did you mean {min(fitting, key=lambda guess: abs(guess - 90)):g}?"
     if schema["format"] == "length" and number > 0:
-        for unit in ("m", "in", "mm"):
-            if least <= parse_length(f"{number:.6f} {unit}") <= most and (unit != "mm" or bare == "inches"):
+        for unit, size in (("m", METRE), ("in", INCH), ("mm", 1.0)):
+            if least <= number * size <= most and (unit != "mm" or bare == "inches"):
                 return f" Did you mean {number:g} {unit}?"
     return ""

@@ -9,10 +9,22 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
+from collections.abc import Callable
 from datetime import date
-from typing import Literal
+from typing import Annotated, Literal
 
 Units = Literal["mm", "inches"]
+
+Length = Annotated[float, "length"]
+"""mm"""
+Angle = Annotated[float, "angle"]
+"""degrees"""
+Temperature = Annotated[float, "temperature"]
+"""C"""
+Percent = Annotated[float, "percent"]
+"""%"""
+Load = Annotated[float, "load"]
+"""N per metre"""
 
 INCH = 25.4
 """One inch in mm, exact (international yard and pound agreement, 1959)."""
@@ -20,11 +32,18 @@ FOOT = 12 * INCH
 CENTIMETRE = 10.0
 METRE = 1000.0
 
+KILOGRAM = 9.80665
+"""The weight of one kilogram in N, exact (standard gravity, CGPM 1901)."""
+POUND = 0.45359237 * KILOGRAM
+"""The weight of one pound in N, exact (international yard and pound agreement, 1959)."""
+
 _LONGEST_TEXT = 60
 _LENGTH_HELP = "write a length as 893, 893 mm, 89.3 cm, 1.2 m, 34 in, 2' 10 1/2\" or 8ft 6"
 _ANGLE_HELP = "write an angle as 91.3, 91.3° or 91° 18'"
 _TEMPERATURE_HELP = "write a temperature as 18, 18 C, 64 F or 291 K"
 _PERCENT_HELP = "write a percentage as 14 or 14 %"
+
+_LOAD_HELP = "write a load as 6 kg, 13 lb a metre, 4 lb a foot or 60 N/m; a bare number is N a metre"
 
 _NUMBER = re.compile(r"(?:([0-9]+)(?: +| *- *))??([0-9]+) */ *([0-9]+)|[0-9]+(?:\.[0-9]*)?|\.[0-9]+")
 _WORD = re.compile(r" *([a-z]+\.?|''|[\"'°%]|)")
@@ -44,6 +63,15 @@ _ANGLE_UNITS = {
     **dict.fromkeys(('"', "''", "sec", "sec.", "second", "seconds"), 1 / 3600),
 }
 _SCALES = {"": "c", "c": "c", "celsius": "c", "f": "f", "fahrenheit": "f", "k": "k", "kelvin": "k"}
+_WEIGHT_UNITS = {
+    **dict.fromkeys(("n", "newton", "newtons"), 1.0),
+    "kn": 1000.0,
+    **dict.fromkeys(("kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogramme", "kilogrammes"), KILOGRAM),
+    **dict.fromkeys(("lb", "lb.", "lbs", "lbs.", "pound", "pounds"), POUND),
+    **dict.fromkeys(("st", "stone", "stones"), 14 * POUND),
+    **dict.fromkeys(("oz", "oz.", "ounce", "ounces"), POUND / 16),
+}
+_PER = re.compile(r" *(?:/(?! *[0-9])|\b(?:an?|per|each|every|to the)\b) *")
 _QUOTES = str.maketrans({**dict.fromkeys("′’‘´", "'"), **dict.fromkeys("″”“", '"'), "−": "-", "º": "°", "⁄": "/"})
 
 
@@ -86,6 +114,23 @@ def parse_angle(value: object) -> float:
         total += number * size
         last = size
     return round(sign * total, 9)
+
+
+def parse_load(value: object) -> float:
+    """A load along a rail in N per metre, from a number or from text; a weight alone is that on each metre.
+
+    Weights are N, kN, kg, lb, stone or oz, and stand on a metre, a foot or any other length. Raises ValueError, in
+    words, for anything else.
+    """
+    if not isinstance(value, str):
+        return _plain_number(value, _LOAD_HELP)
+    weight, *per = _PER.split(_tidy(value, _LOAD_HELP), maxsplit=1)
+    number, word = _one_term(weight, value, _LOAD_HELP)
+    newtons = number * _unit_size(word, _WEIGHT_UNITS, value, _LOAD_HELP) if word else number
+    if not per:
+        return round(newtons, 6)
+    length = _unit_size(per[0].strip(), _LENGTH_UNITS, value, "the length is a metre or a foot")
+    return round(newtons * METRE / length, 6)
 
 
 def parse_temperature(value: object) -> float:
@@ -231,3 +276,13 @@ def parse_date(value: object) -> date:
         return date.fromisoformat(str(value).strip())
     except ValueError:
         raise ValueError(f"{str(value)[:40]} is no date; write a day as 2026-03-14: year, month, day") from None
+
+
+PARSERS: dict[str, Callable[[object], float]] = {
+    "length": parse_length,
+    "angle": parse_angle,
+    "temperature": parse_temperature,
+    "percent": parse_percent,
+    "load": parse_load,
+}
+"""What reads a value of each kind that the survey writes with a unit."""

@@ -32,7 +32,7 @@ class Face:
     @property
     def finish(self) -> str | None:
         """The finish on the wall; None if it is not surveyed."""
-        return self.wall.substrate.finish if self.wall.substrate else None
+        return self.wall.substrate.face if self.wall.substrate else None
 
     @property
     def condition(self) -> str | None:

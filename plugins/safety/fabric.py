@@ -223,7 +223,7 @@ def arsenic(job: Job, sheet: Sheet) -> Iterator[object]:
     (published, seen).
     """
     built = job.building.built
-    papered = [(room, wall) for room, wall in walls_of_trim(job) if wall.substrate and wall.substrate.finish == "paper"]
+    papered = [(room, wall) for room, wall in walls_of_trim(job) if wall.substrate and "paper" in wall.substrate.finish]
     if built is not None and built < 1885 and papered:
         yield hazard(
             "arsenic",

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from listel.core.contract.findings import Finding, Grounds, Input, Where
 from listel.core.contract.tables import load_table
-from listel.core.survey.job import HasPath, Job
+from listel.core.survey.job import Job, Surveyed
 from listel.plugins.sequence.needs import painted
 
 
@@ -23,7 +23,7 @@ def painting_findings(job: Job) -> Iterator[Finding]:
     row = load_table(__package__, "climate").row("paint-moisture")
     names = {trim.name for trim in painted(job)}
     boards = [board for board in (*job.stock, *job.rack) if board.trim in names]
-    readings: list[tuple[str, str, float | None, HasPath]] = [
+    readings: list[tuple[str, str, float | None, Surveyed]] = [
         *((trim.name, trim.name, trim.moisture, trim) for trim in painted(job)),
         *((each.trim, f"board {each.name or 'of the stock'} for {each.trim}", each.moisture, each) for each in boards),
     ]

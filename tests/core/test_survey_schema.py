@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Iterator
-from dataclasses import fields
+from dataclasses import is_dataclass
 from pathlib import Path
-from typing import Any
+from random import Random
+from typing import Annotated, Any, get_args, get_origin
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
+from odd_surveys import any_survey
 
 from listel.core.survey import job as model
+from listel.core.survey.data import keys_of
+from listel.core.survey.fits import fits
 from listel.core.survey.reading import read_survey, survey_schema
+from listel.core.survey.schema_words import validator
+from listel.core.survey.units import PARSERS, parse_date
 
 SCHEMA = survey_schema()
 DEFS = SCHEMA["$defs"]
@@ -54,7 +63,6 @@ def test_every_key_has_a_meaning() -> None:
             assert told.get("description"), key
 
 
-SPELLED = {"start": "from", "end": "to", "trim": "for", "steps": "step"}
 CLASSES = [
     (model.Building, TOP["building"]),
     (model.Climate, TOP["climate"]),
@@ -87,14 +95,31 @@ CLASSES = [
     (model.PlanStep, DEFS["plan-step"]["anyOf"][1]),
     (model.Departure, DEFS["departure"]),
 ]
-SPELLING = {model.Ground, model.Place, model.Defect, model.Board, model.PlanStep}
 
 
 @pytest.mark.parametrize(("kind", "schema"), CLASSES, ids=lambda value: getattr(value, "__name__", ""))
 def test_every_field_of_the_job_has_its_key_and_every_key_its_field(kind: type, schema: dict[str, Any]) -> None:
-    names = {f.name for f in fields(kind)} - {"path", "built_about"} - ({"line"} if kind is model.PlanStep else set())
-    spelled = {(SPELLED.get(name, name) if kind in SPELLING else name).replace("_", "-") for name in names}
-    assert spelled == set(schema["properties"])
+    keys = {one.key: one.hint for one in keys_of(kind)}
+    assert set(keys) == set(schema["properties"])
+    for key, hint in keys.items():
+        assert written_with(schema["properties"][key]) == read_as(hint), key
+
+
+def written_with(node: dict[str, Any]) -> set[str]:
+    """The kinds of values with units (length, angle ...) that may stand for a key, or for an item of its list."""
+    node = DEFS[node["$ref"].rpartition("/")[2]] if "$ref" in node else node
+    inside = [*node.get("anyOf", ()), *([node["items"]] if "items" in node else [])]
+    return {node["format"]} - {"date"} if "format" in node else set().union(*map(written_with, inside))
+
+
+def read_as(hint: Any) -> set[str]:
+    """The kinds of values with units that the model reads there."""
+    if get_origin(hint) is Annotated:
+        return {hint.__metadata__[0]}
+    if get_origin(hint) is tuple:
+        return read_as(get_args(hint)[0])
+    alone = [one for one in keys_of(hint) if one.alone] if is_dataclass(hint) else []
+    return read_as(alone[0].hint) if alone else set()
 
 
 def test_what_decides_something_says_so_in_words() -> None:
@@ -143,3 +168,27 @@ def test_the_whole_rooms_of_the_demos_close_to_a_few_millimetres(examples: Path,
         heading += 180 - wall.corner.through_room
     assert math.hypot(east, north) < 6
     assert abs(heading - 360) < 0.3
+
+
+@given(st.integers(0, 10**6))
+@settings(max_examples=60, deadline=None)
+def test_the_quick_judge_and_the_one_with_words_are_of_one_mind(seed: int) -> None:
+    random = Random(seed)
+    data = json.loads(any_survey(seed))
+    spots = [
+        (held, key) for held in maps_and_lists(data) for key in (held if isinstance(held, dict) else range(len(held)))
+    ]
+    for _ in range(random.choice((0, 0, 1, 1, 3))):
+        held, key = random.choice(spots)
+        held[key] = random.choice(
+            (None, True, -1, 0, 4.0, 4.5, 1e60, "", "12", "8ft 6", "lime", "about 1838", [], {}, ["A"])
+        )
+    parsers = {**PARSERS, "date": parse_date}
+    slow = not any(validator(SCHEMA, parsers).iter_errors(data))
+    assert fits(data, SCHEMA, parsers) == slow
+
+
+def maps_and_lists(value: Any) -> list[Any]:
+    """Every map and list in the data that holds something."""
+    parts = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
+    return [*([value] if parts else []), *(one for part in parts for one in maps_and_lists(part))]

@@ -164,19 +164,19 @@ ONE_FAULT = [
         "  - name: Parlour\n",
         "  - name: Parlour\n    height: 2.95\n",
         5,
-        "2.95 is below 500 mm; height. Did you mean 2.95 m?",
+        "2.95 is below 500 mm; floor to ceiling. Did you mean 2.95 m?",
     ),
     (
         "  - name: Parlour\n",
-        "  - name: Parlour\n    height: [{at: B 20, height: 2950}]\n",
+        "  - name: Parlour\n    height: [{wall: B, at: 20, height: 2950}]\n",
         5,
         "there is no wall in Parlour called B",
     ),
     (
         "  - name: Parlour\n",
-        "  - name: Parlour\n    height: [{at: A near 2, height: 2950}]\n",
+        "  - name: Parlour\n    height: [{wall: A, at: near 2, height: 2950}]\n",
         5,
-        "write the wall and the station",
+        "write a length as",
     ),
     ("  - name: Parlour\n", "  - name: Parlour\n    period: victorean\n", 5, "Did you mean victorian?"),
     ("listel: 1\n", "listel: 2\n", 1, "2 cannot stand here; write 1"),
@@ -369,3 +369,9 @@ def test_the_digest_is_that_of_the_data_and_not_of_comments() -> None:
     assert job_from_text(SMALL.replace("4000", "4001")).digest != plain.digest
     assert len(plain.digest) == 64
     assert json.loads(json.dumps(plain.source)) == "survey.yaml"
+
+
+@pytest.mark.parametrize("length", ["1e53", "1e300", "-1e53"])
+def test_a_length_beyond_all_measure_is_a_fault(length: str) -> None:
+    told = faults_of(SMALL.replace("4000", length))
+    assert len(told) == 1 and "mm; length" in told[0]

@@ -7,9 +7,9 @@ import json
 from hypothesis import HealthCheck, given, settings
 from strategies import jobs
 
+from listel.core.survey.data import survey_data
 from listel.core.survey.job import Job
 from listel.core.survey.reading import job_from_text
-from listel.core.survey.writing import survey_data
 
 # A JSON text is YAML too, so it is read by the same reader.
 

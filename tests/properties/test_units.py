@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from listel.core.survey.units import (
     parse_angle,
     parse_length,
+    parse_load,
     parse_percent,
     parse_temperature,
     show_angle,
@@ -105,3 +106,33 @@ def test_temperatures_agree_with_an_outside_library(outside, letter: str, unit: 
         assert parse_temperature(f"{number} {letter}") == pytest.approx(expected, rel=1e-9, abs=1e-5)
 
     agree()
+
+
+@pytest.mark.parametrize(
+    ("text", "newtons"),
+    [
+        (60, 60.0),
+        ("60 N/m", 60.0),
+        ("0.2 kN a metre", 200.0),
+        ("6 kg", 58.8399),
+        ("6 kilos per metre", 58.8399),
+        ("13 lb a metre", 57.826881),
+        ("4 lb a foot", 58.375612),
+        ("1/2 stone/yd", "yd"),
+        ("1/2 stone to the foot", 102.157321),
+        ("8 oz/ft", 7.296951),
+        ("6 kg 4 oz", "more than one number"),
+        ("6 kg a", "metre or a foot"),
+        ("-6 kg", "cannot be read"),
+        ("6 bags", "unknown unit"),
+        ("heavy", "write a load as 6 kg"),
+        (True, "write a load as"),
+    ],
+)
+def test_loads_as_people_say_them(text: object, newtons: float | str) -> None:
+    """1 kg weighs 9.80665 N (standard gravity, CGPM 1901); 1 lb is 0.45359237 kg (international agreement, 1959)."""
+    if isinstance(newtons, str):
+        with pytest.raises(ValueError, match=newtons):
+            parse_load(text)
+    else:
+        assert parse_load(text) == pytest.approx(newtons, abs=1e-6)

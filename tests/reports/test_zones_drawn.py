@@ -24,7 +24,7 @@ building: {built: 1880, region: england}
 rooms:
   - name: Room
     extent: part
-    height: [{at: A 100, height: 2700}]
+    height: [{wall: A, at: 100, height: 2700}]
     datum: 1000
     walls:
       - name: A

@@ -47,9 +47,9 @@ RAIL = Trim(
     moisture=9,
 )
 GYPSUM = Wall(
-    "A", Reading(4000), substrate=Substrate("gypsum-on-brick", condition="sound", finish="emulsion"), moisture=12
+    "A", Reading(4000), substrate=Substrate("gypsum-on-brick", condition="sound", finish=("emulsion",)), moisture=12
 )
-LIME = replace(GYPSUM, substrate=Substrate("lime-on-lath", condition="sound", finish="bare"))
+LIME = replace(GYPSUM, substrate=Substrate("lime-on-lath", condition="sound", finish=("bare",)))
 
 
 def job(trim: Trim = RAIL, wall: Wall = GYPSUM, building: Building = FREE, **rest: object) -> Job:
@@ -98,7 +98,7 @@ def test_a_sound_modern_wall_may_have_the_glue_that_is_easiest_to_undo() -> None
         (Building(built=1840), GYPSUM, "protection was not surveyed"),
         (FREE, LIME, "lime plaster"),
         (FREE, replace(GYPSUM, substrate=None), "not surveyed"),
-        (FREE, replace(GYPSUM, substrate=Substrate("gypsum-on-brick", finish="paper")), "no family serves"),
+        (FREE, replace(GYPSUM, substrate=Substrate("gypsum-on-brick", finish=("paper",))), "no family serves"),
         (FREE, replace(GYPSUM, substrate=Substrate("gypsum-on-brick", condition="loose")), "no family serves"),
         (FREE, replace(GYPSUM, moisture=20), "no family serves"),
     ],
@@ -113,8 +113,8 @@ def test_where_the_fixings_hold_alone(building: Building, wall: Wall, because: s
     ("wall", "day", "family", "because"),
     [
         (LIME, 18, "solvent-grab", "lime plaster is weaker"),
-        (replace(GYPSUM, substrate=Substrate("brick", finish="distemper")), 18, "hybrid-polymer", "distemper"),
-        (replace(GYPSUM, substrate=Substrate("brick", finish="oil-paint")), 18, "acrylic-grab", "sealed"),
+        (replace(GYPSUM, substrate=Substrate("brick", finish=("distemper",))), 18, "hybrid-polymer", "distemper"),
+        (replace(GYPSUM, substrate=Substrate("brick", finish=("oil-paint",))), 18, "acrylic-grab", "sealed"),
         (replace(GYPSUM, moisture=18), 18, "acrylic-grab", "reads 18 %"),
         (GYPSUM, 3, "solvent-grab", "the day is 3 C"),
         (GYPSUM, 18, "hide-glue", "does not hold to gypsum"),
@@ -152,7 +152,7 @@ def test_no_glue_when_none_was_chosen() -> None:
 
 
 def test_casein_stains_oak() -> None:
-    panelled = replace(GYPSUM, substrate=Substrate("timber-panelling", finish="bare"))
+    panelled = replace(GYPSUM, substrate=Substrate("timber-panelling", finish=("bare",)))
     oak = replace(RAIL, timber="european-oak")
     assert "stains oak" in bond(job(oak, panelled, choices=chosen("casein"))).refused[0][1]
     assert bond(job(RAIL, panelled, choices=chosen("casein"))).adhesive == "casein"
@@ -266,9 +266,9 @@ def test_a_refused_sealant_is_named_with_what_would_do() -> None:
     ("trim", "wall", "building"),
     [
         (replace(RAIL, finish="oil"), GYPSUM, FREE),
-        (RAIL, replace(GYPSUM, substrate=Substrate("lime-on-lath", finish="limewash")), FREE),
+        (RAIL, replace(GYPSUM, substrate=Substrate("lime-on-lath", finish=("limewash",))), FREE),
         (RAIL, LIME, LISTED),
-        (RAIL, replace(GYPSUM, substrate=Substrate("gypsum-on-brick", finish="paper")), FREE),
+        (RAIL, replace(GYPSUM, substrate=Substrate("gypsum-on-brick", finish=("paper",))), FREE),
     ],
 )
 def test_where_the_line_is_left_open(trim: Trim, wall: Wall, building: Building) -> None:
@@ -277,7 +277,7 @@ def test_where_the_line_is_left_open(trim: Trim, wall: Wall, building: Building)
 
 
 def test_caulk_chosen_where_it_lifts_the_finish_is_refused() -> None:
-    papered = replace(GYPSUM, substrate=Substrate("gypsum-on-brick", finish="paper"))
+    papered = replace(GYPSUM, substrate=Substrate("gypsum-on-brick", finish=("paper",)))
     bonding, said = seen(job(wall=papered, choices=Choices(sealant="acrylic-caulk")), moved(0.1))
     assert next(one for one in bonding.fills if one.joint == "wall-edge").filler == "none"
     assert "lifts paper" in said["bonding/sealant-refused"].says

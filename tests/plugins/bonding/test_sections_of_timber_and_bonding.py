@@ -31,7 +31,7 @@ from listel.plugins.setting_out import BowCheck, SettingOut
 
 ALLOWED = "h3 h4 p table caption thead tbody tr th td ul ol li figure figcaption div span strong em sup a br"
 WALL = Wall(
-    "A", Reading(4000), substrate=Substrate("gypsum-on-brick", finish="emulsion", condition="sound"), moisture=12
+    "A", Reading(4000), substrate=Substrate("gypsum-on-brick", finish=("emulsion",), condition="sound"), moisture=12
 )
 FULL = Job(
     "full",

@@ -123,9 +123,7 @@ def test_a_wish_outside_the_band_is_an_advice(run: Run) -> None:
 def test_the_room_height_is_the_mean_of_the_readings_or_of_floor_and_ceiling_tapes(run: Run) -> None:
     from listel.plugins.heights import WallOrders
 
-    several = (
-        run(room="    height: [{at: A 0, height: 2710}, {at: A 4000, height: 2690}]").result(WallOrders).of("Room")
-    )
+    several = run(room="    height: [2710, {wall: A, at: 4000, height: 2690}]").result(WallOrders).of("Room")
     assert several is not None and several.height == 2700
     assert several.grounds.uncertainty == "readings from 2690 mm to 2710 mm"
     tapes = "[{at: 0, to-datum: 1000}]\n        ceiling: [{at: 0, to-datum: 1712}]"
