@@ -30,6 +30,7 @@ from listel.core.host.limits import time_limit, told_error
 from listel.core.survey.messages import did_you_mean
 
 BUILT_IN = (
+    "site",
     "heights",
     "proportions",
     "setting_out",

@@ -1,0 +1,57 @@
+"""The plugin ``site``: its hooks and its result types; the rules are imported when they are asked for."""
+
+from __future__ import annotations
+
+from listel.core.contract.hooks import hookimpl
+from listel.core.contract.rules import Rule, load_rules
+from listel.core.contract.stage import Stage
+from listel.plugins.site.levels import Levels
+from listel.plugins.site.plan import (
+    Plan,
+    Point,
+    angle_error,
+    compass_rule,
+    corner_pairs,
+    courses_of,
+    headings,
+    is_ring,
+    spread_angles,
+    walk,
+)
+from listel.plugins.site.results import FlightSite, Protection, RoomSite, Site, WallSite
+from listel.plugins.site.survey import pitch_of, site_of
+
+__all__ = [
+    "FlightSite",
+    "Levels",
+    "Plan",
+    "Point",
+    "Protection",
+    "RoomSite",
+    "Site",
+    "WallSite",
+    "angle_error",
+    "compass_rule",
+    "corner_pairs",
+    "courses_of",
+    "headings",
+    "is_ring",
+    "pitch_of",
+    "site_of",
+    "spread_angles",
+    "walk",
+]
+
+
+@hookimpl
+def listel_stages() -> list[Stage]:
+    """The stage ``site``: it runs first and needs nothing."""
+    from listel.plugins.site.stage import examine
+
+    return [Stage(name="site", examine=examine, gives=(Site,))]
+
+
+@hookimpl
+def listel_rules() -> list[Rule]:
+    """What can be told of the site itself."""
+    return list(load_rules(__package__))

@@ -1,0 +1,69 @@
+"""The stage ``site``: it gives the site, and tells what of it is known by half or read two ways."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job, Room
+from listel.core.survey.units import show_angle
+from listel.plugins.site.results import FlightSite, RoomSite, Site
+from listel.plugins.site.survey import site_of
+
+RULES = load_rules(__package__)
+
+PITCH_SLACK = 1.0
+"""How far a pitch by the level may lie from that of rise and going [deg]; our own allowance."""
+
+
+def examine(job: Job, sheet: Sheet) -> Iterator[Finding | Site]:
+    """The site, and what is to be told of it."""
+    site = site_of(job)
+    for room in site.rooms.values():
+        yield from _studs(job, room)
+        for flight in room.flights.values():
+            yield from _pitch(job, room.room, flight)
+    yield site
+
+
+def _studs(job: Job, room: RoomSite) -> Iterator[Finding]:
+    """Studs of which only the spacing is known: nothing is drawn or fixed by it."""
+    for wall in room.walls.values():
+        if wall.stud_spacing and not wall.studs:
+            studs = wall.wall.substrate.studs if wall.wall.substrate else None
+            first = studs.first if studs else None
+            what = (
+                f"where the studs of wall {wall.name} of the {room.name} stand: their spacing alone is known"
+                if first is None
+                else f"the length of wall {wall.name} of the {room.name}, along which its studs are spaced"
+            )
+            yield RULES["studs-not-placed"].lacking(
+                what,
+                "where trim is fixed and jointed; no stud is drawn or fixed to until then",
+                Where(room.name, wall.name, line=job.line(studs) if studs else 0),
+                "find one stud and measure to its centre from the wall's start",
+            )
+
+
+def _pitch(job: Job, room: Room, flight: FlightSite) -> Iterator[Finding]:
+    """A pitch that was surveyed and is not that of the steps."""
+    surveyed, pitch = flight.flight.pitch, flight.pitch
+    if surveyed is None or pitch is None or abs(surveyed - pitch) <= PITCH_SLACK:
+        return
+    said, stepped = show_angle(surveyed), show_angle(pitch)
+    inputs = (
+        Input("pitch surveyed", surveyed, "deg", job.line(flight.flight, "pitch")),
+        Input("pitch of rise and going", pitch, "deg", job.line(flight.flight, "rise")),
+    )
+    yield RULES["pitch-against-steps"].told(
+        "caution",
+        f"The pitch of the flight {flight.name} was taken as {said}, but its rise and going make {stepped}. The steps "
+        "are followed.",
+        Where(room.name, line=inputs[0].line),
+        Grounds(inputs, "the angle whose tangent is rise over going", sources=(GEOMETRY,)),
+        "measure rise and going over several steps, nosing to nosing, and take the pitch again along the nosings",
+        surveyed=surveyed,
+        stepped=pitch,
+    )

@@ -1,0 +1,128 @@
+"""The site from the job: what was read, between readings, and what follows from both."""
+
+from __future__ import annotations
+
+from math import atan2, degrees, radians, tan
+
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Building, Flight, Job, Room, Studs, Wall
+from listel.plugins.site.levels import NEAR, Levels
+from listel.plugins.site.plan import corner_pairs, plan_of
+from listel.plugins.site.results import FlightSite, Protection, RoomSite, Site, WallSite
+
+SLACK = 1e-6
+
+
+def site_of(job: Job) -> Site:
+    """The whole site of a job."""
+    return Site(protection=protection_of(job.building), rooms={room.name: room_of(room) for room in job.rooms})
+
+
+def protection_of(building: Building) -> Protection:
+    """What the kind of protection means inside, by the law of the region. Source: the table ``protection``."""
+    if building.protection is None:
+        return Protection()
+    rows = [row for row in load_table(__package__, "protection") if building.protection in row["kinds"]]
+    by_law = [row for row in rows if building.region in row.get("regions", ())]
+    row = next(iter([*by_law, *(row for row in rows if not row.get("regions"))]))
+    says = row["says"].get(building.protection, "protected")
+    return Protection(kind=building.protection, inside=row.get("inside"), says=says, law=row["law"], row=row)
+
+
+def room_of(room: Room) -> RoomSite:
+    """One room, with what its corners tell of two walls and its heights of all."""
+    floors = _floors(room)
+    line = _ceiling_line(room, floors)
+    walls = {wall.name: _wall(room, wall, floors[wall.name], line) for wall in room.walls}
+    flights = {flight.name: _flight(flight) for flight in room.stairs}
+    return RoomSite(room=room, plan=plan_of(room), walls=walls, flights=flights)
+
+
+def _floors(room: Room) -> dict[str, Levels]:
+    """The floor readings of each wall. A reading in a corner counts for both of its walls, but not where one of them
+    has a flight along it, for its floor is then another."""
+    stairs = {along.wall for flight in room.stairs for along in flight.walls}
+    found = {wall.name: [(each.at, each.to_datum) for each in wall.floor] for wall in room.walls}
+    shared: dict[str, list[tuple[float, float]]] = {wall.name: [] for wall in room.walls}
+    for first, second in corner_pairs(room):
+        if first.length is None or first.name in stairs or second.name in stairs:
+            continue
+        end = first.length.value
+        at_end = [reading for at, reading in found[first.name] if abs(at - end) <= NEAR]
+        at_start = [reading for at, reading in found[second.name] if at <= NEAR]
+        if at_end and not at_start:
+            shared[second.name].append((0.0, at_end[0]))
+        elif at_start and not at_end:
+            shared[first.name].append((end, at_start[0]))
+    return {name: Levels.of([*found[name], *shared[name]]) for name in found}
+
+
+def _ceiling_line(room: Room, floors: dict[str, Levels]) -> float | None:
+    """The mean ceiling above the level line, from the heights taken, each over its own floor."""
+    over = []
+    for each in room.height:
+        under = floors[each.wall].at(each.at or 0.0) if each.wall in floors else None
+        under = room.datum if under is None else under
+        if under is not None:
+            over.append(each.height - under)
+    return sum(over) / len(over) if over else None
+
+
+def _wall(room: Room, wall: Wall, floors: Levels, line: float | None) -> WallSite:
+    here = [each for each in room.height if each.wall == wall.name]
+    heights = [each.height for each in here or room.height]
+    length = wall.length.value if wall.length else None
+    return WallSite(
+        wall=wall,
+        length=length,
+        floors=floors,
+        ceilings=_ceilings(room, wall, floors, line),
+        datum=room.datum,
+        usual=sum(heights) / len(heights) if heights else None,
+        studs=studs_of(wall.substrate.studs if wall.substrate else None, length),
+    )
+
+
+def _ceilings(room: Room, wall: Wall, floors: Levels, line: float | None) -> Levels:
+    """The ceiling above the level line: as read on the wall, else from the heights taken on it, else the room's mean
+    height as a level ceiling."""
+    if wall.ceiling:
+        return Levels.of((each.at, each.to_datum) for each in wall.ceiling)
+    here = [(each.at, each.height) for each in room.height if each.wall == wall.name and each.at is not None]
+    points = [(at, height - under) for at, height in here if (under := _under(room, floors, at)) is not None]
+    if points:
+        return Levels.of(points)
+    return Levels() if line is None else Levels(readings=((0.0, line),))
+
+
+def _under(room: Room, floors: Levels, at: float) -> float | None:
+    under = floors.at(at)
+    return room.datum if under is None else under
+
+
+def studs_of(studs: Studs | None, length: float | None) -> tuple[float, ...]:
+    """Stations of the studs that were surveyed: found one by one, or stepped off from the first to the wall's end.
+    None where only their spacing is known, or how far the wall goes is not."""
+    if studs is None:
+        return ()
+    if studs.positions:
+        return tuple(sorted(studs.positions))
+    if studs.first is None or not studs.centres or length is None:
+        return ()
+    count = int((length - studs.first) / studs.centres + SLACK) + 1 if length >= studs.first else 0
+    return tuple(studs.first + studs.centres * number for number in range(count))
+
+
+def pitch_of(rise: float, going: float) -> float:
+    """Pitch of a stair [deg] from rise and going of one step [mm]. Source: trigonometry."""
+    return degrees(atan2(rise, going))
+
+
+def _flight(flight: Flight) -> FlightSite:
+    stepped = bool(flight.rise and flight.going)
+    pitch = pitch_of(flight.rise or 0.0, flight.going or 0.0) if stepped else flight.pitch
+    climb = flight.rise * flight.steps if flight.rise and flight.steps else None
+    advance = flight.going * flight.steps if flight.going and flight.steps else None
+    if advance is None and climb is not None and pitch:
+        advance = climb / tan(radians(pitch))
+    return FlightSite(flight=flight, pitch=pitch, climb=climb, advance=advance)
