@@ -18,7 +18,7 @@ from ruamel.yaml import YAML
 ROOT = Path(__file__).parent.parent
 ROOMS = {"core": "listel.core", "plugins": "listel.plugins", "reports": "listel.reports", "schemas": "listel.schemas"}
 PYPROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
-TABLES = sorted((ROOT / "plugins").glob("*/*.yaml"))
+TABLES = sorted(path for path in (ROOT / "plugins").glob("*/*.yaml") if path.stem not in ("rules", "cases"))
 SCHEMAS = sorted((ROOT / "schemas").glob("*.schema.json"))
 SOURCES = sorted(path for room in ROOMS for path in (ROOT / room).rglob("*.py"))
 
