@@ -217,9 +217,7 @@ def rooms(draw: st.DrawFn, name: str) -> Room:
         maybe(one_of("evidence", "edge")),
         st.just("") | words,
     ).flatmap(lambda mark: maybe(lengths(0, 300)).map(lambda at: replace(mark, at=at)) if mark.wall else st.just(mark))
-    along = st.builds(
-        FlightWall, wall_names, maybe(lengths(0, 5000)), st.sampled_from(["towards-end", "towards-start"])
-    )
+    along = st.builds(FlightWall, wall_names, maybe(lengths(0, 5000)), st.sampled_from(["right", "left"]))
     flight = st.builds(
         Flight,
         st.just("flight"),

@@ -179,7 +179,7 @@ class LevelReading(Surveyed):
 
 @dataclass(frozen=True, slots=True)
 class Opening(Surveyed):
-    """A door, window, arch, fireplace, hatch ... ``at``: its near edge along the wall; ``height`` its own, above
+    """A door, window, arch, fireplace, hatch ... ``at``: its left edge along the wall; ``height`` its own, above
     ``sill``; ``plinth_block``: width of its plinth blocks, ``plinth_block_height`` theirs above the floor."""
 
     kind: str
@@ -195,13 +195,13 @@ class Opening(Surveyed):
 
     @property
     def end(self) -> float:
-        """The station of its far edge."""
+        """The station of its right edge."""
         return self.at + self.width
 
 
 @dataclass(frozen=True, slots=True)
 class Fitting(Surveyed):
-    """Something on the wall: ``at`` its near edge, ``height`` its underside above the floor, ``width`` along,
+    """Something on the wall: ``at`` its left edge, ``height`` its underside above the floor, ``width`` along,
     ``depth`` up the wall."""
 
     kind: str
@@ -215,7 +215,8 @@ class Fitting(Surveyed):
 
 @dataclass(frozen=True, slots=True)
 class Wall(Surveyed):
-    """One wall, walked with the room on the left hand; stations run from its start. ``corner`` is at its end."""
+    """One wall, as a person in the room faces it: stations run from its left end, ``corner`` is what stands at its
+    right end, and the next wall of the room is the one to its right."""
 
     name: str
     length: Reading | None = None
@@ -259,12 +260,12 @@ class Evidence(Surveyed):
 
 @dataclass(frozen=True, slots=True)
 class FlightWall(Surveyed):
-    """A wall that a flight runs along: the pitch line meets the floor at ``foot`` and climbs ``up`` towards the
-    wall's end or its start."""
+    """A wall that a flight runs along: the pitch line meets the floor at ``foot`` and climbs ``up`` to the
+    right or to the left of a person who faces the wall."""
 
     wall: str
     foot: Length | None = None
-    up: Literal["towards-end", "towards-start"] = "towards-end"
+    up: Literal["right", "left"] = "right"
 
 
 @dataclass(frozen=True, slots=True)

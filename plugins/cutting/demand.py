@@ -61,6 +61,12 @@ def parts(pieces: list[Piece], kerf: float, longest: float, spare: float | None)
     return sorted(found, key=lambda part: (-part.length, part.name)), split
 
 
+def both_ends(piece: Piece) -> tuple[str, str]:
+    """The left and the right end of a piece in words, as one faces the wall; foot and head of an upright one."""
+    left, right = end_words(piece.left), end_words(piece.right)
+    return (f"foot: {left}", right if "head" in right else f"head: {right}") if piece.upright else (left, right)
+
+
 def end_words(end: PieceEnd) -> str:
     """An end cut in words, with what the saw shows: "internal mitre, saw at 44.4°"."""
     from listel.core.survey.units import show_angle

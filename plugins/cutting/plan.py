@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from listel.plugins.cutting.demand import Part, end_words
+from listel.plugins.cutting.demand import Part, both_ends
 from listel.plugins.cutting.problem import Pattern
 from listel.plugins.cutting.results import Cut, CutBoard
 from listel.plugins.cutting.supply import Bench, Source
@@ -148,6 +148,6 @@ def _cuts(part: Part, at: float, end: float, kerf: float) -> list[Cut]:
     for piece in part.pieces:
         stop = at + piece.overall
         after = max(0.0, min(kerf, end - stop))
-        found.append(Cut(piece.label, at, stop, end_words(piece.left), end_words(piece.right), after))
+        found.append(Cut(piece.label, at, stop, *both_ends(piece), after))
         at = stop + after
     return found

@@ -16,7 +16,7 @@ class Cut:
     piece: str = told("the piece's label")
     start: float = told("from the marked end to its first point", "mm")
     end: float = told("from the marked end to its last point", "mm")
-    left: str = told("its end cut at the start, in words", default="")
+    left: str = told("its left end as one faces the wall, in words; the foot of an upright piece", default="")
     right: str = told("its end cut at the end, in words", default="")
     kerf: float = told("kerf lost after it", "mm", 0.0)
 

@@ -83,7 +83,7 @@ def _lacks(room: Room) -> str:
     bare = [wall.name for wall in room.walls if wall.length is None]
     blind = [wall.name for wall in room.walls if corner_theta(wall.corner) is None]
     words = [f"length of wall {', '.join(bare)}"] if bare else []
-    words += [f"angle of the corner at the end of wall {', '.join(blind)}"] if blind else []
+    words += [f"angle of the corner at the right end of wall {', '.join(blind)}"] if blind else []
     return " and the ".join(words)
 
 
@@ -156,7 +156,7 @@ def _judged(job: Job, room: Room) -> tuple[Closure, list[Finding]]:
             ),
             *(
                 Input(
-                    f"corner at the end of wall {wall.name}, through the room",
+                    f"corner at the right end of wall {wall.name}, through the room",
                     angle,
                     "deg",
                     job.line(wall.corner or wall, "angle"),

@@ -25,7 +25,7 @@ def is_ring(room: Room) -> bool:
 
 
 def corner_pairs(room: Room) -> list[tuple[Wall, Wall]]:
-    """Each wall with the one it meets at its end, in walking order."""
+    """Each wall with the one it meets at its right end, in order."""
     pairs = list(pairwise(room.walls))
     return [*pairs, (room.walls[-1], room.walls[0])] if is_ring(room) else pairs
 
@@ -56,7 +56,7 @@ def corner_faults(job: Job, room: Room) -> list[Finding]:
         Finding(
             "setting-out/corner-cannot-be",
             "hold",
-            f"The corner at the end of wall {wall.name} {fault}.",
+            f"The corner at the right end of wall {wall.name} {fault}.",
             Where(room.name, wall.name, line=job.line(wall.corner, "angle")),
             mend="measure the corner again with the bevel",
         )

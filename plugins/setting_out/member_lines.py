@@ -161,7 +161,7 @@ def _on_flight(
         ]
     missing: list[Finding] = []
     climb, slope = flight_climb(flight), tan(radians(pitch))
-    ahead = 1.0 if along.up == "towards-end" else -1.0
+    ahead = 1.0 if along.up == "right" else -1.0
     offset = (level.top or 0.0) - (plumb or 0.0) if level.top is not None and plumb is not None else 0.0
     foot = along.foot + ahead * offset / slope
     head = None if climb is None else foot + ahead * climb / slope

@@ -135,7 +135,7 @@ def _wall_string(room: Room, wall: Wall) -> Obstacle | None:
         going = climb / tan(radians(pitch))
     length = going if going is not None else wall.length.value if wall.length else 0.0
     foot = at.foot or 0.0
-    start, end = (foot, foot + length) if at.up == "towards-end" else (foot - length, foot)
+    start, end = (foot, foot + length) if at.up == "right" else (foot - length, foot)
     return Obstacle(start, end, 0.0, HIGHEST, "stop", f"wall string of the flight {flight.name}")
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 
 def cope_chains(linked: Sequence[bool], ring: bool) -> list[list[int]]:
-    """Pieces 0 to n-1 in walking order as chains joined by coped corners.
+    """Pieces 0 to n-1 from left to right round the room as chains joined by coped corners.
 
     ``linked[i]``: piece i is coped to the next (the last to the first, in a ``ring``). A ring that nothing breaks
     comes back as one chain of all the pieces.
@@ -34,8 +34,8 @@ def work_order(chain: list[int], first: int, closed: bool, last: int | None = No
     """The order to fix a chain in, starting with piece ``first`` square at both ends, and for each piece the number
     of its copes.
 
-    From the first piece the work goes forward to the end of the chain and then back to its beginning, each piece
-    coped to the one before it. In a ``closed`` chain piece ``last`` is left to the end and is coped at both.
+    From the first piece the work goes to the right to the end of the chain and then to the left to its beginning,
+    each piece coped to the one before it. In a ``closed`` chain piece ``last`` is left to the end and is coped at both.
     """
     at = chain.index(first)
     if not closed:

@@ -79,7 +79,7 @@ def cut_pieces(job: Job, runs: Iterable[Run], eye_lines: EyeLines, doubted: set[
 
 
 def _walked(room: Room, runs: list[Run]) -> list[Run]:
-    """Runs in walking order round the room."""
+    """Runs from left to right round the room."""
     place = {wall.name: number for number, wall in enumerate(room.walls)}
     return sorted(runs, key=lambda run: (place[run.wall], run.start))
 
@@ -122,7 +122,7 @@ def _along_walls(
     jointed: dict[tuple[str, str], list[float]],
     cut: Cut,
 ) -> list[Piece]:
-    """The pieces of one trim in one room, in walking order, each with its place in the order of fixing from 1."""
+    """The pieces of one trim in one room, from left to right, each with its place in the order of fixing from 1."""
     spans, says = _spans(job, room, trim, runs, eye_lines, jointed)
     meetings, order, doubles = settle_copes(spans, meetings_of(room, trim, spans))
     cut.findings += says

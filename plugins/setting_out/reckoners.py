@@ -73,7 +73,9 @@ def reckoners() -> list[Reckoner]:
             "Whether walls and corners of a room close",
             (
                 Option("side", "length", "length of a wall, in order round the room", required=True, many=True),
-                Option("angle", "angle", "angle through the room at the end of that wall", required=True, many=True),
+                Option(
+                    "angle", "angle", "angle through the room at the right end of that wall", required=True, many=True
+                ),
                 Option("tape", "length", "one-sigma uncertainty of the tape"),
                 Option("bevel", "angle", "one-sigma uncertainty of the bevel"),
             ),

@@ -53,14 +53,14 @@ class Closure:
 
 @dataclass(frozen=True)
 class CornerCut:
-    """One corner for one trim. ``first``/``second``: the walls in walking order; ``joint``: mitre, cope, scribe,
+    """One corner for one trim. ``first``/``second``: the walls left and right of it; ``joint``: mitre, cope, scribe,
     butt."""
 
     LINE: ClassVar[str] = "corner"
     room: str = told("the room")
     trim: str = told("the trim")
-    first: str = told("wall before the corner")
-    second: str = told("wall after the corner")
+    first: str = told("the wall left of the corner, as one faces it")
+    second: str = told("the wall right of the corner, as one faces it")
     kind: str = told("internal or external")
     angle: float | None = told("corner angle as the bevel reads it; none: not surveyed", "deg", None)
     joint: str = told("mitre, cope, butt", default="mitre")
@@ -87,16 +87,16 @@ class Run:
     wall: str = told("the wall")
     trim: str = told("the trim")
     member: str = told("the member")
-    start: float = told("first station", "mm")
-    end: float = told("last station", "mm")
-    underside: float | None = told("underside above the floor at the start", "mm", None)
-    top: float | None = told("top edge above the floor at the start", "mm", None)
+    start: float = told("station of its left end", "mm")
+    end: float = told("station of its right end", "mm")
+    underside: float | None = told("underside above the floor at its left end", "mm", None)
+    top: float | None = told("top edge above the floor at its left end", "mm", None)
     pitch: float = told("slope of the run, 0 when level; positive rises with the stations", "deg", 0.0)
     upright: bool = told("true for an architrave leg", default=False)
-    start_at: str = told("what bounds it at the start", default="corner")
-    end_at: str = told("what bounds it at the end", default="corner")
+    start_at: str = told("what bounds it at its left end, or its foot", default="corner")
+    end_at: str = told("what bounds it at its right end, or its head", default="corner")
     opening: str = told("the opening an architrave goes round", default="")
-    reach: float | None = told("top edge above the floor, landing or nosings right under its start", "mm", None)
+    reach: float | None = told("top edge above the floor, landing or nosings plumb under its left end", "mm", None)
     grounds: Grounds = told("why", default=Grounds())
     set_by: SetBy = told("keys set by a house rule", default=())
 
@@ -125,22 +125,21 @@ class PieceEnd:
 
 @dataclass(frozen=True)
 class Piece:
-    """One piece to cut. ``overall``: long point to long point, what the cutting list needs. ``left`` is the end at
-    the first station: walls are walked with the room on the left hand, so it is on the right hand of a person who
-    faces the wall."""
+    """One piece to cut. ``overall``: long point to long point, what the cutting list needs. ``left`` and ``right`` are
+    its ends as one faces the wall, at its first and last station; of an upright piece ``left`` is the foot."""
 
     LINE: ClassVar[str] = "piece"
     label: str = told("its mark, unique in the job")
     room: str = told("the room")
     wall: str = told("the wall")
     trim: str = told("the trim")
-    start: float = told("first station", "mm")
-    end: float = told("last station", "mm")
+    start: float = told("station of its left end", "mm")
+    end: float = told("station of its right end", "mm")
     back: float = told("length on the wall side", "mm")
     face: float = told("length on the room side", "mm")
     overall: float = told("long point to long point", "mm")
-    left: PieceEnd = told("the end at the first station")
-    right: PieceEnd = told("the end at the last station")
+    left: PieceEnd = told("the left end as one faces the wall; the foot of an upright piece")
+    right: PieceEnd = told("the right end as one faces the wall; the head of an upright piece")
     order: int = told("order of fixing in the room", default=0)
     match: str = told("grain group it belongs to, or empty", default="")
     upright: bool = told("true for an architrave leg", default=False)

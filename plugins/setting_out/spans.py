@@ -56,7 +56,8 @@ def jointed_spans(
     eye_lines: EyeLines,
     jointed: dict[tuple[str, str], list[float]],
 ) -> tuple[list[Span], list[Finding]]:
-    """The spans of one trim in one room, in walking order, each within the longest piece from long point to long point.
+    """The spans of one trim in one room, from left to right, each within the longest piece from long point to long
+    point.
 
     ``beyond``: how far the long points of each whole span stand past its ends [mm]; ``jointed`` remembers the joints
     on each wall, to stagger them.

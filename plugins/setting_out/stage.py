@@ -84,7 +84,7 @@ def eye_lines(job: Job, closed: list[Closure]) -> EyeLines:
                     continue
                 middle = opening.at + opening.width / 2
                 eye = (start[0] + along[0] * middle, start[1] + along[1] * middle)
-                seen = _first_met(eye, (-along[1], along[0]), points)
+                seen = _first_met(eye, (along[1], -along[0]), points)
                 if seen is not None:
                     key = (closure.room, walls[seen[0]].name)
                     found[key] = (*found[key], seen[1])

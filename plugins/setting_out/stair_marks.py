@@ -54,7 +54,7 @@ def nosings(flight: Flight, along: FlightWall) -> list[tuple[float, str]]:
     """
     if along.foot is None or not flight.going:
         return []
-    going = flight.going if along.up == "towards-end" else -flight.going
+    going = flight.going if along.up == "right" else -flight.going
     name = flight_words(flight)
     found = [(along.foot + going, f"the first nosing of {name}")]
     if flight.steps and flight.steps > 1:

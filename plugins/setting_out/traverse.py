@@ -1,6 +1,8 @@
-"""A room as a traverse: walls walked in order with the room on the left hand, turning at each corner.
+"""A room as a traverse: walls in order from left to right as one faces them, so round clockwise seen from above.
 
-Lengths mm, angles degrees; ``angles[i]`` is the plan angle through the room at the end of side i.
+The plan's x runs right and y up; the first wall lies along x.
+
+Lengths mm, angles degrees; ``angles[i]`` is the plan angle through the room at the right end of side i.
 """
 
 from __future__ import annotations
@@ -19,10 +21,10 @@ def angle_error(angles: Sequence[float]) -> float:
 
 
 def headings(angles: Sequence[float]) -> list[float]:
-    """Heading of each side from the first [deg]: at each corner the walk turns left by 180 less the corner angle."""
+    """Heading of each side from the first [deg]: at each corner the walk turns right by 180 less the corner angle."""
     found = [0.0]
     for angle in angles[:-1]:
-        found.append(found[-1] + 180.0 - angle)
+        found.append(found[-1] - 180.0 + angle)
     return found
 
 
@@ -106,7 +108,7 @@ def conditions(sides: Sequence[float], angles: Sequence[float], tape: float, bev
     rows = [(0.0, cos(radians(heading)), sin(radians(heading))) for heading in headings(angles)]
     for number in range(len(angles)):
         x, y = end[0] - points[number + 1][0], end[1] - points[number + 1][1]
-        rows.append((1.0, radians(y), -radians(x)))
+        rows.append((1.0, -radians(y), radians(x)))
     variances = [tape**2] * len(sides) + [bevel**2] * len(angles)
     covariance = [
         [sum(row[i] * row[j] * spread for row, spread in zip(rows, variances, strict=True)) for j in range(3)]

@@ -70,7 +70,7 @@ def _trials(outcome: Outcome, room: Room, walls: Sequence[Wall]) -> list[_Trial]
         view = WallView(outcome, room, wall, length, floor, ceiling, members, scale, number)
         view.drawn(0.0)
         number += len(view.numbered)
-        marked = {trim for trim, end in view.beside if not end}
+        marked = {trim for trim, end in view.beside if end}
         names = [*(band.trim for band in members if band.trim not in marked), *(["ceiling"] if ceiling else [])]
         wide = max((letters_width(name, SMALL) + 3.0 for name in names), default=0.0)
         found.append(_Trial(view, view.paper.bounds, min(wide, NAMES)))
@@ -163,7 +163,7 @@ def _alt(view: WallView, units: Units) -> str:
         top = height_at(band.top, band.start) - height_at(view.floor, band.start)
         parts.append(
             f"{band.trim} from {figure(band.start, units)} to {figure(band.end, units)}, "
-            f"its top {figure(top, units)} above the floor at its start."
+            f"its top {figure(top, units)} above the floor at its left end."
         )
     parts += [f"{number}: {words}." for number, (words, _) in enumerate(view.numbered, view.first)]
     return " ".join(parts)

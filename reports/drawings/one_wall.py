@@ -46,7 +46,7 @@ _FAR = 1e5
 
 @dataclass
 class WallView:
-    """One wall on its way to paper. ``origin``: where its start stands at the height of the level line; ``first``:
+    """One wall on its way to paper. ``origin``: where its left end stands at the height of the level line; ``first``:
     the number that its first numbered thing bears."""
 
     outcome: Outcome
@@ -65,9 +65,8 @@ class WallView:
     beside: dict[tuple[str, float], str] = field(default_factory=dict)
 
     def at(self, station: float, height: float) -> Point:
-        """Paper place of a station and a height above the level line. The wall is walked with the room on the left,
-        so that seen from the room the stations run from the right."""
-        return (self.origin[0] - station / self.scale, self.origin[1] - height / self.scale)
+        """Paper place of a station and a height above the level line: stations run to the right."""
+        return (self.origin[0] + station / self.scale, self.origin[1] - height / self.scale)
 
     def level(self, height: float) -> float:
         """Paper level of a height above the level line."""
@@ -75,7 +74,7 @@ class WallView:
 
     def box(self, x0: float, x1: float, y0: float, y1: float) -> Box:
         """The paper box between two stations and two heights."""
-        (left, low), (right, high) = self.at(max(x0, x1), min(y0, y1)), self.at(min(x0, x1), max(y0, y1))
+        (left, low), (right, high) = self.at(min(x0, x1), min(y0, y1)), self.at(max(x0, x1), max(y0, y1))
         return Box(left, high, right, low)
 
     def show(self, mm: float) -> str:
@@ -110,13 +109,13 @@ class WallView:
 
     def sides(self) -> list[Box]:
         """The strips of paper beside the wall that its heights and names will take."""
-        left, right = self.at(self.length, 0.0)[0], self.at(0.0, 0.0)[0]
+        left, right = self.at(0.0, 0.0)[0], self.at(self.length, 0.0)[0]
         low, high = self.origin[1] - _FAR, self.origin[1] + _FAR
         return [Box(left - _FAR, low, left - 1.5, high), Box(right + 1.5, low, right + _FAR, high)]
 
     def title(self, lettering: list[Box]) -> None:
         """The wall's name, over all that stands in its middle."""
-        left, right = self.at(self.length, 0.0)[0], self.at(0.0, 0.0)[0]
+        left, right = self.at(0.0, 0.0)[0], self.at(self.length, 0.0)[0]
         name = shorten(f"wall {self.wall.name}", max(right - left + 12.0, 36.0), PLAIN)
         middle, half = (left + right) / 2, letters_width(name, PLAIN, bold=True) / 2 + 1.0
         tops = self.ceiling or ((0.0, height_at(self.floor, 0.0) + 2400.0),)
@@ -138,7 +137,7 @@ def _frame(view: WallView) -> None:
         if view.ceiling and above and view.level(max(above)) < corner[1] - 0.5:
             paper.line(corner, view.at(end, max(above)), HIDDEN)
     if view.wall.floor or view.room.datum is not None:
-        _line(view, [view.at(view.length, 0.0), view.at(0.0, 0.0)], CENTRE)
+        _line(view, [view.at(0.0, 0.0), view.at(view.length, 0.0)], CENTRE)
         view.samples.append((line_sample(CENTRE), "the datum, a level line"))
 
 
@@ -320,9 +319,9 @@ def _lengths(view: WallView) -> None:
         edges |= {edge for edge in (opening.at, opening.end) if 0 < edge < view.length}
     stations = sorted(edges)
     spans = [
-        Span(view.at(b, 0)[0], view.at(a, 0)[0], view.show(b - a))
+        Span(view.at(a, 0)[0], view.at(b, 0)[0], view.show(b - a))
         for a, b in itertools.pairwise(stations)
         if b - a >= 1
     ]
-    spans.append(Span(view.at(view.length, 0)[0], view.at(0.0, 0)[0], view.show(view.length)))
+    spans.append(Span(view.at(0.0, 0)[0], view.at(view.length, 0)[0], view.show(view.length)))
     dimensions(view.paper, spans, base, across=True, away=1)

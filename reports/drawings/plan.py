@@ -10,7 +10,7 @@ from listel.core.host.engine import Outcome
 from listel.core.survey.job import Room, Wall
 from listel.core.survey.units import show_angle, show_length
 from listel.plugins.setting_out import Piece, SettingOut
-from listel.reports.drawings.layout import legend, note, nothing, scale_for, scale_line
+from listel.reports.drawings.layout import Entry, legend, note, nothing, scale_for, scale_line
 from listel.reports.drawings.paper import (
     HEAVY,
     NO_LINE,
@@ -52,7 +52,9 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
         for station in range(0, 101, 4):
             x, y = _along(side, station / 100)
             paper.reserve(Box(x - 0.4, y - 0.4, x + 0.4, y + 0.4))
-    pieces, samples = _pieces(the_room, setting_out, trim), []
+    _arrow(paper, walls[0])
+    pieces = _pieces(the_room, setting_out, trim)
+    samples: list[Entry] = [(_arrow_sample, "the first wall, and the way the others follow: from left to right")]
     for piece in pieces:
         _piece_line(paper, the_room, walls, piece, scale)
     for wall, side in zip(the_room.walls, walls, strict=True):
@@ -78,7 +80,7 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
     scale_said = scale_line(paper, scale, units)
     names = ", ".join(f"{w.name} {show_length(drawn_length(w) or 0, units)}" for w in the_room.walls)
     order = "; ".join(f"{p.order} {p.label} on {p.wall}" for p in pieces)
-    alt = f"Plan of {room} at its true angles. Walls in order: {names}. {said}" + (
+    alt = f"Plan of {room} at its true angles. Walls from left to right as one faces them: {names}. {said}" + (
         f" Order of fixing: {order}." if order else ""
     )
     return paper.finish(title, alt, scale_said)
@@ -101,7 +103,7 @@ def _sides(room: Room, setting_out: SettingOut | None) -> list[tuple[Point, Poin
             turn = wall.corner.through_room if wall.corner else None
             if turn is None:
                 return None
-            heading_angle += radians(180.0 - turn)
+            heading_angle -= radians(180.0 - turn)
         at = end
     return sides or None
 
@@ -112,10 +114,10 @@ def _along(side: tuple[Point, Point], share: float) -> Point:
 
 
 def _outward(side: tuple[Point, Point]) -> Point:
-    """Unit vector out of the room: to the right of the walk, as the paper has it."""
+    """Unit vector out of the room: to the left of the walk, as the paper has it."""
     (x0, y0), (x1, y1) = side
     length = hypot(x1 - x0, y1 - y0) or 1.0
-    return (-(y1 - y0) / length, (x1 - x0) / length)
+    return ((y1 - y0) / length, (x0 - x1) / length)
 
 
 def _wall(paper: Sheet, wall: Wall, side: tuple[Point, Point]) -> None:
@@ -136,6 +138,20 @@ def _wall(paper: Sheet, wall: Wall, side: tuple[Point, Point]) -> None:
             )
     if at < length:
         paper.line(_along(side, at / length), side[1], HEAVY)
+
+
+def _arrow(paper: Sheet, side: tuple[Point, Point]) -> None:
+    """Outside the first wall, from its left end: the way stations and walls run."""
+    out, (x, y) = _outward(side), side[0]
+    way = (-out[1], out[0])
+
+    def at(along: float, off: float) -> Point:
+        return (x + way[0] * along + out[0] * off, y + way[1] * along + out[1] * off)
+
+    paper.lines([(at(0.0, 1.8), at(0.0, 4.2)), (at(0.0, 3.0), at(7.0, 3.0))], THIN)
+    paper.polygon([at(9.0, 3.0), at(7.0, 2.2), at(7.0, 3.8)], NO_LINE, "black")
+    (x0, y0), (x1, y1) = at(0.0, 1.8), at(9.0, 4.2)
+    paper.reserve(Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)))
 
 
 def _outside(paper: Sheet, side: tuple[Point, Point], words: str) -> None:
@@ -219,7 +235,7 @@ def _piece_line(paper: Sheet, room: Room, walls: list[tuple[Point, Point]], piec
     if found is None:
         return
     inside, out = found
-    way = (out[1], -out[0])
+    way = (-out[1], out[0])
     gap = min(0.8, (piece.end - piece.start) / scale / 6) * scale
     ends = (inside(piece.start + gap, 1.6), inside(piece.end - gap, 1.6))
     paper.line(*ends, THIN)
@@ -255,6 +271,12 @@ def _piece_number(paper: Sheet, room: Room, walls: list[tuple[Point, Point]], pi
 def _order_sample(sheet: Sheet, box: Box) -> None:
     x, y = (box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2
     sheet.circle(x, y, 1.6, THIN)
+
+
+def _arrow_sample(sheet: Sheet, box: Box) -> None:
+    y = (box.y0 + box.y1) / 2
+    sheet.line((box.x0, y), (box.x1 - 2.0, y), THIN)
+    sheet.polygon([(box.x1, y), (box.x1 - 2.0, y - 0.8), (box.x1 - 2.0, y + 0.8)], NO_LINE, "black")
 
 
 def _cope_sample(sheet: Sheet, box: Box) -> None:

@@ -75,17 +75,17 @@ def _knees(view: WallView) -> None:
 
 def heights(view: WallView, names: float) -> None:
     """Heights above the floor at both ends of the wall, with the members' names at the right."""
-    left, right = view.at(view.length, 0.0)[0], view.at(0.0, 0.0)[0]
+    left, right = view.at(0.0, 0.0)[0], view.at(view.length, 0.0)[0]
     foot = max(view.level(height) for _, height in view.floor) + 1.0
-    starts, ends = _levels(view, 0.0), _levels(view, view.length)
-    agree = [(words, trim) for _, _, words, trim in starts] == [(words, trim) for _, _, words, trim in ends]
-    marks = [view.beside.get((trim, view.length), "") for *_, trim in ends]
+    lefts, rights = _levels(view, 0.0), _levels(view, view.length)
+    agree = [(words, trim) for _, _, words, trim in lefts] == [(words, trim) for _, _, words, trim in rights]
+    marks = [view.beside.get((trim, 0.0), "") for *_, trim in lefts]
     if right - left >= NARROW or not agree or any(marks):
-        told = [(x, y, f"{words}  {mark}".strip()) for (x, y, words, _), mark in zip(ends, marks, strict=True)]
+        told = [(x, y, f"{words}  {mark}".strip()) for (x, y, words, _), mark in zip(lefts, marks, strict=True)]
         column(view.paper, left - 5.0, told, "end", lowest=foot)
     told = []
-    for x, y, words, trim in starts:
-        name = view.beside.get((trim, 0.0), "") or (shorten(trim, names, SMALL) if names else "")
+    for x, y, words, trim in rights:
+        name = view.beside.get((trim, view.length), "") or (shorten(trim, names, SMALL) if names else "")
         told.append((x, y, f"{words}  {name}".strip()))
     column(view.paper, right + 5.0, told, lowest=foot)
 

@@ -165,7 +165,7 @@ def pitch_line(room: Room, wall: Wall, length: float, floor: Line) -> list[tuple
             if side.wall != wall.name or side.foot is None or not flight.rise or not flight.going:
                 continue
             steps = flight.steps or int(length // flight.going)
-            way = 1.0 if side.up == "towards-end" else -1.0
+            way = 1.0 if side.up == "right" else -1.0
             x, y = side.foot, height_at(floor, side.foot)
             points = [(x, y)]
             for _ in range(min(steps, 60)):

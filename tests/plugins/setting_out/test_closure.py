@@ -13,7 +13,7 @@ def test_room_that_closes_says_so_and_is_adjusted(set_out, trim, square_room) ->
     found = set_out(square_room, trim())
     (closure,) = found.out.closures
     assert closure.closed and closure.misclosure == pytest.approx(0, abs=1e-6)
-    assert [(round(x), round(y)) for x, y in closure.points] == [(0, 0), (4000, 0), (4000, 3000), (0, 3000)]
+    assert [(round(x), round(y)) for x, y in closure.points] == [(0, 0), (4000, 0), (4000, -3000), (0, -3000)]
     assert found.finding("closes").weight == "record"
 
 

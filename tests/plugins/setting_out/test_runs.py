@@ -124,7 +124,7 @@ def test_rail_on_a_stair_wall_is_level_raking_and_level(set_out, trim, wall) -> 
 
 
 def test_rail_on_a_stair_that_climbs_the_other_way(set_out, trim, wall) -> None:
-    down = replace(STAIR, walls=(FlightWall("C", 4000, "towards-start"),))
+    down = replace(STAIR, walls=(FlightWall("C", 4000, "left"),))
     room = Room("Parlour", extent="part", walls=(wall("C", 5000),), stairs=(down,))
     head, rake, foot = set_out(room, trim()).out.runs
     assert rake.pitch == pytest.approx(-38.3675, abs=1e-4)
