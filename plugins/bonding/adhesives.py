@@ -14,6 +14,7 @@ from listel.plugins.bonding.beads import bead_volume, pressed_width, pressure, w
 from listel.plugins.bonding.results import Bond
 from listel.plugins.bonding.walls import Face, protected
 from listel.plugins.setting_out import BowCheck
+from listel.plugins.site import tables
 from listel.plugins.timber import Bend
 
 
@@ -48,15 +49,15 @@ def refusals(job: Job, face: Face, family: Row, curve: Curve) -> tuple[str, ...]
 
 
 def _wall_reasons(face: Face, family: Row) -> tuple[str, ...]:
-    finish = load_table(__package__, "walls").row(face.finish) if face.finish else None
+    on, loose, makeup = tables.finishes_on(face.wall), tables.loose_finish(face.wall), tables.makeup(face.wall)
     lime = "lime plaster is weaker than the glue and comes away with it" if face.offers == "lime" else ""
-    sealed = bool(finish and finish.get("sealed"))
+    sealed = bool(on and on[0].get("sealed"))
     moisture = face.wall.moisture
     return (
-        (lime or f"it does not hold to {face.offers or 'this wall'}")
+        (lime or str(makeup.get("lets_go", f"it does not hold to {face.offers}") if makeup else ""))
         if face.offers and face.offers not in family["bonds"]
         else "",
-        str(finish.get("lets_go", "")) if finish else "",
+        str(loose["lets_go"]) if loose else "",
         "it needs a bare or porous face, and this one is sealed" if sealed and not family["sealed"] else "",
         f"the wall is {face.condition}, and glue holds no better than what it is stuck to"
         if face.condition in ("hollow", "loose", "crumbling", "damp")
@@ -69,7 +70,6 @@ def _wall_reasons(face: Face, family: Row) -> tuple[str, ...]:
 
 def _work_reasons(job: Job, face: Face, family: Row, curve: Curve) -> tuple[str, ...]:
     day = job.climate.day.temperature if job.climate.day else None
-    oak = face.trim.timber or ""
     return (
         f"the day is {day:g} C and it is used from {family['coldest']:g} to {family['hottest']:g} C"
         if day is not None and not family["coldest"] <= day <= family["hottest"]
@@ -78,7 +78,9 @@ def _work_reasons(job: Job, face: Face, family: Row, curve: Curve) -> tuple[str,
         f" {show_length(family['gap'], job.units)}"
         if curve.gap > family["gap"]
         else "",
-        "it stains oak" if family.name == "casein" and "oak" in oak else "",
+        "it stains a timber with so much tannin"
+        if family.name == "casein" and tables.is_sour(face.trim.timber)
+        else "",
     )
 
 
@@ -145,7 +147,6 @@ def _grounds(job: Job, face: Face, result: str, sources: tuple[Source, ...], wor
 
 
 def _none(job: Job, face: Face, why: str, refused: tuple[tuple[str, str], ...]) -> Bond:
-    sources = load_table(__package__, "walls").sources
     return Bond(
         face.room.name,
         face.wall.name,
@@ -154,7 +155,7 @@ def _none(job: Job, face: Face, why: str, refused: tuple[tuple[str, str], ...]) 
         why,
         refused,
         reversible="fixings draw out; their holes are stopped",
-        grounds=_grounds(job, face, f"fixings alone: {why}", tuple(sources.values()), "; ".join(r for _, r in refused)),
+        grounds=_grounds(job, face, f"fixings alone: {why}", tables.glue_sources(), "; ".join(r for _, r in refused)),
     )
 
 

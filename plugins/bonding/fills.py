@@ -15,6 +15,7 @@ from listel.plugins.bonding.beads import with_waste
 from listel.plugins.bonding.results import Fill
 from listel.plugins.bonding.strain import fillers, joint_depth, least_class, least_width, refusal, strain
 from listel.plugins.bonding.walls import Face, protected
+from listel.plugins.site import tables
 from listel.plugins.timber import JointOpening, TrimMovement
 
 CLEAR = ("clear", "wax", "oil")
@@ -248,8 +249,9 @@ def _no_caulk(job: Job, face: Face) -> str:
     """Why no caulk goes along that edge, or ""."""
     if clear_finish(face.trim):
         return "the timber is left to be seen, and so would caulk be"
-    if face.finish in ("limewash", "distemper", "paper"):
-        return f"caulk lifts {face.finish} when it moves"
+    loose = tables.loose_finish(face.wall)
+    if loose:
+        return f"caulk lifts {loose['says']} when it moves"
     if face.offers == "lime" and protected(job) is not False:
         return "caulk on old lime plaster needs the agreement of whoever protects the building"
     return ""

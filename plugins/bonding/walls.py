@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from listel.core.contract.findings import Input
-from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import tables
 
 UNPROTECTED = ("none", "conservation-area")
 """Kinds of protection that leave the inside of the building free, and none."""
@@ -26,8 +26,8 @@ class Face:
     @property
     def offers(self) -> str:
         """What glue meets: masonry, gypsum, lime, timber, none; "" where the wall's make-up is not surveyed."""
-        kind = self.wall.substrate.kind if self.wall.substrate else None
-        return str(load_table(__package__, "walls").row(kind)["offers"]) if kind else ""
+        row = tables.makeup(self.wall)
+        return str(row["offers"]) if row else ""
 
     @property
     def finish(self) -> str | None:

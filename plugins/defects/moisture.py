@@ -9,6 +9,7 @@ from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Whe
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Board, Job, Trim
+from listel.plugins.site import tables
 from listel.plugins.timber import TrimMovement
 
 RULES = load_rules(__package__)
@@ -64,7 +65,11 @@ def moisture_findings(job: Job, parcels: Sequence[Parcel]) -> Iterator[Finding]:
     """
     row, inputs = situation(job)
     readings: list[Reading] = []
-    held = [one for one in parcels if one.boards and not (one.trim is not None and one.trim.timber == "mdf")]
+    held = [
+        one
+        for one in parcels
+        if one.boards and not (one.trim is not None and tables.timber_kind(one.trim.timber) == "board")
+    ]
     judged = []
     for parcel in held:
         wanted = parcel.movement.wait_reading if parcel.movement and not parcel.movement.assumed else None

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listel.core.contract.tables import Row, load_table
-from listel.core.survey.job import Ground, Job, Room, Substrate, Trim, Wall
+from listel.core.contract.tables import Row
+from listel.core.survey.job import Ground, Job, Room, Trim, Wall
 from listel.plugins.fixings.layout import stud_stations
 from listel.plugins.setting_out import Run
+from listel.plugins.site import tables
 
 GROUND_THICKNESS = 20.0
 FRAMED = ("studs", "battens")
 TIMBER = ("studs", "battens", "ground", "panelling", "lining")
 ROUND_OPENINGS = ("architrave", "plinth-block")
-BOARDED = ("plasterboard-on-stud",)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,10 +31,10 @@ class Place:
 class Bearing:
     """What a run is fixed to.
 
-    ``kind``: studs, battens, ground, masonry, blocks, panelling, lining or board; ``base``: its row of the pull-out
-    table ("" for timber). ``plaster`` and ``void``: least and greatest, mm, equal where surveyed. ``stations`` where
-    studs were surveyed; ``plugs`` old ones; ``thickness`` of what bears, None where there is enough; ``heights`` of
-    grounds.
+    ``kind``: studs, battens, ground, masonry, blocks, panelling, lining, board, or none (nothing may be fixed there);
+    ``base``: its row of the pull-out table ("" for timber). ``plaster`` and ``void``: least and greatest, mm,
+    equal where surveyed. ``stations`` where studs were surveyed; ``plugs`` old ones; ``thickness`` of what bears, None
+    where there is enough; ``heights`` of grounds.
     """
 
     kind: str
@@ -48,17 +48,14 @@ class Bearing:
     thickness: float | None = None
     heights: tuple[float, ...] = ()
 
+    def takes(self, kind: Row) -> bool:
+        """Whether a kind of fixing (a row of the table ``kinds``) may be used in it at all."""
+        return self.kind in kind["suits"] and (self.kind != "masonry" or kind.name not in self.row.get("refuses", ()))
+
     @property
     def gap(self) -> tuple[float, float]:
         """Plaster, board and void that a fixing crosses without support, least and greatest, mm."""
         return self.plaster[0] + self.void[0], self.plaster[1] + self.void[1]
-
-
-def substrate_row(substrate: Substrate | None) -> Row | None:
-    """The table row of a wall's make-up; None where it was not surveyed."""
-    if substrate is None or substrate.kind is None:
-        return None
-    return load_table(__package__, "substrates").find(substrate.kind)
 
 
 def thickness_of(surveyed: float | None, usual: list[float]) -> tuple[float, float]:
@@ -110,10 +107,12 @@ def bearing(place: Place) -> Bearing | None:
     The hollow between studs or battens is not crossed at them, so it does not count there.
     """
     substrate = place.wall.substrate
-    row = substrate_row(substrate)
+    row = tables.makeup(place.wall)
     if row is None or substrate is None:
         return None
     plaster = thickness_of(substrate.plaster, row["plaster"])
+    if row.get("hold"):
+        return Bearing("none", row["into"], row)
     framed = row["bearer"] in FRAMED
     void = (0.0, 0.0) if framed else thickness_of(substrate.void, row["void"])
     if place.trim.member in ROUND_OPENINGS:

@@ -9,7 +9,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Choices
 from listel.plugins.fixings import holes
-from listel.plugins.fixings.bearing import BOARDED, Bearing, Place, on_board
+from listel.plugins.fixings.bearing import Bearing, Place, on_board
 from listel.plugins.fixings.load import MECHANICS, Load, hanging, load
 from listel.plugins.fixings.metal import metal
 from listel.plugins.fixings.points import Layout, lay_out, least_end, spacing_row
@@ -40,7 +40,7 @@ class Reckoned:
     @property
     def suits(self) -> bool:
         """Whether the fixing may be used in what bears here at all."""
-        return self.bearing.kind in self.size.kind["suits"]
+        return self.bearing.takes(self.size.kind)
 
     @property
     def ratio(self) -> float | None:
@@ -76,7 +76,7 @@ def chosen(place: Place, found: Bearing, sheet: Sheet) -> Reckoned:
     """The person's fixing of a run, as they want it."""
     timber = trim_timber(place.job, place.trim)
     choices = place.job.choices
-    if choices.fixing == "cavity-fixing" and found.row.name in BOARDED and found.kind != "lining":
+    if choices.fixing == "cavity-fixing" and found.row.get("cavity") and found.kind != "lining":
         found = on_board(place, found)
     size = chosen_size(place, found, timber)
     if choices.spacing is not None:
@@ -110,7 +110,7 @@ def reckon(place: Place, found: Bearing, size: Size, timber: Timber, sheet: Shee
     asked = load(place, timber, sheet)
     thick = thickness(place)
     able = None
-    if thick is not None and found.kind in size.kind["suits"]:
+    if thick is not None and found.takes(size.kind):
         reused = out is not None and any(point.on == "old plug" for point in out.points)
         holding = replace(found, base="old-plug") if reused else found
         able = strength(size, holding, timber, bearing_timber(), code(place), thick)
@@ -141,7 +141,7 @@ def fixing_that_serves(reckoned: Reckoned) -> tuple[Size, float] | None:
         return None
     heavier = [Choices(fixing_diameter=holes.gauge_diameter(float(gauge))) for gauge in HEAVIER]
     tries = [(reckoned.size.kind.name, choices) for choices in heavier if reckoned.size.gauge]
-    tries += [(row.name, Choices()) for row in kinds() if found.kind in row["suits"]]
+    tries += [(row.name, Choices()) for row in kinds() if found.takes(row)]
     for kind, choices in tries:
         size = sized(place, found, kind, timber, choices)
         able = strength(size, found, timber, bearing_timber(), code(place), thick)

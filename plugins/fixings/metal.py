@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from listel.core.contract.findings import Input
 from listel.core.contract.tables import Row, load_table
-from listel.plugins.fixings.bearing import Place, substrate_row
+from listel.plugins.fixings.bearing import Place
 from listel.plugins.fixings.wood import Timber
+from listel.plugins.site import tables
 
 DAMP_READING = 20.0
 """Moisture, %, above which timber leaves service class 2 of Eurocode 5 (2.3.1.3)."""
@@ -23,7 +24,7 @@ def conditions(place: Place, timber: Timber) -> list[tuple[str, Input]]:
         found.append(("damp", Input("condition of the wall", "damp", line=job.line(wall.substrate, "condition"))))
     elif wall.external:
         found.append(("damp", Input("wall", "external", line=job.line(wall, "external"))))
-    row = substrate_row(wall.substrate)
+    row = tables.makeup(wall)
     if row is not None and row.get("lime") and wall.substrate is not None:
         found.append(("lime", Input("make-up of the wall", row.name, line=job.line(wall.substrate, "kind"))))
     return found

@@ -12,6 +12,7 @@ from listel.plugins.fixings import eurocode, layout
 from listel.plugins.fixings.bearing import FRAMED, Bearing, Place, band
 from listel.plugins.fixings.results import FixingPoint
 from listel.plugins.fixings.runs import joints_along, underside_along
+from listel.plugins.site import tables
 
 ON = {
     "studs": "stud",
@@ -72,7 +73,7 @@ def rows_of(place: Place, row: Row) -> int:
     if height is None:
         return 1
     one_edge = row.get("one_edge_over")
-    if place.trim.timber != "mdf" and one_edge is not None and height > one_edge:
+    if tables.timber_kind(place.trim.timber) != "board" and one_edge is not None and height > one_edge:
         return 1
     return 2 if row.get("two_rows_over") is not None and height > row["two_rows_over"] else 1
 

@@ -8,9 +8,9 @@ from typing import Any
 
 from listel.core.contract.findings import Grounds, Input
 from listel.core.contract.reckoning import Option, Reckoner, Reckoning
-from listel.core.contract.tables import load_table
 from listel.plugins.fixings import american, eurocode, holes, johansen
 from listel.plugins.fixings.wood import CHARACTERISTIC_SHARE, GRAVITY_DENSITY, USUAL_FRAME, USUAL_TRIM
+from listel.plugins.site import tables
 
 HEAD_DIAMETERS = 2.0
 USUAL_GAUGE = 8
@@ -18,7 +18,7 @@ USUAL_GAUGE = 8
 
 def reckoners() -> list[Reckoner]:
     """Both reckoners."""
-    densities = tuple(row.name for row in load_table(__package__, "densities"))
+    densities = tuple(row.name for row in tables.timbers())
     return [
         Reckoner(
             "nail",
@@ -76,7 +76,7 @@ def nail(given: Mapping[str, Any]) -> Reckoning:
 def nail_nds(given: Mapping[str, Any]) -> Reckoning:
     """Allowable withdrawal for each inch (whole pounds, as the tables print it) and each mm, and the hole."""
     diameter = given["diameter"] / american.INCH
-    gravity, known = given_or(given, "gravity", load_table(__package__, "densities").row(USUAL_FRAME)["gravity"], "")
+    gravity, known = given_or(given, "gravity", tables.framing(USUAL_FRAME)["gravity"], "")
     pounds = american.nds_nail_withdrawal(gravity, diameter)
     results: dict[str, Any] = {
         "withdrawal_lb_per_in": round(pounds),
@@ -132,7 +132,7 @@ def nail_eurocode(given: Mapping[str, Any]) -> Reckoning:
     diameter, square = given["diameter"], given["square"]
     if diameter > 8:
         raise ValueError("the equations cover nails up to 8 mm; a thicker one is a dowel")
-    usual = load_table(__package__, "densities").row(USUAL_FRAME)["characteristic"]
+    usual = tables.framing(USUAL_FRAME)["characteristic"]
     density, known = given_or(given, "timber_density", usual, "kg/m3")
     bearing, bears = given_or(given, "bearing_density", density, "kg/m3")
     head, wide = given_or(given, "head", HEAD_DIAMETERS * diameter, "mm")
@@ -211,9 +211,9 @@ def carried(
 def lead_hole(given: Mapping[str, Any]) -> Reckoning:
     """The hole after each source, and the one we drill."""
     positive(given, "diameter", "gravity")
-    row = load_table(__package__, "densities").row(given["timber"] or USUAL_TRIM)
+    row = tables.timber(given["timber"] or USUAL_TRIM)
     gravity = given["gravity"] if given["gravity"] is not None else float(row["gravity"])
-    hard = given["hardwood"] or bool(row.get("hardwood", False))
+    hard = given["hardwood"] or row["kind"] == "hardwood"
     assumed = given["timber"] is None and given["gravity"] is None and not given["hardwood"]
     diameter, shank = shank_of(given)
     if given["kind"] == "nail":

@@ -14,11 +14,12 @@ from listel.plugins.fixings.choice import on_choice
 from listel.plugins.fixings.judge import found_by_run
 from listel.plugins.fixings.line import Reckoned, chosen, fixing_line, has_choice, ours
 from listel.plugins.fixings.metal import metal
-from listel.plugins.fixings.missing import missing_facts, unknown_substrate
+from listel.plugins.fixings.missing import missing_facts, unknown_substrate, wall_on_hold
 from listel.plugins.fixings.results import Fixing, FixingSchedule
 from listel.plugins.fixings.runs import places
 from listel.plugins.fixings.strength import code_of
 from listel.plugins.fixings.wood import trim_timber
+from listel.plugins.site import tables
 from listel.plugins.timber import Movement
 
 
@@ -73,8 +74,8 @@ def scheduled(job: Job, sheet: Sheet) -> Iterator[Finding | Fixing]:
             yield place
             continue
         found = bearing(place)
-        if found is None:
-            yield unknown_substrate(place)
+        if found is None or found.kind == "none":
+            yield unknown_substrate(place) if found is None else wall_on_hold(place, found)
             yield unnamed(place)
             continue
         yield from missing_facts(place, found)
@@ -99,7 +100,7 @@ def unnamed(place: Place) -> Fixing:
         place.trim.member,
         place.run.start,
         place.run.end,
-        find="find out what the wall is made of first",
+        find="nothing, until what the wall is made of is known",
         pitch=place.run.pitch,
         density=trim_timber(place.job, place.trim).mean,
         grounds=Grounds((Input("make-up of the wall", "not surveyed"),), "the fixing follows from what bears it"),
@@ -142,7 +143,7 @@ def one_edge(used: Reckoned, sheet: Sheet) -> Iterator[Finding]:
     """A tall solid board is fixed along one edge, so that it may shrink and swell towards the other."""
     trim, height = used.place.trim, used.place.trim.section.height
     limit = used.row.get("one_edge_over")
-    if limit is None or height is None or height <= limit or trim.timber == "mdf":
+    if limit is None or height is None or height <= limit or tables.timber_kind(trim.timber) == "board":
         return
     movement = sheet.get(Movement)
     most = next((line.width_high for line in (movement.lines if movement else ()) if line.trim == trim.name), None)

@@ -169,6 +169,8 @@ def wanted_embedment(bearing: Bearing, kind: Row) -> float:
 def pull_row(bearing: Bearing, kind: Row) -> str:
     """The row of the pull-out table for a kind of fixing in masonry, earth or board."""
     special = {"masonry-nail": "masonry-nail", "resin": "resin", "timber-plug": "timber-plug", "cavity": "plasterboard"}
+    if bearing.base and load_table(__package__, "pullout").row(bearing.base).get("any"):
+        return bearing.base
     return special.get(kind["family"], bearing.base)
 
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from listel.core.contract.findings import Input, Source
-from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Trim
+from listel.plugins.site import tables
 
-CHARACTERISTIC_SHARE = 0.83
+CHARACTERISTIC_SHARE = 350 / 420
 GRAVITY_DENSITY = 1120.0
 USUAL_TRIM, USUAL_FRAME = "european-redwood", "C16"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Timber:
     """A timber as fixings see it.
 
@@ -33,25 +33,26 @@ class Timber:
 
 
 def from_table(name: str, known: Input) -> Timber:
-    """The timber of that name in the table of densities; KeyError if it has no such row."""
-    row = load_table(__package__, "densities").row(name)
+    """The timber of that name, at the least of its published densities; KeyError if the table has none."""
+    row = tables.timber(name)
+    mean = float(tables.both(row["density"])[0])
     return Timber(
-        name,
-        float(row["mean"]),
-        float(row["characteristic"]),
-        float(row["gravity"]),
-        bool(row.get("hardwood", False)),
-        bool(row.get("acid", False)),
-        bool(row.get("splits", False)),
-        known,
-        row.sources,
+        name=name,
+        mean=mean,
+        characteristic=mean * CHARACTERISTIC_SHARE,
+        gravity=float(row["gravity"]),
+        hardwood=row["kind"] == "hardwood",
+        acid=tables.is_sour(name),
+        splits=bool(row.get("splits", False)),
+        known=known,
+        sources=row.sources,
     )
 
 
 def of_density(mean: float, like: Timber, known: Input) -> Timber:
     """A timber of a measured mean density, kg/m3, in its other habits like ``like``.
 
-    Characteristic density 0.83 of the mean (the ratio in class C24 of EN 338) and gravity the density over 1,120
+    Characteristic density 350/420 of the mean (the ratio in class C24 of EN 338) and gravity the density over 1,120
     (at 12 % moisture): derived.
     """
     share, gravity = mean * CHARACTERISTIC_SHARE, mean / GRAVITY_DENSITY
@@ -76,4 +77,15 @@ def trim_timber(job: Job, trim: Trim) -> Timber:
 def bearing_timber() -> Timber:
     """The framing that bears a fixing: class C16 is assumed, since nobody grades an old stud in the wall."""
     known = Input("timber that bears", USUAL_FRAME, assumed=True, note="ungraded softwood framing")
-    return from_table(USUAL_FRAME, known)
+    row = tables.framing(USUAL_FRAME)
+    return Timber(
+        name=USUAL_FRAME,
+        mean=float(row["density"]),
+        characteristic=float(row["characteristic"]),
+        gravity=float(row["gravity"]),
+        hardwood=row["kind"] == "hardwood",
+        acid=False,
+        splits=False,
+        known=known,
+        sources=row.sources,
+    )

@@ -11,12 +11,7 @@ from listel.core.survey.job import Job, ToolUse, Trim
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.safety.exposure import Use, noise_grounds, reached, vibration_grounds
 from listel.plugins.safety.results import ExposureLine, Hazard, Sign
-
-MASONRY = ("brick", "rubble", "block", "stone", "dot-and-dab", "cob")
-"""Words in a wall's make-up that tell of mineral dust when it is drilled."""
-
-HARDWOODS = ("oak", "beech", "ash", "maple", "mahogany", "sapele", "tulipwood", "mdf")
-"""Words in a timber's name that tell of hardwood dust, or of a mixture that must be taken for it."""
+from listel.plugins.site import tables
 
 DEFER = "Local codes and licensed practice rule."
 
@@ -210,7 +205,8 @@ def silica(job: Job, sheet: Sheet) -> Iterator[object]:
         {
             f"wall {line.wall} of {line.room} ({line.substrate.replace('-', ' ') or 'masonry'})"
             for line in fixing_lines(sheet)
-            if any(word in f"{line.substrate} {line.into}" for word in MASONRY)
+            if line.substrate
+            and tables.makeups().row(line.substrate)["dust"] == "silica"
             and (line.plug or any(word in line.kind for word in ("plug", "anchor", "wedge", "screw")))
         }
     )
@@ -227,19 +223,15 @@ def wood_dust(job: Job, sheet: Sheet) -> Iterator[object]:
     if not job.trim:
         return
     timbers = sorted({trim.timber for trim in job.trim if trim.timber})
-    hard = any(word in timber for timber in timbers for word in HARDWOODS) or any(
-        trim.timber is None for trim in job.trim
-    )
+    rows = [tables.timber(timber) for timber in timbers]
+    hard = any(row["dust"] == "hardwood" for row in rows) or any(trim.timber is None for trim in job.trim)
     dust = "hardwood" if hard else "softwood"
     named = (
-        ", ".join(timber.replace("-", " ") if timber != "mdf" else "MDF" for timber in timbers) or "timber not surveyed"
+        ", ".join(str(row.get("us", "")) if row["kind"] == "board" else row.name.replace("-", " ") for row in rows)
+        or "timber not surveyed"
     )
     because = f"Trim is cut and sanded ({named}); the dust is held to the {dust} limit.{_limit(job, dust)}"
-    also = (
-        ("MDF dust may hold hardwood: it is treated as mixed unless the maker shows otherwise",)
-        if "mdf" in timbers
-        else ()
-    )
+    also = tuple(f"{row.name.replace('-', ' ')}: {row['breathing']}" for row in rows if row.get("breathing"))
     yield hazard("wood-dust", because, _limit_grounds(job, dust), also=also)
 
 

@@ -10,15 +10,9 @@ from listel.plugins.bonding import Bonding
 from listel.plugins.defects import DefectChecks
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import tables
 
 Applies = Callable[[Job, Sheet], str]
-
-HARDWOODS = frozenset({
-    "tulipwood", "european-oak", "white-oak", "red-oak", "european-beech", "american-beech", "european-ash",
-    "white-ash",
-    "sugar-maple", "red-maple", "mahogany", "african-mahogany", "sapele",
-})  # fmt: skip
-"""Broad-leaved timbers, which acclimatise more slowly and bear no knotting as a rule."""
 
 PAINTED = frozenset({"paint", "primed"})
 
@@ -66,7 +60,7 @@ def make_good(job: Job, sheet: Sheet) -> str:
 
 def seal_knots(job: Job, sheet: Sheet) -> str:
     """Knots of painted softwood are sealed, or they bleed through the paint."""
-    trims = [trim.name for trim in painted(job) if trim.timber not in HARDWOODS and trim.timber != "mdf"]
+    trims = [trim.name for trim in painted(job) if trim.timber is None or tables.timber(trim.timber).get("knots")]
     return f"{', '.join(trims)}: knots in painted softwood bleed through if they are not sealed." if trims else ""
 
 

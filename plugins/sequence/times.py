@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 from listel.core.contract.findings import Input, Source
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
-from listel.core.survey.job import Job
+from listel.core.survey.job import Job, Wall
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
-from listel.plugins.sequence.needs import HARDWOODS, bad_plaster
+from listel.plugins.sequence.needs import bad_plaster
 from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import tables
 from listel.plugins.timber import Movement
 
 DRIES_SLOWER = frozenset({"seal-knots", "back-prime", "prime", "undercoat", "top-coat", "fill", "caulk", "make-good"})
@@ -127,11 +128,10 @@ def _by_depth(row: Row, depth: float | None) -> Wait:
 def _depths(step: str, job: Job, sheet: Sheet) -> dict[str, float | None]:
     """The products a step uses in this job, each with its greatest depth, mm (None: it has none or it is not known)."""
     if step == "acclimatise":
-        kinds = ["mdf" if t.timber == "mdf" else "hardwood" if t.timber in HARDWOODS else "softwood" for t in job.trim]
+        kinds = [tables.timber_kind(trim.timber) or "softwood" for trim in job.trim]
         return dict.fromkeys(kinds)
     if step == "make-good":
-        plaster = [wall.substrate for _, wall in bad_plaster(job) if wall.substrate]
-        return _deepest((_binder(made.kind or ""), made.plaster) for made in plaster)
+        return _deepest((_binder(wall), wall.substrate.plaster) for _, wall in bad_plaster(job) if wall.substrate)
     if step in ("fill", "caulk"):
         bonding = sheet.get(Bonding)
         fills = [fill for fill in bonding.fills if (fill.joint in EDGES) == (step == "caulk")] if bonding else []
@@ -149,8 +149,10 @@ def _deepest(found: Iterable[tuple[str, float | None]]) -> dict[str, float | Non
     return deepest
 
 
-def _binder(kind: str) -> str:
-    return "lime" if kind.startswith(("lime", "battened", "cob", "straw")) else "gypsum"
+def _binder(wall: Wall) -> str:
+    """What its plaster is made good with."""
+    row = tables.makeup(wall)
+    return "lime" if row and row.get("lime") else "gypsum"
 
 
 def _cure(sheet: Sheet) -> Wait:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import ceil, radians
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where, not_surveyed
-from listel.core.contract.tables import load_table
+from listel.core.contract.tables import Row
 from listel.core.survey.job import Bow, Job, Room, Trim, Wall
 from listel.core.survey.units import show_fine
 from listel.plugins.setting_out.curve import (
@@ -20,8 +20,14 @@ from listel.plugins.setting_out.curve import (
 )
 from listel.plugins.setting_out.results import BowCheck, Run
 from listel.plugins.setting_out.settings import allowance, allowed, lengths
+from listel.plugins.site import tables
 
 BEAMS = Source("Beam theory: bent strips and the theorem of three moments", standing="published-from-memory")
+
+
+def bending_of(timber: Row) -> tuple[float, float]:
+    """Modulus of elasticity and bending strength of a timber [N/mm2]: the stiffest against the weakest it may be."""
+    return tables.both(timber["stiffness"])[1] * 1000, tables.both(timber["strength"])[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,11 +120,12 @@ def _check(job: Job, room: Room, wall: Wall, bow: Bow, trim: Trim) -> tuple[BowC
     where = Where(room.name, wall.name, trim.name, line=job.line(bow))
     section = trim.section
     thickness = section.thickness if section.thickness is not None else section.projection
-    row = load_table(__package__, "bending").find(trim.timber) if trim.timber else None
+    row = tables.timber(trim.timber) if trim.timber else None
+    modulus, strength = bending_of(row) if row else (0.0, 0.0)
     spacing, spacing_shown, _ = allowed("fixing-spacing")
     strip = None
     if thickness is not None and section.height is not None and row is not None:
-        strip = strip_on(bow.chord, bow.rise, thickness, section.height, row["modulus"], row["strength"], spacing)
+        strip = strip_on(bow.chord, bow.rise, thickness, section.height, modulus, strength, spacing)
     radius, (arc, turn) = bow_radius(bow.chord, bow.rise), bow_arc(bow.chord, bow.rise)
     face = (
         0.0
@@ -137,8 +144,8 @@ def _check(job: Job, room: Room, wall: Wall, bow: Bow, trim: Trim) -> tuple[BowC
         )
     if row is not None:
         inputs += [
-            Input("modulus of elasticity", row["modulus"], "N/mm2"),
-            Input("bending strength", row["strength"], "N/mm2"),
+            Input("modulus of elasticity", modulus, "N/mm2"),
+            Input("bending strength", strength, "N/mm2"),
         ]
     grounds = Grounds(
         tuple(inputs),

@@ -9,18 +9,8 @@ from math import ceil
 from listel.core.survey.job import Wall
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import allowance
+from listel.plugins.site import tables
 
-SOLID = (
-    "lime-on-brick",
-    "lime-on-rubble",
-    "gypsum-on-brick",
-    "gypsum-on-block",
-    "brick",
-    "engineering-brick",
-    "rubble",
-    "aerated-block",
-    "cob",
-)
 GRID = 50.0
 
 
@@ -52,7 +42,7 @@ def bearers(wall: Wall, run: Run) -> tuple[list[float], str, bool]:
         return grid, "the timber ground", True
     if substrate and len(plugs := [at for at in substrate.plugs if inside[0] < at < inside[1]]) > 1:
         return plugs, "an old plug", True
-    if substrate and substrate.kind in SOLID:
+    if tables.bears_anywhere(wall):
         return grid, "solid wall", True
     return grid, "a stud or other sound fixing", False
 

@@ -7,15 +7,15 @@ from typing import Any
 
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.contract.reckoning import Reckoning
-from listel.core.contract.tables import load_table
 from listel.plugins.setting_out.angles import through_room
-from listel.plugins.setting_out.bows import BEAMS, strip_on, way_round
+from listel.plugins.setting_out.bows import BEAMS, bending_of, strip_on, way_round
 from listel.plugins.setting_out.closure import judge
 from listel.plugins.setting_out.curve import bow_arc, bow_radius
 from listel.plugins.setting_out.reckon_cuts import Given, above_nothing, rounded
 from listel.plugins.setting_out.settings import allowed
 from listel.plugins.setting_out.suspects import Doubt, Reading, doubts
 from listel.plugins.setting_out.traverse import compass_rule, courses_of, expected_misclosure, spread_angles, walk
+from listel.plugins.site import tables
 
 
 def bow(given: Given) -> Reckoning:
@@ -44,14 +44,15 @@ def bow(given: Given) -> Reckoning:
         )
     ]
     if None not in (given["thickness"], given["height"], given["timber"]):
-        row = load_table(__package__, "bending").find(given["timber"])
+        row = tables.timbers().find(given["timber"])
         if row is None:
-            known = ", ".join(each.name for each in load_table(__package__, "bending"))
+            known = ", ".join(each.name for each in tables.timbers())
             raise ValueError(f"no bending strength is known here for {given['timber']}: choose one of {known}")
+        modulus, strength = bending_of(row)
         spacing, shown, _ = allowed("fixing-spacing")
         if given["spacing"] is not None:
             spacing, shown = given["spacing"], Input("spacing of fixings", given["spacing"], "mm")
-        strip = strip_on(chord, rise, given["thickness"], given["height"], row["modulus"], row["strength"], spacing)
+        strip = strip_on(chord, rise, given["thickness"], given["height"], modulus, strength, spacing)
         way, why = way_round(chord, rise, given["thickness"], strip, not given["clear"])
         results |= {
             "stress": rounded(strip.stress),
@@ -71,8 +72,8 @@ def bow(given: Given) -> Reckoning:
                 (
                     Input("thickness", given["thickness"], "mm"),
                     Input("height", given["height"], "mm"),
-                    Input("modulus of elasticity", row["modulus"], "N/mm2"),
-                    Input("bending strength", row["strength"], "N/mm2"),
+                    Input("modulus of elasticity", modulus, "N/mm2"),
+                    Input("bending strength", strength, "N/mm2"),
                     shown,
                 ),
                 "stress: modulus x thickness / (2 x radius), or the peak at the fixings where greater; pull: three "

@@ -1,4 +1,4 @@
-"""The plugin ``site``: its hooks and its result types; the rules are imported when they are asked for."""
+"""The plugin ``site``: its hooks, its result types and its tables; the rules are imported when they are asked for."""
 
 from __future__ import annotations
 

@@ -90,7 +90,7 @@ def day_findings(job: Job, lines: tuple[TrimMovement, ...]) -> Iterator[Finding]
         return
     now = moisture_in_room(day.temperature, day.humidity)
     off = [line for line in lines if line.wait_reading and not line.wait_reading[0] <= now <= line.wait_reading[1]]
-    off = [line for line in off if line.timber != "mdf"]
+    off = [line for line in off if line.kind != "board"]
     if not off:
         return
     where = Where(line=job.line(day))

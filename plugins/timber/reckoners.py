@@ -7,6 +7,7 @@ from typing import Any
 
 from listel.core.contract.findings import Grounds, Input
 from listel.core.contract.reckoning import Option, Reckoner, Reckoning
+from listel.plugins.site import tables
 from listel.plugins.timber.sorption import (
     COLDEST,
     HANDBOOK_SORPTION,
@@ -14,7 +15,7 @@ from listel.plugins.timber.sorption import (
     equilibrium_moisture,
     humidity_for,
 )
-from listel.plugins.timber.species import Direction, Species, species_named, timbers
+from listel.plugins.timber.species import Direction, Species, species_named
 from listel.plugins.timber.swelling import HANDBOOK_SWELLING
 
 
@@ -104,7 +105,9 @@ def reckoners() -> list[Reckoner]:
             "movement",
             "how far a width of timber moves between two moistures",
             (
-                Option("timber", "choice", "the timber", required=True, choices=tuple(row.name for row in timbers())),
+                Option(
+                    "timber", "choice", "the timber", required=True, choices=tuple(row.name for row in tables.timbers())
+                ),
                 Option("width", "length", "the width", required=True),
                 Option("from", "percent", "moisture first", required=True),
                 Option("to", "percent", "moisture last", required=True),

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from listel.core.contract.findings import Source
-from listel.core.contract.tables import Row, Table, load_table
+from listel.core.contract.tables import Row, load_table
+from listel.plugins.site import tables
 from listel.plugins.timber.sorption import board_moisture, moisture_in_room
 from listel.plugins.timber.swelling import (
     FIBRE_SATURATION,
@@ -21,19 +22,9 @@ Direction = Literal["radial", "tangential", "plane", "through"]
 SOLID: tuple[Direction, ...] = ("radial", "tangential")
 
 
-def timbers() -> Table:
-    """The table of timbers."""
-    return load_table(__package__, "timbers")
-
-
 def limit(name: str) -> Row:
     """A row of the table of limits."""
     return load_table(__package__, "limits").row(name)
-
-
-def both(value: float | list[float]) -> tuple[float, float]:
-    """A figure of the tables as its least and greatest."""
-    return (value[0], value[-1]) if isinstance(value, list) else (value, value)
 
 
 @dataclass(frozen=True)
@@ -64,7 +55,7 @@ class Species:
 
     def span(self, column: str) -> tuple[float, float]:
         """The least and the greatest of a column that every row holds (density, stiffness, strength)."""
-        return both(self.row[column])
+        return tables.both(self.row[column])
 
     def face(self, rings: str | None) -> tuple[Direction, ...]:
         """The directions that may lie across the face."""
@@ -86,8 +77,8 @@ class Species:
         """Handbook coefficients, least and greatest, a share per 1 % MC; from the shrinkage where none is printed."""
         printed = self.row.get(direction)
         if printed is not None:
-            return both(printed)
-        low, high = both(self.row[f"shrinkage_{direction}"])
+            return tables.both(printed)
+        low, high = tables.both(self.row[f"shrinkage_{direction}"])
         saturation = self.row.get("fibre_saturation", FIBRE_SATURATION)
         return coefficient_from_shrinkage(low, saturation), coefficient_from_shrinkage(high, saturation)
 
@@ -98,7 +89,7 @@ class Species:
         if in_linear_range(first, last):
             return tuple(change_by_coefficient(size, c, first, last) for c in self.coefficients(direction))
         saturation = self.row.get("fibre_saturation", FIBRE_SATURATION)
-        shrinkages = both(self.row[f"shrinkage_{direction}"])
+        shrinkages = tables.both(self.row[f"shrinkage_{direction}"])
         return tuple(change_by_shrinkage(size, s, first, last, saturation) for s in shrinkages)
 
     def swelling_changes(self, direction: Direction, size: float, first: float, last: float) -> tuple[float, ...]:
@@ -122,12 +113,12 @@ class Species:
 
 def species_named(name: str) -> Species:
     """The timber of that name; KeyError if the table has none."""
-    return Species(timbers().row(name))
+    return Species(tables.timber(name))
 
 
 def possible_species(name: str | None) -> tuple[Species, ...]:
     """The timber of that name, or every timber where the survey names none."""
-    return tuple(Species(row) for row in timbers() if name in (None, row.name))
+    return tuple(Species(row) for row in tables.timbers() if name in (None, row.name))
 
 
 def greatest(changes: Iterable[float]) -> float:

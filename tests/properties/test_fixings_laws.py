@@ -17,7 +17,7 @@ from listel.plugins.fixings.load import overhang_pull
 from listel.plugins.fixings.schedule import examine
 from listel.plugins.setting_out import Run, SettingOut
 
-SUBSTRATES = [row.name for row in load_table("listel.plugins.fixings", "substrates")]
+SUBSTRATES = [row.name for row in load_table("listel.plugins.site", "makeups")]
 KINDS = [row.name for row in load_table("listel.plugins.fixings", "kinds")]
 MEMBERS = ["dado-rail", "plate-rail", "picture-rail", "skirting", "frieze", "cornice", "panel-mould"]
 

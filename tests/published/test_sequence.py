@@ -93,7 +93,7 @@ def test_only_the_survey_needs_nothing_and_nothing_needs_itself() -> None:
     [
         ("Acclimatising softwood trim, 3 to 7 days (second hand)", "acclimatise-softwood", 72, 168),
         (f"{PRACTICE}: thick hardwood 1 to 2 weeks", "acclimatise-hardwood", 168, 336),
-        (f"{PRACTICE}: MDF 48 to 72 h", "acclimatise-mdf", 48, 72),
+        (f"{PRACTICE}: MDF 48 to 72 h", "acclimatise-board", 48, 72),
         (f"{PRACTICE}: shellac, primed over in 1 to 2 h", "seal-knots-shellac", 1, 2),
         (f"{COATINGS}: waterborne 1 to 4 h", "prime-waterborne", 1, 4),
         (f"{COATINGS}: alkyd 6 to 24 h", "prime-alkyd", 6, 24),

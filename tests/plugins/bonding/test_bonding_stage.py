@@ -154,7 +154,7 @@ def test_no_glue_when_none_was_chosen() -> None:
 def test_casein_stains_oak() -> None:
     panelled = replace(GYPSUM, substrate=Substrate("timber-panelling", finish=("bare",)))
     oak = replace(RAIL, timber="european-oak")
-    assert "stains oak" in bond(job(oak, panelled, choices=chosen("casein"))).refused[0][1]
+    assert "stains a timber" in bond(job(oak, panelled, choices=chosen("casein"))).refused[0][1]
     assert bond(job(RAIL, panelled, choices=chosen("casein"))).adhesive == "casein"
 
 
@@ -280,7 +280,7 @@ def test_caulk_chosen_where_it_lifts_the_finish_is_refused() -> None:
     papered = replace(GYPSUM, substrate=Substrate("gypsum-on-brick", finish=("paper",)))
     bonding, said = seen(job(wall=papered, choices=Choices(sealant="acrylic-caulk")), moved(0.1))
     assert next(one for one in bonding.fills if one.joint == "wall-edge").filler == "none"
-    assert "lifts paper" in said["bonding/sealant-refused"].says
+    assert "lifts wallpaper" in said["bonding/sealant-refused"].says
 
 
 def test_the_movement_of_a_fill_is_a_range_where_the_rings_are_not_known() -> None:

@@ -26,7 +26,7 @@ from listel.plugins.fixings.schedule import examine
 from listel.plugins.setting_out import BowCheck, Mark, Piece, PieceEnd, Run, SettingOut
 from listel.plugins.timber import Bend, Bends, Movement, TrimMovement
 
-SUBSTRATES = [row.name for row in load_table("listel.plugins.fixings", "substrates")]
+SUBSTRATES = [row.name for row in load_table("listel.plugins.site", "makeups") if not row.get("hold")]
 
 
 def run(start: float = 0.0, end: float = 3600.0, **keys: object) -> Run:
@@ -411,5 +411,5 @@ def test_every_line_says_the_density_its_weight_is_reckoned_with(fix, trim, subs
     assert fix(wall, trim(density=470.0)).line.density == 470.0
     assert (
         fix(wall, trim()).line.density
-        == load_table("listel.plugins.fixings", "densities").row("european-redwood")["mean"]
+        == load_table("listel.plugins.site", "timbers").row("european-redwood")["density"][0]
     )

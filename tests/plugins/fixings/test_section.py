@@ -93,6 +93,12 @@ def test_every_substrate_and_timber_of_the_survey_has_its_row() -> None:
     fixing = schema["properties"]["choices"]["properties"]["fixing"]["enum"]
     from listel.core.contract.tables import load_table
 
-    for table, names in (("substrates", kinds), ("densities", timbers), ("kinds", fixing)):
-        missing = [name for name in names if name not in load_table("listel.plugins.fixings", table)]
+    finishes = schema["$defs"]["substrate"]["properties"]["finish"]["enum"]
+    for plugin, table, names in (
+        ("site", "makeups", kinds),
+        ("site", "finishes", finishes),
+        ("site", "timbers", timbers),
+        ("fixings", "kinds", fixing),
+    ):
+        missing = [name for name in names if name not in load_table(f"listel.plugins.{plugin}", table)]
         assert missing == []

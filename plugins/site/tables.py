@@ -1,0 +1,85 @@
+"""The tables of the site: make-ups of walls, old finishes, timbers, members and periods. No other table tells of these.
+
+What a thing is stands in its columns; nobody reads it out of its name.
+"""
+
+from __future__ import annotations
+
+from listel.core.contract.findings import Source
+from listel.core.contract.tables import Row, Table, load_table
+from listel.core.survey.job import Wall
+
+SOUR = ("moderate", "strong")
+
+
+def makeups() -> Table:
+    """The make-ups of walls."""
+    return load_table(__package__, "makeups")
+
+
+def makeup(wall: Wall) -> Row | None:
+    """What a wall is made of; None where that was not surveyed."""
+    kind = wall.substrate.kind if wall.substrate else None
+    return makeups().row(kind) if kind else None
+
+
+def is_hollow(wall: Wall) -> bool:
+    """Whether a hollow may be met behind the face of a wall: by its make-up, or because the survey measured one."""
+    row = makeup(wall)
+    return bool((row and row.get("hollow")) or (wall.substrate and wall.substrate.void))
+
+
+def bears_anywhere(wall: Wall) -> bool:
+    """Whether a fixing bears at any station of a wall: masonry without hollows."""
+    row = makeup(wall)
+    return row is not None and row["bearer"] == "masonry" and not row.get("hollow")
+
+
+def finishes() -> Table:
+    """The finishes of old walls."""
+    return load_table(__package__, "finishes")
+
+
+def finishes_on(wall: Wall) -> tuple[Row, ...]:
+    """What is on a wall, from the face inward; empty where it was not surveyed."""
+    return tuple(finishes().row(name) for name in wall.substrate.finish) if wall.substrate else ()
+
+
+def loose_finish(wall: Wall) -> Row | None:
+    """The outermost of its finishes that lets go of what is stuck to it or to what lies over it; None with none."""
+    return next((row for row in finishes_on(wall) if row.get("lets_go")), None)
+
+
+def timbers() -> Table:
+    """The timbers of trim."""
+    return load_table(__package__, "timbers")
+
+
+def timber(name: str) -> Row:
+    """A timber; KeyError if the table has none of that name."""
+    return timbers().row(name)
+
+
+def timber_kind(name: str | None) -> str:
+    """softwood, hardwood or board; "" where the timber was not surveyed."""
+    return str(timber(name)["kind"]) if name else ""
+
+
+def is_sour(name: str | None) -> bool:
+    """Whether a timber's tannin stains with iron and eats plain steel; not so where it was not surveyed."""
+    return name is not None and timber(name)["tannin"] in SOUR
+
+
+def framing(name: str) -> Row:
+    """A class of graded framing; KeyError if the table has none of that name."""
+    return load_table(__package__, "framing").row(name)
+
+
+def both(value: float | list[float]) -> tuple[float, float]:
+    """A figure of the tables as its least and greatest."""
+    return (value[0], value[-1]) if isinstance(value, list) else (value, value)
+
+
+def glue_sources() -> tuple[Source, ...]:
+    """Where it is said how glue holds to walls and finishes."""
+    return (makeups().sources["custom"],)
