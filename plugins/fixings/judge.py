@@ -20,6 +20,7 @@ from listel.plugins.fixings.line import (
     spacing_that_serves,
     wants_test,
 )
+from listel.plugins.fixings.load import hanging
 from listel.plugins.fixings.points import Layout
 from listel.plugins.fixings.results import LOOSE_END
 from listel.plugins.fixings.size import Size, protected, pull_row
@@ -90,14 +91,17 @@ def overloaded(reckoned: Reckoned) -> Iterator[Finding]:
         would = f"At most {show_length(closer, units)} apart they would serve, which needs noggings between the studs"
     else:
         would = f"At most {show_length(closer, units)} apart they would serve"
+    guessed = hanging(reckoned.place)[1]
+    assumed = guessed is not None and guessed.assumed
     yield Finding(
         "fixings/overloaded",
-        "hold",
+        "advice" if assumed else "hold",
         f"The hardest-worked fixing of the {reckoned.place.trim.name} is asked for {line.demand:.0f} N and may carry "
-        f"{line.capacity:.0f} N: {ratio:.2f} times what it should.",
+        f"{line.capacity:.0f} N: {ratio:.2f} times what it should"
+        + (", at a load that nobody stated." if assumed else "."),
         where(reckoned.place),
         line.grounds,
-        f"{would}; or hang less on it.",
+        f"{would}; or hang less on it." + (" Say in the survey what will hang there." if assumed else ""),
     )
 
 

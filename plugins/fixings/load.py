@@ -14,7 +14,7 @@ from listel.plugins.setting_out import SettingOut
 from listel.plugins.timber import Bends
 
 GRAVITY = 9.81
-ASSUMED_LOAD = "normal"
+ASSUMED_LOAD = "unstated"
 ON_THE_FLOOR = ("skirting", "architrave", "plinth-block")
 MECHANICS = Source("Weight and overhang: T = V e / z, moments about the underside of the rail", standing="derived")
 
@@ -78,14 +78,14 @@ def here(line: object, place: Place) -> bool:
 
 
 def hanging(place: Place) -> tuple[float, Input | None]:
-    """What hangs on a run, N per mm, with its input: surveyed, or for a picture rail assumed at 20 kg on each metre."""
+    """What hangs on a run, N per mm, with its input: surveyed, or for a picture rail assumed at 10 kg on each metre."""
     trim = place.trim
     if trim.load is not None:
         return trim.load / 1000, Input("load hung along it", trim.load, "N/m", place.job.line(trim, "load"))
     if trim.member != "picture-rail":
         return 0.0, None
     assumed = float(load_table(__package__, "loads").row(ASSUMED_LOAD)["load"])
-    note = "not surveyed; 20 kg on each metre is our allowance"
+    note = "not surveyed; 10 kg on each metre is our allowance"
     return assumed / 1000, Input("load hung along it", assumed, "N/m", assumed=True, note=note)
 
 

@@ -218,8 +218,17 @@ def test_metal(fix, trim, timber: str, wall: dict, kind: str, metal: str) -> Non
 def test_picture_rail_load_is_assumed_and_shown(fix, trim) -> None:
     fixed = fix(trim=trim(member="picture-rail", section=Section(55.0, 25.0)))
     assert "load-not-surveyed" in fixed.rules("caution")
-    assert any(given.assumed and given.value == 200 for given in fixed.line.grounds.inputs)
+    assert any(given.assumed and given.value == 100 for given in fixed.line.grounds.inputs)
     assert fixed.line.ratio is not None and 0 < fixed.line.ratio < 1
+
+
+def test_an_overload_by_a_load_nobody_stated_is_advice(fix, trim, brick) -> None:
+    rail = trim(member="picture-rail", section=Section(55.0, 25.0))
+    far = Choices(spacing=9000.0)
+    stated, guessed = (fix(brick, replace(rail, load=load), choices=far) for load in (100.0, None))
+    assert stated.line.ratio == guessed.line.ratio > 1
+    assert stated.finding("overloaded").weight == "hold"
+    assert guessed.finding("overloaded").weight == "advice"
 
 
 def test_no_load_is_taken_at_its_word(fix, trim) -> None:
