@@ -6,6 +6,7 @@ from pathlib import Path
 
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
+from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Section, Stage
 from listel.plugins.bonding.results import (
     Bond,
@@ -26,8 +27,8 @@ def listel_stages() -> list[Stage]:
     from listel.plugins.setting_out import SettingOut
     from listel.plugins.timber import Bends, Movement
 
-    wants = (SettingOut, Movement, Bends, DefectChecks, FixingSchedule)
-    return [Stage("bonding", examine, wants=wants, gives=(Bonding,))]
+    needs, wants = (SettingOut, Movement, DefectChecks), (Bends, FixingSchedule)
+    return [Stage("bonding", examine, needs=needs, wants=wants, gives=(Bonding,))]
 
 
 @hookimpl
@@ -36,6 +37,14 @@ def listel_reckoners() -> list[Reckoner]:
     from listel.plugins.bonding.reckoners import reckoners
 
     return reckoners()
+
+
+@hookimpl
+def listel_rules() -> list[Rule]:
+    """Everything the stage can tell."""
+    from listel.core.contract.rules import load_rules
+
+    return list(load_rules(__package__))
 
 
 @hookimpl

@@ -148,12 +148,12 @@ def _grounds(job: Job, face: Face, result: str, sources: tuple[Source, ...], wor
 
 def _none(job: Job, face: Face, why: str, refused: tuple[tuple[str, str], ...]) -> Bond:
     return Bond(
-        face.room.name,
-        face.wall.name,
-        face.trim.name,
-        "none",
-        why,
-        refused,
+        room=face.room.name,
+        wall=face.wall.name,
+        trim=face.trim.name,
+        adhesive="none",
+        why=why,
+        refused=refused,
         reversible="fixings draw out; their holes are stopped",
         grounds=_grounds(job, face, f"fixings alone: {why}", tables.glue_sources(), "; ".join(r for _, r in refused)),
     )
@@ -162,12 +162,12 @@ def _none(job: Job, face: Face, why: str, refused: tuple[tuple[str, str], ...]) 
 def _with(job: Job, face: Face, family: Row, curve: Curve, why: str, told: dict[str, str]) -> Bond:
     low, high = family["open"]
     bond = Bond(
-        face.room.name,
-        face.wall.name,
-        face.trim.name,
-        family.name,
-        why + (f"; {family['mind']}" if family.get("mind") else ""),
-        tuple(told.items()),
+        room=face.room.name,
+        wall=face.wall.name,
+        trim=face.trim.name,
+        adhesive=family.name,
+        why=why + (f"; {family['mind']}" if family.get("mind") else ""),
+        refused=tuple(told.items()),
         open_minutes=(low, high),
         cure_hours=(family["cure"][0], family["cure"][1]),
         holds_alone=False,
@@ -182,8 +182,8 @@ def _with_bead(job: Job, face: Face, family: Row, curve: Curve, bond: Bond) -> B
     height = face.trim.section.height
     diameter = value("bead")
     beads, angle = bead_layout(height)
-    length = face.length * beads / cos(radians(angle)) if face.length is not None else None
-    volume = with_waste(bead_volume(length, diameter), value("waste")) if length is not None else None
+    length = face.length * beads / cos(radians(angle))
+    volume = with_waste(bead_volume(length, diameter), value("waste"))
     load = wet_pressure(face, curve, beads, angle)
     grab = allowance("wet-grab")
     alone = None if load is None or grab["low"] < load <= grab["high"] else load <= grab["low"]

@@ -24,9 +24,7 @@ def in_tins(volume: float) -> str:
     return "the smallest tin sold" if volume < 125 else f"{volume / 1000:.2f} litre"
 
 
-def coats(
-    job: Job, faces: tuple[Face, ...], checks: DefectChecks | None, softwood: frozenset[str]
-) -> Iterator[Material]:
+def coats(job: Job, faces: tuple[Face, ...], checks: DefectChecks, softwood: frozenset[str]) -> Iterator[Material]:
     """Knotting, primer all round, undercoat and two finish coats on what is seen; ``softwood`` names those trims."""
     yield from _knotting(job, faces, checks, softwood)
     new = [face for face in faces if _finish(job, face.trim) == "paint" and face.trim.state != "reused"]
@@ -44,20 +42,17 @@ def _finish(job: Job, trim: Trim) -> str | None:
     return None if finish == "paint" and job.choices.paint == "none" else finish
 
 
-def _knotting(
-    job: Job, faces: tuple[Face, ...], checks: DefectChecks | None, softwood: frozenset[str]
-) -> Iterator[Material]:
+def _knotting(job: Job, faces: tuple[Face, ...], checks: DefectChecks, softwood: frozenset[str]) -> Iterator[Material]:
     """Two coats over every firm knot and a band round it; knots are allowed for in softwood whose own nobody noted."""
     round_it, usual = value("knot-seal-round"), value("knot-usual")
     sizes = [
-        float(knot_size(job, knot).value)
+        knot_size(knot)
         for trim in job.trim
-        if not clear_finish(trim)
-        for _, knot in knots_of(job, trim, checks)
-        if knot.sound is not False
+        if not clear_finish(trim) and any(face.trim is trim for face in faces)
+        for _, knot in knots_of(trim, checks)
     ]
     unknown = {trim.name for trim in job.trim if _knots_unknown(job, trim)} & softwood
-    metres = sum(face.length or 0.0 for face in faces if face.trim.name in unknown) / 1000
+    metres = sum(face.length for face in faces if face.trim.name in unknown) / 1000
     allowed = round(metres * value("knots-per-metre"))
     if not sizes and not allowed:
         return
@@ -101,7 +96,7 @@ def _coat(what: str, faces: list[Face], cover: str, *, number: int = 1, all_roun
         face.length * girth / 1e6
         for face in faces
         for girth in (_girth(face.trim, all_round=all_round),)
-        if face.length is not None and girth is not None
+        if girth is not None
     ]
     if not areas:
         return

@@ -25,15 +25,13 @@ WORDS = {
 
 
 def counted(job: Job, schedule: FixingSchedule | None, fills: Iterable[Fill]) -> Iterator[Material]:
-    """Fixings and plugs of the schedule by size, pellets for screw heads, and timber for loose knots."""
-    fills = list(fills)
+    """Fixings and plugs of the schedule by size, pellets for screw heads."""
     lines = [line for line in schedule.lines if line.kind and line.count] if schedule else []
     yield from _by_size((_fixing(line, job.units), line.count) for line in lines)
     yield from _by_size((_plug(line), line.count) for line in lines if _plug(line))
     heads = sum(fill.count or 0 for fill in fills if fill.filler == "timber-pellet" and fill.joint == "screw-holes")
     size = show_length(value("pellet-size"), job.units)
     yield from _by_size([(f"timber pellets of {size}, over the screws", heads)] if heads else [])
-    yield from _for_knots(job, fills)
 
 
 def _fixing(line: Fixing, units: Units) -> str:
@@ -70,22 +68,5 @@ def _by_size(found: Iterable[tuple[str, int]]) -> Iterator[Material]:
                 worked=f"{count} x {1 + spare / 100:g}",
                 result=f"{bought}",
                 sources=allowance("spare").sources,
-            ),
-        )
-
-
-def _for_knots(job: Job, fills: list[Fill]) -> Iterator[Material]:
-    knots = [fill for fill in fills if fill.filler == "timber-pellet" and fill.joint.startswith("knot")]
-    if knots:
-        sizes = ", ".join(show_length(fill.width, job.units) for fill in knots if fill.width is not None)
-        yield Material(
-            "timber pellets and patches for knots",
-            float(len(knots)),
-            "each",
-            f"knots {sizes}; cut them from the same timber",
-            Grounds(
-                formula="one for each loose knot that is kept",
-                result=f"{len(knots)}",
-                sources=allowance("knot-pellet").sources,
             ),
         )

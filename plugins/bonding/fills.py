@@ -25,7 +25,7 @@ HARD = ("cellulose", "two-part")
 GAP_ORDER = ("acrylic-caulk", "hybrid-polymer")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Joint:
     """One joint as it stands: ``width`` [mm] taken, greatest and ``least`` movement [mm], the rest for grounds."""
 
@@ -49,6 +49,13 @@ def clear_finish(trim: Trim) -> bool:
     return trim.finish in CLEAR
 
 
+def seasonal(movement: float) -> Input:
+    """The movement across the face that fills are judged by [mm]: what comes before, as the timber dries out from
+    delivery, is waited for and not filled."""
+    note = "between the seasons, once the timber has come to the moisture of the room"
+    return Input("movement across the face", round(movement, 3), "mm", note=note)
+
+
 def edge_joint(job: Job, trim: Trim, line: TrimMovement, gap: float) -> Joint | None:
     """The joint between the trim's edge and the wall; None without a height."""
     height = trim.section.height
@@ -67,20 +74,20 @@ def edge_joint(job: Job, trim: Trim, line: TrimMovement, gap: float) -> Joint | 
         width = float(widths["low"])
     fixed = f"{show_length(from_edge, job.units)} from the sealed edge" if at_edge else "along its middle"
     return Joint(
-        "wall-edge",
-        width,
-        movement,
-        (
+        name="wall-edge",
+        width=width,
+        movement=movement,
+        inputs=(
             width_input,
-            Input("movement across the face", round(line.width_high, 3), "mm"),
+            seasonal(line.width_high),
             Input("fixed", fixed, "", 0, True, "only the stretch from the fixing to that edge moves it"),
             Input("height on the wall", height, "mm", job.line(trim.section, "height")),
         ),
-        "movement across the face x distance from fixing to edge / height; strain = movement / width",
-        f"{line.width_high:.2f} x {from_edge:.0f} / {height:.0f} = {movement:.2f} mm",
-        "" if gap > 0 else f"taken as the narrowest of {_usual(job)}",
-        job.units,
-        (line.width_low or 0.0) * from_edge / height,
+        formula="movement across the face x distance from fixing to edge / height; strain = movement / width",
+        worked=f"{line.width_high:.2f} x {from_edge:.0f} / {height:.0f} = {movement:.2f} mm",
+        width_word="" if gap > 0 else f"taken as the narrowest of {_usual(job)}",
+        units=job.units,
+        least=(line.width_low or 0.0) * from_edge / height,
     )
 
 
@@ -96,12 +103,12 @@ def hole_joint(job: Job, name: str, size: float, trim: Trim, line: TrimMovement,
         return None
     movement = line.width_high / height * size
     return Joint(
-        name,
-        size,
-        movement,
-        (size_input, Input("movement across the face", round(line.width_high, 3), "mm"), Input("height", height, "mm")),
-        "movement across the face / height x size of the hole; strain = movement / size",
-        f"{line.width_high:.2f} / {height:.0f} x {size:.1f} = {movement:.2f} mm",
+        name=name,
+        width=size,
+        movement=movement,
+        inputs=(size_input, seasonal(line.width_high), Input("height", height, "mm")),
+        formula="movement across the face / height x size of the hole; strain = movement / size",
+        worked=f"{line.width_high:.2f} / {height:.0f} x {size:.1f} = {movement:.2f} mm",
         units=job.units,
         least=(line.width_low or 0.0) / height * size,
     )
@@ -134,17 +141,17 @@ def line_of(
     served = least_class(percent, "iso")
     sealant = filler is not None and "gap" in filler["serves"]
     return Fill(
-        room,
-        trim.name,
-        joint.name,
-        wall,
-        joint.width,
-        joint.movement,
-        percent,
-        filler.name if filler else "none",
-        served.name if sealant and served else "",
-        least_width(joint.movement, filler["movement"]) if sealant and filler else None,
-        joint_depth(joint.width) if sealant else None,
+        room=room,
+        trim=trim.name,
+        joint=joint.name,
+        wall=wall,
+        width=joint.width,
+        movement=joint.movement,
+        strain=percent,
+        filler=filler.name if filler else "none",
+        movement_class=served.name if sealant and served else "",
+        least_width=least_width(joint.movement, filler["movement"]) if sealant and filler else None,
+        depth=joint_depth(joint.width) if sealant else None,
         paintable=filler["paintable"] if filler else None,
         order=filler["order"] if filler else "",
         dry_hours=(filler["dry"][0], filler["dry"][1]) if filler else None,
@@ -258,7 +265,7 @@ def _no_caulk(job: Job, face: Face) -> str:
 
 
 def _sized(job: Job, face: Face, fill: Fill) -> Fill:
-    if face.length is None or fill.width is None:
+    if fill.width is None:
         return fill
     edges = 2 if face.trim.member in ("dado-rail", "plate-rail", "picture-rail", "panel-mould") else 1
     depth = fill.depth if fill.depth is not None else fill.width
@@ -273,12 +280,12 @@ def floor_fill(job: Job, trim: Trim, line: TrimMovement) -> Fill | None:
         return None
     free = max(height - value("fixed-from-edge"), 0.0)
     joint = Joint(
-        "floor-edge",
-        float(allowance("edge-width")["low"]),
-        line.width_high * free / height,
-        (Input("movement across the face", round(line.width_high, 3), "mm"), Input("height", height, "mm")),
-        "the edge away from the fixings takes the rest of the movement",
-        f"{line.width_high:.2f} x {free:.0f} / {height:.0f}",
+        name="floor-edge",
+        width=float(allowance("edge-width")["low"]),
+        movement=line.width_high * free / height,
+        inputs=(seasonal(line.width_high), Input("height", height, "mm")),
+        formula="the edge away from the fixings takes the rest of the movement",
+        worked=f"{line.width_high:.2f} x {free:.0f} / {height:.0f}",
         units=job.units,
         least=(line.width_low or 0.0) * free / height,
     )
@@ -293,12 +300,12 @@ def tight_fill(job: Job, trim: Trim, opening: JointOpening) -> Fill:
     """A mitre, cope or scarf, cut tight: glued, and not filled where it moves."""
     name, movement, width = opening.joint, opening.high, value("tight-joint")
     joint = Joint(
-        name,
-        width,
-        movement,
-        (Input("width now", width, "mm", 0, True, "cut tight"), Input("movement", round(movement, 3), "mm")),
-        "opening of the joint between the seasons; strain = movement / width",
-        f"{movement:.2f} / {width:g}",
+        name=name,
+        width=width,
+        movement=movement,
+        inputs=(Input("width now", width, "mm", 0, True, "cut tight"), Input("movement", round(movement, 3), "mm")),
+        formula="opening of the joint between the seasons; strain = movement / width",
+        worked=f"{movement:.2f} / {width:g}",
         units=job.units,
         least=opening.low,
     )

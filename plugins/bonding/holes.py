@@ -73,6 +73,10 @@ def filled_hole(job: Job, trim: Trim, joint: Joint) -> Fill:
     if chosen == "none":
         return line_of(joint, trim, None, "as chosen: the heads are left to be seen", ())
     refused = dict(_refusals(joint, trim, [chosen] if chosen else []))
+    if chosen and refused and not clear_finish(trim) and _only_strained(joint, trim, chosen):
+        why = f"as chosen, though {refused[chosen]}: under paint a hairline may show round the holes"
+        filler = fillers().row(chosen)
+        return replace(line_of(joint, trim, filler, why, tuple(refused.items())), depth=value("hole-depth"))
     order = [chosen] if chosen and not refused else _order(job, trim, joint)
     if not chosen and protected(job) and "linseed-putty" not in order:
         refused["linseed-putty"] = _slow(job)
@@ -88,6 +92,13 @@ def filled_hole(job: Job, trim: Trim, joint: Joint) -> Fill:
             return replace(line_of(joint, trim, filler, why, tuple(refused.items())), depth=depth)
         refused.setdefault(name, reasons.get(name, "it is no filler for a hole"))
     return line_of(joint, trim, None, "nothing serves: pellet the heads with the same timber", tuple(refused.items()))
+
+
+def _only_strained(joint: Joint, trim: Trim, chosen: str) -> bool:
+    """Whether nothing but its strain refuses a filler in a hole over a fixing, which paint covers."""
+    return "hole" in fillers().row(chosen)["serves"] and not list(
+        _refusals(replace(joint, movement=0.0), trim, [chosen])
+    )
 
 
 def _refusals(joint: Joint, trim: Trim, names: list[str]) -> Iterator[tuple[str, str]]:
@@ -144,8 +155,5 @@ def _volume(fill: Fill, mine: list[Face]) -> float | None:
     """Filler of the holes [ml], waste included: by their count, else by the run and a usual spacing; derived."""
     if fill.width is None or fill.depth is None or fill.filler in ("none", "timber-pellet"):
         return None
-    lengths = [face.length for face in mine if face.length is not None]
-    if fill.count is None and not lengths:
-        return None
-    count = fill.count if fill.count is not None else sum(length / value("hole-spacing") + 1 for length in lengths)
+    count = fill.count if fill.count is not None else sum(face.length / value("hole-spacing") + 1 for face in mine)
     return with_waste(count * pi / 4 * fill.width**2 * fill.depth / 1000, value("waste"))

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.contract.findings import Finding, Grounds, Where, not_surveyed
+from listel.core.contract.findings import Finding, Where
+from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job
 from listel.plugins.bonding.adhesives import adhesives
 from listel.plugins.bonding.fills import edge_choice
 from listel.plugins.bonding.results import Bond, Fill
 from listel.plugins.bonding.strain import fillers
 from listel.plugins.bonding.walls import Face, protected
+
+RULES = load_rules(__package__)
 
 
 def _list(names: list[str]) -> str:
@@ -36,8 +39,7 @@ def adhesive_findings(job: Job, bonds: tuple[Bond, ...]) -> Iterator[Finding]:
             refused.setdefault((bond.room, bond.refused[0][1].split("; ")[0]), []).append(bond)
     for (room, reason), those in refused.items():
         walls = _walls([bond.wall for bond in those])
-        yield Finding(
-            "bonding/adhesive-refused",
+        yield RULES["adhesive-refused"].told(
             "hold",
             f"The {title} that was chosen is refused on {walls}: {reason}.",
             Where(room, those[0].wall if len({bond.wall for bond in those}) == 1 else "", line=line),
@@ -47,8 +49,7 @@ def adhesive_findings(job: Job, bonds: tuple[Bond, ...]) -> Iterator[Finding]:
     if protected(job):
         for room in dict.fromkeys(bond.room for bond in bonds if bond.adhesive == chosen):
             grounds = next(bond.grounds for bond in bonds if bond.room == room and bond.adhesive == chosen)
-            yield Finding(
-                "bonding/adhesive-in-protected-building",
+            yield RULES["adhesive-in-protected-building"].told(
                 "hold",
                 f"{title[0].upper()}{title[1:]} in a protected building: it {adhesives().row(str(chosen))['undo']}, so"
                 " the fixings are preferred. Glue is a departure that needs a reason.",
@@ -71,71 +72,60 @@ def filler_findings(job: Job, fills: tuple[Fill, ...]) -> Iterator[Finding]:
             title = fillers().row(str(chosen))["title"]
             joints = _list([fill.joint.replace("-", " ") for fill in those])
             reason = next(why for name, why in those[0].refused if name == chosen)
-            yield Finding(
-                f"bonding/{kind}-refused",
-                "hold",
-                f"The {title} that was chosen is refused on the {trim} ({joints}): {reason}.",
-                Where(
-                    those[0].room if len({fill.room for fill in those}) == 1 else "",
-                    trim=trim,
-                    line=job.line(job.choices, kind),
-                ),
-                those[0].grounds,
-                f"Instead: {those[0].why}.",
-            )
+            room = those[0].room if len({fill.room for fill in those}) == 1 else ""
+            where = Where(room, trim=trim, line=job.line(job.choices, kind))
+            strain = max(fill.strain or 0.0 for fill in those)
+            if all(fill.filler == chosen for fill in those):
+                says = f"The {title} that was chosen for the {joints} of the {trim}: {reason}; under paint a hairline."
+                mend = "Touch it in after the first heating season, or pellet the heads with the same timber."
+                yield RULES["filler-refused"].told("advice", says, where, those[0].grounds, mend, strain=strain)
+                continue
+            says = f"The {title} that was chosen is refused on the {trim} ({joints}): {reason}."
+            rule = RULES["filler-refused"] if kind == "filler" else RULES["sealant-refused"]
+            yield rule.told("hold", says, where, those[0].grounds, f"Instead: {those[0].why}.", strain=strain)
 
 
 def _concerns(job: Job, kind: str, fill: Fill) -> bool:
     """Whether the choice was meant for that joint: a sealant for edges, as is a filler that is one where no sealant
-    was chosen; a filler for holes and knots. Mitres and copes are told in their lines."""
+    was chosen; a filler for holes. Mitres and copes are told in their lines."""
     if fill.joint == "wall-edge":
         return kind == "sealant" or (job.choices.sealant is None and edge_choice(job) is not None)
-    return kind == "filler" and (fill.joint.endswith("holes") or fill.joint.startswith("knot"))
+    return kind == "filler" and fill.joint.endswith("holes")
 
 
 def narrow_findings(fills: tuple[Fill, ...]) -> Iterator[Finding]:
     """Cautions for edges that no sealant serves."""
     for fill in fills:
         if fill.joint == "wall-edge" and fill.filler == "none" and fill.least_width is not None:
-            yield Finding(
-                "bonding/edge-not-sealed",
+            yield RULES["edge-not-sealed"].told(
                 "caution",
                 f"The {fill.trim} against wall{'s' if ',' in fill.wall else ''} {fill.wall}: {fill.why}.",
                 Where(fill.room, fill.wall, fill.trim),
                 fill.grounds,
                 "Fix it nearer the edge that is sealed, or leave the line open.",
+                least_width=fill.least_width,
             )
 
 
-def missing_findings(job: Job, faces: tuple[Face, ...], bonds: tuple[Bond, ...], moved: bool) -> Iterator[Finding]:
+def missing_findings(job: Job, faces: tuple[Face, ...], bonds: tuple[Bond, ...]) -> Iterator[Finding]:
     """One finding for each fact that was not surveyed, grouped by room."""
     glued = any(bond.adhesive != "none" for bond in bonds)
-    if not moved and faces:
-        yield Finding(
-            "bonding/no-movement",
-            "caution",
-            "The movement of the timber was not reckoned, so no filler or sealant can be named.",
-            grounds=Grounds(result="no fills"),
-        )
     if faces and protected(job) is None:
-        yield not_surveyed(
-            "bonding/protection-not-surveyed",
+        yield RULES["protection-not-surveyed"].lacking(
             "whether the building is protected",
             "whether adhesive may be used at all, and how far the work must come off again",
             Where(line=job.line(job.building)),
         )
     if glued and (job.climate.day is None or job.climate.day.temperature is None):
         used = next(adhesives().row(bond.adhesive) for bond in bonds if bond.adhesive != "none")
-        yield not_surveyed(
-            "bonding/day-not-surveyed",
+        yield RULES["day-not-surveyed"].lacking(
             f"the temperature on the day ({used['title']} is used from {used['coldest']:g} to {used['hottest']:g} C)",
             "whether the adhesive sets",
             Where(line=job.line(job.climate)),
         )
     for trim in job.trim:
         if trim.finish is None:
-            yield not_surveyed(
-                "bonding/finish-not-surveyed",
+            yield RULES["finish-not-surveyed"].lacking(
                 f"the finish of the {trim.name}",
                 "whether fillers are painted over or seen; it is taken as painted",
                 Where(trim=trim.name, line=job.line(trim)),
@@ -148,26 +138,15 @@ def _room_findings(job: Job, faces: tuple[Face, ...]) -> Iterator[Finding]:
         mine = [face for face in faces if face.room.name == room.name]
         unknown = [face.wall.name for face in mine if not face.offers]
         if unknown:
-            yield not_surveyed(
-                "bonding/wall-not-surveyed",
+            yield RULES["wall-not-surveyed"].lacking(
                 f"what {_walls(unknown)} {'are' if len(unknown) > 1 else 'is'} made of",
                 "whether anything may be glued there; until then the fixings alone hold",
                 Where(room.name, line=job.line(room)),
             )
         bare = [face.wall.name for face in mine if face.offers in ("masonry", "gypsum") and face.finish is None]
         if bare:
-            yield not_surveyed(
-                "bonding/wall-finish-not-surveyed",
+            yield RULES["wall-finish-not-surveyed"].lacking(
                 f"the finish on {_walls(bare)}",
                 "whether adhesive or caulk holds: neither holds to limewash, distemper or paper",
-                Where(room.name, line=job.line(room)),
-            )
-        by_walls = [face.wall.name for face in mine if face.length is not None and not face.from_runs]
-        if by_walls:
-            yield Finding(
-                "bonding/lengths-from-walls",
-                "record",
-                f"Quantities for {_walls(by_walls)} are reckoned from the whole wall, openings not taken off, for no"
-                " run was set out there.",
                 Where(room.name, line=job.line(room)),
             )

@@ -29,9 +29,9 @@ def materials(
     faces: tuple[Face, ...],
     bonds: Iterable[Bond],
     fills: Iterable[Fill],
-    checks: DefectChecks | None = None,
-    schedule: FixingSchedule | None = None,
-    softwood: frozenset[str] = frozenset(),
+    checks: DefectChecks,
+    schedule: FixingSchedule | None,
+    softwood: frozenset[str],
 ) -> tuple[Material, ...]:
     """Fixings, adhesive, sealant, filler, pellets, knotting and paint, each with its packs and grounds."""
     bonds, fills = list(bonds), list(fills)

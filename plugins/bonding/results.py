@@ -11,7 +11,7 @@ from listel.core.contract.lines import told
 SetBy = tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Bond:
     """Adhesive of one trim on one wall; ``adhesive`` "none" means mechanical fixing only."""
 
@@ -34,7 +34,7 @@ class Bond:
     set_by: SetBy = told("keys set by a house rule", default=())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Fill:
     """Filler or sealant of one kind of joint, hole or knot."""
 

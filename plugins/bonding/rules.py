@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Trim
 from listel.plugins.bonding.adhesives import Curve, bond_of
@@ -24,24 +23,20 @@ from listel.plugins.timber import Bends, Movement, TrimMovement
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Yield what there is to say of adhesives and fillers, and a Bonding."""
-    setting_out, movement, checks = sheet.get(SettingOut), sheet.get(Movement), sheet.get(DefectChecks)
+    setting_out, checks = sheet[SettingOut], sheet[DefectChecks]
     schedule = sheet.get(FixingSchedule)
     there = faces(job, setting_out)
     curves = _curves(setting_out, sheet.get(Bends))
     bonds = tuple(bond_of(job, face, curves.get(_key(face), Curve())) for face in there)
-    lines = {line.trim: line for line in movement.lines} if movement else {}
+    lines = {line.trim: line for line in sheet[Movement].lines}
     fills: list[Fill] = []
     for trim in job.trim:
-        if trim.name not in lines:
-            continue
         mine = [face for face in there if face.trim.name == trim.name]
+        if not mine:
+            continue
         fills += _edges(job, mine, lines[trim.name], curves)
-        for made in _joints(job, trim, mine, lines[trim.name], setting_out, checks, schedule):
-            if isinstance(made, Finding):
-                yield made
-            else:
-                fills.append(made)
-    yield from missing_findings(job, there, bonds, movement is not None)
+        fills += _joints(job, trim, mine, lines[trim.name], setting_out, checks, schedule)
+    yield from missing_findings(job, there, bonds)
     yield from adhesive_findings(job, bonds)
     yield from filler_findings(job, tuple(fills))
     yield from narrow_findings(tuple(fills))
@@ -53,8 +48,8 @@ def _key(face: Face) -> tuple[str, str, str]:
     return face.room.name, face.wall.name, face.trim.name
 
 
-def _curves(setting_out: SettingOut | None, bends: Bends | None) -> dict[tuple[str, str, str], Curve]:
-    found = {(bow.room, bow.wall, bow.trim): Curve(bow) for bow in (setting_out.bows if setting_out else ())}
+def _curves(setting_out: SettingOut, bends: Bends | None) -> dict[tuple[str, str, str], Curve]:
+    found = {(bow.room, bow.wall, bow.trim): Curve(bow) for bow in setting_out.bows}
     for bend in bends.lines if bends else ():
         key = (bend.room, bend.wall, bend.trim)
         found[key] = Curve(found[key].bow if key in found else None, bend)
@@ -80,10 +75,10 @@ def _joints(
     trim: Trim,
     mine: list[Face],
     line: TrimMovement,
-    setting_out: SettingOut | None,
-    checks: DefectChecks | None,
+    setting_out: SettingOut,
+    checks: DefectChecks,
     schedule: FixingSchedule | None,
-) -> Iterator[Fill | Finding]:
+) -> Iterator[Fill]:
     floor = floor_fill(job, trim, line)
     if floor is not None:
         yield floor
@@ -92,17 +87,15 @@ def _joints(
         if name in opens:
             yield tight_fill(job, trim, opens[name])
     yield from hole_fills(job, trim, line, mine, schedule)
-    yield from knot_fills(job, trim, line, checks)
+    yield from knot_fills(job, trim, checks)
 
 
-def _corner_joints(trim: Trim, setting_out: SettingOut | None) -> tuple[str, ...]:
-    """mitre, cope or scarf, as set out; else what the trim is likely to have."""
-    corners = {corner.joint for corner in setting_out.corners if corner.trim == trim.name} if setting_out else set()
-    pieces = [piece for piece in setting_out.pieces if piece.trim == trim.name] if setting_out else []
+def _corner_joints(trim: Trim, setting_out: SettingOut) -> tuple[str, ...]:
+    """mitre, cope or scarf, as set out."""
+    corners = {corner.joint for corner in setting_out.corners if corner.trim == trim.name}
+    pieces = [piece for piece in setting_out.pieces if piece.trim == trim.name]
     ends = {end.kind for piece in pieces for end in (piece.left, piece.right)}
     found = {"mitre"} if "mitre" in corners or any(kind.endswith("mitre") for kind in ends) else set()
     found |= {"cope"} if "cope" in corners | ends else set()
     found |= {"scarf"} if "scarf" in ends else set()
-    if not corners and not pieces:
-        found = {trim.internal or "mitre"}
     return tuple(name for name in ("mitre", "cope", "scarf") if name in found)

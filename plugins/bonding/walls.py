@@ -15,13 +15,12 @@ UNPROTECTED = ("none", "conservation-area")
 
 @dataclass(frozen=True)
 class Face:
-    """One trim on one wall. ``length`` [mm] is None where nothing tells it; ``from_runs``: setting out gave it."""
+    """One trim on one wall, with the length of its runs there [mm]."""
 
     room: Room
     wall: Wall
     trim: Trim
-    length: float | None
-    from_runs: bool
+    length: float
 
     @property
     def offers(self) -> str:
@@ -54,20 +53,17 @@ class Face:
         return tuple(found)
 
 
-def faces(job: Job, setting_out: SettingOut | None) -> tuple[Face, ...]:
-    """Every trim on every wall it runs along, its length out of the runs, else out of the wall."""
-    runs: dict[tuple[str, str, str], float] = {}
-    for run in setting_out.runs if setting_out else ():
+def faces(job: Job, setting_out: SettingOut) -> tuple[Face, ...]:
+    """Every trim on every wall where it is set out, with the length of its runs there."""
+    trims = {trim.name: trim for trim in job.trim}
+    lengths: dict[tuple[str, str, str], float] = {}
+    for run in setting_out.runs:
         key = (run.room, run.wall, run.trim)
-        runs[key] = runs.get(key, 0.0) + run.length
-    found: dict[tuple[str, str, str], Face] = {}
-    for trim in job.trim:
-        for room, wall, start, end in job.places(trim):
-            key = (room.name, wall.name, trim.name)
-            run_length = runs.get(key)
-            length = run_length if run_length is not None else (end - start if end is not None else None)
-            found.setdefault(key, Face(room, wall, trim, length, run_length is not None))
-    return tuple(found.values())
+        lengths[key] = lengths.get(key, 0.0) + run.length
+    return tuple(
+        Face(job.room(room), job.room(room).wall(wall), trims[trim], length)
+        for (room, wall, trim), length in lengths.items()
+    )
 
 
 def protected(job: Job) -> bool | None:

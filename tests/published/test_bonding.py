@@ -6,7 +6,7 @@ from math import pi
 
 import pytest
 
-from listel.plugins.bonding.allowances import allowance, value
+from listel.plugins.bonding.allowances import value
 from listel.plugins.bonding.beads import bead_volume, cartridges, pressed_width, pressure, with_waste
 from listel.plugins.bonding.strain import classes, fillers, joint_depth, least_class, least_width, strain
 
@@ -99,8 +99,3 @@ def test_strain_at_which_hard_fillers_crack() -> None:
         "lime-putty": 0.1,
         "two-part": 1,
     }
-
-
-def test_pellets_are_10_to_25_mm() -> None:
-    """Joinery repair practice (from memory): round pellets of 10 to 25 mm for loose knots."""
-    assert (allowance("knot-pellet")["low"], allowance("knot-pellet")["high"]) == (10, 25)

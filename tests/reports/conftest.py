@@ -351,7 +351,17 @@ def results(room: Room) -> dict[type, object]:
     )
     heights = RailHeights((RailHeight(room.name, "parlour dado", "dado-rail", 868.0, 805.0, grounds=HALVED),))
     bonds = Bonding(
-        (Bond(room.name, "A", "parlour dado", "none", "listed", reversible="unscrew and lift away", grounds=HALVED),)
+        (
+            Bond(
+                room=room.name,
+                wall="A",
+                trim="parlour dado",
+                adhesive="none",
+                why="listed",
+                reversible="unscrew and lift away",
+                grounds=HALVED,
+            ),
+        )
     )
     zones = SafetyNotes(
         zones=(

@@ -8,6 +8,7 @@ import pytest
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
 from listel.core.survey.job import (
     Air,
     Board,
@@ -28,6 +29,7 @@ from listel.plugins.bonding import Bond, Bonding, Fill
 from listel.plugins.bonding.adhesives import adhesives
 from listel.plugins.bonding.reckoners import reckoners
 from listel.plugins.bonding.rules import examine
+from listel.plugins.bonding.strain import fillers
 from listel.plugins.defects import BoardCheck, DefectChecks, DefectVerdict
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.setting_out import BowCheck, CornerCut, Run, SettingOut
@@ -58,8 +60,21 @@ def job(trim: Trim = RAIL, wall: Wall = GYPSUM, building: Building = FREE, **res
     return Job("invented", rooms=(room,), trim=(trim,), building=building, **{"climate": climate, **rest})  # type: ignore[arg-type]
 
 
+def set_out(of: Job, given: SettingOut = SettingOut()) -> SettingOut:
+    """What is given, with a run for every place of a trim and a mitre for each trim where it has none."""
+    runs = tuple(
+        Run(room.name, wall.name, trim.name, trim.member, start, 1000 if end is None else end)
+        for trim in of.trim
+        for room, wall, start, end in of.places(trim)
+    )
+    mitres = tuple(CornerCut("Parlour", trim.name, "A", "B", "internal", 90) for trim in of.trim)
+    return replace(given, runs=given.runs or runs, corners=given.corners or mitres)
+
+
 def seen(of: Job, *given: object) -> tuple[Bonding, dict[str, Finding]]:
     sheet: dict[type, object] = {type(one): one for one in given}
+    sheet.setdefault(DefectChecks, DefectChecks())
+    sheet[SettingOut] = set_out(of, sheet.get(SettingOut, SettingOut()))  # type: ignore[arg-type]
     for thing in examine_timber(of, Sheet(sheet)):
         if not isinstance(thing, Finding):
             sheet.setdefault(type(thing), thing)
@@ -165,13 +180,13 @@ def test_the_bead_is_reckoned_with_its_zig_zag_and_waste() -> None:
     assert found.volume == pytest.approx(28.274 * 4 * 2**0.5 / 0.9, rel=1e-4)
 
 
-def test_run_lengths_come_before_wall_lengths_and_the_statement_says_which() -> None:
+def test_quantities_are_of_what_is_set_out_and_of_nothing_else() -> None:
     run = SettingOut(runs=(Run("Parlour", "A", "rail", "dado-rail", 0, 1000),))
     assert bond(job(), run).length == pytest.approx(1000 * 2**0.5)
-    assert "bonding/lengths-from-walls" not in seen(job(), run)[1]
-    assert "bonding/lengths-from-walls" in seen(job())[1]
-    unmeasured = job(wall=replace(GYPSUM, length=None))
-    assert bond(unmeasured).adhesive == "hybrid-polymer" and bond(unmeasured).length is None
+    bare = replace(RAIL, name="bare")
+    bonding, _ = seen(replace(job(), trim=(RAIL, bare)), run)
+    assert {one.trim for one in (*bonding.bonds, *bonding.fills)} == {"rail"}
+    assert bonding.materials == seen(job(), run)[0].materials
 
 
 def bent(pull: float) -> Bends:
@@ -331,6 +346,23 @@ def test_holes_over_fixings(building: Building, trim: Trim, choices: Choices, fi
     assert {one.joint for one in seen(of)[0].fills if one.joint.endswith("holes")} == {joint}
 
 
+def test_a_filler_chosen_for_screw_holes_under_paint_is_advised_on_and_kept() -> None:
+    """Two-part filler takes 1 %: 0.4 mm over 63 mm is 0.6 %, 0.9 mm is 1.4 %."""
+    of = job(choices=Choices(fixing="screw", filler="two-part"))
+    assert "bonding/filler-refused" not in seen(of, moved(0.4))[1]
+    bonding, said = seen(of, moved(0.9))
+    assert said["bonding/filler-refused"].weight == "advice" and "1.4 %" in said["bonding/filler-refused"].says
+    assert next(one.filler for one in bonding.fills if one.joint == "screw-holes") == "two-part"
+    oiled = job(replace(RAIL, finish="oil"), choices=of.choices)
+    assert seen(oiled, moved(0.9))[1]["bonding/filler-refused"].weight == "hold"
+
+
+def test_the_moisture_it_is_delivered_at_is_told_as_waited_for_and_not_filled() -> None:
+    wet, dry = (fill(job(replace(RAIL, moisture=moisture)), "screw-holes") for moisture in (22.0, 9.0))
+    assert wet.movement == dry.movement
+    assert any("come to the moisture of the room" in given.note for given in wet.grounds.inputs)
+
+
 def test_heads_that_are_pelleted_under_paint_are_sunk_for_it() -> None:
     of = job(choices=Choices(fixing="screw"))
     assert "sink the heads 6 mm" in fill(of, "screw-holes", moved(2.0)).why
@@ -370,68 +402,22 @@ def knotted(*knots: Defect, **rest: object) -> Job:
     return job(rack=(Board("rail", 2000, "R3", defects=knots),), **rest)
 
 
-@pytest.mark.parametrize(
-    ("size", "sound", "filler", "words"),
-    [
-        (8, True, "none", "sealed, not filled"),
-        (8, False, "two-part", "which it bears"),
-        (15, False, "timber-pellet", "glue in a pellet"),
-        (32, False, "none", "cut out"),
-        (15, None, "timber-pellet", "if it is firm, seal it"),
-    ],
-)
-def test_knots_by_size(size: float, sound: bool | None, filler: str, words: str) -> None:
-    found = fill(knotted(Defect(600, 640, "knot", size=size, sound=sound)), "knot")
-    assert found.filler == filler
-    assert words in found.why
-
-
-def test_a_large_knot_gets_a_patch_on_a_deep_board() -> None:
-    skirting = replace(RAIL, section=Section(195, 20))
-    found = fill(knotted(Defect(600, 640, "knot", size=32, sound=False), trim=skirting), "knot")
-    assert found.filler == "timber-pellet" and "patch" in found.why
-    assert "made good with timber" in dict(found.refused)["two-part"] or "cracks" in dict(found.refused)["two-part"]
-
-
-def test_a_hard_filler_chosen_for_a_knot_that_moves_is_a_hold() -> None:
-    flat = replace(RAIL, rings="flat-sawn")
-    of = knotted(Defect(600, 640, "knot", size=18, sound=False), trim=flat, choices=Choices(filler="two-part"))
-    _, said = seen(of)
-    assert said["bonding/filler-refused"].weight == "hold"
-    assert (
-        "knot" in said["bonding/filler-refused"].says and "the filler does not" in said["bonding/filler-refused"].says
+def judged(*knots: Defect) -> DefectChecks:
+    verdicts = tuple(
+        DefectVerdict(start=k.start, end=k.end, kind=k.kind, size=k.size, cut_out=not k.sound) for k in knots
     )
+    return DefectChecks((BoardCheck(board="R3", trim="rail", rack=True, length=2000, verdicts=verdicts),))
 
 
-def test_knots_nobody_tried_are_said_once_a_trim() -> None:
-    of = knotted(Defect(100, 110, "knot", size=8), Defect(300, 330, "knot"))
-    _, said = seen(of)
-    assert "R3 at 100 mm, R3 at 300 mm" in said["bonding/knots-not-tried"].says
-
-
-def test_a_knot_that_is_cut_out_of_its_board_is_neither_sealed_nor_filled() -> None:
-    of = knotted(
-        Defect(600, 640, "knot", size=18, sound=False),
-        Defect(900, 908, "knot", size=8, sound=True),
-        choices=Choices(filler="two-part"),
-    )
-    verdicts = (
-        DefectVerdict(start=600, end=640, kind="knot", size=18),
-        DefectVerdict(start=900, end=908, kind="knot", size=8, cut_out=False),
-    )
-    board = BoardCheck(board="R3", trim="rail", rack=True, length=2000, verdicts=verdicts)
-    bonding, said = seen(of, DefectChecks((board,)))
-    assert next(one.why for one in bonding.fills if one.joint.startswith("knot")).startswith("firm")
-    assert len([one for one in bonding.fills if one.joint.startswith("knot")]) == 1
-    assert "bonding/filler-refused" not in said
-    set_aside, _ = seen(of, DefectChecks((replace(board, usable=False),)))
-    assert not [one for one in set_aside.fills if one.joint.startswith("knot")]
-
-
-def test_a_knot_nobody_measured_is_taken_by_its_length() -> None:
-    found = fill(knotted(Defect(100, 112, "knot", sound=False)), "knot")
-    assert found.width == 12
-    assert found.grounds.inputs[0].assumed
+@pytest.mark.parametrize(("finish", "words"), [("paint", "sealed, not filled"), ("oil", "left to be seen")])
+def test_knots_that_stay_are_sealed_under_paint_and_left_where_they_are_seen(finish: str, words: str) -> None:
+    loose, firm = Defect(600, 640, "knot", size=18, sound=False), Defect(900, 908, "knot", size=8, sound=True)
+    of = replace(knotted(loose, firm), trim=(replace(RAIL, finish=finish),))
+    found = [one for one in seen(of, judged(loose, firm))[0].fills if one.joint.startswith("knot")]
+    assert [(one.width, one.filler) for one in found] == [(8, "none")]
+    assert words in found[0].why
+    set_aside = DefectChecks((replace(judged(firm).boards[0], usable=False),))
+    assert not [one for one in seen(of, set_aside)[0].fills if one.joint.startswith("knot")]
 
 
 # ---------------------------------------------------------------- materials
@@ -453,8 +439,9 @@ def test_materials_add_up_to_the_lines() -> None:
 
 
 def test_filler_and_knotting_are_measured() -> None:
-    of = knotted(Defect(600, 640, "knot", size=30, sound=True), choices=Choices(fixing="nail"))
-    bought = {material.what: material.quantity for material in seen(of)[0].materials}
+    knot = Defect(600, 640, "knot", size=30, sound=True)
+    of = knotted(knot, choices=Choices(fixing="nail"))
+    bought = {material.what: material.quantity for material in seen(of, judged(knot))[0].materials}
     # 11 holes of 5 mm, 3 mm deep; two coats over a disc of 80 mm at 10 m2 a litre; 10 % waste on both.
     assert bought["two-part wood filler"] == pytest.approx(11 * 0.0589 / 0.9, abs=0.05)
     assert bought["shellac knotting"] == pytest.approx(2 * 0.005027 / 10 * 1000 / 0.9, abs=0.05)
@@ -500,6 +487,15 @@ def test_walls_that_are_alike_share_a_line() -> None:
     assert edges[0].volume == pytest.approx(2 * 2 * 7000 * 2 / 1000 / 0.9)
 
 
+def test_every_sealant_goes_in_where_the_order_of_work_has_it() -> None:
+    """Caulk stands before the undercoat in the steps, in the pairs that the audit holds, and in what fills say."""
+    before = {pair["first"]: pair["then"] for pair in load_table("listel.plugins.sequence", "pairs")}
+    assert before["caulk"] == "undercoat"
+    assert "caulk" in load_table("listel.plugins.sequence", "steps").row("undercoat")["needs"]
+    sealants = [row for row in fillers() if "gap" in row["serves"] and row["movement"] > 1 and not row.get("refused")]
+    assert sealants and all("before the undercoat" in row["order"] for row in sealants)
+
+
 # ---------------------------------------------------------------- facts that are missing
 
 
@@ -510,12 +506,6 @@ def test_a_job_that_says_nothing_is_no_fault() -> None:
     assert bonding.bonds[0].adhesive == "none"
     assert {"bonding/wall-not-surveyed", "bonding/protection-not-surveyed", "bonding/finish-not-surveyed"} <= set(said)
     assert seen(Job("empty"))[0] == Bonding()
-
-
-def test_without_movement_no_filler_is_named() -> None:
-    said = list(examine(job(), Sheet()))
-    assert next(thing for thing in said if isinstance(thing, Bonding)).fills == ()
-    assert "bonding/no-movement" in {thing.rule for thing in said if isinstance(thing, Finding)}
 
 
 @pytest.mark.parametrize("family", [row.name for row in adhesives()])

@@ -17,7 +17,6 @@ from listel.core.survey.job import (
     Board,
     Building,
     Climate,
-    Defect,
     Job,
     Place,
     Reading,
@@ -27,7 +26,8 @@ from listel.core.survey.job import (
     Trim,
     Wall,
 )
-from listel.plugins.setting_out import BowCheck, SettingOut
+from listel.plugins.defects import BoardCheck, DefectChecks, DefectVerdict
+from listel.plugins.setting_out import BowCheck, Run, SettingOut
 
 ALLOWED = "h3 h4 p table caption thead tbody tr th td ul ol li figure figcaption div span strong em sup a br"
 WALL = Wall(
@@ -49,7 +49,7 @@ FULL = Job(
     ),
     building=Building(protection="none"),
     climate=Climate("heated", day=Air(18, 50)),
-    rack=(Board("rail", 2000, "R3", defects=(Defect(600, 620, "knot", size=15, sound=False),)),),
+    rack=(Board("rail", 2000, "R3"),),
 )
 BARE = Job("bare", rooms=(Room("Parlour", walls=(Wall("A"),)),), trim=(Trim("rail", "dado-rail", (Place("Parlour"),)),))
 BOWED = SettingOut(bows=(BowCheck("Parlour", "A", "rail", 2000, 9, 55560, 0.1, gap=9),))
@@ -58,7 +58,10 @@ BOWED = SettingOut(bows=(BowCheck("Parlour", "A", "rail", 2000, 9, 55560, 0.1, g
 def rendered(job: Job, module: ModuleType, setting_out: SettingOut | None = None) -> str:
     from listel.reports.templating import environment, render_file
 
-    sheet: dict[type, object] = {SettingOut: setting_out} if setting_out else {}
+    runs = tuple(Run("Parlour", "A", trim.name, trim.member, 0, 4000) for trim in job.trim)
+    firm = DefectVerdict(start=600, end=615, kind="knot", size=15, cut_out=False)
+    checks = DefectChecks((BoardCheck(board="R3", trim="rail", rack=True, length=2000, verdicts=(firm,)),))
+    sheet: dict[type, object] = {SettingOut: replace(setting_out or SettingOut(), runs=runs), DefectChecks: checks}
     said: list[Finding] = []
     for plugin in (timber, bonding):
         for thing in plugin.listel_stages()[0].examine(job, Sheet(sheet)):
@@ -95,7 +98,7 @@ def test_unknown_heating_is_told_by_kind_of_heating() -> None:
 
 def test_the_bonding_section_tells_why_that_filler_for_a_knot_and_a_gap() -> None:
     html = rendered(FULL, bonding)
-    assert "glue in a pellet" in html and "the timber moves, the filler does not" in html
+    assert "it is sealed, not filled" in html and "cellulose, two part, acrylic caulk" in html
     assert "Hybrid polymer sealant serves" in html and "12.1 % of 3.0 mm" in html
     assert "of 310 ml" in html
 

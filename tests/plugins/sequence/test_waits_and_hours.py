@@ -81,19 +81,23 @@ def test_sound_plaster_makes_no_wait() -> None:
     ],
 )
 def test_filler_waits_by_product_and_depth(filler: str, depth: float | None, hours: float) -> None:
-    sheet = Sheet({Bonding: Bonding(fills=(Fill("", "rail", "nail-holes", filler=filler, depth=depth),))})
+    sheet = Sheet(
+        {Bonding: Bonding(fills=(Fill(room="", trim="rail", joint="nail-holes", filler=filler, depth=depth),))}
+    )
     assert wait_after("fill", job(), sheet)[0] == pytest.approx(hours)
 
 
 def test_what_seals_the_wall_edge_is_waited_for_after_the_caulk() -> None:
-    sheet = Sheet({Bonding: Bonding(fills=(Fill("", "rail", "wall-edge", filler="hybrid-polymer"),))})
+    sheet = Sheet({Bonding: Bonding(fills=(Fill(room="", trim="rail", joint="wall-edge", filler="hybrid-polymer"),))})
     assert wait_after("caulk", job(), sheet)[0] == 48
     assert wait_after("caulk", job(), Sheet())[0] == 4
 
 
 def test_the_slowest_adhesive_is_waited_for_after_fixing() -> None:
     cures = (("pva", (12, 24)), ("hide-glue", (24, 48)))
-    bonds = tuple(Bond("R", "A", "rail", adhesive, cure_hours=hours) for adhesive, hours in cures)
+    bonds = tuple(
+        Bond(room="R", wall="A", trim="rail", adhesive=adhesive, cure_hours=hours) for adhesive, hours in cures
+    )
     assert wait_after("fix", job(), Sheet({Bonding: Bonding(bonds)})) == (24, "the adhesive to cure")
     assert wait_after("fix", job(), Sheet()) == (0, "")
 
