@@ -4,57 +4,126 @@ from __future__ import annotations
 
 import contextlib
 import os
+import sys
+from collections.abc import Iterable
 from hashlib import blake2b
 from importlib import import_module
 from pathlib import Path
+from secrets import token_hex
+
+from listel.core.survey.faults import InputFault
+
+Content = str | bytes
 
 
-def write_whole(path: Path, content: str | bytes) -> None:
-    """Write text (UTF-8, line ends as they are) or bytes to ``path`` by a temporary file beside it and a rename.
+def refuse_outputs(outputs: Iterable[Path], inputs: Iterable[Path]) -> None:
+    """Raises InputFault, before anything is reckoned, for an output that is an input of the run, stands there twice, or
+    is no plain file: a folder, a link, a device."""
+    read = {path.resolve() for path in inputs}
+    seen: set[Path] = set()
+    for path in outputs:
+        place = path.resolve()
+        if path.name in ("", ".", "..") or path.is_dir():
+            raise InputFault(f"{path}: this is a folder; name a file in it")
+        if path.is_symlink():
+            raise InputFault(f"{path}: this is a link; name the file itself")
+        if path.exists() and not path.is_file():
+            raise InputFault(f"{path}: this is no plain file; choose another name")
+        if place in read:
+            raise InputFault(f"{path}: this file is read in this run, and stays as it is; choose another name")
+        if place in seen:
+            raise InputFault(f"{path}: two things would be written into this one file; name another")
+        seen.add(place)
 
-    A run that is stopped half way leaves the old file, or none. Raises OSError if the folder cannot be written.
+
+def write_all(files: Iterable[tuple[Path, Content]]) -> None:
+    """Write every file, or none: all are written beside their places first, then renamed.
+
+    A run that is stopped half way leaves the old files, or none. Raises InputFault, naming the file asked for, where
+    one cannot be written.
     """
-    data = content.encode("utf-8") if isinstance(content, str) else content
-    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    parts: list[tuple[Path, Path]] = []
     try:
-        with part.open("xb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        part.replace(path)
+        for path, content in files:
+            try:
+                parts.append((_part(path), path))
+                _written(parts[-1][0], content)
+            except OSError as error:
+                raise InputFault(f"{path}: it cannot be written: {error.strerror or error}") from error
+        for part, path in parts:
+            part.replace(path)
     except BaseException:
-        with contextlib.suppress(OSError):
-            part.unlink()
+        for part, _ in parts:
+            with contextlib.suppress(OSError):
+                part.unlink()
         raise
 
 
-def cache_folder() -> Path | None:
-    """The folder where what can be made again is kept (parsed tables, compiled templates), as Python keeps compiled
-    modules: ``$XDG_CACHE_HOME/listel``, else ``~/.cache/listel``.
+def write_whole(path: Path, content: Content) -> None:
+    """One file, as :func:`write_all` does."""
+    write_all([(path, content)])
 
-    None where the folder cannot be made or written.
-    """
+
+def _written(part: Path, content: Content) -> None:
+    """The content on the disk, text as UTF-8 with its line ends as they are."""
+    with part.open("xb") as file:
+        file.write(content.encode("utf-8") if isinstance(content, str) else content)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def state_folder() -> Path | None:
+    """The user's folder for reports of errors: ``$XDG_STATE_HOME/listel``, else ``~/.local/state/listel``; None where
+    there is no home, or it cannot be made or written."""
     try:
-        folder = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "listel"
+        folder = Path(os.environ.get("XDG_STATE_HOME") or Path.home() / ".local" / "state") / "listel"
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except (OSError, RuntimeError):
         return None
     return folder if os.access(folder, os.W_OK) else None
 
 
-def kept(kind: str, *what: bytes) -> Path | None:
-    """The file in the cache folder for what was made of exactly these bytes; None where nothing can be kept."""
-    folder = cache_folder()
-    return folder / f"{kind}-{blake2b(b'|'.join(what), digest_size=16).hexdigest()}" if folder else None
+def read_made(source: Path, ending: str, *made_of: bytes) -> bytes | None:
+    """What was made of exactly these bytes and kept beside its source; None where it was not, or is spoilt.
+
+    It lies in ``__pycache__``, where Python keeps its own compiled modules, and is trusted as far as they are: whoever
+    can write there can change the code itself.
+    """
+    try:
+        kept = _beside_source(source, ending).read_bytes()
+    except OSError:
+        return None
+    content = kept[2 * _MARK :]
+    return content if kept[: 2 * _MARK] == _mark(b"\0".join(made_of)) + _mark(content) else None
 
 
-def keep(path: Path, content: bytes) -> None:
+def keep_made(source: Path, ending: str, content: bytes, *made_of: bytes) -> None:
     """Keep what can be made again. It need not outlive a crash, so nothing waits for the disk; a failure is no
-    matter."""
-    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    matter, and where Python is told to keep no compiled modules nothing is kept."""
+    if sys.dont_write_bytecode:
+        return
+    path = _beside_source(source, ending)
     with contextlib.suppress(OSError):
-        part.write_bytes(content)
+        path.parent.mkdir(exist_ok=True)
+        part = _part(path)
+        part.write_bytes(_mark(b"\0".join(made_of)) + _mark(content) + content)
         part.replace(path)
+
+
+_MARK = 16
+
+
+def _mark(content: bytes) -> bytes:
+    return blake2b(content, digest_size=_MARK).digest()
+
+
+def _beside_source(source: Path, ending: str) -> Path:
+    return source.parent / "__pycache__" / f"{source.name}.{ending}"
+
+
+def _part(path: Path) -> Path:
+    """A name beside ``path`` that nobody else has."""
+    return path.with_name(f".{path.name}.{token_hex(4)}.part")
 
 
 def beside(package: str, *parts: str) -> Path:

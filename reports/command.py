@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections import Counter
 from pathlib import Path
-from typing import Any
 
-from listel.core.commands.run import add_run_arguments, examined
+from listel.core.commands.run import add_run_arguments, examined, inputs
 from listel.core.commands.settings import read_settings
+from listel.core.commands.show import print_json
 from listel.core.contract.findings import WEIGHTS
+from listel.core.files import refuse_outputs, write_all
 from listel.core.host.engine import Outcome, outcome_json
 from listel.core.survey.faults import InputFault
 
@@ -41,14 +41,19 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Write the statement, or print the outcome. Gives 1 while a hold is open, else 0."""
     _judge(arguments)
+    if not arguments.json:
+        refuse_outputs([_place(arguments, "statement.html")], inputs(arguments))
     outcome = examined(arguments.survey, arguments)
     if arguments.json:
-        print(json.dumps(outcome_json(outcome), indent=1, ensure_ascii=False))
+        print_json(outcome_json(outcome))
         return 0 if outcome.fit_for_issue else 1
-    _account(outcome)
     files, notes = _files(outcome, arguments)
-    for path, content in files:
-        _write(path, content)
+    refuse_outputs([path for path, _ in files], inputs(arguments))
+    for folder in {path.parent for path, _ in files}:
+        folder.mkdir(parents=True, exist_ok=True)
+    write_all(files)
+    _account(outcome)
+    for path, _ in files:
         if path.suffix != ".svg":
             print(f"written    {path}")
     drawings = [path for path, _ in files if path.suffix == ".svg"]
@@ -79,7 +84,11 @@ def _files(outcome: Outcome, arguments: argparse.Namespace) -> tuple[list[tuple[
     """Every file asked for, with its content, and what is to be said of them."""
     from listel.reports.statement import compose, render_site, to_html
 
-    since = _earlier(arguments.since) if arguments.since else None
+    since = None
+    if arguments.since:
+        from listel.reports.compare_command import read_outcome
+
+        since = read_outcome(arguments.since)
     given = {
         "dated": arguments.dated,
         "revision": arguments.revision,
@@ -87,12 +96,7 @@ def _files(outcome: Outcome, arguments: argparse.Namespace) -> tuple[list[tuple[
     }
     if arguments.site:
         return [(_place(arguments, "site.html"), render_site(outcome, **given))], []
-    try:
-        statement = compose(outcome, readers=arguments.readers, since=since, **given)
-    except ValueError as error:
-        if since is None or isinstance(error, InputFault):
-            raise
-        raise InputFault(f"{arguments.since}: {error}") from error
+    statement = compose(outcome, readers=arguments.readers, since=since, **given)
     part = "" if arguments.readers == "all" else f"-{arguments.readers}"
     page = (_place(arguments, f"statement{part}.html"), to_html(statement))
     wanted = _wanted(arguments)
@@ -115,24 +119,6 @@ def _place(arguments: argparse.Namespace, ending: str) -> Path:
     if out.suffix in ENDINGS and not out.is_dir():
         return Path(out.with_suffix(Path(ending).suffix))
     return Path(out / name)
-
-
-def _write(path: Path, content: str | bytes) -> None:
-    from listel.core.files import write_whole
-
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(path, content)
-    except OSError as error:
-        raise InputFault(f"{path}: it cannot be written: {error.strerror or error}") from error
-
-
-def _earlier(path: Path) -> Any:
-    try:
-        return json.loads(path.read_text("utf-8"))
-    except (OSError, ValueError, RecursionError) as error:
-        says = "it cannot be read as an outcome (made by: listel statement SURVEY --json)"
-        raise InputFault(f"{path}: {says}: {error}") from error
 
 
 def _account(outcome: Outcome) -> None:

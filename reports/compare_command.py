@@ -7,8 +7,13 @@ import json
 from pathlib import Path
 from typing import Any
 
-from listel.core.commands.show import words
+from jsonschema import Draft202012Validator
+from jsonschema.exceptions import best_match
+from referencing import Registry
+
+from listel.core.commands.show import print_json, words
 from listel.core.contract.lines import line_kinds, plain
+from listel.core.files import beside
 from listel.core.host.registry import load
 from listel.core.survey.faults import InputFault
 from listel.reports.compare import Alike, Comparison, alike, by_line, compared, units_of
@@ -30,7 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Print what was added, settled and changed, by room; exit status 0."""
     comparison = compared_files(arguments.old, arguments.new)
     if arguments.json:
-        print(json.dumps(plain(comparison), indent=1, ensure_ascii=False))
+        print_json(plain(comparison))
     else:
         _print(comparison)
     return 0
@@ -43,19 +48,43 @@ def compared_files(old: Path, new: Path) -> Comparison:
     return compared(before, after, units_of(kinds.values()))
 
 
+LARGEST_OUTCOME = 64 << 20
+"""The largest outcome file that is read, bytes: four times that of a house of two hundred rooms."""
+
+
 def read_outcome(path: Path) -> Any:
     """An outcome from its JSON file. Raises OutcomeFault, naming the file, if it holds none."""
     try:
-        told = json.loads(path.read_text(encoding="utf-8"))
-        compared(told, told)
+        if not path.is_file() or path.stat().st_size > LARGEST_OUTCOME:
+            raise OutcomeFault(f"{path}: there is no outcome here; a plain file of at most 64 MiB is expected")
+        told = json.loads(path.read_text(encoding="utf-8"), parse_int=_whole)
+        json.dumps(told, ensure_ascii=False, allow_nan=False).encode("utf-8")
+        fault = best_match(_schema().iter_errors(told))
     except (OSError, UnicodeDecodeError) as error:
         why = error.strerror if isinstance(error, OSError) else "it is not in UTF-8"
         raise OutcomeFault(f"{path}: it cannot be read: {why}") from error
-    except (ValueError, KeyError, TypeError, AttributeError) as error:
-        raise OutcomeFault(
-            f"{path}: this is no outcome; write one with: listel statement SURVEY --json > {path.name}"
-        ) from error
+    except (ValueError, RecursionError) as error:
+        if isinstance(error, OutcomeFault):
+            raise
+        raise OutcomeFault(f"{path}: {_HOW}: {' '.join(str(error).split())[:200]}") from error
+    if fault is not None:
+        place = " > ".join(map(str, fault.absolute_path)) or "the top"
+        raise OutcomeFault(f"{path}: {_HOW}: at {place}: {fault.message[:200]}")
     return told
+
+
+_HOW = "this is no outcome (write one with: listel statement SURVEY --json)"
+
+
+def _whole(text: str) -> int:
+    if len(text) > 30:
+        raise ValueError(f"a whole number of {len(text)} digits")
+    return int(text)
+
+
+def _schema() -> Draft202012Validator:
+    schema = json.loads(beside("listel.schemas", "outcome.schema.json").read_text(encoding="utf-8"))
+    return Draft202012Validator(schema, registry=Registry())
 
 
 def _print(comparison: Comparison) -> None:

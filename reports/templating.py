@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import cache
-from hashlib import blake2b
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
 import jinja2
 from jinja2 import (
+    BytecodeCache,
     ChoiceLoader,
     Environment,
-    FileSystemBytecodeCache,
     FileSystemLoader,
     FunctionLoader,
     StrictUndefined,
@@ -22,11 +21,12 @@ from jinja2 import (
     TemplateSyntaxError,
     pass_context,
 )
+from jinja2.bccache import Bucket
 from jinja2.runtime import Context
 from markupsafe import Markup
 
 from listel.core.commands.show import quantity, text_in, words
-from listel.core.files import beside, cache_folder
+from listel.core.files import beside, keep_made, read_made
 from listel.core.host.limits import TookTooLong, time_limit
 from listel.core.house.filters import filters
 from listel.core.house.sandbox import SandboxFault, rendered, template
@@ -59,7 +59,7 @@ def _ours() -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
-        bytecode_cache=_compiled(),
+        bytecode_cache=_Compiled(),
     )
 
 
@@ -69,15 +69,27 @@ def _text_of(name: str) -> tuple[str, str, None] | None:
     return (path.read_text("utf-8"), name, None) if path.is_absolute() and path.is_file() else None
 
 
-def _compiled() -> FileSystemBytecodeCache | None:
-    """Where compiled templates are kept: half the time of a statement would be compiling. None where nothing is kept.
+class _Compiled(BytecodeCache):
+    """Compiled templates, kept beside their sources: half the time of a statement would be compiling.
 
-    A template compiled by another Jinja, or for filters of another form, is not taken: both stand in the file's name.
+    One compiled by another Jinja, or for filters of another form, is made anew.
     """
-    folder = cache_folder()
-    made_by = (jinja2.__version__.encode(), *(beside(*file).read_bytes() for file in COMPILED_FOR))
-    tag = blake2b(b"|".join(made_by), digest_size=6).hexdigest()
-    return FileSystemBytecodeCache(str(folder), f"template-{tag}-%s.bin") if folder else None
+
+    def __init__(self) -> None:
+        made_by = (beside(*file).read_bytes() for file in COMPILED_FOR)
+        self._made_by = (jinja2.__version__.encode(), *made_by)
+
+    def get_cache_key(self, name: str, filename: str | None = None) -> str:
+        return filename or name
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        made = read_made(Path(bucket.key), "compiled", bucket.checksum.encode(), *self._made_by)
+        if made is not None:
+            bucket.bytecode_from_string(made)
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        code = bucket.bytecode_to_string()
+        keep_made(Path(bucket.key), "compiled", code, bucket.checksum.encode(), *self._made_by)
 
 
 def environment(job: Job) -> Environment:

@@ -27,8 +27,27 @@ COMMANDS: dict[str, tuple[str, str]] = {
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command. Exit status: 0 done and nothing held; 1 done, with open holds or missed steps; 2 unreadable
-    input."""
-    words = list(sys.argv[1:] if argv is None else argv)
+    input, or an error nobody foresaw; 130 or 143 stopped; 141 the reader of the output went away."""
+    from listel.core.survey.faults import InputFault
+
+    try:
+        return _called(list(sys.argv[1:] if argv is None else argv))
+    except InputFault as fault:
+        print(fault, file=sys.stderr)
+    except BrokenPipeError:
+        return _reader_gone()
+    except OSError as error:
+        print(f"{error.filename or 'a file'}: {error.strerror or error}", file=sys.stderr)
+    except KeyboardInterrupt as stopped:
+        print("stopped; no file was changed", file=sys.stderr)
+        return 143 if isinstance(stopped, Terminated) else 130
+    except Exception:
+        print(_unforeseen(), file=sys.stderr)
+    return 2
+
+
+def _called(words: list[str]) -> int:
+    """The exit status of the command that the words call."""
     if words and words[0] not in COMMANDS and not words[0].startswith("-"):
         from listel.core.survey.messages import did_you_mean
 
@@ -43,29 +62,58 @@ def main(argv: Sequence[str] | None = None) -> int:
     if not arguments.command:
         parser.print_help()
         return 0
-    from listel.core.survey.faults import InputFault
+    return int(arguments.run(arguments))
 
-    try:
-        return int(arguments.run(arguments))
-    except InputFault as fault:
-        print(fault, file=sys.stderr)
-        return 2
-    except BrokenPipeError:  # the reader of our output has gone
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
-    except OSError as error:
-        print(f"{error.filename or 'a file'}: {error.strerror or error}", file=sys.stderr)
-        return 2
-    except KeyboardInterrupt:
-        print("stopped; nothing was written", file=sys.stderr)
-        return 130
+
+PIPE_CLOSED = 141
+"""Exit status where the reader of our output went away before its end, as a shell tells it of any program."""
+
+
+class Terminated(KeyboardInterrupt):
+    """The process was asked to end."""
+
+
+def _reader_gone() -> int:
+    """What is left to write goes nowhere."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return PIPE_CLOSED
+
+
+def _terminate(_number: int, _frame: object) -> None:
+    raise Terminated
+
+
+def _unforeseen() -> str:
+    """What a person is told of an error nobody foresaw; its trace is kept in a file of its own."""
+    from time import strftime
+    from traceback import format_exc
+
+    from listel.core.files import state_folder, write_whole
+
+    says = "listel could not go on: an error that nobody foresaw"
+    folder = state_folder()
+    if folder is None:
+        return f"{says}: {format_exc(limit=0).strip().splitlines()[-1]}"
+    path = folder / f"error-{strftime('%Y%m%d-%H%M%S')}-{os.getpid()}.txt"
+    write_whole(path, f"{' '.join(sys.argv)}\n\n{format_exc()}")
+    return f"{says}. Please send {path} to whoever keeps listel for you."
 
 
 def program() -> int:
     """The command as a process of its own. It lives briefly, so its memory is hardly searched for rings of garbage, and
     not once more at the end: that takes a tenth of a statement's time."""
+    import signal
+
     gc.set_threshold(100_000, 20, 20)
-    status = main()
+    signal.signal(signal.SIGTERM, _terminate)
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a terminal that knows fewer letters is shown a ? for the others
+            stream.reconfigure(errors="replace")
+    try:
+        status = main()
+        sys.stdout.flush()
+    except BrokenPipeError:
+        status = _reader_gone()
     gc.freeze()
     return status
 

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from collections.abc import Iterable
 from typing import Any
 
 from listel.core.commands.run import add_run_arguments, examined
-from listel.core.commands.show import finding_line, grounds_lines
+from listel.core.commands.show import finding_line, grounds_lines, print_json
 from listel.core.contract.findings import Finding, Grounds
 from listel.core.contract.lines import lines_of, plain
 from listel.core.host.engine import Outcome
@@ -37,12 +36,7 @@ def run(arguments: argparse.Namespace) -> int:
     lines = [line for line in _grounded(outcome) if words and _line_holds(line, words)]
     lines = [line for line in lines if any(word in line.LINE.split("-") for word in words)] or lines
     if arguments.json:
-        print(
-            json.dumps(
-                {"findings": plain(findings), "lines": [{"about": line.LINE, **plain(line)} for line in lines]},
-                indent=1,
-            )
-        )
+        print_json({"findings": plain(findings), "lines": [{"about": line.LINE, **plain(line)} for line in lines]})
         return 0
     for finding in findings:
         _print_finding(finding, outcome.job)

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, get_type_hints
 
 from listel.core.commands.run import add_plugin_arguments, at_work, examined, installed
+from listel.core.commands.show import print_json
 from listel.core.contract.lines import ABOUT_JOB, line_form, line_kinds, lines_of, meanings, plain
 from listel.core.contract.stage import Stage
 from listel.core.files import beside
@@ -130,7 +131,7 @@ def _print_rules(arguments: argparse.Namespace) -> int:
         raise PluginsFault(f"there is no plugin {arguments.rules}; there are {', '.join(names)}")
     rules = [rule for rule in registry.rules() if wanted in ("", rule.plugin)]
     if arguments.json:
-        print(json.dumps({"rules": plain(rules)}, indent=1, ensure_ascii=False))
+        print_json({"rules": plain(rules)})
         return 0
     for rule in rules:
         protects = "; it protects people" if rule.protects else ""
@@ -176,14 +177,14 @@ def _print_lines(arguments: argparse.Namespace) -> int:
         if line_class is type(line)
     ]
     if arguments.json:
-        print(json.dumps({"kind": arguments.lines, "keys": keys, "lines": lines}, indent=1, ensure_ascii=False))
+        print_json({"kind": arguments.lines, "keys": keys, "lines": lines})
         return 0
     for key, about in keys.items():
         unit = f" [{about['unit']}]" if about["unit"] else ""
         print(f"{key:<16} {about['type']}{unit}: {about['says']}{_seen(key, lines)}")
     print(f"\n{len(lines)} such lines in the demo; the first, in its JSON form (its grounds only with --json):\n")
     shown = [{key: value for key, value in line.items() if key != "grounds"} for line in lines[:1]]
-    print(json.dumps(shown, indent=1, ensure_ascii=False))
+    print_json(shown)
     return 0
 
 

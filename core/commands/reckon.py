@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from collections.abc import Callable
 from typing import Any
 
 from listel.core.commands.run import add_plugin_arguments, installed
-from listel.core.commands.show import finding_line, grounds_lines, number
+from listel.core.commands.show import finding_line, grounds_lines, number, print_json
 from listel.core.contract.lines import plain
 from listel.core.contract.reckoning import Option, Reckoner, Reckoning
 from listel.core.survey import units
@@ -56,7 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
     except ArithmeticError as error:
         says = "these figures are too large or too small to reckon with; check each against its unit"
         raise ReckonFault(f"listel reckon {reckoner.name}: {says}") from error
-    _print_json(reckoner, read, reckoning) if as_json else _print(reckoning)
+    print_json({"reckoner": reckoner.name, "given": plain(read), **plain(reckoning)}) if as_json else _print(reckoning)
     return 1 if any(finding.open_hold for finding in reckoning.findings) else 0
 
 
@@ -139,12 +138,6 @@ def _count(text: str) -> int:
     if not text.isdecimal():
         raise ValueError("a whole number is expected")
     return int(text)
-
-
-def _print_json(reckoner: Reckoner, given: dict[str, Any], reckoning: Reckoning) -> None:
-    print(
-        json.dumps({"reckoner": reckoner.name, "given": plain(given), **plain(reckoning)}, indent=1, ensure_ascii=False)
-    )
 
 
 def _print(reckoning: Reckoning) -> None:

@@ -26,6 +26,14 @@ def add_plugin_arguments(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def inputs(arguments: argparse.Namespace) -> list[Path]:
+    """Every file that a command reads: none of them may be an output."""
+    settings = read_settings()
+    given = [getattr(arguments, name, None) for name in ("survey", "since", "plan", "old", "new", "rates")]
+    files = [path for path in (*given, settings.source) if path is not None]
+    return [*files, *settings.plugins, *settings.house, *arguments.plugin, *arguments.house]
+
+
 def installed(arguments: argparse.Namespace, settings: Settings | None = None, *, reckoners: bool = True) -> Registry:
     """The plugins at work: built in, installed, named in the user's settings and on the command line."""
     settings = settings or read_settings()

@@ -16,6 +16,8 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
+from listel.core.survey.faults import InputFault
+
 
 @dataclass(frozen=True)
 class Settings:
@@ -27,13 +29,21 @@ class Settings:
     source: Path | None = None
 
 
-def settings_path() -> Path:
-    """Where the user's settings lie, whether or not the file is there."""
+def settings_path() -> Path | None:
+    """Where the user's settings lie, whether or not the file is there; None where the user has no home.
+
+    Raises InputFault where ``$LISTEL_SETTINGS`` names a file that is not there.
+    """
     named = os.environ.get("LISTEL_SETTINGS")
     if named:
+        if not Path(named).is_file():
+            raise InputFault(f"{named}: there is no such file, and LISTEL_SETTINGS names it as the settings")
         return Path(named)
-    home = os.environ.get("XDG_CONFIG_HOME")
-    return (Path(home) if home else Path.home() / ".config") / "listel" / "settings.yaml"
+    try:
+        home = Path(os.environ.get("XDG_CONFIG_HOME") or Path.home() / ".config")
+    except RuntimeError:  # a user without a home has no settings
+        return None
+    return home / "listel" / "settings.yaml"
 
 
 def read_settings(path: Path | None = None) -> Settings:
@@ -42,7 +52,7 @@ def read_settings(path: Path | None = None) -> Settings:
     Raises SurveyFaults with every fault, also where a file or folder it names is not there.
     """
     path = path or settings_path()
-    if not path.is_file():
+    if path is None or not path.is_file():
         return Settings()
     import json
 
@@ -61,7 +71,11 @@ def read_settings(path: Path | None = None) -> Settings:
         raise SurveyFaults(faults)
 
     def found(name: str, *place: str | int) -> Path:
-        target = path.parent / Path(name).expanduser()
+        try:
+            target = path.parent / Path(name).expanduser()
+        except RuntimeError:
+            faults.append(document.fault(place, f"there is no home folder for {name}"))
+            return path
         if not target.exists():
             faults.append(document.fault(place, f"there is nothing at {target}"))
         return target

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+import json
 import re
+import sys
 from collections.abc import Iterator
 
 from listel.core.contract.findings import Finding, Grounds, Input
 from listel.core.house.filters import in_inches, in_units
 from listel.core.survey.units import Units
+
+
+def print_json(data: object) -> None:
+    """Print data as JSON, in letters that standard output can hold."""
+    utf8 = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
+    print(json.dumps(data, indent=1, ensure_ascii=not utf8))
 
 
 def number(value: float | str) -> str:

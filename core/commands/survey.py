@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import json
 from pathlib import Path
 from typing import Any
 
-from listel.core.files import beside, write_whole
+from listel.core.commands.show import print_json
+from listel.core.files import beside, refuse_outputs, write_whole
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job, Room
 from listel.core.survey.units import show_length
@@ -41,17 +41,10 @@ def run(arguments: argparse.Namespace) -> int:
     return _account(path, as_json=arguments.json)
 
 
-def _write(path: Path, text: str) -> None:
-    try:
-        write_whole(path, text)
-    except OSError as error:
-        raise InputFault(f"{path}: the file cannot be written: {error.strerror or error}") from None
-
-
 def _start(path: Path) -> int:
     if path.exists():
         raise InputFault(f"{path}: there is a file of this name, and it stays as it is; choose another name")
-    _write(path, beside("listel.schemas", "starter.yaml").read_text(encoding="utf-8"))
+    write_whole(path, beside("listel.schemas", "starter.yaml").read_text(encoding="utf-8"))
     print(f"{path} is begun; fill it in, then: listel survey {path}")
     return 0
 
@@ -63,7 +56,8 @@ def _sheet(path: Path, out: Path | None) -> int:
     target = out or path.with_name(f"{path.stem}-sheet.html")
     if target.is_dir():
         target = target / f"{path.stem}-sheet.html"
-    _write(target, sheet_html(read_survey(path)))
+    refuse_outputs([target], [path])
+    write_whole(target, sheet_html(read_survey(path)))
     print(target)
     return 0
 
@@ -80,13 +74,7 @@ def _account(path: Path, *, as_json: bool) -> int:
         from listel.core.contract.lines import plain
         from listel.core.survey.data import survey_data
 
-        print(
-            json.dumps(
-                {"read": _counts(job), "missing": plain(missing), "survey": survey_data(job)},
-                indent=1,
-                ensure_ascii=False,
-            )
-        )
+        print_json({"read": _counts(job), "missing": plain(missing), "survey": survey_data(job)})
         return 0
     print(f"{path}: {job.title}")
     print("read: " + ", ".join(f"{word} {count}" for word, count in _counts(job).items()))

@@ -25,7 +25,7 @@ from functools import cache
 from typing import Any
 
 from listel.core.contract.findings import Source
-from listel.core.files import beside, keep, kept
+from listel.core.files import beside, keep_made, read_made
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,29 +84,25 @@ def load_table(package: str, name: str) -> Table:
 
 
 def data_beside(package: str, name: str) -> Any:
-    """The data of ``NAME.yaml`` in a package. Raises FileNotFoundError, or SurveyFaults where it cannot be read."""
-    return _parsed(beside(package, f"{name}.yaml").read_bytes(), name)
+    """The data of ``NAME.yaml`` in a package. Raises FileNotFoundError, or SurveyFaults where it cannot be read.
+
+    Parsing YAML is slow, so the data is kept beside the file as JSON.
+    """
+    path = beside(package, f"{name}.yaml")
+    text = path.read_bytes()
+    made = read_made(path, "json", text)
+    if made is not None:
+        return json.loads(made)
+    from listel.core.survey.yaml_places import read_text
+
+    data = read_text(text.decode("utf-8"), path.name, "table").data
+    keep_made(path, "json", json.dumps(data).encode(), text)
+    return data
 
 
 def sources_of(data: Mapping[str, Any]) -> dict[str, Source]:
     """The sources that a table or a file of rules lists, by key. Raises TypeError for one that is no source."""
     return {key: Source(**{k: str(v) for k, v in value.items()}) for key, value in data.get("sources", {}).items()}  # type: ignore[arg-type]
-
-
-def _parsed(text: bytes, name: str) -> Any:
-    """The data of a table's text. Parsing YAML is slow, so the data is kept as JSON under the text's own digest."""
-    path = kept("table", text)
-    if path is not None:
-        try:
-            return json.loads(path.read_bytes())
-        except (OSError, ValueError):
-            pass  # not kept yet, or spoilt: it is parsed and kept again
-    from listel.core.survey.yaml_places import read_text
-
-    data = read_text(text.decode("utf-8"), f"{name}.yaml", "table").data
-    if path is not None:
-        keep(path, json.dumps(data).encode())
-    return data
 
 
 def table_from(data: Any, name: str) -> Table:

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 import time
 from math import inf
 from pathlib import Path
 from typing import Any
 
-from listel.core.commands.run import add_run_arguments, examined
-from listel.core.commands.show import finding_line
+from listel.core.commands.run import add_run_arguments, examined, inputs
+from listel.core.commands.show import finding_line, print_json
 from listel.core.contract.lines import plain
-from listel.core.files import write_whole
+from listel.core.files import refuse_outputs, write_all
 from listel.core.host.engine import Outcome
 from listel.core.house.filters import money
 from listel.core.survey.units import show_length
@@ -46,6 +45,7 @@ def _seconds(text: str) -> float:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print or write the cutting list; exit status 1 while a hold is open. Ctrl-C keeps the best plan so far."""
+    refuse_outputs([path for path in (arguments.out, arguments.rack_out) if path is not None], inputs(arguments))
     shown = _Shown() if sys.stderr.isatty() else None
     token = EFFORT.set(Effort(arguments.seconds, True, shown.tell if shown is not None else None, keep_best=True))
     try:
@@ -56,12 +56,11 @@ def run(arguments: argparse.Namespace) -> int:
             shown.end()
     found = outcome.sheet.get(CuttingList) or CuttingList()
     checks = outcome.sheet.get(DefectChecks) or DefectChecks()
-    if arguments.out is not None:
-        write_whole(arguments.out, cuts_csv(found))
-    if arguments.rack_out is not None:
-        write_whole(arguments.rack_out, rack_yaml(outcome.job, checks, found))
+    files = [(arguments.out, cuts_csv(found))] if arguments.out else []
+    files += [(arguments.rack_out, rack_yaml(outcome.job, checks, found))] if arguments.rack_out else []
+    write_all(files)
     if arguments.json:
-        print(json.dumps(_form(outcome, found), indent=1, ensure_ascii=False))
+        print_json(_form(outcome, found))
     else:
         _print(outcome, found)
     return 1 if outcome.holds else 0

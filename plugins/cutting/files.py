@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterator
 from io import StringIO
 from typing import Any
@@ -11,6 +12,7 @@ from listel.core.survey.job import Board, Job
 from listel.plugins.cutting.results import CutBoard, CuttingList
 from listel.plugins.defects import BoardCheck, DefectChecks
 
+_FORMULA = re.compile(r"(?:^|[;\t\r\n])\s*[=+\-@]|^[\t\r]")
 COLUMNS = ("trim", "board", "from", "board length", "piece", "start", "end", "length", "left", "right", "kerf")
 
 
@@ -30,8 +32,8 @@ def cuts_csv(found: CuttingList) -> str:
 
 
 def _safe(cell: str) -> str:
-    """A cell that no spreadsheet takes for a formula."""
-    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@") else cell
+    """A cell that no spreadsheet takes for a formula, nor one that takes ``;`` or a tab for the end of a cell."""
+    return f"'{cell}" if _FORMULA.search(cell) else cell
 
 
 def rack_yaml(job: Job, checks: DefectChecks, found: CuttingList) -> str:

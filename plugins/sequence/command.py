@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Collection, Sequence
 from pathlib import Path
 from textwrap import fill
 from typing import TYPE_CHECKING
 
 from listel.core.commands.run import add_run_arguments, examined
+from listel.core.commands.show import print_json
 from listel.core.contract.lines import plain
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ def run(arguments: argparse.Namespace) -> int:
     if not audit.recognised:
         raise PlanFault(f"{source}: none of the {len(plan)} lines was recognised as a step; {HOW_TO_WRITE}")
     if arguments.json:
-        print(json.dumps({**plain(audit), "good": " ".join(audit.good)}, indent=1, ensure_ascii=False))
+        print_json({**plain(audit), "good": " ".join(audit.good)})
     else:
         _print(audit)
     return 0 if is_clean(audit) else 1

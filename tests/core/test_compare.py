@@ -89,7 +89,7 @@ def test_a_file_that_is_no_outcome_is_refused_by_name(tmp_path, text):
 
 
 def test_a_missing_file_is_refused(tmp_path):
-    with pytest.raises(OutcomeFault, match="cannot be read"):
+    with pytest.raises(OutcomeFault, match="there is no outcome here"):
         read_outcome(tmp_path / "none.json")
 
 
