@@ -17,9 +17,11 @@ def listel_stages() -> list[Stage]:
     """The stage ``fixings``: the fixing schedule."""
     from listel.plugins.fixings.schedule import examine
     from listel.plugins.setting_out import SettingOut
+    from listel.plugins.site import Site
     from listel.plugins.timber import Bends, Movement
 
-    return [Stage(name="fixings", examine=examine, wants=(SettingOut, Movement, Bends), gives=(FixingSchedule,))]
+    wants = (SettingOut, Movement, Bends)
+    return [Stage(name="fixings", examine=examine, needs=(Site,), wants=wants, gives=(FixingSchedule,))]
 
 
 @hookimpl

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 from listel.core.contract.tables import Row
 from listel.core.survey.job import Ground, Job, Room, Trim, Wall
-from listel.plugins.fixings.layout import stud_stations
 from listel.plugins.setting_out import Run
-from listel.plugins.site import tables
+from listel.plugins.site import Site, WallSite, tables
 
 GROUND_THICKNESS = 20.0
 FRAMED = ("studs", "battens")
@@ -16,15 +15,26 @@ TIMBER = ("studs", "battens", "ground", "panelling", "lining")
 ROUND_OPENINGS = ("architrave", "plinth-block")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
     """One run with the trim, wall and room it belongs to."""
 
     job: Job
+    site: Site
     room: Room
     wall: Wall
     trim: Trim
     run: Run
+
+    @property
+    def face(self) -> WallSite:
+        """Its wall, as the site tells of it."""
+        return self.site.wall(self.room.name, self.wall.name)
+
+    @property
+    def inside(self) -> bool | None:
+        """Whether the law protects the inside of the building; None where that is not known."""
+        return self.site.protection.inside
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,18 +73,6 @@ def thickness_of(surveyed: float | None, usual: list[float]) -> tuple[float, flo
     return (surveyed, surveyed) if surveyed is not None else (float(usual[0]), float(usual[1]))
 
 
-def studs_along(wall: Wall) -> tuple[float, ...]:
-    """Stations of the studs as surveyed one by one, or from the first and their centres; empty where not surveyed."""
-    studs = wall.substrate.studs if wall.substrate else None
-    if studs is None:
-        return ()
-    if studs.positions:
-        return tuple(sorted(studs.positions))
-    if studs.first is None or not studs.centres or wall.length is None:
-        return ()
-    return tuple(stud_stations(studs.first, studs.centres, wall.length.value))
-
-
 def band(place: Place) -> tuple[float, float] | None:
     """Underside and top of a run above the floor at its start, mm; None where its height is unknown."""
     run, size = place.run, place.trim.section.height
@@ -88,11 +86,11 @@ def band(place: Place) -> tuple[float, float] | None:
 
 def grounds_behind(place: Place) -> list[Ground]:
     """Grounds that lie behind a level run for all its length."""
-    substrate, edges = place.wall.substrate, band(place)
-    if substrate is None or edges is None or place.run.upright:
+    edges = band(place)
+    if edges is None or place.run.upright:
         return []
     return [
-        ground for ground in substrate.grounds if edges[0] <= ground.height <= edges[1] and covers(ground, place.run)
+        ground for ground in place.face.grounds if edges[0] <= ground.height <= edges[1] and covers(ground, place.run)
     ]
 
 
@@ -133,8 +131,8 @@ def bearing(place: Place) -> Bearing | None:
         row.get("base", ""),
         plaster,
         void,
-        studs_along(place.wall) if kind in FRAMED else (),
-        tuple(substrate.plugs),
+        place.face.studs if kind in FRAMED else (),
+        place.face.plugs,
         row.get("thickness"),
     )
 

@@ -23,7 +23,7 @@ from listel.plugins.fixings.line import (
 from listel.plugins.fixings.load import hanging
 from listel.plugins.fixings.points import Layout
 from listel.plugins.fixings.results import LOOSE_END
-from listel.plugins.fixings.size import Size, protected, pull_row
+from listel.plugins.fixings.size import Size, pull_row
 
 PULL_TESTS = Source(
     "BS 8539 Post-installed anchors in concrete and masonry", "BSI", "2012", "site tests", "published-second-hand"
@@ -273,18 +273,25 @@ def pull_test(reckoned: Reckoned) -> Finding:
 
 
 def conservation(reckoned: Reckoned) -> Iterator[Finding]:
-    """In a protected building: old holes and plugs again, and fixings that come out without a trace."""
+    """Where the inside is protected, or that is not known: old holes and plugs again, and fixings that come out without
+    a trace."""
     place = reckoned.place
-    if not protected(place.job):
+    if place.inside is False:
         return
+    so = (
+        "The building is protected"
+        if place.inside
+        else "Whether the inside is protected is not known, so work as if it were"
+    )
     line = place.job.line(place.job.building, "protection")
     keep = STANDARDS if place.job.building.region == "united-states" else RETAIN
-    grounds = Grounds((Input("protection", str(place.job.building.protection), line=line),), sources=(keep, REVERSIBLE))
+    grounds = Grounds(
+        (Input("protection", place.job.building.protection or "not surveyed", line=line),), sources=(keep, REVERSIBLE)
+    )
     yield Finding(
         "fixings/reuse-old-holes",
         "advice",
-        "The building is protected: use old plugs, grounds and nail holes again where they are sound, and screws "
-        "that come out again.",
+        f"{so}: use old plugs, grounds and nail holes again where they are sound, and screws that come out again.",
         Where(line=line),
         grounds,
     )
@@ -293,8 +300,8 @@ def conservation(reckoned: Reckoned) -> Iterator[Finding]:
             "fixings/leaves-a-trace",
             "caution",
             f"{reckoned.size.kind['says'].capitalize()} do not come out cleanly "
-            f"({reckoned.size.kind['reversible']}), and the "
-            "building is protected.",
+            f"({reckoned.size.kind['reversible']}), and the building "
+            f"{'is protected' if place.inside else 'may be protected inside'}.",
             Where(line=place.job.line(place.job.choices, "fixing")),
             grounds,
             "Use screws in old holes, or agree the nails with the conservation officer.",

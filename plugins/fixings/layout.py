@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable
-from math import ceil, floor
+from math import ceil
 
 LEAST_PAIR_GAP = 20.0
 JOINT_REACH = 30.0
@@ -82,11 +82,6 @@ def over_joints(stations: list[float], joints: Iterable[float]) -> list[float]:
 def near_one(joint: float, stations: Iterable[float]) -> bool:
     """Whether a joint stands over one of the fixings."""
     return any(abs(joint - station) <= JOINT_REACH for station in stations)
-
-
-def stud_stations(first: float, centres: float, length: float) -> list[float]:
-    """Stations of studs at even centres, from the first to the end of the wall."""
-    return [first + centres * place for place in range(max(0, floor((length - first) / centres + SLACK) + 1))]
 
 
 def widest_gap(stations: list[float]) -> float | None:

@@ -11,16 +11,17 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.fixings.bearing import ROUND_OPENINGS, Place, band
 from listel.plugins.setting_out import Run, SettingOut
+from listel.plugins.site import Site
 
 
 def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
     """Every run with what it belongs to, in the order of the setting out; findings where a run cannot be told."""
-    out = sheet.get(SettingOut)
+    out, site = sheet.get(SettingOut), sheet[Site]
     trims = {trim.name: trim for trim in job.trim}
     if out is not None and out.runs:
         for run in out.runs:
             room = job.room(run.room)
-            yield Place(job, room, room.wall(run.wall), trims[run.trim], run)
+            yield Place(job=job, site=site, room=room, wall=room.wall(run.wall), trim=trims[run.trim], run=run)
         return
     if not job.trim:
         return
@@ -34,10 +35,10 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
     )
     for trim in job.trim:
         if trim.member not in ROUND_OPENINGS:
-            yield from whole_walls(job, trim)
+            yield from whole_walls(job, site, trim)
 
 
-def whole_walls(job: Job, trim: Trim) -> Iterator[Place | Finding]:
+def whole_walls(job: Job, site: Site, trim: Trim) -> Iterator[Place | Finding]:
     """Each wall of a trim as one run from its start (or the survey's from and to); a finding where it has no length."""
     for room, wall, start, end in job.places(trim):
         if end is None:
@@ -48,7 +49,8 @@ def whole_walls(job: Job, trim: Trim) -> Iterator[Place | Finding]:
                 Where(room.name, wall.name, line=job.line(wall)),
             )
         elif end > start:
-            yield Place(job, room, wall, trim, whole(room, wall, trim, start, end))
+            run = whole(room, wall, trim, start, end)
+            yield Place(job=job, site=site, room=room, wall=wall, trim=trim, run=run)
 
 
 def whole(room: Room, wall: Wall, trim: Trim, start: float, end: float) -> Run:

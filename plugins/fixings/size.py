@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from listel.core.contract.findings import Source
 from listel.core.contract.tables import Row, Table, load_table
-from listel.core.survey.job import Choices, Job, Trim
+from listel.core.survey.job import Choices, Trim
 from listel.plugins.fixings import holes
 from listel.plugins.fixings.bearing import TIMBER, Bearing, Place
 from listel.plugins.fixings.wood import Timber
@@ -64,11 +64,6 @@ def kinds() -> Table:
     return load_table(__package__, "kinds")
 
 
-def protected(job: Job) -> bool:
-    """Whether the building is protected by any name."""
-    return job.building.protection not in (None, "none", "unknown")
-
-
 def thickness(place: Place) -> float | None:
     """Timber a fixing passes in the trim, mm; None where it was not surveyed.
 
@@ -95,10 +90,11 @@ def profile_at(trim: Trim, height: float) -> float | None:
 
 
 def our_kind(place: Place, bearing: Bearing) -> str:
-    """The kind we should use: what the wall asks for; nails for architraves only where blows and traces do no harm."""
+    """The kind we should use: what the wall asks for; nails for architraves only where blows and traces do no harm: not
+    where the inside is protected, or that is not known."""
     if bearing.kind != "lining":
         return "screw" if bearing.kind in TIMBER else str(bearing.row["fixing"])
-    gentle = protected(place.job) or bearing.row.get("fragile", False) or place.trim.finish in CLEAR
+    gentle = place.inside is not False or bearing.row.get("fragile", False) or place.trim.finish in CLEAR
     return "screw" if gentle else "lost-head-nail"
 
 

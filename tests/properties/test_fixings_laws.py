@@ -16,6 +16,7 @@ from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule, american
 from listel.plugins.fixings.load import overhang_pull
 from listel.plugins.fixings.schedule import examine
 from listel.plugins.setting_out import Run, SettingOut
+from listel.plugins.site import Site, site_of
 
 SUBSTRATES = [row.name for row in load_table("listel.plugins.site", "makeups")]
 KINDS = [row.name for row in load_table("listel.plugins.fixings", "kinds")]
@@ -103,7 +104,7 @@ def fixed(
         "laws", building=Building(region="england"), rooms=(Room("Hall", walls=(wall,)),), trim=(trim,), choices=choices
     )
     run = Run("Hall", "A", "rail", member, 0.0, length, 800.0, 800.0 + height)
-    found = list(examine(job, Sheet({SettingOut: SettingOut(runs=(run,))})))
+    found = list(examine(job, Sheet({Site: site_of(job), SettingOut: SettingOut(runs=(run,))})))
     (schedule,) = [item for item in found if isinstance(item, FixingSchedule)]
     return schedule.lines[0], [item for item in found if isinstance(item, Finding)]
 

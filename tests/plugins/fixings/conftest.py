@@ -14,6 +14,7 @@ from listel.core.survey.job import Building, Choices, Job, Place, Reading, Room,
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.fixings.schedule import examine
 from listel.plugins.setting_out import Run, SettingOut
+from listel.plugins.site import Site, site_of
 
 LATH = Substrate("lime-on-lath", plaster=22.0, studs=Studs(first=100.0, centres=350.0))
 BRICK = Substrate("gypsum-on-brick", plaster=13.0)
@@ -76,7 +77,7 @@ def fix() -> Callable[..., Fixed]:
         )  # fmt: skip
         if runs == ():
             runs = (Run("Parlour", "A", "rail", trim.member, 0.0, 3600.0, 837.0, 900.0),)
-        sheet: dict[type, object] = {type(result): result for result in results}
+        sheet: dict[type, object] = {Site: site_of(job)} | {type(result): result for result in results}
         if runs is not None and SettingOut not in sheet:
             sheet[SettingOut] = SettingOut(runs=runs)
         found = list(examine(job, Sheet(sheet)))

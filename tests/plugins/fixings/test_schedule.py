@@ -24,6 +24,7 @@ from listel.core.survey.job import (
 from listel.plugins.fixings import FixingSchedule, respaced
 from listel.plugins.fixings.schedule import examine
 from listel.plugins.setting_out import BowCheck, Mark, Piece, PieceEnd, Run, SettingOut
+from listel.plugins.site import Site
 from listel.plugins.timber import Bend, Bends, Movement, TrimMovement
 
 SUBSTRATES = [row.name for row in load_table("listel.plugins.site", "makeups") if not row.get("hold")]
@@ -172,7 +173,7 @@ def test_wall_without_length_and_nothing_set_out(fix, brick) -> None:
 
 
 def test_no_job_at_all() -> None:
-    assert list(examine(Job("bare"), Sheet())) == [FixingSchedule()]
+    assert list(examine(Job("bare"), Sheet({Site: Site()}))) == [FixingSchedule()]
 
 
 @pytest.mark.parametrize("kind", SUBSTRATES)
