@@ -76,16 +76,29 @@ class StageRun:
 
 
 def run_stage(stage: Stage, job: Job, *results: object) -> StageRun:
-    """Run one stage alone over a job, with these results already on the sheet.
+    """Run one stage alone over a job, with these results already on the sheet and what else it needs from the
+    built-in stages.
 
     What the stage yields is not checked as the engine would; an exception comes through.
     """
     from listel.core.contract.findings import Finding
     from listel.core.contract.stage import Sheet
 
-    items = list(stage.examine(job, Sheet({type(result): result for result in results})))
+    given = {type(result): result for result in results}
+    for kind in stage.needs:
+        if kind not in given:
+            given |= {kind: _needed(kind, job)}
+    items = list(stage.examine(job, Sheet(given)))
     findings = tuple(item for item in items if isinstance(item, Finding))
     return StageRun(findings, tuple(item for item in items if not isinstance(item, Finding)))
+
+
+def _needed(kind: type, job: Job) -> object:
+    """A result that a stage needs, from the built-in stage that gives it. StopIteration if none does."""
+    from listel.core.host.registry import load
+
+    stages = (each for plugin in load(entry_points=False, reckoners=False).plugins for each in plugin.stages)
+    return run_stage(next(each for each in stages if kind in each.gives), job).result(kind)
 
 
 def assert_grounded(findings: Iterable[Finding]) -> None:

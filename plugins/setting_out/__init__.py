@@ -23,6 +23,7 @@ from listel.plugins.setting_out.results import (
     SettingOut,
     Suspect,
 )
+from listel.plugins.site import Site
 
 if TYPE_CHECKING:
     from listel.core.contract.reckoning import Reckoner
@@ -50,7 +51,8 @@ def listel_stages() -> list[Stage]:
     """The stage ``setting_out``: it works without heights, but takes them where they are given."""
     from listel.plugins.setting_out.stage import examine
 
-    return [Stage(name="setting_out", examine=examine, wants=(RailHeights, Proportions), gives=(SettingOut,))]
+    wants = (RailHeights, Proportions)
+    return [Stage(name="setting_out", examine=examine, needs=(Site,), wants=wants, gives=(SettingOut,))]
 
 
 @hookimpl

@@ -4,25 +4,24 @@ the ceiling, a cornice, the floor or past a corner. All mm."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
-from listel.core.survey.job import Job, Room, Wall
-from listel.plugins.setting_out.levels import Floor, floor_of
+from listel.core.survey.job import Job, Room
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
+from listel.plugins.site import Site
 
 AGAINST_CEILING = ("cornice", "frieze")
 SLACK = 2.0
 """A member that comes this close [mm] to the ceiling counts as fitting under it."""
 
 
-def datum_faults(job: Job) -> Iterator[Finding]:
+def datum_faults(job: Job, site: Site) -> Iterator[Finding]:
     """A hold for each room whose level line cannot have been struck at its height over the floor that was read."""
     most, shown, sources = allowed("datum-off")
     show = lengths(job)
     for room in job.rooms:
-        readings = floor_of(room).readings
+        readings = site.rooms[room.name].floor_readings
         if room.datum is None or not readings:
             continue
         low, high = min(readings), max(readings)
@@ -53,29 +52,18 @@ def datum_faults(job: Job) -> Iterator[Finding]:
         )
 
 
-def ceiling_over(room: Room, wall: Wall, station: float, floor: Floor) -> float | None:
-    """The ceiling above the floor at a station: by the tapes to the level line, else the heights taken on that wall,
-    else the mean of the room's; None where nothing tells."""
-    up = replace(floor, by_wall={wall.name: sorted((each.at, each.to_datum) for each in wall.ceiling)})
-    above, below = up.at(wall.name, station), floor.at(wall.name, station)
-    if above is not None and below is not None:
-        return above[0] + below[0]
-    here = [each.height for each in room.height if each.wall == wall.name] or [each.height for each in room.height]
-    return sum(here) / len(here) if here else None
-
-
-def members_over(job: Job, runs: Sequence[Run], marks: Sequence[Mark]) -> Iterator[Finding]:
+def members_over(job: Job, site: Site, runs: Sequence[Run], marks: Sequence[Mark]) -> Iterator[Finding]:
     """One finding for each trim and room that would run into the ceiling or the cornice: a hold, but a caution for an
     architrave that the cornice meets."""
     for room in job.rooms:
-        floor, depth = floor_of(room), _cornice(job, room)
+        depth = _cornice(job, room)
         for trim in job.trim:
             here = [run for run in runs if (run.room, run.trim) == (room.name, trim.name) and run.top is not None]
             if trim.member in AGAINST_CEILING or not here:
                 continue
             worst: tuple[float, str, float, float, float] | None = None
             for wall, station, top in _tops(here, [m for m in marks if (m.room, m.trim) == (room.name, trim.name)]):
-                ceiling = ceiling_over(room, room.wall(wall), station, floor)
+                ceiling = site.wall(room.name, wall).height(station)
                 if ceiling is not None and (worst is None or top - ceiling + depth > worst[0]):
                     worst = (top - ceiling + depth, wall, station, top, ceiling)
             if worst is not None and worst[0] > SLACK:

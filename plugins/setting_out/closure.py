@@ -8,7 +8,7 @@ from math import sqrt
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where, not_surveyed
 from listel.core.survey.job import Job, Room, Wall
 from listel.core.survey.units import show_angle
-from listel.plugins.setting_out.corners import corner_theta, is_ring
+from listel.plugins.setting_out.corners import corner_theta
 from listel.plugins.setting_out.results import Closure, Suspect
 from listel.plugins.setting_out.settings import allowance, lengths, tolerance
 from listel.plugins.setting_out.suspects import Reading, doubts, misclosure
@@ -23,6 +23,7 @@ from listel.plugins.setting_out.traverse import (
     spread_angles,
     walk,
 )
+from listel.plugins.site import is_ring
 
 COMPASS = Source("The compass rule of traverse adjustment", "N. Bowditch", standing="published-from-memory")
 NAMED = 0.1

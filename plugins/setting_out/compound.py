@@ -81,16 +81,6 @@ def _unit(vector: Vector) -> Vector:
 # ---------------------------------------------------------------- stairs and rakes
 
 
-def pitch_of(rise: float, going: float) -> float:
-    """Pitch of a stair [deg] from rise and going [mm]: the angle whose tangent is rise over going. Source: derived.
-
-    Raises ValueError where either is not above nothing.
-    """
-    if rise <= 0 or going <= 0:
-        raise ValueError("a stair needs a rise and a going above nothing")
-    return degrees(atan(rise / going))
-
-
 def level_to_rake_cut(pitch: float) -> float:
     """Cut from square of both pieces where a level rail meets a raking one of the same section on one wall [deg].
 

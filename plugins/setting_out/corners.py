@@ -3,7 +3,6 @@ leave."""
 
 from __future__ import annotations
 
-from itertools import pairwise
 from math import cos, radians
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
@@ -15,19 +14,6 @@ from listel.plugins.setting_out.settings import allowance, allowed, tolerance
 
 CLEAR = ("clear", "wax", "oil")
 UNDERCUT = ("scotia", "quirk")
-
-
-def is_ring(room: Room) -> bool:
-    """Whether the walls of a room come round to the first again: all surveyed, three or more."""
-    if room.extent is not None:
-        return room.extent == "whole" and len(room.walls) >= 3
-    return len(room.walls) >= 3 and room.walls[-1].corner is not None
-
-
-def corner_pairs(room: Room) -> list[tuple[Wall, Wall]]:
-    """Each wall with the one it meets at its right end, in order."""
-    pairs = list(pairwise(room.walls))
-    return [*pairs, (room.walls[-1], room.walls[0])] if is_ring(room) else pairs
 
 
 def corner_theta(corner: Corner | None) -> float | None:

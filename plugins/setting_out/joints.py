@@ -6,10 +6,9 @@ from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from math import ceil
 
-from listel.core.survey.job import Wall
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import allowance
-from listel.plugins.site import tables
+from listel.plugins.site import WallSite, tables
 
 GRID = 50.0
 
@@ -26,32 +25,19 @@ class Joints:
     staggered: bool = True
 
 
-def bearers(wall: Wall, run: Run) -> tuple[list[float], str, bool]:
+def bearers(wall: WallSite, run: Run) -> tuple[list[float], str, bool]:
     """Stations where a joint can be fixed soundly, what they are, and whether they were surveyed."""
     inside = (run.start + GRID, run.end - GRID)
-    substrate = wall.substrate
-    if substrate and substrate.studs:
-        studs = list(substrate.studs.positions) or _spaced(substrate.studs.first, substrate.studs.centres, run.end)
-        studs = [at for at in studs if inside[0] < at < inside[1]]
-        if studs:
-            return studs, "a stud", True
+    if studs := [at for at in wall.studs if inside[0] < at < inside[1]]:
+        return studs, "a stud", True
     grid = [run.start + GRID * n for n in range(1, int((run.end - run.start) / GRID))]
-    if substrate and any(
-        _behind(ground.height, ground.width, run) and ground.start is None for ground in substrate.grounds
-    ):
+    if any(_behind(ground.height, ground.width, run) and ground.start is None for ground in wall.grounds):
         return grid, "the timber ground", True
-    if substrate and len(plugs := [at for at in substrate.plugs if inside[0] < at < inside[1]]) > 1:
+    if len(plugs := [at for at in wall.plugs if inside[0] < at < inside[1]]) > 1:
         return plugs, "an old plug", True
-    if tables.bears_anywhere(wall):
+    if tables.bears_anywhere(wall.wall):
         return grid, "solid wall", True
     return grid, "a stud or other sound fixing", False
-
-
-def _spaced(first: float | None, centres: float | None, end: float) -> list[float]:
-    """Stations of evenly spaced studs, where both the first and the centres were found."""
-    if first is None or not centres:
-        return []
-    return [first + centres * n for n in range(int((end - first) // centres) + 1)] if end > first else []
 
 
 def _behind(height: float, width: float | None, run: Run) -> bool:
@@ -67,7 +53,7 @@ def _behind(height: float, width: float | None, run: Run) -> bool:
 
 def place_joints(
     run: Run,
-    wall: Wall,
+    wall: WallSite,
     longest: float,
     overlap: float,
     beyond: tuple[float, float],

@@ -9,13 +9,13 @@ from itertools import pairwise
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Job, Room, Trim, Wall
+from listel.core.survey.job import Job, Trim, Wall
 from listel.plugins.heights import RailHeights
-from listel.plugins.setting_out.corners import corner_pairs
-from listel.plugins.setting_out.member_lines import ROUND_OPENINGS, flight_on, level_of
+from listel.plugins.setting_out.member_lines import ROUND_OPENINGS, level_of
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.setting_out.stair_marks import knee_floor, stair_marks
+from listel.plugins.site import RoomSite, Site
 
 NEAR = 2.0
 """A reading taken this close to a station [mm] counts as taken there."""
@@ -76,55 +76,14 @@ def standing_top(
     return top, highest
 
 
-@dataclass(frozen=True, slots=True)
-class Floor:
-    """The floor of a room along its walls: readings by wall, sorted by station."""
-
-    by_wall: dict[str, list[tuple[float, float]]]
-
-    @property
-    def readings(self) -> list[float]:
-        """Every reading to the datum, in order."""
-        return [reading for wall in self.by_wall.values() for _, reading in wall]
-
-    def at(self, wall: str, station: float) -> tuple[float, bool] | None:
-        """The floor's distance from the datum at a station, and whether it was read there; None outside what was
-        read."""
-        line = self.by_wall.get(wall, [])
-        for at, reading in line:
-            if abs(at - station) <= NEAR:
-                return reading, True
-        for (a, first), (b, second) in pairwise(line):
-            if a < station < b:
-                return first + (second - first) * (station - a) / (b - a), False
-        return None
-
-
-def floor_of(room: Room) -> Floor:
-    """The floor readings of a room by wall. A reading in a corner counts for both of its walls, but not where one of
-    them has a flight along it, for its floor is then another."""
-    found = {wall.name: {each.at: each.to_datum for each in wall.floor} for wall in room.walls}
-    for first, second in corner_pairs(room):
-        if first.length is None or flight_on(room, first) or flight_on(room, second):
-            continue
-        end = first.length.value
-        at_end = [reading for at, reading in found[first.name].items() if abs(at - end) <= NEAR]
-        at_start = [reading for at, reading in found[second.name].items() if at <= NEAR]
-        if at_end and not at_start:
-            found[second.name][0.0] = at_end[0]
-        elif at_start and not at_end:
-            found[first.name][end] = at_start[0]
-    return Floor({name: sorted(readings.items()) for name, readings in found.items() if readings})
-
-
 def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], list[Finding]]:
     """The marking-out table of the job, and what its levels say about each skirting."""
     marks: list[Mark] = []
     says: list[Finding] = []
     for room in job.rooms:
-        floor = floor_of(room)
+        site = sheet[Site].rooms[room.name]
         here = [run for run in runs if run.room == room.name and not run.upright and run.member not in ROUND_OPENINGS]
-        if here and not floor.readings:
+        if here and not site.floor_readings:
             says.append(
                 not_surveyed(
                     "setting-out/floor-not-surveyed",
@@ -147,24 +106,23 @@ def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], l
             lines = [run for run in here if run.trim == trim.name]
             if not lines:
                 continue
-            line = _Line.of(job, sheet, room, trim, floor)
+            line = _Line.of(job, sheet, site, trim)
             for run in lines:
-                on_stairs = stair_marks(room, run)
+                on_stairs = stair_marks(site, run)
                 marks += line.marks(run, room.wall(run.wall)) if on_stairs is None else on_stairs
-            if trim.member == "skirting" and floor.readings:
-                says += _skirting(job, room, trim, floor)
+            if trim.member == "skirting" and site.floor_readings:
+                says += _skirting(job, site, trim)
     return marks, says
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Line:
     """One member's line in one room: ``top`` edge above the floor whose distance from the datum is the ``reference``;
     ``given``: the line at stations where another stage has already reckoned it; ``follows``: share of the floor's
     shape it follows."""
 
-    room: Room
+    site: RoomSite
     trim: Trim
-    floor: Floor
     top: float | None
     depth: float | None
     reference: float | None
@@ -172,10 +130,11 @@ class _Line:
     given: dict[tuple[str, float], tuple[float, float | None]]
 
     @staticmethod
-    def of(job: Job, sheet: Sheet, room: Room, trim: Trim, floor: Floor) -> _Line:
+    def of(job: Job, sheet: Sheet, site: RoomSite, trim: Trim) -> _Line:
         """The line of a trim in a room: its height, its reference level, and whether it follows the floor."""
+        room = site.room
         level = level_of(job, sheet, trim, room)
-        readings, top = floor.readings, level.top
+        readings, top = site.floor_readings, level.top
         follows = (
             {"parallel": 1.0, "split": 0.5}.get(job.choices.line or "level", 0.0) if trim.member == "skirting" else 0.0
         )
@@ -189,17 +148,33 @@ class _Line:
             if line.room == room.name and line.trim == trim.name
             for each in line.stations
         }
-        return _Line(room, trim, floor, top, level.depth, reference, follows, given)
+        return _Line(
+            site=site,
+            trim=trim,
+            top=top,
+            depth=level.depth,
+            reference=reference,
+            follows=follows,
+            given=given,
+        )
+
+    def floor(self, wall: str, station: float) -> tuple[float, bool] | None:
+        """The floor's distance from the datum at a station, and whether it was read there; None outside what was
+        read."""
+        floors = self.site.walls[wall].floors
+        here = floors.at(station)
+        return None if here is None or not floors.spans(station) else (here, floors.read_at(station))
 
     def marks(self, run: Run, wall: Wall) -> list[Mark]:
         """Marks of both edges along a run: at every station read, at both ends, and where another stage reckoned the
         line."""
-        inside = (at for at, _ in self.floor.by_wall.get(wall.name, []) if run.start + NEAR < at < run.end - NEAR)
+        read = self.site.walls[wall.name].floors.readings
+        inside = (at for at, _ in read if run.start + NEAR < at < run.end - NEAR)
         stations = {run.start, run.end, *inside}
         found = []
         for station in sorted(stations):
             over, placed = FLOOR_THERE, self._top_at(wall.name, station)
-            if placed is None and self.top is not None and (over := knee_floor(self.room, run, station)):
+            if placed is None and self.top is not None and (over := knee_floor(self.site, run, station)):
                 placed = self.top, None, False
             if placed is None:
                 continue
@@ -210,7 +185,7 @@ class _Line:
             )
             found += [
                 Mark(
-                    self.room.name,
+                    self.site.name,
                     wall.name,
                     station,
                     self.trim.name,
@@ -232,9 +207,9 @@ class _Line:
             return *self.given[(wall, station)], True
         if self.top is None:
             return None
-        if not self.floor.readings:
+        if not self.site.floor_readings:
             return self.top, None if self.reference is None else self.top - self.reference, False
-        floor = self.floor.at(wall, station)
+        floor = self.floor(wall, station)
         if floor is None or self.reference is None:
             return None
         to_datum, read = floor
@@ -251,7 +226,7 @@ class _Line:
         depth = (Input("height of the section", down, "mm"),) if down else ()
         less = f" - {down:.1f}" if down else ""
         result = f"{above - down:.1f} mm above {over}"
-        floor = self.floor.at(wall.name, station)
+        floor = self.floor(wall.name, station)
         if floor is None or from_datum is None:
             return Grounds(
                 (Input("top edge", above, "mm"), *depth),
@@ -288,7 +263,7 @@ class _Line:
 
     def _scribe(self, wall: str, station: float, above: float) -> float | None:
         """What is scribed off a skirting's board there, where its top stands ``above`` the floor."""
-        if self.trim.member != "skirting" or self.floor.at(wall, station) is None:
+        if self.trim.member != "skirting" or self.floor(wall, station) is None:
             return None
         return None if self.depth is None else max(0.0, self.depth - above)
 
@@ -311,10 +286,10 @@ def on_the_floor(runs: Sequence[Run], marks: Sequence[Mark]) -> list[Run]:
     return [at_start(run) for run in runs]
 
 
-def _skirting(job: Job, room: Room, trim: Trim, floor: Floor) -> list[Finding]:
+def _skirting(job: Job, site: RoomSite, trim: Trim) -> list[Finding]:
     """Whether a skirting's board is deep enough to lose the floor's fall, and what it will show if it is not."""
     show = lengths(job)
-    fall = max(floor.readings) - min(floor.readings)
+    room, fall = site.room, max(site.floor_readings) - min(site.floor_readings)
     height, where = trim.section.height, Where(room.name, trim=trim.name, line=job.line(trim.section, "height"))
     if height is None or fall < 0.5:
         return []

@@ -12,10 +12,10 @@ from math import cos, radians, tan
 
 from listel.core.contract.findings import Finding, Grounds, Input, Where, not_surveyed
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Flight, FlightWall, Job, Room, Trim, Wall
+from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
-from listel.plugins.setting_out.compound import pitch_of
+from listel.plugins.site import FlightSite, Site
 
 RAKING = ("dado-rail", "plate-rail", "panel-mould")
 UPPER = ("picture-rail", "frieze", "cornice")
@@ -99,27 +99,6 @@ def _placed(sheet: Sheet, trim: Trim, room: Room) -> Iterator[tuple[float | None
             yield each.top, each.underside, each.chosen_rule or "as the proportions give it"
 
 
-def flight_on(room: Room, wall: Wall) -> tuple[Flight, FlightWall] | None:
-    """The flight that runs along a wall, if one does."""
-    for flight in room.stairs:
-        for along in flight.walls:
-            if along.wall == wall.name:
-                return flight, along
-    return None
-
-
-def flight_pitch(flight: Flight) -> float | None:
-    """Pitch of a flight [deg]: as surveyed, else from rise and going; None where neither was surveyed."""
-    if flight.pitch is not None:
-        return flight.pitch
-    return pitch_of(flight.rise, flight.going) if flight.rise and flight.going else None
-
-
-def flight_climb(flight: Flight) -> float | None:
-    """Height a flight climbs [mm]: rise by number of risers; None where not surveyed."""
-    return flight.rise * flight.steps if flight.rise and flight.steps else None
-
-
 def stretches(
     job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall, start: float, end: float
 ) -> tuple[list[Stretch], list[Finding]]:
@@ -128,10 +107,10 @@ def stretches(
     length = wall.length.value if wall.length else end
     first = "corner" if start <= 0 else "stop"
     last = "corner" if end >= length - 0.5 else "stop"
-    along = flight_on(room, wall)
-    if along is None or trim.member not in RAKING:
+    flight = sheet[Site].rooms[room.name].flight_on(wall.name)
+    if flight is None or trim.member not in RAKING:
         return [Stretch(start, end, level.top, level.depth, 0.0, level.top, first, last)], []
-    return _on_flight(job, sheet, trim, room, wall, (start, end), (first, last), level, *along)
+    return _on_flight(job, sheet, trim, room, wall, (start, end), (first, last), level, flight)
 
 
 def _on_flight(
@@ -143,11 +122,12 @@ def _on_flight(
     span: tuple[float, float],
     bounds: tuple[str, str],
     level: Level,
-    flight: Flight,
-    along: FlightWall,
+    flight: FlightSite,
 ) -> tuple[list[Stretch], list[Finding]]:
     """Level to the foot's knee, along the rake, and level again from the head's knee."""
-    where = Where(room.name, wall.name, trim.name, line=job.line(flight))
+    where = Where(room.name, wall.name, trim.name, line=job.line(flight.flight))
+    along = flight.on(wall.name)
+    assert along is not None
     plumb, pitch = stair_line(sheet, trim, room, flight, level)
     if pitch is None or along.foot is None:
         lacks = "the pitch, or rise and going," if pitch is None else "where the pitch line meets the floor"
@@ -160,7 +140,7 @@ def _on_flight(
             )
         ]
     missing: list[Finding] = []
-    climb, slope = flight_climb(flight), tan(radians(pitch))
+    climb, slope = flight.climb, tan(radians(pitch))
     ahead = 1.0 if along.up == "right" else -1.0
     offset = (level.top or 0.0) - (plumb or 0.0) if level.top is not None and plumb is not None else 0.0
     foot = along.foot + ahead * offset / slope
@@ -193,14 +173,17 @@ def _on_flight(
     return _bounded(parts, bounds), missing
 
 
-def stair_line(sheet: Sheet, trim: Trim, room: Room, flight: Flight, level: Level) -> tuple[float | None, float | None]:
+def stair_line(
+    sheet: Sheet, trim: Trim, room: Room, flight: FlightSite, level: Level
+) -> tuple[float | None, float | None]:
     """Top edge plumb above the pitch line [mm], and pitch [deg]: from the rail heights, else the handrail, else the
     level line."""
     rails = sheet.get(RailHeights)
     for line in rails.stairs if rails else ():
         if line.room == room.name and line.flight == flight.name and line.trim in ("", trim.name):
-            return line.plumb if line.plumb is not None else level.top, line.pitch or flight_pitch(flight)
-    return flight.handrail if flight.handrail is not None else level.top, flight_pitch(flight)
+            return line.plumb if line.plumb is not None else level.top, line.pitch or flight.pitch
+    handrail = flight.flight.handrail
+    return handrail if handrail is not None else level.top, flight.pitch
 
 
 def _rise_at(station: float, foot: float, climb: float | None, slope: float) -> float:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from math import radians, tan
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Where, not_surveyed
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
-from listel.plugins.setting_out.member_lines import UPPER, Stretch, flight_climb, flight_on, flight_pitch
+from listel.plugins.setting_out.member_lines import UPPER, Stretch
 from listel.plugins.setting_out.settings import allowance, lengths
+from listel.plugins.site import RoomSite, Site
 
 HIGHEST = float("inf")
 LEAST_BLOCK = 1e-6
@@ -69,7 +69,7 @@ def _runs_by(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening) -> 
     )
 
 
-def obstacles(job: Job, trim: Trim, room: Room, wall: Wall) -> tuple[list[Obstacle], list[Finding]]:
+def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple[list[Obstacle], list[Finding]]:
     """Everything on a wall that could stop this trim, and what was not surveyed about it."""
     found: list[Obstacle] = []
     missing: list[Finding] = []
@@ -119,23 +119,18 @@ def obstacles(job: Job, trim: Trim, room: Room, wall: Wall) -> tuple[list[Obstac
                 bool(row.get("notch")),
             )
         )
-    string = _wall_string(room, wall) if trim.member == "skirting" else None
+    string = _wall_string(site.rooms[room.name], wall) if trim.member == "skirting" else None
     return found + ([string] if string else []), missing
 
 
-def _wall_string(room: Room, wall: Wall) -> Obstacle | None:
+def _wall_string(room: RoomSite, wall: Wall) -> Obstacle | None:
     """The wall string of a flight, which takes the place of the skirting along it."""
-    along = flight_on(room, wall)
-    if along is None or along[1].foot is None:
+    flight = room.flight_on(wall.name)
+    at = flight.on(wall.name) if flight else None
+    if flight is None or at is None or at.foot is None:
         return None
-    flight, at = along
-    climb, pitch = flight_climb(flight), flight_pitch(flight)
-    going = flight.going * flight.steps if flight.going and flight.steps else None
-    if going is None and climb is not None and pitch is not None:
-        going = climb / tan(radians(pitch))
-    length = going if going is not None else wall.length.value if wall.length else 0.0
-    foot = at.foot or 0.0
-    start, end = (foot, foot + length) if at.up == "right" else (foot - length, foot)
+    length = flight.advance if flight.advance is not None else wall.length.value if wall.length else 0.0
+    start, end = (at.foot, at.foot + length) if at.up == "right" else (at.foot - length, at.foot)
     return Obstacle(start, end, 0.0, HIGHEST, "stop", f"wall string of the flight {flight.name}")
 
 

@@ -10,10 +10,11 @@ from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
 from listel.plugins.setting_out.angles import plumb_on_leaning_walls, unequal_mitre
 from listel.plugins.setting_out.compound import rake_mismatch, sprung_cut
-from listel.plugins.setting_out.corners import corner_pairs, corner_theta
+from listel.plugins.setting_out.corners import corner_theta
 from listel.plugins.setting_out.results import CornerCut, Mark, Run
 from listel.plugins.setting_out.settings import allowed
 from listel.plugins.setting_out.spans import apart
+from listel.plugins.site import corner_pairs
 
 SEEN = 0.05
 """A miss [mm] under which two pieces are taken to meet."""

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_fine
-from listel.plugins.setting_out.corners import corner_end, corner_line, corner_pairs, corner_theta
+from listel.plugins.setting_out.corners import corner_end, corner_line, corner_theta
 from listel.plugins.setting_out.ends import (
     HEAD_MITRE,
     SQUARE,
@@ -33,6 +33,7 @@ from listel.plugins.setting_out.spans import (
     settle_copes,
     whole_spans,
 )
+from listel.plugins.site import Site, corner_pairs
 
 ORDER = (
     "plinth-block",
@@ -58,7 +59,7 @@ class Cut:
     findings: list[Finding] = field(default_factory=list)
 
 
-def cut_pieces(job: Job, runs: Iterable[Run], eye_lines: EyeLines, doubted: set[tuple[str, str]]) -> Cut:
+def cut_pieces(job: Job, site: Site, runs: Iterable[Run], eye_lines: EyeLines, doubted: set[tuple[str, str]]) -> Cut:
     """Every piece and corner of the job. ``doubted``: corners (room, wall before) whose angle the closure doubts."""
     runs = list(runs)
     cut = Cut()
@@ -70,7 +71,7 @@ def cut_pieces(job: Job, runs: Iterable[Run], eye_lines: EyeLines, doubted: set[
             if trim.member in ROUND_OPENINGS:
                 made = [replace(_round_opening(trim, run), order=number) for number, run in enumerate(here, 1)]
             else:
-                made = _along_walls(job, room, trim, here, eye_lines, doubted, jointed, cut)
+                made = _along_walls(job, site, room, trim, here, eye_lines, doubted, jointed, cut)
             cut.pieces += [replace(piece, order=count + piece.order) for piece in made]
             count += len(made)
     cut.pieces = _labelled(job, cut.pieces)
@@ -114,6 +115,7 @@ def _round_opening(trim: Trim, run: Run) -> Piece:
 
 def _along_walls(
     job: Job,
+    site: Site,
     room: Room,
     trim: Trim,
     runs: list[Run],
@@ -123,7 +125,7 @@ def _along_walls(
     cut: Cut,
 ) -> list[Piece]:
     """The pieces of one trim in one room, from left to right, each with its place in the order of fixing from 1."""
-    spans, says = _spans(job, room, trim, runs, eye_lines, jointed)
+    spans, says = _spans(job, site, room, trim, runs, eye_lines, jointed)
     meetings, order, doubles = settle_copes(spans, meetings_of(room, trim, spans))
     cut.findings += says
     for meeting in meetings:
@@ -149,14 +151,20 @@ def _along_walls(
 
 
 def _spans(
-    job: Job, room: Room, trim: Trim, runs: list[Run], eye_lines: EyeLines, jointed: dict[tuple[str, str], list[float]]
+    job: Job,
+    site: Site,
+    room: Room,
+    trim: Trim,
+    runs: list[Run],
+    eye_lines: EyeLines,
+    jointed: dict[tuple[str, str], list[float]],
 ) -> tuple[list[Span], list[Finding]]:
     """One span for each piece: the runs, jointed where the ends they come to leave them longer than the longest
     piece."""
     whole = whole_spans(room, runs)
     meetings = meetings_of(room, trim, whole)
     ends = [_ends(room, trim, whole, number, meetings) for number in range(len(whole))]
-    return jointed_spans(job, trim, whole, [(left[1], right[1]) for left, right in ends], eye_lines, jointed)
+    return jointed_spans(job, site, trim, whole, [(left[1], right[1]) for left, right in ends], eye_lines, jointed)
 
 
 def _piece(

@@ -6,10 +6,11 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Whe
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
 from listel.plugins.setting_out.compound import HATFIELD, easing_tangent, rake_mismatch, raked_height
-from listel.plugins.setting_out.corners import corner_pairs, corner_theta
+from listel.plugins.setting_out.corners import corner_theta
 from listel.plugins.setting_out.profile import profile_faults, profile_points
 from listel.plugins.setting_out.results import RakedProfile, Run
 from listel.plugins.setting_out.settings import allowance, lengths
+from listel.plugins.site import corner_pairs
 
 
 def raked_profiles(job: Job, runs: list[Run]) -> tuple[list[RakedProfile], list[Finding]]:

@@ -21,7 +21,6 @@ from listel.plugins.setting_out.compound import (
     HATFIELD,
     edge_difference,
     level_to_rake_cut,
-    pitch_of,
     plumb_depth,
     rake_length,
     rake_mismatch,
@@ -29,6 +28,7 @@ from listel.plugins.setting_out.compound import (
     sprung_cut,
 )
 from listel.plugins.setting_out.settings import allowed
+from listel.plugins.site import pitch_of
 
 Given = Mapping[str, Any]
 

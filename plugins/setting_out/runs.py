@@ -19,6 +19,7 @@ from listel.plugins.setting_out.obstacles import (
 )
 from listel.plugins.setting_out.results import Blocked, Run
 from listel.plugins.setting_out.settings import allowed, lengths
+from listel.plugins.site import Site
 
 
 @dataclass(slots=True)
@@ -62,7 +63,7 @@ def _along_wall(
 ) -> None:
     """The runs of one trim along one wall."""
     parts, missing = stretches(job, sheet, trim, room, wall, start, end)
-    things, more = obstacles(job, trim, room, wall)
+    things, more = obstacles(job, sheet[Site], trim, room, wall)
     for finding in (*missing, *more):
         laid.say(finding)
     grounds = line_grounds(job, trim, room, wall, level_of(job, sheet, trim, room))

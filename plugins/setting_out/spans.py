@@ -7,12 +7,13 @@ from itertools import pairwise
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where
 from listel.core.survey.job import Job, Room, Trim, Wall
-from listel.plugins.setting_out.corners import corner_pairs, joint_for
+from listel.plugins.setting_out.corners import joint_for
 from listel.plugins.setting_out.ends import scarf_overlap
 from listel.plugins.setting_out.joints import Joints, place_joints
 from listel.plugins.setting_out.order import cope_chains, work_order
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import lengths, longest_piece
+from listel.plugins.site import Site, corner_pairs
 
 SAME_HEIGHT = 1.0
 EyeLines = dict[tuple[str, str], tuple[float, ...]]
@@ -50,6 +51,7 @@ def whole_spans(room: Room, runs: list[Run]) -> list[Span]:
 
 def jointed_spans(
     job: Job,
+    site: Site,
     trim: Trim,
     whole: list[Span],
     beyond: list[tuple[float, float]],
@@ -71,7 +73,9 @@ def jointed_spans(
             found.append(span)
             continue
         on_wall = jointed.setdefault(key, [])
-        joints = place_joints(run, span.wall, longest, scarf_overlap(trim), past, eye_lines.get(key), tuple(on_wall))
+        joints = place_joints(
+            run, site.wall(*key), longest, scarf_overlap(trim), past, eye_lines.get(key), tuple(on_wall)
+        )
         on_wall.extend(joints.stations)
         edges = [run.start, *joints.stations, run.end]
         for a, b in pairwise(edges):

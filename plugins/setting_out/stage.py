@@ -25,6 +25,7 @@ from listel.plugins.setting_out.results import Closure, SettingOut
 from listel.plugins.setting_out.returns import return_pieces
 from listel.plugins.setting_out.runs import lay_out
 from listel.plugins.setting_out.spans import EyeLines
+from listel.plugins.site import Site
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -33,12 +34,12 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         yield from corner_faults(job, room)
         for wall in room.walls:
             yield from wall_faults(job, room, wall)
-    yield from datum_faults(job)
+    yield from datum_faults(job, sheet[Site])
     closed, says = closures(job)
     yield from says
     laid = lay_out(job, sheet)
     yield from laid.findings
-    cut = cut_pieces(job, laid.runs, eye_lines(job, closed), doubted_corners(closed))
+    cut = cut_pieces(job, sheet[Site], laid.runs, eye_lines(job, closed), doubted_corners(closed))
     yield from cut.findings
     yield from leaning_corners(job, cut.corners)
     yield from meeting_sections(job, laid.runs)
@@ -47,7 +48,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from says
     yield from out_of_level_corners(job, laid.runs, marks)
     runs = on_the_floor(laid.runs, marks)
-    yield from members_over(job, runs, marks)
+    yield from members_over(job, sheet[Site], runs, marks)
     yield from members_under(job, runs, marks)
     yield from past_corners(job, runs)
     bows, says = check_bows(job, runs)

@@ -4,9 +4,9 @@ below. All mm."""
 from __future__ import annotations
 
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
-from listel.core.survey.job import Flight, FlightWall, Room
-from listel.plugins.setting_out.member_lines import flight_on
+from listel.core.survey.job import Flight, FlightWall
 from listel.plugins.setting_out.results import Mark, Run
+from listel.plugins.site import RoomSite
 
 SAME_FLOOR = 1.0
 
@@ -16,25 +16,25 @@ def flight_words(flight: Flight) -> str:
     return f"the {flight.name}" if "flight" in flight.name.lower() else f"the flight {flight.name}"
 
 
-def stair_marks(room: Room, run: Run) -> list[Mark] | None:
+def stair_marks(room: RoomSite, run: Run) -> list[Mark] | None:
     """Marks of a run that rakes or stands on the landing; None for a run over the floor of its room.
 
     Raking: plumb above the first and the top nosing, and above the pitch line at an end that is no knee. On the
     landing, which is taken as level: above the floor at the head of the flight, at one end.
     """
-    on_wall = flight_on(room, room.wall(run.wall))
-    if on_wall is None or run.top is None or run.reach is None:
+    flight = room.flight_on(run.wall)
+    along = flight.on(run.wall) if flight else None
+    if flight is None or along is None or run.top is None or run.reach is None:
         return None
-    flight, along = on_wall
     if not run.pitch and abs(run.top - run.reach) < SAME_FLOOR:
         return None
-    reach, name = run.reach, flight_words(flight)
+    reach, name = run.reach, flight_words(flight.flight)
     if not run.pitch:
         places = {run.end if run.end_at == "knee" else run.start: f"the floor at the head of {name}"}
     else:
         ends = ((run.start, run.start_at), (run.end, run.end_at))
         places = {at: f"the pitch line of {name}" for at, kind in ends if kind != "knee"}
-        places |= {at: over for at, over in nosings(flight, along) if run.start < at < run.end}
+        places |= {at: over for at, over in nosings(flight.flight, along) if run.start < at < run.end}
     grounds = Grounds(
         (Input("top edge above the pitch line or the landing", reach, "mm"),),
         "plumb above the nosings on the rake, above the floor on the landing",
@@ -62,8 +62,8 @@ def nosings(flight: Flight, along: FlightWall) -> list[tuple[float, str]]:
     return found
 
 
-def knee_floor(room: Room, run: Run, station: float) -> str:
+def knee_floor(room: RoomSite, run: Run, station: float) -> str:
     """The floor that a level run's knee at the foot of a flight is counted from; empty where its end is no knee."""
-    on_wall = flight_on(room, room.wall(run.wall))
+    flight = room.flight_on(run.wall)
     kind = {run.start: run.start_at, run.end: run.end_at}.get(station)
-    return f"the floor at the foot of {flight_words(on_wall[0])}" if on_wall and kind == "knee" else ""
+    return f"the floor at the foot of {flight_words(flight.flight)}" if flight and kind == "knee" else ""

@@ -89,7 +89,7 @@ def is_ring(room: Room) -> bool:
 
 
 def corner_pairs(room: Room) -> list[tuple[Wall, Wall]]:
-    """Each wall with the one it meets at its end, in walking order."""
+    """Each wall with the one it meets at its right end, in order."""
     pairs = list(pairwise(room.walls))
     return [*pairs, (room.walls[-1], room.walls[0])] if is_ring(room) else pairs
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 from listel.core.contract.tables import Row
 from listel.core.survey.job import Fitting, Flight, FlightWall, Ground, Opening, Room, Wall
+from listel.plugins.site import tables
 from listel.plugins.site.levels import Levels
 from listel.plugins.site.plan import Plan
 
@@ -108,9 +109,14 @@ class WallSite:
         return self.wall.behind
 
     @property
-    def kind(self) -> str | None:
-        """The name of its make-up; None where not surveyed."""
-        return self.wall.substrate.kind if self.wall.substrate else None
+    def makeup(self) -> Row | None:
+        """Its row of the table of make-ups; None where not surveyed."""
+        return tables.makeup(self.wall)
+
+    @property
+    def finishes(self) -> tuple[Row, ...]:
+        """What is on it, from the face inward; empty where not surveyed."""
+        return tables.finishes_on(self.wall)
 
     def floor(self, station: float) -> float | None:
         """Tape from the floor up to the level line at a station; None where none was read on this wall."""

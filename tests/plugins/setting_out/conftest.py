@@ -13,6 +13,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Corner, Job, Opening, Place, Reading, Room, Section, Trim, Wall
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.setting_out.stage import examine
+from listel.plugins.site import Site, site_of
 
 
 @dataclass(frozen=True)
@@ -64,7 +65,7 @@ def trim() -> Callable[..., Trim]:
 def set_out() -> Callable[..., Set]:
     def run(room: Room, *trims: Trim, **more: Any) -> Set:
         job = Job("test", rooms=(room,), trim=trims, **more)
-        *findings, out = examine(job, Sheet())
+        *findings, out = examine(job, Sheet({Site: site_of(job)}))
         assert isinstance(out, SettingOut)
         return Set(out, tuple(findings))
 
