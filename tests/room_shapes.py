@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from math import atan2, cos, degrees, hypot, radians, sin
 
-from listel.plugins.setting_out.traverse import angle_error
+from listel.plugins.site import angle_error
 
 Point = tuple[float, float]
 

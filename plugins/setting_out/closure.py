@@ -12,18 +12,8 @@ from listel.plugins.setting_out.corners import corner_theta
 from listel.plugins.setting_out.results import Closure, Suspect
 from listel.plugins.setting_out.settings import allowance, lengths, tolerance
 from listel.plugins.setting_out.suspects import Reading, doubts, misclosure
-from listel.plugins.setting_out.traverse import (
-    Point,
-    angle_error,
-    compass_rule,
-    conditions,
-    courses_of,
-    expected_misclosure,
-    headings,
-    spread_angles,
-    walk,
-)
-from listel.plugins.site import is_ring
+from listel.plugins.setting_out.traverse import conditions, expected_misclosure
+from listel.plugins.site import Point, angle_error, compass_rule, courses_of, headings, is_ring, spread_angles, walk
 
 COMPASS = Source("The compass rule of traverse adjustment", "N. Bowditch", standing="published-from-memory")
 NAMED = 0.1

@@ -14,8 +14,8 @@ from listel.plugins.setting_out.curve import bow_arc, bow_radius
 from listel.plugins.setting_out.reckon_cuts import Given, above_nothing, rounded
 from listel.plugins.setting_out.settings import allowed
 from listel.plugins.setting_out.suspects import Doubt, Reading, doubts
-from listel.plugins.setting_out.traverse import compass_rule, courses_of, expected_misclosure, spread_angles, walk
-from listel.plugins.site import tables
+from listel.plugins.setting_out.traverse import expected_misclosure
+from listel.plugins.site import compass_rule, courses_of, spread_angles, tables, walk
 
 
 def bow(given: Given) -> Reckoning:

@@ -8,7 +8,8 @@ from math import exp, hypot, log
 
 from listel.core.contract.tables import load_table
 from listel.plugins.setting_out.settings import allowance
-from listel.plugins.setting_out.traverse import conditions, estimate, spread_angles, walk
+from listel.plugins.setting_out.traverse import conditions, estimate
+from listel.plugins.site import spread_angles, walk
 
 INCH = 25.4
 FOOT = 12 * INCH

@@ -9,59 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
-from math import cos, hypot, radians, sin, sqrt
+from math import cos, radians, sin, sqrt
 
-Point = tuple[float, float]
-
-
-def angle_error(angles: Sequence[float]) -> float:
-    """Sum of the interior angles less what it should be, (n - 2) x 180 [deg]. Source: plane geometry."""
-    return sum(angles) - (len(angles) - 2) * 180.0
-
-
-def headings(angles: Sequence[float]) -> list[float]:
-    """Heading of each side from the first [deg]: at each corner the walk turns right by 180 less the corner angle."""
-    found = [0.0]
-    for angle in angles[:-1]:
-        found.append(found[-1] - 180.0 + angle)
-    return found
-
-
-def walk(sides: Sequence[float], angles: Sequence[float]) -> list[Point]:
-    """The corner points in order, start first and the end reached last; in a perfect survey the two agree [mm]."""
-    points: list[Point] = [(0.0, 0.0)]
-    for side, heading in zip(sides, headings(angles), strict=True):
-        x, y = points[-1]
-        points.append((x + side * cos(radians(heading)), y + side * sin(radians(heading))))
-    return points
-
-
-def spread_angles(angles: Sequence[float]) -> list[float]:
-    """The angles with their error spread equally over the corners [deg]. Source: surveying practice, equal weights."""
-    share = angle_error(angles) / len(angles)
-    return [angle - share for angle in angles]
-
-
-def compass_rule(courses: Sequence[Point]) -> list[Point]:
-    """Courses (east, north) corrected so that they close: each takes a share of the error in proportion to its length
-    [mm].
-
-    Source: N. Bowditch's compass rule, as in C. D. Ghilani and P. R. Wolf, Elementary Surveying, chapter on traverse
-    computations (from memory).
-    """
-    lengths = [hypot(*course) for course in courses]
-    perimeter = sum(lengths)
-    east, north = (sum(course[axis] for course in courses) for axis in (0, 1))
-    return [
-        (course[0] - east * length / perimeter, course[1] - north * length / perimeter)
-        for course, length in zip(courses, lengths, strict=True)
-    ]
-
-
-def courses_of(points: Sequence[Point]) -> list[Point]:
-    """The courses between points, in order."""
-    return [(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points)]
+from listel.plugins.site import angle_error, headings, walk
 
 
 def expected_misclosure(sides: Sequence[float], angles: Sequence[float], tape: float, bevel: float) -> float:

@@ -133,7 +133,7 @@ class WallSite:
         return self.usual if above is None or below is None else above + below
 
     def rise(self, station: float) -> float:
-        """How far the floor at a station stands above the floor at the wall's start; 0 where it was not levelled."""
+        """How far the floor at a station stands above the floor at its left end; 0 where it was not levelled."""
         start, here = self.floor(0.0), self.floor(station)
         return 0.0 if start is None or here is None else start - here
 

@@ -43,7 +43,7 @@ def _studs(job: Job, room: RoomSite) -> Iterator[Finding]:
                 what,
                 "where trim is fixed and jointed; no stud is drawn or fixed to until then",
                 Where(room.name, wall.name, line=job.line(studs) if studs else 0),
-                "find one stud and measure to its centre from the wall's start",
+                "find one stud and measure to its centre from the wall's left end",
             )
 
 

@@ -14,16 +14,8 @@ from room_shapes import fair, read, room
 
 from listel.plugins.setting_out.closure import judge
 from listel.plugins.setting_out.suspects import Reading, doubts, misclosure, slips
-from listel.plugins.setting_out.traverse import (
-    angle_error,
-    compass_rule,
-    conditions,
-    courses_of,
-    expected_misclosure,
-    spread_angles,
-    spread_of,
-    walk,
-)
+from listel.plugins.setting_out.traverse import conditions, expected_misclosure, spread_of
+from listel.plugins.site import angle_error, compass_rule, courses_of, spread_angles, walk
 
 Point = tuple[float, float]
 TAPE, BEVEL = 1.5, 0.3

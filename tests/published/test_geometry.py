@@ -19,8 +19,7 @@ from listel.plugins.setting_out.compound import (
 )
 from listel.plugins.setting_out.curve import bending_stress, bow_radius, even_offsets, fixing_forces
 from listel.plugins.setting_out.profile import element_path
-from listel.plugins.setting_out.traverse import compass_rule
-from listel.plugins.site import pitch_of
+from listel.plugins.site import compass_rule, pitch_of
 
 SAMPLE = "Sample traverse computations, teaching sheet on the compass rule (seen)"
 PURDUE = "Purdue University, ASM 215, course page on traverse calculations (seen); its sums are of values to 0.01"
