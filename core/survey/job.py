@@ -83,12 +83,14 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Place(Surveyed):
-    """Where a trim goes: a room, its walls by name (empty: all), and from/to stations when only part of one wall."""
+    """Where a trim goes: a room, its walls by name (empty: all), and from/to stations when only part of one wall.
+    ``top``: of its top edge above the floor there, before that of the trim."""
 
     room: str
     walls: tuple[str, ...] = spelt("", (), read=lambda value: () if value == "all" else tuple(value))
     start: Length | None = spelt("from", None)
     end: Length | None = spelt("to", None)
+    top: Length | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -345,6 +347,12 @@ class Job:
                 end = place.end if place.end is not None else (wall.length.value if wall.length else None)
                 found.append((room, wall, start, None if end is None else max(start, end)))
         return found
+
+    def top_asked(self, trim: Trim, room: str) -> tuple[float | None, int]:
+        """The height asked for a trim's top edge in a room [mm], and its survey line: the room's own before the
+        trim's; None where none is asked for."""
+        own = next((place for place in trim.where if place.room == room and place.top is not None), None)
+        return (own.top, self.line(own, "top")) if own else (trim.top, self.line(trim, "top"))
 
     def recorded(self, step: str, room: str = "", wall: str = "") -> Record | None:
         """The record of a step done, for that room and wall or for the whole job; None if it was not recorded."""

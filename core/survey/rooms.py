@@ -310,6 +310,13 @@ class Room(Surveyed):
     walls: tuple[Wall, ...] = ()
     stairs: tuple[Flight, ...] = ()
 
+    @property
+    def reference(self) -> float | None:
+        """Tape from the floor that heights are counted from up to the level line [mm]: where the line was struck, else
+        where the floor is highest; None where neither is known."""
+        floor = (reading.to_datum for wall in self.walls for reading in wall.floor)
+        return self.datum if self.datum is not None else min(floor, default=None)
+
     def wall(self, name: str) -> Wall:
         """The wall of that name; KeyError if the room has none."""
         for wall in self.walls:

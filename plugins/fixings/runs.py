@@ -57,7 +57,8 @@ def whole(room: Room, wall: Wall, trim: Trim, start: float, end: float) -> Run:
     """A run along a whole wall; only a skirting, or a trim whose top the survey gives, has a height."""
     size = trim.section.height
     floor = 0.0 if trim.member == "skirting" else None
-    top = trim.top if trim.top is not None else size if trim.member == "skirting" else None
+    asked = next((place.top for place in trim.where if place.room == room.name and place.top is not None), trim.top)
+    top = asked if asked is not None else size if trim.member == "skirting" else None
     underside = top - size if top is not None and size is not None else floor
     return Run(room.name, wall.name, trim.name, trim.member, start, end, underside, top)
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
+from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage
 from listel.plugins.heights.results import (
     Clash,
@@ -40,6 +41,12 @@ def listel_stages() -> list[Stage]:
     from listel.plugins.heights.examining import examine
 
     return [Stage(name="heights", examine=examine, gives=(RailHeights, WallOrders))]
+
+
+@hookimpl
+def listel_rules() -> list[Rule]:
+    """Everything the stage can tell."""
+    return list(load_rules(__package__))
 
 
 @hookimpl

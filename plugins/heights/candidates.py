@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from listel.core.contract.findings import Grounds, Input, Source
@@ -161,11 +161,14 @@ def _line_offer(case: Case, rule: str, of: str, group: str, height: float, line:
 
 def wanted_offer(case: Case) -> Iterator[Offer]:
     """The top the survey asks for."""
-    if case.trim is not None and case.trim.top is not None:
-        given = Input(f"top asked for {case.trim.name}", case.trim.top, "mm", case.job.line(case.trim, "top"))
+    if case.trim is None:
+        return
+    top, line = case.job.top_asked(case.trim, case.room.name)
+    if top is not None:
+        given = Input(f"top asked for {case.trim.name}", top, "mm", line)
         sources = table("precedence").row("wanted").sources
-        grounds = Grounds((given,), "as the survey asks", "", case.show(case.trim.top), sources)
-        yield Offer("wanted", "the height the survey asks for", case.trim.top, grounds)
+        grounds = Grounds((given,), "as the survey asks", "", case.show(top), sources)
+        yield Offer("wanted", "the height the survey asks for", top, grounds)
 
 
 def choose(case: Case, found: Iterable[Offer], wish_first: bool = False) -> Offer | None:
@@ -173,7 +176,7 @@ def choose(case: Case, found: Iterable[Offer], wish_first: bool = False) -> Offe
 
     ``wish_first``: the person has departed from the rule that a mark in the room comes before the height asked for.
     """
-    order = [row.name for row in table("precedence")]
+    order = [row.name for row in table("precedence") if row.name != "share"]
     if wish_first:
         order.remove("wanted")
         order.insert(0, "wanted")
@@ -181,18 +184,32 @@ def choose(case: Case, found: Iterable[Offer], wish_first: bool = False) -> Offe
     return min(deciding, key=lambda offer: (order.index(offer.group), offer.rank), default=None)
 
 
+def clearing(
+    case: Case, found: Sequence[Offer], chosen: Offer, limits: Band, clears: Callable[[float], bool]
+) -> Offer | None:
+    """Of the other rules' heights within the band the nearest that clears everything on the walls, where the trade's
+    own share does not; None where none does."""
+    if chosen.group != "trade" or clears(chosen.height):
+        return None
+    named = [
+        one for one in found if one.group == "share" and not case.misfit(one.height) and not limits.misses(one.height)
+    ]
+    clear = [one for one in named if clears(one.height)]
+    return min(clear, key=lambda one: abs(one.height - chosen.height), default=None)
+
+
 def candidates(case: Case, found: Sequence[Offer], chosen: Offer | None, limits: Band) -> tuple[HeightCandidate, ...]:
     """Every offer as a candidate of the result, with the reason why each one that was not chosen gave way."""
     return tuple(
         HeightCandidate(
-            offer.rule,
-            offer.height,
-            offer is chosen,
-            ""
+            rule=offer.rule,
+            height=offer.height,
+            chosen=offer is chosen,
+            set_aside=""
             if offer is chosen
             else case.misfit(offer.height) or why_set_aside(offer, chosen, limits, case.job.units),
-            offer.grounds,
-            offer.group,
+            grounds=offer.grounds,
+            group=offer.group,
         )
         for offer in found
     )

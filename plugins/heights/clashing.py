@@ -13,44 +13,53 @@ from listel.plugins.heights.orders import table
 from listel.plugins.heights.results import Clash
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Judged:
-    """What a rail's line meets: each clash with its obstacle, whether it halves the wall, and the nearest clear top."""
+    """What a rail's line comes too near, what lines it meets, lock rails beside it (a sight line, no clash), whether it
+    halves the wall, and the nearest clear top."""
 
-    met: tuple[tuple[Obstacle, Clash], ...] = ()
+    near: tuple[Obstacle, ...] = ()
+    met: tuple[Obstacle, ...] = ()
+    beside: tuple[Obstacle, ...] = ()
     at_half: bool = False
     offered: float | None = None
-
-    @property
-    def clashes(self) -> tuple[Clash, ...]:
-        """The clashes alone."""
-        return tuple(clash for _, clash in self.met)
+    clashes: tuple[Clash, ...] = ()
 
     @property
     def clears(self) -> bool:
         """Whether the line clears everything."""
-        return not self.met and not self.at_half
+        return not self.near and not self.at_half
 
 
 def judge(case: Case, top: float, kind: str) -> Judged:
     """Test a rail's top, mm, against the walls it runs along and against half of the room height."""
     found = tuple(obstacles(case, shift_of(case.room, kind)))
-    met = tuple((one, clash_of(one, top, case.depth)) for one in found if one.clashes(top, case.depth))
+    standing = tuple(one for one in found if one.kind != "lock-rail")
+    near = tuple(one for one in standing if one.clashes(top, case.depth))
     half = half_span(case.orders.height)
     at_half = any(inside(top, span) for span in half)
-    if not met and not at_half:
-        return Judged()
-    spans = [*half, *(span for one in found for span in one.forbids(case.depth))]
-    step = 25.4 / 16 if case.job.units == "inches" else 1.0
-    return Judged(met, at_half, nearest_clear(top, spans, table("limits").row("reach")["value"], step))
+    offered = None
+    if near or at_half:
+        spans = [*half, *(span for one in standing for span in one.forbids(case.depth))]
+        hits = [hit for one in standing for hit in one.hits(case.depth)]
+        step = 25.4 / 16 if case.job.units == "inches" else 1.0
+        offered = nearest_clear(top, spans, table("limits").row("reach")["value"], step, hits)
+    return Judged(
+        near=near,
+        met=tuple(one for one in found if one.met(top, case.depth)),
+        beside=tuple(one for one in found if one.kind == "lock-rail" and one.clashes(top, case.depth)),
+        at_half=at_half,
+        offered=offered,
+        clashes=tuple(clash_of(one, top, case.depth) for one in near),
+    )
 
 
 def shift_of(room: Room, kind: str) -> Callable[[Wall, float], float]:
-    """How much higher above its own floor the rail runs at a station than at the reference, as a function of both."""
-    found = levels.readings(room)
+    """How much higher above its own floor the rail runs at a station than where heights are counted from, as a
+    function of wall and station."""
 
     def shift(wall: Wall, station: float) -> float:
         there = levels.to_datum(wall, station)
-        return 0.0 if there is None else levels.above_floor(0.0, found[0][1].to_datum, there, kind)
+        return 0.0 if there is None else levels.above_floor(0.0, room.reference or 0.0, there, kind)
 
     return shift

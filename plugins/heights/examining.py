@@ -60,14 +60,17 @@ def _rail(case: Case) -> Generator[Finding, None, RailHeight]:
     departed = any(one.rule == rules.WANTED and one.room in ("", case.room.name) for one in case.job.departures)
     chosen = rules.choose(case, offers, departed)
     band = rules.band(case.member, case.room.use, case.job.units)
+    kind = levels.chosen_kind(case.room, case.job.choices.line)
+    if chosen is not None:
+        clear = rules.clearing(case, offers, chosen, band, lambda top: clashing.judge(case, top, kind).clears)
+        chosen = clear or chosen
     answers = rules.candidates(case, offers, chosen, band)
     yield from telling.missing_facts(case)
     yield from telling.evidence_findings(case, offers)
     yield from telling.misfits(case, offers)
     if chosen is None:
         yield from telling.undecided(case)
-        return RailHeight(case.room.name, case.trim_name, case.member, candidates=answers)
-    kind = levels.chosen_kind(case.room, case.job.choices.line)
+        return RailHeight(room=case.room.name, trim=case.trim_name, member=case.member, candidates=answers)
     line = levels.rail_line(case.room, chosen.height, kind, case.job.units)
     grounds = rules.with_range(case, chosen.grounds)
     judged = clashing.judge(case, chosen.height, kind)
@@ -75,18 +78,19 @@ def _rail(case: Case) -> Generator[Finding, None, RailHeight]:
     yield from telling.line_findings(case, line)
     yield from clash_findings(case, judged, chosen)
     return RailHeight(
-        case.room.name,
-        case.trim_name,
-        case.member,
-        chosen.height,
-        chosen.height - case.depth,
-        kind,
-        line.slope,
-        line.error,
-        answers,
-        judged.clashes,
-        line.stations,
-        judged.clears,
-        judged.offered,
-        grounds,
+        room=case.room.name,
+        trim=case.trim_name,
+        member=case.member,
+        top=chosen.height,
+        underside=chosen.height - case.depth,
+        depth=case.depth,
+        counted=levels.counted_from(case.room, case.job.units),
+        line=kind,
+        error=line.error,
+        candidates=answers,
+        clashes=judged.clashes,
+        stations=line.stations,
+        clears=judged.clears,
+        offered=judged.offered,
+        grounds=grounds,
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -17,11 +16,10 @@ SHARES = {"level": 0.0, "split": 0.5, "parallel": 1.0}
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A rail's line: which it is, its height at every station, its fall (mm per m), what the eye sees."""
+    """A rail's line: which it is, its height at every station, what the eye sees, how far the floor falls."""
 
     kind: str
     stations: tuple[StationHeight, ...]
-    slope: float
     error: str
     fall: float
 
@@ -45,9 +43,9 @@ def to_datum(wall: Wall, station: float) -> float | None:
 def above_floor(top: float, reference: float, there: float, kind: str) -> float:
     """Height of the rail's top above the floor at a station, mm.
 
-    ``top``: above the floor at the reference station; ``reference``, ``there``: tape from the floor up to the
-    datum at the two stations. A level line keeps its distance from the datum, a parallel one from the floor,
-    a split one halves the difference. Source: geometry.
+    ``top``: above the floor that heights are counted from; ``reference``, ``there``: tapes from that floor and from
+    the floor there up to the level line. A level rail keeps its distance from that line, a parallel one from the
+    floor, a split one halves the difference. Source: geometry.
     """
     return top + (1 - SHARES[kind]) * (there - reference)
 
@@ -67,14 +65,22 @@ def floor_fall(room: Room) -> float:
 
 def rail_line(room: Room, top: float, kind: str, units: Units) -> Line:
     """The line at every surveyed station, with its visible error."""
-    found = readings(room)
     fall = floor_fall(room)
     stations = []
-    for wall, reading in found:
-        above = above_floor(top, found[0][1].to_datum, reading.to_datum, kind)
+    for wall, reading in readings(room):
+        above = above_floor(top, room.reference or 0.0, reading.to_datum, kind)
         stations.append(StationHeight(wall.name, reading.at, above, above - reading.to_datum))
-    slope = 0.0 - 1000 * SHARES[kind] * _floor_gradient(room)
-    return Line(kind, tuple(stations), slope, visible_error(kind, fall, bend(room), units), fall)
+    return Line(kind, tuple(stations), visible_error(kind, fall, bend(room), units), fall)
+
+
+def counted_from(room: Room, units: Units) -> str:
+    """The floor that a room's heights are counted from, in words, where it is out of level; else ""."""
+    if room.reference is None or floor_fall(room) < 0.5:
+        return ""
+    if room.datum is not None:
+        return f"the floor where the level line is {show_length(room.datum, units)} up"
+    wall, reading = min(readings(room), key=lambda one: (one[1].to_datum, one[0].name, one[1].at))
+    return f"the floor where it is highest, wall {wall.name} at {show_length(reading.at, units)}"
 
 
 def visible_error(kind: str, fall: float, floor_bend: float, units: Units) -> str:
@@ -83,7 +89,7 @@ def visible_error(kind: str, fall: float, floor_bend: float, units: Units) -> st
         return ""
     whole, half = show_length(fall, units), show_length(fall / 2, units)
     says = {
-        "level": f"The rail is level; the wall below it is {whole} taller at one place than at another.",
+        "level": f"The wall below the rail is {whole} taller at one place than at another.",
         "parallel": f"The wall below the rail keeps its height; the rail itself is {whole} out of level.",
         "split": f"The rail is {half} out of level, and the wall below it {half} taller at one place than at another.",
     }[kind]
@@ -102,24 +108,3 @@ def bend(room: Room) -> float:
             rate = (last.to_datum - first.to_datum) / (last.at - first.at)
             worst = max(worst, *(abs(one.to_datum - first.to_datum - rate * (one.at - first.at)) for one in known))
     return worst
-
-
-def _floor_gradient(room: Room) -> float:
-    """Rise of the floor along the walls taken as one line, mm per mm, by least squares over the readings."""
-    points: list[tuple[float, float]] = []
-    passed = 0.0
-    for wall in room.walls:
-        points += [(passed + reading.at, -reading.to_datum) for reading in wall.floor]
-        if wall.length is None:
-            break
-        passed += wall.length.value
-    return _gradient(points)
-
-
-def _gradient(points: Sequence[tuple[float, float]]) -> float:
-    if len(points) < 2:
-        return 0.0
-    mean_x = sum(x for x, _ in points) / len(points)
-    mean_y = sum(y for _, y in points) / len(points)
-    spread = sum((x - mean_x) ** 2 for x, _ in points)
-    return sum((x - mean_x) * (y - mean_y) for x, y in points) / spread if spread else 0.0

@@ -1,4 +1,5 @@
-"""The floor under a mark: from the floor of the mark's own wall, by way of the datum, to the room's reference."""
+"""The floor under a mark: from the floor of the mark's own wall, by the level line, to the floor that heights are
+counted from."""
 
 from __future__ import annotations
 
@@ -53,11 +54,10 @@ def mark_floor(job: Job, room: Room, evidence: Evidence) -> MarkFloor:
         return MarkFloor(unsure=_unknown(job, room, wall))
     tape, named = reference
     there, at, unsure = _there(job, wall, evidence.at)
+    up = "up to the level line"
     inputs = (
-        Input(
-            f"tape from the floor up to the level line, wall {wall.name}, {at}", there, "mm", job.line(wall.floor[0])
-        ),
-        Input(f"the same {named}", tape, "mm"),
+        Input(f"tape from the floor {up}, wall {wall.name}, {at}", there, "mm", job.line(wall.floor[0])),
+        Input(f"tape from the floor {named} {up}", tape, "mm"),
     )
     by = "to half of the floor's fall" if share else "by the level line"
     return MarkFloor(there, tape, share, f"{by} to the floor {named}", inputs, unsure)
@@ -94,7 +94,7 @@ def _reference(room: Room, member: str) -> tuple[float, str] | None:
     if not found:
         return None
     if member in (*RAILS, "picture-rail"):
-        return found[0][1].to_datum, "at the room's reference station"
+        return room.reference or 0.0, "that heights are counted from"
     if member == "skirting":
         return min(reading.to_datum for _, reading in found), "at its highest"
     return None

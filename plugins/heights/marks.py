@@ -69,4 +69,12 @@ def _mark(job: Job, room: Room, evidence: Evidence) -> Mark:
         worked += f" = {length(top)}"
     unsure = "; ".join(filter(None, (floor.unsure, row.note if row["here"] else "")))
     grounds = Grounds((*inputs, *floor.inputs), formula, worked, length(top), row.sources, unsure)
-    return Mark(evidence.member, f"{row['says']}{wall}", evidence.kind, top, bool(row["here"]), row["rank"], grounds)
+    return Mark(
+        member=evidence.member,
+        says=f"{row['says']}{wall}",
+        kind=evidence.kind,
+        top=top,
+        here=bool(row["here"]),
+        rank=row["rank"],
+        grounds=grounds,
+    )

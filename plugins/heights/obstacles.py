@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import ceil, floor
 
 from listel.core.contract.tables import Row
@@ -16,10 +17,15 @@ SLACK = 1e-6
 """Less than this, mm, is no overlap."""
 
 
-@dataclass(frozen=True, slots=True)
+MET = 3.0
+"""An edge of the rail this close to a line, mm, is taken to meet it; our own setting."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Obstacle:
-    """Something on a wall from ``low`` to ``high`` above the floor there. ``line``: a level line that the rail should
-    meet or stand clear of. ``shift``: how much higher above its own floor the rail runs there than at the reference."""
+    """Something on a wall from ``low`` to ``high`` above the floor there. ``line``: a level line that an edge of the
+    rail should meet or stand well clear of. ``moves``: it can be put elsewhere. ``shift``: how much higher above its
+    own floor the rail runs there than where heights are counted from."""
 
     kind: str
     wall: str
@@ -29,6 +35,7 @@ class Obstacle:
     high: float
     needs: float
     line: bool = False
+    moves: bool = False
     shift: float = 0.0
     assumed_depth: bool = False
     survey_line: int = 0
@@ -36,21 +43,28 @@ class Obstacle:
     def clearance(self, top: float, face: float) -> float:
         """Clear height between the rail and this, mm; negative where they overlap.
 
-        ``top``: of the rail at the reference station; ``face``: its depth.
+        ``top``: of the rail where heights are counted from; ``face``: its depth.
         """
         there = top + self.shift
         return max(self.low - there, there - face - self.high)
 
+    def hits(self, face: float) -> tuple[float, ...]:
+        """The rail's tops, mm, rising, at which an edge of it meets an edge of this line; none for what is no line."""
+        edges = {edge - self.shift + down for edge in (self.low, self.high) for down in (0.0, face)}
+        return tuple(sorted(edges)) if self.line else ()
+
     def forbids(self, face: float) -> tuple[tuple[float, float], ...]:
-        """The open spans of the rail's top, mm, at the reference station, in which it comes too near."""
-        low, high = self.low - self.shift, self.high - self.shift
-        if self.line:
-            return ((low - self.needs, low), (high + face, high + face + self.needs))
-        return ((low - self.needs, high + face + self.needs),)
+        """The open spans of the rail's top, mm, in which it comes too near; those of a line end where it is met."""
+        low, high = self.low - self.shift - self.needs, self.high - self.shift + face + self.needs
+        return tuple(pairwise((low, *self.hits(face), high)))
+
+    def met(self, top: float, face: float) -> bool:
+        """Whether an edge of a rail with that top meets this line."""
+        return any(abs(top - hit) <= MET for hit in self.hits(face))
 
     def clashes(self, top: float, face: float) -> bool:
         """Whether a rail with that top comes too near."""
-        return any(inside(top, span) for span in self.forbids(face))
+        return not self.met(top, face) and any(inside(top, span) for span in self.forbids(face))
 
 
 def inside(top: float, span: tuple[float, float]) -> bool:
@@ -73,15 +87,15 @@ def obstacles(case: Case, shift: Shift) -> Iterator[Obstacle]:
                 row = clearance_row(kind)
                 line = case.job.line(opening, key)
                 yield Obstacle(
-                    kind,
-                    wall.name,
-                    row["printed"],
-                    opening.at,
-                    height,
-                    height,
-                    row["needs"],
-                    True,
-                    shift(wall, opening.at),
+                    kind=kind,
+                    wall=wall.name,
+                    printed=row["printed"],
+                    station=opening.at,
+                    low=height,
+                    high=height,
+                    needs=row["needs"],
+                    line=True,
+                    shift=shift(wall, opening.at),
                     survey_line=line,
                 )
 
@@ -92,17 +106,18 @@ def _fitting(case: Case, wall: Wall, fitting: Fitting, height: float, shift: flo
     usual = row["depth-us" if case.job.building.region == "united-states" else "depth"]
     depth = fitting.depth if fitting.depth is not None else usual
     return Obstacle(
-        row.name,
-        wall.name,
-        fitting.name or row["printed"],
-        fitting.at,
-        height,
-        height + depth,
-        row["needs"],
-        bool(row.get("line")),
-        shift,
-        fitting.depth is None,
-        case.job.line(fitting, "height"),
+        kind=row.name,
+        wall=wall.name,
+        printed=fitting.name or row["printed"],
+        station=fitting.at,
+        low=height,
+        high=height + depth,
+        needs=row["needs"],
+        line=bool(row.get("line")),
+        moves=bool(row.get("moves")),
+        shift=shift,
+        assumed_depth=fitting.depth is None,
+        survey_line=case.job.line(fitting, "height"),
     )
 
 
@@ -125,16 +140,18 @@ def half_span(height: float | None) -> tuple[tuple[float, float], ...]:
     return ((height / 2 - near, height / 2 + near),)
 
 
-def nearest_clear(top: float, spans: Sequence[tuple[float, float]], reach: float, step: float = 1.0) -> float | None:
+def nearest_clear(
+    top: float, spans: Sequence[tuple[float, float]], reach: float, step: float = 1.0, hits: Sequence[float] = ()
+) -> float | None:
     """The height nearest to ``top`` that lies in none of the open spans, the lower of two as near.
 
-    It is ``top`` itself or the edge of a span, moved outwards to a whole ``step`` (mm). None where nothing within
-    ``reach`` (mm) clears. Source: geometry.
+    It is ``top`` itself, one of ``hits`` (where a line is met), or the edge of a span, moved outwards to a whole
+    ``step`` (mm). None where nothing within ``reach`` (mm) clears. Source: geometry.
     """
     edges = [floor(low / step) * step for low, _ in spans] + [ceil(high / step) * step for _, high in spans]
     clear = [
         one
-        for one in (top, *edges)
+        for one in (top, *hits, *edges)
         if one > 0 and abs(one - top) <= reach and not any(inside(one, span) for span in spans)
     ]
     return min(clear, key=lambda one: (abs(one - top), one), default=None)

@@ -122,7 +122,14 @@ def order_on_wall(
         result=show_length(parts["pedestal"], units),
         sources=order_sources(author, order),
     )
-    return WallOrder(author, printed(author), order, followed, tuple(parts.items()), grounds)
+    return WallOrder(
+        author=author,
+        printed=printed(author),
+        order=order,
+        followed=followed,
+        parts=tuple(parts.items()),
+        grounds=grounds,
+    )
 
 
 def pedestal_range(height: float) -> tuple[float, float]:

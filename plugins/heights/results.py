@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
@@ -11,7 +11,7 @@ from listel.core.contract.lines import told
 SetBy = tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HeightCandidate:
     """One rule's answer: ``height`` of the rail's top edge above the floor, whether it was chosen, or why it gave
     way."""
@@ -45,11 +45,16 @@ class StationHeight:
     above_floor: float = told("top edge above the floor there", "mm")
     from_datum: float | None = told("top edge from the datum line, negative below", "mm", None)
 
+    def moved(self, up: float) -> StationHeight:
+        """The same station with the rail so much higher, mm."""
+        from_datum = None if self.from_datum is None else self.from_datum + up
+        return replace(self, above_floor=self.above_floor + up, from_datum=from_datum)
 
-@dataclass(frozen=True)
+
+@dataclass(frozen=True, kw_only=True)
 class RailHeight:
-    """Where one rail goes in one room. ``top`` and ``underside`` are above the floor at the room's reference
-    station."""
+    """Where one rail goes in one room. ``top`` and ``underside`` are above the floor that heights are counted from:
+    where the level line was struck, else where the floor is highest."""
 
     LINE: ClassVar[str] = "height"
     room: str = told("the room")
@@ -57,19 +62,39 @@ class RailHeight:
     member: str = told("dado-rail or plate-rail", default="dado-rail")
     top: float | None = told("top edge above the floor; none where nothing decides it", "mm", None)
     underside: float | None = told("underside above the floor", "mm", None)
+    depth: float | None = told("depth of its face", "mm", None)
     line: str = told("level, parallel or split", default="level")
-    slope: float = told("fall of the rail line along the walls taken as one, mm per m", "mm/m", 0.0)
+    counted: str = told("the floor its height is counted from, in words", default="")
     error: str = told("the visible error of that choice, in words", default="")
     candidates: tuple[HeightCandidate, ...] = told("every rule's answer", default=())
     clashes: tuple[Clash, ...] = told("what the chosen line meets", default=())
     stations: tuple[StationHeight, ...] = told("the line at each surveyed station", default=())
-    clears: bool = told("whether the chosen line clears everything on the walls", default=True)
+    clears: bool | None = told(
+        "whether the line clears everything on the walls; none where a firm's rule set its height", default=True
+    )
     offered: float | None = told("nearest top edge that clears everything, where the chosen one does not", "mm", None)
     grounds: Grounds = told("why this height", default=Grounds())
     set_by: SetBy = told("keys set by a house rule, with the rule's name", default=())
 
+    def after_set(self, keys: tuple[str, ...]) -> RailHeight:
+        """The line with what follows from a ``top`` that was set: its underside and its stations. What it clears is
+        not judged again."""
+        if "top" not in keys or self.top is None or self.underside is None or self.depth is None:
+            return self
+        up = self.top - (self.underside + self.depth)
+        return replace(
+            self,
+            underside=self.top - self.depth,
+            stations=tuple(each.moved(up) for each in self.stations),
+            candidates=tuple(replace(each, chosen=False) for each in self.candidates),
+            clashes=(),
+            clears=None,
+            offered=None,
+            grounds=replace(self.grounds, formula="as a firm's rule sets it", worked="", result=""),
+        )
 
-@dataclass(frozen=True)
+
+@dataclass(frozen=True, kw_only=True)
 class StairHeight:
     """A rail on a flight: measured plumb above the pitch line. Knees: where the raked line meets the level ones."""
 
@@ -88,7 +113,7 @@ class StairHeight:
     set_by: SetBy = told("keys set by a house rule, with the rule's name", default=())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WallOrder:
     """One author's order laid on a wall. ``parts``: pedestal, base, plinth, die, cap, column, entablature,
     architrave, frieze and cornice, as far as the author is known for them."""
@@ -105,20 +130,20 @@ class WallOrder:
         return dict(self.parts).get(name)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Mark:
     """A trace of old trim, as the top of the member it tells of. ``here``: it is in the room itself."""
 
     member: str = told("the member it tells of")
     says: str = told("the trace in words")
     kind: str = told("the kind of trace")
-    top: float = told("top edge of the member above the floor at the room's reference station", "mm")
+    top: float = told("top edge of the member above the floor that the room's heights are counted from", "mm")
     here: bool = told("whether it is in the room itself", default=True)
     rank: int = told("its strength, 1 the strongest", default=1)
     grounds: Grounds = told("how the top was found", default=Grounds())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class RoomOrders:
     """What a room is measured against: its height floor to ceiling, the spans of years its trim is judged by,
     and every author's order on its wall (none where the height was not surveyed)."""
@@ -130,7 +155,7 @@ class RoomOrders:
     orders: tuple[WallOrder, ...] = told("every author's order on this wall", default=())
     marks: tuple[Mark, ...] = told("traces of old trim in the survey of the room", default=())
     grounds: Grounds = told("how the height and the period were taken", default=Grounds())
-    ceiling: float | None = told("ceiling above the floor at the reference station", "mm", None)
+    ceiling: float | None = told("ceiling above the floor that heights are counted from", "mm", None)
 
     @property
     def followed(self) -> WallOrder | None:

@@ -33,24 +33,22 @@ def room_height(job: Job, room: Room) -> tuple[float | None, Grounds]:
 
 
 def ceiling_at_reference(room: Room) -> float | None:
-    """The ceiling above the floor at the room's reference station, where its first floor reading was taken, mm: by
-    the ceiling tapes to the datum, at that station or by their mean; else by the heights taken, each over its own
-    floor; None where no floor, or no height, was read. Source: geometry."""
+    """The ceiling above the floor that the room's heights are counted from, mm: by the mean of the ceiling tapes from
+    the level line; else by the heights taken, each over its own floor; None where no floor, or no height, was read.
+    Source: geometry."""
     found = readings(room)
-    if not found:
+    if not found or room.reference is None:
         return None
-    wall, first = found[0]
     tapes = [each.to_datum for one in room.walls for each in one.ceiling]
-    there = [each.to_datum for each in wall.ceiling if each.at == first.at]
     if tapes:
-        return first.to_datum + (there[0] if there else sum(tapes) / len(tapes))
+        return room.reference + sum(tapes) / len(tapes)
     mean = sum(each.to_datum for _, each in found) / len(found)
     walls = {wall.name: wall for wall in room.walls}
     over = []
     for each in room.height:
         under = to_datum(walls[each.wall], each.at or 0.0) if each.wall in walls and each.at is not None else None
         over.append(each.height - (mean if under is None else under))
-    return first.to_datum + sum(over) / len(over) if over else None
+    return room.reference + sum(over) / len(over) if over else None
 
 
 def _reading_input(job: Job, reading: HeightReading) -> Input:
@@ -144,9 +142,18 @@ def room_orders(job: Job, room: Room) -> RoomOrders:
     told = replace(grounds, inputs=(*grounds.inputs, period_input, *inputs))
     marks = room_marks(job, room)
     if height is None:
-        return RoomOrders(room.name, None, spans, words, (), marks, told)
+        return RoomOrders(room=room.name, spans=spans, period=words, marks=marks, grounds=told)
     given = Input("room height", height, "mm", grounds.inputs[0].line)
     orders = tuple(
         order_on_wall(one, nearest_order(one, order), height, given, one == author, job.units) for one in authors()
     )
-    return RoomOrders(room.name, height, spans, words, orders, marks, told, ceiling_at_reference(room))
+    return RoomOrders(
+        room=room.name,
+        height=height,
+        spans=spans,
+        period=words,
+        orders=orders,
+        marks=marks,
+        grounds=told,
+        ceiling=ceiling_at_reference(room),
+    )

@@ -74,21 +74,21 @@ def stair_height(
     plumb = flight.handrail if flight.handrail is not None else level
     pitch = flight_pitch(flight)
     if plumb is None or not pitch:
-        return StairHeight(room.name, flight.name, trim, pitch, plumb)
+        return StairHeight(room=room.name, flight=flight.name, trim=trim, pitch=pitch, plumb=plumb)
     hall = level if level is not None else plumb
     square = square_offset(plumb, pitch)
     return StairHeight(
-        room.name,
-        flight.name,
-        trim,
-        pitch,
-        plumb,
-        square,
-        plumb_face(face, pitch) if face is not None else None,
-        pitch / 2,
-        foot_knee(flight.rise, pitch, plumb, hall) if flight.rise is not None else None,
-        head_knee(pitch, plumb, hall),
-        _grounds(job, flight, pitch, plumb, hall, square),
+        room=room.name,
+        flight=flight.name,
+        trim=trim,
+        pitch=pitch,
+        plumb=plumb,
+        square=square,
+        plumb_face=plumb_face(face, pitch) if face is not None else None,
+        knee_cut=pitch / 2,
+        foot_knee=foot_knee(flight.rise, pitch, plumb, hall) if flight.rise is not None else None,
+        head_knee=head_knee(pitch, plumb, hall),
+        grounds=_grounds(job, flight, pitch, plumb, hall, square),
     )
 
 

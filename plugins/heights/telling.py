@@ -14,22 +14,23 @@ from listel.core.contract.findings import (
     Source,
     Weight,
     Where,
-    not_surveyed,
 )
+from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Flight, Job, Room
 from listel.plugins.heights.candidates import WANTED, Band, Offer
 from listel.plugins.heights.case import Case
-from listel.plugins.heights.levels import SHARES, Line, floor_fall, readings, visible_error
+from listel.plugins.heights.levels import SHARES, Line, counted_from, readings, visible_error
 from listel.plugins.heights.obstacles import clearance_row
 from listel.plugins.heights.orders import table
 from listel.plugins.heights.results import StairHeight
+
+RULES = load_rules(__package__)
 
 
 def missing_facts(case: Case) -> Iterator[Finding]:
     """One caution for each fact that was not surveyed, with what it decides."""
     if case.orders.height is None:
-        yield not_surveyed(
-            "heights/room-height-not-surveyed",
+        yield RULES["room-height-not-surveyed"].lacking(
             f"the height of {case.room.name} from floor to ceiling",
             f"every height of the {case.rail} that is a share of the room",
             case.where,
@@ -38,15 +39,13 @@ def missing_facts(case: Case) -> Iterator[Finding]:
     if case.trim is None:
         return
     if case.trim.section.height is None:
-        yield not_surveyed(
-            "heights/section-not-surveyed",
+        yield RULES["section-not-surveyed"].lacking(
             f"the depth of face of {case.trim.name}",
             "its underside, and what it clears on the walls; a usual depth is assumed meanwhile",
             case.where,
         )
     if not readings(case.room):
-        yield not_surveyed(
-            "heights/floor-not-levelled",
+        yield RULES["floor-not-levelled"].lacking(
             f"how far the floor of {case.room.name} is out of level",
             f"whether the {case.rail} lies level, parallel to the floor or split between the two",
             case.where,
@@ -62,8 +61,7 @@ def missing_facts(case: Case) -> Iterator[Finding]:
         if opening.kind == "window" and opening.sill is None
     ]
     if lost:
-        yield not_surveyed(
-            "heights/fitting-height-not-surveyed",
+        yield RULES["fitting-height-not-surveyed"].lacking(
             f"the height of {', '.join(lost)}",
             f"whether the {case.rail} clears it",
             case.where,
@@ -77,7 +75,7 @@ def undecided(case: Case) -> Iterator[Finding]:
         mend = "Measure the room height, look for marks of the old rail, or write the top that is wanted."
         sources = tuple(dict.fromkeys(source for row in table("precedence") for source in row.sources))
         grounds = Grounds(formula="none of the grounds in the order of precedence was surveyed", sources=sources)
-        yield Finding("heights/height-undecided", "hold", says, case.where, grounds, mend)
+        yield RULES["height-undecided"].told("hold", says, case.where, grounds, mend)
 
 
 def evidence_findings(case: Case, offers: Sequence[Offer]) -> Iterator[Finding]:
@@ -87,7 +85,7 @@ def evidence_findings(case: Case, offers: Sequence[Offer]) -> Iterator[Finding]:
         says = f"The survey of {case.room.name} tells of a {case.rail}, but none is in this job."
         grounds = next(mark.grounds for mark in case.orders.marks if mark.member == case.member)
         mend = "Leave the marks as they are, or add the rail to the survey."
-        yield Finding("heights/mark-without-rail", "advice", says, case.where, grounds, mend)
+        yield RULES["mark-without-rail"].told("advice", says, case.where, grounds, mend)
     if marks:
         yield from _disagreeing(case, marks)
     if any(evidence.kind == "plugs" and evidence.member == case.member for evidence in case.room.evidence):
@@ -95,7 +93,7 @@ def evidence_findings(case: Case, offers: Sequence[Offer]) -> Iterator[Finding]:
         says = f"The plugs in {case.room.name} may be later than the house and too high; they are a weak mark."
         grounds = Grounds(formula=row.note, sources=row.sources)
         mend = "Date the plugs before leaning on them."
-        yield Finding("heights/plugs-undated", "advice", says, case.where, grounds, mend)
+        yield RULES["plugs-undated"].told("advice", says, case.where, grounds, mend)
 
 
 def misfits(case: Case, offers: Sequence[Offer]) -> Iterator[Finding]:
@@ -111,7 +109,7 @@ def misfits(case: Case, offers: Sequence[Offer]) -> Iterator[Finding]:
         sources = tuple(dict.fromkeys((*offer.grounds.sources, GEOMETRY)))
         grounds = replace(offer.grounds, inputs=(*offer.grounds.inputs, case.face), sources=sources)
         mend = "Measure it again, with the floor there, the room height and the depth of the rail."
-        yield Finding("heights/outside-the-room", "caution", says, case.where, grounds, mend)
+        yield RULES["outside-the-room"].told("caution", says, case.where, grounds, mend)
 
 
 def _disagreeing(case: Case, marks: Sequence[Offer]) -> Iterator[Finding]:
@@ -130,7 +128,7 @@ def _disagreeing(case: Case, marks: Sequence[Offer]) -> Iterator[Finding]:
         sources=_sources(*marks) + limit.sources,
     )
     mend = "Look at both again in raking light, note which edge each one is, and date them."
-    yield Finding("heights/marks-disagree", "caution", says, case.where, grounds, mend)
+    yield RULES["marks-disagree"].told("caution", says, case.where, grounds, mend, apart=high.height - low.height)
 
 
 def _height(offer: Offer) -> float:
@@ -149,11 +147,12 @@ def choice_findings(
         return
     shown = case.show(chosen.height)
     reason = table("precedence").row(chosen.group)["says"]
+    counted = counted_from(case.room, case.job.units) or "the floor"
     says = (
-        f"The top of the {case.rail} in {case.room.name} goes {shown} above the floor{_counted(case)}. "
-        f"The ground is {chosen.rule}: {reason}."
+        f"The top of the {case.rail} in {case.room.name} goes {shown} above {counted}. "
+        f"It follows {chosen.rule}: {reason}."
     )
-    yield Finding("heights/height-chosen", "record", says, case.where, grounds)
+    yield RULES["height-chosen"].told("record", says, case.where, grounds, top=chosen.height)
     yield from _fifth_gives_way(case, offers, chosen, band)
     yield from _outside_band(case, chosen, band, grounds)
     wish = next((offer for offer in offers if offer.group == "wanted"), None)
@@ -163,16 +162,9 @@ def choice_findings(
             "The mark comes first."
         )
         mend = f"To follow the wish, record a departure from {WANTED} with its reason and who agreed."
-        yield Finding(WANTED, "caution", says, case.where, grounds, mend)
-
-
-def _counted(case: Case) -> str:
-    """Where heights above the floor are counted, over a floor that is out of level."""
-    found = readings(case.room)
-    if floor_fall(case.room) < 0.5:
-        return ""
-    wall, reading = found[0]
-    return f" at wall {wall.name}, {case.show(reading.at)} along"
+        yield RULES["wanted-height-gives-way"].told(
+            "caution", says, case.where, grounds, mend, wanted=wish.height, marked=chosen.height
+        )
 
 
 def _fifth_gives_way(case: Case, offers: Sequence[Offer], chosen: Offer, band: Band) -> Iterator[Finding]:
@@ -180,23 +172,21 @@ def _fifth_gives_way(case: Case, offers: Sequence[Offer], chosen: Offer, band: B
     rule = table("canons").row("fifth")["says"]
     fifth = next((offer for offer in offers if offer.rule == rule), None)
     miss = band.misses(fifth.height) if fifth is not None else 0.0
-    if fifth is None or abs(miss) < 1:
+    if fifth is None or abs(miss) < 1 or chosen.group != "trade":
         return
     top, gap = case.show(fifth.height), case.show(abs(miss))
     says = (
         f"In {case.room.name} the trade's own rules disagree: {rule} is {top}, which is {gap} "
-        f"{'below' if miss < 0 else 'above'} {band.says}."
+        f"{'below' if miss < 0 else 'above'} {band.says}. The fifth gave way"
     )
-    if chosen.group != "trade":
-        says += f" Both gave way to {chosen.rule}."
-    elif miss < 0:
-        says += f" The fifth gave way: a room must be {case.show(5 * band.low)} high before it reaches the band."
+    if miss < 0:
+        says += f": a room must be {case.show(5 * band.low)} high before it reaches the band."
     else:
-        says += " The fifth gave way to the band."
+        says += "."
     inputs = (*fifth.grounds.inputs, Input("band", f"{case.show(band.low)} to {case.show(band.high)}"))
     sources = tuple(dict.fromkeys(fifth.grounds.sources + band.sources))
     grounds = Grounds(inputs, f"{rule} against the band", fifth.grounds.worked, top, sources)
-    yield Finding("heights/fifth-gives-way", "record", says, case.where, grounds)
+    yield RULES["fifth-gives-way"].told("record", says, case.where, grounds)
 
 
 def _outside_band(case: Case, chosen: Offer, band: Band, grounds: Grounds) -> Iterator[Finding]:
@@ -209,7 +199,7 @@ def _outside_band(case: Case, chosen: Offer, band: Band, grounds: Grounds) -> It
             f"{band.says}."
         )
         mend = "See it on the wall with a string line before it is agreed."
-        yield Finding("heights/height-outside-band", "advice", says, case.where, grounds, mend)
+        yield RULES["height-outside-band"].told("advice", says, case.where, grounds, mend, outside=abs(miss))
 
 
 def line_findings(case: Case, line: Line) -> Iterator[Finding]:
@@ -240,22 +230,20 @@ def line_findings(case: Case, line: Line) -> Iterator[Finding]:
     if not given and line.fall > limit["value"]:
         weight = "advice"
         mend = "Show the three ways with a string line, agree one, and write it in the survey."
-    yield Finding("heights/floor-out-of-level", weight, says, case.where, grounds, mend)
+    yield RULES["floor-out-of-level"].told(weight, says, case.where, grounds, mend, fall=line.fall)
 
 
 def stair_findings(job: Job, room: Room, flight: Flight, line: StairHeight) -> Iterator[Finding]:
     """What a flight lacks, and that a dado rail is no handrail."""
     where = Where(room.name, trim=line.trim, line=job.line(flight))
     if line.pitch is None:
-        yield not_surveyed(
-            "heights/pitch-not-surveyed",
+        yield RULES["pitch-not-surveyed"].lacking(
             f"the rise and going, or the pitch, of {flight.name}",
             "the rake of the rail and where its knees fall",
             where,
         )
     if flight.handrail is None:
-        yield not_surveyed(
-            "heights/handrail-not-surveyed",
+        yield RULES["handrail-not-surveyed"].lacking(
             f"the height of the handrail of {flight.name}",
             "the height of the rail on the stair, which equals it",
             where,
@@ -266,4 +254,4 @@ def stair_findings(job: Job, room: Room, flight: Flight, line: StairHeight) -> I
         "Whether a handrail is needed, and how high, is for the building regulations of the place."
     )
     grounds = Grounds(formula="a handrail must be gripped; a dado rail cannot be", sources=(PRACTICE,))
-    yield Finding("heights/dado-is-no-handrail", "caution", says, where, grounds)
+    yield RULES["dado-is-no-handrail"].told("caution", says, where, grounds)

@@ -158,7 +158,7 @@ def highest(job: Job, sheet: Sheet) -> tuple[float, str] | None:
     for trim in job.trim:
         for place in trim.where:
             edges = edges_of(sheet, place.room, trim.name)
-            top = edges[1] if edges else trim.top
+            top = edges[1] if edges else job.top_asked(trim, place.room)[0]
             if top is not None:
                 tops.append((top, trim.name))
     return max(tops, default=None)

@@ -98,7 +98,7 @@ def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], l
                 not_surveyed(
                     "setting-out/datum-not-surveyed",
                     f"height of the datum line in the {room.name}",
-                    "whether the tapes from the floor agree with it; heights are counted from the first floor read",
+                    "which floor heights are counted from; they are counted from the highest",
                     Where(room.name, line=job.line(room)),
                 )
             )
@@ -138,7 +138,7 @@ class _Line:
         follows = (
             {"parallel": 1.0, "split": 0.5}.get(job.choices.line or "level", 0.0) if trim.member == "skirting" else 0.0
         )
-        reference = next((reading.to_datum for wall in room.walls for reading in wall.floor), room.datum)
+        reference = room.reference
         if trim.member == "skirting" and readings:
             top, reference = standing_top(top, level.depth, readings, follows)
         rails = sheet.get(RailHeights)
@@ -297,7 +297,8 @@ def _skirting(job: Job, site: RoomSite, trim: Trim) -> list[Finding]:
     line = job.choices.line or "level"
     follows = {"parallel": 1.0, "split": 0.5}.get(line, 0.0)
     taper, (out_of_level, _) = fall * (1 - follows), split_line(fall, follows)
-    visible = trim.top if trim.top is not None else height - taper
+    asked, _ = job.top_asked(trim, room.name)
+    visible = asked if asked is not None else height - taper
     needed = visible + taper
     most = min(height, needed)
     grounds = Grounds(
@@ -338,7 +339,7 @@ def _skirting(job: Job, site: RoomSite, trim: Trim) -> list[Finding]:
                 "read the floor again; if it is so, step the board or let it follow the floor",
             )
         ]
-    if trim.top is not None and needed > height + 0.5:
+    if asked is not None and needed > height + 0.5:
         return [
             Finding(
                 "setting-out/skirting-too-low",

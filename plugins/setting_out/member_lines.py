@@ -79,8 +79,9 @@ def level_of(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:
             if depth is None and underside is not None and trim.member != "skirting":
                 depth = top - underside
             return Level(top, depth, Input(f"top edge, {rule}", top, "mm"))
-    if trim.top:
-        return Level(trim.top, depth, Input("top edge", trim.top, "mm", job.line(trim, "top")))
+    asked, line = job.top_asked(trim, room.name)
+    if asked:
+        return Level(asked, depth, Input("top edge", asked, "mm", line))
     if trim.member == "skirting" and depth is not None:
         return Level(
             depth, depth, Input("top edge: the height of the board", depth, "mm", job.line(trim.section, "height"))

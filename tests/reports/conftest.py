@@ -349,7 +349,9 @@ def results(room: Room) -> dict[type, object]:
         MemberProportion(room.name, "picture-rail", "picture rail", 50.0, 2230.0, 2180.0, 720.0),
         MemberProportion(room.name, "skirting", "parlour skirting", 220.0, 220.0, 0.0),
     )
-    heights = RailHeights((RailHeight(room.name, "parlour dado", "dado-rail", 868.0, 805.0, grounds=HALVED),))
+    heights = RailHeights(
+        (RailHeight(room=room.name, trim="parlour dado", top=868.0, underside=805.0, grounds=HALVED),)
+    )
     bonds = Bonding(
         (
             Bond(

@@ -9,11 +9,12 @@ from listel.plugins.heights.rooms import ceiling_at_reference
 
 
 def test_ceiling_is_counted_from_the_reference_floor() -> None:
-    """By the ceiling's own tape there; else a height taken over another floor is brought to it by the level line."""
+    """By the mean of the ceiling tapes; else a height taken over another floor is brought to it by the level line."""
     floor = (LevelReading(0, 1000), LevelReading(4000, 1015))
     wall = Wall("A", Reading(4000), floor=floor)
     room = Room("Parlour", walls=(wall,), height=(HeightReading(2755, wall="A", at=4000),))
     assert ceiling_at_reference(room) == 2740
     taped = replace(wall, ceiling=(LevelReading(0, 1742), LevelReading(4000, 1738)))
-    assert ceiling_at_reference(replace(room, walls=(taped,))) == 2742
+    assert ceiling_at_reference(replace(room, walls=(taped,))) == 2740
+    assert ceiling_at_reference(replace(room, datum=1004.0)) == 2744
     assert ceiling_at_reference(replace(room, walls=(replace(wall, floor=()),))) is None

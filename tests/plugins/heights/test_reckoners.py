@@ -78,6 +78,7 @@ def test_every_order_in_the_table_fills_the_wall(row: tuple[str, str]) -> None:
 def test_every_table_is_valid_and_uses_all_it_lists(plugin: str) -> None:
     schema = json.loads(files("listel.schemas").joinpath("table.schema.json").read_text())
     tables = [one for one in files(f"listel.plugins.{plugin}").iterdir() if one.name.endswith(".yaml")]
+    tables = [one for one in tables if one.name not in ("rules.yaml", "cases.yaml")]
     assert tables
     for one in tables:
         data = YAML(typ="safe").load(one.read_text(encoding="utf-8"))

@@ -119,8 +119,8 @@ def test_the_worst_corner_of_a_rail_is_named(trim, wall) -> None:
     walls = (wall("A", 4000), wall("B", 3000), wall("C", 4000))
     levels = (("A", 0, -60), ("A", 4000, -40), ("B", 0, -40), ("B", 3000, -55), ("C", 0, -58), ("C", 4000, -58))
     rail = RailHeight(
-        "Parlour",
-        "dado",
+        room="Parlour",
+        trim="dado",
         top=950,
         line="parallel",
         stations=tuple(StationHeight(name, at, 950, level) for name, at, level in levels),
