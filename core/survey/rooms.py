@@ -226,6 +226,7 @@ class Wall(Surveyed):
     lean: Angle | None = None
     external: bool | None = None
     flue: Literal["yes", "no", "unknown"] | None = None
+    party: bool | None = None
     thickness: Length | None = None
     moisture: Percent | None = None
     floor: tuple[LevelReading, ...] = ()

@@ -24,6 +24,7 @@ from listel.plugins.fixings.load import hanging
 from listel.plugins.fixings.points import Layout
 from listel.plugins.fixings.results import LOOSE_END
 from listel.plugins.fixings.size import Size, pull_row
+from listel.plugins.site import deepest_hole
 
 PULL_TESTS = Source(
     "BS 8539 Post-installed anchors in concrete and masonry", "BSI", "2012", "site tests", "published-second-hand"
@@ -66,6 +67,7 @@ def found_by_run(reckoned: Reckoned) -> Iterator[Finding]:
     yield from overloaded(reckoned)
     yield from lasting_pull(reckoned)
     yield from reach(reckoned)
+    yield from too_deep(reckoned)
     yield from condition(reckoned.place)
     if wants_test(reckoned) and reckoned.place.trim.member in ("picture-rail", "plate-rail"):
         yield pull_test(reckoned)
@@ -115,6 +117,37 @@ def holds_nothing(reckoned: Reckoned, grounds: Grounds) -> Finding:
         where(reckoned.place),
         grounds,
         "Measure what bears it and what covers it through a trial hole, or fix to something deeper.",
+    )
+
+
+def hole_depth(reckoned: Reckoned) -> float | None:
+    """How deep a hole or point goes in masonry, mm: the plug's own hole, else the embedment; None where it bears in
+    timber, or that is not known."""
+    size, found = reckoned.size, reckoned.bearing
+    if found.kind not in ("masonry", "blocks"):
+        return None
+    if size.plug is not None:
+        return float(size.plug["depth"][1])
+    return size.embedment[1] if size.embedment else size.wanted or None
+
+
+def too_deep(reckoned: Reckoned) -> Iterator[Finding]:
+    """The hold on a hole deeper than the wall allows: before a flue, in a party wall, in a hollow make-up."""
+    place, hole = reckoned.place, hole_depth(reckoned)
+    most = deepest_hole(place.job, place.wall)
+    if hole is None or most is None or hole <= most.depth:
+        return
+    units = place.job.units
+    inputs = (Input("hole", hole, "mm"), Input("deepest hole", most.depth, "mm"))
+    yield Finding(
+        "fixings/hole-too-deep",
+        "hold",
+        f"{named(place, reckoned.size)} for the {place.trim.name} want a hole of {show_length(hole, units)} in "
+        f"{reckoned.bearing.into}; {most.why}, and {show_length(most.depth, units)} is the most.",
+        where(place),
+        Grounds(inputs, "no hole deeper than the wall allows", sources=most.sources),
+        "Use a shorter plug and a thinner screw, closer together, or fix beside it.",
+        protects=True,
     )
 
 

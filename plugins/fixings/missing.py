@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where, not_surveyed
 from listel.core.survey.units import show_length
@@ -43,20 +42,6 @@ def unknown_substrate(place: Place) -> Finding:
             sources=(PRACTICE,),
         ),
         HOW_TO_FIND_OUT,
-    )
-
-
-def wall_on_hold(place: Place, found: Bearing) -> Finding:
-    """The hold on a wall that nothing may be fixed to."""
-    line = place.job.line(place.wall, "substrate")
-    return Finding(
-        "fixings/wall-on-hold",
-        "hold",
-        f"Nothing is fixed to wall {place.wall.name}: {found.row['hold']}.",
-        replace(wall_place(place), line=line),
-        Grounds((Input("make-up of the wall", found.row.name, line=line),), sources=found.row.sources),
-        f"Find out: {found.row['find']}.",
-        protects=True,
     )
 
 

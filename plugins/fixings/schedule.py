@@ -14,7 +14,7 @@ from listel.plugins.fixings.choice import on_choice
 from listel.plugins.fixings.judge import found_by_run
 from listel.plugins.fixings.line import Reckoned, chosen, fixing_line, has_choice, ours
 from listel.plugins.fixings.metal import metal
-from listel.plugins.fixings.missing import missing_facts, unknown_substrate, wall_on_hold
+from listel.plugins.fixings.missing import missing_facts, unknown_substrate
 from listel.plugins.fixings.results import Fixing, FixingSchedule
 from listel.plugins.fixings.runs import places
 from listel.plugins.fixings.strength import code_of
@@ -75,7 +75,8 @@ def scheduled(job: Job, sheet: Sheet) -> Iterator[Finding | Fixing]:
             continue
         found = bearing(place)
         if found is None or found.kind == "none":
-            yield unknown_substrate(place) if found is None else wall_on_hold(place, found)
+            if found is None:
+                yield unknown_substrate(place)
             yield unnamed(place)
             continue
         yield from missing_facts(place, found)

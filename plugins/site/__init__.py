@@ -20,8 +20,10 @@ from listel.plugins.site.plan import (
 )
 from listel.plugins.site.results import FlightSite, Protection, RoomSite, Site, WallSite
 from listel.plugins.site.survey import pitch_of, site_of
+from listel.plugins.site.walls import DeepestHole, deepest_hole, flue_of
 
 __all__ = [
+    "DeepestHole",
     "FlightSite",
     "Levels",
     "Plan",
@@ -34,6 +36,8 @@ __all__ = [
     "compass_rule",
     "corner_pairs",
     "courses_of",
+    "deepest_hole",
+    "flue_of",
     "headings",
     "is_ring",
     "pitch_of",

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Job, Room
+from listel.core.survey.job import Job, Room, Trim
 from listel.core.survey.units import show_angle
-from listel.plugins.site.results import FlightSite, RoomSite, Site
+from listel.plugins.site.results import FlightSite, RoomSite, Site, WallSite
 from listel.plugins.site.survey import site_of
+from listel.plugins.site.walls import wall_findings
 
 RULES = load_rules(__package__)
 
@@ -23,9 +24,16 @@ def examine(job: Job, sheet: Sheet) -> Iterator[Finding | Site]:
     site = site_of(job)
     for room in site.rooms.values():
         yield from _studs(job, room)
+        for wall in room.walls.values():
+            if trims := [trim for trim in job.trim if _on(job, trim, room, wall)]:
+                yield from wall_findings(job, room.room, wall.wall, trims)
         for flight in room.flights.values():
             yield from _pitch(job, room.room, flight)
     yield site
+
+
+def _on(job: Job, trim: Trim, room: RoomSite, wall: WallSite) -> bool:
+    return any((at.name, one.name) == (room.name, wall.name) for at, one, _, _ in job.places(trim))
 
 
 def _studs(job: Job, room: RoomSite) -> Iterator[Finding]:

@@ -1,0 +1,108 @@
+"""What a wall itself forbids: holes deeper than it bears, work before a flue, work on a board that may be asbestos."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from listel.core.contract.findings import Finding, Grounds, Input, Source, Where
+from listel.core.contract.rules import load_rules
+from listel.core.contract.tables import Row, load_table
+from listel.core.survey.job import Job, Room, Trim, Wall
+from listel.core.survey.units import show_length
+from listel.plugins.site import tables
+
+RULES = load_rules(__package__)
+
+PARTY_MOST, PARTY_KEPT = 75.0, 25.0
+"""A hole in a party wall: 75 mm at most, and 25 mm short of its middle. Our own allowance."""
+PARTY = Source("Holes in a party wall stay 25 mm short of its middle and under 75 mm", standing="allowance")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DeepestHole:
+    """The greatest depth of a hole in what bears, behind the plaster [mm], why, and by what."""
+
+    depth: float
+    why: str
+    sources: tuple[Source, ...]
+
+
+def flue_of(wall: Wall) -> str:
+    """Whether a flue runs up in it: yes, no or unknown; a chimney breast that does not say is unknown."""
+    hearth = any(opening.kind == "fireplace" for opening in wall.openings)
+    return wall.flue or ("unknown" if hearth else "no")
+
+
+def flue_row(region: str | None) -> Row:
+    """The distances from a flue that hold in a region."""
+    rows = load_table(__package__, "flues")
+    return next((row for row in rows if region in row.get("regions", ())), rows.row("elsewhere"))
+
+
+def deepest_hole(job: Job, wall: Wall) -> DeepestHole | None:
+    """The greatest hole that a wall allows; None where nothing bounds it. A flue not ruled out counts as one."""
+    found = []
+    row, flue = tables.makeup(wall), flue_of(wall)
+    if row is not None and "deepest" in row.values:
+        found.append(DeepestHole(depth=float(row["deepest"]), why=f"it is {row['says']}", sources=row.sources))
+    if flue != "no":
+        by = flue_row(job.building.region)
+        why = "a flue runs behind it" if flue == "yes" else "a flue behind it is not ruled out"
+        found.append(DeepestHole(depth=float(by["deepest"]), why=why, sources=by.sources))
+    if wall.party and wall.thickness is not None:
+        depth = min(PARTY_MOST, wall.thickness / 2 - PARTY_KEPT)
+        found.append(DeepestHole(depth=max(0.0, depth), why="it is a party wall", sources=(PARTY,)))
+    return min(found, key=lambda one: one.depth, default=None)
+
+
+def wall_findings(job: Job, room: Room, wall: Wall, trims: Sequence[Trim]) -> Iterator[Finding]:
+    """What is to be said of one wall, with the trims that go to it."""
+    where = Where(room.name, wall.name, line=job.line(wall, "substrate"))
+    row = tables.makeup(wall)
+    if row is not None and row.get("hold"):
+        known = Input("make-up of the wall", row.name, line=where.line)
+        says = f"Nothing is done to wall {wall.name}: {row['hold']}."
+        grounds = Grounds((known,), row["recognise"], sources=row.sources)
+        yield RULES["wall-on-hold"].told("hold", says, where, grounds, f"To go on: {row['find']}.")
+    for trim in trims:
+        if row is not None and row.get("light") and trim.load:
+            inputs = (
+                Input("make-up of the wall", row.name, line=where.line),
+                Input("load", trim.load, "kg/m", job.line(trim, "load")),
+            )
+            says = f"The {trim.name} is to carry {trim.load:g} kg/m, and wall {wall.name} is {row['says']}."
+            mend = f"Hang nothing from it, or carry it on what bears: {row['find']}."
+            at = Where(room.name, wall.name, trim.name, line=where.line)
+            yield RULES["light-wall"].told("hold", says, at, Grounds(inputs, sources=row.sources), mend, load=trim.load)
+    if wall.party and wall.thickness is None:
+        what, decides = f"the thickness of the party wall {wall.name}", "how deep a hole in it may go"
+        yield RULES["party-wall-thickness"].lacking(what, decides, where)
+    yield from _flue(job, room, wall)
+
+
+def _flue(job: Job, room: Room, wall: Wall) -> Iterator[Finding]:
+    flue, row = flue_of(wall), flue_row(job.building.region)
+    if flue == "no":
+        return
+    show = lambda mm: show_length(mm, job.units)  # noqa: E731
+    where = Where(room.name, wall.name, line=job.line(wall, "flue") or job.line(wall))
+    if flue == "unknown":
+        what = f"whether a flue runs up in wall {wall.name}"
+        decides = "how deep a hole in it may go, and how near timber may come"
+        mend = "ask a sweep, look up the chimney and on the roof; until then it counts as one"
+        yield RULES["flue-unknown"].lacking(what, decides, where, mend)
+    says = (
+        f"Wall {wall.name} {'stands before a flue' if flue == 'yes' else 'may stand before a flue'}: no hole deeper "
+        f"than {show(row['deepest'])} in its brick, without blows, and no metal that touches timber within "
+        f"{show(row['metal'])} of the flue. Soot or a draught in a hole: stop, close it, and have the flue tested."
+    )
+    facts = {"deepest": float(row["deepest"]), "metal": float(row["metal"])}
+    if row.get("lining"):
+        facts["lining"] = float(row["lining"])
+        says += (
+            f" Combustible trim stays {show(row['lining'])} from the lining, and comes at most {show(row['corner'])} "
+            "round the corner of the chimney."
+        )
+    grounds = Grounds((Input("flue", flue, line=where.line),), sources=row.sources)
+    yield RULES["before-a-flue"].told("caution", says + " Local codes rule.", where, grounds, **facts)

@@ -1,0 +1,178 @@
+"""A make-up, a finish or a timber is one row: every plugin works by its columns; and the decision cases."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from listel.core.contract.cases import base, changed
+from listel.core.contract.tables import Row, Table
+from listel.core.host.engine import Outcome, examine
+from listel.core.host.registry import load
+from listel.core.survey.job import Job
+from listel.core.survey.reading import job_from_text
+from listel.plugins.bonding import Bonding
+from listel.plugins.fixings import FixingSchedule
+from listel.plugins.safety import SafetyNotes
+from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import tables
+from listel.reports.statement import render
+
+REGISTRY = load(entry_points=False, reckoners=False)
+WALL = "rooms.0.walls.0"
+
+
+def read(**sets: Any) -> Job:
+    data = changed(base("one-wall"), {key.replace("__", "."): value for key, value in sets.items()})
+    return job_from_text(json.dumps(data), "one-wall.yaml")
+
+
+def on_wall(substrate: dict[str, Any] | None = None, **sets: Any) -> Outcome:
+    given = {f"{WALL}.substrate": substrate} if substrate else {}
+    return examine(read(**given, **sets), REGISTRY)
+
+
+def rules(outcome: Outcome, weight: str = "") -> set[str]:
+    return {finding.rule for finding in outcome.findings if weight in ("", finding.weight)}
+
+
+def line(outcome: Outcome, trim: str) -> Any:
+    return next(one for one in outcome.sheet[FixingSchedule].lines if one.trim == trim)
+
+
+def sound(outcome: Outcome) -> None:
+    assert [entry.fault for entry in outcome.ran if entry.fault] == []
+    assert not [finding.says for finding in outcome.findings if finding.rule.startswith("engine/")]
+
+
+@pytest.mark.parametrize("row", tables.makeups().rows, ids=lambda row: row.name)
+def test_every_make_up_goes_through_every_plugin(row: Row) -> None:
+    sound(on_wall({"kind": row.name}))
+
+
+@pytest.mark.parametrize("row", tables.finishes().rows, ids=lambda row: row.name)
+def test_every_finish_goes_through_every_plugin(row: Row) -> None:
+    sound(on_wall({"kind": "gypsum-on-brick", "finish": row.name}))
+
+
+@pytest.mark.parametrize("row", tables.timbers().rows, ids=lambda row: row.name)
+def test_every_timber_goes_through_every_plugin(row: Row) -> None:
+    sound(on_wall(trim__dado__timber=row.name))
+
+
+INVENTED = {
+    "says": "invented stuff on invented studs",
+    "bearer": "studs",
+    "into": "invented studs",
+    "fixing": "screw",
+    "plaster": [10, 20],
+    "void": [0, 0],
+    "centres": [300, 500],
+    "hollow": True,
+    "lime": True,
+    "fragile": True,
+    "avoid": ["waking it"],
+    "find": "ask it",
+    "offers": "lime",
+    "dust": "silica",
+    "layers": ["finish", "stuff", "stud"],
+    "recognise": "it is invented",
+}
+
+
+def with_row(table: Table, row: Row) -> Table:
+    return replace(table, rows=(*table.rows, row))
+
+
+def test_one_row_is_a_make_up_in_every_plugin(monkeypatch: pytest.MonkeyPatch) -> None:
+    known = tables.makeups()
+    table = with_row(known, Row("invented-wall", INVENTED, known.rows[0].sources))
+    monkeypatch.setattr(tables, "makeups", lambda: table)
+    job = read()
+    wall = job.rooms[0].walls[0]
+    made = replace(wall, substrate=replace(wall.substrate, kind="invented-wall", plaster=None, finish=("bare",)))
+    outcome = examine(replace(job, rooms=(replace(job.rooms[0], walls=(made,)),)), REGISTRY)
+    sound(outcome)
+    rail = line(outcome, "dado")
+    assert (rail.substrate, rail.into, rail.kind) == ("invented-wall", "invented studs", "screw")
+    assert "waking it" in rail.avoid and "ask it" in rail.find
+    assert "10 mm to 20 mm is usual" in " ".join(finding.mend for finding in outcome.findings)
+    assert any("lime plaster is weaker" in bond.why for bond in outcome.sheet[Bonding].bonds)
+    assert any("invented wall" in hazard.because for hazard in outcome.sheet[SafetyNotes].hazards)
+    assert "invented studs" in render(outcome)
+
+
+class TestDecisions:
+    """The decision cases of the sheet of make-ups and finishes: what is fixed, refused and held."""
+
+    def test_a_screw_passes_board_and_plaster_to_the_stud(self) -> None:
+        """Trim 25, less 2 sunk, plaster 22, thread 35: 80 mm; the studs of gypsum lath stand about 406 mm apart."""
+        outcome = on_wall({"kind": "gypsum-lath-on-stud", "plaster": 22})
+        assert line(outcome, "dado").length == 80
+        assert tables.makeups().row("gypsum-lath-on-stud")["centres"] == [400, 406]
+
+    def test_a_magnet_proves_no_stud_behind_metal_lath(self) -> None:
+        row = tables.makeups().row("metal-lath-on-stud")
+        assert row["magnet"] and any("magnet" in each for each in row["avoid"])
+        assert "magnet sticks everywhere" in line(on_wall({"kind": row.name}), "dado").find
+
+    def test_between_nogging_the_studs_are_wide_and_brick_is_not_counted(self) -> None:
+        outcome = on_wall({"kind": "brick-nogging"})
+        assert "457 to 800 mm" in line(outcome, "dado").find
+        assert line(outcome, "dado").into == "studs and nogging pieces"
+
+    def test_hollow_tile_refuses_a_plug(self) -> None:
+        refused = on_wall({"kind": "hollow-clay-tile", "plaster": 15}, choices={"fixing": "plug-and-screw"})
+        assert "fixings/choice-cannot-hold-here" in rules(refused)
+        ours = line(on_wall({"kind": "hollow-clay-tile", "plaster": 15}), "dado")
+        assert ours.kind == "resin-anchor" and "site" in ours.find
+
+    def test_wattle_and_daub_is_fixed_to_its_frame_alone(self) -> None:
+        outcome = on_wall({"kind": "wattle-and-daub", "plaster": 20})
+        assert "never the panel" in line(outcome, "dado").into
+        assert "fixings/studs-not-surveyed" in rules(outcome)
+
+    @pytest.mark.parametrize(("diameter", "held"), [(4.17, False), (5.5, True)])
+    def test_before_a_flue_a_6_mm_plug_passes_and_a_7_mm_plug_does_not(self, diameter: float, held: bool) -> None:
+        """6 mm plug, hole 45; 7 mm plug, hole 55; 50 is the most where the brick is taken as 100."""
+        choices = {"fixing": "plug-and-screw", "fixing-diameter": diameter}
+        outcome = on_wall(None, **{f"{WALL}.flue": "unknown"}, choices=choices)
+        assert ("fixings/hole-too-deep" in rules(outcome, "hold")) is held
+
+    @pytest.mark.parametrize(("thickness", "held"), [(139, True), (141, False)])
+    def test_a_hole_in_a_party_wall_stays_short_of_its_middle(self, thickness: float, held: bool) -> None:
+        """A hole of 45 mm wants half the wall and 25 mm more: 140 mm."""
+        outcome = on_wall(None, **{f"{WALL}.party": True, f"{WALL}.thickness": thickness})
+        assert ("fixings/hole-too-deep" in rules(outcome, "hold")) is held
+
+    def test_strawboard_carries_no_loaded_rail(self) -> None:
+        outcome = on_wall({"kind": "strawboard", "plaster": 3}, trim__dado__load=40)
+        assert "site/light-wall" in rules(outcome, "hold")
+
+    def test_a_screw_through_a_resilient_bar_bridges_it(self) -> None:
+        board = {"kind": "resilient-bar", "plaster": 12.5, "void": 16}
+        long = on_wall(board, choices={"fixing": "screw", "fixing-length": 80})
+        assert "fixings/hole-too-deep" in rules(long, "hold")
+
+    def test_gypsum_dabs_are_refused_on_clay_lump(self) -> None:
+        outcome = on_wall({"kind": "clay-lump", "finish": "bare"}, choices={"adhesive": "gypsum-dabs"})
+        assert all(bond.adhesive == "none" and bond.refused for bond in outcome.sheet[Bonding].bonds)
+
+    def test_emulsion_over_distemper_lets_go_as_distemper_does(self) -> None:
+        outcome = on_wall(
+            {"kind": "gypsum-on-brick", "finish": ["emulsion", "distemper"]}, choices={"adhesive": "acrylic-grab"}
+        )
+        assert any("distemper is soft" in why for bond in outcome.sheet[Bonding].bonds for _, why in bond.refused)
+
+    @pytest.mark.parametrize(("finish", "why"), [("distemper", "lets go"), ("tile", "sealed"), ("shellac", "sealed")])
+    def test_glue_is_refused_where_the_finish_forbids_it(self, finish: str, why: str) -> None:
+        outcome = on_wall({"kind": "gypsum-on-brick", "finish": finish}, choices={"adhesive": "acrylic-grab"})
+        assert any(why in told for bond in outcome.sheet[Bonding].bonds for _, told in bond.refused)
+
+    def test_masonry_without_hollows_bears_anywhere(self) -> None:
+        bears = {row.name for row in tables.makeups() if row["bearer"] == "masonry" and not row.get("hollow")}
+        assert {"lime-on-brick", "dense-concrete"} <= bears and not {"dot-and-dab", "hollow-clay-tile", "cob"} & bears
+        assert on_wall().sheet[SettingOut].runs
