@@ -57,8 +57,9 @@ def at_work(arguments: argparse.Namespace, *, reckoners: bool = True) -> tuple[R
 
 def examined(path: Path, arguments: argparse.Namespace) -> Outcome:
     """Read a survey and run every stage over it. Raises SurveyFaults if the survey or a house file cannot be read."""
+    from listel.core.host.words import schema_with
     from listel.core.survey.reading import read_survey
 
-    job = read_survey(path)
     registry, house = at_work(arguments, reckoners=False)
-    return examine(job, registry, house)
+    schema = schema_with(plugin for plugin in registry.plugins if plugin.outside)
+    return examine(read_survey(path, schema), registry, house)

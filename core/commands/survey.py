@@ -17,20 +17,29 @@ _PLACES_SHOWN = 6
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The words and options of ``listel survey``."""
-    parser.usage = "listel survey SURVEY [--json] [--sheet [--out FILE]]\n       listel survey new NAME.yaml"
+    parser.usage = (
+        "listel survey SURVEY [--json] [--sheet [--out FILE]]\n"
+        "       listel survey new NAME.yaml\n"
+        "       listel survey --schema"
+    )
     parser.add_argument(
-        "words", nargs="+", metavar="SURVEY", help="the survey file (YAML); or `new NAME.yaml` to start one"
+        "words", nargs="*", metavar="SURVEY", help="the survey file (YAML); or `new NAME.yaml` to start one"
     )
     parser.add_argument(
         "--sheet", action="store_true", help="write a form (HTML) to fill in by pencil, one page a room"
     )
     parser.add_argument("--out", type=Path, metavar="FILE", help="where the form goes (default: beside the survey)")
+    parser.add_argument(
+        "--schema", action="store_true", help="print the form of a survey as JSON Schema, with every word, for editors"
+    )
     parser.add_argument("--json", action="store_true", help="print what was read and what is missing as JSON")
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Do what was asked; 0. Raises InputFault where the survey cannot be read or a file cannot be written."""
     words: list[str] = arguments.words
+    if arguments.schema:
+        return _print_schema()
     if len(words) == 2 and words[0] == "new":
         return _start(Path(words[1]))
     if len(words) != 1:
@@ -49,6 +58,13 @@ def _start(path: Path) -> int:
     return 0
 
 
+def _print_schema() -> int:
+    from listel.core.host.words import for_editors
+
+    print_json(for_editors(_schema()))
+    return 0
+
+
 def _sheet(path: Path, out: Path | None) -> int:
     from listel.core.commands.survey_sheet import sheet_html
     from listel.core.survey.reading import read_survey
@@ -57,29 +73,42 @@ def _sheet(path: Path, out: Path | None) -> int:
     if target.is_dir():
         target = target / f"{path.stem}-sheet.html"
     refuse_outputs([target], [path])
-    write_whole(target, sheet_html(read_survey(path)))
+    write_whole(target, sheet_html(read_survey(path, _schema())))
     print(target)
     return 0
 
 
+def _schema() -> dict[str, Any]:
+    """The form of a survey, with the words of the plugins that are always at work."""
+    from listel.core.commands.settings import read_settings
+    from listel.core.host.registry import from_outside
+    from listel.core.host.words import schema_with
+
+    return schema_with(from_outside(read_settings().plugins))
+
+
 def _account(path: Path, *, as_json: bool) -> int:
     from listel.core.survey.missing import missing_facts
-    from listel.core.survey.reading import job_of, survey_schema
+    from listel.core.survey.reading import job_of
     from listel.core.survey.yaml_places import read_document
 
     document = read_document(path)
-    job = job_of(document, path.name)
-    missing = missing_facts(document, survey_schema())
+    schema = _schema()
+    job = job_of(document, path.name, schema)
+    missing = missing_facts(document, schema)
     if as_json:
         from listel.core.contract.lines import plain
         from listel.core.survey.data import survey_data
 
-        print_json({"read": _counts(job), "missing": plain(missing), "survey": survey_data(job)})
+        told = {"read": _counts(job), "taken": plain(job.taken), "missing": plain(missing), "survey": survey_data(job)}
+        print_json(told)
         return 0
     print(f"{path}: {job.title}")
     print("read: " + ", ".join(f"{word} {count}" for word, count in _counts(job).items()))
     for room in job.rooms:
         print(f"  {_room_words(room, job)}")
+    for taken in job.taken:
+        print(f"  read {taken.said} as {taken.meant} (line {taken.line}: {taken.where})")
     if not missing:
         print("nothing that decides anything is missing")
         return 0

@@ -20,6 +20,7 @@ import pluggy
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Section, Stage, Step
+from listel.core.contract.tables import Table
 
 PROJECT = "listel"
 ENTRY_POINTS = "listel.plugins"
@@ -51,3 +52,11 @@ def listel_sections() -> list[Section]:  # type: ignore[empty-body]
 @hookspec
 def listel_rules() -> list[Rule]:  # type: ignore[empty-body]
     """Every rule that this plugin's stages can tell, as declared: ``list(load_rules(__package__))``."""
+
+
+@hookspec
+def listel_tables() -> list[Table]:  # type: ignore[empty-body]
+    """Tables whose rows are words of the survey, as a make-up of wall: the survey's schema names them (``x-words``).
+
+    A table of a name that is there already adds its rows to it.
+    """

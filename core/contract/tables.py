@@ -48,13 +48,15 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A table: its rows in order, and what each column means (says, unit)."""
+    """A table: its rows in order, and what each column means (says, unit). ``words``: the column that lists the words
+    of the survey a row is for, where its name is not the word itself."""
 
     name: str
     about: str
     rows: tuple[Row, ...]
     columns: dict[str, dict[str, str]]
     sources: dict[str, Source]
+    words: str = ""
 
     def __iter__(self) -> Iterator[Row]:
         return iter(self.rows)
@@ -117,7 +119,9 @@ def table_from(data: Any, name: str) -> Table:
         raise ValueError(
             f"table {name}: {error!r}; every row needs a name and a source listed under sources"
         ) from error
-    return Table(data.get("table", name), data.get("about", ""), rows, data.get("columns") or {}, sources)
+    return Table(
+        data.get("table", name), data.get("about", ""), rows, data.get("columns") or {}, sources, data.get("words", "")
+    )
 
 
 def _row(entry: dict[str, Any], sources: dict[str, Source]) -> Row:

@@ -26,6 +26,7 @@ from listel.core.contract.findings import Weight
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Section, Stage, Step
+from listel.core.contract.tables import Table
 from listel.core.host.limits import time_limit, told_error
 from listel.core.survey.messages import did_you_mean
 
@@ -76,6 +77,8 @@ class Plugin:
     weights: tuple[Weighing, ...] = ()
     rules: Callable[[], tuple[Rule, ...]] = field(default=tuple, compare=False)
     """Every rule it can tell. A built-in plugin is asked only when somebody wants to know: declaring costs a start."""
+    tables: Callable[[], tuple[Table, ...]] = field(default=tuple, compare=False)
+    """Every table whose rows are words of the survey, asked for in the same way."""
 
 
 @dataclass(frozen=True)
@@ -112,15 +115,17 @@ def load(files: Iterable[Path] = (), *, entry_points: bool = True, reckoners: bo
 
     Without ``reckoners`` the built-in calculations stay where they are: a statement needs none of them.
     """
-    plugins = [_load_built_in(name, reckoners) for name in BUILT_IN]
-    if entry_points:
-        plugins += _load_entry_points()
-    plugins += [_load_file(Path(path)) for path in files]
+    plugins = [*(_load_built_in(name, reckoners) for name in BUILT_IN), *from_outside(files, entry_points=entry_points)]
     if all(not plugin.outside for plugin in plugins):
         return Registry(tuple(plugins))
     from listel.core.host.admit import admitted
 
     return Registry(admitted(plugins))
+
+
+def from_outside(files: Iterable[Path], *, entry_points: bool = True) -> list[Plugin]:
+    """The plugins that are not built in: those of installed packages, and those in the given Python files."""
+    return [*(_load_entry_points() if entry_points else []), *(_load_file(Path(path)) for path in files)]
 
 
 def plugin_from(
@@ -149,8 +154,9 @@ def plugin_from(
         added[hook], fault = _collect(getattr(manager.hook, hook), kind, hook, outside)
         faults += fault
     rules = cache(lambda: _collect(manager.hook.listel_rules, Rule, "listel_rules", outside))
+    tables = cache(lambda: _collect(manager.hook.listel_tables, Table, "listel_tables", outside))
     if outside:
-        faults += rules()[1]
+        faults += rules()[1] + tables()[1]
     return Plugin(
         name,
         version,
@@ -163,6 +169,7 @@ def plugin_from(
         tables_digest=_tables_digest(module, outside),
         outside=outside,
         rules=lambda: rules()[0],
+        tables=lambda: tables()[0],
     )
 
 

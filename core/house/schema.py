@@ -6,7 +6,6 @@ a slip there would make a rule that silently judges every line, or none. So each
 
 from __future__ import annotations
 
-import json
 import types
 from collections.abc import Iterator, Mapping
 from functools import cache
@@ -15,8 +14,8 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 from jsonschema import Draft202012Validator
 
 from listel.core.contract.lines import ABOUT_JOB, meanings
-from listel.core.files import beside
 from listel.core.survey.messages import Fault, did_you_mean, shown
+from listel.core.survey.reading import survey_schema
 from listel.core.survey.units import parse_length
 from listel.core.survey.yaml_places import Document, KeyPath
 
@@ -180,8 +179,7 @@ def _of_words(document: Document, path: KeyPath, part: Any, key: str) -> Iterato
 @cache
 def vocabulary() -> Mapping[str, tuple[str, ...]]:
     """For each thing a survey says of the building in fixed words, those words."""
-    survey = json.loads(beside("listel.schemas", "survey.schema.json").read_text(encoding="utf-8"))
-    properties = survey["properties"]["building"]["properties"]
+    properties = survey_schema()["properties"]["building"]["properties"]
     return {key: tuple(properties[key]["enum"]) for key in ABOUT_JOB if "enum" in properties.get(key, {})}
 
 

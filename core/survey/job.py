@@ -69,6 +69,7 @@ __all__ = [
     "Studs",
     "Substrate",
     "Surveyed",
+    "Taken",
     "Tolerances",
     "ToolUse",
     "Trim",
@@ -290,6 +291,16 @@ class Departure(Surveyed):
 
 
 @dataclass(frozen=True, slots=True)
+class Taken:
+    """An everyday word that was ``said`` in a survey and what it was taken to have ``meant``; ``where`` in words."""
+
+    said: str
+    meant: str
+    where: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """One job, read from one survey. ``units`` is how the survey writes lengths, and how they are shown: "mm" or
     "inches"."""
@@ -319,6 +330,7 @@ class Job:
     departures: tuple[Departure, ...] = ()
     source: str = field(default="", compare=False)
     digest: str = field(default="", compare=False)
+    taken: tuple[Taken, ...] = field(default=(), compare=False)
     lines: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
 
     def line(self, thing: Surveyed, key: str = "") -> int:

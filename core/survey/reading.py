@@ -8,12 +8,10 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from listel.core.files import beside
 from listel.core.survey.job import Job
 from listel.core.survey.messages import Fault, SurveyFaults
 from listel.core.survey.units import Units
@@ -22,22 +20,25 @@ from listel.core.survey.yaml_places import Document, read_document, read_text
 __all__ = ["Fault", "SurveyFaults", "job_from_text", "job_of", "read_survey", "survey_schema"]
 
 
-def read_survey(path: Path) -> Job:
+Schema = Mapping[str, Any]
+"""The survey's JSON Schema with its words; where none is given, with those of the built-in plugins."""
+
+
+def read_survey(path: Path, schema: Schema | None = None) -> Job:
     """The job a survey file tells of. Raises SurveyFaults, with every fault, where it cannot be read."""
-    return job_of(read_document(path), path.name)
+    return job_of(read_document(path), path.name, schema)
 
 
-def job_from_text(text: str, name: str = "survey.yaml") -> Job:
+def job_from_text(text: str, name: str = "survey.yaml", schema: Schema | None = None) -> Job:
     """The job that a survey's text tells of; ``name`` stands for the file. Raises as :func:`read_survey` does."""
-    return job_of(read_text(text, name), name)
+    return job_of(read_text(text, name), name, schema)
 
 
-@cache
 def survey_schema() -> dict[str, Any]:
-    """The JSON Schema of a survey."""
-    text = beside("listel.schemas", "survey.schema.json").read_text(encoding="utf-8")
-    schema: dict[str, Any] = json.loads(text)
-    return schema
+    """The JSON Schema of a survey with the words of the built-in plugins."""
+    from listel.core.host.words import built_in_schema
+
+    return built_in_schema()
 
 
 def survey_units(data: Mapping[str, Any]) -> Units:
@@ -45,22 +46,26 @@ def survey_units(data: Mapping[str, Any]) -> Units:
     return "inches" if data.get("units") == "inches" else "mm"
 
 
-def job_of(document: Document, source: str) -> Job:
+def job_of(document: Document, source: str, schema: Schema | None = None) -> Job:
     """The job in a document that was read; ``source`` names the file. Raises SurveyFaults with every fault."""
-    units, digest = survey_units(document.data), _digest(document.data)
-    _judge(document, units)
     from listel.core.survey.data import read_job
+    from listel.core.survey.taking import take_words
 
+    schema = schema or survey_schema()
+    taken = take_words(document, schema)
+    units = survey_units(document.data)
+    _judge(document, schema, units)
     lines = MappingProxyType(document.lines())
-    return read_job(document.data, units, lines=lines, source=source, digest=digest)
+    digest = _digest(document.data)
+    return read_job(document.data, units, lines=lines, source=source, digest=digest, taken=taken)
 
 
-def _judge(document: Document, units: Units) -> None:
+def _judge(document: Document, schema: Schema, units: Units) -> None:
     """Hold the document to the schema and to its own references. Raises SurveyFaults with every fault."""
     from listel.core.survey.references import reference_faults
     from listel.core.survey.schema_words import schema_faults
 
-    judged = [*schema_faults(document, survey_schema(), units), *reference_faults(document, units)]
+    judged = [*schema_faults(document, schema, units), *reference_faults(document, units)]
     told = {(fault.line, fault.column) for fault in document.faults}
     faults = [*document.faults, *(fault for fault in judged if (fault.line, fault.column) not in told)]
     if faults:

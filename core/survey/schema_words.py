@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from listel.core.survey.fits import fits
 from listel.core.survey.messages import Fault, KeyPath, did_you_mean, nearest, shown
+from listel.core.survey.taking import everyday
 from listel.core.survey.units import INCH, METRE, PARSERS, Units, parse_date, parse_length, show_length
 
 if TYPE_CHECKING:
@@ -154,7 +155,7 @@ def _sentence(error: Error, bare: Units) -> str:
         case "type":
             return _type_words(value, limit, schema)
         case "enum":
-            return _enum_words(value, limit)
+            return _enum_words(value, limit, schema)
         case "const":
             return f"{shown(value)} cannot stand here; write {shown(limit)}{about}"
         case "minItems":
@@ -175,14 +176,21 @@ def _misfit(value: object, schema: Mapping[str, Any]) -> str:
     return f"{shown(value)} does not fit here; {_expected(schema)}"
 
 
-def _enum_words(value: object, known: list[Any]) -> str:
+def _enum_words(value: object, known: list[Any], schema: Mapping[str, Any]) -> str:
     if not isinstance(value, str) and str(value) in known:
         return f'{shown(value)} must be written as text here: "{shown(value)}"'
+    also: Mapping[str, list[str]] = schema.get("x-also", {})
+    meant = also.get(everyday(str(value)), [])
+    if meant:
+        return f"{shown(value)} could mean {', '.join(meant[:-1])} or {meant[-1]} here; write which"
     names = [str(name) for name in known]
-    near = nearest(str(value), names)
-    guess = f" Did you mean {near}?" if near else ""
+    near = nearest(str(value), [*names, *also])
+    meant = [near] if near in names else also.get(near or "", [])
+    guess = f" Did you mean {' or '.join(meant)}?" if meant else ""
     listed = f" It may be {', '.join(names)}." if len(names) <= _MOST_LISTED else ""
-    return f"{shown(value)} is not known here.{guess}{listed}"
+    table = schema.get("x-words")
+    added = f" To add one, add a row to the table {table} (DEVELOPERS.md, Add a make-up)." if table else ""
+    return f"{shown(value)} is not known here.{guess}{listed}{added}"
 
 
 def _type_words(value: object, types: str | list[str], schema: Mapping[str, Any]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Stage
+from listel.core.contract.tables import Table, load_table
 from listel.plugins.site.levels import Levels
 from listel.plugins.site.plan import (
     Plan,
@@ -59,3 +60,9 @@ def listel_stages() -> list[Stage]:
 def listel_rules() -> list[Rule]:
     """What can be told of the site itself."""
     return list(load_rules(__package__))
+
+
+@hookimpl
+def listel_tables() -> list[Table]:
+    """The tables whose rows are words of the survey."""
+    return [load_table(__package__, name) for name in ("protection",)]

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import json
-from importlib.resources import files
-
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -26,13 +23,14 @@ from listel.core.survey.job import (
     Trim,
     Wall,
 )
+from listel.core.survey.reading import survey_schema
 from listel.plugins.bonding import Bonding
 from listel.plugins.bonding.rules import examine as examine_bonding
 from listel.plugins.setting_out import BowCheck, SettingOut
 from listel.plugins.timber import Bends, Movement
 from listel.plugins.timber.rules import examine as examine_timber
 
-SCHEMA = json.loads(files("listel.schemas").joinpath("survey.schema.json").read_text("utf-8"))
+SCHEMA = survey_schema()
 
 
 def words(*path: str) -> list[str]:

@@ -14,6 +14,7 @@ from ruamel.yaml import YAML
 
 from listel.core.house.filters import filters
 from listel.core.survey.job import Choices, Job, Section
+from listel.core.survey.reading import survey_schema
 from listel.plugins import fixings
 from listel.plugins.fixings import FixingSchedule
 
@@ -87,7 +88,7 @@ def test_every_table_names_its_sources_and_columns(path: Path) -> None:
 
 
 def test_every_substrate_and_timber_of_the_survey_has_its_row() -> None:
-    schema = json.loads(files("listel.schemas").joinpath("survey.schema.json").read_text("utf-8"))
+    schema = survey_schema()
     kinds = schema["$defs"]["substrate"]["properties"]["kind"]["enum"]
     timbers = schema["$defs"]["trim"]["properties"]["timber"]["enum"]
     fixing = schema["properties"]["choices"]["properties"]["fixing"]["enum"]

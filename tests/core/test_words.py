@@ -1,0 +1,126 @@
+"""The words of the survey come from the tables of the plugins; everyday words are taken, asked about, or refused."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from listel.core.contract.hooks import hookimpl
+from listel.core.contract.tables import Table, table_from
+from listel.core.host import words
+from listel.core.host.registry import BUILT_IN, plugin_from
+from listel.core.survey.data import survey_data
+from listel.core.survey.reading import SurveyFaults, job_from_text
+
+SURVEY = """\
+listel: 1
+job: {{title: T}}
+rooms: [{{name: Hall, walls: [{{name: A, length: 3000}}]}}]
+trim:
+  - name: dado
+    member: dado-rail
+    where: [{{room: Hall}}]
+    timber: {timber}
+"""
+
+
+def table(*rows: dict[str, Any], **head: Any) -> Table:
+    """A table of timbers of a firm of our own."""
+    own = {"own": {"title": "Our own", "standing": "house-rule"}}
+    return table_from(
+        {"table": "timbers", "sources": own, "rows": [{"source": "own", **row} for row in rows], **head}, "t"
+    )
+
+
+class Firm:
+    """A plugin whose table adds two timbers."""
+
+    @hookimpl
+    def listel_tables(self) -> list[Table]:
+        return [
+            table(
+                {"name": "bog-oak", "also": ["black oak", "oak from the bog"]},
+                {"name": "brown-oak", "also": ["oak from the bog"]},
+            )
+        ]
+
+
+FIRM = plugin_from(Firm(), "firm", "1", "a test")
+SCHEMA = words.schema_with([FIRM])
+
+
+def read(timber: str) -> Any:
+    return job_from_text(SURVEY.format(timber=timber), "s.yaml", SCHEMA)
+
+
+def test_a_row_of_a_table_is_a_word_of_the_survey_and_nothing_else_is_needed() -> None:
+    assert FIRM.faults == ()
+    assert read("bog-oak").trim[0].timber == "bog-oak"
+    with pytest.raises(SurveyFaults, match="bog-oak is not known here"):
+        job_from_text(SURVEY.format(timber="bog-oak"))
+
+
+@pytest.mark.parametrize("said", ["black oak", "Black  Oak", "bog oak", "BOG-OAK"])
+def test_an_everyday_word_that_means_one_thing_is_taken_and_told(said: str) -> None:
+    job = read(said)
+    assert job.trim[0].timber == "bog-oak"
+    assert [(one.said, one.meant, one.line) for one in job.taken] == [(" ".join(said.split(" ")), "bog-oak", 8)]
+    assert job.taken[0].where == "trim > dado > timber"
+    assert (job, job.digest) == (read("bog-oak"), read("bog-oak").digest)
+    assert read("bog-oak").taken == ()
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("oak from the bog", "could mean bog-oak or brown-oak here; write which"),
+        ("blak oak", "Did you mean bog-oak?"),
+        ("oak of the bog", "Did you mean bog-oak or brown-oak?"),
+        ("plywood", "To add one, add a row to the table timbers"),
+    ],
+)
+def test_one_that_means_several_or_none_is_a_fault_at_its_line(said: str, told: str) -> None:
+    with pytest.raises(SurveyFaults) as faults:
+        read(said)
+    (fault,) = faults.value.faults
+    assert (fault.line, fault.path) == (8, "trim > dado > timber")
+    assert told in fault.says
+
+
+def test_a_column_may_list_the_words_of_a_row() -> None:
+    tables = [
+        table({"name": "oaks", "kinds": ["one", "two"]}, {"name": "more", "kinds": ["two", "three"]}, words="kinds")
+    ]
+    known = words.survey_schema(tables)["$defs"]["trim"]["properties"]["timber"]
+    assert known["enum"] == ["one", "two", "three"]
+
+
+def test_editors_are_given_the_words_that_are_taken() -> None:
+    known = words.for_editors(SCHEMA)["$defs"]["trim"]["properties"]["timber"]["enum"]
+    assert {"bog-oak", "black oak"} <= set(known)
+    assert "oak from the bog" not in known
+
+
+def test_the_plugins_with_words_are_those_that_have_the_hook() -> None:
+    from importlib import import_module
+
+    hooked = [name for name in BUILT_IN if hasattr(import_module(f"listel.plugins.{name}"), "listel_tables")]
+    assert sorted(hooked) == sorted(words.WITH_WORDS)
+
+
+def test_every_place_that_a_table_gives_words_for_has_some() -> None:
+    def places(node: Any) -> list[dict[str, Any]]:
+        parts = node.values() if isinstance(node, dict) else node if isinstance(node, list) else ()
+        return [
+            *([node] if isinstance(node, dict) and "x-also" in node else []),
+            *(p for n in parts for p in places(n)),
+        ]
+
+    found = places(words.built_in_schema())
+    assert len(found) >= 2
+    assert all(place["enum"] and isinstance(place["x-words"], str) for place in found)
+
+
+def test_what_was_taken_is_written_as_the_survey_names_it() -> None:
+    assert survey_data(read("black oak"))["trim"][0]["timber"] == "bog-oak"
