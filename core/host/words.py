@@ -13,15 +13,18 @@ from functools import cache
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from listel.core.contract.tables import Table
+from listel.core.contract.tables import Row, Table
 from listel.core.files import beside
 from listel.core.survey.taking import everyday
 
 if TYPE_CHECKING:
     from listel.core.host.registry import Plugin
 
-WITH_WORDS = ("site", "timber")
-"""The built-in plugins whose tables give words of the survey: to read one, no other need be loaded."""
+Named = Mapping[str, list[tuple[str, Row]]]
+"""By table, each word with its row."""
+
+WITH_WORDS = ("site",)
+"""The built-in plugins whose tables give words of the survey: to read one, no other is loaded."""
 
 
 @cache
@@ -43,33 +46,42 @@ def _built_in() -> list[Table]:
 
 def survey_schema(tables: Iterable[Table]) -> dict[str, Any]:
     """The JSON Schema of a survey with the words of these tables; those of one name add to each other."""
-    words: dict[str, dict[str, list[str]]] = {}
+    rows: dict[str, list[tuple[str, Row]]] = {}
     for table in tables:
         for row in table:
             names = row[table.words] if table.words else [row.name]
-            for name in names:
-                words.setdefault(table.name, {}).setdefault(name, [])
-                words[table.name][name] += (everyday(said) for said in row.get("also", ()))
+            rows.setdefault(table.name, []).extend((name, row) for name in names)
     text = beside("listel.schemas", "survey.schema.json").read_text(encoding="utf-8")
-    schema: dict[str, Any] = _composed(json.loads(text), words)
+    schema: dict[str, Any] = _composed(json.loads(text), rows)
     return schema
 
 
-def _composed(node: Any, words: Mapping[str, Mapping[str, list[str]]]) -> Any:
+def _composed(node: Any, rows: Named) -> Any:
     if isinstance(node, list):
-        return [_composed(item, words) for item in node]
+        return [_composed(item, rows) for item in node]
     if not isinstance(node, dict):
         return node
-    made = {key: _composed(value, words) for key, value in node.items()}
+    made = {key: _composed(value, rows) for key, value in node.items()}
     if isinstance(node.get("x-words"), str):
-        named = words.get(node["x-words"], {})
+        named = rows.get(node["x-words"], [])
+        made["enum"] = list(dict.fromkeys((*node.get("enum", ()), *(name for name, _ in named))))
         also: dict[str, list[str]] = {}
-        for name, said in named.items():
-            for word in dict.fromkeys((everyday(name), *said)):
-                also.setdefault(word, []).append(name)
-        made["enum"] = list(dict.fromkeys((*node.get("enum", ()), *named)))
+        for name, row in named:
+            for word in map(everyday, (name, *row.get("also", ()))):
+                if name not in also.setdefault(word, []):
+                    also[word].append(name)
         made["x-also"] = also
+    if isinstance(node.get("x-when"), dict):
+        made["x-when"] = {key: _meant(values, rows) for key, values in node["x-when"].items()}
     return made
+
+
+def _meant(values: Any, rows: Named) -> Any:
+    """The words on which a fact counts: listed, or those of a table whose column has one of the values."""
+    if isinstance(values, list):
+        return values
+    ((column, wanted),) = ((key, value) for key, value in values.items() if key != "table")
+    return [name for name, row in rows.get(values["table"], []) if row.get(column) in wanted]
 
 
 def for_editors(node: Any) -> Any:

@@ -7,7 +7,6 @@ from pathlib import Path
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.stage import Section, Stage
-from listel.core.contract.tables import Table, load_table
 from listel.plugins.timber.results import (
     Bend,
     Bends,
@@ -41,9 +40,3 @@ def listel_sections() -> list[Section]:
     """The section on timber, moisture and movement."""
     template = Path(__file__).with_name("section.html.j2")
     return [Section("timber", "Timber, moisture and movement", 350, template, ("officer", "site"))]
-
-
-@hookimpl
-def listel_tables() -> list[Table]:
-    """The timbers, which are words of the survey."""
-    return [load_table(__package__, "timbers")]

@@ -122,5 +122,28 @@ def test_every_place_that_a_table_gives_words_for_has_some() -> None:
     assert all(place["enum"] and isinstance(place["x-words"], str) for place in found)
 
 
+WALL = """\
+listel: 1
+job: {{title: T}}
+rooms: [{{name: Hall, walls: [{{name: A, substrate: {{kind: {kind}, finish: {finish}}}}}]}}]
+"""
+
+
+def test_a_wall_is_surveyed_in_everyday_words() -> None:
+    job = job_from_text(WALL.format(kind="lath and plaster", finish="[wallpaper, whitewash]"))
+    wall = job.rooms[0].walls[0].substrate
+    assert wall is not None
+    assert (wall.kind, wall.face, wall.finish) == ("lime-on-lath", "paper", ("paper", "limewash"))
+    assert [one.said for one in job.taken] == ["lath and plaster", "wallpaper", "whitewash"]
+    with pytest.raises(SurveyFaults, match="paint could mean emulsion, oil-paint or alkyd here; write which"):
+        job_from_text(WALL.format(kind="brick", finish="paint"))
+
+
+def test_a_fact_may_count_on_what_a_table_says_of_a_word() -> None:
+    when = words.built_in_schema()["$defs"]["substrate"]["properties"]["studs"]["x-when"]["kind"]
+    assert {"lime-on-lath", "battened-lath"} <= set(when)
+    assert "brick" not in when
+
+
 def test_what_was_taken_is_written_as_the_survey_names_it() -> None:
     assert survey_data(read("black oak"))["trim"][0]["timber"] == "bog-oak"

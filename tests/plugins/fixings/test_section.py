@@ -87,19 +87,8 @@ def test_every_table_names_its_sources_and_columns(path: Path) -> None:
     assert named == set(data["sources"])
 
 
-def test_every_substrate_and_timber_of_the_survey_has_its_row() -> None:
-    schema = survey_schema()
-    kinds = schema["$defs"]["substrate"]["properties"]["kind"]["enum"]
-    timbers = schema["$defs"]["trim"]["properties"]["timber"]["enum"]
-    fixing = schema["properties"]["choices"]["properties"]["fixing"]["enum"]
+def test_every_kind_of_fixing_of_the_survey_has_its_row() -> None:
     from listel.core.contract.tables import load_table
 
-    finishes = schema["$defs"]["substrate"]["properties"]["finish"]["enum"]
-    for plugin, table, names in (
-        ("site", "makeups", kinds),
-        ("site", "finishes", finishes),
-        ("site", "timbers", timbers),
-        ("fixings", "kinds", fixing),
-    ):
-        missing = [name for name in names if name not in load_table(f"listel.plugins.{plugin}", table)]
-        assert missing == []
+    kinds = survey_schema()["properties"]["choices"]["properties"]["fixing"]["enum"]
+    assert [name for name in kinds if name not in load_table("listel.plugins.fixings", "kinds")] == []
