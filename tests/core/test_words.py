@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
+from ruamel.yaml import YAML
 
+from listel.core.contract import tables
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.tables import Table, table_from
 from listel.core.host import words
-from listel.core.host.registry import BUILT_IN, plugin_from
+from listel.core.host.engine import examine
+from listel.core.host.registry import BUILT_IN, load, plugin_from
 from listel.core.survey.data import survey_data
 from listel.core.survey.reading import SurveyFaults, job_from_text
+from listel.plugins.fixings import FixingSchedule
+from listel.reports.statement import render
 
 SURVEY = """\
 listel: 1
@@ -89,10 +97,10 @@ def test_one_that_means_several_or_none_is_a_fault_at_its_line(said: str, told: 
 
 
 def test_a_column_may_list_the_words_of_a_row() -> None:
-    tables = [
+    oaks = [
         table({"name": "oaks", "kinds": ["one", "two"]}, {"name": "more", "kinds": ["two", "three"]}, words="kinds")
     ]
-    known = words.survey_schema(tables)["$defs"]["trim"]["properties"]["timber"]
+    known = words.survey_schema(oaks)["$defs"]["trim"]["properties"]["timber"]
     assert known["enum"] == ["one", "two", "three"]
 
 
@@ -147,3 +155,45 @@ def test_a_fact_may_count_on_what_a_table_says_of_a_word() -> None:
 
 def test_what_was_taken_is_written_as_the_survey_names_it() -> None:
     assert survey_data(read("black oak"))["trim"][0]["timber"] == "bog-oak"
+
+
+@pytest.fixture
+def one_row_more(monkeypatch: pytest.MonkeyPatch) -> Iterator[dict[str, Any]]:
+    """The make-up that DEVELOPERS.md adds, at work as one row more of the site's own table."""
+    page = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text("utf-8")
+    (row,) = YAML(typ="safe").load(page.split("<!-- a make-up -->\n```yaml\n")[1].split("```")[0])
+    found = tables.data_beside
+
+    def with_it(package: str, name: str) -> Any:
+        data = found(package, name)
+        more = (package, name) == ("listel.plugins.site", "makeups")
+        return {**data, "rows": [*data["rows"], row]} if more else data
+
+    monkeypatch.setattr(tables, "data_beside", with_it)
+    for cached in (tables.load_table, words.built_in_schema):
+        cached.cache_clear()
+    yield row
+    monkeypatch.undo()
+    for cached in (tables.load_table, words.built_in_schema):
+        cached.cache_clear()
+
+
+@pytest.mark.parametrize("word", ["name", "also"])
+def test_one_row_adds_a_make_up_to_the_whole_of_it(one_row_more: dict[str, Any], word: str) -> None:
+    """Every plugin gives a sound account of a wall of a make-up that only its row tells of."""
+    base = YAML(typ="safe").load((Path(__file__).parents[2] / "schemas/bases/whole-room.yaml").read_text("utf-8"))
+    said = one_row_more["name"] if word == "name" else one_row_more["also"][0]
+    for wall in base["rooms"][0]["walls"]:
+        wall["substrate"] = {
+            "kind": said,
+            "condition": "sound",
+            "finish": "emulsion",
+            "studs": {"centres": 450, "first": 200},
+        }
+    job = job_from_text(json.dumps(base, default=str))
+    assert {wall.substrate.kind for wall in job.rooms[0].walls if wall.substrate} == {one_row_more["name"]}
+    outcome = examine(job, load(entry_points=False))
+    assert [finding.says for finding in outcome.findings if finding.rule.startswith("engine/")] == []
+    fixed = outcome.sheet[FixingSchedule].lines
+    assert fixed and all(line.substrate == one_row_more["name"] and line.into == one_row_more["into"] for line in fixed)
+    assert one_row_more["into"] in render(outcome)
