@@ -11,7 +11,7 @@ from listel.core.survey.units import Units
 from listel.reports.drawings.layout import Entry, figure, legend, legend_height, note, nothing, scale_for, scale_line
 from listel.reports.drawings.one_wall import WallView
 from listel.reports.drawings.paper import SMALL, WIDTH, Box, Drawing, Sheet, letters_width
-from listel.reports.drawings.walls import bands, ceiling_line, drawn_length, floor_line, height_at
+from listel.reports.drawings.walls import bands, ceiling_line, drawn_length, floor_line, height_at, site_of_outcome
 
 SIDES = {"mm": 52.0, "inches": 64.0}
 """Paper kept for heights at the left and names at the right of the longest wall, mm."""
@@ -60,14 +60,25 @@ def elevation(outcome: Outcome, *, room: str, wall: str = "") -> Drawing:
 def _trials(outcome: Outcome, room: Room, walls: Sequence[Wall]) -> list[_Trial]:
     """Each wall drawn for its size; the numbers of what is on the walls run through the room."""
     scale = _room_scale(room, outcome.job.units)
+    site = site_of_outcome(outcome).rooms[room.name]
     found: list[_Trial] = []
     number = 1
     for wall in walls:
         length = drawn_length(wall) or 0.0
-        floor = floor_line(room, wall, length)
+        floor = floor_line(site.walls[wall.name], length)
         members = bands(outcome.sheet, room, wall, length, floor)
-        ceiling = ceiling_line(room, wall, length, floor)
-        view = WallView(outcome, room, wall, length, floor, ceiling, members, scale, number)
+        ceiling = ceiling_line(site.walls[wall.name], length, floor)
+        view = WallView(
+            outcome=outcome,
+            site=site,
+            wall=wall,
+            length=length,
+            floor=floor,
+            ceiling=ceiling,
+            members=members,
+            scale=scale,
+            first=number,
+        )
         view.drawn(0.0)
         number += len(view.numbered)
         marked = {trim for trim, end in view.beside if end}

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, field
-from math import atan2, degrees
 
 from listel.core.host.engine import Outcome
 from listel.core.survey.job import Fitting, Opening, Room, Wall
 from listel.core.survey.units import show_angle
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety import SafetyNotes
+from listel.plugins.site import RoomSite
 from listel.reports.drawings.layout import (
     Sample,
     Span,
@@ -37,20 +37,20 @@ from listel.reports.drawings.paper import (
     shorten,
 )
 from listel.reports.drawings.wall_labels import heights, marks
-from listel.reports.drawings.walls import Band, Line, height_at, pitch_line, stud_stations
+from listel.reports.drawings.walls import Band, Line, height_at, pitch_line
 
 HATCH = 2.0
 """Distance between the lines that mark a zone, mm."""
 _FAR = 1e5
 
 
-@dataclass
+@dataclass(kw_only=True)
 class WallView:
     """One wall on its way to paper. ``origin``: where its left end stands at the height of the level line; ``first``:
     the number that its first numbered thing bears."""
 
     outcome: Outcome
-    room: Room
+    site: RoomSite
     wall: Wall
     length: float
     floor: Line
@@ -63,6 +63,11 @@ class WallView:
     numbered: list[tuple[str, Box]] = field(default_factory=list)
     samples: list[tuple[Sample, str]] = field(default_factory=list)
     beside: dict[tuple[str, float], str] = field(default_factory=dict)
+
+    @property
+    def room(self) -> Room:
+        """The room it stands in."""
+        return self.site.room
 
     def at(self, station: float, height: float) -> Point:
         """Paper place of a station and a height above the level line: stations run to the right."""
@@ -169,7 +174,7 @@ def _line(view: WallView, points: list[Point], pen: Pen) -> None:
 
 def _stairs(view: WallView) -> None:
     """Each flight as its steps, with its pitch line through the nosings and the pitch."""
-    for name, points in pitch_line(view.room, view.wall, view.length, view.floor):
+    for flight, points in pitch_line(view.site, view.wall.name, view.length, view.floor):
         steps = [view.at(x, y) for x, y in points]
         view.paper.polyline(steps, MEDIUM)
         nosings = steps[1::2]
@@ -178,16 +183,18 @@ def _stairs(view: WallView) -> None:
         start, end = nosings[0], nosings[-1]
         view.paper.line(start, end, CENTRE)
         view.paper.keep_off(start, end)
-        pitch = degrees(atan2(abs(end[1] - start[1]), abs(end[0] - start[0])))
         middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
         side = 1.0 if end[0] > start[0] else -1.0
         places = [(middle[0] + side * out, middle[1] + out) for out in (6.0, 8.0, 10.0, 14.0)]
-        label_near(view.paper, f"pitch {show_angle(pitch)}", places)
-        view.samples.append((line_sample(MEDIUM), f"the stairs, {name}; their pitch line runs through the nosings"))
+        label_near(view.paper, f"pitch {show_angle(flight.pitch or 0.0)}", places)
+        view.samples.append(
+            (line_sample(MEDIUM), f"the stairs, {flight.name}; their pitch line runs through the nosings")
+        )
 
 
 def _studs(view: WallView) -> None:
-    stations = stud_stations(view.wall, view.length)
+    wall = view.site.walls[view.wall.name]
+    stations, grounds = wall.studs, wall.grounds
     tops = view.ceiling or view.floor
     view.paper.lines(
         [
@@ -197,7 +204,6 @@ def _studs(view: WallView) -> None:
         ],
         HIDDEN,
     )
-    grounds = view.wall.substrate.grounds if view.wall.substrate else ()
     for ground in grounds:
         base = height_at(view.floor, 0.0)
         half = (ground.width or 50.0) / 2

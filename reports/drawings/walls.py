@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from math import radians, tan
 
 from listel.core.contract.stage import Sheet
+from listel.core.host.engine import Outcome
 from listel.core.survey.job import Room, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.setting_out import Mark, Run, SettingOut
+from listel.plugins.site import FlightSite, RoomSite, Site, WallSite, site_of
 
 Line = tuple[tuple[float, float], ...]
 """Points (station, height above the level line), stations rising."""
@@ -41,27 +43,24 @@ def drawn_length(wall: Wall) -> float | None:
     return max(ends, default=0.0) or None
 
 
-def floor_line(room: Room, wall: Wall, length: float) -> Line:
-    """The floor as surveyed from the datum; level where no reading was taken."""
-    readings = sorted((reading.at, -reading.to_datum) for reading in wall.floor)
-    if not readings:
-        return ((0.0, -(room.datum or 0.0)), (length, -(room.datum or 0.0)))
-    line: Line = tuple(readings)
-    return between(line, 0.0, length)
+def site_of_outcome(outcome: Outcome) -> Site:
+    """The site as the outcome has it; worked out from its job where the outcome holds none."""
+    return outcome.sheet.get(Site) or site_of(outcome.job)
 
 
-def ceiling_line(room: Room, wall: Wall, length: float, floor: Line) -> Line | None:
-    """The ceiling from its own readings, else from the heights taken on this wall, else from the room's mean height."""
-    readings = sorted((reading.at, reading.to_datum) for reading in wall.ceiling)
-    if readings and (wall.floor or room.datum is not None):
-        return between(tuple(readings), 0.0, length)
-    here = sorted((r.at or 0.0, r.height) for r in room.height if r.wall == wall.name)
-    if here:
-        return between(tuple((at, height_at(floor, at) + height) for at, height in here), 0.0, length)
-    if not room.height:
-        return None
-    mean = sum(reading.height for reading in room.height) / len(room.height)
-    level = height_at(floor, 0.0) + mean
+def floor_line(wall: WallSite, length: float) -> Line:
+    """The floor as surveyed from the level line; level where no reading was taken."""
+    level = -(wall.datum or 0.0)
+    points = wall.floors.points(0.0, length) or ((0.0, -level), (length, -level))
+    return tuple((station, -tape) for station, tape in points)
+
+
+def ceiling_line(wall: WallSite, length: float, floor: Line) -> Line | None:
+    """The ceiling as the site has it above the level line, else its usual height over the floor's left end."""
+    known = wall.ceilings.points(0.0, length)
+    if known or wall.usual is None:
+        return known or None
+    level = height_at(floor, 0.0) + wall.usual
     return ((0.0, level), (length, level))
 
 
@@ -143,37 +142,23 @@ def _rails(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> 
     return found
 
 
-def stud_stations(wall: Wall, length: float) -> list[float]:
-    """Where the studs stand, as found one by one or by their centres."""
-    studs = wall.substrate.studs if wall.substrate else None
-    if studs is None:
-        return []
-    if studs.positions:
-        return [at for at in studs.positions if 0 <= at <= length]
-    if not studs.centres or studs.centres <= 0:
-        return []
-    first = studs.first if studs.first is not None else studs.centres
-    count = int(max(length - first, 0) // studs.centres) + 1
-    return [first + number * studs.centres for number in range(min(count, 500))]
-
-
-def pitch_line(room: Room, wall: Wall, length: float, floor: Line) -> list[tuple[str, Line]]:
-    """Each flight along the wall as its steps, from the foot of its pitch line: (name, points)."""
+def pitch_line(room: RoomSite, wall: str, length: float, floor: Line) -> list[tuple[FlightSite, Line]]:
+    """Each flight along the wall with its steps, from the foot of its pitch line."""
     found = []
-    for flight in room.stairs:
-        for side in flight.walls:
-            if side.wall != wall.name or side.foot is None or not flight.rise or not flight.going:
-                continue
-            steps = flight.steps or int(length // flight.going)
-            way = 1.0 if side.up == "right" else -1.0
-            x, y = side.foot, height_at(floor, side.foot)
-            points = [(x, y)]
-            for _ in range(min(steps, 60)):
-                y += flight.rise
-                points.append((x, y))
-                x += way * flight.going
-                points.append((x, y))
-                if not 0 <= x <= length:
-                    break
-            found.append((flight.name, tuple(points)))
+    for site in room.flights.values():
+        flight, side = site.flight, site.on(wall)
+        if side is None or side.foot is None or not flight.rise or not flight.going:
+            continue
+        steps = flight.steps or int(length // flight.going)
+        way = 1.0 if side.up == "right" else -1.0
+        x, y = side.foot, height_at(floor, side.foot)
+        points = [(x, y)]
+        for _ in range(min(steps, 60)):
+            y += flight.rise
+            points.append((x, y))
+            x += way * flight.going
+            points.append((x, y))
+            if not 0 <= x <= length:
+                break
+        found.append((site, tuple(points)))
     return found
