@@ -202,16 +202,13 @@ class Choices(Surveyed):
 @dataclass(frozen=True, slots=True)
 class Cutting(Surveyed):
     """Saw and bench: ``kerf``, ``end_trim`` at each board end, shortest remnant to ``keep``, ``defect_margin`` each
-    side, ``spare``
-    pieces in per cent of the count, ``share_cuts``: two like ends may share one cut, ``rack_price``: share of the
-    new price, %."""
+    side, ``spare`` timber in per cent of the length, ``rack_price``: share of the new price, %."""
 
     kerf: Length | None = None
     end_trim: Length | None = None
     keep: Length | None = None
     defect_margin: Length | None = None
     spare: Percent | None = None
-    share_cuts: bool | None = None
     rack_price: Percent | None = None
     currency: str | None = None
 

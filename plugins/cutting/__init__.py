@@ -6,6 +6,7 @@ from pathlib import Path
 
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
+from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Section, Stage
 from listel.plugins.cutting.results import (
     Cut,
@@ -34,6 +35,14 @@ def listel_reckoners() -> list[Reckoner]:
     from listel.plugins.cutting.reckon import STOCK
 
     return [STOCK]
+
+
+@hookimpl
+def listel_rules() -> list[Rule]:
+    """Everything the stage can tell."""
+    from listel.core.contract.rules import load_rules
+
+    return list(load_rules(__package__))
 
 
 @hookimpl

@@ -15,7 +15,6 @@ mixed-variables programming problems, Numerische Mathematik 4, 1962; from memory
 
 from __future__ import annotations
 
-import time
 from collections import Counter
 from dataclasses import replace
 from heapq import heappop, heappush
@@ -56,13 +55,13 @@ def can_branch(problem: Problem, plan: tuple[Pattern, ...]) -> bool:
 
 
 def branched(
-    problem: Problem, plan: tuple[Pattern, ...], linear: Linear, until: float, tries: int = MOST_TRIED
+    problem: Problem, plan: tuple[Pattern, ...], linear: Linear, tries: int = MOST_TRIED
 ) -> tuple[tuple[Pattern, ...], int]:
-    """The best plan by cost, and a bound on any plan; works no longer than that moment of ``time.monotonic``.
+    """The best plan by cost, and a bound on any plan.
 
     ``tries``: numbers of boards that HiGHS tries the pieces in, at most.
     """
-    return _Buying(problem, plan, linear, until, tries).run()
+    return _Buying(problem, plan, linear, tries).run()
 
 
 class _Shortage:
@@ -75,16 +74,16 @@ class _Shortage:
         self.stand_in = len(stretches)
         self.problem = replace(problem, stretches=(*stretches, Stretch(problem.sizes[0], rate=1.0, real=False)))
         self.bought = bought
-        self.master = Master(self.problem, 0, ())
-        self.knapsack = Knapsack(self.problem, 0, ())
+        self.master = Master(self.problem)
+        self.knapsack = Knapsack(self.problem)
         self.unmade = [(self.stand_in, ((size, 1),)) for size, count in enumerate(problem.wanted) if count]
         self.master.add([*self.unmade, *columns])
 
-    def at(self, numbers: Floats, until: float) -> Linear:
+    def at(self, numbers: Floats) -> Linear:
         """Solved for these numbers, or until it is proven that something is left unmade."""
         self.master.limit(self.bought, numbers)
         self.knapsack.most[self.bought] = numbers
-        return improved(self.master, self.knapsack, until, enough=1.0)
+        return improved(self.master, self.knapsack, enough=1.0)
 
     def settled(self, numbers: tuple[int, ...]) -> Problem:
         """The problem with just these boards."""
@@ -95,8 +94,8 @@ class _Shortage:
 
 
 class _Buying:
-    def __init__(self, problem: Problem, plan: tuple[Pattern, ...], linear: Linear, until: float, tries: int) -> None:
-        self.problem, self.plan, self.linear, self.until, self.tries = problem, plan, linear, until, tries
+    def __init__(self, problem: Problem, plan: tuple[Pattern, ...], linear: Linear, tries: int) -> None:
+        self.problem, self.plan, self.linear, self.tries = problem, plan, linear, tries
         self.cost = problem.total(plan)[0]
         self.bought = [n for n, stretch in enumerate(problem.stretches) if stretch.price and stretch.real]
         self.prices = np.array([problem.stretches[n].price for n in self.bought], float)
@@ -139,7 +138,7 @@ class _Buying:
         return self.plan, int(max(bound, min(self.cost, left, self.open)))
 
     def _spent(self) -> bool:
-        return self.asked >= MOST_ASKED or self.tried >= self.tries or time.monotonic() > self.until
+        return self.asked >= MOST_ASKED or self.tried >= self.tries
 
     def _cheapest(self, part: Range) -> tuple[float, tuple[int, ...] | None]:
         """The least cost of numbers within that range that would do in the linear programme, and the numbers (None:
@@ -164,7 +163,7 @@ class _Buying:
 
     def _ask(self, numbers: Floats) -> bool:
         self.asked += 1
-        linear = self.shortage.at(numbers, self.until)
+        linear = self.shortage.at(numbers)
         if linear.value < SOME:
             return True
         self._demand(linear.prices.sizes)
@@ -206,7 +205,7 @@ class _Buying:
         nothing = [(self.shortage.stand_in, ((size, 1),)) for size, n in enumerate(settled.wanted) for _ in range(n)]
         known = [*(near or ()), *self.shortage.master.columns]
         real = [column for column in known if self.shortage.problem.stretches[column[0]].real]
-        chosen, least = Master(settled, 0, ()).whole(real, nothing, 1, self.until, nodes=NODES, target=0.5)
+        chosen, least = Master(settled).whole(real, nothing, 1, nodes=NODES, target=0.5)
         made = chosen is not None and all(number != self.shortage.stand_in for number, _ in tidy(settled, chosen))
         return (chosen if made else None), made or (near is not None and part == 1.0 and least > 0.5)
 

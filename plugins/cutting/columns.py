@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from math import inf
 
@@ -38,29 +37,20 @@ class Linear:
     tried: list[Floats]
 
 
-def generate(
-    problem: Problem,
-    objective: int,
-    settled: Sequence[int],
-    begin: Iterable[Pattern],
-    until: float = inf,
-    loose: float = 0.0,
-    enough: float = inf,
-) -> Linear:
+def generate(problem: Problem, begin: Iterable[Pattern], loose: float = 0.0, enough: float = inf) -> Linear:
     """The linear programme with every pattern that could better it; ``begin`` must hold a whole plan."""
-    master = Master(problem, objective, settled)
+    master = Master(problem)
     master.add(begin)
-    return improved(master, Knapsack(problem, objective, settled), until, loose, enough)
+    return improved(master, Knapsack(problem), loose, enough)
 
 
-def improved(master: Master, knapsack: Knapsack, until: float = inf, loose: float = 0.0, enough: float = inf) -> Linear:
+def improved(master: Master, knapsack: Knapsack, loose: float = 0.0, enough: float = inf) -> Linear:
     """A linear programme that has a plan already, with every pattern that could better it.
 
-    Prices are steadied half way towards those that have proven most so far (dual smoothing). Stops at that moment of
-    ``time.monotonic``, when value and bound stand within the share ``loose``, or when the bound is ``enough``, with
-    the best bound proven until then.
+    Prices are steadied half way towards those that have proven most so far (dual smoothing). Stops when value and bound
+    stand within the share ``loose``, or when the bound is ``enough``, with the best bound proven until then.
     """
-    grain = master.problem.grain if master.objective == 0 else 1
+    grain = master.problem.grain
     value, out, usage = master.solve()
     _, bound, proving = knapsack.best(out, EACH)
     centre = proving
@@ -79,12 +69,12 @@ def improved(master: Master, knapsack: Knapsack, until: float = inf, loose: floa
         added = master.add(good)
         reached = rounded_up(bound, grain)
         near = value - bound <= loose * abs(value) or reached >= min(value - 1e-6, enough)
-        if not added or near or time.monotonic() > until:
+        if not added or near:
             return Linear(master, knapsack, value, bound, proving, usage, tried)
         value, out, usage = master.solve()
 
 
-def beginnings(problem: Problem, until: float) -> list[Pattern]:
+def beginnings(problem: Problem) -> list[Pattern]:
     """Patterns to begin a large group with: those of its parts, each solved alone."""
     found: list[Pattern] = []
     parts = -(-problem.pieces // CHUNK)
@@ -96,7 +86,7 @@ def beginnings(problem: Problem, until: float) -> list[Pattern]:
         )
         share = replace(problem, wanted=wanted)
         plan = swapped(share, smallest_offcut_first(share))
-        linear = generate(share, 0, (), plan, until, 1e-4)
+        linear = generate(share, plan, 1e-4)
         found += [linear.master.columns[n] for n in np.flatnonzero(linear.usage > SLACK)]
     return found
 
@@ -106,9 +96,7 @@ def _runs(problem: Problem) -> list[tuple[int, int]]:
     return list(zip(firsts, problem.wanted, strict=True))
 
 
-def dive(
-    problem: Problem, linear: Linear, finish: Callable[[Problem, list[Pattern]], Iterable[Pattern]], until: float
-) -> tuple[Pattern, ...]:
+def dive(problem: Problem, linear: Linear, finish: Callable[[Problem], Iterable[Pattern]]) -> tuple[Pattern, ...]:
     """A whole plan from a linear one: the columns nearest to whole are fixed, the rest is priced again, and so on;
     what is left when few pieces remain is handed to ``finish``."""
     fixed: list[Pattern] = []
@@ -121,9 +109,9 @@ def dive(
             return tidy(problem, fixed)
         columns = [column for column in columns if fits(rest, column)]
         plan = swapped(rest, smallest_offcut_first(rest))
-        linear = generate(rest, 0, (), [*columns, *plan], until, LOOSE)
+        linear = generate(rest, [*columns, *plan], LOOSE)
         columns = linear.master.columns
-    fixed += finish(rest, columns)
+    fixed += finish(rest)
     return tidy(problem, fixed)
 
 

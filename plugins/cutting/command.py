@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 import time
-from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +17,7 @@ from listel.core.house.filters import money
 from listel.core.survey.units import show_length
 from listel.plugins.cutting.files import cuts_csv, rack_yaml
 from listel.plugins.cutting.results import CutBoard, CuttingList, TrimCutting
-from listel.plugins.cutting.search import EFFORT, Effort
+from listel.plugins.cutting.search import WATCH, Watch
 from listel.plugins.defects import DefectChecks
 
 QUIET = 1.0
@@ -31,30 +30,24 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.add_argument("--out", type=Path, metavar="CUTS.csv", help="write every cut as CSV")
     parser.add_argument("--rack-out", type=Path, metavar="RACK.yaml", help="write what is left, as a survey's rack")
-    parser.add_argument(
-        "--seconds", type=_seconds, default=inf, metavar="N", help="search no longer than this (to its own end)"
-    )
-
-
-def _seconds(text: str) -> float:
-    value = float(text)
-    if not 0 < value < 86400:
-        raise argparse.ArgumentTypeError("seconds are above 0 and under a day")
-    return value
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print or write the cutting list; exit status 1 while a hold is open. Ctrl-C keeps the best plan so far."""
+    """Print or write the cutting list: the plan of the statement. Exit status 1 while a hold is open, 2 where no list
+    could be made; then no file is touched. Ctrl-C keeps the best plan so far."""
     refuse_outputs([path for path in (arguments.out, arguments.rack_out) if path is not None], inputs(arguments))
     shown = _Shown() if sys.stderr.isatty() else None
-    token = EFFORT.set(Effort(arguments.seconds, True, shown.tell if shown is not None else None, keep_best=True))
+    token = WATCH.set(Watch(shown.tell if shown is not None else None, keep_best=True))
     try:
         outcome = examined(arguments.survey, arguments)
     finally:
-        EFFORT.reset(token)
+        WATCH.reset(token)
         if shown is not None:
             shown.end()
-    found = outcome.sheet.get(CuttingList) or CuttingList()
+    found = outcome.sheet.get(CuttingList)
+    if found is None:
+        print(f"No cutting list could be made, and no file was written. {_why(outcome)}", file=sys.stderr)
+        return 2
     checks = outcome.sheet.get(DefectChecks) or DefectChecks()
     files = [(arguments.out, cuts_csv(found))] if arguments.out else []
     files += [(arguments.rack_out, rack_yaml(outcome.job, checks, found))] if arguments.rack_out else []
@@ -64,6 +57,11 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         _print(outcome, found)
     return 1 if outcome.holds else 0
+
+
+def _why(outcome: Outcome) -> str:
+    """What went wrong with the stages, in their own words."""
+    return " ".join(f"{entry.stage}: {entry.fault}" for entry in outcome.ran if entry.fault)
 
 
 def _form(outcome: Outcome, found: CuttingList) -> dict[str, Any]:
@@ -130,8 +128,9 @@ class _Shown:
 
             self.status = Console(stderr=True).status("cutting list")
             self.status.start()
-        share = f", within {abs(value - bound) / abs(bound):.3%}" if bound else ""
-        self.status.update(f"cutting list: {objective}{share} (Ctrl-C keeps the best so far)")
+        share = f", within {(value - bound) / bound:.3%}" if bound else ""
+        spent = f"{time.monotonic() - self.begun:.0f} s"
+        self.status.update(f"{objective}: {value}, bound {bound}{share}; {spent} (Ctrl-C keeps the best so far)")
 
     def end(self) -> None:
         """Take it off again."""

@@ -39,8 +39,8 @@ def widest_kerf(pieces: list[Piece], kerf: float) -> float:
 def parts(pieces: list[Piece], kerf: float, longest: float, spare: float | None) -> tuple[list[Part], list[str]]:
     """The parts to cut, longest first, and the grain groups that fit no stretch and were parted.
 
-    ``longest``: the longest clear stretch to be had [mm]. ``spare``: spare pieces, % of the count without returns, each
-    as long as the longest piece, so that one serves for any that is spoilt.
+    ``longest``: the longest clear stretch to be had [mm]. ``spare``: spare timber, % of the length of the pieces
+    without returns, in pieces as long as the longest, so that each serves for any that is spoilt: one at least.
     """
     found: list[Part] = []
     split: list[str] = []
@@ -56,8 +56,8 @@ def parts(pieces: list[Piece], kerf: float, longest: float, spare: float | None)
             found.append(Part("+".join(piece.label for piece in group), length, tuple(group)))
     if spare and pieces:
         most = max(piece.overall for piece in pieces)
-        whole = sum(not piece.part_of for piece in pieces)
-        found += [Part(f"spare {n + 1}", most) for n in range(ceil(whole * spare / 100 - 1e-9))]
+        share = sum(piece.overall for piece in pieces if not piece.part_of) * spare / 100
+        found += [Part(f"spare {n + 1}", most) for n in range(ceil(share / most - 1e-9))]
     return sorted(found, key=lambda part: (-part.length, part.name)), split
 
 

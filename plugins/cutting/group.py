@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 
 from listel.core.survey.job import Job, Trim
 from listel.plugins.cutting.demand import Part, parts, widest_kerf
@@ -15,13 +16,13 @@ PENCE = 100
 """Whole parts in one unit of money."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Group:
     """A trim with its problem, and the way back: parts by number of the size, sources by number of the stretch.
 
     ``parted``: grain groups that fit no stretch; ``kerf`` [mm] along the board; ``scale``: parts of the cost in one
-    unit of money, or in 1 mm where nothing is priced; ``stand_in``: number of the stretch for what cannot be made, or
-    None.
+    unit of money, or in 1 mm where nothing is priced (without end where every board is free: then the least length is
+    sought, and costs nothing); ``stand_in``: number of the stretch for what cannot be made, or None.
     """
 
     trim: str
@@ -31,7 +32,7 @@ class Group:
     parted: list[str]
     kerf: float
     priced: bool
-    scale: int
+    scale: float
     stand_in: int | None
 
     def made_cost(self, patterns: tuple[Pattern, ...]) -> float:
@@ -64,8 +65,9 @@ def group_of(job: Job, trim: Trim, pieces: list[Piece], boards: list[BoardCheck]
     cut, parted = parts(pieces, kerf, longest, job.cutting.spare)
     new = [source for source in found if not source.board.rack]
     priced = bool(new) and all(source.board.price is not None for source in new)
-    scale = PENCE if priced else GRID
-    prices = [round((s.board.price or 0.0) * PENCE) if priced else steps_up(s.board.length) for s in new]
+    paid = [round((source.board.price or 0.0) * PENCE) for source in new]
+    scale = GRID if not priced else PENCE if any(paid) else inf
+    prices = paid if any(paid) and priced else [steps_up(source.board.length) for source in new]
     rate = min((p / steps_up(s.board.length) for p, s in zip(prices, new, strict=True)), default=0.0) * bench.rack_price
     stretches = [Stretch(steps_down(s.length), p, limit=s.board.quantity) for p, s in zip(prices, new, strict=True)]
     sources = [[source] for source in new]
@@ -85,7 +87,17 @@ def group_of(job: Job, trim: Trim, pieces: list[Piece], boards: list[BoardCheck]
         sources.append([])
     wanted = tuple(len(by_size[number]) for number in range(len(sizes)))
     problem = Problem(tuple(sizes), wanted, tuple(stretches), steps_up(kerf), steps_up(bench.keep))
-    return Group(trim.name, problem, by_size, sources, parted, kerf, priced, scale, stand_in)
+    return Group(
+        trim=trim.name,
+        problem=problem,
+        parts=by_size,
+        sources=sources,
+        parted=parted,
+        kerf=kerf,
+        priced=priced,
+        scale=scale,
+        stand_in=stand_in,
+    )
 
 
 def _stand_in(sizes: list[int], stretches: list[Stretch], count: int) -> Stretch:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import time
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import replace
 
-from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.house.filters import money
@@ -16,50 +15,46 @@ from listel.core.survey.units import show_length
 from listel.plugins.cutting.demand import Part
 from listel.plugins.cutting.greedy import longest_first, smallest_offcut_first
 from listel.plugins.cutting.group import Group, group_of
-from listel.plugins.cutting.plan import boards, laid_out, settings, shared
+from listel.plugins.cutting.plan import boards, laid_out, settings
 from listel.plugins.cutting.problem import GRID, Pattern, Problem, Solution, Stretch, steps_down, steps_up
 from listel.plugins.cutting.results import CutBoard, CuttingList, Purchase, TrimCutting
-from listel.plugins.cutting.search import EFFORT, OBJECTIVES, Effort, solve
+from listel.plugins.cutting.search import OBJECTIVES, WATCH, Watch, solve
 from listel.plugins.cutting.short import short_pieces
 from listel.plugins.cutting.supply import Bench, bench
 from listel.plugins.defects import BoardCheck, DefectChecks
 from listel.plugins.setting_out import Piece, SettingOut
 
+RULES = load_rules(__package__)
 MOST_NAMED = 30
 """Pieces named in one sentence; the list of what is not made has them all."""
-LEAST_SHARE = 0.5
-"""Seconds that every trim is given, however little of the time asked for is left."""
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings on the cutting, then the cutting list."""
     setting_out = sheet.get(SettingOut)
     pieces = (*setting_out.pieces, *setting_out.returns) if setting_out else ()
-    yield from cutting_list(job, pieces, sheet[DefectChecks].boards, EFFORT.get())
+    yield from cutting_list(job, pieces, sheet[DefectChecks].boards, WATCH.get())
 
 
 def cutting_list(
     job: Job,
     pieces: tuple[Piece, ...],
     checks: tuple[BoardCheck, ...],
-    effort: Effort,
+    watch: Watch,
 ) -> Iterator[Finding | CuttingList]:
     """Findings, then the cutting list of every trim that has pieces."""
     lines: list[TrimCutting] = []
-    until = time.monotonic() + effort.seconds
     saw = bench(job)
     trims = [(trim, [piece for piece in pieces if piece.trim == trim.name]) for trim in job.trim]
-    trims = [(trim, wanted) for trim, wanted in trims if wanted]
-    for place, (trim, wanted) in enumerate(trims):
+    for trim, wanted in trims:
+        if not wanted:
+            continue
         group = group_of(job, trim, wanted, [board for board in checks if board.trim == trim.name], saw)
-        share = max(LEAST_SHARE, (until - time.monotonic()) / (len(trims) - place))
-        solution = solve(group.problem, replace(effort, seconds=share))
-        if solution.stopped:
-            until = time.monotonic()
+        solution = solve(group.problem, watch)
         laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
         cut = boards(laid, saw, group.kerf)
         changes = settings(laid)
-        notes = tuple(_notes(job, group, shared(laid), saw, cut))
+        notes = tuple(_notes(job, group, saw, cut))
         lines.append(_line(job, group, solution, cut, changes, unmade, notes, saw))
         yield from _findings(job, trim, group, solution, unmade, saw)
         yield from short_pieces(job, trim, wanted)
@@ -104,7 +99,7 @@ def _line(
 def _cost(group: Group, solution: Solution) -> tuple[float, float]:
     """Cost and bound without what the stand-in was charged, in money or mm."""
     without = group.standing_in(solution.patterns)
-    return group.made_cost(solution.patterns), max(0.0, solution.proofs[0].bound / group.scale - without)
+    return group.made_cost(solution.patterns), max(0.0, (solution.proofs[0].bound or 0) / group.scale - without)
 
 
 def _purchases(cut: tuple[CutBoard, ...]) -> tuple[Purchase, ...]:
@@ -115,14 +110,19 @@ def _purchases(cut: tuple[CutBoard, ...]) -> tuple[Purchase, ...]:
 
 def _objectives(
     group: Group, solution: Solution, changes: tuple[int, int]
-) -> tuple[tuple[str, float, float, bool], ...]:
+) -> tuple[tuple[str, float, float | None, bool], ...]:
     cost, bound = _cost(group, solution)
     first, second, third = solution.proofs
     whole = sum(group.problem.worth(s.room) * (s.limit or 0) for s in group.problem.stretches if s.rack)
     return (
         (OBJECTIVES[0], cost, bound, first.proven),
-        (OBJECTIVES[1], float(whole - second.value), float(whole - second.bound), second.proven),
-        (OBJECTIVES[2], float(third.value), float(third.bound), third.proven),
+        (
+            OBJECTIVES[1],
+            float(whole - second.value),
+            None if second.bound is None else float(whole - second.bound),
+            second.proven,
+        ),
+        (OBJECTIVES[2], float(third.value), third.bound, third.proven),
         ("fewest saw resettings", float(changes[0]), float(changes[1]), changes[0] == changes[1]),
     )
 
@@ -165,12 +165,7 @@ def _shown_cost(job: Job, group: Group, cost: float) -> str:
     return money(cost, job.cutting.currency or "") if group.priced else f"{show_length(cost, job.units)} of boards"
 
 
-def _notes(job: Job, group: Group, sharing: int, saw: Bench, cut: tuple[CutBoard, ...]) -> Iterator[str]:
-    if job.cutting.share_cuts and sharing:
-        yield (
-            f"{sharing} neighbour{'s' if sharing > 1 else ''} on a board meet with like ends and may share one cut; "
-            "the plan does not count on it."
-        )
+def _notes(job: Job, group: Group, saw: Bench, cut: tuple[CutBoard, ...]) -> Iterator[str]:
     if saw.rack_price and group.priced:
         yield "The cost includes what rack timber is priced at."
     if any(board.bought and board.defects for board in cut):
@@ -186,31 +181,17 @@ def _findings(
     stocked = any(not stretch.rack and stretch.real for stretch in group.problem.stretches)
     if unmade and not stocked and not any(board.trim == trim.name for board in job.stock):
         what = f"stock lengths for {trim.name}, and their prices"
-        yield not_surveyed("cutting/stock-not-surveyed", what, "which boards to buy", where)
+        yield RULES["stock-not-surveyed"].lacking(what, "which boards to buy", where)
         yield _usual(job, group, unmade, saw, where)
     elif unmade:
         yield from _held(job, group, unmade, saw, where)
     if stocked and not group.priced:
         what = f"prices of the stock for {trim.name}"
-        yield not_surveyed(
-            "cutting/price-not-surveyed", what, "the cost; until then the length bought is the cost", where
-        )
+        yield RULES["price-not-surveyed"].lacking(what, "the cost; until then the length bought is the cost", where)
     for name in group.parted:
         says = f"{trim.name}: the pieces whose grain was to run on ({name}) are longer together than any clear stretch."
         mend = "find a longer board, or agree at which corner the grain may break"
-        yield Finding("cutting/grain-cannot-run", "caution", says, where, Grounds(sources=(GEOMETRY,)), mend)
-    if not solution.proofs[0].proven:
-        cost, bound = _cost(group, solution)
-        says = f"{trim.name}: the plan costs {cost:.2f}, and it is not proven that none costs less than {bound:.2f}."
-        grounds = Grounds(formula="linear bound over all patterns, and whole numbers of boards", result=f"{bound:.2f}")
-        yield Finding(
-            "cutting/not-proven",
-            "record",
-            says,
-            where,
-            grounds,
-            "cut it as it is; the bound tells the most that a better plan could save",
-        )
+        yield RULES["grain-cannot-run"].told("caution", says, where, Grounds(sources=(GEOMETRY,)), mend)
 
 
 def _held(job: Job, group: Group, unmade: list[Part], saw: Bench, where: Where) -> Iterator[Finding]:
@@ -227,13 +208,15 @@ def _held(job: Job, group: Group, unmade: list[Part], saw: Bench, where: Where) 
         worked = f"{max(part.length for part in too_long):.1f} + 2 x {saw.end_trim:g} = {need:.1f}"
         grounds = Grounds((*inputs, longest_clear), "piece and both end trims", worked, f"{need:.1f} mm", (GEOMETRY,))
         mend = "find a longer board, or agree a joint in the run"
-        yield Finding("cutting/piece-fits-no-board", "hold", says, _piece(where, too_long), grounds, mend)
+        at = _piece(where, too_long)
+        yield RULES["piece-fits-no-board"].told("hold", says, at, grounds, mend, shortest_board=need)
     if short:
         says = f"The boards to be had do not make {_names(short)} of {group.trim}."
         lengths = tuple(Input(part.name, part.length, "mm") for part in short)
         grounds = Grounds(lengths, "what the boards leave uncut", sources=(GEOMETRY,))
-        mend = f"find {show_length(sum(part.length for part in short), job.units)} more of clear timber"
-        yield Finding("cutting/not-enough-boards", "hold", says, _piece(where, short), grounds, mend)
+        lacking = sum(part.length for part in short)
+        mend = f"find {show_length(lacking, job.units)} more of clear timber"
+        yield RULES["not-enough-boards"].told("hold", says, _piece(where, short), grounds, mend, lacking=lacking)
 
 
 def _names(parts: list[Part]) -> str:
@@ -261,10 +244,12 @@ def _usual(job: Job, group: Group, unmade: list[Part], saw: Bench, where: Where)
             problem = Problem(tuple(sizes), wanted, (stretch,), group.problem.kerf, group.problem.keep)
             counts.append(f"{len(smallest_offcut_first(problem))} of {show_length(length, job.units)}")
             inputs.append(Input("board", length, "mm", assumed=True, note="a length usually sold"))
-    total = show_length(sum(part.length for part in unmade), job.units)
+    to_find = sum(part.length for part in unmade)
+    total = show_length(to_find, job.units)
     if counts:
         says = f"{group.trim}: {total} to find. Of lengths usually sold, {', or '.join(counts)} would do."
     else:
         longest = show_length(sizes[0] / GRID, job.units)
         says = f"{group.trim}: {total} to find, with a piece of {longest}: longer than any usual board."
-    return Finding("cutting/usual-lengths", "advice", says, where, Grounds(tuple(inputs), sources=row.sources))
+    grounds = Grounds(tuple(inputs), sources=row.sources)
+    return RULES["usual-lengths"].told("advice", says, where, grounds, to_find=to_find)

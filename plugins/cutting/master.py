@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterable, Sequence
 from itertools import chain
 from math import ceil, inf
@@ -73,20 +72,13 @@ def cheapest_numbers(
 
 
 class Master:
-    """Columns are patterns; a row for each size, each stretch with a limit, and each settled objective.
+    """Columns are patterns; a row for each size and each stretch with a limit. A piece may be made twice over: the plan
+    is tidied afterwards."""
 
-    Under the first objective a piece may be made twice over (the plan is tidied afterwards); under the later ones every
-    size is made exactly as often as it is wanted.
-    """
-
-    def __init__(self, problem: Problem, objective: int, settled: Sequence[int]) -> None:
+    def __init__(self, problem: Problem) -> None:
         self.problem = problem
-        self.objective = objective
-        self.settled = tuple(settled)
-        stretches = problem.stretches
-        self.limited = [number for number, s in enumerate(stretches) if s.limit is not None or s.least]
+        self.limited = [number for number, stretch in enumerate(problem.stretches) if stretch.limit is not None]
         self.row_of = {number: len(problem.sizes) + row for row, number in enumerate(self.limited)}
-        self.first_settled = len(problem.sizes) + len(self.limited)
         self.columns: list[Pattern] = []
         self.known: set[Pattern] = set()
         self.linear = _solver()
@@ -100,14 +92,9 @@ class Master:
     def _rows(self) -> tuple[np.ndarray, np.ndarray]:
         problem = self.problem
         wanted = np.array(problem.wanted, float)
-        endless = highspy.kHighsInf
-        limits = [problem.stretches[number].limit for number in self.limited]
-        most = np.array([endless if limit is None else limit for limit in limits], float)
-        least = np.array([problem.stretches[number].least for number in self.limited], float)
-        settled = np.array(self.settled, float)
-        lower = np.concatenate([wanted, least, np.full(len(settled), -endless)])
-        enough = wanted if self.objective else np.full(len(wanted), highspy.kHighsInf)
-        return lower, np.concatenate([enough, most, settled])
+        most = np.array([problem.stretches[number].limit for number in self.limited], float)
+        lower = np.concatenate([wanted, np.zeros(len(most))])
+        return lower, np.concatenate([np.full(len(wanted), highspy.kHighsInf), most])
 
     def _entries(self, patterns: Sequence[Pattern]) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
         """Costs, starts, rows and values of columns."""
@@ -116,18 +103,13 @@ class Master:
         rows: list[int] = []
         values: list[int] = []
         for number, cuts in patterns:
-            score = self.problem.score(self.problem.stretches[number], self.problem.used(cuts))
-            costs.append(score[self.objective])
+            costs.append(self.problem.score(self.problem.stretches[number], self.problem.used(cuts))[0])
             starts.append(len(rows))
             rows += [size for size, _ in cuts]
             values += [count for _, count in cuts]
             if number in self.row_of:
                 rows.append(self.row_of[number])
                 values.append(1)
-            for place in range(len(self.settled)):
-                if score[place]:
-                    rows.append(self.first_settled + place)
-                    values.append(score[place])
         return np.array(costs, float), np.array(starts, np.int32), np.array(rows, np.int32), np.array(values, float)
 
     def add(self, patterns: Iterable[Pattern]) -> int:
@@ -159,8 +141,8 @@ class Master:
         solution = self.linear.getSolution()
         duals = np.array(solution.row_dual)
         stretches = np.zeros(len(self.problem.stretches))
-        stretches[self.limited] = duals[len(self.problem.sizes) : self.first_settled]
-        prices = Prices(duals[: len(self.problem.sizes)], stretches, np.minimum(0.0, duals[self.first_settled :]))
+        stretches[self.limited] = duals[len(self.problem.sizes) :]
+        prices = Prices(duals[: len(self.problem.sizes)], stretches)
         return self.linear.getInfo().objective_function_value, prices, np.array(solution.col_value)
 
     def _afresh(self) -> None:
@@ -178,18 +160,17 @@ class Master:
         patterns: Sequence[Pattern],
         plan: Sequence[Pattern],
         grain: int,
-        until: float = inf,
         proof: bool = False,
         nodes: int = NODES,
         target: float = -inf,
     ) -> tuple[list[Pattern] | None, float]:
         """The best whole plan from these patterns and those of a plan that is there, and a bound on all such plans.
 
-        Looks into so many ``nodes``, works no longer than that moment of ``time.monotonic``, and stops at a plan that
-        reaches the ``target``; plans that differ by less than ``grain`` are not told apart.
+        Looks into so many ``nodes``, and stops at a plan that reaches the ``target``; plans that differ by less than
+        ``grain`` are not told apart.
         The plan itself is not handed to HiGHS to start from: 1.16 was seen to take such a start for the optimum after
         presolving.
-        With ``proof`` no time goes to looking for plans, all of it to the bound.
+        With ``proof`` no work goes to looking for plans, all of it to the bound.
         """
         columns = list(dict.fromkeys(chain(plan, patterns)))
         costs, starts, rows, values = self._entries(columns)
@@ -208,8 +189,6 @@ class Master:
         solver.setOptionValue("mip_rel_gap", 0.0)
         solver.setOptionValue("mip_abs_gap", 0.999 * grain)
         solver.setOptionValue("mip_max_nodes", nodes)
-        if until < inf:
-            solver.setOptionValue("time_limit", max(0.05, until - time.monotonic()))
         if target > -inf:
             solver.setOptionValue("objective_target", target)
         if proof:

@@ -15,7 +15,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from listel.plugins.cutting.problem import GRID, Pattern, Problem
+from listel.plugins.cutting.problem import Pattern, Problem
 
 Floats = npt.NDArray[np.float64]
 SLACK = 1e-7
@@ -24,34 +24,25 @@ SLACK = 1e-7
 
 @dataclass(frozen=True)
 class Prices:
-    """What the linear programme pays: for one more of each size, for one more of each stretch (not above 0), and for
-    one more step of each objective that is already settled (not above 0)."""
+    """What the linear programme pays: for one more of each size, and for one more of each stretch (not above 0)."""
 
     sizes: Floats
     stretches: Floats
-    settled: Floats
 
     def mixed(self, other: Prices, share: float) -> Prices:
         """``share`` of these prices and the rest of the other's."""
         rest = 1 - share
-        return Prices(
-            share * self.sizes + rest * other.sizes,
-            share * self.stretches + rest * other.stretches,
-            share * self.settled + rest * other.settled,
-        )
+        return Prices(share * self.sizes + rest * other.sizes, share * self.stretches + rest * other.stretches)
 
 
 class Knapsack:
-    """The patterns of one problem under one objective (0: cost, 1: rack value lost, 2: stretches opened)."""
+    """The patterns of one problem."""
 
-    def __init__(self, problem: Problem, objective: int, settled: Sequence[int]) -> None:
+    def __init__(self, problem: Problem) -> None:
         self.problem = problem
-        self.objective = objective
-        self.settled = np.array(settled, float)
         self.full = max(stretch.room for stretch in problem.stretches) + problem.kerf
         self.rooms = np.array([stretch.room + problem.kerf for stretch in problem.stretches])
         self.takes = [size + problem.kerf for size in problem.sizes]
-        self.least = np.array([stretch.least for stretch in problem.stretches])
         unlimited = [stretch.limit is None for stretch in problem.stretches]
         self.unlimited = np.array(unlimited)
         self.most = np.array(
@@ -59,33 +50,16 @@ class Knapsack:
         )
 
     @cached_property
-    def scores(self) -> list[Floats]:
-        """For each stretch: each objective by the length used, as :meth:`Problem.score` tells it."""
-        found = []
-        for stretch in self.problem.stretches:
-            used = np.arange(stretch.room + self.problem.kerf + 1)
-            cost = stretch.price + np.rint(stretch.rate * used)
-            if not stretch.real:
-                found.append(np.array([cost, 0 * cost, 0 * cost]))
-                continue
-            left = np.maximum(0, stretch.room - used)
-            worth = np.where(left >= self.problem.keep, left * left // (1000 * GRID * GRID), 0)
-            lost = (self.problem.worth(stretch.room) if stretch.rack else 0) - worth
-            found.append(np.array([cost, lost, np.ones(len(used))], float))
-        return found
-
-    def charges(self, prices: Prices) -> list[Floats]:
+    def charges(self) -> list[Floats]:
         """For each stretch, by the length used: what a pattern must earn back before it is worth having."""
-        settled = prices.settled
-        return [s[self.objective] - settled @ s[: len(settled)] for s in self.scores]
+        return [s.price + np.rint(s.rate * np.arange(s.room + self.problem.kerf + 1)) for s in self.problem.stretches]
 
     def shortfall(self, pattern: Pattern, prices: Prices) -> float:
         """What a pattern fails to earn at these prices: below 0, it betters the linear plan."""
         number, cuts = pattern
-        score = self.problem.score(self.problem.stretches[number], self.problem.used(cuts))
-        charge = score[self.objective] - sum(p * s for p, s in zip(prices.settled.tolist(), score, strict=False))
+        cost = self.problem.score(self.problem.stretches[number], self.problem.used(cuts))[0]
         earned = sum(prices.sizes[size] * count for size, count in cuts)
-        return float(charge - prices.stretches[number] - earned)
+        return float(cost - prices.stretches[number] - earned)
 
     def best(self, prices: Prices, each: int) -> tuple[list[Pattern], float, Prices]:
         """Up to ``each`` patterns of every stretch that pay best; the linear bound these prices prove; and the
@@ -95,7 +69,7 @@ class Knapsack:
         earned = self._earned(prices.sizes, parts, took)
         patterns: list[Pattern] = []
         gains = np.zeros(len(self.rooms))
-        for number, charge in enumerate(self.charges(prices)):
+        for number, charge in enumerate(self.charges):
             net = earned[: len(charge)] - charge
             gains[number] = net.max()
             first = np.argpartition(-net, each)[:each] if len(net) > each else np.arange(len(net))
@@ -125,24 +99,19 @@ class Knapsack:
 
     def bound(self, prices: Prices) -> float:
         """The linear bound by Lagrange's argument, for prices at which no pattern does better than pay for itself."""
-        wanted = np.array(self.problem.wanted)
-        taken = self.most @ np.minimum(0.0, prices.stretches) + self.least @ np.maximum(0.0, prices.stretches)
-        return float(wanted @ prices.sizes + taken + self.settled @ prices.settled)
+        return float(np.array(self.problem.wanted) @ prices.sizes + self.most @ np.minimum(0.0, prices.stretches))
 
     def _proving(self, prices: Prices, gains: Floats) -> Prices:
-        """The prices, each stretch charged for what its best pattern gains. For cost they are first lowered, after
-        Farley
-        (A note on bounding a class of linear programming problems, Operations Research 38, 1990; from memory), until no
-        stretch without limit gains."""
+        """The prices, lowered after Farley (A note on bounding a class of linear programming problems, Operations
+        Research 38, 1990; from memory) until no stretch without limit gains; each other stretch is charged for what
+        its best pattern gains."""
         scale = 1.0
-        if self.objective == 0:
-            for gain, stretch in zip(gains, self.problem.stretches, strict=True):
-                if stretch.limit is None and stretch.price and gain > 0:
-                    scale = min(scale, stretch.price / (stretch.price + gain))
-            endless = self.unlimited & np.array([s.price > 0 for s in self.problem.stretches])
-            gains = np.where(endless, np.minimum(0.0, gains), gains)
-        gains = np.where(self.least > 0, gains, np.maximum(0.0, gains))
-        return Prices(scale * prices.sizes, -scale * gains, prices.settled)
+        for gain, stretch in zip(gains, self.problem.stretches, strict=True):
+            if stretch.limit is None and stretch.price and gain > 0:
+                scale = min(scale, stretch.price / (stretch.price + gain))
+        endless = self.unlimited & np.array([s.price > 0 for s in self.problem.stretches])
+        gains = np.maximum(0.0, np.where(endless, np.minimum(0.0, gains), gains))
+        return Prices(scale * prices.sizes, -scale * gains)
 
     def _parts(self, worth: Floats) -> list[tuple[int, int]]:
         """Each size that pays, split into counts that double, so that every number up to the wanted one can be made."""
@@ -180,7 +149,7 @@ class Knapsack:
         left would not bring it within the gap. Where only cost counts and what is used of a stretch costs nothing,
         patterns that could take a further piece are left out: the fuller one does as well.
         """
-        charges = self.charges(prices)
+        charges = self.charges
         could = self._could(prices.sizes)
         flat = np.concatenate(charges)
         starts = np.cumsum([0, *(len(charge) for charge in charges[:-1])])
@@ -211,7 +180,7 @@ class Knapsack:
             frontier = _Frontier.joined(ends)
             if len(frontier.node) > 8 * most or made > 40 * most:
                 return None
-        if self.objective == 0 and not any(stretch.rate for stretch in self.problem.stretches):
+        if not any(stretch.rate for stretch in self.problem.stretches):
             frontier = frontier.kept(frontier.used + frontier.least > self.rooms[frontier.stretch])
         if len(frontier.node) > most:
             return None

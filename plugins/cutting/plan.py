@@ -79,15 +79,6 @@ def settings(laid: Iterable[Laid]) -> tuple[int, int]:
     return changes, max(0, len(set(asked)) - 1)
 
 
-def shared(laid: Iterable[Laid]) -> int:
-    """How many neighbours on a board meet with one and the same cut, so that they could share it."""
-    return sum(
-        _ends(before)[1] == _ends(after)[0]
-        for one in laid
-        for before, after in zip(one.parts, one.parts[1:], strict=False)
-    )
-
-
 def boards(laid: list[Laid], bench: Bench, kerf: float) -> tuple[CutBoard, ...]:
     """Every board that is cut, from the rack first: cuts at running dimensions from the marked end, remnants and waste.
 
@@ -129,25 +120,27 @@ def _board(name: str, on_it: list[Laid], bench: Bench, kerf: float) -> CutBoard:
     lengths = sum(cut.end - cut.start for cut in cuts) + sum(end - start for start, end in remnants)
     out = tuple((verdict.start, verdict.end, verdict.kind) for verdict in board.verdicts if verdict.cut_out)
     return CutBoard(
-        name,
-        board.length,
-        not board.rack,
-        None if board.rack else board.price,
-        tuple(cuts),
-        out,
-        tuple(sorted(remnants)),
-        max(0.0, board.length - lengths),
+        board=name,
+        length=board.length,
+        bought=not board.rack,
+        price=None if board.rack else board.price,
+        cuts=tuple(cuts),
+        defects=out,
+        remnants=tuple(sorted(remnants)),
+        waste=max(0.0, board.length - lengths),
     )
 
 
 def _cuts(part: Part, at: float, end: float, kerf: float) -> list[Cut]:
     if not part.pieces:
         stop = at + part.length
-        return [Cut(part.name, at, stop, "square", "square", max(0.0, min(kerf, end - stop)))]
+        after = max(0.0, min(kerf, end - stop))
+        return [Cut(piece=part.name, start=at, end=stop, left="square", right="square", kerf=after)]
     found = []
     for piece in part.pieces:
         stop = at + piece.overall
         after = max(0.0, min(kerf, end - stop))
-        found.append(Cut(piece.label, at, stop, *both_ends(piece), after))
+        left, right = both_ends(piece)
+        found.append(Cut(piece=piece.label, start=at, end=stop, left=left, right=right, kerf=after))
         at = stop + after
     return found

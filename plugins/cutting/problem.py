@@ -37,8 +37,8 @@ class Stretch:
     """A kind of clear stretch to cut from, lengths in grid steps, money in whole pence (or steps where none is priced).
 
     ``room``: its length. ``price``: of the board it comes with. ``rate``: cost of each step used, for rack timber that
-    is priced. ``limit``: how many there are (None: as many as wanted). ``least``: how many are to be taken at least,
-    for a search that has settled it. ``rack``: it lies there already, and loses its value when it is cut into.
+    is priced. ``limit``: how many there are (None: as many as wanted). ``rack``: it lies there already, and loses its
+    value when it is cut into.
     ``real``: False for the stand-in that takes what cannot be made.
     """
 
@@ -46,7 +46,6 @@ class Stretch:
     price: int = 0
     rate: float = 0.0
     limit: int | None = None
-    least: int = 0
     rack: bool = False
     real: bool = True
 
@@ -132,10 +131,10 @@ def rounded_up(bound: float, grain: int) -> int:
 
 @dataclass(frozen=True)
 class Proof:
-    """One objective: its value, a bound no plan can pass, and whether they meet."""
+    """One objective: its value, a bound no plan can pass (None: none is known), and whether they meet."""
 
     value: int
-    bound: int
+    bound: int | None = None
 
     @property
     def proven(self) -> bool:

@@ -10,7 +10,7 @@ from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.contract.reckoning import Option, Reckoner, Reckoning
 from listel.core.survey.units import parse_length
 from listel.plugins.cutting.problem import GRID, Pattern, Problem, Stretch, steps_down, steps_up
-from listel.plugins.cutting.search import Effort, solve
+from listel.plugins.cutting.search import solve
 
 
 def stock(given: Mapping[str, Any]) -> Reckoning:
@@ -42,7 +42,7 @@ def stock(given: Mapping[str, Any]) -> Reckoning:
     stretches = tuple(Stretch(room, price) for room, price in zip(rooms, prices, strict=True) if room > 0)
     lengths = [length for length, room in zip(lengths, rooms, strict=True) if room > 0]
     problem = Problem(tuple(sizes), tuple(wanted[size] for size in sizes), stretches, steps_up(kerf), max(rooms) + 1)
-    solution = solve(problem, Effort())
+    solution = solve(problem)
     proof = solution.proofs[0]
     linear = proof.bound if solution.linear is None else solution.linear
     counted: dict[Pattern, int] = {}

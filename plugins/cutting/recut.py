@@ -6,14 +6,12 @@ their pieces go again into boards at very nearly the linear bound.
 
 from __future__ import annotations
 
-import time
-from collections import Counter
-from dataclasses import replace
 from random import Random
 
 from listel.plugins.cutting.branch import branched
 from listel.plugins.cutting.columns import Linear, fits, generate
 from listel.plugins.cutting.problem import Pattern, Problem, rounded_up, tidy
+from listel.plugins.cutting.regroup import remaining
 
 PIECES = 150
 """Pieces cut again at a time."""
@@ -28,31 +26,29 @@ SOME = 0.5
 """A board that falls short by less, in the least part of the money, pays for itself well enough."""
 
 
-def recut(problem: Problem, plan: tuple[Pattern, ...], linear: Linear, until: float) -> tuple[Pattern, ...]:
-    """A plan no dearer, every piece made; works no longer than that moment of ``time.monotonic``."""
+def recut(problem: Problem, plan: tuple[Pattern, ...], linear: Linear) -> tuple[Pattern, ...]:
+    """A plan no dearer, every piece made."""
     lots = Random(SEED)
     bound = rounded_up(linear.bound, problem.grain)
     vain = 0
     for _ in range(TIMES):
         cost = problem.total(plan)[0]
-        if cost <= bound or vain == IN_VAIN or time.monotonic() > until:
+        if cost <= bound or vain == IN_VAIN:
             break
-        plan = _once(problem, plan, linear, lots, until)
+        plan = _once(problem, plan, linear, lots)
         vain = vain + 1 if problem.total(plan)[0] == cost else 0
     return plan
 
 
-def _once(
-    problem: Problem, plan: tuple[Pattern, ...], linear: Linear, lots: Random, until: float
-) -> tuple[Pattern, ...]:
+def _once(problem: Problem, plan: tuple[Pattern, ...], linear: Linear, lots: Random) -> tuple[Pattern, ...]:
     chosen = _chosen(plan, linear, lots)
     again = tuple(pattern for place, pattern in enumerate(plan) if place in chosen)
     kept = [pattern for place, pattern in enumerate(plan) if place not in chosen]
-    part = _part(problem, kept)
+    part = remaining(problem, kept)
     columns = [column for column in linear.master.columns if fits(part, column)]
-    low = generate(part, 0, (), [*again, *columns], until)
+    low = generate(part, [*again, *columns])
     if part.total(again)[0] > rounded_up(low.bound, part.grain):
-        again, _ = branched(part, again, low, until, TRIED)
+        again, _ = branched(part, again, low, TRIED)
     return tidy(problem, [*kept, *again])
 
 
@@ -73,17 +69,3 @@ def _chosen(plan: tuple[Pattern, ...], linear: Linear, lots: Random) -> set[int]
                 chosen.add(place)
                 pieces += sum(count for _, count in plan[place][1])
     return chosen
-
-
-def _part(problem: Problem, kept: list[Pattern]) -> Problem:
-    """What is left to cut, and what to cut it from, when these boards are kept."""
-    taken = Counter(number for number, _ in kept)
-    made: Counter[int] = Counter()
-    for _, cuts in kept:
-        made.update(dict(cuts))
-    stretches = tuple(
-        stretch if stretch.limit is None else replace(stretch, limit=stretch.limit - taken[number])
-        for number, stretch in enumerate(problem.stretches)
-    )
-    wanted = tuple(count - made[size] for size, count in enumerate(problem.wanted))
-    return replace(problem, wanted=wanted, stretches=stretches)

@@ -9,7 +9,7 @@ from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Cut:
     """One piece on one board: running dimensions from the board's marked end."""
 
@@ -21,7 +21,7 @@ class Cut:
     kerf: float = told("kerf lost after it", "mm", 0.0)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CutBoard:
     """One board and what is cut from it. ``remnants``: what is left, (from, to), long enough to keep."""
 
@@ -44,7 +44,7 @@ class Purchase:
     price: float | None = told("price of one", "", None)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TrimCutting:
     """The cutting list of one trim. Costs are money where prices were given, else mm bought."""
 
@@ -56,8 +56,8 @@ class TrimCutting:
     priced: bool = told("true: cost is money; false: mm bought", default=False)
     bound: float = told("no plan can cost less than this", "", 0.0)
     proven: bool = told("whether the cost is proven least", default=False)
-    objectives: tuple[tuple[str, float, float, bool], ...] = told(
-        "each objective: name, value, bound, proven", default=()
+    objectives: tuple[tuple[str, float, float | None, bool], ...] = told(
+        "each objective: name, value, bound (none: none is known), proven", default=()
     )
     greedy_cost: float = told("cost of the better of the two everyday rules", "", 0.0)
     saved: str = told("what the plan saves against them, in words", default="")

@@ -12,28 +12,26 @@ Objectives in order, each held where it was settled while the next is opened:
    less than cutting the 690 from a 1500, and one long remnant is worth more than two short.
 3. **fewest stretches opened**.
 
-A statement asks for the first to be searched and takes the others as the everyday rules leave them; ``listel
-cutting`` settles all three. The number of joints is settled before cutting begins, by the pieces themselves. Saw
-resettings come last, when the cuts of each board are put in order (see ``plan``).
+The first is searched until it is proven or the work is done; the others are bettered while the cost stands, and proven
+where a group is small. The search ends by counted steps, nodes and patterns and never by the clock, so that one input
+gives one plan on any machine: statement, bench list and CSV are one plan. The number of joints is settled before
+cutting begins. Saw resettings come last, when the cuts of each board are put in order (see ``plan``).
 """
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from contextvars import ContextVar
 from dataclasses import dataclass
-from math import inf
 from random import Random
 
 from listel.plugins.cutting import greedy
 from listel.plugins.cutting.bounds import purchase_bound
 from listel.plugins.cutting.problem import Pattern, Problem, Proof, Solution
+from listel.plugins.cutting.regroup import regrouped
 from listel.plugins.cutting.small import solve_small
 
 OBJECTIVES = ("least cost", "best rack afterwards", "fewest stretches opened")
-SHARES = (0.7, 0.9, 1.0)
-"""When each objective must be settled, as a share of the time given."""
 MOST_TRIES = 200
 TRIED_PIECES = 6000
 """Pieces placed in all the tries of the everyday rule by lot."""
@@ -43,24 +41,17 @@ Progress = Callable[[str, int, int], None]
 
 
 @dataclass(frozen=True)
-class Effort:
-    """How hard to try. ``thorough``: every objective is searched, else the first only, and the others as far as the
-    everyday rules bring them; ``seconds``: no longer than so long for all the trims of a job together; ``progress`` is
-    told how far the search is; with ``keep_best`` an interrupt from the keyboard ends the search with the best plan so
-    far, marked ``stopped``.
+class Watch:
+    """A person at the terminal: ``progress`` is told how far the search is; with ``keep_best`` an interrupt from the
+    keyboard ends it with the best plan so far, marked ``stopped``. Neither makes any other difference to the plan."""
 
-    The search ends by itself, by counted steps, nodes and patterns and never by the clock, so that one input gives one
-    plan on any machine, idle or busy. Only a person who asks for fewer ``seconds`` than it takes gives that up."""
-
-    seconds: float = inf
-    thorough: bool = False
     progress: Progress | None = None
     keep_best: bool = False
 
 
-STATEMENT = Effort()
-EFFORT: ContextVar[Effort] = ContextVar("effort", default=STATEMENT)
-"""How hard the stage tries: for a statement, little; the command ``listel cutting`` asks for more."""
+NOBODY = Watch()
+WATCH: ContextVar[Watch] = ContextVar("watch", default=NOBODY)
+"""Who watches the search: nobody, unless ``listel cutting`` says so."""
 
 
 def start_plan(problem: Problem) -> tuple[Pattern, ...]:
@@ -83,52 +74,37 @@ def shaken(problem: Problem, plan: tuple[Pattern, ...], bound: int) -> tuple[Pat
     return best[1]
 
 
-def solve(problem: Problem, effort: Effort) -> Solution:
-    """The best plan found with that effort, with the bound of each objective.
+def solve(problem: Problem, watch: Watch = NOBODY) -> Solution:
+    """The best plan found, with the bound on its cost.
 
-    A group small enough is solved in plain Python. Of a larger one the everyday rules are tried first, and where they
-    meet a bound on the cost, HiGHS is not loaded unless the search is to be ``thorough``. Without HiGHS they give the
-    plan.
+    A group small enough is solved in plain Python, every objective proven. Of a larger one the everyday rules are tried
+    first, and where they meet a bound on the cost, HiGHS is not loaded. Without HiGHS they give the plan.
     """
     if not problem.pieces:
         return Solution((), (Proof(0, 0), Proof(0, 0), Proof(0, 0)))
-    return solve_small(problem) or search(problem, effort)
+    return solve_small(problem) or search(problem, watch)
 
 
-def search(problem: Problem, effort: Effort) -> Solution:
+def search(problem: Problem, watch: Watch = NOBODY) -> Solution:
     """The same without the programme for small groups."""
-    begun = time.monotonic()
-    simple = max(problem.area_bound(), purchase_bound(problem))
-    plan = shaken(problem, start_plan(problem), simple)
-    most = max(problem.worth(stretch.room) for stretch in problem.stretches)
-    bounds = [simple, -most * problem.pieces, 1]
-    stopped = False
+    bound = max(problem.area_bound(), purchase_bound(problem))
+    plan = shaken(problem, start_plan(problem), bound)
     linear: float | None = None
-    if problem.total(plan)[0] == bounds[0] and not effort.thorough:
-        return _solution(problem, plan, bounds, linear, stopped)
-    try:
-        from listel.plugins.cutting.settle import settle
+    stopped = False
+    if problem.total(plan)[0] > bound:
+        try:
+            from listel.plugins.cutting.settle import settle
 
-        patterns: tuple[Pattern, ...] = ()
-        for objective, share in enumerate(SHARES if effort.thorough else (1.0,)):
-            for step in settle(problem, objective, plan, patterns, begun + share * effort.seconds):
-                plan, patterns = step.plan, step.patterns
-                bounds[objective] = max(bounds[objective], step.bound)
-                if effort.progress is not None:
-                    effort.progress(OBJECTIVES[objective], problem.total(plan)[objective], bounds[objective])
-                if objective == 0:
-                    linear = step.linear
-    except ImportError:
-        pass
-    except KeyboardInterrupt:
-        if not effort.keep_best:
-            raise
-        stopped = True
-    return _solution(problem, plan, bounds, linear, stopped)
-
-
-def _solution(
-    problem: Problem, plan: tuple[Pattern, ...], bounds: list[int], linear: float | None, stopped: bool
-) -> Solution:
-    proofs = [Proof(value, min(value, bound)) for value, bound in zip(problem.total(plan), bounds, strict=True)]
-    return Solution(plan, (proofs[0], proofs[1], proofs[2]), linear, stopped)
+            for step in settle(problem, plan):
+                plan, bound, linear = step.plan, max(bound, step.bound), step.linear
+                if watch.progress is not None:
+                    watch.progress(OBJECTIVES[0], problem.total(plan)[0], bound)
+            plan = regrouped(problem, plan)
+        except ImportError:
+            pass
+        except KeyboardInterrupt:
+            if not watch.keep_best:
+                raise
+            stopped = True
+    cost, lost, opened = problem.total(plan)
+    return Solution(plan, (Proof(cost, min(cost, bound)), Proof(lost), Proof(opened)), linear, stopped)

@@ -1,14 +1,14 @@
-"""One objective settled: the linear bound, a whole plan, and the proof or the gap that is left."""
+"""The least cost settled with HiGHS: the linear bound, a whole plan, and the proof or the gap that is left."""
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import isfinite
 
 from listel.plugins.cutting.branch import branched, can_branch
 from listel.plugins.cutting.columns import LOOSE, Linear, beginnings, dive, generate
+from listel.plugins.cutting.one_length import nearer
 from listel.plugins.cutting.problem import Pattern, Problem, rounded_up, tidy
 from listel.plugins.cutting.recut import recut
 from listel.plugins.cutting.search import start_plan
@@ -23,55 +23,46 @@ PARTS = (1.0, 0.5, 0.2, 0.1)
 
 @dataclass(frozen=True)
 class Step:
-    """How far an objective is settled: the best plan, the bound on any plan, the linear bound, and the patterns
-    known."""
+    """How far it is settled: the best plan, the bound on any plan, and the linear bound."""
 
     plan: tuple[Pattern, ...]
     bound: int
     linear: float
-    patterns: tuple[Pattern, ...]
 
 
-def settle(
-    problem: Problem, objective: int, plan: tuple[Pattern, ...], patterns: Iterable[Pattern], until: float
-) -> Iterator[Step]:
-    """Better a plan in one objective, those before it held at what the plan makes of them; a step whenever more is
-    known.
-
-    ``patterns`` are those to begin with; works until that moment of ``time.monotonic``.
-    """
-    settled = problem.total(plan)[:objective]
-    grain = problem.grain if objective == 0 else 1
+def settle(problem: Problem, plan: tuple[Pattern, ...]) -> Iterator[Step]:
+    """Better a plan by its cost; a step whenever more is known."""
+    grain = problem.grain
     large = problem.pieces > LARGE
-    first = [*plan, *patterns]
-    if objective == 0:
-        first += beginnings(problem, until)
-    linear = generate(problem, objective, settled, first, until, LOOSE if large else 0.0)
+    linear = generate(problem, [*plan, *beginnings(problem)], LOOSE if large else 0.0)
     columns = linear.master.columns
     bound = rounded_up(linear.bound, grain)
 
     def step() -> Step:
-        return Step(plan, bound, linear.bound, tuple(columns))
+        return Step(plan, bound, linear.bound)
 
     def value() -> int:
-        return problem.total(plan)[objective]
+        return problem.total(plan)[0]
 
     yield step()
-    if value() > bound and large and objective == 0:
-        plan = _better(problem, objective, plan, dive(problem, linear, _finish(until), until))
+    if value() > bound:
+        plan = nearer(problem, plan, linear, bound)
+        yield step()
+    if value() > bound and large:
+        plan = _better(problem, plan, dive(problem, linear, _finished))
         yield step()
         if can_branch(problem, plan):
-            plan = recut(problem, plan, linear, until)
+            plan = recut(problem, plan, linear)
             yield step()
         return
-    if value() > bound and objective == 0 and can_branch(problem, plan):
-        plan, low = branched(problem, plan, linear, until)
+    if value() > bound and can_branch(problem, plan):
+        plan, low = branched(problem, plan, linear)
         bound = max(bound, low)
         yield step()
     if value() > bound:
-        plan, _ = _whole(linear, columns, plan, grain, until)
+        plan, _ = _whole(linear, columns, plan, grain)
         yield step()
-    if value() > bound and time.monotonic() < until:
+    if value() > bound:
         gap = value() - grain - linear.bound
         for part in PARTS:
             near = linear.knapsack.near(linear.prices, part * gap, MOST_PATTERNS)
@@ -79,7 +70,7 @@ def settle(
                 break
         if near is not None:
             whole = part == PARTS[0]
-            plan, proven = _whole(linear, near, plan, grain, until, proof=whole)
+            plan, proven = _whole(linear, near, plan, grain, proof=whole)
             if not whole:  # a plan with a pattern left out costs at least what that pattern falls short by
                 proven = min(proven, linear.bound + part * gap)
             if isfinite(proven):
@@ -87,29 +78,20 @@ def settle(
             yield step()
 
 
-def _finish(until: float):  # type: ignore[no-untyped-def]
-    def finish(rest: Problem, patterns: list[Pattern]) -> tuple[Pattern, ...]:
-        plan = start_plan(rest)
-        for step in settle(rest, 0, plan, patterns, until):
-            plan = step.plan
-        return plan
-
-    return finish
+def _finished(rest: Problem) -> tuple[Pattern, ...]:
+    plan = start_plan(rest)
+    for step in settle(rest, plan):
+        plan = step.plan
+    return plan
 
 
 def _whole(
-    linear: Linear, patterns: list[Pattern], plan: tuple[Pattern, ...], grain: int, until: float, proof: bool = False
+    linear: Linear, patterns: list[Pattern], plan: tuple[Pattern, ...], grain: int, proof: bool = False
 ) -> tuple[tuple[Pattern, ...], float]:
     """The better of the plan and the best whole plan from these patterns, and a bound on the plans from them."""
-    master = linear.master
-    chosen, proven = master.whole(patterns, plan, grain, until, proof)
-    if chosen is None:
-        return plan, proven
-    return _better(master.problem, master.objective, plan, tuple(chosen)), proven
+    chosen, proven = linear.master.whole(patterns, plan, grain, proof)
+    return (plan if chosen is None else _better(linear.master.problem, plan, chosen)), proven
 
 
-def _better(
-    problem: Problem, objective: int, plan: tuple[Pattern, ...], other: tuple[Pattern, ...]
-) -> tuple[Pattern, ...]:
-    other = tidy(problem, other)
-    return min(plan, other, key=lambda p: problem.total(p)[objective])
+def _better(problem: Problem, plan: tuple[Pattern, ...], other: Iterable[Pattern]) -> tuple[Pattern, ...]:
+    return min(plan, tidy(problem, other), key=lambda p: problem.total(p)[0])

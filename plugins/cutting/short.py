@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from listel.core.contract.findings import Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.setting_out import Piece
+
+RULES = load_rules(__package__)
 
 
 def short_pieces(job: Job, trim: Trim, pieces: Iterable[Piece]) -> Iterator[Finding]:
@@ -29,4 +32,4 @@ def short_pieces(job: Job, trim: Trim, pieces: Iterable[Piece]) -> Iterator[Find
     grounds = Grounds((*inputs, limit), sources=row.sources)
     mend = "follow the maker's instructions for the saw; a fine hand saw and a mitre box will do for a return"
     where = Where(trim=trim.name, line=job.line(trim))
-    yield Finding("cutting/short-pieces", "caution", says, where, grounds, mend)
+    yield RULES["short-pieces"].told("caution", says, where, grounds, mend, least=least)

@@ -31,7 +31,7 @@ import time
 from random import Random
 
 from listel.plugins.cutting.problem import Problem, Stretch, steps_down, steps_up
-from listel.plugins.cutting.search import Effort, search, start_plan
+from listel.plugins.cutting.search import search, start_plan
 
 STOCK = (2400, 3000, 3600, 4200, 4800)
 
@@ -52,7 +52,7 @@ def measured(problem: Problem) -> tuple[float, bool, float, float]:
     """Of the first objective: gap to the bound, whether proven, seconds of the processor (which a busy machine leaves
     as they are), and the everyday plan's cost over ours."""
     begun = time.process_time()
-    solution = search(problem, Effort())
+    solution = search(problem)
     took = time.process_time() - begun
     proof = solution.proofs[0]
     return proof.value / proof.bound - 1, proof.proven, took, problem.total(start_plan(problem))[0] / proof.value
@@ -97,7 +97,7 @@ def beside() -> None:
     for pieces, offcuts in ((10, 5), (20, 10), (50, 15)):
         problem = house(pieces, offcuts, 1)
         gap, proven, took, _ = measured(problem)
-        cost = search(problem, Effort()).proofs[0].value
+        cost = search(problem).proofs[0].value
         print(f"{pieces:5} pieces: ours {cost}, proven {proven}, gap {100 * gap:.3f} %, {took:.2f} s")
         for name, model in (("CP-SAT", _cp_sat), ("scipy milp", _milp)):
             begun = time.perf_counter()

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import importlib.util
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
-from math import inf
+from pathlib import Path
 from random import Random
 
 import pytest
@@ -18,11 +19,8 @@ from listel.plugins.cutting.columns import generate
 from listel.plugins.cutting.greedy import by_lot, longest_board, longest_first, smallest_offcut_first, swapped
 from listel.plugins.cutting.problem import Pattern, Problem, Score, Solution, Stretch
 from listel.plugins.cutting.recut import recut
-from listel.plugins.cutting.search import Effort, search, solve, start_plan
+from listel.plugins.cutting.search import search, solve, start_plan
 from listel.plugins.cutting.small import solve_small
-
-THOROUGH = Effort(seconds=20, thorough=True)
-
 
 # ---------------------------------------------------------------- an outside checker and a search by trying everything
 
@@ -140,11 +138,11 @@ def test_small_groups_are_as_good_as_trying_everything(problem: Problem) -> None
 def test_the_solver_is_as_good_as_the_programme_for_small_groups(problem: Problem) -> None:
     exact = solve_small(problem)
     assume(exact is not None)
-    solution = search(problem, THOROUGH)
+    solution = search(problem)
     check_plan(problem, solution.patterns)
     assert exact is not None
-    assert scores(solution) == scores(exact)
-    assert all(proof.bound <= proof.value for proof in solution.proofs)
+    assert solution.proofs[0].bound == solution.proofs[0].value == exact.proofs[0].value
+    assert scores(solution) >= scores(exact)
 
 
 @settings(deadline=None, max_examples=25)
@@ -155,10 +153,10 @@ def test_numbers_bought_prove_what_trying_everything_finds(problem: Problem) -> 
     assume(exact is not None)
     assert exact is not None
     plan = longest_first(problem)
-    linear = generate(problem, 0, (), plan)
+    linear = generate(problem, plan)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(branch, "MOST_PACKED", 0)
-        found, bound = branch.branched(problem, plan, linear, inf)
+        found, bound = branch.branched(problem, plan, linear)
     check_plan(problem, found)
     assert bound == problem.total(found)[0] == exact.proofs[0].value
 
@@ -186,7 +184,7 @@ def test_bounds_hold_at_the_optimum(problem: Problem) -> None:
 @pytest.mark.parametrize("seed", range(3))
 def test_larger_groups_are_proven_and_can_be_cut(seed: int) -> None:
     problem = house(24, 8, seed)
-    solution = search(problem, THOROUGH)
+    solution = search(problem)
     check_plan(problem, solution.patterns)
     assert solution.proofs[0].proven
     assert solution.linear is not None
@@ -195,24 +193,9 @@ def test_larger_groups_are_proven_and_can_be_cut(seed: int) -> None:
 
 def test_a_large_group_stands_near_its_bound() -> None:
     problem = house(320, 20, 1)
-    solution = search(problem, Effort())
+    solution = search(problem)
     check_plan(problem, solution.patterns)
     assert solution.proofs[0].value <= 1.0005 * solution.proofs[0].bound
-
-
-@pytest.mark.parametrize(("pieces", "offcuts"), [(20, 5), (60, 12), (130, 20)])
-def test_the_same_plan_on_a_busy_machine(pieces: int, offcuts: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A clock that leaps by minutes is what a loaded machine looks like: it must make no difference."""
-    problem = house(pieces, offcuts, 5)
-    first = search(problem, Effort())
-    lots, now = Random(pieces), [0.0]
-
-    def leaping() -> float:
-        now[0] += lots.uniform(0, 300)
-        return now[0]
-
-    monkeypatch.setattr("time.monotonic", leaping)
-    assert search(problem, Effort()) == first
 
 
 def test_cutting_again_betters_a_plan_and_leaves_no_piece_out(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -220,16 +203,39 @@ def test_cutting_again_betters_a_plan_and_leaves_no_piece_out(monkeypatch: pytes
     monkeypatch.setattr("listel.plugins.cutting.recut.PIECES", 50)
     problem = house(120, 20, 1)
     plan = start_plan(problem)
-    again = recut(problem, plan, generate(problem, 0, (), plan, loose=1e-4), inf)
+    again = recut(problem, plan, generate(problem, plan, loose=1e-4))
     check_plan(problem, again)
     assert problem.total(again)[0] < problem.total(plan)[0]
+
+
+spec = importlib.util.spec_from_file_location(
+    "bench_one_length", Path(__file__).parents[1] / "benchmarks" / "bench_one_length.py"
+)
+assert spec is not None and spec.loader is not None
+one_length = importlib.util.module_from_spec(spec)
+spec.loader.exec_module(one_length)
+
+
+@pytest.mark.parametrize(
+    "problem",
+    [
+        pytest.param(one_length.schwerin(7, 100), id="after Schwerin and Waescher, 1997 (from memory)"),
+        pytest.param(one_length.waescher(3), id="after Waescher and Gau, 1996 (from memory)"),
+        pytest.param(one_length.triplets(5, 20), id="triplets after Falkenauer, 1996 (from memory)"),
+    ],
+)
+def test_pieces_of_one_stock_length_are_solved_to_the_last_board(problem: Problem) -> None:
+    """Drawn by lot in the manner of published classes; the whole hundred is a benchmark."""
+    solution = search(problem)
+    check_plan(problem, solution.patterns)
+    assert solution.proofs[0].proven
 
 
 # ---------------------------------------------------------------- laws
 
 
 def cost(problem: Problem) -> int:
-    solution = solve(problem, THOROUGH)
+    solution = solve(problem)
     assert solution.proofs[0].proven
     return solution.proofs[0].value
 
@@ -282,5 +288,5 @@ def test_using_up_the_smallest_offcut_loses_least(room: int, piece: int) -> None
         (piece,), (1,), (Stretch(room, limit=1, rack=True), Stretch(room + 900, limit=1, rack=True)), 6, 1200
     )
     assume(piece <= room and room - piece - 6 >= problem.keep)
-    solution = solve(problem, THOROUGH)
+    solution = solve(problem)
     assert solution.patterns[0][0] == 0

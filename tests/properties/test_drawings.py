@@ -169,9 +169,10 @@ def test_no_lettering_overlaps_on_diagrams(
         at += work
     cuts, place = [], 0.0
     for number, length in enumerate(lengths):
-        cuts.append(Cut(f"P{number}", place, place + length))
+        cuts.append(Cut(piece=f"P{number}", start=place, end=place + length))
         place += length + 3
-    board = CutBoard(parts[0][0], place + 50, True, cuts=tuple(cuts), defects=((place, place + 20, "knot"),),
+    board = CutBoard(board=parts[0][0], length=place + 50, bought=True, cuts=tuple(cuts),
+                     defects=((place, place + 20, "knot"),),
                      remnants=((place + 20, place + 50),))  # fmt: skip
     shares = OrderShares("R", "gibbs", "ionic", sum(size for _, size in parts), tuple(parts))
     members = tuple(MemberProportion("R", "frieze", name, top=size, underside=size * 0.9) for name, size in parts)
@@ -182,7 +183,7 @@ def test_no_lettering_overlaps_on_diagrams(
     )
     given_ = (
         Sequence(tuple(made), 3.0),
-        CuttingList((TrimCutting("t", (board, board)),)),
+        CuttingList((TrimCutting(trim="t", boards=(board, board)),)),
         Proportions(members, (shares,)),
         SettingOut(raked=(raked,)),
     )

@@ -135,6 +135,50 @@ def test_without_prices_the_length_bought_is_the_cost() -> None:
     assert "cutting/price-not-surveyed" in said
 
 
+@pytest.mark.parametrize("price", [0.0, 0.001])
+def test_a_board_that_costs_nothing_is_a_board(price: float) -> None:
+    pieces = [piece(f"D{n}", 700 + 37 * n) for n in range(16)]
+    found, said, _, _ = cut(*pieces, stock=(stock(2400, price), stock(3600, 9.0)))
+    line = found.lines[0]
+    assert line.cost == line.bound == 0.0 and line.proven and line.priced and not line.unmade
+    alone = cut(*pieces, stock=(stock(2400, price),))[0].lines[0]
+    assert alone.cost == 0.0 and sum(each.count for each in alone.bought) <= sum(each.count for each in line.bought)
+    assert "cutting/price-not-surveyed" not in said
+
+
+def test_a_list_that_fails_leaves_the_old_file_and_says_why(
+    tmp_path: Path, examples: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from listel.core.commands.cli import main
+
+    def broken(*given: object) -> None:
+        raise ArithmeticError("no plan")
+
+    old = tmp_path / "cuts.csv"
+    old.write_text("as it was")
+    monkeypatch.setattr("listel.plugins.cutting.listing.solve", broken)
+    assert main(["cutting", str(examples / "plain-room.yaml"), "--out", str(old)]) == 2
+    assert old.read_text() == "as it was"
+    told = capsys.readouterr().err
+    assert "no file was written" in told and "no plan" in told
+
+
+def test_the_bench_list_is_the_plan_of_the_statement(examples: Path) -> None:
+    """The list that is watched at the terminal and the list that nobody watches are one."""
+    from listel.core.host.engine import examine as examine_job
+    from listel.core.host.registry import load
+    from listel.core.survey.reading import job_from_text
+    from listel.plugins.cutting.search import WATCH, Watch
+
+    job = job_from_text((examples / "stair-hall.yaml").read_text(encoding="utf-8"))
+    unwatched = examine_job(job, load([])).sheet[CuttingList]
+    token = WATCH.set(Watch(lambda objective, value, bound: None, keep_best=True))
+    try:
+        assert examine_job(job, load([])).sheet[CuttingList] == unwatched
+    finally:
+        WATCH.reset(token)
+
+
 def test_grain_runs_on_in_one_board() -> None:
     pieces = [piece("D1", 900, match="breast", order=1), piece("D2", 1200, match="breast", order=2), piece("D3", 900)]
     found, _, _, _ = cut(*pieces, stock=(stock(2400, 10.0),))
@@ -167,6 +211,14 @@ def test_a_return_is_cut_off_a_longer_length_and_asks_for_no_spare() -> None:
     assert {each.piece for board in cutting.lines[0].boards for each in board.cuts} == {"D-1", "D-2", "D-1r"}
 
 
+@pytest.mark.parametrize(("share", "spares"), [(5, 1), (33, 1), (34, 2)])
+def test_spare_timber_is_a_share_of_the_length_in_pieces_that_serve_for_any(share: float, spares: int) -> None:
+    """Three pieces of 1 m: a third of their length is one piece more."""
+    wanted = [piece("D-1", 1000), piece("D-2", 1000), piece("D-3", 1000)]
+    found, _ = parts(wanted, 3, 4000, share)
+    assert [part.length for part in found if not part.pieces] == [1000] * spares
+
+
 def test_spares_are_as_long_as_the_longest() -> None:
     saw = Cutting(kerf=3, end_trim=0, spare=10)
     found, _, _, _ = cut(piece("D1", 1000), piece("D2", 600), stock=(stock(2400, 10.0),), saw=saw)
@@ -180,12 +232,6 @@ def test_mitres_widen_the_kerf() -> None:
     first, second = found.lines[0].boards[0].cuts
     assert second.start - first.end == pytest.approx(4.2426, abs=1e-4)
     assert "internal mitre" in first.left
-
-
-def test_like_ends_may_share_a_cut() -> None:
-    saw = Cutting(kerf=3, share_cuts=True)
-    found, _, _, _ = cut(piece("D1", 1000), piece("D2", 900), stock=(stock(2400, 10.0),), saw=saw)
-    assert any("share one cut" in note for note in found.lines[0].notes)
 
 
 def test_rack_timber_may_be_priced() -> None:
@@ -253,9 +299,9 @@ def test_a_small_group_never_loads_the_solver() -> None:
     code = (
         "import sys, listel.plugins.cutting.listing\n"
         "from listel.plugins.cutting.problem import Problem, Stretch\n"
-        "from listel.plugins.cutting.search import Effort, solve\n"
+        "from listel.plugins.cutting.search import solve\n"
         "p = Problem((4000, 3000, 900), (2, 1, 2), (Stretch(8000, 30), Stretch(4200, limit=1, rack=True)), 6, 800)\n"
-        "assert solve(p, Effort(5, True)).proofs[0].proven\n"
+        "assert solve(p).proofs[0].proven\n"
         "assert 'highspy' not in sys.modules and 'numpy' not in sys.modules\n"
     )
     ended = subprocess.run([sys.executable, "-W", "error", "-c", code], capture_output=True, text=True, check=False)
@@ -284,13 +330,13 @@ def test_the_demo_surveys_never_load_the_solver(examples: Path) -> None:
 
 def test_without_the_solver_the_everyday_rules_give_the_plan(monkeypatch: pytest.MonkeyPatch) -> None:
     from listel.plugins.cutting.problem import Problem, Stretch
-    from listel.plugins.cutting.search import Effort, search
+    from listel.plugins.cutting.search import search
 
     monkeypatch.setitem(sys.modules, "highspy", None)
     for name in ("settle", "branch", "columns", "master"):
         monkeypatch.delitem(sys.modules, f"listel.plugins.cutting.{name}", raising=False)
     problem = Problem((5000, 3000), (3, 4), (Stretch(8000, 31), Stretch(9900, 41)), 6, 800)
-    solution = search(problem, Effort(2, True))
+    solution = search(problem)
     assert solution.proofs[0].bound <= solution.proofs[0].value == problem.total(solution.patterns)[0]
 
 
@@ -318,8 +364,11 @@ def test_an_interrupt_keeps_the_best_so_far(monkeypatch: pytest.MonkeyPatch) -> 
     def stop(objective: str, value: int, bound: int) -> None:
         raise KeyboardInterrupt
 
-    problem = Problem(tuple(range(5000, 4980, -1)), (1,) * 20, (Stretch(8000, 31), Stretch(10100, 43)), 6, 800)
-    kept = module.search(problem, module.Effort(5, True, stop, keep_best=True))
+    lots = Random(3)
+    sizes = tuple(sorted((lots.randint(900, 4800) for _ in range(24)), reverse=True))
+    problem = Problem(sizes, (1,) * 24, (Stretch(8000, 31), Stretch(10100, 43)), 6, 800)
+    monkeypatch.setattr(module, "purchase_bound", lambda problem: 0)
+    kept = module.search(problem, module.Watch(stop, keep_best=True))
     assert kept.stopped and kept.patterns
     with pytest.raises(KeyboardInterrupt):
-        module.search(problem, module.Effort(5, True, stop))
+        module.search(problem, module.Watch(stop))
