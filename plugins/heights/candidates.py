@@ -232,7 +232,7 @@ def why_set_aside(offer: Offer, chosen: Offer | None, limits: Band, units: Units
 
 def with_range(case: Case, grounds: Grounds) -> Grounds:
     """Grounds of a dado rail with the span of the pedestal over all authors and orders set beside them."""
-    if case.orders.height is None or case.member != "dado-rail":
+    if case.orders.height is None or case.member != "dado-rail" or not case.orders.orders:
         return grounds
     low, high = pedestal_range(case.orders.height)
     span = Input("pedestal over all authors and orders", f"{case.show(low)} to {case.show(high)}")

@@ -109,15 +109,18 @@ def room_spans(job: Job, room: Room) -> tuple[tuple[str, ...], str, Input]:
     return (), "", Input("period of the trim", "not surveyed", assumed=True, note="no period rule can be used")
 
 
-def followed(job: Job, room: Room, spans: tuple[str, ...]) -> tuple[str, str, tuple[Input, ...]]:
-    """The author and the order followed in a room, and why: as the survey chooses, else by period and use."""
+def followed(job: Job, room: Room, spans: tuple[str, ...]) -> tuple[str, str, tuple[Input, ...]] | None:
+    """The author and the order followed in a room, and why: as the survey chooses, else by period and use; None in a
+    period that followed none."""
     table_of = table("followed")
     choices, inputs = job.choices, []
     if choices.author:
         author = choices.author
         inputs.append(Input("author followed", author, line=job.line(choices, "author")))
     else:
-        row = table_of.row(spans[0] if spans else "unknown-period")
+        row = table_of.find(spans[0] if spans else "unknown-period")
+        if row is None:
+            return None
         author = row["author"]
         inputs.append(
             Input("author followed", author, assumed=True, note=f"none chosen; by period. {row.note}".strip())
@@ -135,17 +138,23 @@ def followed(job: Job, room: Room, spans: tuple[str, ...]) -> tuple[str, str, tu
 
 
 def room_orders(job: Job, room: Room) -> RoomOrders:
-    """The room against the orders: every author's, at the order followed or the nearest he gives."""
+    """The room against the orders: every author's, at the order followed or the nearest he gives; none where none is
+    followed."""
     height, grounds = room_height(job, room)
     spans, words, period_input = room_spans(job, room)
-    author, order, inputs = followed(job, room, spans)
-    told = replace(grounds, inputs=(*grounds.inputs, period_input, *inputs))
+    follows = followed(job, room, spans)
+    told = replace(grounds, inputs=(*grounds.inputs, period_input, *(follows[2] if follows else ())))
     marks = room_marks(job, room)
     if height is None:
         return RoomOrders(room=room.name, spans=spans, period=words, marks=marks, grounds=told)
     given = Input("room height", height, "mm", grounds.inputs[0].line)
-    orders = tuple(
-        order_on_wall(one, nearest_order(one, order), height, given, one == author, job.units) for one in authors()
+    orders = (
+        tuple(
+            order_on_wall(one, nearest_order(one, follows[1]), height, given, one == follows[0], job.units)
+            for one in authors()
+        )
+        if follows
+        else ()
     )
     return RoomOrders(
         room=room.name,

@@ -47,15 +47,6 @@ def head_knee(pitch: float, plumb: float, level: float) -> float:
     return (level - plumb) / tan(radians(pitch))
 
 
-def half_riser_level(plumb: float, rise: float) -> float:
-    """Height of a rail on a landing by the old British rule: the height on the flight plus half a riser, mm.
-
-    ``plumb``: above the pitch line, mm; ``rise`` of one step, mm.
-    Source: James Newlands, The Carpenter and Joiner's Assistant, as quoted later (published second-hand).
-    """
-    return plumb + rise / 2
-
-
 def flight_pitch(flight: Flight) -> float | None:
     """The pitch of a flight, degrees: from rise and going where both were taken, else as surveyed."""
     if flight.rise is not None and flight.going:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from listel.core.contract.hooks import hookimpl
+from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage
 from listel.plugins.proportions.results import (
     MemberProportion,
@@ -23,6 +24,12 @@ def listel_stages() -> list[Stage]:
     from listel.plugins.proportions.examining import examine
 
     return [Stage(name="proportions", examine=examine, needs=(WallOrders,), wants=(RailHeights,), gives=(Proportions,))]
+
+
+@hookimpl
+def listel_rules() -> list[Rule]:
+    """Everything the stage can tell."""
+    return list(load_rules(__package__))
 
 
 @hookimpl

@@ -25,7 +25,7 @@ def limit(name: str) -> float:
     return float(table("limits").row(name)["value"])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
     """A member in a room: ``trim`` None where only marks of it were found. ``rails``: the dado and plate rails."""
 

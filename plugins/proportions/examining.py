@@ -31,8 +31,9 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         yield from telling.out_of_time(job, room, orders)
         here = tuple(line for line in rails.lines if line.room == room.name)
         for member, trim in members_in(job, room):
-            line = yield from _member(Case(job, room, member, trim, orders, here))
+            line = yield from _member(Case(job=job, room=room, member=member, trim=trim, orders=orders, rails=here))
             lines.append(line)
+    yield from telling.in_two_pieces(job)
     yield Proportions(tuple(lines), tuple(shares))
 
 
@@ -67,7 +68,14 @@ def order_shares(orders: RoomOrders) -> Iterator[OrderShares]:
     rest = orders.height - sum(size for _, size in parts)
     if rest > 1e-6:
         parts.append(("the rest of the order", rest))
-    yield OrderShares(orders.room, order.printed, order.order, orders.height, tuple(parts), order.grounds)
+    yield OrderShares(
+        room=orders.room,
+        author=order.printed,
+        order=order.order,
+        height=orders.height,
+        parts=tuple(parts),
+        grounds=order.grounds,
+    )
 
 
 def _suggestions(case: Case) -> list[Suggestion]:
@@ -98,7 +106,7 @@ def _member(case: Case) -> Generator[Finding, None, MemberProportion]:
     """One member in one room: yields its findings and returns its line."""
     found = _suggestions(case)
     place, places = _place(case)
-    found += [Suggestion(one.rule, top_low=one.top, top_high=one.top, grounds=one.grounds) for one in places]
+    found += [Suggestion(rule=one.rule, top_low=one.top, top_high=one.top, grounds=one.grounds) for one in places]
     yield from telling.missing_facts(case, place)
     yield from telling.size_findings(case, found)
     yield from telling.place_findings(case, place, places)
@@ -115,15 +123,15 @@ def _member(case: Case) -> Generator[Finding, None, MemberProportion]:
         below = max(0.0, (case.ceiling if case.member == "cornice" else line[0]) - top)
     sized = [] if case.member == "panel-mould" else found
     return MemberProportion(
-        case.room.name,
-        case.member,
-        case.trim_name,
-        case.size,
-        top,
-        underside,
-        below,
-        tuple(found),
-        place.rule if place else "",
-        sizing.verdict(case, sized),
-        place.grounds if place else telling.size_grounds(case, found),
+        room=case.room.name,
+        member=case.member,
+        trim=case.trim_name,
+        size=case.size,
+        top=top,
+        underside=underside,
+        below_ceiling=below,
+        suggestions=tuple(found),
+        chosen_rule=place.rule if place else "",
+        verdict=sizing.verdict(case, sized),
+        grounds=place.grounds if place else telling.size_grounds(case, found),
     )

@@ -26,23 +26,6 @@ def architrave_width(rule: str, width: float, height: float) -> tuple[float, flo
     return base * share(row["low"]), base * share(row["high"])
 
 
-def dressing(rule: str, architrave: float, width: float) -> dict[str, float]:
-    """What goes with an architrave of some width, mm, round an opening of some clear width, mm, by an author's rule:
-    frieze, cornice or the whole entablature over it, the dressing at each side, its crowning moulding, mm.
-
-    Raises KeyError for a rule that is not in the table. Source: the row.
-    """
-    row = table("architraves").row(rule)
-    found = {
-        name: architrave * share(row[name])
-        for name in ("frieze", "cornice", "entablature", "cymatium")
-        if row.get(name) is not None
-    }
-    if row.get("side") is not None:
-        found["side"] = width * share(row["side"])
-    return found
-
-
 def architrave_suggestions(case: Case) -> Iterator[Suggestion]:
     """Every author's architrave over the openings of the room, from the least to the greatest."""
     openings = [opening for _, opening in case.openings()]
@@ -63,7 +46,8 @@ def architrave_suggestions(case: Case) -> Iterator[Suggestion]:
                 for one, _ in sized
             )
             shown = case.show(low) if low == high else f"{case.show(low)} to {case.show(high)}"
-            yield Suggestion(row["says"], low, high, grounds=Grounds(inputs, row["says"], "", shown, row.sources))
+            grounds = Grounds(inputs, row["says"], "", shown, row.sources)
+            yield Suggestion(rule=row["says"], low=low, high=high, grounds=grounds)
 
 
 def _base(row: Row, width: float, height: float | None) -> float:
@@ -81,4 +65,5 @@ def block_suggestions(case: Case) -> Iterator[Suggestion]:
     says = "a little higher than the skirting, 12 to 25 mm"
     shown = f"{case.show(low)} to {case.show(high)}"
     sources = table("limits").row("block-over-low").sources
-    yield Suggestion(says, low, high, 0.0, grounds=Grounds((given,), says, "", shown, sources))
+    grounds = Grounds((given,), says, "", shown, sources)
+    yield Suggestion(rule=says, low=low, high=high, underside=0.0, grounds=grounds)

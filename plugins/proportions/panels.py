@@ -63,7 +63,7 @@ def panel_suggestions(case: Case, zone: tuple[float, float]) -> Iterator[Suggest
                 inputs, "clear length less the margins, shared out", worked, case.show(width), (GEOMETRY,)
             )
             says = f"{place}: {count} {panels}, {case.show(width)} wide"
-            yield Suggestion(says, height, height, zone[0], grounds=grounds)
+            yield Suggestion(rule=says, low=height, high=height, underside=zone[0], grounds=grounds)
 
 
 def clear_stretches(wall: Wall, length: float) -> list[tuple[float, float]]:

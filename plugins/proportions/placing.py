@@ -46,15 +46,18 @@ def picture_rail_places(case: Case) -> list[Place]:
     found = [Place(mark.says, mark.top, mark.grounds, EVIDENCE if mark.here else NEAR) for mark in case.marks]
     found += _wanted(case)
     found += _door_head(case)
-    found += _classical(case)
+    found += _by_rule(case)
     return sorted(found, key=lambda place: place.group)
 
 
 def _wanted(case: Case) -> Iterator[Place]:
-    if case.trim is not None and case.trim.top is not None:
-        given = Input(f"top asked for {case.trim.name}", case.trim.top, "mm", case.job.line(case.trim, "top"))
-        grounds = Grounds((given,), "as the survey asks", "", case.show(case.trim.top), (PRACTICE,))
-        yield Place("the height the survey asks for", case.trim.top, grounds, WANTED)
+    if case.trim is None:
+        return
+    top, line = case.job.top_asked(case.trim, case.room.name)
+    if top is not None:
+        given = Input(f"top asked for {case.trim.name}", top, "mm", line)
+        grounds = Grounds((given,), "as the survey asks", "", case.show(top), (PRACTICE,))
+        yield Place("the height the survey asks for", top, grounds, WANTED)
 
 
 def _door_head(case: Case) -> Iterator[Place]:
@@ -74,25 +77,26 @@ def _door_head(case: Case) -> Iterator[Place]:
     yield Place(row["says"], height + casing, Grounds(inputs, row["says"], worked, shown, row.sources), DOOR_HEAD)
 
 
-def _classical(case: Case) -> Iterator[Place]:
-    """The underside of the entablature of the order followed, held to the trade's habit below ceiling or cornice."""
+def _by_rule(case: Case) -> Iterator[Place]:
+    """The underside of the entablature of the order followed, held to the trade's habit below ceiling or cornice; the
+    middle of the habit where the period followed no order, or its author gives no column."""
     followed, line = case.orders.followed, ceiling_line(case)
-    if followed is None or line is None:
+    if line is None:
         return
-    pedestal, column = followed.part("pedestal"), followed.part("column")
     row = table("picture_rails").row("habit")
     low, high = line[0] - row["high"], line[0] - row["low"]
-    if pedestal is None or column is None:
-        top, worked = (low + high) / 2, "the middle of the habit"
+    pedestal, column = (followed.part("pedestal"), followed.part("column")) if followed else (None, None)
+    if followed is None or pedestal is None or column is None:
+        top, says, sources = (low + high) / 2, f"the middle of {row['says']}", row.sources
+        worked = f"{case.show(low)} to {case.show(high)}"
     else:
         raw = pedestal + column + (case.size or 0.0)
         top = min(max(raw, low), high)
         held = "within the habit" if top == raw else f"held to the habit: {case.show(top)}"
         worked = f"pedestal {case.show(pedestal)} + column {case.show(column)} + the rail = {case.show(raw)}; {held}"
-    says = f"the entablature of the {followed.order.title()} order after {followed.printed}, held to {row['says']}"
-    sources = followed.grounds.sources[:1] + row.sources
-    grounds = Grounds((case.ceiling_input, line[1]), says, worked, case.show(top), sources)
-    yield Place(says, top, grounds, RULE)
+        says = f"the entablature of the {followed.order.title()} order after {followed.printed}, held to {row['says']}"
+        sources = followed.grounds.sources[:1] + row.sources
+    yield Place(says, top, Grounds((case.ceiling_input, line[1]), says, worked, case.show(top), sources), RULE)
 
 
 def picture_rail_suggestions(case: Case) -> Iterator[Suggestion]:
@@ -107,7 +111,7 @@ def picture_rail_suggestions(case: Case) -> Iterator[Suggestion]:
             low, high = line[0] - row["high"], line[0] - row["low"]
             shown = f"{case.show(low)} to {case.show(high)} above the floor"
             grounds = Grounds((case.ceiling_input, line[1]), row["says"], "", shown, row.sources)
-            yield Suggestion(row["says"], top_low=low, top_high=high, grounds=grounds)
+            yield Suggestion(rule=row["says"], top_low=low, top_high=high, grounds=grounds)
     tops = [
         (order.part("pedestal") or 0.0) + (order.part("column") or 0.0)
         for order in case.orders.orders
@@ -118,14 +122,15 @@ def picture_rail_suggestions(case: Case) -> Iterator[Suggestion]:
         shown = f"{case.show(min(tops))} to {case.show(max(tops))} above the floor"
         sources = tuple(dict.fromkeys(source for order in case.orders.orders for source in order.grounds.sources[:1]))
         grounds = Grounds((case.height_input,), says, "", shown, sources)
-        yield Suggestion(says, underside=min(tops), top_low=min(tops), top_high=max(tops), grounds=grounds)
+        yield Suggestion(rule=says, underside=min(tops), top_low=min(tops), top_high=max(tops), grounds=grounds)
 
 
 def standing_place(case: Case) -> Place | None:
     """A skirting or plinth block stands on the floor, a level skirting on the lowest; the survey may ask for a
     skirting's top, above the highest floor, where its board is deep enough."""
-    if case.member == "skirting" and case.trim is not None and case.trim.top:
-        return next(_wanted(case))
+    asked = next(_wanted(case), None)
+    if case.member == "skirting" and asked is not None and asked.top:
+        return asked
     marks = [Place(mark.says, mark.top, mark.grounds) for mark in case.marks if mark.here and mark.top > 0]
     if case.size is not None:
         says = "it stands on the floor" + (", at its lowest where that falls" if case.member == "skirting" else "")

@@ -9,7 +9,7 @@ from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Suggestion:
     """One rule's answer for a member: a size (its height on the wall) and, where the rule places it, its underside."""
 
@@ -22,7 +22,7 @@ class Suggestion:
     grounds: Grounds = told("why", default=Grounds())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class MemberProportion:
     """One member in one room: what the survey gives, what the rules suggest, where it goes. ``top``/``underside``
     are None
@@ -43,7 +43,7 @@ class MemberProportion:
     set_by: tuple[tuple[str, str], ...] = told("keys set by a house rule, with the rule's name", default=())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class OrderShares:
     """The wall against an author's order: heights from floor to ceiling of each part, for the proportion diagram."""
 

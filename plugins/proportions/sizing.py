@@ -45,7 +45,7 @@ def _sized(row: Row, case: Case) -> Suggestion | None:
         low, high = lesser(low, high)
         says += ", less in an upper or service room"
     shown = case.show(low) if low == high else f"{case.show(low)} to {case.show(high)}"
-    return Suggestion(says, low, high, grounds=Grounds(inputs, says, "", shown, row.sources))
+    return Suggestion(rule=says, low=low, high=high, grounds=Grounds(inputs, says, "", shown, row.sources))
 
 
 def lesser(low: float, high: float) -> tuple[float, float]:
@@ -68,33 +68,35 @@ def classical(case: Case) -> Iterator[Suggestion]:
             shown = case.show(size)
             says = f"the {part} of the {followed.order.title()} order after {followed.printed}"
             grounds = replace(followed.grounds, formula=says, worked=shown, result=shown)
-            yield Suggestion(says, size, size, grounds=grounds)
+            yield Suggestion(rule=says, low=size, high=size, grounds=grounds)
     sizes = [size for order in case.orders.orders if (size := order.part(part)) is not None]
     if sizes:
         low, high = min(sizes), max(sizes)
         sources = tuple(dict.fromkeys(source for order in case.orders.orders for source in order.grounds.sources))
         shown = f"{case.show(low)} to {case.show(high)}"
         says = f"the {part} of an order over all authors"
-        yield Suggestion(says, low, high, grounds=Grounds((case.height_input,), says, "", shown, sources))
+        grounds = Grounds((case.height_input,), says, "", shown, sources)
+        yield Suggestion(rule=says, low=low, high=high, grounds=grounds)
 
 
 def verdict(case: Case, found: Sequence[Suggestion]) -> str:
-    """How the surveyed size sits with the rules, in a sentence or two; empty where it or they are lacking."""
+    """How the surveyed size sits with the rules, in a sentence; empty where it or they are lacking."""
     size, sized = case.size, [one for one in found if one.low is not None and one.high is not None]
     if size is None or not sized:
         return ""
     shown = case.show(size)
+    low, high = min(one.low or 0.0 for one in sized), max(one.high or 0.0 for one in sized)
+    reach = case.show(low) if low == high else f"{case.show(low)} to {case.show(high)}"
     outside = outside_all(case, found)
     if outside:
-        low, high = min(one.low or 0.0 for one in sized), max(one.high or 0.0 for one in sized)
         way = "smaller" if outside < 0 else "larger"
-        return f"At {shown} it is {way} than any rule gives; they run from {case.show(low)} to {case.show(high)}."
-    words = {-1: "It is smaller than", 0: "it agrees with", 1: "It is larger than"}
-    lists = {side: [one.rule for one in sized if _side(size, one) == side] for side in (0, -1, 1)}
-    if not lists[0]:
-        return f"At {shown} it lies among the rules, though it agrees with none of them."
-    says = [f"{words[side]} {'; '.join(rules)}" for side, rules in lists.items() if rules]
-    return f"At {shown} {'. '.join(says)}."
+        return f"At {shown} it is {way} than any rule gives: {reach}."
+    agree = [one.rule for one in sized if _side(size, one) == 0]
+    if not agree:
+        return f"At {shown} it fits the range of the rules, {reach}, not any one of them."
+    if len(agree) == len(sized):
+        return f"At {shown} it agrees with {'every rule' if len(sized) > 1 else agree[0]}."
+    return f"At {shown} it agrees with {agree[0]}{f' and {len(agree) - 1} more' if len(agree) > 1 else ''}."
 
 
 def _side(size: float, one: Suggestion) -> int:
@@ -108,11 +110,3 @@ def outside_all(case: Case, found: Sequence[Suggestion]) -> int:
     """-1 where the surveyed size is smaller than every rule's, 1 where it is larger, else 0."""
     sides = {_side(case.size, one) for one in found if one.low is not None} if case.size is not None else set()
     return sides.pop() if len(sides) == 1 else 0
-
-
-def cornice_projection(height: float, order: str) -> float:
-    """How far a cornice stands out, mm: as far as it is high, mm, and a quarter more in the Doric.
-
-    Source: Ware, The American Vignola, 1920, p. 8; Sheraton, Drawing-Book, 1793, p. 166 (published, seen).
-    """
-    return height * (limit("doric-projection") if order == "doric" else 1.0)

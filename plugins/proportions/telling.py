@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from listel.core.contract.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.findings import Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import Row
 from listel.core.survey.job import Job, Room
+from listel.core.survey.units import show_length
 from listel.plugins.heights import RoomOrders
-from listel.plugins.proportions.case import Case, limit, table, trims_in
+from listel.plugins.proportions.case import Case, table, trims_in
 from listel.plugins.proportions.placing import DOOR_HEAD, EVIDENCE, WANTED, Place, ceiling_line
 from listel.plugins.proportions.results import Suggestion
 from listel.plugins.proportions.sizing import outside_all, verdict
+
+RULES = load_rules(__package__)
 
 BY_ROOM_HEIGHT = ("picture-rail", "frieze", "cornice")
 """Members that the room height places."""
@@ -28,23 +32,20 @@ def size_grounds(case: Case, found: Sequence[Suggestion]) -> Grounds:
 def missing_facts(case: Case, place: Place | None) -> Iterator[Finding]:
     """One caution for each fact that was not surveyed, with what it decides."""
     if case.trim is not None and case.size is None:
-        yield not_surveyed(
-            "proportions/section-not-surveyed",
+        yield RULES["section-not-surveyed"].lacking(
             f"the size of {case.trim.name} on the wall",
             f"where its edges come, and how the {case.named} sits with room and period",
             case.where,
         )
     if place is None and case.orders.height is None and case.member in BY_ROOM_HEIGHT:
-        yield not_surveyed(
-            "proportions/room-height-not-surveyed",
+        yield RULES["room-height-not-surveyed"].lacking(
             f"the height of {case.room.name} from floor to ceiling",
             f"where the {case.named} goes",
             case.where,
         )
     lacking = [opening.kind for _, opening in case.openings() if opening.height is None]
     if case.member == "architrave" and lacking:
-        yield not_surveyed(
-            "proportions/opening-height-not-surveyed",
+        yield RULES["opening-height-not-surveyed"].lacking(
             f"the height of {len(lacking)} opening{'s' if len(lacking) > 1 else ''} in {case.room.name}",
             "the length of its architrave, and the rules that measure it by the height",
             case.where,
@@ -52,25 +53,37 @@ def missing_facts(case: Case, place: Place | None) -> Iterator[Finding]:
 
 
 def size_findings(case: Case, found: Sequence[Suggestion]) -> Iterator[Finding]:
-    """Advice where the surveyed size lies outside every rule; a skirting too tall for one board."""
-    if case.trim is None or case.size is None or case.member == "panel-mould":
+    """Advice where the surveyed size lies outside every rule."""
+    if case.trim is None or case.size is None or case.member == "panel-mould" or not outside_all(case, found):
         return
-    if outside_all(case, found):
-        told = verdict(case, found)
-        says = f"The {case.trim.name} in {case.room.name}: {told[0].lower()}{told[1:]}"
-        mend = "Keep it if it matches what survives; otherwise look at the size again."
-        yield Finding("proportions/size-out-of-range", "advice", says, case.where, size_grounds(case, found), mend)
-    if case.member == "skirting" and case.size > limit("one-board") and case.trim.state != "reused":
-        row = table("limits").row("one-board")
-        board = case.show(limit("one-board"))
+    told = verdict(case, found)
+    says = f"The {case.trim.name} in {case.room.name}: {told[0].lower()}{told[1:]}"
+    mend = "Keep it if it matches what survives; otherwise look at the size again."
+    yield RULES["size-out-of-range"].told("advice", says, case.where, size_grounds(case, found), mend, size=case.size)
+
+
+def in_two_pieces(job: Job) -> Iterator[Finding]:
+    """Advice, once for each, where a new skirting is too tall for one board."""
+    row = table("limits").row("one-board")
+    for trim in job.trim:
+        size = trim.section.height
+        if (
+            trim.member != "skirting"
+            or not trim.where
+            or size is None
+            or size <= row["value"]
+            or trim.state == "reused"
+        ):
+            continue
+        line = job.line(trim.section, "height")
+        shown, board = (show_length(one, job.units) for one in (size, row["value"]))
         says = (
-            f"At {case.show(case.size)} high, the {case.trim.name} is more than one board: over {board} a skirting was "
-            "usually made in two pieces, a plain board with its moulding planted above."
+            f"The {trim.name} is {shown} high; over {board} a skirting was usually two pieces, a plain board with its "
+            "moulding planted above."
         )
-        grounds = Grounds(
-            (case.size_input, Input("one board up to", limit("one-board"), "mm")), row.note, "", "", row.sources
-        )
-        yield Finding("proportions/skirting-in-two-pieces", "advice", says, case.where, grounds)
+        given = (Input(f"size of {trim.name}", size, "mm", line), Input("one board up to", row["value"], "mm"))
+        grounds = Grounds(given, row.note, sources=row.sources)
+        yield RULES["skirting-in-two-pieces"].told("advice", says, Where(trim=trim.name, line=line), grounds, size=size)
 
 
 def place_findings(case: Case, place: Place | None, places: Sequence[Place]) -> Iterator[Finding]:
@@ -79,36 +92,38 @@ def place_findings(case: Case, place: Place | None, places: Sequence[Place]) -> 
         says = f"The survey of {case.room.name} tells of a {case.named}, but none is in this job."
         grounds = case.marks[0].grounds if case.marks else Grounds()
         mend = "Leave the marks as they are, or add it to the survey."
-        yield Finding("proportions/mark-without-member", "advice", says, case.where, grounds, mend)
+        yield RULES["mark-without-member"].told("advice", says, case.where, grounds, mend)
         return
     if case.member != "picture-rail" or place is None:
         return
     shown = case.show(place.top)
-    says = f"The top of the picture rail in {case.room.name} goes {shown} above the floor, from {place.rule}."
     line = ceiling_line(case)
+    below = ""
     if line is not None:
         datum = "the ceiling" if line[0] == case.ceiling else "the cornice"
-        says += f" That is {case.show(max(0.0, line[0] - place.top))} below {datum}."
+        below = f", {case.show(max(0.0, line[0] - place.top))} below {datum}"
+    says = f"The top of the picture rail in {case.room.name} goes {shown} above the floor{below}: {place.rule}."
     others = [one for one in places if one is not place and abs(one.top - place.top) >= 1]
     if others:
-        says += "".join(f" It would be {case.show(one.top)} from {one.rule}." for one in others)
-    yield Finding("proportions/picture-rail-placed", "record", says, case.where, place.grounds)
+        says += f" Otherwise {'; '.join(f'{case.show(one.top)}, {one.rule}' for one in others)}."
+    yield RULES["picture-rail-placed"].told("record", says, case.where, place.grounds, top=place.top)
     wish = next((one for one in places if one.group == WANTED), None)
     if place.group == EVIDENCE and wish is not None and abs(wish.top - place.top) >= 1:
         says = f"The survey asks for the picture rail at {case.show(wish.top)}; {place.rule} puts it at {shown}."
         mend = "Agree which is to be followed; the mark comes first here."
-        yield Finding("proportions/wanted-height-gives-way", "caution", says, case.where, place.grounds, mend)
+        yield RULES["wanted-height-gives-way"].told(
+            "caution", says, case.where, place.grounds, mend, wanted=wish.top, marked=place.top
+        )
     if line is not None and place.top > line[0] + 0.5:
         says = f"At {shown} the picture rail in {case.room.name} does not fit below {case.show(line[0])}."
         mend = "Look again at the room height, the cornice and the mark or height given."
-        yield Finding("proportions/picture-rail-over-ceiling", "hold", says, case.where, place.grounds, mend)
+        yield RULES["picture-rail-over-ceiling"].told("hold", says, case.where, place.grounds, mend, top=place.top)
     if place.top < (case.size or 0.0):
         says = f"With its top at {shown} the picture rail in {case.room.name} would reach below the floor."
         mend = "Look again at the mark or height given, and at the floor there."
-        yield Finding("proportions/picture-rail-below-floor", "hold", says, case.where, place.grounds, mend)
+        yield RULES["picture-rail-below-floor"].told("hold", says, case.where, place.grounds, mend, top=place.top)
     if place.group == DOOR_HEAD and any(one.kind == "door" and one.architrave is None for _, one in case.openings()):
-        yield not_surveyed(
-            "proportions/casing-not-surveyed",
+        yield RULES["casing-not-surveyed"].lacking(
             f"the width of the architrave over a door in {case.room.name}",
             "the line of the door head that the picture rail follows",
             case.where,
@@ -132,13 +147,13 @@ def out_of_time(job: Job, room: Room, orders: RoomOrders) -> Iterator[Finding]:
         grounds = Grounds((period,), "the member against the years it was usual", row.note, "", row.sources)
         if "disputed" in standings:
             says = f"Writers disagree whether a {named} was usual in such a room at that time ({orders.period})."
-            yield Finding("proportions/disputed-for-period", "record", says, where, grounds)
+            yield RULES["disputed-for-period"].told("record", says, where, grounds)
         else:
             says = (
                 f"A {named} was unusual in such a room at that time ({orders.period}). Later members are part of a "
                 "house's history; this is a note, not a fault, and taking one out may need consent."
             )
-            yield Finding("proportions/unusual-for-period", "advice", says, where, grounds)
+            yield RULES["unusual-for-period"].told("advice", says, where, grounds)
 
 
 def _member_row(member: str, use: str | None) -> Row | None:

@@ -174,8 +174,12 @@ def test_no_lettering_overlaps_on_diagrams(
     board = CutBoard(board=parts[0][0], length=place + 50, bought=True, cuts=tuple(cuts),
                      defects=((place, place + 20, "knot"),),
                      remnants=((place + 20, place + 50),))  # fmt: skip
-    shares = OrderShares("R", "gibbs", "ionic", sum(size for _, size in parts), tuple(parts))
-    members = tuple(MemberProportion("R", "frieze", name, top=size, underside=size * 0.9) for name, size in parts)
+    shares = OrderShares(
+        room="R", author="gibbs", order="ionic", height=sum(size for _, size in parts), parts=tuple(parts)
+    )
+    members = tuple(
+        MemberProportion(room="R", member="frieze", trim=name, top=size, underside=size * 0.9) for name, size in parts
+    )
     profile = tuple(ProfileElement("ovolo", size / 50, (-1) ** n * 3.0) for n, (_, size) in enumerate(parts))
     trim = Trim("t", "dado-rail", section=Section(60.0, 30.0), profile=profile)
     raked = RakedProfile(

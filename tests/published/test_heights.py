@@ -6,7 +6,7 @@ import pytest
 
 from listel.plugins.heights.candidates import band
 from listel.plugins.heights.orders import order_parts, shared
-from listel.plugins.heights.stairs import foot_knee, half_riser_level, head_knee, pitch_of, plumb_face, square_offset
+from listel.plugins.heights.stairs import foot_knee, head_knee, pitch_of, plumb_face, square_offset
 
 MOXON = "Vignola by Moxon 1673"
 PALLADIO = "Palladio by Richards 1668"
@@ -126,7 +126,6 @@ STAIRS = [
     ("head knee by the half-riser rule, Newlands (second-hand)", head_knee(pitch_of(190, 230), 900, 995), 115, 0.01),
     ("square offset, geometry", square_offset(900, pitch_of(190, 230)), 693.9, 0.1),
     ("plumb depth of a raked face, geometry", plumb_face(63, pitch_of(190, 230)), 81.7, 0.1),
-    ("2 ft 7 in and half a riser, Newlands (second-hand)", half_riser_level(31 * 25.4, 190), 882.4, 0.1),
 ]
 
 

@@ -346,11 +346,26 @@ def results(room: Room) -> dict[type, object]:
         )
     )
     orders = OrderShares(
-        room.name, "gibbs", "ionic", 2950.0, (("pedestal", 590.0), ("column", 1888.0), ("entablature", 472.0)), HALVED
+        room=room.name,
+        author="gibbs",
+        order="ionic",
+        height=2950.0,
+        parts=(("pedestal", 590.0), ("column", 1888.0), ("entablature", 472.0)),
+        grounds=HALVED,
     )
     members = (
-        MemberProportion(room.name, "picture-rail", "picture rail", 50.0, 2230.0, 2180.0, 720.0),
-        MemberProportion(room.name, "skirting", "parlour skirting", 220.0, 220.0, 0.0),
+        MemberProportion(
+            room=room.name,
+            member="picture-rail",
+            trim="picture rail",
+            size=50.0,
+            top=2230.0,
+            underside=2180.0,
+            below_ceiling=720.0,
+        ),
+        MemberProportion(
+            room=room.name, member="skirting", trim="parlour skirting", size=220.0, top=220.0, underside=0.0
+        ),
     )
     heights = RailHeights(
         (RailHeight(room=room.name, trim="parlour dado", top=868.0, underside=805.0, grounds=HALVED),)

@@ -75,10 +75,11 @@ NEXT_DOOR = "    height: 2900\n    evidence: [{kind: twin-house, member: picture
         ({"room": NEXT_DOOR, "trim": "    top: 2200"}, 2200),
         ({"room": NEXT_DOOR}, 2310),
         ({}, 2132),
-        ({"period": "interwar"}, 2900 * 16 / 19 + 50),
-        ({"period": "interwar", "room": "    height: 2900\n    cornice: 200"}, 2900 - 200 - 300),
+        ({"period": "interwar"}, 2900 - 400),
+        ({"period": "interwar", "more": "choices: {author: ware, order: ionic}"}, 2900 * 16 / 19 + 50),
+        ({"period": "edwardian", "openings": "[]", "room": "    height: 2900\n    cornice: 200"}, 2900 - 200 - 300),
     ],
-    ids=["mark", "wish", "twin house", "door head", "order", "order held to the habit"],
+    ids=["mark", "wish", "twin house", "door head", "the habit", "order named", "order held to the habit"],
 )
 def test_a_picture_rail_goes_by_the_first_ground(run: Run, parts: dict[str, str], top: float) -> None:
     found = line(run(**parts))
