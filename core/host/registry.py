@@ -32,6 +32,7 @@ from listel.core.survey.messages import did_you_mean
 
 BUILT_IN = (
     "site",
+    "closure",
     "heights",
     "proportions",
     "setting_out",

@@ -8,6 +8,7 @@ from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.stage import Section, Stage, Step
 from listel.plugins.bonding import Bonding
+from listel.plugins.closure import Closures
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
@@ -43,7 +44,7 @@ def listel_stages() -> list[Stage]:
         Stage(
             name="safety",
             examine=examine,
-            wants=(FixingSchedule, SettingOut, RailHeights, Proportions, Bonding),
+            wants=(FixingSchedule, Closures, SettingOut, RailHeights, Proportions, Bonding),
             gives=(SafetyNotes,),
         ),
     ]

@@ -23,6 +23,7 @@ from listel.core.contract.tables import load_table
 from listel.core.survey.job import GREAT_BRITAIN, Job, Room, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.bonding import Bonding
+from listel.plugins.closure import Closures
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.crossings import edges_of
 from listel.plugins.safety.fabric import hollow_walls, named
@@ -68,13 +69,9 @@ def volume(job: Job, sheet: Sheet, room: Room) -> tuple[float, str] | None:
     if not room.height:
         return None
     height = sum(reading.height for reading in room.height) / len(room.height)
-    setting_out = sheet.get(SettingOut)
-    closure = (
-        next((c for c in setting_out.closures if c.room == room.name and len(c.points) > 2), None)
-        if setting_out
-        else None
-    )
-    if closure:
+    closures = sheet.get(Closures)
+    closure = closures.of(room.name) if closures else None
+    if closure and closure.points:
         pairs = zip(closure.points, (*closure.points[1:], closure.points[0]), strict=True)
         area = abs(sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)) / 2
         return area * height / 1e9, "from the plan"

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.stage import Section, Stage
+from listel.plugins.closure import Closures
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
 from listel.plugins.setting_out.results import (
     Blocked,
     BowCheck,
-    Closure,
     CornerCut,
     Mark,
     Piece,
@@ -21,7 +21,6 @@ from listel.plugins.setting_out.results import (
     Run,
     Segment,
     SettingOut,
-    Suspect,
 )
 from listel.plugins.site import Site
 
@@ -32,7 +31,6 @@ if TYPE_CHECKING:
 __all__ = [
     "Blocked",
     "BowCheck",
-    "Closure",
     "CornerCut",
     "Mark",
     "Piece",
@@ -41,7 +39,6 @@ __all__ = [
     "Run",
     "Segment",
     "SettingOut",
-    "Suspect",
     "profile_path",
 ]
 
@@ -52,12 +49,12 @@ def listel_stages() -> list[Stage]:
     from listel.plugins.setting_out.stage import examine
 
     wants = (RailHeights, Proportions)
-    return [Stage(name="setting_out", examine=examine, needs=(Site,), wants=wants, gives=(SettingOut,))]
+    return [Stage(name="setting_out", examine=examine, needs=(Site, Closures), wants=wants, gives=(SettingOut,))]
 
 
 @hookimpl
 def listel_reckoners() -> list[Reckoner]:
-    """The reckoners ``mitre``, ``sprung``, ``rake``, ``bow`` and ``closure``."""
+    """The reckoners ``mitre``, ``sprung``, ``rake`` and ``bow``."""
     from listel.plugins.setting_out.reckoners import reckoners
 
     return reckoners()

@@ -9,20 +9,6 @@ from __future__ import annotations
 from math import atan2, cos, degrees, radians, sin, tan
 
 
-def through_room(angle: float, kind: str) -> float:
-    """The plan angle through the room [deg], from what a bevel reads at an ``internal`` or ``external`` corner [deg].
-
-    Raises ValueError if a corner cannot have that angle. Source: plane geometry, derived.
-    """
-    if not 0 < angle < 360:
-        raise ValueError(
-            f"a corner of {angle:g} degrees cannot be: give the angle as the bevel reads it, between 0 and 360"
-        )
-    if abs(angle - 180) < 1e-9:
-        raise ValueError("a corner of 180 degrees is a straight wall: leave it out, or measure it again")
-    return angle if kind == "internal" else 360.0 - angle
-
-
 def cut_angle(theta: float) -> float:
     """Angle of the mitre from the length of the moulding [deg]: half of the corner. Source: plane geometry, derived."""
     return min(theta, 360.0 - theta) / 2

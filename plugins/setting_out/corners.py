@@ -5,50 +5,16 @@ from __future__ import annotations
 
 from math import cos, radians
 
-from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Grounds, Input
 from listel.core.survey.job import Corner, Job, Room, Trim, Wall
-from listel.plugins.setting_out.angles import cut_angle, face_allowance, joint_gap, saw_reading, through_room
+from listel.plugins.closure import corner_theta, tolerance
+from listel.plugins.setting_out.angles import cut_angle, face_allowance, joint_gap, saw_reading
 from listel.plugins.setting_out.compound import rake_turning_corner, sprung_cut
 from listel.plugins.setting_out.results import CornerCut, PieceEnd
-from listel.plugins.setting_out.settings import allowance, allowed, tolerance
+from listel.plugins.setting_out.settings import allowance, allowed
 
 CLEAR = ("clear", "wax", "oil")
 UNDERCUT = ("scotia", "quirk")
-
-
-def corner_theta(corner: Corner | None) -> float | None:
-    """The corner angle through the room [deg]; None where it was not surveyed or cannot be."""
-    if corner is None or corner.angle is None or corner_fault(corner):
-        return None
-    return through_room(corner.angle, corner.kind)
-
-
-def corner_fault(corner: Corner) -> str:
-    """What is wrong with a corner's reading, in words; empty where nothing is."""
-    if corner.angle is None:
-        return ""
-    if corner.angle == 180 or corner.angle >= 360:
-        return f"reads {corner.angle:g} degrees, which is no corner"
-    if corner.angle > 180:
-        other = "external" if corner.kind == "internal" else "internal"
-        cannot = f"reads {corner.angle:g} degrees as an {corner.kind} corner, which cannot be"
-        return f"{cannot}: it is {other}, {360 - corner.angle:g} degrees"
-    return "reads 0 degrees, which cannot be" if corner.angle <= 0 else ""
-
-
-def corner_faults(job: Job, room: Room) -> list[Finding]:
-    """A hold for each corner whose reading cannot be."""
-    return [
-        Finding(
-            "setting-out/corner-cannot-be",
-            "hold",
-            f"The corner at the right end of wall {wall.name} {fault}.",
-            Where(room.name, wall.name, line=job.line(wall.corner, "angle")),
-            mend="measure the corner again with the bevel",
-        )
-        for wall in room.walls
-        if wall.corner is not None and (fault := corner_fault(wall.corner))
-    ]
 
 
 def joint_for(trim: Trim, corner: Corner | None, raking: bool = False) -> tuple[str, str]:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 
-from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Where, not_surveyed
+from listel.core.contract.findings import Finding, Where, not_surveyed
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
 from listel.plugins.setting_out.member_lines import UPPER, Stretch
@@ -164,52 +163,3 @@ def free_stretches(stretch: Stretch, in_the_way: list[Obstacle]) -> list[Free]:
     if stretch.end > at + LEAST_BLOCK:
         free.append(Free(at, stretch.end, kind, stretch.end_at))
     return free
-
-
-def wall_faults(job: Job, room: Room, wall: Wall) -> list[Finding]:
-    """Openings that overlap each other or run past the end of their wall: holds, for nothing on that wall can be
-    right."""
-    found: list[Finding] = []
-    show = lengths(job)
-    length = wall.length.value if wall.length else None
-    ordered = sorted(wall.openings, key=lambda opening: opening.at)
-    for first, second in pairwise(ordered):
-        if second.at < first.end and not _one_above_other(first, second):
-            found.append(
-                Finding(
-                    "setting-out/openings-overlap",
-                    "hold",
-                    f"On wall {wall.name} the {opening_name(job, first)} and the {opening_name(job, second)} "
-                    "overlap: one of "
-                    "the readings is wrong.",
-                    Where(room.name, wall.name, station=second.at, line=job.line(second, "at")),
-                    Grounds(sources=(GEOMETRY,)),
-                    mend="measure both openings again",
-                )
-            )
-    for opening in ordered:
-        if length is not None and opening.end > length + 1:
-            found.append(
-                Finding(
-                    "setting-out/opening-past-wall",
-                    "hold",
-                    f"On wall {wall.name} the {opening_name(job, opening)} ends at {show(opening.end)}, past "
-                    "the end of "
-                    f"the wall at {show(length)}.",
-                    Where(room.name, wall.name, station=opening.end, line=job.line(opening, "at")),
-                    Grounds(sources=(GEOMETRY,)),
-                    mend="measure the wall and the opening again",
-                )
-            )
-    return found
-
-
-def _one_above_other(first: Opening, second: Opening) -> bool:
-    """Whether two openings stand one above the other, and so may share stations."""
-
-    def span(opening: Opening) -> tuple[float, float]:
-        low = opening.sill or 0.0
-        return low, HIGHEST if opening.height is None else low + opening.height
-
-    (low, high), (other_low, other_high) = span(first), span(second)
-    return high <= other_low or other_high <= low

@@ -8,9 +8,9 @@ from math import atan, degrees
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
+from listel.plugins.closure import corner_theta
 from listel.plugins.setting_out.angles import plumb_on_leaning_walls, unequal_mitre
 from listel.plugins.setting_out.compound import rake_mismatch, sprung_cut
-from listel.plugins.setting_out.corners import corner_theta
 from listel.plugins.setting_out.results import CornerCut, Mark, Run
 from listel.plugins.setting_out.settings import allowed
 from listel.plugins.setting_out.spans import apart

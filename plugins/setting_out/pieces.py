@@ -9,7 +9,8 @@ from dataclasses import dataclass, field, replace
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_fine
-from listel.plugins.setting_out.corners import corner_end, corner_line, corner_theta
+from listel.plugins.closure import corner_theta
+from listel.plugins.setting_out.corners import corner_end, corner_line
 from listel.plugins.setting_out.ends import (
     HEAD_MITRE,
     SQUARE,

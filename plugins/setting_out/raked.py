@@ -5,8 +5,8 @@ from __future__ import annotations
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
+from listel.plugins.closure import corner_theta
 from listel.plugins.setting_out.compound import HATFIELD, easing_tangent, rake_mismatch, raked_height
-from listel.plugins.setting_out.corners import corner_theta
 from listel.plugins.setting_out.profile import profile_faults, profile_points
 from listel.plugins.setting_out.results import RakedProfile, Run
 from listel.plugins.setting_out.settings import allowance, lengths

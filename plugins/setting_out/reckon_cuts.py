@@ -8,13 +8,13 @@ from typing import Any
 
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.contract.reckoning import Reckoning
+from listel.plugins.closure import assumed, through_room
 from listel.plugins.setting_out.angles import (
     cut_angle,
     face_allowance,
     joint_gap,
     mitre_line,
     saw_reading,
-    through_room,
     unequal_mitre,
 )
 from listel.plugins.setting_out.compound import (
@@ -27,7 +27,6 @@ from listel.plugins.setting_out.compound import (
     rake_turning_corner,
     sprung_cut,
 )
-from listel.plugins.setting_out.settings import allowed
 from listel.plugins.site import pitch_of
 
 Given = Mapping[str, Any]
@@ -82,7 +81,7 @@ def mitre(given: Given) -> Reckoning:
     if projection is not None:
         inputs.append(Input("projection", projection, "mm"))
         allowance = face_allowance(projection, theta)
-        sigma, shown, _ = allowed("bevel")
+        sigma, shown = assumed("bevel")
         error = given["error"] if given["error"] is not None else sigma
         inputs.append(Input("error of the angle", error, "deg") if given["error"] is not None else shown)
         gap = joint_gap(projection, theta, error)

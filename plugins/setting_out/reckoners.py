@@ -1,10 +1,10 @@
-"""The reckoners ``mitre``, ``sprung``, ``rake``, ``bow`` and ``closure``, with their options."""
+"""The reckoners ``mitre``, ``sprung``, ``rake`` and ``bow``, with their options."""
 
 from __future__ import annotations
 
 from listel.core.contract.reckoning import Option, Reckoner
 from listel.plugins.setting_out.reckon_cuts import mitre, rake, sprung
-from listel.plugins.setting_out.reckon_walls import bow, closure
+from listel.plugins.setting_out.reckon_walls import bow
 
 KINDS = ("internal", "external")
 
@@ -67,18 +67,5 @@ def reckoners() -> list[Reckoner]:
                 Option("clear", "flag", "true where the finish is clear"),
             ),
             bow,
-        ),
-        Reckoner(
-            "closure",
-            "Whether walls and corners of a room close",
-            (
-                Option("side", "length", "length of a wall, in order round the room", required=True, many=True),
-                Option(
-                    "angle", "angle", "angle through the room at the right end of that wall", required=True, many=True
-                ),
-                Option("tape", "length", "one-sigma uncertainty of the tape"),
-                Option("bevel", "angle", "one-sigma uncertainty of the bevel"),
-            ),
-            closure,
         ),
     ]

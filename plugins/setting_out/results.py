@@ -1,4 +1,4 @@
-"""What ``setting_out`` gives: closure, levels, corners, runs, pieces with their cuts, and marks on the wall.
+"""What ``setting_out`` gives: levels, corners, runs, pieces with their cuts, and marks on the wall.
 
 Angles: ``cut_angle`` is from the length of the moulding; ``saw_reading`` is what a saw shows whose scale reads 0 for a
 square cut (90 less the cut angle). Both are always given.
@@ -17,38 +17,6 @@ Point = tuple[float, float]
 SetBy = tuple[tuple[str, str], ...]
 FLOOR_THERE = "the floor there"
 """What the height of a mark is counted from, away from stairs."""
-
-
-@dataclass(frozen=True)
-class Suspect:
-    """One reading that alone, corrected, would close the room. ``what``: "wall C length" or "corner B/C angle"."""
-
-    what: str = told("the reading")
-    wall: str = told("the wall it stands on")
-    reads: float = told("what the survey says", "mm or deg")
-    would_close: float = told("what would close the room", "mm or deg")
-    leaves: float = told("misclosure left then", "mm")
-    slip: str = told("the slip that would explain it, or empty", default="")
-    likelihood: float = told("rank weight, greatest first", default=0.0)
-
-
-@dataclass(frozen=True)
-class Closure:
-    """Whether a room's survey closes. ``closed`` None: not enough was surveyed to tell."""
-
-    LINE: ClassVar[str] = "closure"
-    room: str = told("the room")
-    closed: bool | None = told("whether it closes within the tolerances; none: cannot be told", default=None)
-    says: str = told("the verdict in words", default="")
-    misclosure: float | None = told("length of the misclosure", "mm", None)
-    allowed: float | None = told("misclosure that tape and bevel explain", "mm", None)
-    angle_error: float | None = told("sum of interior angles less what it should be", "deg", None)
-    precision: float | None = told("perimeter over misclosure, the n of 1:n", "", None)
-    points: tuple[tuple[float, float], ...] = told("corner points as adjusted, wall starts in order", "mm", ())
-    raw_points: tuple[tuple[float, float], ...] = told("corner points as surveyed", "mm", ())
-    suspects: tuple[Suspect, ...] = told("readings that could be wrong", default=())
-    grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule", default=())
 
 
 @dataclass(frozen=True)
@@ -249,7 +217,6 @@ class SettingOut:
     """Everything from the survey to what the saw is set to. ``returns`` are cut like pieces, and glued to one before it
     is fixed."""
 
-    closures: tuple[Closure, ...] = ()
     corners: tuple[CornerCut, ...] = ()
     runs: tuple[Run, ...] = ()
     pieces: tuple[Piece, ...] = ()

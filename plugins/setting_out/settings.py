@@ -1,4 +1,4 @@
-"""The plugin's own settings, and the survey's tolerances: each value with the Input that shows where it comes from."""
+"""The plugin's own settings: each value with the Input that shows where it comes from."""
 
 from __future__ import annotations
 
@@ -23,25 +23,6 @@ def allowed(name: str) -> tuple[float, Input, tuple[Source, ...]]:
         Input(row["says"], float(row["value"]), row["unit"], assumed=True, note="allowance"),
         row.sources,
     )
-
-
-LEAST_ERROR = {"tape": 0.1, "bevel": 0.01}
-"""The least one-sigma error that a tape [mm] and a bevel [deg] are taken to have."""
-
-
-def tolerance(job: Job, name: str) -> tuple[float, Input]:
-    """One-sigma uncertainty of ``tape`` [mm], ``bevel`` [deg] or ``level`` [mm]: the survey's, else assumed. No tape
-    or bevel is taken to be without error."""
-    surveyed: float | None = getattr(job.tolerances, name)
-    if surveyed is None:
-        value, shown, _ = allowed(name)
-        return value, shown
-    unit, line = "deg" if name == "bevel" else "mm", job.line(job.tolerances, name)
-    least = LEAST_ERROR.get(name, 0.0)
-    if surveyed < least:
-        note = f"the survey says {surveyed:g}; no {name} is without error"
-        return least, Input(f"uncertainty of the {name}", least, unit, line, assumed=True, note=note)
-    return surveyed, Input(f"uncertainty of the {name}", surveyed, unit, line)
 
 
 def longest_piece(job: Job, trim: Trim) -> tuple[float, Input]:

@@ -7,12 +7,10 @@ from math import hypot
 
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
+from listel.plugins.closure import Closures, doubted_corners
 from listel.plugins.setting_out.bows import check_bows
 from listel.plugins.setting_out.ceilings import datum_faults, members_over, members_under, past_corners
-from listel.plugins.setting_out.closure import closures, doubted_corners
-from listel.plugins.setting_out.corners import corner_faults
 from listel.plugins.setting_out.levels import mark_out, on_the_floor
-from listel.plugins.setting_out.obstacles import wall_faults
 from listel.plugins.setting_out.odd_corners import (
     corners_apart,
     leaning_corners,
@@ -21,7 +19,7 @@ from listel.plugins.setting_out.odd_corners import (
 )
 from listel.plugins.setting_out.pieces import cut_pieces
 from listel.plugins.setting_out.raked import raked_profiles
-from listel.plugins.setting_out.results import Closure, SettingOut
+from listel.plugins.setting_out.results import SettingOut
 from listel.plugins.setting_out.returns import return_pieces
 from listel.plugins.setting_out.runs import lay_out
 from listel.plugins.setting_out.spans import EyeLines
@@ -30,13 +28,8 @@ from listel.plugins.site import Site
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings and the :class:`SettingOut` of a job."""
-    for room in job.rooms:
-        yield from corner_faults(job, room)
-        for wall in room.walls:
-            yield from wall_faults(job, room, wall)
     yield from datum_faults(job, sheet[Site])
-    closed, says = closures(job)
-    yield from says
+    closed = sheet[Closures]
     laid = lay_out(job, sheet)
     yield from laid.findings
     cut = cut_pieces(job, sheet[Site], laid.runs, eye_lines(job, closed), doubted_corners(closed))
@@ -56,7 +49,6 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     raked, says = raked_profiles(job, runs)
     yield from says
     yield SettingOut(
-        closures=tuple(closed),
         corners=tuple(cut.corners),
         runs=tuple(runs),
         pieces=tuple(cut.pieces),
@@ -68,10 +60,10 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     )
 
 
-def eye_lines(job: Job, closed: list[Closure]) -> EyeLines:
+def eye_lines(job: Job, closed: Closures) -> EyeLines:
     """For each wall of the rooms that close, the stations [mm] seen straight ahead as one comes in by a door."""
     found: dict[tuple[str, str], tuple[float, ...]] = {}
-    for closure in closed:
+    for closure in closed.lines:
         points, walls = closure.points, job.room(closure.room).walls
         if not points:
             continue

@@ -9,6 +9,7 @@ from math import atan2, copysign, cos, hypot, pi, radians, sin
 from listel.core.host.engine import Outcome
 from listel.core.survey.job import Room, Wall
 from listel.core.survey.units import show_angle, show_length
+from listel.plugins.closure import Closures
 from listel.plugins.setting_out import Piece, SettingOut
 from listel.reports.drawings.layout import Entry, legend, note, nothing, scale_for, scale_line
 from listel.reports.drawings.paper import (
@@ -35,7 +36,7 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
     the_room = outcome.job.room(room)
     title = f"{room}, plan"
     setting_out = outcome.sheet.get(SettingOut)
-    sides = _sides(the_room, setting_out)
+    sides = _sides(the_room, outcome.sheet.get(Closures))
     if sides is None:
         return nothing(title, "The room is not drawn in plan: its lengths and corner angles were not all surveyed.")
     xs = [x for side in sides for x, _ in side]
@@ -86,9 +87,9 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
     return paper.finish(title, alt, scale_said)
 
 
-def _sides(room: Room, setting_out: SettingOut | None) -> list[tuple[Point, Point]] | None:
+def _sides(room: Room, closures: Closures | None) -> list[tuple[Point, Point]] | None:
     """Each wall's ends in plan: from the closure where it has them, else walked by length and angle."""
-    closure = next((c for c in setting_out.closures if c.room == room.name), None) if setting_out else None
+    closure = closures.of(room.name) if closures else None
     if closure and len(closure.points) == len(room.walls) > 2:
         points = closure.points
         return list(zip(points, (*points[1:], points[0]), strict=True))

@@ -12,9 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from room_shapes import fair, read, room
 
-from listel.plugins.setting_out.closure import judge
-from listel.plugins.setting_out.suspects import Reading, doubts, misclosure, slips
-from listel.plugins.setting_out.traverse import conditions, expected_misclosure, spread_of
+from listel.plugins.closure.conditions import conditions, expected_misclosure, spread_of
+from listel.plugins.closure.judging import judge
+from listel.plugins.closure.suspects import Reading, doubts, misclosure, slips
 from listel.plugins.site import angle_error, compass_rule, courses_of, spread_angles, walk
 
 Point = tuple[float, float]

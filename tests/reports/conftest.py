@@ -37,6 +37,7 @@ from listel.core.survey.job import (
     Work,
 )
 from listel.plugins.bonding import Bond, Bonding
+from listel.plugins.closure import Closure, Closures
 from listel.plugins.cutting import Cut, CutBoard, CuttingList, Purchase, TrimCutting
 from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule
 from listel.plugins.heights import RailHeight, RailHeights
@@ -44,7 +45,6 @@ from listel.plugins.proportions import MemberProportion, OrderShares, Proportion
 from listel.plugins.safety import SafetyNotes, Zone
 from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import (
-    Closure,
     CornerCut,
     Mark,
     Piece,
@@ -187,28 +187,6 @@ def setting_out(room: Room) -> SettingOut:
                 grounds=HALVED,
             )
         )
-    points = (
-        (0.0, 0.0),
-        (4861.5, 0.0),
-        (4779.0, 3639.0),
-        (3080.0, 3610.0),
-        (3085.0, 3210.0),
-        (1585.0, 3190.0),
-        (1580.0, 3590.0),
-        (-120.0, 3570.0),
-    )
-    closure = Closure(
-        room.name,
-        True,
-        "The survey closes to 9 mm, within what tape and bevel explain.",
-        9.0,
-        24.0,
-        0.2,
-        1800.0,
-        points=points,
-        raw_points=points,
-        grounds=HALVED,
-    )
     raked = RakedProfile(
         room.name,
         "parlour dado",
@@ -220,7 +198,33 @@ def setting_out(room: Room) -> SettingOut:
             for x, y in ((0.0, 0.0), (20.0, 0.0), (22.0, 15.0), (28.0, 40.0), (12.0, 55.0), (10.0, 63.0), (0.0, 63.0))
         ),
     )
-    return SettingOut((closure,), tuple(corners), tuple(runs), tuple(pieces), tuple(marks), raked=(raked,))
+    return SettingOut(tuple(corners), tuple(runs), tuple(pieces), tuple(marks), raked=(raked,))
+
+
+def closures(room: Room) -> Closures:
+    points = (
+        (0.0, 0.0),
+        (4861.5, 0.0),
+        (4779.0, 3639.0),
+        (3080.0, 3610.0),
+        (3085.0, 3210.0),
+        (1585.0, 3190.0),
+        (1580.0, 3590.0),
+        (-120.0, 3570.0),
+    )
+    says = "The survey closes to 9 mm, within what tape and bevel explain."
+    line = Closure(
+        room=room.name,
+        closed=True,
+        says=says,
+        misclosure=9.0,
+        allowed=24.0,
+        angle_error=0.2,
+        precision=1800.0,
+        points=points,
+        grounds=HALVED,
+    )
+    return Closures((line,))
 
 
 def fixing_schedule(room: Room) -> FixingSchedule:
@@ -390,6 +394,7 @@ def results(room: Room) -> dict[type, object]:
         )
     )
     given = (
+        closures(room),
         setting_out(room),
         fixing_schedule(room),
         steps(),

@@ -11,6 +11,7 @@ from invented_house import invented_house
 from listel.core.host.engine import Outcome, examine
 from listel.core.host.registry import load
 from listel.core.survey.reading import job_from_text
+from listel.plugins.closure import Closures
 from listel.plugins.cutting import CuttingList
 from listel.plugins.setting_out import SettingOut
 from listel.reports.statement import render, render_site
@@ -29,7 +30,7 @@ def house() -> Outcome:
 
 
 def test_every_room_closes_and_every_stage_ran(house: Outcome) -> None:
-    closures = house.sheet[SettingOut].closures
+    closures = house.sheet[Closures].lines
     assert [closure.room for closure in closures] == [room.name for room in house.job.rooms]
     assert all(closure.closed for closure in closures)
     assert [ran.stage for ran in house.ran if ran.fault] == []

@@ -11,6 +11,8 @@ import pytest
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Corner, Job, Opening, Place, Reading, Room, Section, Trim, Wall
+from listel.plugins.closure import Closures
+from listel.plugins.closure.stage import examine as close
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.setting_out.stage import examine
 from listel.plugins.site import Site, site_of
@@ -65,7 +67,9 @@ def trim() -> Callable[..., Trim]:
 def set_out() -> Callable[..., Set]:
     def run(room: Room, *trims: Trim, **more: Any) -> Set:
         job = Job("test", rooms=(room,), trim=trims, **more)
-        *findings, out = examine(job, Sheet({Site: site_of(job)}))
+        site = Sheet({Site: site_of(job)})
+        *_, closures = close(job, site)
+        *findings, out = examine(job, Sheet({Site: site[Site], Closures: closures}))
         assert isinstance(out, SettingOut)
         return Set(out, tuple(findings))
 

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Choices, Flight, FlightWall, Job, LevelReading, Room
+from listel.plugins.closure import Closures
 from listel.plugins.heights import RailHeight, RailHeights, StationHeight
 from listel.plugins.setting_out.levels import (
     board_needed,
@@ -126,7 +127,8 @@ def test_the_worst_corner_of_a_rail_is_named(trim, wall) -> None:
         stations=tuple(StationHeight(name, at, 950, level) for name, at, level in levels),
     )
     job = Job("test", rooms=(Room("Parlour", extent="part", walls=walls),), trim=(trim(projection=20),))
-    found = list(examine(job, Sheet({Site: site_of(job), RailHeights: RailHeights((rail,))})))
+    sheet = Sheet({Site: site_of(job), Closures: Closures(), RailHeights: RailHeights((rail,))})
+    found = list(examine(job, sheet))
     told = [each for each in found if isinstance(each, Finding) and each.rule == "setting-out/out-of-level-corner"]
     assert [finding.where.wall for finding in told] == ["B"]
     assert told[0].grounds.result == "3.10 mm" and told[0].weight == "advice"

@@ -89,18 +89,6 @@ def test_wall_of_no_length_gives_no_run_and_says_so(set_out, trim, wall) -> None
     assert found.rules().count("wall-length") == 1
 
 
-def test_openings_that_overlap_hold_the_job(set_out, trim, wall) -> None:
-    other = Opening("cupboard", 2300, 500, 2000)
-    room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(DOOR, other)),))
-    assert set_out(room, trim()).finding("openings-overlap").weight == "hold"
-
-
-def test_opening_past_the_end_of_its_wall_holds_the_job(set_out, trim, wall) -> None:
-    room = Room("Parlour", extent="part", walls=(wall("A", 2000, openings=(DOOR,)),))
-    found = set_out(room, trim())
-    assert "2400 mm" in found.finding("opening-past-wall").says
-
-
 def test_a_place_with_stations_stops_where_it_says(set_out, trim, square_room) -> None:
     found = set_out(square_room, trim(where=(Place("Parlour", ("C",), 500, 2500),)))
     (run,) = found.out.runs

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp, hypot, log
 
 from listel.core.contract.tables import load_table
-from listel.plugins.setting_out.settings import allowance
-from listel.plugins.setting_out.traverse import conditions, estimate
+from listel.plugins.closure.conditions import conditions, estimate
+from listel.plugins.closure.settings import allowance
 from listel.plugins.site import spread_angles, walk
 
 INCH = 25.4
@@ -26,7 +26,7 @@ class Reading:
     others: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Doubt:
     """A reading that alone could be wrong: its ``number`` (sides, then angles), the ``value`` that would close the
     room, the misclosure that it ``leaves`` [mm], the ``slip`` that explains it (or ""), and its ``likelihood`` among
@@ -36,7 +36,7 @@ class Doubt:
     value: float
     leaves: float
     slip: str
-    likelihood: float
+    likelihood: float = 0.0
 
 
 def misclosure(sides: Sequence[float], angles: Sequence[float]) -> float:
@@ -59,7 +59,7 @@ def doubts(readings: Sequence[Reading], tape: float, bevel: float, imperial: boo
         if best is not None:
             score, value, slip = best
             leaves = misclosure(*_split(_with(readings, number, value)))
-            scored.append((score, Doubt(number, value, leaves, slip, 0.0)))
+            scored.append((score, Doubt(number=number, value=value, leaves=leaves, slip=slip)))
     if not scored:
         return []
     top = max(score for score, _ in scored)
@@ -67,7 +67,7 @@ def doubts(readings: Sequence[Reading], tape: float, bevel: float, imperial: boo
     total = sum(exp(score - top) for score, _ in scored)
     ranked = [(exp(score - top) / total, doubt) for score, doubt in scored]
     ranked.sort(key=lambda pair: (-round(pair[0], 9), pair[1].number))
-    return [Doubt(each.number, each.value, each.leaves, each.slip, share) for share, each in ranked]
+    return [replace(each, likelihood=share) for share, each in ranked]
 
 
 def _ways(

@@ -9,93 +9,99 @@ import pytest
 from listel.core.survey.job import Reading, Room, Tolerances
 
 
-def test_room_that_closes_says_so_and_is_adjusted(set_out, trim, square_room) -> None:
-    found = set_out(square_room, trim())
-    (closure,) = found.out.closures
+def test_room_that_closes_says_so_and_is_adjusted(close, square_room) -> None:
+    found = close(square_room)
+    closure = found.closure
     assert closure.closed and closure.misclosure == pytest.approx(0, abs=1e-6)
     assert [(round(x), round(y)) for x, y in closure.points] == [(0, 0), (4000, 0), (4000, -3000), (0, -3000)]
     assert found.finding("closes").weight == "record"
 
 
-def test_swapped_digits_are_named_before_anything_is_cut(set_out, trim, square_room) -> None:
+def test_swapped_digits_are_named_before_anything_is_cut(close, square_room) -> None:
     # C is 4000 in truth and A reads 3462 swapped as 3642 in a room that is 3462 wide.
     lengths = {"A": 3462, "B": 3000, "C": 3642, "D": 3000}
     room = replace(square_room, walls=tuple(replace(w, length=Reading(lengths[w.name])) for w in square_room.walls))
-    found = set_out(room, trim(), tolerances=Tolerances(tape=1.5, bevel=0.3))
+    found = close(room, tolerances=Tolerances(tape=1.5, bevel=0.3))
     hold = found.finding("does-not-close")
     assert hold.weight == "hold"
     assert "Wall C reads 3642 mm; 3462 mm would close the room to 0 mm, two digits changed places" in hold.says
     assert "Walls A and C are parallel" in hold.says
-    (closure,) = found.out.closures
+    closure = found.closure
     assert {suspect.wall for suspect in closure.suspects[:2]} == {"A", "C"}
-    assert closure.points == () and len(closure.raw_points) == 4
+    assert closure.points == () and not closure.closed
 
 
-def test_bevel_read_from_the_other_side_is_named(set_out, trim, wall) -> None:
+def test_bevel_read_from_the_other_side_is_named(close, wall) -> None:
     from listel.core.survey.job import Room
 
     walls = (wall("A", 4000, 60), wall("B", 3000, 120), wall("C", 4000, 120), wall("D", 3000, 120))
-    (closure,) = set_out(Room("Parlour", extent="whole", walls=walls), trim()).out.closures
+    closure = close(Room("Parlour", extent="whole", walls=walls)).closure
     assert closure.suspects[0].what == "corner A/B angle" or closure.suspects[0].what == "corner C/D angle"
     assert closure.suspects[0].would_close == 60 or closure.suspects[0].would_close == 120
     assert closure.suspects[0].slip == "the bevel read from the other side"
 
 
-def test_two_readings_that_disagree_hold_the_job_and_the_right_one_is_named(set_out, trim, square_room) -> None:
+def test_two_readings_that_disagree_hold_the_job_and_the_right_one_is_named(close, square_room) -> None:
     walls = tuple(replace(w, length=Reading(4000, 4190)) if w.name == "A" else w for w in square_room.walls)
-    found = set_out(replace(square_room, walls=walls), trim(), tolerances=Tolerances(tape=1.5, bevel=0.2))
+    found = close(replace(square_room, walls=walls), tolerances=Tolerances(tape=1.5, bevel=0.2))
     assert found.finding("readings-disagree").weight == "hold"
-    suspect = found.out.closures[0].suspects[0]
+    suspect = found.closure.suspects[0]
     assert (suspect.wall, suspect.would_close, suspect.slip) == ("A", 4000, "the other of its two readings")
 
 
-def test_readings_within_the_tape_agree(set_out, trim, square_room) -> None:
+def test_readings_within_the_tape_agree(close, square_room) -> None:
     walls = tuple(replace(w, length=Reading(4000, 4001)) if w.name == "A" else w for w in square_room.walls)
-    assert "readings-disagree" not in set_out(replace(square_room, walls=walls), trim()).rules()
+    assert "readings-disagree" not in close(replace(square_room, walls=walls)).rules()
 
 
-def test_room_surveyed_in_part_gets_no_closure_and_says_so(set_out, trim, square_room) -> None:
-    found = set_out(replace(square_room, extent="part"), trim())
-    assert found.out.closures[0].closed is None
+def test_room_surveyed_in_part_gets_no_closure_and_says_so(close, square_room) -> None:
+    found = close(replace(square_room, extent="part"))
+    assert found.closure.closed is None
     assert "in part" in found.finding("part-surveyed").says
 
 
-def test_missing_angle_is_named(set_out, trim, wall) -> None:
+def test_missing_angle_is_named(close, wall) -> None:
     from listel.core.survey.job import Room
 
     walls = (wall("A", 4000), wall("B", 3000, None), wall("C", 4000), wall("D", 3000))
-    found = set_out(Room("Parlour", extent="whole", walls=walls), trim())
-    assert found.out.closures[0].closed is None
-    assert "wall B" in found.finding("closure-not-surveyed").says
+    found = close(Room("Parlour", extent="whole", walls=walls))
+    assert found.closure.closed is None
+    assert "wall B" in found.finding("not-surveyed").says
 
 
-def test_tolerances_of_the_survey_decide(set_out, trim, square_room) -> None:
+def test_tolerances_of_the_survey_decide(close, square_room) -> None:
     walls = tuple(replace(w, length=Reading(4060)) if w.name == "A" else w for w in square_room.walls)
     room = replace(square_room, walls=walls)
-    assert set_out(room, trim(), tolerances=Tolerances(tape=2, bevel=0.5)).out.closures[0].closed
-    assert not set_out(room, trim(), tolerances=Tolerances(tape=2, bevel=0.1)).out.closures[0].closed
+    assert close(room, tolerances=Tolerances(tape=2, bevel=0.5)).closure.closed
+    assert not close(room, tolerances=Tolerances(tape=2, bevel=0.1)).closure.closed
 
 
-def test_a_slip_that_hides_in_an_assumed_bevel_is_a_caution(set_out, wall) -> None:
+def test_a_slip_that_hides_in_an_assumed_bevel_is_a_caution(close, wall) -> None:
     """Wall A read 90 mm short: within what the assumed bevel allows, yet told, until the bevel is given."""
     walls = (wall("A", 4810), wall("B", 4000), wall("C", 4900), wall("D", 4000))
     room = Room("Parlour", extent="whole", walls=walls)
-    told = set_out(room)
+    told = close(room)
     assert "closes" in told.rules()
     caution = told.finding("closes-on-assumption")
     assert caution.weight == "caution" and "Wall A reads 4810 mm" in caution.says and "tolerances" in caution.mend
-    assert "does-not-close" in set_out(room, tolerances=Tolerances(bevel=0.1)).rules()
+    assert "does-not-close" in close(room, tolerances=Tolerances(bevel=0.1)).rules()
     near = replace(room, walls=(wall("A", 4890), *walls[1:]))
-    assert "closes-on-assumption" not in set_out(near).rules()
+    assert "closes-on-assumption" not in close(near).rules()
 
 
-def test_a_tape_and_bevel_said_to_be_without_error_are_weighed_all_the_same(trim, square_room) -> None:
-    from listel.core.contract.testing import run_stage
-    from listel.core.survey.job import Job, Tolerances
-    from listel.plugins.setting_out import SettingOut, listel_stages
-
+def test_a_tape_and_bevel_said_to_be_without_error_are_weighed_all_the_same(close, square_room) -> None:
     walls = (replace(square_room.walls[0], length=Reading(4100)), *square_room.walls[1:])
-    job = Job("one", rooms=(replace(square_room, walls=walls),), trim=(trim(),), tolerances=Tolerances(0.0, 0.0, 0.0))
-    (closure,) = run_stage(listel_stages()[0], job).result(SettingOut).closures
+    closure = close(replace(square_room, walls=walls), tolerances=Tolerances(0.0, 0.0, 0.0)).closure
     assert closure.closed is False
     assert closure.suspects
+
+
+def test_a_room_listed_from_right_to_left_is_told_which_walk_closes(close, wall) -> None:
+    """The corners stand at the left ends of their walls; listed the other way round the room closes."""
+    read = {"A": (4000, 84.8), "B": (3225, 82.9), "C": (3302, 98.9), "D": (3314, 93.5)}
+    walls = tuple(wall(name, *reading) for name, reading in read.items())
+    told = close(Room("Parlour", extent="whole", walls=walls))
+    assert told.rules() == ["listed-another-way"] and not told.closure.closed and not told.closure.suspects
+    assert "close to 2 mm if each corner stood at the left end" in told.closure.says
+    turned = close(Room("Parlour", extent="whole", walls=walls[::-1]))
+    assert turned.rules() == ["closes"]

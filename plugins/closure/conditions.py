@@ -1,8 +1,6 @@
-"""A room as a traverse: walls in order from left to right as one faces them, so round clockwise seen from above.
+"""What a closed room's readings must fulfil, how far they miss it, and what each reading has to do with that.
 
-The plan's x runs right and y up; the first wall lies along x.
-
-Lengths mm, angles degrees; ``angles[i]`` is the plan angle through the room at the right end of side i.
+Lengths mm, angles degrees; ``angles[i]`` is the plan angle through the room at the right end of wall i.
 """
 
 from __future__ import annotations
@@ -25,7 +23,7 @@ def expected_misclosure(sides: Sequence[float], angles: Sequence[float], tape: f
     return sqrt(len(sides) * tape**2 + radians(bevel) ** 2 * squares)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Conditions:
     """How far a traverse misses its three conditions, and the weight of that against what tape and bevel can do.
 
@@ -67,7 +65,7 @@ def conditions(sides: Sequence[float], angles: Sequence[float], tape: float, bev
     inverse = _inverse(covariance)
     misses = (angle_error(angles), end[0], end[1])
     weight = _form(inverse, misses, misses)
-    return Conditions(*misses, weight, tuple(rows), inverse)
+    return Conditions(turn=misses[0], east=misses[1], north=misses[2], weight=weight, rows=tuple(rows), inverse=inverse)
 
 
 def _form(matrix: Sequence[Sequence[float]], a: Sequence[float], b: Sequence[float]) -> float:
