@@ -45,7 +45,7 @@ def datum_faults(job: Job, site: Site) -> Iterator[Finding]:
             "setting-out/datum-against-floor",
             "hold",
             f"The level line of the {room.name} is said to stand {show(room.datum)} above the floor, but the tapes "
-            f"from the floor to it read {tapes}. Which is right? Heights are counted by the tapes.",
+            f"from the floor to it read {tapes}. Which is right? Heights are counted from the line as given.",
             where,
             grounds,
             "correct the height of the level line, or the tapes",
