@@ -168,8 +168,8 @@ def _closure(stages: Iterable[Stage], wanted: Sequence[Stage]) -> Iterator[Stage
     while waiting:
         stage = waiting.pop()
         yield stage
-        kinds = {*stage.needs, *stage.wants, *stage.amends}
+        kinds = set(stage.reads)
         for other in stages:
-            if other.name not in seen and kinds & {*other.gives, *other.amends}:
+            if other.name not in seen and kinds & set(other.yields):
                 seen.add(other.name)
                 waiting.append(other)

@@ -1,23 +1,111 @@
 """Lines: the rows of typed results, each field with its meaning and unit.
 
 A line class is a frozen dataclass with ``LINE`` (its kind: "fixing", "piece", "bond" ...), fields made
-by :func:`told`, a ``grounds`` field and a ``set_by`` field. House rules judge and amend lines by their
-JSON form, and ``listel plugins --lines KIND`` prints it with the meaning of every key.
+by :func:`told` and a ``grounds`` field. House rules judge lines by their JSON form and set what a field declares
+settable; ``listel plugins --lines KIND`` prints the meaning of every key. Who set what is kept beside the results, as
+:class:`Amendment`: a line itself does not say.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import MISSING, field, fields, is_dataclass
-from typing import TYPE_CHECKING, Any, get_args, get_type_hints
+import types
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import MISSING, dataclass, field, fields, is_dataclass
+from math import isfinite
+from typing import TYPE_CHECKING, Any, Union, get_args, get_origin, get_type_hints
+
+from listel.core.contract.findings import Where
 
 if TYPE_CHECKING:
     from listel.core.survey.job import Job
 
+Words = Callable[[], Iterable[str]]
+"""Asked for when somebody wants to know: the words a field may hold."""
 
-def told(says: str, unit: str = "", default: Any = MISSING) -> Any:
-    """A dataclass field with its meaning and unit ("" for words and counts); required without ``default``."""
-    return field(default=default, metadata={"says": says, "unit": unit})
+
+def told(
+    says: str,
+    unit: str = "",
+    default: Any = MISSING,
+    *,
+    settable: bool = False,
+    least: float | None = None,
+    most: float | None = None,
+    words: Words | None = None,
+) -> Any:
+    """A dataclass field with its meaning and unit ("" for words and counts); required without ``default``.
+
+    ``settable``: a firm may set it, between ``least`` and ``most`` where it is a number, to one of ``words`` where it
+    is a word. A field is settable only where the giver of the result brings all that follows from it in step
+    (``Stage.follow``); what is safe, drilled where, reckoned or recorded never is.
+    """
+    about = {"says": says, "unit": unit, "settable": settable, "least": least, "most": most, "words": words}
+    return field(default=default, metadata=about)
+
+
+@dataclass(frozen=True, slots=True)
+class MaySet:
+    """What a settable key of a line may be set to."""
+
+    unit: str
+    least: float | None
+    most: float | None
+    words: Words | None
+
+    def unfit(self, value: Any) -> str:
+        """Why a value of the right type may not stand here, in words that finish "it ..."; empty where it may."""
+        if isinstance(value, bool) or not isinstance(value, (int, float, str)):
+            return ""
+        if isinstance(value, str):
+            known = sorted(self.words()) if self.words else [value]
+            return "" if value in known else f"is one of {', '.join(known)}"
+        low, high = self.least, self.most
+        if isfinite(value) and (low is None or value >= low) and (high is None or value <= high):
+            return ""
+        unit = f" {self.unit}" if self.unit else ""
+        bounds = [
+            f"{word} {bound:g}{unit}" for word, bound in (("at least", low), ("at most", high)) if bound is not None
+        ]
+        return f"is {' and '.join(bounds) or 'a number'}"
+
+
+def settable(line_class: type) -> dict[str, MaySet]:
+    """The keys of a line class that may be set, each with what it may be set to."""
+    return {
+        f.name: MaySet(*(f.metadata[key] for key in ("unit", "least", "most", "words")))
+        for f in fields(line_class)
+        if f.metadata.get("settable")
+    }
+
+
+def words_of(line_class: type) -> Mapping[str, Words]:
+    """The keys of a line class that hold one of known words, each with those."""
+    return {f.name: f.metadata["words"] for f in fields(line_class) if f.metadata.get("words")}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amendment:
+    """One key of one line that somebody set: ``by`` whom, what it ``was`` and is ``now``, in its ``unit``.
+
+    The line is the one at ``index`` in ``field`` of ``result`` (a type's name), of the ``kind``, at a place.
+    """
+
+    by: str
+    kind: str
+    key: str
+    unit: str
+    was: Any
+    now: Any
+    where: Where
+    result: str
+    field: str
+    index: int
+
+
+def where_of(line: Any) -> Where:
+    """The place of a line, as far as its keys tell it."""
+    keys = {"room": "room", "wall": "wall", "trim": "trim", "piece": "label"}
+    return Where(**{word: getattr(line, key, "") for word, key in keys.items()})
 
 
 def meanings(line_class: type) -> dict[str, tuple[str, str]]:
@@ -72,3 +160,37 @@ def lines_of(result: object) -> list[tuple[str, int, Any]]:
         if isinstance(held, tuple):
             found += [(f.name, number, item) for number, item in enumerate(held) if hasattr(item, "LINE")]
     return found
+
+
+# ---------------------------------------------------------------- what a key may hold
+
+
+def options(hint: Any) -> tuple[Any, ...]:
+    """The types a key may have."""
+    return get_args(hint) if get_origin(hint) in (Union, types.UnionType) else (hint,)
+
+
+def fits(value: Any, hint: Any) -> bool:
+    """Whether a key of that type may hold the value."""
+    for option in options(hint):
+        if option is type(None) and value is None:
+            return True
+        if option is bool and isinstance(value, bool):
+            return True
+        if option in (int, float) and isinstance(value, (int, float)) and not isinstance(value, bool):
+            return option is float or float(value).is_integer()
+        if option is str and isinstance(value, str):
+            return True
+        if get_origin(option) is tuple and isinstance(value, (tuple, list)):
+            inner = get_args(option)
+            return len(inner) == 2 and inner[1] is ... and all(fits(item, inner[0]) for item in value)
+    return False
+
+
+_HELD = {str: "text", float: "a number", int: "a whole number", bool: "true or false", type(None): "nothing"}
+KIND_WORDS = {str: "text", float: "number", int: "number", bool: "truth", type(None): "nothing"}
+
+
+def hint_words(hint: Any) -> str:
+    """What a key may hold, in words."""
+    return " or ".join(_HELD.get(option, "a list") for option in options(hint))

@@ -102,12 +102,13 @@ class Rules:
 
 
 @cache
-def load_rules(package: str) -> Rules:
-    """The rules that ``rules.yaml`` in a plugin's package declares (pass ``__package__``).
+def load_rules(package: str, plugin: str = "") -> Rules:
+    """The rules that ``rules.yaml`` in a plugin's package declares (pass ``__package__``), spelt as those of
+    ``plugin``, or by the package's own name.
 
     Raises ValueError where the file is not of its form (``schemas/rules.schema.json``), naming the rule.
     """
-    return rules_from(data_beside(package, "rules"), package.rpartition(".")[2].replace("_", "-"))
+    return rules_from(data_beside(package, "rules"), plugin or package.rpartition(".")[2].replace("_", "-"))
 
 
 def rules_from(data: Mapping[str, Any], plugin: str) -> Rules:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, TypeVar, cast
+from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast
 
 if TYPE_CHECKING:
     from listel.core.contract.findings import Finding
@@ -41,10 +41,18 @@ class Sheet:
 class Stage:
     """One examination of the job by one plugin.
 
-    ``examine(job, sheet)`` yields Findings and one result of each type in ``gives`` and ``amends``.
-    A stage runs after the givers and amenders of all it ``needs`` (it is skipped if one failed) and
-    ``wants`` (it runs all the same, and finds ``sheet.get(T)`` None). A stage that ``amends`` a type
-    yields a whole new result of that type, which takes the place of the old one.
+    ``examine(job, sheet)`` yields Findings and one result of each type in ``gives``, ``amends`` and ``settles``.
+    A stage runs once all it ``needs`` (it is skipped if that failed) and ``wants`` (it runs all the same, and finds
+    ``sheet.get(T)`` None) stands as it will stay.
+
+    A result is amended in two phases. First those that ``amend`` set: each yields the result as it was given with what
+    it sets in its lines (only keys that are settable), none sees what another sets, and the engine puts them together;
+    so their order decides nothing. What the giver's ``follow(job, sheet, result)`` makes of it stands then: everything
+    that follows from the set keys brought in step. At last the one stage that ``settles`` the type moves what must
+    make way, whoever asked for it. Findings about lines that may be set come from a stage that needs the result, not
+    from the one that gives it: it judges them as they stand in the end.
+
+    ``author`` is named in the statement for what the stage sets; empty: the plugin's name.
     """
 
     name: str
@@ -52,7 +60,20 @@ class Stage:
     needs: tuple[type, ...] = ()
     gives: tuple[type, ...] = ()
     amends: tuple[type, ...] = ()
+    settles: tuple[type, ...] = ()
     wants: tuple[type, ...] = ()
+    follow: Callable[[Job, Sheet, Any], Any] | None = None
+    author: str = ""
+
+    @property
+    def reads(self) -> tuple[type, ...]:
+        """Every type it looks at on the sheet."""
+        return (*self.needs, *self.wants, *self.amends, *self.settles)
+
+    @property
+    def yields(self) -> tuple[type, ...]:
+        """Every type it must yield a result of."""
+        return (*self.gives, *self.amends, *self.settles)
 
 
 Who = Literal["joiner", "client", "conservation-officer", "electrician", "surveyor", "decorator", "specialist"]

@@ -2,6 +2,9 @@
 
 A stage is taken whole or not at all. One that raises, runs too long or returns what it did not declare
 becomes a hold that names the plugin; stages that need what it would have given are skipped and say so.
+
+Where something is set in a result, what rests on it is run over the result as it was given as well: a finding that
+protects people and stands only there has been amended away, and that is a hold.
 """
 
 from __future__ import annotations
@@ -14,9 +17,11 @@ from time import perf_counter
 from typing import Any
 
 from listel.core.contract.findings import WEIGHTS, Finding, Settled, Where
-from listel.core.contract.lines import plain
+from listel.core.contract.lines import Amendment, plain
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Said, Section, Sheet, Stage, Step, Steps
 from listel.core.host.admit import admitted
+from listel.core.host.amending import asked, merged, protection_lost, told
 from listel.core.host.limits import time_limit, told_error
 from listel.core.host.order import in_order
 from listel.core.host.registry import Plugin, Registry, Weighing
@@ -31,6 +36,8 @@ STEP_SECONDS = 5.0
 
 MOST_ITEMS = 10_000
 """More findings and results than this from one stage are refused."""
+
+RULES = load_rules(__package__, "engine")
 
 RULE_NAME = re.compile(r"[a-z0-9-]+/[a-z0-9-]+")
 
@@ -47,6 +54,7 @@ class Ran:
     wants: tuple[str, ...]
     gives: tuple[str, ...]
     amends: tuple[str, ...]
+    settles: tuple[str, ...]
     findings: int = 0
     fault: str = ""
     seconds: float = field(default=0.0, compare=False)
@@ -64,7 +72,8 @@ class AtWork:
 
 @dataclass(frozen=True)
 class Outcome:
-    """Everything that came of one job: the job, the sheet of results, the findings in order, and what ran.
+    """Everything that came of one job: the job, the sheet of results, the findings in order, what ran, and what was
+    amended by whom.
 
     ``digest`` covers the survey, the plugins with their versions and tables, and the house rules: two people
     with the same digest ran the same thing.
@@ -78,6 +87,7 @@ class Outcome:
     digest: str
     house: tuple[str, ...] = ()
     plugins: tuple[AtWork, ...] = ()
+    amendments: tuple[Amendment, ...] = ()
 
     @property
     def holds(self) -> tuple[Finding, ...]:
@@ -98,24 +108,116 @@ def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outco
     plugins = admitted([*registry.plugins, *house])
     owners = {stage.name: plugin for plugin in plugins for stage in plugin.stages}
     order = in_order([stage for plugin in plugins for stage in plugin.stages])
-    findings = [_load_fault(plugin, fault) for plugin in plugins for fault in plugin.faults]
-    asked: list[tuple[Plugin, str]] = []
+    faults: list[tuple[Plugin, str]] = []
     steps = tuple(
-        _guarded_step(step, plugin, asked) if plugin.outside else step for plugin in plugins for step in plugin.steps
+        _guarded_step(step, plugin, faults) if plugin.outside else step for plugin in plugins for step in plugin.steps
     )
-    sheet = Sheet({Steps: Steps(steps)})
-    ran: list[Ran] = []
+    told_at_loading = [_load_fault(plugin, fault) for plugin in plugins for fault in plugin.faults]
+    run = _Run(job, owners, _heaviest(plugins), Sheet({Steps: Steps(steps)}), told_at_loading)
     for stage in order:
-        sheet = _with(sheet, {Said: Said(tuple(_settled(job, finding)[0] for finding in findings))})
-        sheet, found, entry = _run(stage, owners[stage.name], job, sheet)
-        findings += found
-        ran.append(entry)
-    findings += [_load_fault(plugin, fault) for plugin, fault in asked]
+        run.take(stage, [other for other in order if set(other.amends) & set(stage.amends)])
+    findings = [*run.said, *(_load_fault(plugin, fault) for plugin, fault in faults)]
+    findings += protection_lost(RULES, run.bare_said, run.said, run.amendments)
+    findings += _weighs_nothing(findings, run.given)
     sections = tuple(sorted((s for p in plugins for s in p.sections), key=lambda s: (s.place, s.name)))
-    settled = tuple(_settle(job, _weighed(findings, plugins)))
     at_work = tuple(AtWork(p.name, p.version, p.origin, p.outside) for p in plugins)
     names = tuple(plugin.name for plugin in house)
-    return Outcome(job, sheet, settled, tuple(ran), sections, _digest(job, plugins), names, at_work)
+    return Outcome(
+        job,
+        run.sheet,
+        tuple(_with_departures(job, findings)),
+        tuple(run.ran),
+        sections,
+        _digest(job, plugins),
+        names,
+        at_work,
+        tuple(run.amendments),
+    )
+
+
+class _Run:
+    """One run over one job: the sheet and what is said so far, and both as they would be if nobody amended.
+
+    ``said`` and ``bare_said`` are weighed and settled as they come: a stage that asks what holds the job is told
+    the same as the statement.
+    """
+
+    def __init__(
+        self,
+        job: Job,
+        owners: Mapping[str, Plugin],
+        given: Mapping[str, Weighing],
+        sheet: Sheet,
+        said: Iterable[Finding],
+    ) -> None:
+        self.job, self.owners, self.given = job, owners, given
+        self.sheet, self.bare = sheet, sheet
+        self.said, self.bare_said = list(said), list[Finding]()
+        self.ran: list[Ran] = []
+        self.amendments: list[Amendment] = []
+        self._givers: dict[type, Stage] = {}
+        self._asked: dict[type, list[tuple[str, list[tuple[int, str, Any]]]]] = {}
+
+    def take(self, stage: Stage, beside: Sequence[Stage]) -> None:
+        """Run a stage; ``beside`` are all stages that amend what it amends, itself among them."""
+        self._givers |= dict.fromkeys(stage.gives, stage)
+        apart = not stage.amends and self._differs(stage)
+        self.sheet = _with(self.sheet, {Said: Said(tuple(self.said))})
+        results, found, entry = _run(stage, self.owners[stage.name], self.job, self.sheet)
+        self.ran.append(entry)
+        self._say(self.said, found)
+        if stage.amends:
+            self._amend(stage, results, beside)
+            return
+        self.sheet = _with(self.sheet, results)
+        if apart:
+            bare = _with(self.bare, {Said: Said(tuple(self.bare_said))})
+            results, found, _ = _run(stage, self.owners[stage.name], self.job, bare)
+        self.bare = _with(self.bare, results)
+        self._say(self.bare_said, found)
+
+    def _differs(self, stage: Stage) -> bool:
+        """Whether the stage would see another sheet if nobody amended."""
+        kinds = [kind for kind in stage.reads if kind is not Said]
+        return any(self.sheet.get(kind) is not self.bare.get(kind) for kind in kinds)
+
+    def _say(self, said: list[Finding], found: Iterable[Finding]) -> None:
+        said += (_settled(self.job, finding)[0] for finding in _weighed(found, self.given))
+
+    def _amend(self, stage: Stage, results: dict[type, object], beside: Sequence[Stage]) -> None:
+        """Keep what a stage sets; once the last beside it has run, put together what all of them set."""
+        by = stage.author or self.owners[stage.name].name
+        for kind, result in results.items():
+            self._asked.setdefault(kind, []).append((by, asked(self.sheet[kind], result)))
+        done = {entry.stage for entry in self.ran}
+        for kind in stage.amends:
+            if kind in self._asked and all(other.name in done for other in beside if kind in other.amends):
+                self._put_together(kind)
+
+    def _put_together(self, kind: type) -> None:
+        made = merged(self.sheet[kind], self._asked.pop(kind))
+        giver = self._givers[kind]
+        self._say(self.said, told(RULES, made, self.job.units))
+        self.amendments += made.amendments
+        if not made.amendments:
+            return
+        plugin = self.owners[giver.name]
+        try:
+            result = _kept_in_time(plugin, lambda: giver.follow and giver.follow(self.job, self.sheet, made.result))
+        except KeyboardInterrupt:
+            raise
+        except BaseException as error:
+            self._say(self.said, [_stage_fault(giver, plugin, told_error(error), skipped=False)])
+            return
+        self.sheet = _with(self.sheet, {kind: result or made.result})
+
+
+def _kept_in_time(plugin: Plugin, call: Callable[[], Any]) -> Any:
+    """What is called of a plugin, which from outside may not take for ever."""
+    if not plugin.outside:
+        return call()
+    with time_limit(STAGE_SECONDS):
+        return call()
 
 
 def _guarded_step(step: Step, plugin: Plugin, faults: list[tuple[Plugin, str]]) -> Step:
@@ -151,8 +253,8 @@ def _is_hours(told: Any) -> bool:
     return isinstance(told, (int, float)) and not isinstance(told, bool) and 0 <= told < 1e6
 
 
-def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[Sheet, list[Finding], Ran]:
-    lacking = [kind.__name__ for kind in (*stage.needs, *stage.amends) if kind not in sheet]
+def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[dict[type, object], list[Finding], Ran]:
+    lacking = [kind.__name__ for kind in (*stage.needs, *stage.amends, *stage.settles) if kind not in sheet]
     began = perf_counter()
     found: list[Finding] = []
     results: dict[type, object] = {}
@@ -168,13 +270,10 @@ def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[Sheet, l
             fault = told_error(error)
     if fault:
         found = [_stage_fault(stage, plugin, fault, skipped=bool(lacking))]
-    needs, wants, gives, amends = (
-        tuple(kind.__name__ for kind in kinds) for kinds in (stage.needs, stage.wants, stage.gives, stage.amends)
-    )
-    took = perf_counter() - began
+    kinds = (stage.needs, stage.wants, stage.gives, stage.amends, stage.settles)
+    tied = [tuple(kind.__name__ for kind in each) for each in kinds]
     origin = (stage.name, plugin.name, plugin.version, plugin.origin)
-    entry = Ran(*origin, needs, wants, gives, amends, len(found), fault, took)
-    return (_with(sheet, results), found, entry)
+    return results, found, Ran(*origin, *tied, len(found), fault, perf_counter() - began)
 
 
 def _with(sheet: Sheet, results: dict[type, object]) -> Sheet:
@@ -183,12 +282,8 @@ def _with(sheet: Sheet, results: dict[type, object]) -> Sheet:
 
 def _taken(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[list[Finding], dict[type, object]]:
     """All that a stage yields, in a box of its own. Raises TypeError for what it may not yield, or does not."""
-    if plugin.outside:
-        with time_limit(STAGE_SECONDS):
-            items = _listed(stage.examine(job, sheet))
-    else:
-        items = _listed(stage.examine(job, sheet))
-    declared = {*stage.gives, *stage.amends}
+    items = _kept_in_time(plugin, lambda: _listed(stage.examine(job, sheet)))
+    declared = set(stage.yields)
     found: list[Finding] = []
     results: dict[type, object] = {}
     for item in items:
@@ -196,7 +291,9 @@ def _taken(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[list[F
             _check_finding(item)
             found.append(item)
         elif type(item) not in declared:
-            raise TypeError(f"it returned a {type(item).__name__}, which it does not declare under gives or amends")
+            raise TypeError(
+                f"it returned a {type(item).__name__}, which it does not declare under gives, amends or settles"
+            )
         elif type(item) in results:
             raise TypeError(f"it returned {type(item).__name__} twice")
         else:
@@ -204,6 +301,8 @@ def _taken(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[list[F
     missing = declared - set(results)
     if missing:
         raise TypeError(f"it did not return {', '.join(sorted(kind.__name__ for kind in missing))}, which it declares")
+    for kind in stage.amends:
+        asked(sheet[kind], results[kind])
     return found, results
 
 
@@ -229,28 +328,25 @@ def _stage_fault(stage: Stage, plugin: Plugin, fault: str, *, skipped: bool) -> 
     name = f"{plugin.name} {plugin.version}".strip()
     if skipped:
         says = f"The stage {stage.name} of {name} was {fault}. What it would have checked is not in this statement."
-        return Finding(
-            "engine/stage-skipped", "hold", says, mend="Mend the stage that failed before it.", protects=True
-        )
+        return RULES["stage-skipped"].told("hold", says, mend="Mend the stage that failed before it.")
     says = f"The stage {stage.name} of {name} failed: {fault}. What it would have checked is not in this statement."
-    return Finding(
-        "engine/stage-failed", "hold", says, mend=f"Mend or remove the plugin ({plugin.origin}).", protects=True
-    )
+    return RULES["stage-failed"].told("hold", says, mend=f"Mend or remove the plugin ({plugin.origin}).")
 
 
 def _load_fault(plugin: Plugin, fault: str) -> Finding:
     end = "" if fault.endswith(("?", ".")) else "."
     says = f"The plugin {plugin.name} ({plugin.origin}) is not fully at work: {fault}{end}"
-    return Finding("engine/plugin-failed", "hold", says, mend="Mend or remove the plugin.", protects=True)
+    return RULES["plugin-failed"].told("hold", says, mend="Mend or remove the plugin.")
 
 
-def _weighed(findings: Iterable[Finding], plugins: Iterable[Plugin]) -> Iterator[Finding]:
-    """The findings with the weights that house rules give them, the heavier of two; one that protects people is
-    never made lighter."""
-    findings = list(findings)
+def _heaviest(plugins: Iterable[Plugin]) -> dict[str, Weighing]:
+    """The weight that firms give to each rule, the heaviest of several."""
     weighings = [weighing for plugin in plugins for weighing in plugin.weights]
-    given = {each.rule: each for each in sorted(weighings, key=lambda each: WEIGHTS.index(each.weight), reverse=True)}
-    yield from _weighs_nothing(findings, given)
+    return {each.rule: each for each in sorted(weighings, key=lambda each: WEIGHTS.index(each.weight), reverse=True)}
+
+
+def _weighed(findings: Iterable[Finding], given: Mapping[str, Weighing]) -> Iterator[Finding]:
+    """The findings with the weights that firms give them; one that protects people is never made lighter."""
     for finding in findings:
         weighing = given.get(finding.rule)
         if weighing is None or weighing.weight == finding.weight:
@@ -259,20 +355,22 @@ def _weighed(findings: Iterable[Finding], plugins: Iterable[Plugin]) -> Iterator
             yield finding
             lighter = f"{weighing.by} would make {finding.rule} a mere {weighing.weight}"
             says = f"{lighter}; it protects people and keeps its weight."
-            yield Finding("engine/weight-refused", "caution", says, finding.where, protects=True)
+            yield RULES["weight-refused"].told("caution", says, finding.where)
         else:
             yield replace(finding, weight=weighing.weight, weighed_by=weighing.by)
 
 
-def _weighs_nothing(findings: Iterable[Finding], given: Mapping[str, Weighing]) -> Iterator[Finding]:
+def _weighs_nothing(findings: Iterable[Finding], given: Mapping[str, Weighing]) -> list[Finding]:
     """What there is to say about weights of rules of which no finding stands here."""
     rules = sorted({finding.rule for finding in findings})
+    said = []
     for rule, weighing in given.items():
         if rule not in rules:
             near = nearest(rule, rules)
             meant = f" Is {near} meant?" if near else ""
             says = f"The weight that {weighing.by} gives to {rule} weighs nothing: no such finding stands here.{meant}"
-            yield Finding("house/weight-unused", "record", says)
+            said.append(RULES["weight-unused"].told("record", says))
+    return said
 
 
 def _settled(job: Job, finding: Finding) -> tuple[Finding, int | None]:
@@ -288,7 +386,7 @@ def _settled(job: Job, finding: Finding) -> tuple[Finding, int | None]:
     return finding, None
 
 
-def _settle(job: Job, findings: Iterable[Finding]) -> Iterator[Finding]:
+def _with_departures(job: Job, findings: Iterable[Finding]) -> Iterator[Finding]:
     """The findings, settled where a departure covers them; then what there is to say about the departures."""
     used: set[int] = set()
     for finding in findings:
@@ -302,7 +400,7 @@ def _settle(job: Job, findings: Iterable[Finding]) -> Iterator[Finding]:
         if number not in used:
             says = f"The departure from {departure.rule} settles nothing: no finding of that rule stands there."
             where = Where(departure.room, departure.wall, line=job.line(departure))
-            yield Finding("engine/departure-unused", "advice", says, where)
+            yield RULES["departure-unused"].told("advice", says, where)
 
 
 def _refused(job: Job, finding: Finding, number: int) -> Finding:
@@ -311,7 +409,7 @@ def _refused(job: Job, finding: Finding, number: int) -> Finding:
         "and is only resolved by recording what was done."
     )
     where = replace(finding.where, line=job.line(job.departures[number]))
-    return Finding("engine/departure-refused", "caution", says, where, protects=True)
+    return RULES["departure-refused"].told("caution", says, where)
 
 
 def _digest(job: Job, plugins: Iterable[Plugin]) -> str:
@@ -342,5 +440,6 @@ def outcome_json(outcome: Outcome) -> dict[str, object]:
         ],
         "findings": plain(outcome.findings),
         "results": results,
+        "amendments": plain(outcome.amendments),
         "ran": ran,
     }

@@ -1,4 +1,5 @@
-"""The order in which stages run: givers first, then those that amend (by name), then those that need or want."""
+"""The order in which stages run: the giver of a result, those that set in it, the one that settles it, those that need
+or want it. No name decides it: where two stages could stand either way, neither sees what the other does."""
 
 from __future__ import annotations
 
@@ -17,7 +18,7 @@ class OrderFault(InputFault):
 def in_order(stages: Sequence[Stage]) -> list[Stage]:
     """Put stages in running order; the same set gives the same order however it was registered.
 
-    Raises OrderFault: two stages of one name, two givers of one type, a need nobody gives, a cycle.
+    Raises OrderFault: two stages of one name, two givers or two settlers of one type, a need nobody gives, a cycle.
     """
     named = {stage.name: stage for stage in stages}
     if len(named) < len(stages):
@@ -51,19 +52,23 @@ def _edges(stages: Sequence[Stage]) -> tuple[dict[str, set[str]], dict[tuple[str
 
     last: dict[type, list[str]] = {}
     for kind, giver in givers.items():
-        chain = [giver, *sorted(stage.name for stage in stages if kind in stage.amends)]
-        for before, after in pairwise(chain):
-            tie(before, after, kind)
-        last[kind] = chain
+        last[kind] = [giver]
+        setters = [stage.name for stage in stages if kind in stage.amends]
+        for layer in (setters, _one(kind, [stage.name for stage in stages if kind in stage.settles], "settled")):
+            if layer:
+                for before in last[kind]:
+                    for after in layer:
+                        tie(before, after, kind)
+                last[kind] = layer
     for stage in stages:
-        for kind in (*stage.needs, *stage.wants, *stage.amends):
+        for kind in stage.reads:
             if kind not in givers:
                 if kind in stage.wants or _given_before_all(kind):
                     continue
                 raise OrderFault(f"{stage.name} needs {kind.__name__}, which no installed plugin gives")
-            chain = last[kind]
-            if stage.name not in chain:
-                tie(chain[-1], stage.name, kind)
+            if kind not in (*stage.amends, *stage.settles):
+                for before in last[kind]:
+                    tie(before, stage.name, kind)
     return edges, reasons
 
 
@@ -73,13 +78,16 @@ def _given_before_all(kind: type) -> bool:
 
 
 def _givers(stages: Sequence[Stage]) -> dict[type, str]:
-    givers: dict[type, str] = {}
-    for stage in sorted(stages, key=lambda stage: stage.name):
-        for kind in stage.gives:
-            if kind in givers:
-                raise OrderFault(f"{kind.__name__} is given by both {givers[kind]} and {stage.name}")
-            givers[kind] = stage.name
-    return givers
+    kinds = dict.fromkeys(kind for stage in stages for kind in stage.gives)
+    return {kind: _one(kind, [stage.name for stage in stages if kind in stage.gives], "given")[0] for kind in kinds}
+
+
+def _one(kind: type, names: list[str], done: str) -> list[str]:
+    """The names, at most one. Raises OrderFault where there are more."""
+    if len(names) > 1:
+        first, second, *_ = sorted(names)
+        raise OrderFault(f"{kind.__name__} is {done} by both {first} and {second}")
+    return names
 
 
 def _cycle_in_words(cycle: list[str], reasons: dict[tuple[str, str], str]) -> str:

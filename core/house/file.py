@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, get_type_hints
 
 from listel.core.contract.findings import Weight
-from listel.core.contract.lines import meanings
+from listel.core.contract.lines import fits, hint_words, meanings, options, settable
 from listel.core.contract.stage import Section
 from listel.core.files import beside
 from listel.core.house.filters import filters
 from listel.core.house.sandbox import SandboxFault, sentence
-from listel.core.house.schema import fits, hint_words, no_key, options, schema_rule_faults
+from listel.core.house.schema import no_key, schema_rule_faults
 from listel.core.survey import units
 from listel.core.survey.messages import Fault, SurveyFaults, did_you_mean, shown
 from listel.core.survey.schema_words import schema_faults
@@ -31,6 +31,8 @@ class Known:
     kinds: Kinds
     steps: frozenset[str] = frozenset()
     sections: frozenset[str] = frozenset()
+    rules: Callable[[], frozenset[str]] = frozenset
+    """The names of the rules that can be told; asked only by a file that gives weights."""
 
 
 @dataclass(frozen=True)
@@ -46,6 +48,11 @@ class HouseRule:
     weight: Weight
     mend: str
     sets: tuple[tuple[str, Any], ...]
+
+    @property
+    def judges(self) -> bool:
+        """Whether it says anything of a line."""
+        return self.must is not None or self.says is not None
 
 
 @dataclass(frozen=True)
@@ -83,6 +90,7 @@ def read_house(path: Path, known: Known) -> HouseFile:
         faults += found
         rules.append(rule)
     faults += _twice(document, data)
+    faults += _weight_faults(document, data.get("weights", ()), known)
     faults += _step_faults(document, data.get("steps", ()), known.steps)
     faults += _taken(document, "sections", data.get("sections", ()), known.sections)
     sections = tuple(_section(path, entry) for entry in data.get("sections", ()))
@@ -114,6 +122,16 @@ def _twice(document: Document, data: Mapping[str, Any]) -> Iterator[Fault]:
                 )
                 yield document.fault((group, number, key), says)
             seen.add(entry[key])
+
+
+def _weight_faults(document: Document, entries: Sequence[Mapping[str, Any]], known: Known) -> Iterator[Fault]:
+    """Weights of rules that nobody tells; a plugin that declares no rule may tell any."""
+    rules = known.rules() if entries else frozenset()
+    plugins = {name.partition("/")[0] for name in rules}
+    for number, entry in enumerate(entries):
+        if entry["rule"].partition("/")[0] in plugins and entry["rule"] not in rules:
+            says = f"there is no rule {entry['rule']}.{did_you_mean(entry['rule'], sorted(rules), 'there are')}"
+            yield document.fault(("weights", number, "rule"), says)
 
 
 def _taken(
@@ -197,25 +215,47 @@ def _says_faults(document: Document, path: KeyPath, text: str | None, names: fro
 def _sets(
     document: Document, path: KeyPath, wanted: Mapping[str, Any], line_class: Any
 ) -> tuple[tuple[tuple[str, Any], ...], list[Fault]]:
-    keys, hints = meanings(line_class), get_type_hints(line_class)
+    hints, may = get_type_hints(line_class), settable(line_class)
     sets: list[tuple[str, Any]] = []
     faults: list[Fault] = []
     for key, value in wanted.items():
-        if key not in keys or key in ("grounds", "set_by"):
-            faults.append(document.fault((*path, key), no_key(key, line_class, so=" to set"), at_key=True))
+        here = (*path, key)
+        if key not in may:
+            says = _not_settable(key, line_class) if key in hints else no_key(key, line_class, so=" to set")
+            faults.append(document.fault(here, says, at_key=True))
             continue
-        if keys[key][1] == "mm" and isinstance(value, str):
+        number = float in options(hints[key]) or int in options(hints[key])
+        if number and isinstance(value, str):
             try:
-                value = units.parse_length(value)
+                value = _measure(value, may[key].unit)
             except ValueError as error:
-                faults.append(document.fault((*path, key), str(error)))
+                faults.append(document.fault(here, str(error)))
                 continue
         held: Any = tuple(value) if isinstance(value, list) else value
-        if not fits(held, hints[key]):
-            faults.append(
-                document.fault((*path, key), f"{key} is {hint_words(hints[key])}; it cannot be {shown(value)}")
-            )
+        unfit = may[key].unfit(held) if fits(held, hints[key]) else f"is {hint_words(hints[key])}"
+        if unfit:
+            faults.append(document.fault(here, f"{key} {unfit}; it cannot be {shown(value)}"))
             continue
-        number = float in options(hints[key]) and isinstance(held, (int, float))
-        sets.append((key, float(held) if number else held))
+        sets.append((key, float(held) if float in options(hints[key]) and held is not None else held))
     return tuple(sets), faults
+
+
+def _not_settable(key: str, line_class: Any) -> str:
+    may = settable(line_class)
+    if may:
+        return f"{key} of a {line_class.LINE} may not be set; what may be set: {', '.join(may)}"
+    return (
+        f"nothing of a {line_class.LINE} may be set: what rests on it could not follow. A rule may judge it with must"
+    )
+
+
+def _measure(text: str, unit: str) -> float:
+    """A number written as text with its unit. Raises ValueError where the unit is lacking or another."""
+    bare = text.strip().removesuffix(unit).strip() if unit else text
+    if unit == "mm" and re.search(r"[a-z'\"]", text):
+        return units.parse_length(text)
+    if unit and unit != "mm" and bare != text.strip():
+        return float(bare)
+    raise ValueError(
+        f"{shown(text)} is text without a unit; write a number" + (f", or one with {unit}" if unit else "")
+    )

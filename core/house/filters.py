@@ -96,6 +96,26 @@ def alike(lines: Iterable[Any], *keys: str) -> list[tuple[tuple[Any, ...], list[
     return list(found.items())
 
 
+def shown_value(value: Any, unit: str, units: Units) -> str:
+    """A value of a line as the statement writes it: measures in the job's units, words as they are.
+
+    >>> shown_value(350.0, "mm", "mm"), shown_value(49.99999999, "N", "mm"), shown_value(None, "mm", "mm")
+    ('350 mm', '50 N', 'nothing')
+    """
+    if value is None or value in ("", ()):
+        return "nothing"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, (int, float)):
+        if unit == "mm":
+            return show_length(value, units) if float(value).is_integer() else show_fine(value, units)
+        value = float(f"{value:.4g}")
+        return in_inches(value, unit) if units == "inches" else f"{value:g} {unit}".rstrip()
+    if isinstance(value, (tuple, list)):
+        return ", ".join(shown_value(item, unit, units) for item in value)
+    return str(value)
+
+
 def num(value: float | str | None, places: int = 1) -> str:
     """A number with that many decimals, at most 12; text stays as it is."""
     if value is None:

@@ -1,8 +1,8 @@
 """House rules: what a firm adds to or asks of every job, in a YAML file, without code.
 
-``applies`` and ``must`` are plain JSON Schema over a line's JSON form; ``set`` amends a line, and the line then shows
-who set it; sentences are sandboxed. Each file becomes a plugin of its own: stages that set run right after the
-givers, a stage that judges runs once every line is as it will stay.
+``applies`` and ``must`` are plain JSON Schema over a line's JSON form; ``set`` amends a line; sentences are sandboxed.
+Each file becomes a plugin of its own: a stage for each rule that sets, which sees the lines as they were given, and a
+stage that judges once every line is as it will stay.
 """
 
 from __future__ import annotations
@@ -16,16 +16,18 @@ from typing import Any
 from jsonschema import Draft202012Validator
 from referencing import Registry as NoSchemas
 
-from listel.core.contract.findings import Finding, Grounds, Input, Source, Where
-from listel.core.contract.lines import line_form, line_kinds, lines_of, meanings, plain
+from listel.core.contract.findings import Finding, Grounds, Input, Source
+from listel.core.contract.lines import line_form, line_kinds, lines_of, meanings, plain, where_of
+from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Sheet, Stage, Step
 from listel.core.host.registry import Plugin, Registry, Weighing
 from listel.core.house.file import HouseFile, HouseRule, Kinds, Known, read_house
 from listel.core.house.filters import filters
 from listel.core.house.sandbox import SandboxFault, rendered, sentence
 from listel.core.survey.job import Job
-from listel.core.survey.messages import shown
-from listel.core.survey.units import Units, show_length
+from listel.core.survey.units import Units
+
+RULES = load_rules(__package__)
 
 
 def house_plugins(files: Sequence[Path], registry: Registry) -> list[Plugin]:
@@ -34,6 +36,7 @@ def house_plugins(files: Sequence[Path], registry: Registry) -> list[Plugin]:
         line_kinds(kind for _, stage in registry.stages() for kind in stage.gives),
         frozenset(step.name for step in registry.steps()),
         frozenset(section.name for section in registry.sections()),
+        lambda: frozenset(rule.name for rule in registry.rules()),
     )
     return [_plugin(read_house(path, known), known.kinds) for path in files]
 
@@ -64,6 +67,21 @@ def _plugin(house: HouseFile, kinds: Kinds) -> Plugin:
         sections=house.sections,
         tables_digest=digest,
         weights=tuple(Weighing(rule, weight, house.firm) for rule, weight in house.weights),
+        rules=lambda: tuple(_declared(house, rule) for rule in house.rules if rule.judges),
+    )
+
+
+def _declared(house: HouseFile, rule: HouseRule) -> Rule:
+    """A rule of a firm as the catalogue has it."""
+    return Rule(
+        name=f"{house.slug}/{rule.name}",
+        weights=(rule.weight,),
+        when=f"a {rule.about} line is not as {house.firm} asks"
+        if rule.must is not None
+        else f"a {rule.about} line is there",
+        why=f"it is a rule of {house.firm}",
+        settled_by=rule.mend,
+        sources=(_source(house, rule),),
     )
 
 
@@ -76,15 +94,13 @@ def _ready(rule: HouseRule) -> _Rule:
 
 
 def _stages(house: HouseFile, rules: Sequence[_Rule], kinds: Kinds) -> Iterator[Stage]:
-    setting: dict[type, list[_Rule]] = {}
-    judging: list[_Rule] = []
     for rule in rules:
         if rule.told.sets:
-            setting.setdefault(kinds[rule.told.about][0], []).append(rule)
-        if rule.must is not None or rule.told.says is not None:
-            judging.append(rule)
-    for kind, group in setting.items():
-        yield Stage(f"house {house.name} sets {kind.__name__}", _setter(house, kind, group, kinds), amends=(kind,))
+            kind = kinds[rule.told.about][0]
+            author = f"{house.firm}: {rule.told.name}"
+            name = f"house {house.name} sets {rule.told.name}"
+            yield Stage(name, _setter(house, kind, rule), amends=(kind,), author=author)
+    judging = [rule for rule in rules if rule.told.judges]
     if judging:
         needs = tuple(dict.fromkeys(kinds[rule.told.about][0] for rule in judging))
         yield Stage(f"house {house.name} judges", _judge(house, judging, needs), wants=needs)
@@ -93,106 +109,23 @@ def _stages(house: HouseFile, rules: Sequence[_Rule], kinds: Kinds) -> Iterator[
 # ---------------------------------------------------------------- setting
 
 
-def _setter(
-    house: HouseFile, kind: type, rules: Sequence[_Rule], kinds: Kinds
-) -> Callable[[Job, Sheet], Iterator[object]]:
+def _setter(house: HouseFile, kind: type, rule: _Rule) -> Callable[[Job, Sheet], Iterator[object]]:
     def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         result: Any = sheet[kind]
         amended: dict[str, list[Any]] = {}
-        forms: list[tuple[str, Any]] = []
-        counts = dict.fromkeys((rule.told.name for rule in rules), 0)
-        clashes: dict[tuple[str, ...], list[_Clash]] = {}
+        forms: list[Any] = []
+        applied = False
         for name, _, line in lines_of(result):
-            form = line_form(job, line)
-            forms.append((line.LINE, form))
-            for rule in rules:
-                if rule.told.about == line.LINE and rule.covers(form):
-                    counts[rule.told.name] += 1
-                    line, found = _set(house, rule.told, line)
-                    for clash in found:
-                        pair = (rule.told.name, clash.key, clash.other, str(clash.stands))
-                        clashes.setdefault(pair, []).append(clash)
+            if rule.told.about == line.LINE:
+                forms.append(line_form(job, line))
+                if rule.covers(forms[-1]):
+                    applied, line = True, replace(line, **dict(rule.told.sets))
             amended.setdefault(name, []).append(line)
         yield replace(result, **{name: tuple(lines) for name, lines in amended.items()})
-        for group in clashes.values():
-            yield _clash(house, group, job.units)
-        for rule in rules:
-            told = rule.told
-            if counts[told.name]:
-                yield _set_record(house, told, counts[told.name], kinds[told.about][1], job.units)
-            else:
-                yield _unused(house, told, [form for name, form in forms if name == told.about])
+        if not applied:
+            yield _unused(house, rule.told, forms)
 
     return examine
-
-
-@dataclass(frozen=True)
-class _Clash:
-    """A key of a line that another rule has set otherwise; the value it set ``stands``."""
-
-    rule: HouseRule
-    line: Any
-    key: str
-    stands: Any
-    wanted: Any
-    other: str
-
-
-def _set(house: HouseFile, rule: HouseRule, line: Any) -> tuple[Any, list[_Clash]]:
-    """The line with the rule's keys set, and each key that another rule has set otherwise."""
-    clashes: list[_Clash] = []
-    setters = dict(line.set_by)
-    fresh: dict[str, Any] = {}
-    for key, value in rule.sets:
-        other = setters.get(key)
-        if other is not None and getattr(line, key) != value:
-            clashes.append(_Clash(rule, line, key, getattr(line, key), value, other))
-        else:
-            fresh[key] = value
-            setters[key] = f"{house.firm}: {rule.name}"
-    if fresh:
-        line = replace(line, **fresh, set_by=tuple(setters.items()))
-        if hasattr(line, "after_set"):
-            line = line.after_set(tuple(fresh))
-    return line, clashes
-
-
-def _clash(house: HouseFile, group: Sequence[_Clash], units: Units) -> Finding:
-    """One hold for all the lines on which the same two rules set the same key otherwise."""
-    first = group[0]
-    line_class = type(first.line)
-    places = list(dict.fromkeys(str(_where(clash.line)) for clash in group))
-    more = f" and {len(places) - 3} more places" if len(places) > 3 else ""
-    says = (
-        f"Two rules set {first.key.replace('_', ' ')} of the same {_lines(line_class.LINE, len(group))}: "
-        f"{first.other} sets {_value(line_class, first.key, first.stands, units)}, {house.firm}: {first.rule.name} "
-        f"sets {_value(line_class, first.key, first.wanted, units)}. The first stands ({'; '.join(places[:3])}{more})."
-    )
-    mend = "Narrow one of the two rules, or give both the same value."
-    where = _where(first.line) if len(places) == 1 else Where()
-    return Finding(
-        "house/rules-conflict", "hold", says, where, _grounds(house, first.rule, first.line, (first.key,)), mend
-    )
-
-
-def _set_record(house: HouseFile, rule: HouseRule, count: int, line_class: type, units: Units) -> Finding:
-    what = " and ".join(
-        f"{key.replace('_', ' ')} to {_value(line_class, key, value, units)}" for key, value in rule.sets
-    )
-    says = f"The house rule {rule.name} of {house.firm} sets {what} on {_lines(rule.about, count)}."
-    return Finding(f"{house.slug}/{rule.name}", "record", says, grounds=Grounds(sources=(_source(house, rule),)))
-
-
-def _lines(kind: str, count: int) -> str:
-    return f"{count} {kind} {'line' if count == 1 else 'lines'}"
-
-
-def _value(line_class: type, key: str, value: Any, units: Units) -> str:
-    """A value of a key as the statement writes it: lengths in the job's units."""
-    unit = meanings(line_class)[key][1]
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
-        return show_length(value, units) if unit == "mm" else f"{value:g} {unit}".strip()
-    return ", ".join(map(str, value)) if isinstance(value, tuple) else shown(value)
 
 
 def _unused(house: HouseFile, rule: HouseRule, forms: Sequence[Mapping[str, Any]]) -> Finding:
@@ -205,7 +138,7 @@ def _unused(house: HouseFile, rule: HouseRule, forms: Sequence[Mapping[str, Any]
         held = sorted({str(form[key]) for form in forms if isinstance(form.get(key), str)})
         if held and not any(Draft202012Validator(asked[key]).is_valid(text) for text in held):
             says += f" None has the {key.replace('_', ' ')} it asks for; here there are: {', '.join(held[:12])}."
-    return Finding("house/rule-unused", "record", says, grounds=Grounds(sources=(_source(house, rule),)))
+    return RULES["rule-unused"].told("record", says, grounds=Grounds(sources=(_source(house, rule),)))
 
 
 # ---------------------------------------------------------------- judging
@@ -240,7 +173,7 @@ def _judged(house: HouseFile, rule: _Rule, line: Any, form: Mapping[str, Any], u
         why = "; ".join(_why(rule, form))
         says = f"This {told.about} is not as the house rule {told.name} of {house.firm} asks: {why}."
     grounds = _grounds(house, told, line, tuple(dict.fromkeys(keys)))
-    return Finding(f"{house.slug}/{told.name}", told.weight, says, _where(line), grounds, told.mend)
+    return Finding(f"{house.slug}/{told.name}", told.weight, says, where_of(line), grounds, told.mend)
 
 
 def _said(text: str, rule: HouseRule, form: Mapping[str, Any], units: Units) -> str:
@@ -284,15 +217,6 @@ def _grounds(house: HouseFile, rule: HouseRule, line: Any, keys: Sequence[str]) 
 
 def _source(house: HouseFile, rule: HouseRule) -> Source:
     return Source(f"House rules of {house.firm}", locator=rule.name, standing="house-rule")
-
-
-def _where(line: Any) -> Where:
-    return Where(
-        room=getattr(line, "room", ""),
-        wall=getattr(line, "wall", ""),
-        trim=getattr(line, "trim", ""),
-        piece=getattr(line, "label", ""),
-    )
 
 
 # ---------------------------------------------------------------- steps

@@ -6,14 +6,13 @@ a slip there would make a rule that silently judges every line, or none. So each
 
 from __future__ import annotations
 
-import types
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
-from typing import Any, Union, get_args, get_origin, get_type_hints
+from typing import Any, get_type_hints
 
 from jsonschema import Draft202012Validator
 
-from listel.core.contract.lines import ABOUT_JOB, meanings
+from listel.core.contract.lines import ABOUT_JOB, KIND_WORDS, fits, hint_words, meanings, options, words_of
 from listel.core.survey.messages import Fault, did_you_mean, shown
 from listel.core.survey.reading import survey_schema
 from listel.core.survey.units import parse_length
@@ -133,6 +132,9 @@ def _of_line(document: Document, path: KeyPath, schema: Any, line_class: type) -
             yield document.fault(here, no_key(key, line_class), at_key=True)
         else:
             yield from _of_value(document, here, part, key, hints[key])
+            if key in words_of(line_class):
+                known = tuple(words_of(line_class)[key]())
+                yield from _of_words(document, here, part, f"the {key} of a {_kind(line_class)}", known)
     for where, part in _inner(schema):
         yield from _of_line(document, (*path, *where), part, line_class)
 
@@ -156,24 +158,23 @@ def _of_job(document: Document, path: KeyPath, part: Any) -> Iterator[Fault]:
             says = f"nothing named {key} of the job goes with a line.{did_you_mean(key, ABOUT_JOB, 'there are')}"
             yield document.fault(here, says, at_key=True)
         elif key in vocabulary():
-            yield from _of_words(document, here, inner, key)
+            yield from _of_words(document, here, inner, f"the {key} of a building", vocabulary()[key])
     for where, inner in _inner(part):
         yield from _of_job(document, (*path, *where), inner)
 
 
-def _of_words(document: Document, path: KeyPath, part: Any, key: str) -> Iterator[Fault]:
-    """What a survey can never say of the building."""
+def _of_words(document: Document, path: KeyPath, part: Any, what: str, known: Sequence[str]) -> Iterator[Fault]:
+    """Words that can never stand there."""
     if not isinstance(part, dict):
         return
-    known = vocabulary()[key]
     for word in ("const", "enum"):
         values = part.get(word, [])
         for value in values if isinstance(values, list) else [values]:
-            if value is not None and value not in known:
-                says = f"the {key} of a building is never {shown(value)}.{did_you_mean(str(value), known, 'it may be')}"
+            if value not in (None, "") and value not in known:
+                says = f"{what} is never {shown(value)}.{did_you_mean(str(value), known, 'it may be')}"
                 yield document.fault((*path, word), says)
     for where, inner in _inner(part):
-        yield from _of_words(document, (*path, *where), inner, key)
+        yield from _of_words(document, (*path, *where), inner, what, known)
 
 
 @cache
@@ -186,7 +187,7 @@ def vocabulary() -> Mapping[str, tuple[str, ...]]:
 def _of_value(document: Document, path: KeyPath, part: Any, key: str, hint: Any) -> Iterator[Fault]:
     if not isinstance(part, dict):
         return
-    kinds = {_KINDS.get(option, "list") for option in options(hint)}
+    kinds = {KIND_WORDS.get(option, "list") for option in options(hint)}
     yield from _judges_nothing(document, path, part, key, kinds, hint_words(hint))
     for low, high in (("minimum", "maximum"), ("minLength", "maxLength"), ("minItems", "maxItems")):
         if low in part and high in part and part[low] > part[high]:
@@ -213,43 +214,9 @@ def _judges_nothing(
 
 def no_key(key: str, line_class: type, so: str = ", so this can never be met") -> str:
     """That a line has no such key, and which one may be meant."""
-    keys = [name for name in meanings(line_class) if name not in ("grounds", "set_by")]
+    keys = [name for name in meanings(line_class) if name != "grounds"]
     return f"a {_kind(line_class)} has no {key}{so}.{did_you_mean(key, keys, 'it has')}"
 
 
 def _kind(line_class: Any) -> str:
     return str(line_class.LINE)
-
-
-# ---------------------------------------------------------------- what a key may hold
-
-
-def options(hint: Any) -> tuple[Any, ...]:
-    """The types a key may have."""
-    return get_args(hint) if get_origin(hint) in (Union, types.UnionType) else (hint,)
-
-
-def fits(value: Any, hint: Any) -> bool:
-    """Whether a key of that type may hold the value."""
-    for option in options(hint):
-        if option is type(None) and value is None:
-            return True
-        if option is bool and isinstance(value, bool):
-            return True
-        if option in (int, float) and isinstance(value, (int, float)) and not isinstance(value, bool):
-            return option is float or float(value).is_integer()
-        if option is str and isinstance(value, str):
-            return True
-        if get_origin(option) is tuple and isinstance(value, (tuple, list)):
-            inner = get_args(option)
-            return len(inner) == 2 and inner[1] is ... and all(fits(item, inner[0]) for item in value)
-    return False
-
-
-_WORDS = {str: "text", float: "a number", int: "a whole number", bool: "true or false", type(None): "nothing"}
-_KINDS = {str: "text", float: "number", int: "number", bool: "truth", type(None): "nothing"}
-
-
-def hint_words(hint: Any) -> str:
-    """What a key may hold, in words."""
-    return " or ".join(_WORDS.get(option, "a list") for option in options(hint))

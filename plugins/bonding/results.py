@@ -8,8 +8,6 @@ from typing import ClassVar
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 
-SetBy = tuple[tuple[str, str], ...]
-
 
 @dataclass(frozen=True, kw_only=True)
 class Bond:
@@ -31,7 +29,6 @@ class Bond:
     props: str = told("how it is held while it cures", default="")
     reversible: str = told("how it comes off again", default="")
     grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule", default=())
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,7 +56,6 @@ class Fill:
     movement_low: float | None = told("movement to come, least", "mm", None)
     count: int | None = told("how many holes, where the fixing schedule counts them", default=None)
     grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule", default=())
 
 
 @dataclass(frozen=True)

@@ -66,7 +66,6 @@ class TrimCutting:
     unmade: tuple[str, ...] = told("pieces that fit no board", default=())
     notes: tuple[str, ...] = told("what to mind", default=())
     grounds: Grounds = told("why", default=Grounds())
-    set_by: tuple[tuple[str, str], ...] = told("keys set by a house rule", default=())
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,6 @@ from typing import ClassVar
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 
-SetBy = tuple[tuple[str, str], ...]
-
 
 @dataclass(frozen=True, kw_only=True)
 class DefectVerdict:
@@ -40,7 +38,6 @@ class BoardCheck:
     clear: tuple[tuple[float, float], ...] = told("usable stretches", "mm", ())
     says: str = told("the verdict in words", default="")
     grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule", default=())
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,7 +51,6 @@ class Snag:
     value: float | None = told("the tolerance as a number", "mm", None)
     how: str = told("how to look", default="")
     grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule", default=())
 
 
 @dataclass(frozen=True)

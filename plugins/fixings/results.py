@@ -66,7 +66,6 @@ class Fixing:
     density: float | None = told("mean density of the trim, which its weight is reckoned with", "kg/m3", None)
     safety: str = told("the safety factor in the capacity, in words", default="")
     grounds: Grounds = told("why", default=Grounds())
-    set_by: tuple[tuple[str, str], ...] = told("keys set by a house rule, with the rule's name", default=())
 
     def after_set(self, keys: tuple[str, ...]) -> Fixing:
         """The fixing with its points brought in step when a rule has set ``spacing`` or ``most_spacing`` [mm].

@@ -8,8 +8,6 @@ from typing import ClassVar
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 
-SetBy = tuple[tuple[str, str], ...]
-
 
 @dataclass(frozen=True, kw_only=True)
 class HeightCandidate:
@@ -74,7 +72,6 @@ class RailHeight:
     )
     offered: float | None = told("nearest top edge that clears everything, where the chosen one does not", "mm", None)
     grounds: Grounds = told("why this height", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule, with the rule's name", default=())
 
     def after_set(self, keys: tuple[str, ...]) -> RailHeight:
         """The line with what follows from a ``top`` that was set: its underside and its stations. What it clears is
@@ -110,7 +107,6 @@ class StairHeight:
     foot_knee: float | None = told("knee in front of the first nosing", "mm", None)
     head_knee: float | None = told("knee beyond the top nosing", "mm", None)
     grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule, with the rule's name", default=())
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -40,7 +40,6 @@ class MemberProportion:
     chosen_rule: str = told("the rule that placed it", default="")
     verdict: str = told("how the surveyed size sits with the rules, in words", default="")
     grounds: Grounds = told("why", default=Grounds())
-    set_by: tuple[tuple[str, str], ...] = told("keys set by a house rule, with the rule's name", default=())
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,8 +8,6 @@ from typing import ClassVar
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 
-SetBy = tuple[tuple[str, str], ...]
-
 
 @dataclass(frozen=True)
 class Sign:
@@ -33,7 +31,6 @@ class Hazard:
     prove: str = told("what to prove before work", default="")
     room: str = told("the room, or empty for the whole job", default="")
     grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule", default=())
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,6 @@ from typing import ClassVar
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 
-SetBy = tuple[tuple[str, str], ...]
-
 
 @dataclass(frozen=True)
 class JobStep:
@@ -33,7 +31,6 @@ class JobStep:
     hold: str = told("the open hold on it, or empty", default="")
     done: bool = told("whether the survey records it as done", default=False)
     grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule", default=())
 
 
 @dataclass(frozen=True)

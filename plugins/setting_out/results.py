@@ -14,7 +14,6 @@ from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 
 Point = tuple[float, float]
-SetBy = tuple[tuple[str, str], ...]
 FLOOR_THERE = "the floor there"
 """What the height of a mark is counted from, away from stairs."""
 
@@ -40,7 +39,6 @@ class CornerCut:
     gap: float | None = told("joint gap to expect from the survey's uncertainty", "mm", None)
     measure_again: bool = told("whether the corner is worth measuring again", default=False)
     grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule", default=())
 
 
 @dataclass(frozen=True)
@@ -66,7 +64,6 @@ class Run:
     opening: str = told("the opening an architrave goes round", default="")
     reach: float | None = told("top edge above the floor, landing or nosings plumb under its left end", "mm", None)
     grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule", default=())
 
     @property
     def length(self) -> float:
@@ -114,7 +111,6 @@ class Piece:
     pitch: float = told("slope, 0 when level", "deg", 0.0)
     part_of: str = told("of a return: the piece it is glued to, or empty", default="")
     grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule", default=())
 
 
 @dataclass(frozen=True)
@@ -156,7 +152,6 @@ class BowCheck:
     face_change: float = told("face less back along the curve", "mm", 0.0)
     spans: int = told("spans between fixings that the pull was reckoned for", default=0)
     grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule", default=())
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,6 @@ from typing import ClassVar
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 
-SetBy = tuple[tuple[str, str], ...]
-
 
 @dataclass(frozen=True)
 class JointOpening:
@@ -51,7 +49,6 @@ class TrimMovement:
     wait_reading: tuple[float, float] | None = told("moisture to wait for, from and to", "% MC", None)
     kind: str = told("softwood, hardwood or board; empty where the timber is not known", default="")
     grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule", default=())
 
 
 @dataclass(frozen=True)
@@ -77,7 +74,6 @@ class Bend:
     bends: bool | None = told("whether it may be drawn in cold; none: cannot be told", default=None)
     way: str = told("what to do", default="")
     grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("keys set by a house rule", default=())
 
 
 @dataclass(frozen=True)
