@@ -242,12 +242,7 @@ def _key_changes(result: str, before: Json, after: Json, units: Units) -> Iterat
         if key == "grounds" or was == now:
             continue
         unit = units.get((result, key), "")
-        told = (_setters(was), _setters(now)) if key == "set_by" else (_short(was, unit), _short(now, unit))
-        yield LineChange(result, _name(after), str(after.get("room", "")), key, *told)
-
-
-def _setters(value: Any) -> str:
-    return ", ".join(f"{key.replace('_', ' ')} by {by}" for key, by in value or ()) or "nobody"
+        yield LineChange(result, _name(after), str(after.get("room", "")), key, _short(was, unit), _short(now, unit))
 
 
 def _short(value: Any, unit: str = "") -> str:

@@ -85,7 +85,7 @@ def test_the_house_rules_of_the_developers_page_are_read_and_at_work(tmp_path, c
     assert main(["statement", str(survey), "--house", str(path), "--json"]) == 1
     outcome = json.loads(capsys.readouterr().out)
     rules = {finding["rule"] for finding in outcome["findings"]}
-    names = ("short-screws-on-lath", "lath-at-350", "two-people")
-    assert {f"marl-ashby/{name}" for name in names} <= rules
+    assert {"marl-ashby/short-screws-on-lath", "marl-ashby/two-people"} <= rules
+    assert {"Marl & Ashby: lath-at-350"} == {each["by"] for each in outcome["amendments"]}
     assert "prime-ends" in {step["name"] for step in outcome["results"]["Sequence"]["steps"]}
     assert "Marl & Ashby" in {finding["weighed_by"] for finding in outcome["findings"]}

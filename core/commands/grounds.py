@@ -10,8 +10,9 @@ from typing import Any
 from listel.core.commands.run import add_run_arguments, examined
 from listel.core.commands.show import finding_line, grounds_lines, print_json
 from listel.core.contract.findings import Finding, Grounds
-from listel.core.contract.lines import lines_of, plain
+from listel.core.contract.lines import Amendment, lines_of, plain
 from listel.core.host.engine import Outcome
+from listel.core.house.filters import shown_value
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 
@@ -41,7 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
     for finding in findings:
         _print_finding(finding, outcome.job)
     for line in lines:
-        _print_line(line, outcome.job)
+        _print_line(line, [each for each in outcome.amendments if _of(each, outcome) is line], outcome.job)
     if not findings and not lines:
         print(f"nothing here holds the words: {' '.join(arguments.words)}", file=sys.stderr)
     return 0
@@ -82,6 +83,12 @@ def _grounded(outcome: Outcome) -> list[Any]:
     ]
 
 
+def _of(amendment: Amendment, outcome: Outcome) -> Any:
+    """The line that an amendment is of."""
+    result = next(result for result in outcome.sheet if type(result).__name__ == amendment.result)
+    return getattr(result, amendment.field)[amendment.index]
+
+
 def _print_finding(finding: Finding, job: Job) -> None:
     print(finding_line(finding, job.units))
     if finding.mend:
@@ -97,14 +104,14 @@ def _print_finding(finding: Finding, job: Job) -> None:
     print()
 
 
-def _print_line(line: Any, job: Job) -> None:
+def _print_line(line: Any, amendments: Iterable[Amendment], job: Job) -> None:
     names = [str(getattr(line, key)) for key in NAMES if getattr(line, key, "")]
     spans = [getattr(line, key, None) for key in ("start", "end", "station")]
     at = " to ".join(show_length(span, job.units) for span in spans if isinstance(span, float))
     print(f"{line.LINE:<8} {', '.join(dict.fromkeys([*names, *filter(None, [at])]))}")
-    for key, by in getattr(line, "set_by", ()):
-        what = f"{key.replace('_', ' ')}: {plain(getattr(line, key, ''))}"
-        print(f"  set      {what}, by {by}; the grounds tell what it was")
+    for each in amendments:
+        was, now = (shown_value(value, each.unit, job.units) for value in (each.was, each.now))
+        print(f"  set      {each.key.replace('_', ' ')}: {now}, by {each.by}; it was {was}")
     for text in grounds_lines(line.grounds, job.source, job.units):
         print(f"  {text}")
     print()

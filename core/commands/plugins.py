@@ -11,13 +11,16 @@ from typing import Any, get_type_hints
 
 from listel.core.commands.run import add_plugin_arguments, at_work, examined, installed
 from listel.core.commands.show import print_json
-from listel.core.contract.lines import ABOUT_JOB, line_form, line_kinds, lines_of, meanings, plain
+from listel.core.contract.lines import ABOUT_JOB, line_form, line_kinds, lines_of, meanings, plain, settable
 from listel.core.contract.stage import Stage
 from listel.core.files import beside
+from listel.core.host.engine import RULES as ENGINE_RULES
 from listel.core.host.order import in_order
 from listel.core.host.registry import Plugin, Registry
+from listel.core.house.rules import RULES as HOUSE_RULES
 from listel.core.survey.faults import InputFault
 
+TIES = ("needs", "wants", "gives", "amends", "settles")
 DEMO = ("examples", "stair-hall.yaml")
 """The demo survey that ``--lines`` takes its examples from."""
 
@@ -76,7 +79,7 @@ def _print_installed(registry: Registry, *, as_json: bool) -> int:
         for row in _rows(registry):
             if row["name"]:
                 print(f"{row['name']} ({row['plugin']} {row['version']}, {row['origin']})")
-            for key in ("needs", "wants", "gives", "amends"):
+            for key in TIES:
                 if row[key]:
                     print(f"  {key:<7}{', '.join(row[key])}")
         for plugin in registry.plugins:
@@ -114,7 +117,10 @@ def _rows(registry: Registry) -> list[dict[str, Any]]:
             "plugin": plugin.name,
             "version": plugin.version,
             "origin": plugin.origin,
-            **{key: [kind.__name__ for kind in getattr(stage, key)] for key in ("needs", "wants", "gives", "amends")},
+            **{
+                key: [kind.__name__ for kind in getattr(stage, key)]
+                for key in ("needs", "wants", "gives", "amends", "settles")
+            },
         }
         for plugin, stage in (*stages, *((plugin, none) for plugin in registry.plugins if not plugin.stages))
     ]
@@ -124,12 +130,14 @@ def _rows(registry: Registry) -> list[dict[str, Any]]:
 
 
 def _print_rules(arguments: argparse.Namespace) -> int:
-    registry = installed(arguments)
+    registry, house = at_work(arguments)
+    rules = [*ENGINE_RULES, *HOUSE_RULES, *Registry((*registry.plugins, *house)).rules()]
     wanted = arguments.rules.replace("_", "-")
     names = [plugin.name.replace("_", "-") for plugin in registry.plugins]
+    names = list(dict.fromkeys([*names, *(rule.plugin for rule in rules)]))
     if wanted and wanted not in names:
         raise PluginsFault(f"there is no plugin {arguments.rules}; there are {', '.join(names)}")
-    rules = [rule for rule in registry.rules() if wanted in ("", rule.plugin)]
+    rules = [rule for rule in rules if wanted in ("", rule.plugin)]
     if arguments.json:
         print_json({"rules": plain(rules)})
         return 0
@@ -158,17 +166,18 @@ def _print_lines(arguments: argparse.Namespace) -> int:
     kinds = line_kinds(kind for _, stage in installed(arguments).stages() for kind in stage.gives)
     if not arguments.lines:
         for name, (result, _) in sorted(kinds.items()):
-            print(f"{name:<16} a line of {result.__name__}")
+            may = ", ".join(settable(kinds[name][1]))
+            print(f"{name:<16} a line of {result.__name__}{f'; may be set: {may}' if may else ''}")
         return 0
     if arguments.lines not in kinds:
         raise PluginsFault(f"there is no kind of line named {arguments.lines}; there are {', '.join(sorted(kinds))}")
     line_class = kinds[arguments.lines][1]
-    hints = get_type_hints(line_class)
-    keys = {
-        key: {"says": says, "unit": unit, "type": _type_words(hints[key])}
+    hints, may = get_type_hints(line_class), settable(line_class)
+    keys: dict[str, dict[str, Any]] = {
+        key: {"says": says, "unit": unit, "type": _type_words(hints[key]), "settable": key in may}
         for key, (says, unit) in meanings(line_class).items()
     }
-    keys["job"] = {"says": f"of the building: {', '.join(ABOUT_JOB)}", "unit": "", "type": "object"}
+    keys["job"] = {"says": f"of the building: {', '.join(ABOUT_JOB)}", "unit": "", "type": "object", "settable": False}
     outcome = examined(beside("listel.schemas", *DEMO), arguments)
     lines = [
         line_form(outcome.job, line)
@@ -181,7 +190,8 @@ def _print_lines(arguments: argparse.Namespace) -> int:
         return 0
     for key, about in keys.items():
         unit = f" [{about['unit']}]" if about["unit"] else ""
-        print(f"{key:<16} {about['type']}{unit}: {about['says']}{_seen(key, lines)}")
+        bounds = f" (may be set; {may[key].bounds()})" if key in may else ""
+        print(f"{key:<16} {about['type']}{unit}: {about['says']}{bounds}{_seen(key, lines)}")
     print(f"\n{len(lines)} such lines in the demo; the first, in its JSON form (its grounds only with --json):\n")
     shown = [{key: value for key, value in line.items() if key != "grounds"} for line in lines[:1]]
     print_json(shown)

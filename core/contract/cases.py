@@ -170,6 +170,6 @@ def _closure(stages: Iterable[Stage], wanted: Sequence[Stage]) -> Iterator[Stage
         yield stage
         kinds = set(stage.reads)
         for other in stages:
-            if other.name not in seen and kinds & set(other.yields):
+            if other.name not in seen and kinds & {*other.yields, *other.amends}:
                 seen.add(other.name)
                 waiting.append(other)

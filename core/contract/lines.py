@@ -54,19 +54,24 @@ class MaySet:
 
     def unfit(self, value: Any) -> str:
         """Why a value of the right type may not stand here, in words that finish "it ..."; empty where it may."""
+        if value is None:
+            return f"is {self.bounds()}"
         if isinstance(value, bool) or not isinstance(value, (int, float, str)):
             return ""
         if isinstance(value, str):
-            known = sorted(self.words()) if self.words else [value]
-            return "" if value in known else f"is one of {', '.join(known)}"
+            return "" if self.words is None or value in self.words() else f"is {self.bounds()}"
         low, high = self.least, self.most
         if isfinite(value) and (low is None or value >= low) and (high is None or value <= high):
             return ""
+        return f"is {self.bounds()}"
+
+    def bounds(self) -> str:
+        """The words it may be, or between what figures it lies."""
+        if self.words:
+            return f"one of {', '.join(sorted(self.words()))}"
         unit = f" {self.unit}" if self.unit else ""
-        bounds = [
-            f"{word} {bound:g}{unit}" for word, bound in (("at least", low), ("at most", high)) if bound is not None
-        ]
-        return f"is {' and '.join(bounds) or 'a number'}"
+        ends = (("at least", self.least), ("at most", self.most))
+        return " and ".join(f"{word} {end:g}{unit}" for word, end in ends if end is not None) or "any"
 
 
 def settable(line_class: type) -> dict[str, MaySet]:
@@ -81,6 +86,19 @@ def settable(line_class: type) -> dict[str, MaySet]:
 def words_of(line_class: type) -> Mapping[str, Words]:
     """The keys of a line class that hold one of known words, each with those."""
     return {f.name: f.metadata["words"] for f in fields(line_class) if f.metadata.get("words")}
+
+
+@dataclass(frozen=True, slots=True)
+class Sets:
+    """What a stage that amends yields: the ``values`` it sets in a ``line`` that stands on the sheet, by key."""
+
+    line: Any
+    values: Mapping[str, Any]
+
+
+def sets(line: Any, **values: Any) -> Sets:
+    """That these keys of a line on the sheet are to be set; the engine judges whether they may."""
+    return Sets(line, values)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -26,13 +26,14 @@ rules all read the same declaration.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
 
-from listel.core.contract.findings import Fact, Finding, Grounds, Source, Weight, Where
+from listel.core.contract.findings import WEIGHTS, Fact, Finding, Grounds, Source, Weight, Where
 from listel.core.contract.tables import data_beside, sources_of
+from listel.core.survey.units import Units, show_length
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +53,8 @@ class Rule:
     facts: Mapping[str, str] = field(default_factory=dict)
     sources: tuple[Source, ...] = ()
     protects: bool = False
+    worst: str = ""
+    """The fact by which one of several of a place is the worst: the greatest, or with a minus before it the least."""
 
     @property
     def plugin(self) -> str:
@@ -100,6 +103,41 @@ class Rules:
     def __iter__(self) -> Iterator[Rule]:
         return iter(self.by_name.values())
 
+    def hardest(self, findings: Iterable[Finding], units: Units) -> Iterator[Finding]:
+        """What is said of many runs or pieces, each rule once for its place, in the order it first came.
+
+        Of several of one place by a rule that declares which is ``worst`` the worst is told, and the rest are counted
+        with their stations; by another rule the first stands for all that say the same of that place and station.
+        """
+        groups: dict[tuple[object, ...], list[Finding]] = {}
+        for finding in findings:
+            at = finding.where
+            place = (at.room, at.wall, at.trim, at.piece)
+            rule = self.by_name.get(finding.rule.partition("/")[2])
+            if rule is None or not rule.worst:
+                place = (*place, at.station, finding.says if not any(place) else "")
+            groups.setdefault((finding.rule, *place), []).append(finding)
+        for group in groups.values():
+            rule = self.by_name.get(group[0].rule.partition("/")[2])
+            yield _worst(group, rule.worst, units) if rule is not None and rule.worst else group[0]
+
+
+def _worst(group: list[Finding], fact: str, units: Units) -> Finding:
+    sign, name = (-1.0, fact[1:]) if fact.startswith("-") else (1.0, fact)
+
+    def heft(finding: Finding) -> tuple[int, float]:
+        value = next((fact.value for fact in finding.facts if fact.name == name), 0.0)
+        return -WEIGHTS.index(finding.weight), sign * float(value)
+
+    told = max(group, key=heft)
+    rest = [finding for finding in group if finding is not told]
+    if not rest:
+        return told
+    at = [show_length(each.where.station, units) for each in rest if each.where.station is not None]
+    where = f", from {', '.join(dict.fromkeys(at))}" if at else ""
+    more = "one more" if len(rest) == 1 else f"{len(rest)} more"
+    return replace(told, says=f"{told.says} It is the worst there; the same is so of {more}{where}.")
+
 
 @cache
 def load_rules(package: str, plugin: str = "") -> Rules:
@@ -127,6 +165,7 @@ def rules_from(data: Mapping[str, Any], plugin: str) -> Rules:
                 facts=said.get("facts", {}),
                 sources=tuple(sources[key] for key in ([cited] if isinstance(cited, str) else cited)),
                 protects=said.get("protects", False),
+                worst=said.get("worst", ""),
             )
         except (KeyError, TypeError, AttributeError) as error:
             raise ValueError(f"rules of {plugin}: {name}: {error!r}; a rule has weights, when and why") from error

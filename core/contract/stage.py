@@ -41,16 +41,17 @@ class Sheet:
 class Stage:
     """One examination of the job by one plugin.
 
-    ``examine(job, sheet)`` yields Findings and one result of each type in ``gives``, ``amends`` and ``settles``.
+    ``examine(job, sheet)`` yields Findings and one result of each type in ``gives`` and ``settles``.
     A stage runs once all it ``needs`` (it is skipped if that failed) and ``wants`` (it runs all the same, and finds
     ``sheet.get(T)`` None) stands as it will stay.
 
-    A result is amended in two phases. First those that ``amend`` set: each yields the result as it was given with what
-    it sets in its lines (only keys that are settable), none sees what another sets, and the engine puts them together;
-    so their order decides nothing. What the giver's ``follow(job, sheet, result)`` makes of it stands then: everything
-    that follows from the set keys brought in step. At last the one stage that ``settles`` the type moves what must
-    make way, whoever asked for it. Findings about lines that may be set come from a stage that needs the result, not
-    from the one that gives it: it judges them as they stand in the end.
+    A result is amended in two phases. First those that ``amend`` it set: each yields ``sets(line, key=value, ...)``
+    for lines of the result as it was given (only keys that are settable); none sees what another sets, and the engine
+    puts it all together, so their order decides nothing. What the giver's ``follow(job, sheet, result)`` makes of that
+    stands then: everything that follows from the set keys brought in step (``sheet`` still holds the result as given).
+    At last the one stage that ``settles`` the type moves what must make way, whoever asked for it. Findings about
+    lines that may be set come from a stage that needs the result, not from the one that gives it: it judges them as
+    they stand in the end.
 
     ``author`` is named in the statement for what the stage sets; empty: the plugin's name.
     """
@@ -73,7 +74,7 @@ class Stage:
     @property
     def yields(self) -> tuple[type, ...]:
         """Every type it must yield a result of."""
-        return (*self.gives, *self.amends, *self.settles)
+        return (*self.gives, *self.settles)
 
 
 Who = Literal["joiner", "client", "conservation-officer", "electrician", "surveyor", "decorator", "specialist"]

@@ -15,6 +15,7 @@ import pytest
 
 if TYPE_CHECKING:
     from listel.core.contract.findings import Finding
+    from listel.core.contract.lines import Sets
     from listel.core.contract.stage import Stage
     from listel.core.host.engine import Outcome
     from listel.core.host.registry import Plugin
@@ -62,6 +63,7 @@ class StageRun:
 
     findings: tuple[Finding, ...]
     results: tuple[object, ...]
+    sets: tuple[Sets, ...] = ()
 
     def result(self, kind: type[T]) -> T:
         """The result of that type; AssertionError if the stage gave none."""
@@ -82,6 +84,7 @@ def run_stage(stage: Stage, job: Job, *results: object) -> StageRun:
     What the stage yields is not checked as the engine would; an exception comes through.
     """
     from listel.core.contract.findings import Finding
+    from listel.core.contract.lines import Sets
     from listel.core.contract.stage import Sheet
 
     given = {type(result): result for result in results}
@@ -90,7 +93,8 @@ def run_stage(stage: Stage, job: Job, *results: object) -> StageRun:
             given |= {kind: _needed(kind, job)}
     items = list(stage.examine(job, Sheet(given)))
     findings = tuple(item for item in items if isinstance(item, Finding))
-    return StageRun(findings, tuple(item for item in items if not isinstance(item, Finding)))
+    wanted = tuple(item for item in items if isinstance(item, Sets))
+    return StageRun(findings, tuple(item for item in items if not isinstance(item, (Finding, Sets))), wanted)
 
 
 def _needed(kind: type, job: Job) -> object:

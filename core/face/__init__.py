@@ -8,11 +8,11 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from listel.core.contract.findings import Finding, Grounds, Input, Source, Where
     from listel.core.contract.hooks import hookimpl
-    from listel.core.contract.lines import told
+    from listel.core.contract.lines import sets, told
     from listel.core.contract.reckoning import Option, Reckoner, Reckoning
     from listel.core.contract.rules import Rule, load_rules
     from listel.core.contract.stage import Section, Sheet, Stage, Step
-    from listel.core.contract.tables import load_table
+    from listel.core.contract.tables import Row, load_table
     from listel.core.survey.job import Job
 
 __version__ = "0.1.0"
@@ -25,6 +25,7 @@ _HOMES = {
     "Where": "contract.findings",
     "hookimpl": "contract.hooks",
     "Job": "survey.job",
+    "sets": "contract.lines",
     "told": "contract.lines",
     "Option": "contract.reckoning",
     "Reckoner": "contract.reckoning",
@@ -35,6 +36,7 @@ _HOMES = {
     "Sheet": "contract.stage",
     "Stage": "contract.stage",
     "Step": "contract.stage",
+    "Row": "contract.tables",
     "load_table": "contract.tables",
 }
 
@@ -56,6 +58,8 @@ __all__ = [
     "Rule",
     "load_rules",
     "load_table",
+    "Row",
+    "sets",
     "told",
 ]
 

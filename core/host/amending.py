@@ -7,11 +7,11 @@ otherwise is a clash, and on that line both are left out, whole. Nobody's name a
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import Any, get_type_hints
 
 from listel.core.contract.findings import WEIGHTS, Finding, Grounds, Source, Where
-from listel.core.contract.lines import Amendment, fits, hint_words, lines_of, settable, where_of
+from listel.core.contract.lines import Amendment, Sets, fits, hint_words, lines_of, settable, where_of
 from listel.core.contract.rules import Rules
 from listel.core.house.filters import shown_value
 from listel.core.survey.units import Units
@@ -40,39 +40,36 @@ class Merged:
     clashes: tuple[Clash, ...]
 
 
-def asked(was: Any, now: Any) -> list[tuple[int, str, Any]]:
-    """What an amender sets: (number of the line, key, value). Raises TypeError for what it may not change."""
-    old, new = lines_of(was), lines_of(now)
-    if [(name, type(line)) for name, _, line in old] != [(name, type(line)) for name, _, line in new]:
-        raise TypeError(f"it adds or takes away lines of {type(was).__name__}; what it adds belongs in its own result")
-    if replace(now, **{name: getattr(was, name) for name, _, _ in old}) != was:
-        raise TypeError(f"it changes {type(was).__name__} outside its lines")
+Asked = tuple[int, str, Any]
+"""What is to be set: the number of the line in its result, the key, the value."""
+
+
+def asked(given: Any, wanted: Iterable[Sets]) -> list[Asked]:
+    """What an amender sets in the lines of a result. Raises TypeError for what may not be set."""
+    numbers = {id(line): number for number, (_, _, line) in enumerate(lines_of(given))}
     return [
-        (number, key, value)
-        for number, ((_, _, before), (_, _, after)) in enumerate(zip(old, new, strict=True))
-        for key, value in _set_keys(before, after)
+        (numbers[id(each.line)], key, value)
+        for each in wanted
+        if id(each.line) in numbers
+        for key, value in each.values.items()
+        if _may_be(each.line, key, value)
     ]
 
 
-def _set_keys(before: Any, after: Any) -> Iterator[tuple[str, Any]]:
-    if before is after:
-        return
-    may, hints = settable(type(before)), get_type_hints(type(before))
-    for each in fields(before):
-        value = getattr(after, each.name)
-        if value == getattr(before, each.name):
-            continue
-        if each.name not in may:
-            these = f"; {', '.join(may)} may" if may else ""
-            raise TypeError(f"it sets {each.name} of a {before.LINE} line, which may not be set{these}")
-        if not fits(value, hints[each.name]):
-            raise TypeError(f"it sets {each.name} to {value!r}; it is {hint_words(hints[each.name])}")
-        if unfit := may[each.name].unfit(value):
-            raise TypeError(f"it sets {each.name} to {value!r}; it {unfit}")
-        yield each.name, value
+def _may_be(line: Any, key: str, value: Any) -> bool:
+    may = settable(type(line))
+    if key not in may:
+        these = f"; {', '.join(may)} may" if may else ""
+        raise TypeError(f"it sets {key} of a {line.LINE} line, which may not be set{these}")
+    hint = get_type_hints(type(line))[key]
+    if not fits(value, hint):
+        raise TypeError(f"it sets {key} to {value!r}; it is {hint_words(hint)}")
+    if unfit := may[key].unfit(value):
+        raise TypeError(f"it sets {key} to {value!r}; it {unfit}")
+    return True
 
 
-def merged(given: Any, wanted: Sequence[tuple[str, Sequence[tuple[int, str, Any]]]]) -> Merged:
+def merged(given: Any, wanted: Sequence[tuple[str, Sequence[Asked]]]) -> Merged:
     """The given result with all that the authors set in it."""
     by_line: dict[int, dict[str, list[tuple[str, Any]]]] = {}
     for by, changes in sorted(wanted, key=lambda each: each[0]):
@@ -89,8 +86,8 @@ def merged(given: Any, wanted: Sequence[tuple[str, Sequence[tuple[int, str, Any]
         clashes += [Clash(line, key, units[key], tuple(each), getattr(line, key)) for key, each in split.items()]
         fresh: dict[str, Any] = {}
         for key, each in sets.items():
-            for by, value in each:
-                if by not in out:
+            for by, value in dict(each).items():
+                if by not in out and value != getattr(line, key):
                     fresh[key] = value
                     told = {"was": getattr(line, key), "now": value, "where": where_of(line)}
                     at = {"result": type(given).__name__, "field": name, "index": index}
@@ -118,8 +115,8 @@ def _clash(rules: Rules, clashes: Sequence[Clash], units: Units) -> Finding:
     stands = _values([clash.stands for clash in clashes], first.unit, units)
     kind = _lines(first.line.LINE, len(clashes))
     says = (
-        f"{first.key.replace('_', ' ').capitalize()} of {kind} is set otherwise by two: {each}. Neither stands there; "
-        f"listel's own does, {stands} ({_places(where_of(clash.line) for clash in clashes)})."
+        f"{first.key.replace('_', ' ').capitalize()} of {kind} is set in more than one way: {each}. None of them "
+        f"stands there; listel's own does, {stands} ({_places(where_of(clash.line) for clash in clashes)})."
     )
     grounds = Grounds(sources=tuple(_source(by) for by, _ in first.wanted))
     return rules["amended-otherwise"].told(

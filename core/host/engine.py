@@ -17,11 +17,11 @@ from time import perf_counter
 from typing import Any
 
 from listel.core.contract.findings import WEIGHTS, Finding, Settled, Where
-from listel.core.contract.lines import Amendment, plain
+from listel.core.contract.lines import Amendment, Sets, lines_of, plain
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Said, Section, Sheet, Stage, Step, Steps
 from listel.core.host.admit import admitted
-from listel.core.host.amending import asked, merged, protection_lost, told
+from listel.core.host.amending import Asked, asked, merged, protection_lost, told
 from listel.core.host.limits import time_limit, told_error
 from listel.core.host.order import in_order
 from listel.core.host.registry import Plugin, Registry, Weighing
@@ -156,25 +156,25 @@ class _Run:
         self.ran: list[Ran] = []
         self.amendments: list[Amendment] = []
         self._givers: dict[type, Stage] = {}
-        self._asked: dict[type, list[tuple[str, list[tuple[int, str, Any]]]]] = {}
+        self._asked: dict[type, list[tuple[str, list[Asked]]]] = {}
 
     def take(self, stage: Stage, beside: Sequence[Stage]) -> None:
         """Run a stage; ``beside`` are all stages that amend what it amends, itself among them."""
         self._givers |= dict.fromkeys(stage.gives, stage)
         apart = not stage.amends and self._differs(stage)
         self.sheet = _with(self.sheet, {Said: Said(tuple(self.said))})
-        results, found, entry = _run(stage, self.owners[stage.name], self.job, self.sheet)
+        took, entry = _run(stage, self.owners[stage.name], self.job, self.sheet)
         self.ran.append(entry)
-        self._say(self.said, found)
+        self._say(self.said, took.found)
+        self.sheet = _with(self.sheet, took.results)
         if stage.amends:
-            self._amend(stage, results, beside)
+            self._amend(stage, took.sets, beside)
             return
-        self.sheet = _with(self.sheet, results)
         if apart:
             bare = _with(self.bare, {Said: Said(tuple(self.bare_said))})
-            results, found, _ = _run(stage, self.owners[stage.name], self.job, bare)
-        self.bare = _with(self.bare, results)
-        self._say(self.bare_said, found)
+            took, _ = _run(stage, self.owners[stage.name], self.job, bare)
+        self.bare = _with(self.bare, took.results)
+        self._say(self.bare_said, took.found)
 
     def _differs(self, stage: Stage) -> bool:
         """Whether the stage would see another sheet if nobody amended."""
@@ -184,14 +184,13 @@ class _Run:
     def _say(self, said: list[Finding], found: Iterable[Finding]) -> None:
         said += (_settled(self.job, finding)[0] for finding in _weighed(found, self.given))
 
-    def _amend(self, stage: Stage, results: dict[type, object], beside: Sequence[Stage]) -> None:
+    def _amend(self, stage: Stage, sets: Sequence[Sets], beside: Sequence[Stage]) -> None:
         """Keep what a stage sets; once the last beside it has run, put together what all of them set."""
         by = stage.author or self.owners[stage.name].name
-        for kind, result in results.items():
-            self._asked.setdefault(kind, []).append((by, asked(self.sheet[kind], result)))
         done = {entry.stage for entry in self.ran}
-        for kind in stage.amends:
-            if kind in self._asked and all(other.name in done for other in beside if kind in other.amends):
+        for kind in (kind for kind in stage.amends if kind in self.sheet):
+            self._asked.setdefault(kind, []).append((by, asked(self.sheet[kind], sets)))
+            if all(other.name in done for other in beside if kind in other.amends):
                 self._put_together(kind)
 
     def _put_together(self, kind: type) -> None:
@@ -253,47 +252,55 @@ def _is_hours(told: Any) -> bool:
     return isinstance(told, (int, float)) and not isinstance(told, bool) and 0 <= told < 1e6
 
 
-def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[dict[type, object], list[Finding], Ran]:
+@dataclass(frozen=True)
+class _Took:
+    """What one stage yielded."""
+
+    found: Sequence[Finding] = ()
+    results: Mapping[type, object] = field(default_factory=dict)
+    sets: Sequence[Sets] = ()
+
+
+def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[_Took, Ran]:
     lacking = [kind.__name__ for kind in (*stage.needs, *stage.amends, *stage.settles) if kind not in sheet]
     began = perf_counter()
-    found: list[Finding] = []
-    results: dict[type, object] = {}
-    fault = ""
+    took, fault = _Took(), ""
     if lacking:
         fault = f"skipped, since {' and '.join(lacking)} could not be given"
     else:
         try:
-            found, results = _taken(stage, plugin, job, sheet)
+            took = _taken(stage, plugin, job, sheet)
         except KeyboardInterrupt:
             raise
         except BaseException as error:
             fault = told_error(error)
     if fault:
-        found = [_stage_fault(stage, plugin, fault, skipped=bool(lacking))]
+        took = _Took([_stage_fault(stage, plugin, fault, skipped=bool(lacking))])
     kinds = (stage.needs, stage.wants, stage.gives, stage.amends, stage.settles)
     tied = [tuple(kind.__name__ for kind in each) for each in kinds]
     origin = (stage.name, plugin.name, plugin.version, plugin.origin)
-    return results, found, Ran(*origin, *tied, len(found), fault, perf_counter() - began)
+    return took, Ran(*origin, *tied, len(took.found), fault, perf_counter() - began)
 
 
-def _with(sheet: Sheet, results: dict[type, object]) -> Sheet:
+def _with(sheet: Sheet, results: Mapping[type, object]) -> Sheet:
     return Sheet({**{type(result): result for result in sheet}, **results}) if results else sheet
 
 
-def _taken(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[list[Finding], dict[type, object]]:
+def _taken(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> _Took:
     """All that a stage yields, in a box of its own. Raises TypeError for what it may not yield, or does not."""
     items = _kept_in_time(plugin, lambda: _listed(stage.examine(job, sheet)))
     declared = set(stage.yields)
     found: list[Finding] = []
+    sets: list[Sets] = []
     results: dict[type, object] = {}
     for item in items:
         if isinstance(item, Finding):
             _check_finding(item)
             found.append(item)
+        elif isinstance(item, Sets):
+            sets.append(item)
         elif type(item) not in declared:
-            raise TypeError(
-                f"it returned a {type(item).__name__}, which it does not declare under gives, amends or settles"
-            )
+            raise TypeError(f"it returned a {type(item).__name__}, which it does not declare under gives or settles")
         elif type(item) in results:
             raise TypeError(f"it returned {type(item).__name__} twice")
         else:
@@ -301,9 +308,15 @@ def _taken(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[list[F
     missing = declared - set(results)
     if missing:
         raise TypeError(f"it did not return {', '.join(sorted(kind.__name__ for kind in missing))}, which it declares")
+    for kind in stage.settles:
+        if len(lines_of(sheet[kind])) != len(lines_of(results[kind])):
+            raise TypeError(f"it adds or takes away lines of {kind.__name__}, which it may only settle")
+    known = {id(line) for kind in stage.amends for _, _, line in lines_of(sheet[kind])}
+    if any(id(each.line) not in known for each in sets):
+        raise TypeError("it sets in a line that is not on the sheet, or not of a result it declares under amends")
     for kind in stage.amends:
-        asked(sheet[kind], results[kind])
-    return found, results
+        asked(sheet[kind], sets)
+    return _Took(found, results, sets)
 
 
 def _listed(items: Iterable[object]) -> list[object]:

@@ -225,7 +225,7 @@ def _sets(
             faults.append(document.fault(here, says, at_key=True))
             continue
         number = float in options(hints[key]) or int in options(hints[key])
-        if number and isinstance(value, str):
+        if number and may[key].unit and isinstance(value, str):
             try:
                 value = _measure(value, may[key].unit)
             except ValueError as error:
@@ -251,11 +251,9 @@ def _not_settable(key: str, line_class: Any) -> str:
 
 def _measure(text: str, unit: str) -> float:
     """A number written as text with its unit. Raises ValueError where the unit is lacking or another."""
-    bare = text.strip().removesuffix(unit).strip() if unit else text
     if unit == "mm" and re.search(r"[a-z'\"]", text):
         return units.parse_length(text)
-    if unit and unit != "mm" and bare != text.strip():
+    bare = text.strip().removesuffix(unit)
+    if unit != "mm" and bare != text.strip():
         return float(bare)
-    raise ValueError(
-        f"{shown(text)} is text without a unit; write a number" + (f", or one with {unit}" if unit else "")
-    )
+    raise ValueError(f"{shown(text)} is text without a unit; write a number, or one with {unit}")

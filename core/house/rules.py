@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +17,7 @@ from jsonschema import Draft202012Validator
 from referencing import Registry as NoSchemas
 
 from listel.core.contract.findings import Finding, Grounds, Input, Source
-from listel.core.contract.lines import line_form, line_kinds, lines_of, meanings, plain, where_of
+from listel.core.contract.lines import line_form, line_kinds, lines_of, meanings, plain, sets, where_of
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Sheet, Stage, Step
 from listel.core.host.registry import Plugin, Registry, Weighing
@@ -111,18 +111,11 @@ def _stages(house: HouseFile, rules: Sequence[_Rule], kinds: Kinds) -> Iterator[
 
 def _setter(house: HouseFile, kind: type, rule: _Rule) -> Callable[[Job, Sheet], Iterator[object]]:
     def examine(job: Job, sheet: Sheet) -> Iterator[object]:
-        result: Any = sheet[kind]
-        amended: dict[str, list[Any]] = {}
-        forms: list[Any] = []
-        applied = False
-        for name, _, line in lines_of(result):
-            if rule.told.about == line.LINE:
-                forms.append(line_form(job, line))
-                if rule.covers(forms[-1]):
-                    applied, line = True, replace(line, **dict(rule.told.sets))
-            amended.setdefault(name, []).append(line)
-        yield replace(result, **{name: tuple(lines) for name, lines in amended.items()})
-        if not applied:
+        lines = [line for _, _, line in lines_of(sheet[kind]) if rule.told.about == line.LINE]
+        forms = [line_form(job, line) for line in lines]
+        covered = [line for line, form in zip(lines, forms, strict=True) if rule.covers(form)]
+        yield from (sets(line, **dict(rule.told.sets)) for line in covered)
+        if not covered:
             yield _unused(house, rule.told, forms)
 
     return examine

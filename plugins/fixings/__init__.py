@@ -6,6 +6,7 @@ from pathlib import Path
 
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
+from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage
 from listel.plugins.fixings.results import LOOSE_END, Fixing, FixingPoint, FixingSchedule, respaced
 
@@ -14,14 +15,23 @@ __all__ = ["LOOSE_END", "Fixing", "FixingPoint", "FixingSchedule", "respaced"]
 
 @hookimpl
 def listel_stages() -> list[Stage]:
-    """The stage ``fixings``: the fixing schedule."""
-    from listel.plugins.fixings.schedule import examine
+    """The stages ``fixings``, which gives the schedule, and ``fixings-judged``, which judges it as it then stands."""
+    from listel.plugins.fixings.schedule import examine, follow, judge
     from listel.plugins.setting_out import SettingOut
     from listel.plugins.site import Site
     from listel.plugins.timber import Bends, Movement
 
     wants = (SettingOut, Movement, Bends)
-    return [Stage(name="fixings", examine=examine, needs=(Site,), wants=wants, gives=(FixingSchedule,))]
+    return [
+        Stage("fixings", examine, needs=(Site,), wants=wants, gives=(FixingSchedule,), follow=follow),
+        Stage("fixings-judged", judge, needs=(FixingSchedule, Site), wants=wants),
+    ]
+
+
+@hookimpl
+def listel_rules() -> list[Rule]:
+    """What can be told of fixings."""
+    return list(load_rules(__package__))
 
 
 @hookimpl

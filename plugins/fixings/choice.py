@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from listel.core.contract.findings import Finding, Grounds, Input, Source, Weight
 from listel.core.contract.tables import load_table
 from listel.core.survey.units import show_fine, show_length
 from listel.plugins.fixings import american, eurocode, holes, layout
-from listel.plugins.fixings.judge import named, of_trim, of_wall, where
+from listel.plugins.fixings.judge import RULES, named, of_trim, of_wall, where
 from listel.plugins.fixings.line import Reckoned, code, fixing_line, serves
 from listel.plugins.fixings.size import LEAST_IN_TIMBER, NAIL_DEPTHS, pull_row, thickness
 
@@ -101,12 +102,11 @@ def too_short(choice: Reckoned, offer: str) -> Iterator[Finding]:
         if deep[0] == deep[1]
         else f"{show_length(deep[0], units)} to {show_length(deep[1], units)}"
     )
-    yield Finding(
-        "fixings/choice-too-short",
+    yield RULES["choice-too-short"].told(
         weight,
         f"The chosen fixing for {choice.place.trim.name} leaves {reached} in {choice.bearing.into}; it needs "
         f"{show_length(least, units)}.",
-        where(choice.place, "fixing-length"),
+        replace(where(choice.place, "fixing-length"), station=choice.place.run.start),
         Grounds(
             (
                 Input("length", choice.size.length or 0.0, "mm"),
@@ -117,6 +117,8 @@ def too_short(choice: Reckoned, offer: str) -> Iterator[Finding]:
             sources=(source,),
         ),
         offer,
+        reached=deep[0],
+        needed=least,
     )
 
 

@@ -6,23 +6,23 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Source, Weight, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import load_table
 from listel.core.survey.units import show_fine, show_length
 from listel.plugins.fixings import eurocode
 from listel.plugins.fixings.bearing import Place
-from listel.plugins.fixings.layout import near_one
+from listel.plugins.fixings.layout import SLACK, near_one
 from listel.plugins.fixings.line import (
     LEAST_SPACING,
     Reckoned,
     code,
-    fixing_line,
     fixing_that_serves,
     spacing_that_serves,
     wants_test,
 )
 from listel.plugins.fixings.load import hanging
 from listel.plugins.fixings.points import Layout
-from listel.plugins.fixings.results import LOOSE_END
+from listel.plugins.fixings.results import LOOSE_END, Fixing
 from listel.plugins.fixings.size import Size, pull_row
 from listel.plugins.site import deepest_hole
 
@@ -36,13 +36,22 @@ STANDARDS = Source(
 )
 
 
+RULES = load_rules(__package__)
 STUD_SLACK = 25.0
+"""So much farther apart than custom asks studs may stand, mm: our own setting. What was chosen or set has no slack."""
+HANGS_ON_ITS_JOINTS = 150.0
+"""A run no longer than this is held by the pieces it is joined to, mm: our own setting, no authority."""
 
 
 def where(place: Place, key: str = "") -> Where:
     """The run's wall and trim, with the survey line of the choice where the finding is about one."""
     line = place.job.line(place.job.choices, key) if key else place.job.line(place.wall)
     return Where(place.room.name, place.wall.name, place.trim.name, line=line)
+
+
+def at_start(place: Place) -> Where:
+    """The same, with the station it starts from, to tell several runs of one wall apart."""
+    return replace(where(place), station=place.run.start)
 
 
 def of_trim(place: Place, key: str) -> Where:
@@ -62,9 +71,10 @@ def named(place: Place, size: Size) -> str:
     return f"{size.kind['says']} {thick}" + (f" x {show_length(size.length, units)}" if size.length else "")
 
 
-def found_by_run(reckoned: Reckoned) -> Iterator[Finding]:
-    """What is to be said of any fixing: load, reach, short runs, pull tests, plaster that is not sound."""
-    yield from overloaded(reckoned)
+def found_by_run(reckoned: Reckoned, line: Fixing) -> Iterator[Finding]:
+    """What is to be said of any fixing, as its line of the schedule stands: load, reach, short runs, pull tests,
+    plaster that is not sound."""
+    yield from overloaded(reckoned, line)
     yield from lasting_pull(reckoned)
     yield from reach(reckoned)
     yield from too_deep(reckoned)
@@ -74,9 +84,9 @@ def found_by_run(reckoned: Reckoned) -> Iterator[Finding]:
     yield from conservation(reckoned)
 
 
-def overloaded(reckoned: Reckoned) -> Iterator[Finding]:
+def overloaded(reckoned: Reckoned, line: Fixing) -> Iterator[Finding]:
     """The hold on a fixing that is asked more than it may carry, with the spacing that would do."""
-    ratio, line = reckoned.ratio, fixing_line(reckoned)
+    ratio = line.ratio
     if ratio is None and line.capacity == 0 and not reckoned.size.smooth:
         yield holds_nothing(reckoned, line.grounds)
     if ratio is None or ratio <= 1.0 or line.demand is None or line.capacity is None:
@@ -95,15 +105,17 @@ def overloaded(reckoned: Reckoned) -> Iterator[Finding]:
         would = f"At most {show_length(closer, units)} apart they would serve"
     guessed = hanging(reckoned.place)[1]
     assumed = guessed is not None and guessed.assumed
-    yield Finding(
-        "fixings/overloaded",
+    yield RULES["overloaded"].told(
         "advice" if assumed else "hold",
         f"The hardest-worked fixing of the {reckoned.place.trim.name} is asked for {line.demand:.0f} N and may carry "
         f"{line.capacity:.0f} N: {ratio:.2f} times what it should"
         + (", at a load that nobody stated." if assumed else "."),
-        where(reckoned.place),
+        at_start(reckoned.place),
         line.grounds,
         f"{would}; or hang less on it." + (" Say in the survey what will hang there." if assumed else ""),
+        demand=line.demand,
+        capacity=line.capacity,
+        ratio=ratio,
     )
 
 
@@ -196,18 +208,24 @@ def fewer_than_two(reckoned: Reckoned, number: int) -> Finding:
     ends = f"{show_length(place.run.start, units)} to {show_length(place.run.end, units)}"
     nds = code(place) == "nds"
     has = "studs" if reckoned.bearing.stations else "room"
-    return Finding(
-        "fixings/fewer-than-two",
-        "caution",
+    short = place.run.end - place.run.start <= HANGS_ON_ITS_JOINTS
+    return RULES["fewer-than-two"].told(
+        "caution" if short else "hold",
         f"The {place.trim.name} from {ends} has {has} for one fixing only."
         if number
         else f"The {place.trim.name} from {ends} has no {'stud' if has == 'studs' else 'room'} to fix to.",
-        where(place),
+        at_start(place),
         Grounds(
-            formula="two fixings at least, clear of both ends",
+            (
+                Input("length of the run", round(place.run.end - place.run.start), "mm"),
+                Input("hangs on its joints up to", HANGS_ON_ITS_JOINTS, "mm", assumed=True, note="our own setting"),
+            ),
+            "two fixings at least, clear of both ends",
             sources=(PRACTICE,) if nds else (eurocode.clause("8.3.1.1"), PRACTICE),
         ),
-        "Fix it to the piece it meets at the corner, or give it a nogging or a plug of its own.",
+        "Give it a nogging, a ground or a plug of its own, or shift the joint so that it is one with the next piece.",
+        fixings=number,
+        length=place.run.end - place.run.start,
     )
 
 
@@ -215,15 +233,17 @@ def beyond_studs(reckoned: Reckoned, out: Layout) -> Iterator[Finding]:
     """Studs that stand too far apart for a run, and ends far beyond the last of them."""
     place, units, kind = reckoned.place, reckoned.place.job.units, reckoned.bearing.kind
     gap = out.spacing
-    if gap is not None and gap > reckoned.most + STUD_SLACK:
-        yield Finding(
-            "fixings/studs-too-far-apart",
+    slack = STUD_SLACK if place.job.choices.spacing is None else SLACK
+    if gap is not None and gap > reckoned.most + slack:
+        yield RULES["studs-too-far-apart"].told(
             "caution",
             f"Where the {place.trim.name} runs, the {kind} stand {show_length(gap, units)} apart at the widest; "
             f"it should be held every {show_length(reckoned.most, units)}.",
-            where(place),
+            at_start(place),
             Grounds((Input("widest gap", round(gap), "mm"),), sources=reckoned.row.sources),
             "Add noggings between them, or hold the gap with a spot of adhesive that comes off again.",
+            gap=gap,
+            most=reckoned.most,
         )
     first, last = out.stations[0], out.stations[-1]
     yield from loose_end(reckoned, out.start, first)

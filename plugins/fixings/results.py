@@ -4,11 +4,21 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, replace
-from math import ceil, cos, radians
+from math import cos, radians
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
+from listel.core.contract.tables import load_table
+from listel.plugins.site import tables
+
+
+def _kinds() -> tuple[str, ...]:
+    return tuple(row.name for row in load_table(__package__, "kinds"))
+
+
+def _makeups() -> tuple[str, ...]:
+    return tuple(row.name for row in tables.makeups())
 
 
 @dataclass(frozen=True)
@@ -34,19 +44,19 @@ class Fixing:
     member: str = told("the member")
     start: float = told("first station of the run", "mm")
     end: float = told("last station of the run", "mm")
-    substrate: str = told("make-up of the wall; empty: not surveyed", default="")
+    substrate: str = told("make-up of the wall; empty: not surveyed", default="", words=_makeups)
     into: str = told("what the fixing bears in", default="")
-    kind: str = told("the fixing; empty where none can be named yet", default="")
-    diameter: float | None = told("shank diameter", "mm", None)
+    kind: str = told("the fixing; empty where none can be named yet", default="", settable=True, words=_kinds)
+    diameter: float | None = told("shank diameter", "mm", None, settable=True, least=1.0, most=12.0)
     gauge: str = told("screw gauge, where it has one", default="")
-    length: float | None = told("length to order", "mm", None)
+    length: float | None = told("length to order", "mm", None, settable=True, least=10.0, most=300.0)
     through: float | None = told("trim, plaster and gap it passes before it bears", "mm", None)
     embedment: float | None = told("embedment in what bears it", "mm", None)
     lead_hole: float | None = told("lead hole in what bears it", "mm", None)
     clearance_hole: float | None = told("clearance hole in the trim; none: not drilled", "mm", None)
     plug: str = told("the plug, where there is one", default="")
     spacing: float | None = told("distance between fixings, actual", "mm", None)
-    most_spacing: float | None = told("greatest spacing allowed", "mm", None)
+    most_spacing: float | None = told("greatest spacing allowed", "mm", None, settable=True, least=50.0, most=2000.0)
     from_ends: float | None = told("first fixing from each end", "mm", None)
     second: float | None = told("second fixing from each end", "mm", None)
     rows: int = told("rows of fixings up the member", default=1)
@@ -67,79 +77,9 @@ class Fixing:
     safety: str = told("the safety factor in the capacity, in words", default="")
     grounds: Grounds = told("why", default=Grounds())
 
-    def after_set(self, keys: tuple[str, ...]) -> Fixing:
-        """The fixing with its points brought in step when a rule has set ``spacing`` or ``most_spacing`` [mm].
 
-        Where they stand too far apart and what bears them is continuous, the run is laid out again; studs and old
-        plugs stay, and ``spacing`` then tells what was reached.
-        """
-        most = self.spacing if "spacing" in keys else self.most_spacing if "most_spacing" in keys else None
-        if not most or not self.points:
-            return self
-        return respaced(self, self.points if self.upright else _closer(self.points, most * cos(radians(self.pitch))))
-
-
-CONTINUOUS = frozenset({"", "masonry", "block", "ground"})
-"""What a fixing may stand in at any station; the rest (studs, old plugs, linings) has its own places."""
 LOOSE_END = 200.0
 """Farthest the first fixing may stand from the end of a run, mm: our own setting, no authority."""
-CLOSE = 1e-6
-
-
-def _closer(points: tuple[FixingPoint, ...], most: float) -> tuple[FixingPoint, ...]:
-    """The points laid out again no farther apart than ``most``: those that have their own place stay, and between
-    them the rest are spread evenly."""
-    rows = [tuple(group) for _, group in itertools.groupby(sorted(points, key=_station), key=_station)]
-    widest = max((far - near for near, far in itertools.pairwise(map(_first, rows))), default=0.0)
-    on = next((row[0].on for row in rows if _open(row)), None)
-    if on is None or widest <= most + CLOSE or len({len(row) for row in rows}) > 1:
-        return points
-    stay = [number for number in range(len(rows)) if _stays(rows, number)]
-    laid = list(rows[0])
-    for here, there in itertools.pairwise(stay):
-        near, far = _first(rows[here]), _first(rows[there])
-        parts = ceil((far - near) / most - CLOSE)
-        for part in range(1, parts):
-            laid += _row_at(rows[here : there + 1], near + (far - near) * part / parts, on)
-        laid += rows[there]
-    return tuple(laid)
-
-
-def _station(point: FixingPoint) -> float:
-    return point.station
-
-
-def _first(row: tuple[FixingPoint, ...]) -> float:
-    return row[0].station
-
-
-def _open(row: tuple[FixingPoint, ...]) -> bool:
-    """Whether what bears the points of a station goes on beyond it."""
-    return all(point.on in CONTINUOUS for point in row)
-
-
-def _stays(rows: list[tuple[FixingPoint, ...]], number: int) -> bool:
-    """Whether a station keeps its place: an end, the second close to it, a joint, a moved fixing, a stud or a plug."""
-    if number in (0, len(rows) - 1) or not _open(rows[number]):
-        return True
-    if any(point.joint or point.moved for point in rows[number]):
-        return True
-    before, here, after = (_first(rows[each]) for each in (number - 1, number, number + 1))
-    second, last = number == 1, number == len(rows) - 2
-    return (second and here - before < after - here - CLOSE) or (last and after - here < here - before - CLOSE)
-
-
-def _row_at(rows: list[tuple[FixingPoint, ...]], station: float, on: str) -> list[FixingPoint]:
-    """The points of one more station, as high as the line between the stations to either side has them."""
-    near, far = next(pair for pair in itertools.pairwise(rows) if _first(pair[0]) <= station <= _first(pair[1]))
-    share = (station - _first(near)) / (_first(far) - _first(near))
-    return [FixingPoint(station, _height(*pair, share), on) for pair in zip(near, far, strict=True)]
-
-
-def _height(near: FixingPoint, far: FixingPoint, share: float) -> float | None:
-    if near.height is None or far.height is None:
-        return None
-    return near.height + share * (far.height - near.height)
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""The stage: every run fixed, judged and scheduled."""
+"""The stages: every run fixed and scheduled; what was set brought in step; the schedule judged as it then stands."""
 
 from __future__ import annotations
 
@@ -6,46 +6,93 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from listel.core.contract.findings import Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_fine
-from listel.plugins.fixings.bearing import Place, bearing
+from listel.plugins.fixings.bearing import Bearing, Place, bearing
 from listel.plugins.fixings.choice import on_choice
 from listel.plugins.fixings.judge import found_by_run
-from listel.plugins.fixings.line import Reckoned, chosen, fixing_line, has_choice, ours
+from listel.plugins.fixings.line import Reckoned, chosen, fixing_line, has_choice, ours, reckon
 from listel.plugins.fixings.metal import metal
 from listel.plugins.fixings.missing import missing_facts, unknown_substrate
 from listel.plugins.fixings.results import Fixing, FixingSchedule
 from listel.plugins.fixings.runs import places
+from listel.plugins.fixings.size import sized
 from listel.plugins.fixings.strength import code_of
 from listel.plugins.fixings.wood import trim_timber
 from listel.plugins.site import tables
 from listel.plugins.timber import Movement
 
+RULES = load_rules(__package__)
+SET_KEYS = ("kind", "diameter", "length", "most_spacing")
 
-def examine(job: Job, sheet: Sheet) -> Iterator[Finding | FixingSchedule]:
-    """Findings about the fixings of the job, each said once for its place, and the schedule."""
-    lines: list[Fixing] = []
-    said: set[tuple[object, ...]] = set()
+
+def examine(job: Job, sheet: Sheet) -> Iterator[FixingSchedule]:
+    """The schedule: a line for each run, in order."""
+    yield FixingSchedule(tuple(given(place, sheet) for place in runs(job, sheet)))
+
+
+def runs(job: Job, sheet: Sheet) -> list[Place]:
+    """Every run that gets a line."""
+    return [place for place in places(job, sheet) if isinstance(place, Place)]
+
+
+def given(place: Place, sheet: Sheet) -> Fixing:
+    """The line of a run as the person's choice, or we, have it."""
+    found = bearing(place)
+    if found is None or found.kind == "none":
+        return unnamed(place)
+    return fixing_line(used_here(place, found, sheet))
+
+
+def used_here(place: Place, found: Bearing, sheet: Sheet) -> Reckoned:
+    """The fixing of a run that the person chose, else ours."""
+    return chosen(place, found, sheet) if has_choice(place.job.choices) else ours(place, found, sheet)
+
+
+def follow(job: Job, sheet: Sheet, schedule: FixingSchedule) -> FixingSchedule:
+    """The schedule with what follows from set keys in step: holes, embedment, points, load and what it may carry."""
+    lines = zip(runs(job, sheet), sheet[FixingSchedule].lines, schedule.lines, strict=True)
+    return FixingSchedule(
+        tuple(
+            now
+            if now == was or found is None or found.kind == "none"
+            else fixing_line(as_set(place, found, sheet, was, now))
+            for place, was, now in lines
+            for found in [bearing(place)]
+        )
+    )
+
+
+def as_set(place: Place, found: Bearing, sheet: Sheet, was: Fixing, now: Fixing) -> Reckoned:
+    """The run with the fixing that was set; what was not set is sized for it, as for a person's choice."""
+    fresh = {key: getattr(now, key) for key in SET_KEYS if getattr(now, key) != getattr(was, key)}
+    sizes = fresh if "kind" in fresh else {key: getattr(now, key) for key in SET_KEYS}
+    choices = replace(
+        place.job.choices,
+        fixing=now.kind,
+        fixing_diameter=sizes.get("diameter"),
+        fixing_length=sizes.get("length"),
+        spacing=fresh.get("most_spacing", place.job.choices.spacing),
+    )
+    place, timber = replace(place, job=replace(place.job, choices=choices)), trim_timber(place.job, place.trim)
+    size = sized(place, found, now.kind, timber, choices)
+    return reckon(place, found, size, timber, sheet, sizes.get("most_spacing"))
+
+
+def judge(job: Job, sheet: Sheet) -> Iterator[Finding]:
+    """Findings about the fixings of the job as they stand in the end, each said once for its place."""
     serve: list[Finding] = []
-    for item in scheduled(job, sheet):
-        if isinstance(item, Fixing):
-            lines.append(item)
-            continue
-        place = item.where
-        key = (item.rule, place.room, place.wall, place.trim, place.station, item.says if place == Where() else "")
-        if key in said:
-            continue
-        said.add(key)
-        if item.rule == "fixings/choice-serves":
-            serve.append(item)
+    for finding in RULES.hardest(judged(job, sheet), job.units):
+        if finding.rule == "fixings/choice-serves":
+            serve.append(finding)
         else:
-            yield item
+            yield finding
     if serve:
         yield served(serve)
-    if lines:
+    if sheet[FixingSchedule].lines:
         yield by_code(job)
-    yield FixingSchedule(tuple(lines))
 
 
 def served(found: list[Finding]) -> Finding:
@@ -67,23 +114,25 @@ def served(found: list[Finding]) -> Finding:
     return replace(found[0], says=says, where=Where(line=found[0].where.line), grounds=grounds)
 
 
-def scheduled(job: Job, sheet: Sheet) -> Iterator[Finding | Fixing]:
-    """The line of each run with its findings, in order."""
+def judged(job: Job, sheet: Sheet) -> Iterator[Finding]:
+    """The findings of each run, in order."""
+    lines = iter(sheet[FixingSchedule].lines)
     for place in places(job, sheet):
         if isinstance(place, Finding):
             yield place
             continue
-        found = bearing(place)
+        line, found = next(lines), bearing(place)
         if found is None or found.kind == "none":
             if found is None:
                 yield unknown_substrate(place)
-            yield unnamed(place)
             continue
         yield from missing_facts(place, found)
         ours_here = ours(place, found, sheet)
         used = chosen(place, found, sheet) if has_choice(job.choices) else ours_here
-        yield fixing_line(used)
-        yield from found_by_run(used)
+        was = fixing_line(used)
+        if any(getattr(line, key) != getattr(was, key) for key in SET_KEYS):
+            used = as_set(place, found, sheet, was, line)
+        yield from found_by_run(used, line)
         if used is not ours_here:
             yield from on_choice(used, ours_here)
         elif used.most < used.row["most"][1]:

@@ -37,9 +37,8 @@ def listel_stages() -> list[Stage]:
         Stage(
             name="safety-zones",
             examine=move,
-            needs=(FixingSchedule,),
             wants=(SettingOut, RailHeights),
-            amends=(FixingSchedule,),
+            settles=(FixingSchedule,),
         ),
         Stage(
             name="safety",

@@ -103,11 +103,14 @@ def test_a_firm_amends_and_judges_the_demo(firm, capsys):
     told = json.loads(out)
     assert status == 1
     slug = told["house"][0]
-    ours = [finding for finding in told["findings"] if finding["rule"].startswith(f"{slug}/")]
+    ours = [f for f in told["findings"] if f["rule"].startswith((f"{slug}/", "engine/amended", "house/"))]
     assert ours
     assert {source["standing"] for finding in ours for source in finding["grounds"]["sources"]} == {"house-rule"}
-    amended = [line for line in told["results"]["FixingSchedule"]["lines"] if line["set_by"]]
-    assert amended
+    for each in told["amendments"]:
+        line = told["results"][each["result"]][each["field"]][each["index"]]
+        assert line[each["key"]] == each["now"] != each["was"]
+    assert told["amendments"]
+    assert [error.message for error in OUTCOME.iter_errors(told)][:3] == []
     assert [entry["fault"] for entry in told["ran"] if entry["fault"]] == []
 
 

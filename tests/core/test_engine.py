@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import random
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import ClassVar
 
 import pytest
 
 from listel.core.contract.findings import Finding, Where
+from listel.core.contract.lines import sets, told
 from listel.core.contract.stage import Stage
 from listel.core.host.engine import examine, outcome_json
 from listel.core.host.order import OrderFault, in_order
@@ -17,8 +19,17 @@ from listel.core.survey.job import Departure, Job
 
 
 @dataclass(frozen=True)
+class Rail:
+    LINE: ClassVar[str] = "rail"
+    room: str = told("the room", default="Hall")
+    top: float = told("its top", "mm", 900.0, settable=True, least=100.0, most=2000.0)
+    face: str = told("its face", default="plain", settable=True)
+    under: float = told("its underside", "mm", 840.0)
+
+
+@dataclass(frozen=True)
 class Heights:
-    top: float = 900.0
+    rails: tuple[Rail, ...] = (Rail(), Rail("Parlour"))
 
 
 @dataclass(frozen=True)
@@ -53,25 +64,92 @@ def rules(outcome):
 
 GIVER = Stage("giver", gives(Heights, Finding("giver/rail-low", "advice", "The rail is low.")), gives=(Heights,))
 NEEDER = Stage("needer", gives(Fixings), needs=(Heights,), gives=(Fixings,))
-AMENDER = Stage("amender", lambda job, sheet: [Heights(sheet[Heights].top + 10)], amends=(Heights,))
-SECOND_AMENDER = Stage("amender-two", lambda job, sheet: [Heights(sheet[Heights].top * 2)], amends=(Heights,))
+
+
+def setter(name, **values):
+    return Stage(name, lambda job, sheet: [sets(rail, **values) for rail in sheet[Heights].rails], amends=(Heights,))
+
+
+def in_step(job, sheet, heights):
+    return Heights(tuple(replace(rail, under=rail.top - 60) for rail in heights.rails))
+
+
+def settled(job, sheet):
+    yield Heights(tuple(replace(rail, under=rail.under - 1) for rail in sheet[Heights].rails))
+
+
+GIVER = replace(GIVER, follow=in_step)
+AMENDER = setter("amender", top=910.0)
+SECOND_AMENDER = setter("amender-two", face="bead")
+SETTLER = Stage("a-settler", settled, settles=(Heights,))
 WANTER = Stage("wanter", gives(Paints), wants=(Heights, Fixings), gives=(Paints,))
-STAGES = [GIVER, NEEDER, AMENDER, SECOND_AMENDER, WANTER]
+STAGES = [GIVER, NEEDER, AMENDER, SECOND_AMENDER, SETTLER, WANTER]
 
 
-def test_order_is_giver_then_amenders_by_name_then_needers_whatever_the_registration():
-    expected = ["giver", "amender", "amender-two", "needer", "wanter"]
+def test_order_is_giver_then_amenders_then_the_settler_then_needers_whatever_the_registration():
+    expected = ["giver", "amender", "amender-two", "a-settler", "needer", "wanter"]
     for seed in range(200):
         shuffled = list(STAGES)
         random.Random(seed).shuffle(shuffled)
         assert [stage.name for stage in in_order(shuffled)] == expected
 
 
-def test_amenders_replace_the_result_one_after_another():
+def test_what_is_set_is_put_together_followed_and_then_settled():
     outcome = examine(JOB, registry(*STAGES))
-    assert outcome.sheet[Heights].top == (900 + 10) * 2
-    assert [entry.stage for entry in outcome.ran] == ["giver", "amender", "amender-two", "needer", "wanter"]
+    assert outcome.sheet[Heights].rails[1] == Rail("Parlour", 910.0, "bead", 849.0)
+    assert {(each.by, each.key, each.was, each.now) for each in outcome.amendments} == {
+        ("amender", "top", 900.0, 910.0),
+        ("amender-two", "face", "plain", "bead"),
+    }
+    assert rules(outcome) == ["giver/rail-low", "engine/amended", "engine/amended"]
     assert outcome.fit_for_issue
+
+
+@pytest.mark.parametrize("second", [{"face": "bead"}, {"top": 910.0}, {"top": 950.0}, {"top": 950.0, "face": "bead"}])
+def test_two_plugins_under_swapped_names_come_to_the_same(second):
+    one, other = {"top": 910.0}, second
+    came = [
+        examine(JOB, registry(GIVER, setter("a", **first), setter("z", **last), SETTLER, NEEDER))
+        for first, last in ((one, other), (other, one))
+    ]
+    assert came[0].sheet[Heights] == came[1].sheet[Heights]
+    assert sorted(map(rules, came))[0] == rules(came[0]) == rules(came[1])
+    clash = "top" in second and second["top"] != 910.0
+    assert [outcome.fit_for_issue for outcome in came] == [not clash] * 2
+    if clash:
+        assert came[0].sheet[Heights].rails == tuple(replace(rail, under=839.0) for rail in Heights().rails)
+        assert not came[0].amendments
+        assert "top stays 900 mm there" in came[0].findings[-1].says
+
+
+WRONG_SETS = {
+    "unknown": ({"colour": "red"}, "sets colour of a rail line, which may not be set; top, face may"),
+    "reckoned": ({"under": 3.0}, "sets under of a rail line, which may not be set"),
+    "type": ({"top": "high"}, "it is a number"),
+    "least": ({"top": 99.0}, "it is at least 100 mm and at most 2000 mm"),
+    "most": ({"top": float("inf")}, "it is at least 100 mm"),
+}
+
+
+@pytest.mark.parametrize("how", WRONG_SETS)
+def test_what_may_not_be_set_fails_its_stage_whole(how):
+    values, says = WRONG_SETS[how]
+    outcome = examine(JOB, registry(GIVER, setter("bad", **values), AMENDER))
+    assert says in next(f.says for f in outcome.findings if f.rule == "engine/stage-failed")
+    assert {each.by for each in outcome.amendments} == {"amender"}
+
+
+def test_a_line_that_is_not_on_the_sheet_cannot_be_set():
+    bad = Stage("bad", lambda job, sheet: [sets(Rail(), top=910.0)], amends=(Heights,))
+    outcome = examine(JOB, registry(GIVER, bad))
+    assert "not on the sheet" in outcome.holds[0].says
+
+
+def test_who_settles_keeps_every_line_and_is_one():
+    empty = Stage("empty", lambda job, sheet: [Heights(())], settles=(Heights,))
+    assert "adds or takes away lines" in examine(JOB, registry(GIVER, empty)).holds[0].says
+    with pytest.raises(OrderFault, match="Heights is settled by both a-settler and empty"):
+        in_order([GIVER, empty, SETTLER])
 
 
 def test_two_givers_are_named():
@@ -191,7 +269,8 @@ def test_the_digest_tells_versions_and_tables_apart():
 
 
 def test_outcome_json_names_results_by_type():
-    told = outcome_json(examine(JOB, registry(*STAGES)))
-    assert told["results"]["Heights"] == {"top": 1820.0}
-    assert told["findings"][0]["rule"] == "giver/rail-low"
-    assert told["fit_for_issue"] is True
+    came = outcome_json(examine(JOB, registry(*STAGES)))
+    assert came["results"]["Heights"]["rails"][0]["top"] == 910.0
+    assert came["amendments"][0]["by"] == "amender"
+    assert came["findings"][0]["rule"] == "giver/rail-low"
+    assert came["fit_for_issue"] is True

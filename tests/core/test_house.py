@@ -10,16 +10,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from listel.core.contract.findings import Finding, Grounds
+from listel.core.contract.findings import Finding, Grounds, Where
 from listel.core.contract.lines import told
-from listel.core.contract.stage import Stage, Step, Steps
+from listel.core.contract.stage import Said, Stage, Step, Steps
 from listel.core.host.engine import examine, outcome_json
 from listel.core.host.registry import Plugin, Registry
 from listel.core.house.rules import house_plugins
 from listel.core.survey.job import Building, Job
 from listel.core.survey.messages import SurveyFaults
-
-SetBy = tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -27,12 +25,14 @@ class Nailing:
     LINE: ClassVar[str] = "nailing"
     room: str = told("the room")
     wall: str = told("the wall")
-    kind: str = told("the fixing", default="nail")
-    spacing: float | None = told("distance apart", "mm", 400.0)
-    rows: int = told("rows", default=1)
-    avoid: tuple[str, ...] = told("what to avoid", default=())
+    kind: str = told("the fixing", default="nail", settable=True, words=lambda: ("nail", "screw", "pin"))
+    spacing: float | None = told("distance apart", "mm", 400.0, settable=True, least=50, most=1000)
+    rows: int = told("rows", default=1, settable=True, least=1, most=4)
+    weight: float = told("what hangs on it", "N", 10.0, settable=True)
+    avoid: tuple[str, ...] = told("what to avoid", default=(), settable=True)
+    points: tuple[float, ...] = told("where they go", "mm", (100.0, 500.0))
+    done: bool = told("whether it is done", default=False)
     grounds: Grounds = told("why", default=Grounds())
-    set_by: SetBy = told("who set what", default=())
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,7 @@ def test_must_is_judged_on_the_lines_it_applies_to(house):
     assert {given.name: given.value for given in finding.grounds.inputs} == {"room": "Hall", "kind": "nail"}
 
 
-def test_set_amends_the_line_and_shows_who_set_it(house):
+def test_set_amends_the_line_and_the_engine_writes_who_set_it(house):
     outcome = run(
         house("""
         rules:
@@ -97,22 +97,60 @@ def test_set_amends_the_line_and_shows_who_set_it(house):
     )
     lines = outcome.sheet[Nailings].lines
     assert [line.spacing for line in lines] == [350.0, 300.0, 350.0]
-    assert lines[0].set_by == tuple((key, "Oak & Ash: closer") for key in ("spacing", "rows", "avoid"))
-    assert lines[1].set_by == ()
-    assert [finding.rule for finding in outcome.findings] == ["oak-ash/closer"]
-    assert outcome.findings[0].weight == "record"
+    told = [(each.by, each.index, each.key, each.was, each.now, each.unit) for each in outcome.amendments]
+    assert [each[2:] for each in told if each[1] == 0] == [
+        ("spacing", 400.0, 350.0, "mm"),
+        ("rows", 1, 2, ""),
+        ("avoid", (), ("hammering",), ""),
+    ]
+    assert {each[:2] for each in told} == {("Oak & Ash: closer", 0), ("Oak & Ash: closer", 2)}
+    (record,) = outcome.findings
+    assert (record.rule, record.weight) == ("engine/amended", "record")
+    assert "Oak & Ash: closer sets spacing to 350 mm on 2 nailing lines (it was 400 mm or nothing)." in record.says
 
 
-def test_two_rules_that_set_one_key_otherwise_are_a_conflict_that_names_both(house):
-    one = house("rules: [{name: near, about: nailing, set: {spacing: 300}}]", "a.yaml")
-    two = house("rules: [{name: far, about: nailing, set: {spacing: 350}}]", "b.yaml")
-    for outcome in (run(one, two), run(two, one)):
-        clash = next(finding for finding in outcome.findings if finding.rule == "house/rules-conflict")
+def test_two_rules_that_set_one_key_otherwise_are_a_clash_that_names_both_in_any_order(house):
+    near = "{name: near, about: nailing, set: {spacing: 300, rows: 2}}"
+    far = "{name: far, about: nailing, applies: {properties: {room: {const: Hall}}}, set: {spacing: 350}}"
+    one, two = house(f"rules: [{near}]", "a.yaml"), house(f"rules: [{far}]", "b.yaml")
+    both, turned = house(f"rules: [{near}, {far}]", "c.yaml"), house(f"rules: [{far}, {near}]", "d.yaml")
+    outcomes = [run(one, two), run(two, one), run(both), run(turned)]
+    for outcome in outcomes:
+        (clash,) = [finding for finding in outcome.findings if finding.rule == "engine/amended-otherwise"]
         assert clash.weight == "hold"
-        assert "near" in clash.says
-        assert "far" in clash.says
-    same = house("rules: [{name: same, about: nailing, set: {spacing: 300}}]", "c.yaml")
-    assert not [f for f in run(one, same).findings if f.rule == "house/rules-conflict"]
+        assert "near sets 300 mm" in clash.says and "far sets 350 mm" in clash.says
+        far_record = next(f.says for f in outcome.findings if f.rule == "engine/amended" and "far sets on" in f.says)
+        assert "spacing stays 300 mm to 400 mm there" in far_record
+        assert [(line.spacing, line.rows) for line in outcome.sheet[Nailings].lines] == [(400, 1), (300, 1), (300, 2)]
+    assert len({tuple(outcome.findings) for outcome in outcomes}) == 1
+    same = house("rules: [{name: same, about: nailing, set: {spacing: 300}}]", "e.yaml")
+    assert not [f for f in run(one, same).findings if f.rule == "engine/amended-otherwise"]
+
+
+def test_what_protects_people_and_is_amended_away_is_a_hold_that_names_who_did_it(house):
+    live = Finding("zones/in-zone", "hold", "A nail may meet a cable.", Where("Parlour", "C"), protects=True)
+
+    def judge(job, sheet):
+        if any(line.rows == 1 for line in sheet[Nailings].lines):
+            yield live
+
+    judging = Plugin("zones", "1", "test", stages=(Stage("zones", judge, needs=(Nailings,)),))
+    registry = Registry((*base().plugins, judging))
+    plain = run(registry=registry)
+    assert [finding.rule for finding in plain.holds] == ["zones/in-zone"]
+    amended = run(house("rules: [{name: two, about: nailing, set: {rows: 2}}]"), registry=registry)
+    (hold,) = amended.holds
+    assert hold.rule == "engine/protection-amended" and hold.protects
+    assert "Oak & Ash: two (which sets rows)" in hold.says and "A nail may meet a cable." in hold.says
+    assert hold.where == live.where
+
+
+def test_a_weight_is_given_before_later_stages_ask_what_holds_the_job(house):
+    asked = []
+    ask = Stage("asks", lambda job, sheet: asked.append(sheet[Said].findings) or (), wants=(Said, Nailings))
+    registry = Registry((*base(Finding("nails/near", "advice", "Near.")).plugins, Plugin("z", "1", "t", stages=(ask,))))
+    run(house("weights: [{rule: nails/near, weight: hold}]"), registry=registry)
+    assert [finding.weight for finding in asked[-1]] == ["hold"]
 
 
 def test_a_rule_may_ask_about_the_building(house):
@@ -168,9 +206,9 @@ def test_a_house_step_and_section_are_added(house, tmp_path):
 
 
 def test_a_rule_that_asks_for_a_word_no_line_has_is_told_the_words_there_are(house):
-    path = house("rules: [{name: n, about: nailing, applies: {properties: {kind: {const: nial}}}, must: false}]")
+    path = house("rules: [{name: n, about: nailing, applies: {properties: {room: {const: Hal}}}, must: false}]")
     (finding,) = run(path).findings
-    assert finding.says.endswith("None has the kind it asks for; here there are: nail, screw.")
+    assert finding.says.endswith("None has the room it asks for; here there are: Hall, Parlour.")
 
 
 def test_many_lines_on_which_two_rules_clash_are_one_hold(house):
@@ -179,14 +217,14 @@ def test_many_lines_on_which_two_rules_clash_are_one_hold(house):
       - {name: near, about: nailing, set: {spacing: 300}}
       - {name: far, about: nailing, set: {spacing: 350}}
     """)
-    (clash,) = [finding for finding in run(path).findings if finding.rule == "house/rules-conflict"]
+    (clash,) = [finding for finding in run(path).findings if finding.rule == "engine/amended-otherwise"]
     assert "3 nailing lines" in clash.says
-    assert "sets 300 mm" in clash.says
+    assert "near sets 300 mm" in clash.says
 
 
 def test_a_weight_for_a_finding_that_is_not_there_is_told(house):
     (told,) = run(house("weights: [{rule: nails/too-naer, weight: hold}]")).findings
-    assert (told.rule, told.weight) == ("house/weight-unused", "record")
+    assert (told.rule, told.weight) == ("engine/weight-unused", "record")
 
 
 def test_of_two_firms_weights_the_heavier_counts_whichever_came_first(house):
@@ -227,7 +265,33 @@ FAULTS = {
     "set key": ("rules: [{name: a, about: nailing, set: {colour: red}}]", "3:41", "has no colour"),
     "set value": ("rules: [{name: a, about: nailing, set: {rows: two}}]", "3:47", "rows is a whole number"),
     "set length": ("rules: [{name: a, about: nailing, set: {spacing: 3 yards}}]", "3:50", "yards"),
-    "set grounds": ("rules: [{name: a, about: nailing, set: {grounds: x}}]", "3:41", "has no grounds"),
+    "set points": (
+        "rules: [{name: a, about: nailing, set: {points: []}}]",
+        "3:41",
+        "may not be set; what may be set: kind",
+    ),
+    "set done": ("rules: [{name: a, about: nailing, set: {done: true}}]", "3:41", "done of a nailing may not be set"),
+    "set share": ("rules: [{name: a, about: nailing, set: {spacing: 3/8}}]", "3:50", "3/8 is text without a unit"),
+    "set bare text": ("rules: [{name: a, about: nailing, set: {spacing: '350'}}]", "3:50", "text without a unit"),
+    "set too little": (
+        "rules: [{name: a, about: nailing, set: {spacing: -5 mm}}]",
+        "3:50",
+        "at least 50 mm and at most",
+    ),
+    "set too much": ("rules: [{name: a, about: nailing, set: {spacing: 1001}}]", "3:50", "at least 50 mm and"),
+    "set newtons": ("rules: [{name: a, about: nailing, set: {weight: 10 mm}}]", "3:49", "or one with N"),
+    "set nothing": ("rules: [{name: a, about: nailing, set: {spacing: null}}]", "3:41", "cannot be nothing"),
+    "set word": ("rules: [{name: a, about: nailing, set: {kind: zz}}]", "3:47", "kind is one of nail, pin, screw"),
+    "word": (
+        "rules: [{name: a, about: nailing, applies: {properties: {kind: {const: nial}}}, must: false}]",
+        "3:72",
+        "Did you mean nail?",
+    ),
+    "set grounds": (
+        "rules: [{name: a, about: nailing, set: {grounds: x}}]",
+        "3:41",
+        "grounds of a nailing may not be set",
+    ),
     "says": (
         "rules: [{name: a, about: nailing, must: false, says: '{{ colour }}'}]",
         "3:54",

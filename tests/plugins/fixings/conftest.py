@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import pytest
@@ -12,7 +12,7 @@ from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Building, Choices, Job, Place, Reading, Room, Section, Studs, Substrate, Trim, Wall
 from listel.plugins.fixings import Fixing, FixingSchedule
-from listel.plugins.fixings.schedule import examine
+from listel.plugins.fixings.schedule import examine, follow, judge
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, site_of
 
@@ -56,7 +56,8 @@ def one_trim(**keys: Any) -> Trim:
 
 @pytest.fixture
 def fix() -> Callable[..., Fixed]:
-    """Fix one trim on one wall: ``fix(substrate, trim, choices, ..., runs=..., results=...)``."""
+    """Fix one trim on one wall: ``fix(substrate, trim, choices, ..., runs=..., results=..., sets=...)``, with what a
+    firm ``sets`` in every line."""
 
     def fixed(
         substrate: Substrate | None = LATH,
@@ -66,6 +67,7 @@ def fix() -> Callable[..., Fixed]:
         runs: tuple[Run, ...] | None = (),
         results: tuple[object, ...] = (),
         units: str = "mm",
+        sets: dict[str, Any] | None = None,
         **wall: Any,
     ) -> Fixed:
         trim = trim if trim is not None else one_trim()
@@ -80,9 +82,12 @@ def fix() -> Callable[..., Fixed]:
         sheet: dict[type, object] = {Site: site_of(job)} | {type(result): result for result in results}
         if runs is not None and SettingOut not in sheet:
             sheet[SettingOut] = SettingOut(runs=runs)
-        found = list(examine(job, Sheet(sheet)))
-        (schedule,) = [item for item in found if isinstance(item, FixingSchedule)]
-        return Fixed(schedule.lines, tuple(item for item in found if isinstance(item, Finding)))
+        (schedule,) = examine(job, Sheet(sheet))
+        sheet[FixingSchedule] = schedule
+        if sets:
+            wanted = FixingSchedule(tuple(replace(line, **sets) for line in schedule.lines))
+            sheet[FixingSchedule] = schedule = follow(job, Sheet(sheet), wanted)
+        return Fixed(schedule.lines, tuple(judge(job, Sheet(sheet))))
 
     return fixed
 

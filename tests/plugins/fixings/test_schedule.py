@@ -346,17 +346,12 @@ def test_a_tall_solid_board_is_free_at_one_edge(fix, trim) -> None:
     assert {point.height for point in fixed.line.points} == {165.0}
 
 
-def set_to(line, most: float, **keys):
-    """The line as a house rule leaves it that sets the greatest spacing."""
-    return replace(line, most_spacing=most, **keys).after_set(("most_spacing",))
-
-
-def ground_run(fix):
+def ground_run(fix, **sets):
     """A dado of 4,788 mm on a ground, fixed every 450 mm at most."""
     length = 4788.0
     ground = Substrate("gypsum-on-brick", plaster=13.0, grounds=(Ground(868.0),))
     runs = (Run("Parlour", "A", "rail", "dado-rail", 0.0, length, 837.0, 900.0),)
-    return fix(ground, runs=runs, length=Reading(length), choices=Choices(spacing=450.0)).line
+    return fix(ground, runs=runs, length=Reading(length), choices=Choices(spacing=450.0), sets=sets)
 
 
 def gaps(line) -> list[float]:
@@ -364,8 +359,7 @@ def gaps(line) -> list[float]:
 
 
 def test_a_closer_rule_lays_the_run_out_again_and_does_not_halve_its_gaps(fix) -> None:
-    line = ground_run(fix)
-    closer = set_to(line, 400.0)
+    line, closer = ground_run(fix).line, ground_run(fix, most_spacing=400.0).line
     assert {point.on for point in closer.points} == {"ground"}
     assert closer.count == line.count + 2
     assert (closer.from_ends, closer.second) == (line.from_ends, line.second)
@@ -373,29 +367,55 @@ def test_a_closer_rule_lays_the_run_out_again_and_does_not_halve_its_gaps(fix) -
     assert 350 < closer.spacing <= 400
 
 
-def test_closer_fixings_are_never_asked_more(fix) -> None:
-    line = ground_run(fix)
-    closer = set_to(line, 400.0)
-    assert (closer.demand, closer.ratio) == (line.demand, line.ratio)
+def test_fixings_moved_wider_apart_are_asked_more(fix) -> None:
+    line, closer = ground_run(fix).line, ground_run(fix, most_spacing=300.0).line
+    assert closer.demand < line.demand and closer.ratio < line.ratio
     wider = respaced(closer, closer.points[:5] + closer.points[6:])
-    assert wider.demand == pytest.approx(line.demand * wider.carries / closer.carries)
+    assert wider.demand == pytest.approx(closer.demand * wider.carries / (wider.carries / 2), rel=1.0)
+    assert wider.demand > closer.demand
 
 
-def test_old_plugs_joints_and_moved_fixings_stay_when_a_run_is_laid_out_again(fix) -> None:
-    line = ground_run(fix)
-    points = list(line.points)
-    points[3] = replace(points[3], on="old plug")
-    points[5] = replace(points[5], joint=True)
-    points[7] = replace(points[7], moved="from elsewhere")
-    closer = set_to(replace(line, points=tuple(points)), 300.0)
-    assert {points[3], points[5], points[7]} <= set(closer.points)
-    assert max(gaps(closer)) <= 300.0
-    assert {point.on for point in closer.points} == {"ground", "old plug"}
+def test_studs_stay_where_they_are_and_are_told_where_a_rule_wants_them_closer(fix) -> None:
+    usual, set_closer = fix(), fix(sets={"most_spacing": 349.0})
+    assert set_closer.line.points == usual.line.points
+    assert "studs-too-far-apart" not in usual.rules()
+    assert set_closer.finding("studs-too-far-apart").facts[0].value == pytest.approx(350.0)
+    assert "studs-too-far-apart" not in fix(sets={"most_spacing": 350.0}).rules()
 
 
-def test_studs_stay_where_they_are_whatever_a_rule_sets(fix) -> None:
-    line = fix().line
-    assert set_to(line, 200.0).points == line.points
+def test_a_fixing_that_a_rule_sets_is_reckoned_and_judged_anew(fix) -> None:
+    usual = fix()
+    short = fix(sets={"length": 20.0})
+    assert (short.line.kind, short.line.through, short.line.embedment) == ("screw", usual.line.through, 0.0)
+    assert (short.line.capacity, "choice-too-short" in short.rules("hold")) == (0, True)
+    nails = fix(sets={"kind": "cut-nail"})
+    assert nails.line.gauge == "" and nails.line.length != usual.line.length
+    assert nails.line.most_spacing is not None
+
+
+def test_what_was_wrong_with_a_choice_goes_when_a_rule_sets_another_fixing(fix, brick) -> None:
+    nailed = fix(brick, choices=Choices(fixing="lost-head-nail"))
+    assert "choice-cannot-hold-here" in nailed.rules("hold")
+    plugged = fix(brick, choices=Choices(fixing="lost-head-nail"), sets={"kind": "plug-and-screw"})
+    assert not plugged.rules("hold")
+    assert plugged.line.capacity > 0
+
+
+def test_of_several_runs_on_one_wall_the_worst_is_told_and_the_rest_are_counted(fix, trim, lath) -> None:
+    studs = replace(lath, studs=Studs(positions=(1000.0, 3000.0, 3300.0)))
+    runs = tuple(Run("Parlour", "A", "rail", "dado-rail", *ends, 837.0, 900.0) for ends in ((0, 990), (1500, 2400),
+        (2900, 3150), (1100, 1240)))  # fmt: skip
+    found = fix(studs, runs=runs).finding("fewer-than-two")
+    assert found.weight == "hold"
+    assert "has no stud to fix to" in found.says
+    assert found.where.station == 0
+    assert "the same is so of 3 more, from 1500 mm, 2900 mm, 1100 mm" in found.says
+
+
+@pytest.mark.parametrize(("length", "weight"), [(150.0, "caution"), (151.0, "hold")])
+def test_a_run_too_long_to_hang_on_its_joints_holds_until_it_has_two_fixings(fix, lath, length, weight) -> None:
+    studs = replace(lath, studs=Studs(positions=(2000.0,)))
+    assert fix(studs, runs=(run(0.0, length),)).finding("fewer-than-two").weight == weight
 
 
 @pytest.mark.parametrize(("length", "loose"), [(3285.0, True), (3190.0, False)])
