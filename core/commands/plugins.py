@@ -12,7 +12,7 @@ from typing import Any, get_type_hints
 from listel.core.commands.run import add_plugin_arguments, at_work, examined, installed
 from listel.core.commands.show import print_json
 from listel.core.contract.lines import ABOUT_JOB, line_form, line_kinds, lines_of, meanings, plain, settable
-from listel.core.contract.stage import Stage
+from listel.core.contract.stage import TIES, Stage
 from listel.core.files import beside
 from listel.core.host.engine import RULES as ENGINE_RULES
 from listel.core.host.order import in_order
@@ -20,7 +20,6 @@ from listel.core.host.registry import Plugin, Registry
 from listel.core.house.rules import RULES as HOUSE_RULES
 from listel.core.survey.faults import InputFault
 
-TIES = ("needs", "wants", "gives", "amends", "settles")
 DEMO = ("examples", "stair-hall.yaml")
 """The demo survey that ``--lines`` takes its examples from."""
 

@@ -13,6 +13,9 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 
+TIES = ("needs", "wants", "gives", "amends", "settles")
+"""How a stage is tied to results, each a tuple of types."""
+
 
 class Sheet:
     """The typed results so far. A stage reads it; only the engine writes it."""

@@ -19,7 +19,7 @@ from typing import Any
 from listel.core.contract.findings import WEIGHTS, Finding, Settled, Where
 from listel.core.contract.lines import Amendment, Sets, lines_of, plain
 from listel.core.contract.rules import load_rules
-from listel.core.contract.stage import Said, Section, Sheet, Stage, Step, Steps
+from listel.core.contract.stage import TIES, Said, Section, Sheet, Stage, Step, Steps
 from listel.core.host.admit import admitted
 from listel.core.host.amending import Asked, asked, merged, protection_lost, told
 from listel.core.host.limits import time_limit, told_error
@@ -42,7 +42,7 @@ RULES = load_rules(__package__, "engine")
 RULE_NAME = re.compile(r"[a-z0-9-]+/[a-z0-9-]+")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Ran:
     """One stage that ran, or was skipped: ``fault`` says why in words. ``seconds`` is for the trace only."""
 
@@ -50,11 +50,11 @@ class Ran:
     plugin: str
     version: str
     origin: str
-    needs: tuple[str, ...]
-    wants: tuple[str, ...]
-    gives: tuple[str, ...]
-    amends: tuple[str, ...]
-    settles: tuple[str, ...]
+    needs: tuple[str, ...] = ()
+    wants: tuple[str, ...] = ()
+    gives: tuple[str, ...] = ()
+    amends: tuple[str, ...] = ()
+    settles: tuple[str, ...] = ()
     findings: int = 0
     fault: str = ""
     seconds: float = field(default=0.0, compare=False)
@@ -123,15 +123,15 @@ def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outco
     at_work = tuple(AtWork(p.name, p.version, p.origin, p.outside) for p in plugins)
     names = tuple(plugin.name for plugin in house)
     return Outcome(
-        job,
-        run.sheet,
-        tuple(_with_departures(job, findings)),
-        tuple(run.ran),
-        sections,
-        _digest(job, plugins),
-        names,
-        at_work,
-        tuple(run.amendments),
+        job=job,
+        sheet=run.sheet,
+        findings=tuple(_with_departures(job, findings)),
+        ran=tuple(run.ran),
+        sections=sections,
+        digest=_digest(job, plugins),
+        house=names,
+        plugins=at_work,
+        amendments=tuple(run.amendments),
     )
 
 
@@ -276,10 +276,17 @@ def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[_Took, R
             fault = told_error(error)
     if fault:
         took = _Took([_stage_fault(stage, plugin, fault, skipped=bool(lacking))])
-    kinds = (stage.needs, stage.wants, stage.gives, stage.amends, stage.settles)
-    tied = [tuple(kind.__name__ for kind in each) for each in kinds]
-    origin = (stage.name, plugin.name, plugin.version, plugin.origin)
-    return took, Ran(*origin, *tied, len(took.found), fault, perf_counter() - began)
+    entry = Ran(
+        stage=stage.name,
+        plugin=plugin.name,
+        version=plugin.version,
+        origin=plugin.origin,
+        **{tie: tuple(kind.__name__ for kind in getattr(stage, tie)) for tie in TIES},
+        findings=len(took.found),
+        fault=fault,
+        seconds=perf_counter() - began,
+    )
+    return took, entry
 
 
 def _with(sheet: Sheet, results: Mapping[type, object]) -> Sheet:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -14,7 +16,7 @@ from listel.core.contract.tables import load_table
 from listel.core.survey.job import Building, Choices, Job, Place, Reading, Room, Section, Studs, Substrate, Trim, Wall
 from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule, american, eurocode, johansen, layout, respaced
 from listel.plugins.fixings.load import overhang_pull
-from listel.plugins.fixings.schedule import examine
+from listel.plugins.fixings.schedule import examine, follow, judge
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, site_of
 
@@ -96,7 +98,13 @@ def test_a_longer_overhang_pulls_more(weight: float, out: float, up: float) -> N
 
 
 def fixed(
-    substrate: str, member: str, length: float, height: float, choices: Choices, studs: Studs | None
+    substrate: str,
+    member: str,
+    length: float,
+    height: float,
+    choices: Choices,
+    studs: Studs | None,
+    sets: dict[str, Any] | None = None,
 ) -> tuple[Fixing, list[Finding]]:
     wall = Wall("A", Reading(length), substrate=Substrate(substrate, studs=studs))
     trim = Trim("rail", member, (Place("Hall"),), Section(height, 22.0), timber="european-redwood")
@@ -104,9 +112,12 @@ def fixed(
         "laws", building=Building(region="england"), rooms=(Room("Hall", walls=(wall,)),), trim=(trim,), choices=choices
     )
     run = Run("Hall", "A", "rail", member, 0.0, length, 800.0, 800.0 + height)
-    found = list(examine(job, Sheet({Site: site_of(job), SettingOut: SettingOut(runs=(run,))})))
-    (schedule,) = [item for item in found if isinstance(item, FixingSchedule)]
-    return schedule.lines[0], [item for item in found if isinstance(item, Finding)]
+    sheet: dict[type, object] = {Site: site_of(job), SettingOut: SettingOut(runs=(run,))}
+    (schedule,) = examine(job, Sheet(sheet))
+    if sets:
+        wanted = FixingSchedule(tuple(replace(line, **sets) for line in schedule.lines))
+        schedule = follow(job, Sheet(sheet | {FixingSchedule: schedule}), wanted)
+    return schedule.lines[0], list(judge(job, Sheet(sheet | {FixingSchedule: schedule})))
 
 
 chosen = st.builds(
@@ -120,14 +131,33 @@ chosen = st.builds(
 studded = st.none() | st.builds(Studs, first=st.floats(0, 400), centres=st.floats(200, 700))
 
 
-@given(st.sampled_from(SUBSTRATES), st.sampled_from(MEMBERS), lengths, st.floats(20, 300), chosen, studded)
-def test_every_run_is_fixed_or_says_why_not(
-    substrate: str, member: str, length: float, height: float, choices: Choices, studs: Studs | None
+wanted = st.fixed_dictionaries(
+    {},
+    optional={
+        "kind": st.sampled_from(KINDS),
+        "diameter": st.floats(1.2, 8),
+        "length": st.floats(15, 200),
+        "most_spacing": st.floats(60, 1500),
+    },
+)
+
+
+@given(st.sampled_from(SUBSTRATES), st.sampled_from(MEMBERS), lengths, st.floats(20, 300), chosen, studded, wanted)
+def test_every_run_is_fixed_or_says_why_not_whatever_a_firm_sets(
+    substrate: str,
+    member: str,
+    length: float,
+    height: float,
+    choices: Choices,
+    studs: Studs | None,
+    sets: dict[str, Any],
 ) -> None:
-    line, findings = fixed(substrate, member, length, height, choices, studs)
+    line, findings = fixed(substrate, member, length, height, choices, studs, sets)
+    for key in sets.keys() - {"diameter"}:
+        assert getattr(line, key) == sets[key]
     rules = {finding.rule for finding in findings}
     assert line.count == len(line.points)
-    assert line.count >= 2 or "fixings/fewer-than-two" in rules
+    assert line.count >= 2 or rules & {"fixings/fewer-than-two", "fixings/wall-on-hold"}
     assert all(0 < point.station < length for point in line.points)
     assert all(point.height is not None and 800 < point.height < 800 + height for point in line.points)
     if line.ratio is not None and line.ratio > 1:

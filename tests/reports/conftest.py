@@ -513,7 +513,7 @@ def make_outcome() -> Callable[..., Outcome]:
         **changes: object,
     ) -> Outcome:
         job = job or small_job()
-        ran = (Ran("heights", "heights", "1.0", "built in", (), (), ("RailHeights",), ()),)
+        ran = (Ran(stage="heights", plugin="heights", version="1.0", origin="built in", gives=("RailHeights",)),)
         sheet = Sheet(results(job.rooms[0]) if given is None else given)
         outcome = Outcome(job, sheet, findings() if found is None else found, ran, (), "ab" * 32)
         return replace(outcome, **changes)  # type: ignore[arg-type]
