@@ -33,11 +33,19 @@ class Clash:
 
 @dataclass(frozen=True, slots=True)
 class Merged:
-    """A result with all that was set in it, and what was left out since others set it otherwise."""
+    """A result with all that was set in it, what was left out since others set it otherwise, and what the giver could
+    not ``follow``."""
 
     result: Any
     amendments: tuple[Amendment, ...]
     clashes: tuple[Clash, ...]
+    unfollowed: tuple[Amendment, ...] = ()
+
+    def followed(self, result: Any) -> Merged:
+        """The same with the result as its giver brought it in step; what does not stand in it was not followed."""
+        stands = {each: getattr(result, each.field)[each.index] for each in self.amendments}
+        kept = tuple(each for each, line in stands.items() if getattr(line, each.key) == each.now)
+        return Merged(result, kept, self.clashes, tuple(each for each in self.amendments if each not in kept))
 
 
 Asked = tuple[int, str, Any]
@@ -104,7 +112,8 @@ def told(rules: Rules, made: Merged, units: Units) -> Iterator[Finding]:
     """A record for each author and kind of line, and a hold for each clash."""
     for clashes in _grouped(made.clashes, lambda clash: (clash.key, clash.wanted)).values():
         yield _clash(rules, clashes, units)
-    authors = dict.fromkeys([a.by for a in made.amendments] + [by for c in made.clashes for by, _ in c.wanted])
+    set_by = [each.by for each in (*made.amendments, *made.unfollowed)]
+    authors = dict.fromkeys([*set_by, *(by for clash in made.clashes for by, _ in clash.wanted)])
     for by in authors:
         yield _record(rules, by, made, units)
 
@@ -140,7 +149,12 @@ def _record(rules: Rules, by: str, made: Merged, units: Units) -> Finding:
             f"What {by} sets on {_lines(lost[0].line.LINE, len(lost))} stands nowhere, since another sets it "
             f"otherwise: {lost[0].key.replace('_', ' ')} stays {kept} there."
         )
-    where = _one([*(each.where for each in mine), *(where_of(clash.line) for clash in lost)])
+    if idle := [each for each in made.unfollowed if each.by == by]:
+        says.append(
+            f"On {_lines(idle[0].kind, len({each.index for each in idle}))} nothing can be set, and nothing is "
+            f"({_places(each.where for each in idle)})."
+        )
+    where = _one([*(each.where for each in (*mine, *idle)), *(where_of(clash.line) for clash in lost)])
     return rules["amended"].told("record", " ".join(says), where, Grounds(sources=(_source(by),)))
 
 

@@ -196,19 +196,19 @@ class _Run:
     def _put_together(self, kind: type) -> None:
         made = merged(self.sheet[kind], self._asked.pop(kind))
         giver = self._givers[kind]
+        plugin = self.owners[giver.name]
+        if made.amendments and giver.follow:
+            follow = giver.follow
+            try:
+                made = made.followed(_kept_in_time(plugin, lambda: follow(self.job, self.sheet, made.result)))
+            except KeyboardInterrupt:
+                raise
+            except BaseException as error:
+                self._say(self.said, [_stage_fault(giver, plugin, told_error(error), skipped=False)])
+                return
         self._say(self.said, told(RULES, made, self.job.units))
         self.amendments += made.amendments
-        if not made.amendments:
-            return
-        plugin = self.owners[giver.name]
-        try:
-            result = _kept_in_time(plugin, lambda: giver.follow and giver.follow(self.job, self.sheet, made.result))
-        except KeyboardInterrupt:
-            raise
-        except BaseException as error:
-            self._say(self.said, [_stage_fault(giver, plugin, told_error(error), skipped=False)])
-            return
-        self.sheet = _with(self.sheet, {kind: result or made.result})
+        self.sheet = _with(self.sheet, {kind: made.result})
 
 
 def _kept_in_time(plugin: Plugin, call: Callable[[], Any]) -> Any:

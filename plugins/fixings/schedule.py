@@ -52,11 +52,14 @@ def used_here(place: Place, found: Bearing, sheet: Sheet) -> Reckoned:
 
 
 def follow(job: Job, sheet: Sheet, schedule: FixingSchedule) -> FixingSchedule:
-    """The schedule with what follows from set keys in step: holes, embedment, points, load and what it may carry."""
+    """The schedule with what follows from set keys in step: holes, embedment, points, load and what it may carry.
+
+    Where no fixing can be named none can be set.
+    """
     lines = zip(runs(job, sheet), sheet[FixingSchedule].lines, schedule.lines, strict=True)
     return FixingSchedule(
         tuple(
-            now
+            was
             if now == was or found is None or found.kind == "none"
             else fixing_line(as_set(place, found, sheet, was, now))
             for place, was, now in lines
