@@ -112,8 +112,8 @@ def told(rules: Rules, made: Merged, units: Units) -> Iterator[Finding]:
     """A record for each author and kind of line, and a hold for each clash."""
     for clashes in _grouped(made.clashes, lambda clash: (clash.key, clash.wanted)).values():
         yield _clash(rules, clashes, units)
-    set_by = [each.by for each in (*made.amendments, *made.unfollowed)]
-    authors = dict.fromkeys([*set_by, *(by for clash in made.clashes for by, _ in clash.wanted)])
+    setters = [each.by for each in (*made.amendments, *made.unfollowed)]
+    authors = dict.fromkeys([*setters, *(by for clash in made.clashes for by, _ in clash.wanted)])
     for by in authors:
         yield _record(rules, by, made, units)
 

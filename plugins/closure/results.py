@@ -38,7 +38,6 @@ class Closure:
     points: tuple[Point, ...] = told("where it closes: the left end of each wall in plan, adjusted", "mm", ())
     suspects: tuple[Suspect, ...] = told("readings that could be wrong", default=())
     grounds: Grounds = told("why", default=Grounds())
-    set_by: tuple[tuple[str, str], ...] = told("keys set by a house rule", default=())
 
 
 @dataclass(frozen=True)
