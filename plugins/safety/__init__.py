@@ -23,6 +23,7 @@ from listel.plugins.safety.results import (
     Zone,
 )
 from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import Site
 
 __all__ = ["Consent", "Crossing", "ExposureLine", "Hazard", "SafetyNotes", "Sign", "WallServices", "Zone"]
 
@@ -37,12 +38,14 @@ def listel_stages() -> list[Stage]:
         Stage(
             name="safety-zones",
             examine=move,
+            needs=(Site,),
             wants=(SettingOut, RailHeights),
             settles=(FixingSchedule,),
         ),
         Stage(
             name="safety",
             examine=examine,
+            needs=(Site,),
             wants=(FixingSchedule, Closures, SettingOut, RailHeights, Proportions, Bonding),
             gives=(SafetyNotes,),
         ),

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from math import radians, tan
 
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Job, Wall
+from listel.core.survey.job import Job
 from listel.plugins.fixings import Fixing
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
 from listel.plugins.safety.results import Zone
-from listel.plugins.safety.zones import Span, rise
+from listel.plugins.safety.zones import Span
 from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import Site, WallSite
 
 Knot = tuple[float, float, float]
 """A station with the lowest and highest height of a band there; straight from knot to knot."""
@@ -120,10 +121,10 @@ def bands(job: Job, sheet: Sheet) -> list[Band]:
     if setting_out is not None and setting_out.runs:
         found: list[Band] = []
         for run in setting_out.runs:
-            wall = job.room(run.room).wall(run.wall)
+            wall = sheet[Site].wall(run.room, run.wall)
             knots: tuple[Knot, ...] = ()
             if run.underside is not None and run.top is not None:
-                up = rise(wall, run.start)
+                up = wall.rise(run.start)
                 climb = 0.0 if run.upright else (run.end - run.start) * tan(radians(run.pitch))
                 low, high = run.underside + up, run.top + up
                 knots = ((run.start, low, high), (run.end, low + climb, high + climb))
@@ -157,12 +158,12 @@ def edges_of(sheet: Sheet, room: str, trim: str) -> Span | None:
     return None
 
 
-def row_of(wall: Wall, line: Fixing) -> Band:
+def row_of(wall: WallSite, line: Fixing) -> Band:
     """The fixings of one line as a band along the wall, level heights; no knots where their heights are not known."""
     columns: dict[float, list[float]] = {}
     for point in line.points:
         if point.height is None:
             return Band(line.room, line.wall, line.trim, line.start, line.end)
-        columns.setdefault(point.station, []).append(point.height + rise(wall, point.station))
+        columns.setdefault(point.station, []).append(point.height + wall.rise(point.station))
     knots = tuple((station, min(heights), max(heights)) for station, heights in sorted(columns.items()))
     return Band(line.room, line.wall, line.trim, line.start, line.end, knots)

@@ -13,12 +13,13 @@ from itertools import pairwise
 from math import radians, tan
 
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Job, Wall
+from listel.core.survey.job import Job
 from listel.core.survey.units import Units, show_length
 from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint, FixingSchedule, respaced
 from listel.plugins.safety.crossings import free, holds_point, joined, met, row_of
 from listel.plugins.safety.results import Zone
-from listel.plugins.safety.zones import Span, in_words, policy, rise, studs_of, zones_of
+from listel.plugins.safety.zones import Span, in_words, policy, zones_of
+from listel.plugins.site import Site, WallSite
 
 Row = list[tuple[float, float]]
 """Fixings in order along the wall, each as (station now, station at first)."""
@@ -180,7 +181,7 @@ def _pair(rule: Rule, first: float, before: list[float], after: list[float], ori
     return (origin,) if right is None else (left, right)
 
 
-def rule_for(line: Fixing, wall: Wall, zones: Sequence[Zone]) -> Rule:
+def rule_for(line: Fixing, wall: WallSite, zones: Sequence[Zone]) -> Rule:
     """The rule of one line of the schedule on its wall: along the wall, or up it on the leg of an architrave.
 
     End distances and spacing are the schedule's own; where a gap is already wider than allowed, or an end farther,
@@ -213,42 +214,37 @@ def _mark(line: Fixing, point: FixingPoint) -> float | None:
     return point.height if line.upright else point.station
 
 
-def level_spans(line: Fixing, wall: Wall, zones: Sequence[Zone]) -> list[Span]:
+def level_spans(line: Fixing, wall: WallSite, zones: Sequence[Zone]) -> list[Span]:
     """The stretches of wall on which a row of fixings lies in a zone."""
     return [span for zone in zones for span in met(zone, row_of(wall, line))]
 
 
-def upright_spans(line: Fixing, wall: Wall, zones: Sequence[Zone]) -> list[Span]:
+def upright_spans(line: Fixing, wall: WallSite, zones: Sequence[Zone]) -> list[Span]:
     """The heights above the floor at which the fixings of an upright lie in a zone."""
     stations = {point.station for point in line.points}
     return [
-        (zone.y0 - rise(wall, x), zone.y1 - rise(wall, x))
-        for zone in zones
-        for x in stations
-        if zone.x0 <= x <= zone.x1
+        (zone.y0 - wall.rise(x), zone.y1 - wall.rise(x)) for zone in zones for x in stations if zone.x0 <= x <= zone.x1
     ]
 
 
-def bearers(wall: Wall, points: Sequence[FixingPoint]) -> dict[float, tuple[float, ...]]:
+def bearers(wall: WallSite, points: Sequence[FixingPoint]) -> dict[float, tuple[float, ...]]:
     """For each station whose fixing bears in a stud, a batten or an old plug: the stations where it finds another."""
-    plugs = wall.substrate.plugs if wall.substrate else ()
     found: dict[float, tuple[float, ...]] = {}
     for station, on in {point.station: point.on for point in points}.items():
         if any(word in on for word in ("stud", "batten")):
-            found[station] = tuple(sorted({*studs_of(wall), station}))
+            found[station] = tuple(sorted({*wall.studs, station}))
         elif "plug" in on:
-            found[station] = tuple(sorted({*plugs, station}))
+            found[station] = tuple(sorted({*wall.plugs, station}))
     return found
 
 
-def moved_line(job: Job, line: Fixing) -> Fixing:
+def moved_line(job: Job, site: Site, line: Fixing) -> Fixing:
     """A line of the schedule with its fixings moved out of the zones of its wall where they can be.
 
     Moves that would ask more of a fixing than it may carry are not made.
     """
-    room = job.room(line.room)
-    wall = room.wall(line.wall)
-    zones = zones_of(job, room, wall)
+    wall = site.wall(line.room, line.wall)
+    zones = zones_of(job, job.room(line.room), wall)
     marks = marks_of(line)
     if not marks or not any(_in_any(zones, wall, point) for point in line.points):
         return line
@@ -265,13 +261,13 @@ def moved_line(job: Job, line: Fixing) -> Fixing:
     return line
 
 
-def _in_any(zones: Sequence[Zone], wall: Wall, point: FixingPoint) -> list[Zone]:
-    height = None if point.height is None else point.height + rise(wall, point.station)
+def _in_any(zones: Sequence[Zone], wall: WallSite, point: FixingPoint) -> list[Zone]:
+    height = None if point.height is None else point.height + wall.rise(point.station)
     return [zone for zone in zones if holds_point(zone, point.station, height)]
 
 
 def _points_at(
-    line: Fixing, wall: Wall, zones: Sequence[Zone], at: float, first: float, units: Units
+    line: Fixing, wall: WallSite, zones: Sequence[Zone], at: float, first: float, units: Units
 ) -> Iterator[FixingPoint]:
     """The points that stood at one mark of the line, carried to where it now is."""
     for point in (point for point in line.points if _mark(line, point) == first):
@@ -287,16 +283,16 @@ def _points_at(
             yield replace(point, station=at, height=height_along(line, wall, point, at), moved=moved)
 
 
-def height_along(line: Fixing, wall: Wall, point: FixingPoint, at: float) -> float | None:
+def height_along(line: Fixing, wall: WallSite, point: FixingPoint, at: float) -> float | None:
     """The height above the floor of a point carried along its run to a station: with the slope, over the floor
     there.
     """
     if point.height is None:
         return None
     climb = (at - point.station) * tan(radians(line.pitch))
-    return point.height + climb + rise(wall, point.station) - rise(wall, at)
+    return point.height + climb + wall.rise(point.station) - wall.rise(at)
 
 
 def move(job: Job, sheet: Sheet) -> Iterator[object]:
     """The stage ``safety-zones``: the fixing schedule with what can leave a zone moved out of it."""
-    yield FixingSchedule(tuple(moved_line(job, line) for line in sheet[FixingSchedule].lines))
+    yield FixingSchedule(tuple(moved_line(job, sheet[Site], line) for line in sheet[FixingSchedule].lines))

@@ -13,20 +13,26 @@ from listel.plugins.safety.crossings import Band, bands, free, holds_point, join
 from listel.plugins.safety.fabric import named, walls_of_trim
 from listel.plugins.safety.hazards import fixing_lines, hazard
 from listel.plugins.safety.results import Crossing, Hazard, WallServices, Zone
-from listel.plugins.safety.zones import extent, in_words, reverse_counts, rise, rule_of, zones_of
+from listel.plugins.safety.zones import extent, in_words, reverse_counts, rule_of, zones_of
+from listel.plugins.site import Site, WallSite
 
 GAS = ("gas-pipe", "gas-bracket")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Face:
     """One wall face that takes trim, with its zones and the crossings found on it."""
 
     room: Room
-    wall: Wall
+    site: WallSite
     zones: tuple[Zone, ...]
     crossings: tuple[Crossing, ...]
     record: Record | None
+
+    @property
+    def wall(self) -> Wall:
+        """The wall as surveyed."""
+        return self.site.wall
 
     @property
     def in_zone(self) -> list[Crossing]:
@@ -39,13 +45,15 @@ def faces(job: Job, sheet: Sheet) -> list[Face]:
     lines, rails = fixing_lines(sheet), bands(job, sheet)
     found = []
     for room, wall in walls_of_trim(job):
-        zones = tuple(zones_of(job, room, wall))
         here = (room.name, wall.name)
+        site = sheet[Site].wall(*here)
+        zones = tuple(zones_of(job, room, site))
         crossings = [
             *rail_crossings(zones, [band for band in rails if (band.room, band.wall) == here]),
-            *fixing_crossings(zones, wall, [line for line in lines if (line.room, line.wall) == here]),
+            *fixing_crossings(zones, site, [line for line in lines if (line.room, line.wall) == here]),
         ]
-        found.append(Face(room, wall, zones, tuple(crossings), job.recorded("detect-services", *here)))
+        record = job.recorded("detect-services", *here)
+        found.append(Face(room=room, site=site, zones=zones, crossings=tuple(crossings), record=record))
     return found
 
 
@@ -57,11 +65,11 @@ def rail_crossings(zones: Sequence[Zone], rails: Sequence[Band]) -> Iterator[Cro
                 yield Crossing(band.room, band.wall, band.trim, start, end, in_words(zone))
 
 
-def fixing_crossings(zones: Sequence[Zone], wall: Wall, lines: Sequence[Fixing]) -> Iterator[Crossing]:
+def fixing_crossings(zones: Sequence[Zone], wall: WallSite, lines: Sequence[Fixing]) -> Iterator[Crossing]:
     """Every fixing that stands in a zone."""
     for line in lines:
         for point in line.points:
-            level = None if point.height is None else point.height + rise(wall, point.station)
+            level = None if point.height is None else point.height + wall.rise(point.station)
             for zone in zones:
                 if holds_point(zone, point.station, level):
                     yield Crossing(
@@ -78,7 +86,7 @@ def fixing_crossings(zones: Sequence[Zone], wall: Wall, lines: Sequence[Fixing])
 
 def wall_services(job: Job, face: Face) -> WallServices:
     """What is known of one wall's services."""
-    along, _ = extent(face.room, face.wall)
+    along, _ = extent(face.room, face.site)
     upright = joined((zone.x0, zone.x1) for zone in face.zones if zone.kind in ("corner", "vertical"))
     clear = tuple(free(upright, *along)) if face.wall.length else ()
     stood = len({(c.trim, c.start, c.height) for c in face.in_zone})

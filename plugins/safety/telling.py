@@ -257,7 +257,7 @@ def unknown(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[Finding]:
             "the zone level with them",
             _where(job, low),
         )
-    tall = [face for face in found if not ceilings(face.room, face.wall)]
+    tall = [face for face in found if not ceilings(face.room, face.site)]
     if tall and rule_of(job).get("top"):
         yield not_surveyed(
             "safety/wall-height",

@@ -1,19 +1,19 @@
 """Service zones: the parts of a wall face in which a concealed cable or pipe may be expected.
 
 Stations run along the wall face. Heights are above the floor at the wall's start, level along the wall: where the floor
-was levelled, a height above the floor elsewhere is brought to that line by :func:`rise`.
+was levelled, a height above the floor elsewhere is brought to that line by the rise of the floor.
 """
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.contract.tables import Row, load_table
-from listel.core.survey.job import UK, Fitting, Job, LevelReading, Room, Wall
+from listel.core.survey.job import UK, Fitting, Job, Room, Wall
 from listel.plugins.safety.results import Zone
+from listel.plugins.site import WallSite
 
 Span = tuple[float, float]
 
@@ -35,43 +35,22 @@ def rule_of(job: Job) -> Row:
     return table.find(name or "") or table.row("elsewhere")
 
 
-def reading_at(readings: Sequence[LevelReading], station: float) -> float | None:
-    """A levelled reading at a station, mm: straight between readings, level beyond them; None if there are none."""
-    marks = sorted((reading.at, reading.to_datum) for reading in readings)
-    if not marks:
-        return None
-    if station <= marks[0][0]:
-        return marks[0][1]
-    for (x0, d0), (x1, d1) in itertools.pairwise(marks):
-        if station <= x1:
-            return d1 if x1 == x0 else d0 + (d1 - d0) * (station - x0) / (x1 - x0)
-    return marks[-1][1]
-
-
-def rise(wall: Wall, station: float) -> float:
-    """How far the floor at a station stands above the floor at the wall's start, mm; 0 where the floor was not
-    levelled.
-    """
-    here, start = reading_at(wall.floor, station), reading_at(wall.floor, 0.0)
-    return 0.0 if here is None or start is None else start - here
-
-
-def ceilings(room: Room, wall: Wall) -> tuple[float, ...]:
+def ceilings(room: Room, wall: WallSite) -> tuple[float, ...]:
     """Every known height of the top of the wall, mm above the floor at its start; empty where none was surveyed."""
-    start = reading_at(wall.floor, 0.0)
-    if start is not None and wall.ceiling:
-        return tuple(start + reading.to_datum for reading in wall.ceiling)
+    start = wall.floor(0.0)
+    if start is not None and wall.wall.ceiling:
+        return tuple(start + above for _, above in wall.ceilings.readings)
     here = tuple(reading.height for reading in room.height if reading.wall == wall.name)
     return here or tuple(reading.height for reading in room.height)
 
 
-def extent(room: Room, wall: Wall) -> tuple[Span, Span]:
+def extent(room: Room, wall: WallSite) -> tuple[Span, Span]:
     """The stations and heights a wall face reaches over, mm; what was not measured is taken far enough to miss
     nothing.
     """
     far = policy("unmeasured")
-    length = wall.length.value if wall.length else far
-    low = min([0.0, *(rise(wall, reading.at) for reading in wall.floor)])
+    length = far if wall.length is None else wall.length
+    low = min([0.0, *(wall.rise(at) for at, _ in wall.floors.readings)])
     return (0.0, length), (low, max(ceilings(room, wall), default=far))
 
 
@@ -87,7 +66,7 @@ class Box:
     inputs: tuple[Input, ...]
 
 
-def box_of(job: Job, wall: Wall, fitting: Fitting, row: Row) -> Box:
+def box_of(job: Job, wall: WallSite, fitting: Fitting, row: Row) -> Box:
     """A fitting as a box on its wall; a width or depth that was not measured is taken from the table, and marked
     assumed.
     """
@@ -115,12 +94,12 @@ def box_of(job: Job, wall: Wall, fitting: Fitting, row: Row) -> Box:
     )
     if fitting.height is None:
         return Box(fitting, fitting.at, fitting.at + width, None, None, inputs)
-    foot = fitting.height + rise(wall, fitting.at)
+    foot = fitting.height + wall.rise(fitting.at)
     inputs += (Input("height", fitting.height, "mm", job.line(fitting, "height")),)
     return Box(fitting, fitting.at, fitting.at + width, foot, foot + depth, inputs)
 
 
-def zones_of(job: Job, room: Room, wall: Wall) -> list[Zone]:
+def zones_of(job: Job, room: Room, wall: WallSite) -> list[Zone]:
     """Every zone on one wall face: top, corners, and what the fittings on this face and the other make.
 
     Distances come from the region's row of the table ``zones``; the margin each side of a plate is our own (table
@@ -139,7 +118,7 @@ def zones_of(job: Job, room: Room, wall: Wall) -> list[Zone]:
             found.append(_zone(room, wall, "corner", near, up, "corner where the wall ends", rule))
     for fitting in wall.fittings:
         found += fitting_zones(job, room, wall, fitting, "")
-    if reverse_counts(job, wall):
+    if reverse_counts(job, wall.wall):
         for fitting in wall.behind:
             found += fitting_zones(job, room, wall, fitting, " on the other face")
     return found
@@ -152,7 +131,7 @@ def reverse_counts(job: Job, wall: Wall) -> bool:
     return not wall.external and (wall.thickness is None or wall.thickness <= rule_of(job)["reverse"])
 
 
-def fitting_zones(job: Job, room: Room, wall: Wall, fitting: Fitting, side: str) -> Iterator[Zone]:
+def fitting_zones(job: Job, room: Room, wall: WallSite, fitting: Fitting, side: str) -> Iterator[Zone]:
     """The zones one fitting makes; none for what brings no service (a mantel, a shelf)."""
     row = load_table(__package__, "fittings").find(fitting.kind)
     if row is None:
@@ -175,7 +154,7 @@ def fitting_zones(job: Job, room: Room, wall: Wall, fitting: Fitting, side: str)
         yield _fitting_zone(room, wall, "pipe", (box.x0 - margin, box.x1 + margin), up, by, box, row)
 
 
-def _tail_zones(job: Job, room: Room, wall: Wall, box: Box, by: str) -> Iterator[Zone]:
+def _tail_zones(job: Job, room: Room, wall: WallSite, box: Box, by: str) -> Iterator[Zone]:
     """Where a radiator's tails are looked for: about both its ends, from the floor to its top.
 
     A tail that was surveyed by itself makes a zone of its own as a pipe.
@@ -188,41 +167,23 @@ def _tail_zones(job: Job, room: Room, wall: Wall, box: Box, by: str) -> Iterator
         yield _fitting_zone(room, wall, "pipe", (end - reach, end + reach), (low, top), f"tail of the {by}", box, row)
 
 
-def studs_of(wall: Wall, length: float | None = None) -> tuple[float, ...]:
-    """Stations of the centres of a wall's studs: as found, or stepped off at their centres; empty where not
-    surveyed.
-    """
-    studs = wall.substrate.studs if wall.substrate else None
-    if studs is None:
-        return ()
-    if studs.positions:
-        return tuple(sorted(studs.positions))
-    end = wall.length.value if wall.length else length
-    if studs.centres is None or studs.first is None or end is None:
-        return ()
-    count = int((end - studs.first) // studs.centres) + 1
-    return tuple(studs.first + number * studs.centres for number in range(max(count, 0)))
-
-
-def bay_of(wall: Wall, box: Box) -> Span:
+def bay_of(wall: WallSite, box: Box) -> Span:
     """The stud bay that holds a box, face to face of its studs; a bay's width to either side where studs were not
     surveyed.
 
     A box that stands over a stud has both bays beside it.
     """
-    studs = wall.substrate.studs if wall.substrate else None
-    half = (studs.width if studs and studs.width else policy("stud")) / 2
-    centres = studs_of(wall)
-    if not centres:
-        wide = studs.centres if studs and studs.centres else policy("bay")
+    half = (wall.stud_width or policy("stud")) / 2
+    if not wall.studs:
+        wide = wall.stud_spacing or policy("bay")
         return box.x0 - wide, box.x1 + wide
-    left = [c + half for c in centres if c + half <= box.x0]
-    right = [c - half for c in centres if c - half >= box.x1]
-    end = wall.length.value if wall.length else box.x1 + policy("bay")
+    left = [c + half for c in wall.studs if c + half <= box.x0]
+    right = [c - half for c in wall.studs if c - half >= box.x1]
+    end = box.x1 + policy("bay") if wall.length is None else wall.length
     return max(left, default=0.0), min(right, default=max(end, box.x1))
 
 
-def _fitting_zone(room: Room, wall: Wall, kind: str, across: Span, up: Span, by: str, box: Box, row: Row) -> Zone:
+def _fitting_zone(room: Room, wall: WallSite, kind: str, across: Span, up: Span, by: str, box: Box, row: Row) -> Zone:
     margin = policy("pipe-margin" if kind == "pipe" else "margin")
     inputs = (*box.inputs, Input("margin", margin, "mm", assumed=True, note="our own setting"))
     zone = _zone(room, wall, kind, across, up, by, row)
@@ -238,7 +199,7 @@ _FORMULA = {
 }
 
 
-def _zone(room: Room, wall: Wall, kind: str, across: Span, up: Span, by: str, row: Row) -> Zone:
+def _zone(room: Room, wall: WallSite, kind: str, across: Span, up: Span, by: str, row: Row) -> Zone:
     result = f"stations {across[0]:.0f} to {across[1]:.0f} mm, heights {up[0]:z.0f} to {up[1]:z.0f} mm"
     grounds = Grounds((), _FORMULA[kind], result=result, sources=(*row.sources, GEOMETRY))
     return Zone(room.name, wall.name, kind, across[0], across[1], up[0], up[1], by, grounds)

@@ -17,6 +17,7 @@ from listel.plugins.safety.moving import Rule, allowed, in_zone, moved_line, mov
 from listel.plugins.safety.results import Zone
 from listel.plugins.safety.services import faces
 from listel.plugins.safety.zones import zones_of
+from listel.plugins.site import Site, site_of
 
 spans = st.lists(
     st.tuples(st.integers(-200, 4200), st.integers(0, 700)).map(lambda t: (float(t[0]), float(t[0] + t[1]))), max_size=5
@@ -143,7 +144,7 @@ def job_with(region, fittings, behind=()):
 
 def crossings(job):
     """Every crossing of the job as (start, end, zone)."""
-    return {(c.start, c.end, c.zone) for face in faces(job, Sheet()) for c in face.crossings}
+    return {(c.start, c.end, c.zone) for face in faces(job, Sheet({Site: site_of(job)})) for c in face.crossings}
 
 
 @given(regions, fittings.filter(bool), fittings)
@@ -155,10 +156,11 @@ def test_removing_a_fitting_never_adds_a_crossing(region, here, behind):
 @given(regions, fittings, rows, st.sampled_from(["masonry", "stud", "ground"]), st.none() | st.integers(0, 2600))
 def test_a_moved_line_keeps_what_the_schedule_demands(region, fitted, row, on, height):
     job = job_with(region, fitted)
-    wall = job.rooms[0].walls[0]
+    site = site_of(job)
+    wall = site.wall("R", "A")
     points = tuple(FixingPoint(x, height, on) for x in row)
     line = Fixing("R", "A", "dado", "dado-rail", 0, 4000, most_spacing=600, from_ends=60, points=points, count=len(row))
-    moved = moved_line(job, line)
+    moved = moved_line(job, site, line)
     rule = rule_for(line, wall, zones_of(job, job.rooms[0], wall))
     stations = [p.station for p in moved.points]
     assert moved.count == len(moved.points) >= min(2, len(row))

@@ -32,6 +32,7 @@ from listel.plugins.safety.relations import (
     removed_area,
 )
 from listel.plugins.safety.zones import zones_of
+from listel.plugins.site import site_of
 
 HAV = "Control of Vibration at Work Regulations 2005, Schedule 1"
 HAV_POINTS = "HSE, hand-arm vibration ready-reckoner"
@@ -168,7 +169,7 @@ def zones(monkeypatch, margin=0.0, fittings=(SOCKET, SWITCH), region="england", 
     wall = Wall("A", length=Reading(4000), fittings=fittings, **{"thickness": 100, **more})
     room = Room("Parlour", height=(HeightReading(2700),), walls=(wall,))
     job = Job("check", building=Building(region=region), rooms=(room,))
-    return zones_of(job, room, wall)
+    return zones_of(job, room, site_of(job).wall("Parlour", "A"))
 
 
 @pytest.mark.parametrize(

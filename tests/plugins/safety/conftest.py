@@ -12,6 +12,7 @@ from listel.plugins.safety import SafetyNotes
 from listel.plugins.safety.moving import move
 from listel.plugins.safety.notes import examine
 from listel.plugins.setting_out import Run, SettingOut
+from listel.plugins.site import Site, site_of
 
 
 @pytest.fixture
@@ -66,7 +67,7 @@ def examined() -> Callable[..., tuple[SafetyNotes, dict[str, list[Finding]]]]:
             for trim in job.trim
             for room, wall, start, end in job.places(trim)
         )
-        results: dict[type, object] = {SettingOut: SettingOut(runs=runs)}
+        results: dict[type, object] = {Site: site_of(job), SettingOut: SettingOut(runs=runs)}
         if schedule is not None:
             results[FixingSchedule] = schedule
             results[FixingSchedule] = next(move(job, Sheet(results)))

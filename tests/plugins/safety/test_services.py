@@ -9,16 +9,26 @@ from listel.core.survey.job import Building, Fitting, LevelReading, Reading, Rec
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.moving import move
 from listel.plugins.safety.zones import zones_of
+from listel.plugins.site import Site, site_of
+
+
+def moved(job, schedule):
+    """The schedule once the stage has moved what it can."""
+    return next(move(job, Sheet({Site: site_of(job), FixingSchedule: schedule})))
 
 
 def stations(job, schedule):
     """The stations of the first line once the stage has moved what it can."""
-    moved = next(move(job, Sheet({FixingSchedule: schedule})))
-    return [point.station for point in moved.lines[0].points]
+    return [point.station for point in moved(job, schedule).lines[0].points]
+
+
+def zones_on(job, wall="A"):
+    """The zones of one wall of the first room."""
+    return zones_of(job, job.rooms[0], site_of(job).wall(job.rooms[0].name, wall))
 
 
 def test_a_fixing_above_a_socket_moves_to_the_near_side_and_says_why(job_of, wall, schedule):
-    line = next(move(job_of(wall), Sheet({FixingSchedule: schedule(300, 700, 1050, 1600)}))).lines[0]
+    line = moved(job_of(wall), schedule(300, 700, 1050, 1600)).lines[0]
     assert [p.station for p in line.points] == [300, 700, 1078, 1600]
     assert line.points[2].moved == "from 1050 mm, out of the zone above and below the socket"
     assert line.count == 4 and line.spacing == 522
@@ -42,8 +52,8 @@ def test_on_studs_a_fixing_only_goes_to_another_stud(job_of, wall, schedule):
 def test_on_an_upright_a_fixing_moves_up_or_down_out_of_the_switchs_level(job_of, wall, schedule):
     leg = schedule(2000, start=1980, end=2020, upright=True, most_spacing=600)
     points = tuple(replace(leg.lines[0].points[0], height=h) for h in (300, 700, 1200, 1700))
-    moved = next(move(job_of(wall), Sheet({FixingSchedule: FixingSchedule((replace(leg.lines[0], points=points),))})))
-    assert [p.height for p in moved.lines[0].points] == [300, 700, 1122, 1700]
+    found = moved(job_of(wall), FixingSchedule((replace(leg.lines[0], points=points),)))
+    assert [p.height for p in found.lines[0].points] == [300, 700, 1122, 1700]
 
 
 def test_a_rail_level_with_a_switch_holds_every_fixing(job_of, wall, schedule, examined):
@@ -91,7 +101,7 @@ def test_in_the_united_states_an_accessory_makes_its_stud_bay_a_zone(job_of, wal
         replace(wall, substrate=Substrate("plasterboard-on-stud", studs=studs)),
         building=Building(region="united-states"),
     )
-    zones = zones_of(job, job.rooms[0], job.rooms[0].walls[0])
+    zones = zones_on(job)
     assert [(z.kind, z.x0, z.x1) for z in zones] == [("vertical", 925, 1193), ("vertical", 3519, 3881)]
 
 
@@ -99,12 +109,12 @@ def test_the_other_face_counts_through_a_thin_wall_only(job_of, wall):
     for thickness, count in ((100, 5), (101, 3), (None, 5)):
         behind = replace(wall, fittings=(), behind=(Fitting("socket", 957, 407, 86, 86),), thickness=thickness)
         job = job_of(behind)
-        assert len(zones_of(job, job.rooms[0], behind)) == count, thickness
+        assert len(zones_on(job)) == count, thickness
 
 
 def test_a_radiator_makes_zones_about_its_tails_up_to_its_top(job_of, wall):
     job = job_of(replace(wall, fittings=(Fitting("radiator", 1000, 120, 900, 600),)))
-    zones = [z for z in zones_of(job, job.rooms[0], job.rooms[0].walls[0]) if z.kind == "pipe"]
+    zones = [z for z in zones_on(job) if z.kind == "pipe"]
     assert [(z.x0, z.x1, z.y0, z.y1) for z in zones] == [(900, 1100, 0, 720), (1800, 2000, 0, 720)]
 
 
@@ -117,7 +127,7 @@ def test_an_old_gas_bracket_is_a_hold_until_it_is_proved_dead(job_of, wall, sche
 
 def test_a_size_that_was_not_measured_is_marked_assumed(job_of, wall):
     job = job_of(replace(wall, fittings=(Fitting("socket", 957, 407),)))
-    zone = zones_of(job, job.rooms[0], job.rooms[0].walls[0])[-1]
+    zone = zones_on(job)[-1]
     assert {i.name: i.assumed for i in zone.grounds.inputs} == {
         "at": False, "width": True, "depth": True, "height": False, "margin": True,
     }  # fmt: skip
