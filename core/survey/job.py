@@ -116,6 +116,11 @@ class Section(Surveyed):
     thickness: Length | None = None
     spring: Angle | None = None
 
+    @property
+    def thick(self) -> float | None:
+        """The thickness of its timber, mm: as surveyed, else its projection; None where neither was."""
+        return self.projection if self.thickness is None else self.thickness
+
 
 @dataclass(frozen=True, slots=True)
 class Trim(Surveyed):
@@ -143,6 +148,11 @@ class Trim(Surveyed):
     longest: Length | None = None
     internal: Literal["mitre", "cope"] | None = None
     match: tuple[tuple[str, ...], ...] = ()
+
+    @property
+    def clear(self) -> bool:
+        """Whether its finish leaves the timber to be seen."""
+        return self.finish in ("clear", "wax", "oil")
 
 
 @dataclass(frozen=True, slots=True)

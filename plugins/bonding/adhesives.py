@@ -12,9 +12,9 @@ from listel.core.survey.units import show_length
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import bead_volume, pressed_width, pressure, with_waste
 from listel.plugins.bonding.results import Bond
-from listel.plugins.bonding.walls import Face, protected
+from listel.plugins.bonding.walls import Face
 from listel.plugins.setting_out import BowCheck
-from listel.plugins.site import tables
+from listel.plugins.site import protection_of, tables
 from listel.plugins.timber import Bend
 
 
@@ -88,13 +88,16 @@ def no_glue_because(job: Job, face: Face) -> str:
     """Why a trim is held by its fixings alone where nobody asked for glue, or ""."""
     if face.trim.member == "architrave":
         return "an architrave is nailed to its lining and needs no glue on the wall"
-    if protected(job):
+    protection = protection_of(job.building)
+    if protection.inside:
         return "in a protected building the fixings alone hold it, so that it comes off and leaves the wall as it was"
+    if protection.asked:
+        return "the inside may be protected, so the fixings alone hold it until that is settled"
     if not face.offers:
         return "what the wall is made of was not surveyed, so nothing is glued to it"
     if face.offers == "lime":
         return "lime plaster is weaker than glue, which would pull it away: the fixings hold it"
-    if protected(job) is None and job.building.built is not None and job.building.built < 1919:
+    if protection.inside is None and job.building.built is not None and job.building.built < 1919:
         return "the building is old and its protection was not surveyed, so it is treated as protected"
     return ""
 
@@ -222,7 +225,7 @@ def bead_layout(height: float | None) -> tuple[int, float]:
 def wet_pressure(face: Face, curve: Curve, beads: int, angle: float) -> float | None:
     """Pull on the wet bead, kPa, of the piece's weight and its spring; None without its section. Derived."""
     section = face.trim.section
-    thickness = section.thickness if section.thickness is not None else section.projection
+    thickness = section.thick
     if section.height is None or thickness is None:
         return None
     density = face.trim.density if face.trim.density is not None else value("heavy-trim")

@@ -9,7 +9,6 @@ from listel.core.contract.findings import Grounds, Input
 from listel.core.survey.job import Job, Trim
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import with_waste
-from listel.plugins.bonding.fills import clear_finish
 from listel.plugins.bonding.knots import knot_size, knots_of
 from listel.plugins.bonding.results import Material
 from listel.plugins.bonding.walls import Face
@@ -48,7 +47,7 @@ def _knotting(job: Job, faces: tuple[Face, ...], checks: DefectChecks, softwood:
     sizes = [
         knot_size(knot)
         for trim in job.trim
-        if not clear_finish(trim) and any(face.trim is trim for face in faces)
+        if not trim.clear and any(face.trim is trim for face in faces)
         for _, knot in knots_of(trim, checks)
     ]
     unknown = {trim.name for trim in job.trim if _knots_unknown(job, trim)} & softwood
@@ -86,7 +85,7 @@ def _knots_unknown(job: Job, trim: Trim) -> bool:
 
 def _girth(trim: Trim, *, all_round: bool) -> float | None:
     """The section's way round [mm]: face, two edges and back, or what is seen, without the back."""
-    thickness = trim.section.thickness if trim.section.thickness is not None else trim.section.projection
+    thickness = trim.section.thick
     height = trim.section.height
     return None if height is None or thickness is None else (2 if all_round else 1) * height + 2 * thickness
 

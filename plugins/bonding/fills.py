@@ -14,11 +14,10 @@ from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import with_waste
 from listel.plugins.bonding.results import Fill
 from listel.plugins.bonding.strain import fillers, joint_depth, least_class, least_width, refusal, strain
-from listel.plugins.bonding.walls import Face, protected
-from listel.plugins.site import tables
+from listel.plugins.bonding.walls import Face
+from listel.plugins.site import protection_of, tables
 from listel.plugins.timber import JointOpening, TrimMovement
 
-CLEAR = ("clear", "wax", "oil")
 HELD_AT_THE_EDGE = ("skirting", "architrave")
 """Members with fixings near the edge that is sealed; the rest are held by one row along the middle."""
 HARD = ("cellulose", "two-part")
@@ -42,11 +41,6 @@ class Joint:
     def told(self, mm: float) -> str:
         """A small length in the job's units."""
         return show_fine(mm, self.units)
-
-
-def clear_finish(trim: Trim) -> bool:
-    """Whether the timber stays to be seen, so that no paint covers a filler."""
-    return trim.finish in CLEAR
 
 
 def seasonal(movement: float) -> Input:
@@ -254,12 +248,12 @@ def serves(joint: Joint, filler: Row, start: str) -> str:
 
 def _no_caulk(job: Job, face: Face) -> str:
     """Why no caulk goes along that edge, or ""."""
-    if clear_finish(face.trim):
+    if face.trim.clear:
         return "the timber is left to be seen, and so would caulk be"
     loose = tables.loose_finish(face.wall)
     if loose:
         return f"caulk lifts {loose['says']} when it moves"
-    if face.offers == "lime" and protected(job) is not False:
+    if face.offers == "lime" and protection_of(job.building).inside is not False:
         return "caulk on old lime plaster needs the agreement of whoever protects the building"
     return ""
 
@@ -309,7 +303,7 @@ def tight_fill(job: Job, trim: Trim, opening: JointOpening) -> Fill:
         units=job.units,
         least=opening.low,
     )
-    glue = "hide glue" if protected(job) else "PVA"
+    glue = "PVA" if protection_of(job.building).inside is False else "hide glue"
     if name == "scarf":
         why = f"glue it with {glue} over a fixing: the long glue line holds the pieces together, so there is no gap"
         return line_of(joint, trim, None, why, ())

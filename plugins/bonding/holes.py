@@ -12,11 +12,12 @@ from listel.core.survey.job import Job, Trim
 from listel.core.survey.units import show_fine, show_length
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import with_waste
-from listel.plugins.bonding.fills import Joint, clear_finish, hole_joint, judged, line_of, serves
+from listel.plugins.bonding.fills import Joint, hole_joint, judged, line_of, serves
 from listel.plugins.bonding.results import Fill
 from listel.plugins.bonding.strain import fillers, strain
-from listel.plugins.bonding.walls import Face, protected
+from listel.plugins.bonding.walls import Face
 from listel.plugins.fixings import FixingSchedule
+from listel.plugins.site import protection_of
 from listel.plugins.timber import TrimMovement
 
 SCREWS = ("screw", "plug-and-screw", "resin-anchor", "cavity-fixing", "timber-wedge")
@@ -73,12 +74,12 @@ def filled_hole(job: Job, trim: Trim, joint: Joint) -> Fill:
     if chosen == "none":
         return line_of(joint, trim, None, "as chosen: the heads are left to be seen", ())
     refused = dict(_refusals(joint, trim, [chosen] if chosen else []))
-    if chosen and refused and not clear_finish(trim) and _only_strained(joint, trim, chosen):
+    if chosen and refused and not trim.clear and _only_strained(joint, trim, chosen):
         why = f"as chosen, though {refused[chosen]}: under paint a hairline may show round the holes"
         filler = fillers().row(chosen)
         return replace(line_of(joint, trim, filler, why, tuple(refused.items())), depth=value("hole-depth"))
     order = [chosen] if chosen and not refused else _order(job, trim, joint)
-    if not chosen and protected(job) and "linseed-putty" not in order:
+    if not chosen and protection_of(job.building).inside is not False and "linseed-putty" not in order:
         refused["linseed-putty"] = _slow(job)
     for name in order:
         filler = fillers().row(name)
@@ -86,7 +87,7 @@ def filled_hole(job: Job, trim: Trim, joint: Joint) -> Fill:
         if "hole" in filler["serves"] and not reasons:
             start = "as chosen, and" if name == chosen else _called_for(job, trim) if name == "linseed-putty" else ""
             why = _why(joint, filler, start)
-            if name == "timber-pellet" and name != chosen and not clear_finish(trim):
+            if name == "timber-pellet" and name != chosen and not trim.clear:
                 why += f"; sink the heads {show_length(value('pellet-depth'), job.units)} for it"
             depth = value("pellet-depth" if name == "timber-pellet" else "hole-depth")
             return replace(line_of(joint, trim, filler, why, tuple(refused.items())), depth=depth)
@@ -104,7 +105,7 @@ def _only_strained(joint: Joint, trim: Trim, chosen: str) -> bool:
 def _refusals(joint: Joint, trim: Trim, names: list[str]) -> Iterator[tuple[str, str]]:
     """What the movement refuses, and pellets over screws in timber too thin to sink their heads so deep."""
     yield from judged(joint, names)
-    thick = trim.section.thickness if trim.section.thickness is not None else trim.section.projection
+    thick = trim.section.thick
     if "timber-pellet" in names and joint.name == "screw-holes" and thick is not None and thick < value("pellet-wood"):
         deep, wood = (show_length(value(name), joint.units) for name in ("pellet-depth", "pellet-wood"))
         yield "timber-pellet", f"a pellet needs the head sunk {deep}, which timber under {wood} does not bear"
@@ -115,7 +116,7 @@ def _order(job: Job, trim: Trim, joint: Joint) -> list[str]:
 
     Putty has to skin before it is painted, so under paint it is used only where something calls for it.
     """
-    if clear_finish(trim):
+    if trim.clear:
         first = ["timber-pellet"] if joint.name == "screw-holes" else []
         return [*first, "linseed-putty", "two-part", "timber-pellet"]
     if _called_for(job, trim):
@@ -124,13 +125,15 @@ def _order(job: Job, trim: Trim, joint: Joint) -> list[str]:
 
 
 def _called_for(job: Job, trim: Trim) -> str:
-    """What calls for putty under paint: linseed paint, or old timber of a protected building; "" if nothing does."""
-    if clear_finish(trim):
+    """What calls for putty under paint: linseed paint, or old timber of what may be protected; "" if nothing does."""
+    if trim.clear:
         return ""
     if job.choices.paint == "linseed-oil":
         return "the linseed paint calls for putty:"
-    if protected(job) and trim.state in ("reused", "repair"):
-        return "old timber of a protected building calls for putty, which comes out again:"
+    inside = protection_of(job.building).inside
+    if inside is not False and trim.state in ("reused", "repair"):
+        building = "a protected building" if inside else "a building that may be protected"
+        return f"old timber of {building} calls for putty, which comes out again:"
     return ""
 
 

@@ -11,7 +11,8 @@ from listel.plugins.bonding.adhesives import adhesives
 from listel.plugins.bonding.fills import edge_choice
 from listel.plugins.bonding.results import Bond, Fill
 from listel.plugins.bonding.strain import fillers
-from listel.plugins.bonding.walls import Face, protected
+from listel.plugins.bonding.walls import Face
+from listel.plugins.site import protection_of
 
 RULES = load_rules(__package__)
 
@@ -46,13 +47,16 @@ def adhesive_findings(job: Job, bonds: tuple[Bond, ...]) -> Iterator[Finding]:
             those[0].grounds,
             "Hold the trim by its fixings alone, choose another adhesive, or record a departure with its reason.",
         )
-    if protected(job):
+    protection = protection_of(job.building)
+    if protection.asked:
+        building = "a protected building" if protection.inside else "a building that may be protected inside"
         for room in dict.fromkeys(bond.room for bond in bonds if bond.adhesive == chosen):
             grounds = next(bond.grounds for bond in bonds if bond.room == room and bond.adhesive == chosen)
             yield RULES["adhesive-in-protected-building"].told(
                 "hold",
-                f"{title[0].upper()}{title[1:]} in a protected building: it {adhesives().row(str(chosen))['undo']}, so"
-                " the fixings are preferred. Glue is a departure that needs a reason.",
+                f"{title[0].upper()}{title[1:]} in {building}: it "
+                f"{adhesives().row(str(chosen))['undo']}, so the fixings are preferred. Glue is a departure "
+                "that needs a reason.",
                 Where(room, line=line),
                 grounds,
                 "Hold it by fixings alone, or record a departure with the reason and who agreed to it.",
@@ -110,9 +114,9 @@ def narrow_findings(fills: tuple[Fill, ...]) -> Iterator[Finding]:
 def missing_findings(job: Job, faces: tuple[Face, ...], bonds: tuple[Bond, ...]) -> Iterator[Finding]:
     """One finding for each fact that was not surveyed, grouped by room."""
     glued = any(bond.adhesive != "none" for bond in bonds)
-    if faces and protected(job) is None:
+    if faces and protection_of(job.building).inside is None:
         yield RULES["protection-not-surveyed"].lacking(
-            "whether the building is protected",
+            "whether the inside of the building is protected",
             "whether adhesive may be used at all, and how far the work must come off again",
             Where(line=job.line(job.building)),
         )

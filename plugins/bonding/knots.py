@@ -8,7 +8,6 @@ from listel.core.contract.findings import Grounds, Input
 from listel.core.survey.job import Job, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.bonding.allowances import allowance, value
-from listel.plugins.bonding.fills import clear_finish
 from listel.plugins.bonding.results import Fill
 from listel.plugins.defects import DefectChecks, DefectVerdict
 
@@ -28,7 +27,7 @@ def knot_fills(job: Job, trim: Trim, checks: DefectChecks) -> Iterator[Fill]:
     """What is done with each knot that stays in the trim's boards, and why that."""
     past = show_length(value("knot-seal-round"), job.units)
     for board, knot in knots_of(trim, checks):
-        seen = clear_finish(trim)
+        seen = trim.clear
         why = (
             "firm, and the timber is left to be seen: nothing is done"
             if seen

@@ -1,4 +1,4 @@
-"""What each wall offers, how long each trim runs on it, and how the building is protected."""
+"""What each wall offers, and how long each trim runs on it."""
 
 from __future__ import annotations
 
@@ -8,9 +8,6 @@ from listel.core.contract.findings import Input
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
-
-UNPROTECTED = ("none", "conservation-area")
-"""Kinds of protection that leave the inside of the building free, and none."""
 
 
 @dataclass(frozen=True)
@@ -64,9 +61,3 @@ def faces(job: Job, setting_out: SettingOut) -> tuple[Face, ...]:
         Face(job.room(room), job.room(room).wall(wall), trims[trim], length)
         for (room, wall, trim), length in lengths.items()
     )
-
-
-def protected(job: Job) -> bool | None:
-    """Whether the inside of the building is protected; None if that is not surveyed."""
-    protection = job.building.protection
-    return None if protection in (None, "unknown") else protection not in UNPROTECTED

@@ -9,8 +9,6 @@ from listel.core.contract.tables import load_table
 from listel.core.survey.job import Defect, Job, Trim
 from listel.plugins.defects.results import DefectVerdict
 
-CLEAR = ("clear", "wax", "oil")
-
 
 @dataclass(frozen=True, kw_only=True)
 class Grade:
@@ -34,7 +32,7 @@ def grade_of(job: Job, trim: Trim | None) -> Grade:
     """
     table = load_table(__package__, "allowances")
     finish = trim.finish if trim else None
-    clear = finish is None or finish in CLEAR
+    clear = trim is None or finish is None or trim.clear
     width = trim.section.height if trim else None
     inputs = [Input("finish", finish or "clear", line=job.line(trim, "finish") if trim else 0, assumed=finish is None)]
     if trim and trim.grade:

@@ -96,7 +96,7 @@ def load(place: Place, timber: Timber, sheet: Sheet) -> Load | None:
     whole weight is taken as hanging; it makes no pull.
     """
     section, line = place.trim.section, place.job.line(place.trim, "section")
-    thick = section.thickness if section.thickness is not None else section.projection
+    thick = section.thick
     out = section.projection if section.projection is not None else thick
     if section.height is None or thick is None or out is None:
         return None

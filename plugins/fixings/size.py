@@ -17,7 +17,6 @@ LEAST_IN_TIMBER, WANTED_IN_TIMBER = 25.0, 35.0
 NAIL_DEPTHS = 8.0
 MASONRY_NAIL_DEPTH = 19.0
 THIN_TRIM = 15.0
-CLEAR = ("clear", "wax", "oil")
 SIZES = Source(
     "Embedment 25 to 38 mm of thread in timber; head sunk 2 mm to fill, 6 mm to pellet", standing="common-practice"
 )
@@ -94,7 +93,7 @@ def our_kind(place: Place, bearing: Bearing) -> str:
     where the inside is protected, or that is not known."""
     if bearing.kind != "lining":
         return "screw" if bearing.kind in TIMBER else str(bearing.row["fixing"])
-    gentle = place.inside is not False or bearing.row.get("fragile", False) or place.trim.finish in CLEAR
+    gentle = place.inside is not False or bearing.row.get("fragile", False) or place.trim.clear
     return "screw" if gentle else "lost-head-nail"
 
 
@@ -139,7 +138,7 @@ def screw_size(place: Place, bearing: Bearing, kind: Row, choices: Choices) -> S
     else:
         screw = load_table(__package__, "screws").row("6" if thick is not None and thick < THIN_TRIM else "8")
         diameter = holes.gauge_diameter(float(screw.name))
-    pellets = place.trim.finish in CLEAR or place.job.choices.filler == "timber-pellet"
+    pellets = place.trim.clear or place.job.choices.filler == "timber-pellet"
     pelleted = pellets and thick is not None and thick >= PELLETED + WOOD_UNDER_HEAD
     sinking = PELLETED if pelleted else FILLED
     plug = plug_for(float(screw.name)) if kind["family"] == "plug" else None

@@ -10,9 +10,7 @@ from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Trim
 from listel.plugins.bonding import Bonding
 from listel.plugins.safety.results import Consent
-
-OPEN = ("none", "conservation-area", "unknown", None)
-"""Kinds of protection that do not by themselves control the inside of a house, or are not known."""
+from listel.plugins.site import protection_of
 
 NOT_LEGAL = "This is advice on what to ask, not legal advice; the authority decides."
 
@@ -26,28 +24,6 @@ def law_of(job: Job) -> Row:
     if job.building.protection == "scheduled":
         return table.row("scheduled")
     return table.find(job.building.region or "") or table.row("elsewhere")
-
-
-def protected(job: Job) -> bool:
-    """Whether the inside of the building is protected, as far as the survey tells."""
-    return job.building.protection not in OPEN
-
-
-def protection_words(job: Job) -> str:
-    """The protection in words: "listed, grade 2", "a protected structure"."""
-    words = {
-        "listed-grade-1": "listed at grade I",
-        "listed-grade-2-star": "listed at grade II*",
-        "listed-grade-2": "listed at grade II",
-        "category-a": "listed in category A",
-        "category-b": "listed in category B",
-        "category-c": "listed in category C",
-        "protected-structure": "a protected structure",
-        "national-register": "on the National Register",
-        "local-landmark": "a local landmark",
-        "scheduled": "a scheduled monument",
-    }
-    return words.get(job.building.protection or "", "protected")
 
 
 def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
@@ -78,8 +54,8 @@ def _trim_view(job: Job, trim: Trim) -> str:
 
 
 def consents(job: Job, sheet: Sheet) -> Iterator[Consent]:
-    """Each part of the job as it is usually seen; none where the inside is not protected."""
-    if not protected(job):
+    """Each part of the job as it is usually seen; none where nobody is to be asked."""
+    if not protection_of(job.building).asked:
         return
     law, views = law_of(job), load_table(__package__, "views")
     british = (views.sources["councils"], views.sources["advice16"])
@@ -117,13 +93,14 @@ def consent_findings(job: Job, sheet: Sheet) -> Iterator[Finding]:
         )
         yield Finding("safety/consent", "advice", says, where, grounds)
         return
-    if not protected(job):
+    protection = protection_of(building)
+    if not protection.asked:
         return
     record = job.recorded("consent")
     if building.consent or record:
         told = building.consent or (record.found if record else "")
         says = (
-            f"The building is {protection_words(job)}; consent is recorded: {told.rstrip('.')}. Keep to its "
+            f"The building is {protection.says}; consent is recorded: {told.rstrip('.')}. Keep to its "
             f"conditions and drawings. {NOT_LEGAL}"
         )
         yield Finding("safety/consent", "record", says, where, grounds)
@@ -131,7 +108,7 @@ def consent_findings(job: Job, sheet: Sheet) -> Iterator[Finding]:
     alters = [c.what for c in consents(job, sheet) if c.view == "likely alteration"]
     told = f" Likely alteration: {'; '.join(alters)}." if alters else ""
     says = (
-        f"The building is {protection_words(job)} and no {law['called']} is recorded. {law['law']} Who decides: "
+        f"The building is {protection.says} and no {law['called']} is recorded. {law['law']} Who decides: "
         f"{law['decides']}."
         f"{told} {NOT_LEGAL}"
     )

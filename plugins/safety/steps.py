@@ -6,15 +6,17 @@ from collections.abc import Callable
 
 from listel.core.contract.stage import Sheet, Step
 from listel.core.survey.job import Job
-from listel.plugins.safety.consent import law_of, protected, protection_words
+from listel.plugins.safety.consent import law_of
 from listel.plugins.safety.fabric import age, built_words, regime, walls_of_trim
+from listel.plugins.site import protection_of
 
 WEEK = 168.0
 
 
 def needs_consent(job: Job, sheet: Sheet) -> str:
     """Why consent comes first."""
-    return f"The building is {protection_words(job)}." if protected(job) else ""
+    protection = protection_of(job.building)
+    return f"The building is {protection.says}." if protection.asked else ""
 
 
 def consent_wait(job: Job, sheet: Sheet) -> tuple[float, str]:

@@ -201,7 +201,7 @@ def deep(job: Job, sheet: Sheet) -> Iterator[Finding]:
     reaching: dict[str, tuple[float, Grounds]] = {}
     for line in fixing_lines(sheet):
         trim = trims.get(line.trim)
-        thick = (trim.section.thickness or trim.section.projection) if trim else None
+        thick = trim.section.thick if trim else None
         if line.length is None or thick is None or not line.points:
             continue
         into = penetration(line.length, thick, policy("punch"))

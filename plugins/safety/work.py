@@ -207,8 +207,8 @@ def handling(job: Job, sheet: Sheet) -> Iterator[object]:
         (Input("longest length", length, "mm"),), "over 3 m takes two people", result=shown, sources=(PRACTICE,)
     )
     density = _density(job, trim, sheet) if trim else None
-    if section and section.height and (section.thickness or section.projection) and density:
-        thick = section.thickness or section.projection or 0.0
+    if section and section.height and section.thick and density:
+        thick = section.thick
         dense = float(density.value)
         mass = length * section.height * thick * dense / 1e9
         carry = max(1, floor(lifting_filter(25, twist=60, lifts=1) / mass))

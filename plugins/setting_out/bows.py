@@ -119,7 +119,7 @@ def _check(job: Job, room: Room, wall: Wall, bow: Bow, trim: Trim) -> tuple[BowC
     """One trim on one bowed wall, and what it asks for."""
     where = Where(room.name, wall.name, trim.name, line=job.line(bow))
     section = trim.section
-    thickness = section.thickness if section.thickness is not None else section.projection
+    thickness = section.thick
     row = tables.timber(trim.timber) if trim.timber else None
     modulus, strength = bending_of(row) if row else (0.0, 0.0)
     spacing, spacing_shown, _ = allowed("fixing-spacing")
@@ -132,7 +132,7 @@ def _check(job: Job, room: Room, wall: Wall, bow: Bow, trim: Trim) -> tuple[BowC
         if section.projection is None or bow.hollow is None
         else section.projection * radians(turn) * (-1 if bow.hollow else 1)
     )
-    way, why = way_round(bow.chord, bow.rise, thickness or 0.0, strip, trim.finish not in ("clear", "wax", "oil"))
+    way, why = way_round(bow.chord, bow.rise, thickness or 0.0, strip, not trim.clear)
     inputs = [
         Input("chord", bow.chord, "mm", job.line(bow, "chord")),
         Input("rise", bow.rise, "mm", job.line(bow, "rise")),

@@ -13,7 +13,6 @@ from listel.plugins.setting_out.compound import rake_turning_corner, sprung_cut
 from listel.plugins.setting_out.results import CornerCut, PieceEnd
 from listel.plugins.setting_out.settings import allowance, allowed
 
-CLEAR = ("clear", "wax", "oil")
 UNDERCUT = ("scotia", "quirk")
 
 
@@ -27,7 +26,7 @@ def joint_for(trim: Trim, corner: Corner | None, raking: bool = False) -> tuple[
         return trim.internal, "as the survey asks"
     if trim.section.spring:
         return "mitre", "a sprung moulding is mitred"
-    if trim.finish in CLEAR:
+    if trim.clear:
         return "mitre", "under a clear finish a cope would show end grain"
     if any(element.kind in UNDERCUT for element in trim.profile):
         return "mitre", "its profile is undercut, and a cope would leave a feather edge"

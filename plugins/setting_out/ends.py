@@ -39,7 +39,7 @@ def plain_end(trim: Trim, at: str, external: bool, pitch: float) -> PieceEnd:
 def scarf_overlap(trim: Trim) -> float:
     """How far the two pieces of a scarf lap along the wall [mm]: thickness over the tangent of the cut. Source:
     derived."""
-    thickness = trim.section.thickness if trim.section.thickness is not None else trim.section.projection
+    thickness = trim.section.thick
     return (thickness or 0.0) / tan(radians(allowance("scarf-cut")))
 
 

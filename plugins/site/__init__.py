@@ -20,7 +20,7 @@ from listel.plugins.site.plan import (
     walk,
 )
 from listel.plugins.site.results import FlightSite, Protection, RoomSite, Site, WallSite
-from listel.plugins.site.survey import pitch_of, site_of
+from listel.plugins.site.survey import pitch_of, protection_of, site_of
 from listel.plugins.site.walls import DeepestHole, deepest_hole, flue_of
 
 __all__ = [
@@ -42,6 +42,7 @@ __all__ = [
     "headings",
     "is_ring",
     "pitch_of",
+    "protection_of",
     "site_of",
     "spread_angles",
     "walk",

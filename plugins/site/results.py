@@ -30,6 +30,12 @@ class Protection:
     law: str = ""
     row: Row | None = None
 
+    @property
+    def asked(self) -> bool:
+        """Whether somebody is to be asked before work: it is protected by name, and the inside is not known to be
+        free."""
+        return self.kind not in (None, "unknown") and self.inside is not False
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FlightSite:

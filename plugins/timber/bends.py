@@ -11,7 +11,6 @@ from listel.core.survey.job import Job, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.setting_out import BowCheck
 from listel.plugins.timber.bending import BEAM, even_stress, inertia, support_forces, support_moments
-from listel.plugins.timber.movement import depth_of
 from listel.plugins.timber.results import Bend
 from listel.plugins.timber.species import Species, limit, possible_species
 
@@ -50,7 +49,7 @@ def strain_of(one: Species, height: float, thickness: float, radius: float, chor
 
 def bend_of(job: Job, trim: Trim, bow: BowCheck) -> Bend:
     """One trim on one bowed wall; the verdict is None where the missing timber or size would decide it."""
-    height, thickness = trim.section.height, depth_of(trim)
+    height, thickness = trim.section.height, trim.section.thick
     if thickness is None or height is None:
         return Bend(bow.room, bow.wall, bow.trim, bow.radius, way="not known until the section is surveyed")
     surveyed = job.choices.spacing

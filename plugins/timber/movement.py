@@ -21,15 +21,10 @@ LENGTH = 3000.0
 Range = tuple[float, float]
 
 
-def depth_of(trim: Trim) -> float | None:
-    """The thickness of its timber, mm: as surveyed, else its projection."""
-    return trim.section.thickness if trim.section.thickness is not None else trim.section.projection
-
-
 def trim_movement(job: Job, trim: Trim, airs: tuple[RoomAir, ...]) -> TrimMovement:
     """Everything the stage has to tell of one trim's movement; ranges where timber, rings or heating are not known."""
     species = possible_species(trim.timber)
-    height, depth = trim.section.height, depth_of(trim)
+    height, depth = trim.section.height, trim.section.thick
     across = _seasonal(trim, species, airs, height, face=True)
     through = _seasonal(trim, species, airs, depth, face=False)
     along = _along(species, airs)
@@ -179,7 +174,7 @@ def _openings(
     job: Job, trim: Trim, across: Range | None, through: Range | None, along: Range
 ) -> tuple[JointOpening, ...]:
     found: list[JointOpening] = []
-    height, depth = trim.section.height, depth_of(trim)
+    height, depth = trim.section.height, trim.section.thick
     if across and height:
         share = edge_share(height, height / 2)
         found.append(
@@ -231,7 +226,7 @@ def _openings(
 
 def _mitre(trim: Trim, across: Range | None, through: Range | None) -> JointOpening | None:
     flat = trim.member in ("architrave", "panel-mould")
-    width = trim.section.height if flat else depth_of(trim)
+    width = trim.section.height if flat else trim.section.thick
     moved = across if flat else through
     if not moved or not width:
         return None

@@ -11,7 +11,7 @@ from listel.plugins.setting_out import SettingOut
 from listel.plugins.timber.acclimatise import day_findings, delivery_findings, wall_findings
 from listel.plugins.timber.bends import bend_findings, bend_of
 from listel.plugins.timber.climate import RoomAir, room_airs
-from listel.plugins.timber.movement import depth_of, trim_movement
+from listel.plugins.timber.movement import trim_movement
 from listel.plugins.timber.results import Bends, Movement
 
 
@@ -70,7 +70,7 @@ def _facts_missing(job: Job, trim: Trim) -> Iterator[Finding]:
         )
     lacks = [
         name
-        for name, size in (("height on the wall", trim.section.height), ("thickness", depth_of(trim)))
+        for name, size in (("height on the wall", trim.section.height), ("thickness", trim.section.thick))
         if size is None
     ]
     if lacks:
