@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from functools import partial
-from math import atan2, cos, degrees, radians, tan
+from math import cos, radians, tan
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Grounds, Input
 from listel.core.survey.job import Flight, Job, Room
 from listel.core.survey.units import show_angle, show_length
 from listel.plugins.heights.results import StairHeight
-
-
-def pitch_of(rise: float, going: float) -> float:
-    """Pitch of the line through the nosings, degrees, from the rise and going of one step, mm. Source: geometry."""
-    return degrees(atan2(rise, going))
+from listel.plugins.site import flight_of
 
 
 def square_offset(plumb: float, pitch: float) -> float:
@@ -47,13 +43,6 @@ def head_knee(pitch: float, plumb: float, level: float) -> float:
     return (level - plumb) / tan(radians(pitch))
 
 
-def flight_pitch(flight: Flight) -> float | None:
-    """The pitch of a flight, degrees: from rise and going where both were taken, else as surveyed."""
-    if flight.rise is not None and flight.going:
-        return pitch_of(flight.rise, flight.going)
-    return flight.pitch
-
-
 def stair_height(
     job: Job, room: Room, flight: Flight, trim: str, face: float | None, level: float | None
 ) -> StairHeight:
@@ -63,7 +52,7 @@ def stair_height(
     above its floor, mm, None where nothing decides it.
     """
     plumb = flight.handrail if flight.handrail is not None else level
-    pitch = flight_pitch(flight)
+    pitch = flight_of(flight).pitch
     if plumb is None or not pitch:
         return StairHeight(room=room.name, flight=flight.name, trim=trim, pitch=pitch, plumb=plumb)
     hall = level if level is not None else plumb

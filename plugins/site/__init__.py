@@ -20,7 +20,7 @@ from listel.plugins.site.plan import (
     walk,
 )
 from listel.plugins.site.results import FlightSite, Protection, RoomSite, Site, WallSite
-from listel.plugins.site.survey import pitch_of, protection_of, site_of
+from listel.plugins.site.survey import flight_of, pitch_of, protection_of, site_of
 from listel.plugins.site.walls import DeepestHole, deepest_hole, flue_of
 
 __all__ = [
@@ -39,6 +39,7 @@ __all__ = [
     "courses_of",
     "deepest_hole",
     "flue_of",
+    "flight_of",
     "headings",
     "is_ring",
     "pitch_of",

@@ -34,7 +34,7 @@ def room_of(room: Room) -> RoomSite:
     floors = _floors(room)
     line = _ceiling_line(room, floors)
     walls = {wall.name: _wall(room, wall, floors[wall.name], line) for wall in room.walls}
-    flights = {flight.name: _flight(flight) for flight in room.stairs}
+    flights = {flight.name: flight_of(flight) for flight in room.stairs}
     return RoomSite(room=room, plan=plan_of(room), walls=walls, flights=flights)
 
 
@@ -118,7 +118,8 @@ def pitch_of(rise: float, going: float) -> float:
     return degrees(atan2(rise, going))
 
 
-def _flight(flight: Flight) -> FlightSite:
+def flight_of(flight: Flight) -> FlightSite:
+    """A flight, with its pitch, climb and advance as far as the survey tells. Source: trigonometry."""
     stepped = bool(flight.rise and flight.going)
     pitch = pitch_of(flight.rise or 0.0, flight.going or 0.0) if stepped else flight.pitch
     climb = flight.rise * flight.steps if flight.rise and flight.steps else None
