@@ -6,7 +6,7 @@ import pytest
 
 from listel.plugins.heights.candidates import band
 from listel.plugins.heights.orders import order_parts, shared
-from listel.plugins.heights.stairs import foot_knee, head_knee, pitch_of, plumb_face, square_offset
+from listel.plugins.heights.stairs import foot_knee, head_knee, plumb_face, square_offset
 from listel.plugins.site import pitch_of
 
 MOXON = "Vignola by Moxon 1673"
