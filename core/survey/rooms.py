@@ -235,6 +235,11 @@ class Wall(Surveyed):
     fittings: tuple[Fitting, ...] = ()
     behind: tuple[Fitting, ...] = ()
 
+    @property
+    def turn(self) -> float | None:
+        """The plan angle through the room to the next wall, degrees; None where it was not surveyed."""
+        return self.corner.through_room if self.corner else None
+
 
 @dataclass(frozen=True, slots=True)
 class HeightReading(Surveyed):

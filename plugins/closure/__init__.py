@@ -14,9 +14,9 @@ from listel.plugins.site import Site
 if TYPE_CHECKING:
     from listel.core.contract.findings import Input
     from listel.core.contract.reckoning import Reckoner
-    from listel.core.survey.job import Corner, Job
+    from listel.core.survey.job import Job
 
-__all__ = ["Closure", "Closures", "Suspect", "assumed", "corner_theta", "doubted_corners", "through_room", "tolerance"]
+__all__ = ["Closure", "Closures", "Suspect", "assumed", "doubted_corners", "through_room", "tolerance"]
 
 
 @hookimpl
@@ -54,13 +54,6 @@ def assumed(name: str) -> tuple[float, Input]:
     from listel.plugins.closure.settings import assumed as of
 
     return of(name)
-
-
-def corner_theta(corner: Corner | None) -> float | None:
-    """The corner angle through the room [deg]; None where it was not surveyed or cannot be."""
-    from listel.plugins.closure.judging import corner_theta as theta
-
-    return theta(corner)
 
 
 def through_room(angle: float, kind: str) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 
-from listel.core.survey.job import Corner, Room
+from listel.core.survey.job import Room
 from listel.plugins.closure.conditions import conditions, expected_misclosure
 from listel.plugins.closure.settings import allowance
 from listel.plugins.closure.suspects import Reading, misclosure
@@ -84,13 +84,6 @@ def through_room(angle: float, kind: str) -> float:
     return angle if kind == "internal" else 360.0 - angle
 
 
-def corner_theta(corner: Corner | None) -> float | None:
-    """The corner angle through the room [deg]; None where it was not surveyed or cannot be."""
-    if corner is None or corner.angle is None or not 0 < corner.angle < 180:
-        return None
-    return through_room(corner.angle, corner.kind)
-
-
 def readings_of(room: Room) -> list[Reading]:
     """The readings of a fully surveyed room: sides, then angles through the room."""
     found = []
@@ -100,14 +93,14 @@ def readings_of(room: Room) -> list[Reading]:
         found.append(Reading(tape.value if tape else 0.0, False, others=others))
     for wall in room.walls:
         external = wall.corner is not None and wall.corner.kind == "external"
-        found.append(Reading(corner_theta(wall.corner) or 0.0, True, external))
+        found.append(Reading(wall.turn or 0.0, True, external))
     return found
 
 
 def lacks(room: Room) -> str:
     """What keeps a room that goes all the way round from being judged, in words; empty where nothing does."""
     bare = [wall.name for wall in room.walls if wall.length is None]
-    blind = [wall.name for wall in room.walls if corner_theta(wall.corner) is None]
+    blind = [wall.name for wall in room.walls if wall.turn is None]
     words = [f"length of wall {', '.join(bare)}"] if bare else []
     words += [f"angle of the corner at the right end of wall {', '.join(blind)}"] if blind else []
     return " and the ".join(words)

@@ -90,20 +90,6 @@ def check_bows(job: Job, runs: list[Run]) -> tuple[list[BowCheck], list[Finding]
         for wall in room.walls:
             if wall.bow is None or not wall.bow.rise:
                 continue
-            try:
-                bow_radius(wall.bow.chord, wall.bow.rise)
-            except ValueError as error:
-                says.append(
-                    Finding(
-                        "setting-out/bow-cannot-be",
-                        "hold",
-                        f"The bow of wall {wall.name} cannot be: {error}.",
-                        Where(room.name, wall.name, line=job.line(wall.bow)),
-                        Grounds(sources=(GEOMETRY,)),
-                        "measure chord and rise again",
-                    )
-                )
-                continue
             for trim in job.trim:
                 if any(
                     run.trim == trim.name and run.room == room.name and run.wall == wall.name and not run.upright

@@ -7,7 +7,7 @@ from math import cos, radians
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Grounds, Input
 from listel.core.survey.job import Corner, Job, Room, Trim, Wall
-from listel.plugins.closure import corner_theta, tolerance
+from listel.plugins.closure import tolerance
 from listel.plugins.setting_out.angles import cut_angle, face_allowance, joint_gap, saw_reading
 from listel.plugins.setting_out.compound import rake_turning_corner, sprung_cut
 from listel.plugins.setting_out.results import CornerCut, PieceEnd
@@ -82,7 +82,7 @@ def corner_line(
     """The line of one corner for one trim, with both of its angles and the joint gap to expect."""
     corner = first.corner
     kind = corner.kind if corner is not None else "internal"
-    theta = corner_theta(corner)
+    theta = corner.through_room if corner else None
     if corner is None or theta is None:
         shown = (Input("joint", joint, note=why),)
         return CornerCut(

@@ -8,7 +8,6 @@ from math import atan, degrees
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
-from listel.plugins.closure import corner_theta
 from listel.plugins.setting_out.angles import plumb_on_leaning_walls, unequal_mitre
 from listel.plugins.setting_out.compound import rake_mismatch, sprung_cut
 from listel.plugins.setting_out.results import CornerCut, Mark, Run
@@ -28,7 +27,7 @@ def leaning_corners(job: Job, corners: list[CornerCut]) -> list[Finding]:
     for line in corners:
         first, second = job.room(line.room).wall(line.first), job.room(line.room).wall(line.second)
         lean = max(abs(first.lean or 0.0), abs(second.lean or 0.0))
-        theta, height = corner_theta(first.corner), trims[line.trim].section.height
+        theta, height = first.turn, trims[line.trim].section.height
         if not lean or theta is None or height is None or trims[line.trim].section.spring:
             continue
         opens = plumb_on_leaning_walls(height, lean, theta)
@@ -86,7 +85,7 @@ def out_of_level_corners(job: Job, runs: list[Run], marks: list[Mark]) -> list[F
             Miss(trim, first, second, theta, abs(before[0] - after[0]), (before[1], after[1]))
             for trim in job.trim
             for first, second in corner_pairs(room)
-            if (theta := corner_theta(first.corner)) is not None
+            if (theta := first.turn) is not None
             and (before := _line_near(runs, marks, room, first, trim, at_start=False)) is not None
             and (after := _line_near(runs, marks, room, second, trim, at_start=True)) is not None
         ]
@@ -197,7 +196,7 @@ def _ends(runs: list[Run], room: Room, wall: Wall, trim: Trim, at_start: bool) -
 
 def _two_sections(job: Job, room: Room, first: Wall, second: Wall, one: Trim, other: Trim) -> Finding:
     """What to do where two sections meet at a corner."""
-    theta = corner_theta(first.corner)
+    theta = first.turn
     projections = (one.section.projection, other.section.projection)
     where = Where(room.name, first.name, one.name, line=job.line(first))
     says = f"At corner {first.name}/{second.name} the {one.name} meets the {other.name}, another section. "

@@ -9,7 +9,6 @@ from dataclasses import dataclass, field, replace
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_fine
-from listel.plugins.closure import corner_theta
 from listel.plugins.setting_out.corners import corner_end, corner_line
 from listel.plugins.setting_out.ends import (
     HEAD_MITRE,
@@ -228,10 +227,10 @@ def _end(
         return knee_end(turn), turn
     for meeting in meetings:
         if number == (meeting.after if at_start else meeting.before) and at == "corner":
-            corner = spans[meeting.before].wall.corner
-            external = corner is not None and corner.kind == "external"
+            wall = spans[meeting.before].wall
+            external = wall.corner is not None and wall.corner.kind == "external"
             away = pitch if at_start else -pitch
-            return corner_end(trim, corner_theta(corner), external, meeting.joint, meeting.coped == number, away), 0.0
+            return corner_end(trim, wall.turn, external, meeting.joint, meeting.coped == number, away), 0.0
     return plain_end(trim, at, _at_external(room, span.wall, at_start), pitch), 0.0
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
-from listel.plugins.closure import corner_theta
 from listel.plugins.setting_out.compound import HATFIELD, easing_tangent, rake_mismatch, raked_height
 from listel.plugins.setting_out.profile import profile_faults, profile_points
 from listel.plugins.setting_out.results import RakedProfile, Run
@@ -46,7 +45,7 @@ def _corner(
     job: Job, room: Room, trim: Trim, first: Wall, second: Wall, away_first: float, away_second: float
 ) -> tuple[list[RakedProfile], list[Finding]]:
     """One corner that a rake reaches; pitches are positive where the moulding rises away from the corner."""
-    theta = corner_theta(first.corner)
+    theta = first.turn
     where = Where(room.name, first.name, trim.name)
     at = f"{first.name}/{second.name}"
     if theta is None:

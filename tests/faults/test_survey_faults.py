@@ -375,3 +375,26 @@ def test_the_digest_is_that_of_the_data_and_not_of_comments() -> None:
 def test_a_length_beyond_all_measure_is_a_fault(length: str) -> None:
     told = faults_of(SMALL.replace("4000", length))
     assert len(told) == 1 and "mm; length" in told[0]
+
+
+@pytest.mark.parametrize(
+    ("wall", "at", "refused"),
+    [
+        ("openings: [{kind: door, at: 3200, width: 805}]", "", False),
+        ("openings: [{kind: door, at: 3200, width: 805.1}]", "past the end of the wall", True),
+        ("openings: [{kind: door, at: 900, width: 800}, {kind: door, at: 1700, width: 800}]", "", False),
+        ("openings: [{kind: door, at: 900, width: 800}, {kind: door, at: 1699.9, width: 800}]", "they overlap", True),
+        ("corner: {kind: external, angle: 179.9}", "", False),
+        ("corner: {kind: external, angle: 180.1}", "an external corner is the angle of the solid", True),
+        ("corner: {kind: internal, angle: 180}", "180 is straight", True),
+        ("bow: {chord: 1000, rise: 500}", "", False),
+        ("bow: {chord: 1000, rise: 500.1}", "more than half its chord", True),
+    ],
+)
+def test_what_a_wall_can_be_has_one_limit_and_is_told_at_its_line(wall: str, at: str, refused: bool) -> None:
+    text = SMALL.replace("length: 4000\n", f"length: 4000\n        {wall}\n")
+    if not refused:
+        assert job_from_text(text)
+        return
+    (told,) = faults_of(text)
+    assert told.startswith("hall.yaml:8:") and at in told

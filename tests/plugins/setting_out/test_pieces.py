@@ -170,12 +170,6 @@ def test_corner_that_was_not_read_is_named_and_not_guessed(set_out, trim, wall) 
     assert "A/B" in found.finding("corner-not-surveyed").says
 
 
-@pytest.mark.parametrize(("angle", "kind"), [(180, "internal"), (270, "internal"), (268, "external")])
-def test_corner_that_cannot_be_is_taken_as_not_read(set_out, trim, wall, angle, kind) -> None:
-    room = Room("Parlour", extent="part", walls=(wall("A", 2000, angle, kind), wall("B", 2000)))
-    assert "A/B" in set_out(room, trim()).finding("corner-not-surveyed").says
-
-
 def test_wide_section_at_a_doubtful_corner_is_measured_again(set_out, trim, wall) -> None:
     room = Room("Parlour", extent="part", walls=(wall("A", 2000, 91.3), wall("B", 2000)))
     assert "measure-again" in set_out(room, trim(projection=90)).rules()
