@@ -84,7 +84,6 @@ buildings = st.builds(
     built_about=st.booleans(),
     region=maybe(one_of("building", "region")),
     protection=maybe(one_of("building", "protection")),
-    consent=maybe(words),
     occupied=maybe(one_of("building", "occupied")),
     children=maybe(st.booleans()),
     significance=maybe(words),
@@ -381,6 +380,30 @@ plan_steps = st.builds(
 )
 
 
+SEARCHED = ("asbestos-check", "lead-check", "detect-services", "gas-check", "structure-check")
+"""Steps of which a record says whether something was there."""
+
+
+@st.composite
+def records(draw: st.DrawFn, room: st.SearchStrategy[str]) -> Record:
+    """A record that a survey may hold: of a step that protects, of a consent, or of one that nobody knows."""
+    step = draw(st.sampled_from([*SEARCHED, "consent"]) | words)
+    search, decided = ["clear", "found", "dealt-with"], ["applied-for", "granted", "refused"]
+    outcomes = search if step in SEARCHED else decided if step == "consent" else ["done"]
+    outcome = draw(st.sampled_from(outcomes))
+    paper = outcome in ("dealt-with", "granted") or draw(st.booleans())
+    return Record(
+        step=step,
+        outcome=outcome,
+        by=draw(words),
+        competence=draw(st.sampled_from(["", "joiner", "electrician", "asbestos-surveyor", "authority"])),
+        on=draw(st.sampled_from(["2026-03-08", "2026-03-12", "2027-01-04"])) if paper else "",
+        reference=draw(words) if paper else "",
+        says=draw(st.just("") | words),
+        room=draw(room),
+    )
+
+
 @st.composite
 def jobs(draw: st.DrawFn) -> Job:
     """Whole jobs: one or two rooms, trims that run in them, boards, choices, work, notes."""
@@ -410,7 +433,7 @@ def jobs(draw: st.DrawFn) -> Job:
         cutting=draw(st.just(Cutting()) | cuttings),
         tolerances=draw(st.builds(Tolerances, maybe(lengths(0, 10)), maybe(st.just(0.2)), maybe(lengths(0, 10)))),
         work=draw(st.just(Work()) | works),
-        records=draw(few(st.builds(Record, words, words, words, st.just("") | words, room))),
+        records=draw(few(records(room))),
         plan=draw(few(plan_steps, 3)),
         departures=draw(few(st.builds(Departure, words, reasons, words, room))),
     )

@@ -7,11 +7,12 @@ import sys
 from collections.abc import Iterable
 from typing import Any
 
-from listel.core.commands.run import add_run_arguments, examined
+from listel.core.commands.run import add_run_arguments, examined_by
 from listel.core.commands.show import finding_line, grounds_lines, print_json
 from listel.core.contract.findings import Finding, Grounds
 from listel.core.contract.lines import Amendment, lines_of, plain
 from listel.core.host.engine import Outcome
+from listel.core.host.records import Judge, judge_of
 from listel.core.house.filters import shown_value
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
@@ -31,7 +32,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the findings and lines that hold all the words, each with its grounds."""
-    outcome = examined(arguments.survey, arguments)
+    outcome, registry = examined_by(arguments.survey, arguments)
+    judge = judge_of(outcome.job, registry.plugins)
     words = [_stem(word) for word in arguments.words]
     findings = [finding for finding in outcome.findings if _finding_holds(finding, outcome.job, words)]
     lines = [line for line in _grounded(outcome) if words and _line_holds(line, words)]
@@ -40,7 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
         print_json({"findings": plain(findings), "lines": [{"about": line.LINE, **plain(line)} for line in lines]})
         return 0
     for finding in findings:
-        _print_finding(finding, outcome.job)
+        _print_finding(finding, judge)
     for line in lines:
         _print_line(line, [each for each in outcome.amendments if _of(each, outcome) is line], outcome.job)
     if not findings and not lines:
@@ -89,10 +91,13 @@ def _of(amendment: Amendment, outcome: Outcome) -> Any:
     return getattr(result, amendment.field)[amendment.index]
 
 
-def _print_finding(finding: Finding, job: Job) -> None:
+def _print_finding(finding: Finding, judge: Judge) -> None:
+    job = judge.job
     print(finding_line(finding, job.units))
     if finding.mend:
         print(f"  mend     {finding.mend}")
+    for text in judge.lifted_by(finding.rule):
+        print(f"  lifts    {text}")
     if finding.weighed_by:
         print(f"  weight   given by {finding.weighed_by}")
     if finding.settled:

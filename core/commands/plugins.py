@@ -16,6 +16,7 @@ from listel.core.contract.stage import TIES, Stage
 from listel.core.files import beside
 from listel.core.host.engine import RULES as ENGINE_RULES
 from listel.core.host.order import in_order
+from listel.core.host.records import lift_in_words
 from listel.core.host.registry import Plugin, Registry
 from listel.core.house.rules import RULES as HOUSE_RULES
 from listel.core.survey.faults import InputFault
@@ -148,6 +149,7 @@ def _print_rules(arguments: argparse.Namespace) -> int:
             "when": [rule.when],
             "why": [rule.why],
             "settled by": [rule.settled_by],
+            "lifted by": [lift_in_words(rule.lifted_by)] if rule.lifted_by else [],
             "names": [", ".join(facts)],
             "source": [str(source) for source in rule.sources],
         }

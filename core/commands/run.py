@@ -57,9 +57,14 @@ def at_work(arguments: argparse.Namespace, *, reckoners: bool = True) -> tuple[R
 
 def examined(path: Path, arguments: argparse.Namespace) -> Outcome:
     """Read a survey and run every stage over it. Raises SurveyFaults if the survey or a house file cannot be read."""
+    return examined_by(path, arguments)[0]
+
+
+def examined_by(path: Path, arguments: argparse.Namespace) -> tuple[Outcome, Registry]:
+    """The same, with the plugins that were at work. Raises as :func:`examined` does."""
     from listel.core.host.words import schema_with
     from listel.core.survey.reading import read_survey
 
     registry, house = at_work(arguments, reckoners=False)
     schema = schema_with(plugin for plugin in registry.plugins if plugin.outside)
-    return examine(read_survey(path, schema), registry, house)
+    return examine(read_survey(path, schema), registry, house), registry

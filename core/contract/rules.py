@@ -14,6 +14,19 @@ A file of rules::
         facts: {reached: mm, needed: mm}
         source: ec5
 
+A rule that protects people says what lifts it, and that no departure does::
+
+    gas-pipe:
+        ...
+        protects: true
+        lifted-by:
+          step: gas-check
+          outcomes: {clear: [gas-engineer], dealt-with: [gas-engineer]}
+          reference: true
+          date: true
+          stands-for: {says: that day's state}
+          found: nobody works near it; ...
+
 and the code that tells it::
 
     RULES = load_rules(__package__)
@@ -37,12 +50,35 @@ from listel.core.survey.units import Units, show_length
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Lift:
+    """Which records lift a rule: those of its ``step``, with one of its ``outcomes``, by one of the competences named
+    with it, with their ``reference`` and ``date`` where these are asked.
+
+    ``stands_for`` says in words how long, ``days`` by region until when; ``before_survey``: it may be older than the
+    survey. ``found`` says what holds, and who may go on, once it is found or refused; ``alone``: that tells the rule
+    even where nothing else does. ``lifted`` is said once it is lifted.
+    """
+
+    step: str
+    outcomes: Mapping[str, tuple[str, ...]]
+    reference: bool = False
+    date: bool = False
+    stands_for: str = ""
+    days: Mapping[str, int] = field(default_factory=dict)
+    before_survey: bool = False
+    found: str = ""
+    alone: bool = False
+    lifted: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
     """One thing that can be told.
 
     ``name`` is ``plugin/words-in-kebab-case``; ``weights`` those it may be told with; ``when`` it is told and ``why``
     it matters, each in words that finish a sentence; ``settled_by`` what makes it go; ``facts`` what a sentence may
-    name, each with its unit ("" for words and counts). ``protects`` marks what protects people.
+    name, each with its unit ("" for words and counts). ``protects`` marks what protects people, ``lifted_by`` the
+    records that lift it, ``departs`` whether a departure may settle it.
     """
 
     name: str
@@ -55,6 +91,8 @@ class Rule:
     protects: bool = False
     worst: str = ""
     """The fact by which one of several of a place is the worst: the greatest, or with a minus before it the least."""
+    departs: bool = True
+    lifted_by: Lift | None = None
 
     @property
     def plugin(self) -> str:
@@ -166,7 +204,25 @@ def rules_from(data: Mapping[str, Any], plugin: str) -> Rules:
                 sources=tuple(sources[key] for key in ([cited] if isinstance(cited, str) else cited)),
                 protects=said.get("protects", False),
                 worst=said.get("worst", ""),
+                departs=said.get("departs", not said.get("protects", False)),
+                lifted_by=_lift(said["lifted-by"]) if "lifted-by" in said else None,
             )
         except (KeyError, TypeError, AttributeError) as error:
             raise ValueError(f"rules of {plugin}: {name}: {error!r}; a rule has weights, when and why") from error
     return Rules(plugin, found)
+
+
+def _lift(said: Mapping[str, Any]) -> Lift:
+    stands = said.get("stands-for", {})
+    return Lift(
+        step=said["step"],
+        outcomes={outcome: tuple(who) for outcome, who in said["outcomes"].items()},
+        reference=said.get("reference", False),
+        date=said.get("date", False),
+        stands_for=stands.get("says", ""),
+        days=stands.get("days", {}),
+        before_survey=said.get("before-survey", False),
+        found=said.get("found", ""),
+        alone=said.get("alone", False),
+        lifted=said.get("lifted", ""),
+    )

@@ -18,15 +18,17 @@ from typing import Any
 
 from listel.core.contract.findings import WEIGHTS, Finding, Settled, Where
 from listel.core.contract.lines import Amendment, Sets, lines_of, plain
+from listel.core.contract.records import Records
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import TIES, Said, Section, Sheet, Stage, Step, Steps
 from listel.core.host.admit import admitted
 from listel.core.host.amending import Asked, asked, merged, protection_lost, told
 from listel.core.host.limits import time_limit, told_error
 from listel.core.host.order import in_order
+from listel.core.host.records import Judge, judge_of
 from listel.core.host.registry import Plugin, Registry, Weighing
 from listel.core.survey.job import Job
-from listel.core.survey.messages import nearest
+from listel.core.survey.messages import SurveyFaults, nearest
 
 STAGE_SECONDS = 20.0
 """How long a stage of a plugin from outside may take."""
@@ -101,11 +103,15 @@ class Outcome:
 
 
 def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outcome:
-    """Run every stage over the job, and settle what the survey's departures settle.
+    """Run every stage over the job, and settle what the survey's records and departures settle.
 
-    A plugin from outside that cannot stand beside the others is left out so far, and becomes a hold.
+    A plugin from outside that cannot stand beside the others is left out so far, and becomes a hold. Raises
+    SurveyFaults for a record or a departure that the rules at work do not allow.
     """
     plugins = admitted([*registry.plugins, *house])
+    judge = judge_of(job, plugins)
+    if slips := judge.faults(step.name for plugin in plugins for step in plugin.steps):
+        raise SurveyFaults(slips)
     owners = {stage.name: plugin for plugin in plugins for stage in plugin.stages}
     order = in_order([stage for plugin in plugins for stage in plugin.stages])
     faults: list[tuple[Plugin, str]] = []
@@ -113,12 +119,14 @@ def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outco
         _guarded_step(step, plugin, faults) if plugin.outside else step for plugin in plugins for step in plugin.steps
     )
     told_at_loading = [_load_fault(plugin, fault) for plugin in plugins for fault in plugin.faults]
-    run = _Run(job, owners, _heaviest(plugins), Sheet({Steps: Steps(steps)}), told_at_loading)
+    sheet = Sheet({Steps: Steps(steps), Records: judge.records})
+    run = _Run(job, owners, _heaviest(plugins), judge, sheet, told_at_loading)
     for stage in order:
         run.take(stage, [other for other in order if set(other.amends) & set(stage.amends)])
     findings = [*run.said, *(_load_fault(plugin, fault) for plugin, fault in faults)]
     findings += protection_lost(RULES, run.bare_said, run.said, run.amendments)
     findings += _weighs_nothing(findings, run.given)
+    findings += _alone(judge, findings)
     sections = tuple(sorted((s for p in plugins for s in p.sections), key=lambda s: (s.place, s.name)))
     at_work = tuple(AtWork(p.name, p.version, p.origin, p.outside) for p in plugins)
     names = tuple(plugin.name for plugin in house)
@@ -147,10 +155,11 @@ class _Run:
         job: Job,
         owners: Mapping[str, Plugin],
         given: Mapping[str, Weighing],
+        judge: Judge,
         sheet: Sheet,
         said: Iterable[Finding],
     ) -> None:
-        self.job, self.owners, self.given = job, owners, given
+        self.job, self.owners, self.given, self.judge = job, owners, given, judge
         self.sheet, self.bare = sheet, sheet
         self.said, self.bare_said = list(said), list[Finding]()
         self.ran: list[Ran] = []
@@ -162,7 +171,8 @@ class _Run:
         """Run a stage; ``beside`` are all stages that amend what it amends, itself among them."""
         self._givers |= dict.fromkeys(stage.gives, stage)
         apart = not stage.amends and self._differs(stage)
-        self.sheet = _with(self.sheet, {Said: Said(tuple(self.said))})
+        alone = _alone(self.judge, self.said)
+        self.sheet = _with(self.sheet, {Said: Said((*self.said, *alone))})
         took, entry = _run(stage, self.owners[stage.name], self.job, self.sheet)
         self.ran.append(entry)
         self._say(self.said, took.found)
@@ -182,7 +192,7 @@ class _Run:
         return any(self.sheet.get(kind) is not self.bare.get(kind) for kind in kinds)
 
     def _say(self, said: list[Finding], found: Iterable[Finding]) -> None:
-        said += (_settled(self.job, finding)[0] for finding in _weighed(found, self.given))
+        said += (_settled(self.job, self.judge.judged(finding))[0] for finding in _weighed(found, self.given))
 
     def _amend(self, stage: Stage, sets: Sequence[Sets], beside: Sequence[Stage]) -> None:
         """Keep what a stage sets; once the last beside it has run, put together what all of them set."""
@@ -209,6 +219,11 @@ class _Run:
         self._say(self.said, told(RULES, made, self.job.units))
         self.amendments += made.amendments
         self.sheet = _with(self.sheet, {kind: made.result})
+
+
+def _alone(judge: Judge, said: Iterable[Finding]) -> list[Finding]:
+    """What the records tell of which nothing said speaks."""
+    return [judge.judged(finding) for finding in judge.found_alone(said)]
 
 
 def _kept_in_time(plugin: Plugin, call: Callable[[], Any]) -> Any:
@@ -443,7 +458,9 @@ def outcome_json(outcome: Outcome) -> dict[str, object]:
 
     job = outcome.job
     results = {
-        type(result).__name__: plain(result) for result in outcome.sheet if not isinstance(result, (Said, Steps))
+        type(result).__name__: plain(result)
+        for result in outcome.sheet
+        if not isinstance(result, (Said, Steps, Records))
     }
     about = {
         name: getattr(job, name) for name in ("title", "reference", "revision", "surveyed", "units", "source", "digest")

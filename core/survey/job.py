@@ -8,8 +8,9 @@ that must assume one says so in its grounds. Every object knows its ``path`` in 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, get_args
 
+from listel.core.survey.messages import Fault
 from listel.core.survey.rooms import (
     GREAT_BRITAIN,
     UK,
@@ -57,7 +58,9 @@ __all__ = [
     "HeightReading",
     "Job",
     "LevelReading",
+    "OUTCOMES",
     "Opening",
+    "Outcome",
     "Place",
     "PlanStep",
     "ProfileElement",
@@ -259,17 +262,37 @@ class Work(Surveyed):
     durations: tuple[tuple[str, float], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+Outcome = Literal["clear", "found", "dealt-with", "applied-for", "granted", "refused", "done"]
+"""What came of a step: looked for and not there; there; there and made safe; of a consent its three stages; of a step
+that protects nobody plain done."""
+
+OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Record(Surveyed):
-    """Something that was done and found, so that a hold can be resolved: the ``step`` (asbestos-check ...), where,
-    what was found, by whom, when."""
+    """What came of a ``step`` (asbestos-check ...): its ``outcome``, ``by`` whom, with which ``competence`` (the key
+    ``as``), ``on`` which day, under which ``reference``, and for which room and wall ("": all). What it ``says`` is for
+    the reader: no free text settles anything."""
 
     step: str
-    found: str
+    outcome: Outcome
     by: str
-    date: str = ""
+    competence: str = spelt("as", "")
+    on: str = ""
+    reference: str = ""
+    says: str = ""
     room: str = ""
     wall: str = ""
+    photos: tuple[str, ...] = ()
+
+    def covers(self, room: str, wall: str) -> bool:
+        """Whether it speaks of that wall, or of more ("" of a wall: the whole room; of a room: the whole job)."""
+        return self.room in ("", room) and self.wall in ("", wall)
+
+    def touches(self, room: str, wall: str) -> bool:
+        """Whether it speaks of any part of that place."""
+        return (not room or self.room in ("", room)) and (not wall or self.wall in ("", wall))
 
 
 @dataclass(frozen=True, slots=True)
@@ -339,6 +362,7 @@ class Job:
     digest: str = field(default="", compare=False)
     taken: tuple[Taken, ...] = field(default=(), compare=False)
     lines: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
+    columns: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
 
     def line(self, thing: Surveyed, key: str = "") -> int:
         """The survey line of an object of the job, or of one of its keys (as the survey spells it); 0 if it has
@@ -373,9 +397,8 @@ class Job:
         own = next((place for place in trim.where if place.room == room and place.top is not None), None)
         return (own.top, self.line(own, "top")) if own else (trim.top, self.line(trim, "top"))
 
-    def recorded(self, step: str, room: str = "", wall: str = "") -> Record | None:
-        """The record of a step done, for that room and wall or for the whole job; None if it was not recorded."""
-        for record in self.records:
-            if record.step == step and record.room in ("", room) and record.wall in ("", wall):
-                return record
-        return None
+    def fault(self, thing: Surveyed, key: str, says: str) -> Fault:
+        """A fault at a key of an object of the job, for what can be judged only beside the rules."""
+        path = f"{thing.path}/{key}" if f"{thing.path}/{key}" in self.lines else thing.path
+        words = " > ".join(f"item {int(part) + 1}" if part.isdigit() else part for part in path.split("/"))
+        return Fault(self.source, self.lines.get(path, 0), self.columns.get(path, 1), words, says)

@@ -56,18 +56,23 @@ def job_of(document: Document, source: str, schema: Schema | None = None) -> Job
     units = survey_units(document.data)
     _judge(document, schema, units)
     lines = MappingProxyType(document.lines())
+    columns = MappingProxyType(document.columns("records", "departures"))
     digest = _digest(document.data)
-    return read_job(document.data, units, lines=lines, source=source, digest=digest, taken=taken)
+    return read_job(document.data, units, lines=lines, columns=columns, source=source, digest=digest, taken=taken)
 
 
 def _judge(document: Document, schema: Schema, units: Units) -> None:
     """Hold the document to the schema and to its own references. Raises SurveyFaults with every fault."""
+    from listel.core.survey.old_records import old_forms
     from listel.core.survey.references import reference_faults
     from listel.core.survey.schema_words import schema_faults
 
+    first = [*document.faults, *old_forms(document)]
     judged = [*schema_faults(document, schema, units), *reference_faults(document, units)]
-    told = {(fault.line, fault.column) for fault in document.faults}
-    faults = [*document.faults, *(fault for fault in judged if (fault.line, fault.column) not in told)]
+    told = {(fault.line, fault.column) for fault in first}
+    inside = tuple(f"{fault.path} > " for fault in first[len(document.faults) :]) or ("\n",)
+    judged = [fault for fault in judged if not f"{fault.path} > ".startswith(inside)]
+    faults = [*first, *(fault for fault in judged if (fault.line, fault.column) not in told)]
     if faults:
         raise SurveyFaults(faults)
 

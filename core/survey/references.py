@@ -17,6 +17,11 @@ from listel.core.survey.yaml_places import Document
 
 BEHIND = 0.5
 """mm by which the sum of a profile may fall behind the wall before it is a fault: elements are read to 0.5 mm."""
+PAPERS = {"dealt-with": ("reference",), "granted": ("reference", "on")}
+"""Outcomes that nothing but a paper can bear out, and the keys that name it."""
+PAPER_WORDS = {"reference": "the number of the certificate, licence or decision", "on": "its day, as 2026-03-14"}
+NOBODY = ("", "nobody", "no one", "no-one", "none", "n/a", "na", "tbc", "tba", "unknown")
+"""Words that name no one who could have agreed."""
 TAPE_SLACK = 5.0
 """mm by which a station may pass a wall's taped length before it is a fault: two tape readings seldom agree."""
 
@@ -340,3 +345,11 @@ def _notes(job: Node) -> Iterator[Told]:
             note.at("wall"), note.text("wall"), walls, f"wall in {shown(room.text('name'))}" if room else "wall"
         )
         yield from _named(note.at("trim"), note.text("trim"), _names_of(job.maps("trim")), "trim")
+    for record in job.maps("records"):
+        for key in PAPERS.get(record.text("outcome"), ()):
+            if key not in record.data:
+                outcome = record.text("outcome")
+                yield record.at("outcome"), f"what is {outcome} names its paper; {key} is missing: {PAPER_WORDS[key]}"
+    for departure in job.maps("departures"):
+        if departure.text("agreed").strip(" .-?").lower() in NOBODY:
+            yield departure.at("agreed"), "a departure is agreed by somebody; write who agreed to it, by name"

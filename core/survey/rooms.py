@@ -54,13 +54,12 @@ def _built(building: Any) -> Any:
 @dataclass(frozen=True, slots=True)
 class Building(Surveyed):
     """``built``: year; ``built_about``: the year is approximate. ``protection``: kind of protection or "none";
-    None is not surveyed. ``consent``: reference of the consent in hand. ``refurbished``: years of later works."""
+    None is not surveyed. ``refurbished``: years of later works."""
 
     built: int | None = spelt("", None, read=_year, write=_built)
     built_about: bool = spelt("built", False, read=lambda value: isinstance(value, str), write=lambda building: None)
     region: Region | None = None
     protection: str | None = None
-    consent: str | None = None
     occupied: str | None = None
     children: bool | None = None
     significance: str | None = None

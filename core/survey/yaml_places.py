@@ -78,6 +78,10 @@ class Document:
         found.update({"/".join(map(str, path)): place[0] for path, place in self.keys.items()})
         return found
 
+    def columns(self, *tops: str) -> dict[str, int]:
+        """The column of every value under those keys of the file, by its path."""
+        return {"/".join(map(str, path)): place[1] for path, place in self.values.items() if path and path[0] in tops}
+
 
 def read_document(path: Path, what: str = "survey") -> Document:
     """Read one YAML file. Raises SurveyFaults where it cannot be read at all."""

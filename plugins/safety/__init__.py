@@ -6,6 +6,7 @@ from pathlib import Path
 
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
+from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage, Step
 from listel.plugins.bonding import Bonding
 from listel.plugins.closure import Closures
@@ -54,7 +55,7 @@ def listel_stages() -> list[Stage]:
 
 @hookimpl
 def listel_steps() -> list[Step]:
-    """Consent, lead-check, asbestos-check, protect-finishes, detect-services."""
+    """Consent, the checks, the search for services, covering up, and what follows where something was found."""
     from listel.plugins.safety.steps import steps
 
     return steps()
@@ -66,6 +67,12 @@ def listel_reckoners() -> list[Reckoner]:
     from listel.plugins.safety.exposure import EXPOSURE
 
     return [EXPOSURE]
+
+
+@hookimpl
+def listel_rules() -> list[Rule]:
+    """Everything that the stages of ``safety`` can tell."""
+    return list(load_rules(__package__))
 
 
 @hookimpl

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.contract.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.findings import Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Trim
 from listel.plugins.bonding import Bonding
 from listel.plugins.safety.results import Consent
 from listel.plugins.site import protection_of
+
+RULES = load_rules(__package__)
 
 NOT_LEGAL = "This is advice on what to ask, not legal advice; the authority decides."
 
@@ -70,12 +73,11 @@ def consents(job: Job, sheet: Sheet) -> Iterator[Consent]:
 
 
 def consent_findings(job: Job, sheet: Sheet) -> Iterator[Finding]:
-    """Whether consent is in hand: a hold where the building is protected and none is recorded."""
+    """Whether consent is needed: held where the inside is protected, until the decision that grants it is recorded."""
     building = job.building
     where = Where(line=job.line(building, "protection"))
     if building.protection in (None, "unknown"):
-        yield not_surveyed(
-            "safety/protection-not-surveyed",
+        yield RULES["protection-not-surveyed"].lacking(
             "how the building is protected",
             "whether consent is needed before work",
             where,
@@ -91,26 +93,13 @@ def consent_findings(job: Job, sheet: Sheet) -> Iterator[Finding]:
             "The building stands in a conservation area, which as a rule does not control the inside; confirm that "
             f"it is not listed as well. {NOT_LEGAL}"
         )
-        yield Finding("safety/consent", "advice", says, where, grounds)
+        yield RULES["conservation-area"].told("advice", says, where, grounds)
         return
     protection = protection_of(building)
     if not protection.asked:
         return
-    record = job.recorded("consent")
-    if building.consent or record:
-        told = building.consent or (record.found if record else "")
-        says = (
-            f"The building is {protection.says}; consent is recorded: {told.rstrip('.')}. Keep to its "
-            f"conditions and drawings. {NOT_LEGAL}"
-        )
-        yield Finding("safety/consent", "record", says, where, grounds)
-        return
     alters = [c.what for c in consents(job, sheet) if c.view == "likely alteration"]
     told = f" Likely alteration: {'; '.join(alters)}." if alters else ""
-    says = (
-        f"The building is {protection.says} and no {law['called']} is recorded. {law['law']} Who decides: "
-        f"{law['decides']}."
-        f"{told} {NOT_LEGAL}"
-    )
-    mend = f"Have in hand before work: {law['have']}. To record it: building, consent."
-    yield Finding("safety/consent", "hold", says, where, grounds, mend)
+    says = f"The building is {protection.says}. {law['law']} Who decides: {law['decides']}.{told} {NOT_LEGAL}"
+    mend = f"Have in hand before work: {law['have']}."
+    yield RULES["consent"].told("hold", says, where, grounds, mend)

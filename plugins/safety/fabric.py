@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Source, Weight, Where, not_surveyed
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Source, Weight, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Room, Wall
-from listel.plugins.safety.hazards import hazard, painted
+from listel.plugins.safety.hazards import hazard, painted, tool_row
 from listel.plugins.safety.relations import RRP_MINOR, minor_work, removed_area
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
+
+RULES = load_rules(__package__)
 
 RRP = Source("40 CFR 745.83, Renovation, Repair and Painting Rule", "EPA", standing="published-seen")
 LAST_OLD = 1919
@@ -65,6 +68,12 @@ def disturbed(job: Job) -> list[str]:
     return [*found, *(["old paint is stripped or sanded"] if job.work.strip_paint else [])]
 
 
+def rough_ways(job: Job) -> list[str]:
+    """Planned ways of working that throw the most lead into the air: machine sanding, flame and hot air."""
+    sanders = [tool.tool for tool in job.work.tools if (row := tool_row(tool)) and row["is"] == "sander"]
+    return [*(f"the {tool}" for tool in sanders), *(["flame or hot air"] if job.work.hot_work else [])]
+
+
 def lead(job: Job, sheet: Sheet) -> Iterator[object]:
     """Lead in old paint, by the building's year and place; in the United States also the area disturbed in each
     room.
@@ -73,8 +82,8 @@ def lead(job: Job, sheet: Sheet) -> Iterator[object]:
     if likely == "unlikely" or not job.trim:
         return
     grounds, row = _age_grounds(job, "lead"), regime(job, "lead")
-    doing = disturbed(job)
-    what = "; ".join(doing) or "holes are drilled and edges trimmed back through old paint on the walls"
+    doing, rough = disturbed(job), rough_ways(job)
+    what = "; ".join([*doing, "holes are drilled and edges trimmed back through old paint on the walls"])
     verdict = {"presumed": "its paint is presumed to hold lead", "possible": "its older paint may hold lead"}.get(
         likely, "so lead is presumed"
     )
@@ -84,20 +93,11 @@ def lead(job: Job, sheet: Sheet) -> Iterator[object]:
     )
     also = ("a flame, or a heat gun above 1100 F, is forbidden",) if job.building.region == "united-states" else ()
     yield hazard("lead", because, grounds, also=also)
-    record = job.recorded("lead-check")
-    if record:
-        says = f"Lead was checked by {record.by}: {record.found.rstrip('.')}. Work by what was found."
-        yield Finding("safety/lead-paint", "record", says, Where(line=job.line(record)), grounds, protects=True)
-    else:
-        mend = "Have each paint system tested, or treat it as lead. To record it: records, step lead-check."
-        yield Finding(
-            "safety/lead-paint",
-            "caution" if doing else "advice",
-            because,
-            grounds=grounds,
-            mend=mend,
-            protects=True,
-        )
+    mend = "Have each paint system tested, or treat it as lead."
+    weight: Weight = "caution" if doing else "advice"
+    if doing and rough and likely != "possible":
+        weight, because = "hold", f"{because} It is not to be worked with {' or '.join(rough)} untested."
+    yield RULES["lead-paint"].told(weight, because, grounds=grounds, mend=mend)
     if job.building.region == "united-states" and job.building.use in (None, "dwelling", "school"):
         yield from renovation_rule(job, sheet)
 
@@ -110,7 +110,13 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
     old = [trim for trim in job.trim if painted(trim)]
     if not old:
         return
-    flame = bool(job.work.hot_work and job.work.strip_paint)
+    rough = rough_ways(job)
+    if rough:
+        says = (
+            f"Old painted trim is disturbed, and {' and '.join(rough)} is planned: the federal rule forbids flame, and "
+            "machine sanding without HEPA exhaust, on paint of those years, whatever the area."
+        )
+        yield RULES["forbidden-practice"].told("hold", says, grounds=Grounds(sources=(RRP,)), mend="Strip it wet.")
     for room in job.rooms:
         parts = [
             (length, trim.section.height)
@@ -123,8 +129,7 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
             continue
         where = Where(room.name, line=job.line(mine[0], "state"))
         if not parts:
-            yield not_surveyed(
-                "safety/painted-area",
+            yield RULES["painted-area"].lacking(
                 "the length and height of the painted trim disturbed",
                 "whether the federal lead rule applies",
                 where,
@@ -142,24 +147,22 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
             f"{area:.2f} sq ft",
             (RRP, GEOMETRY),
         )
-        if minor_work(area, flame):
+        told = f"About {area:.1f} sq ft of painted trim is disturbed in {room.name}"
+        reason = f"{' and '.join(rough)} is never minor work" if rough else f"that is over {RRP_MINOR:g} sq ft"
+        rule = RULES["renovation-rule"]
+        if minor_work(area, bool(rough)):
             says = (
-                f"About {area:.1f} sq ft of painted trim is disturbed in {room.name}: within the {RRP_MINOR:g} sq "
-                "ft the federal rule leaves out."
+                f"{told}: within the {RRP_MINOR:g} sq ft the federal rule leaves out, where the parts come off whole; "
+                "what is destroyed, or split, counts whatever its area, and the rules on lead at work hold too."
             )
-            yield Finding("safety/renovation-rule", "record", says, where, grounds, protects=True)
+            yield rule.told("record", says, where, grounds, area=area)
             continue
-        record = job.recorded("lead-check", room.name)
-        reason = "an open flame or hot air is planned on it" if flame else f"that is over {RRP_MINOR:g} sq ft"
         says = (
-            f"About {area:.1f} sq ft of painted trim is disturbed in {room.name} and {reason}, so the federal "
-            "Renovation, Repair and Painting Rule "
-            "applies unless a test shows no lead: a certified firm and renovator, the pamphlet, signs, "
+            f"{told} and {reason}, so the federal Renovation, Repair and Painting Rule applies "
+            "unless a test shows no lead: a certified firm and renovator, the pamphlet, signs, "
             "containment, cleaning verification."
         )
-        mend = "Have it tested, or done by a certified firm. To record it: records, step lead-check."
-        weight: Weight = "record" if record and not flame else "hold"
-        yield Finding("safety/renovation-rule", weight, says, where, grounds, mend, protects=True)
+        yield rule.told("hold", says, where, grounds, "Have it tested, or done by a certified firm.", area=area)
 
 
 def lengths_in(job: Job, sheet: Sheet, room: str, trim: str) -> list[float]:
@@ -172,7 +175,7 @@ def lengths_in(job: Job, sheet: Sheet, room: str, trim: str) -> list[float]:
 
 
 def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
-    """Asbestos, by the building's year and place: a hold until a survey or sample is recorded."""
+    """Asbestos, by the building's year and place: held until a survey or sample clears the walls."""
     if age(job, "asbestos") == "unlikely" or not job.trim:
         return
     grounds, row = _age_grounds(job, "asbestos"), regime(job, "asbestos")
@@ -186,22 +189,10 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
     if job.building.built is None:
         because = because.replace(". Buildings", ", so it is presumed. Buildings", 1)
     yield hazard("asbestos", because, grounds)
-    places = sorted({place.room for trim in job.trim for place in trim.where})
-    missing = [name for name in places if job.recorded("asbestos-check", name) is None]
-    if missing:
-        says = f"Nobody has looked for asbestos in {', '.join(missing)}, as far as is recorded. {because}"
-        mend = (
-            "Have what will be drilled, cut or taken off surveyed or sampled before it is touched. "
-            "To record it: records, step asbestos-check."
-        )
-        yield Finding(
-            "safety/asbestos", "hold", says, Where(line=job.line(job.building, "built")), grounds, mend, protects=True
-        )
-    else:
-        record = job.recorded("asbestos-check", places[0])
-        told = f" by {record.by}: {record.found.rstrip('.')}" if record else ""
-        says = f"Asbestos was checked{told}. If anything suspect is met all the same: stop, leave, close the room."
-        yield Finding("safety/asbestos", "record", says, grounds=grounds, protects=True)
+    places = ", ".join(sorted({place.room for trim in job.trim for place in trim.where}))
+    says = f"Whether there is asbestos is to be known in {places} before anything is touched. {because}"
+    mend = "Have what will be drilled, cut or taken off surveyed for refurbishment, or sampled, before it is touched."
+    yield RULES["asbestos"].told("hold", says, Where(line=job.line(job.building, "built")), grounds, mend)
 
 
 def walls_of_trim(job: Job) -> list[tuple[Room, Wall]]:
@@ -295,11 +286,16 @@ def structure(job: Job, sheet: Sheet) -> Iterator[object]:
         or (wall.bow is not None and wall.bow.rise / wall.bow.chord >= 0.01)
     ]
     if moved:
-        yield hazard(
-            "structure",
+        because = (
             f"The survey found {named(moved)} leaning a degree or more, or bowed by a hundredth of the chord or "
-            "more (our own marks).",
+            "more (our own marks)."
         )
+        signs = hazard("structure", because)
+        yield signs
+        for room, wall in moved:
+            says = f"Wall {wall.name} of {room.name} leans or bows as a wall does that has moved, and may still move."
+            where = Where(room.name, wall.name, line=job.line(wall))
+            yield RULES["structure"].told("caution", says, where, signs.grounds, "Have a structural engineer look.")
 
 
 def _smoulders(wall: Wall) -> bool:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from listel.core.contract.findings import Finding, Grounds, Input, Source, Weight, Where, not_surveyed
+from listel.core.contract.findings import Grounds, Input, Source, Weight, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, ToolUse, Trim
@@ -13,7 +14,9 @@ from listel.plugins.safety.exposure import Use, noise_grounds, reached, vibratio
 from listel.plugins.safety.results import ExposureLine, Hazard, Sign
 from listel.plugins.site import tables
 
-DEFER = "Local codes and licensed practice rule."
+RULES = load_rules(__package__)
+
+DEFER = "Local codes and licensed practice come first."
 
 
 def hazard(
@@ -99,8 +102,8 @@ def uses(job: Job, key: str, unit: str) -> tuple[list[Use], list[str], tuple[Inp
 def doses(job: Job, sheet: Sheet) -> Iterator[object]:
     """Noise and vibration of the day, the values they reach, and what is lacking to tell."""
     if not job.work.tools:
-        yield not_surveyed(
-            "safety/tools-not-surveyed", "the tools and their trigger hours", "the day's dose of noise and vibration"
+        yield RULES["tools-not-surveyed"].lacking(
+            "the tools and their trigger hours", "the day's dose of noise and vibration"
         )
         return
     us = job.building.region == "united-states"
@@ -122,12 +125,15 @@ def doses(job: Job, sheet: Sheet) -> Iterator[object]:
         called, then, why = reached(kind, dose, regime)
         grounds = Grounds(inputs, grounds.formula, grounds.worked, grounds.result, (*grounds.sources, *why))
         yield ExposureLine(kind, tuple(names), dose, "share" if regime == "osha" else unit, points, called, grounds)
-        yield from _dose_told(job, kind, grounds, called, then, us)
+        yield from _dose_told(job, kind, grounds, called, then, us, dose)
     if lacking:
-        yield not_surveyed("safety/tools-not-surveyed", ", ".join(lacking), "the day's dose of noise and vibration")
+        yield RULES["tools-not-surveyed"].lacking(", ".join(lacking), "the day's dose of noise and vibration")
 
 
-def _dose_told(job: Job, kind: str, grounds: Grounds, called: str, then: str, us: bool) -> Iterator[object]:
+def _dose_told(
+    job: Job, kind: str, grounds: Grounds, called: str, then: str, us: bool, dose: float
+) -> Iterator[object]:
+    rule = RULES["noise-dose"] if kind == "noise" else RULES["vibration-dose"]
     where = Where(line=job.line(job.work, "tools"))
     british = (
         " The United States sets no vibration limit in law; the values are the United Kingdom's."
@@ -135,22 +141,19 @@ def _dose_told(job: Job, kind: str, grounds: Grounds, called: str, then: str, us
         else ""
     )
     if not called:
-        yield Finding(
-            f"safety/{kind}-dose",
-            "record",
-            f"The day's {kind} is {grounds.result}, under every action value.{british}",
-            where,
-            grounds,
-        )
+        says = f"The day's {kind} is {grounds.result}, under every value held to here.{british}"
+        yield rule.told("record", says, where, grounds, dose=dose)
         return
     because = f"The tools planned give {grounds.result} in a day, which reaches the {called}."
     yield hazard(kind, because, grounds, also=(then,))
     because += british
-    limit = kind == "vibration" and "limit" in called
+    weight: Weight = "caution"
+    if kind == "vibration":
+        weight = "advice" if us else "hold" if "limit" in called else "caution"
     mend = (
         f"{then[0].upper()}{then[1:]}. Shorten the trigger time, share it, or change the tool; then give the new hours."
     )
-    yield Finding(f"safety/{kind}-dose", "hold" if limit else "caution", because, where, grounds, mend, protects=True)
+    yield rule.told(weight, because, where, grounds, mend, dose=dose)
 
 
 def laser(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -170,15 +173,8 @@ def laser(job: Job, sheet: Sheet) -> Iterator[object]:
     if risky:
         weight: Weight = "caution" if given == "3R" else "hold"
         says = f"{because} A level of class 1 or 2 does the same work."
-        yield Finding(
-            "safety/laser-class",
-            weight,
-            says,
-            Where(line=line),
-            beam.grounds,
-            "Use a laser level of class 1 or 2.",
-            protects=True,
-        )
+        mend = "Use a laser level of class 1 or 2."
+        yield RULES["laser-class"].told(weight, says, Where(line=line), beam.grounds, mend)
 
 
 def saw(job: Job, sheet: Sheet) -> Iterator[object]:

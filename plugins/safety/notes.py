@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from listel.core.contract.findings import Finding
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
 from listel.plugins.safety import fabric, hazards, work
@@ -16,7 +17,10 @@ from listel.plugins.safety.results import ExposureLine, Hazard, SafetyNotes, Sig
 from listel.plugins.safety.services import faces, prove_first, service_hazards, wall_services
 from listel.plugins.safety.telling import service_findings
 
-RULES: tuple[Callable[[Job, Sheet], Iterable[object]], ...] = (
+LIFTED = {rule.name for rule in load_rules(__package__) if rule.lifted_by}
+"""Rules whose findings the engine ends with the same words, where no record lifts them."""
+
+HAZARDS: tuple[Callable[[Job, Sheet], Iterable[object]], ...] = (
     fabric.asbestos,
     fabric.lead,
     fabric.arsenic,
@@ -55,12 +59,13 @@ def signs_of(found: Iterable[Hazard]) -> tuple[Sign, ...]:
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Everything the job's safety rests on: findings, then one :class:`SafetyNotes`."""
     found = faces(job, sheet)
-    yielded = [*service_hazards(job, found), *(item for rule in RULES for item in rule(job, sheet))]
+    yielded = [*service_hazards(job, found), *(item for rule in HAZARDS for item in rule(job, sheet))]
     if job.building.region == "united-states":
         yielded = [american(item) if isinstance(item, Hazard) else item for item in yielded]
     said = [item for item in yielded if isinstance(item, Finding)]
     for finding in (*said, *service_findings(job, sheet, found), *consent_findings(job, sheet)):
-        yield replace(finding, says=f"{finding.says} {DEFER}") if finding.weight == "hold" else finding
+        defers = finding.weight == "hold" and finding.rule not in LIFTED
+        yield replace(finding, says=f"{finding.says} {DEFER}") if defers else finding
     listed = tuple(item for item in yielded if isinstance(item, Hazard))
     yield SafetyNotes(
         hazards=listed,

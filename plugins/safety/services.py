@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from listel.core.contract.findings import PRACTICE, Finding, Grounds, Where
+from listel.core.contract.findings import PRACTICE, Grounds, Where
+from listel.core.contract.records import records_on
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Fitting, Job, Record, Room, Wall
 from listel.plugins.fixings import Fixing
@@ -15,6 +17,8 @@ from listel.plugins.safety.hazards import fixing_lines, hazard
 from listel.plugins.safety.results import Crossing, Hazard, WallServices, Zone
 from listel.plugins.safety.zones import extent, in_words, reverse_counts, rule_of, zones_of
 from listel.plugins.site import Site, WallSite
+
+RULES = load_rules(__package__)
 
 GAS = ("gas-pipe", "gas-bracket")
 
@@ -42,7 +46,7 @@ class Face:
 
 def faces(job: Job, sheet: Sheet) -> list[Face]:
     """Every wall that takes trim, with its zones, the rail lines and the fixings tested against each zone."""
-    lines, rails = fixing_lines(sheet), bands(job, sheet)
+    lines, rails, records = fixing_lines(sheet), bands(job, sheet), records_on(sheet)
     found = []
     for room, wall in walls_of_trim(job):
         here = (room.name, wall.name)
@@ -52,7 +56,7 @@ def faces(job: Job, sheet: Sheet) -> list[Face]:
             *rail_crossings(zones, [band for band in rails if (band.room, band.wall) == here]),
             *fixing_crossings(zones, site, [line for line in lines if (line.room, line.wall) == here]),
         ]
-        record = job.recorded("detect-services", *here)
+        record = records.of("detect-services", *here)
         found.append(Face(room=room, site=site, zones=zones, crossings=tuple(crossings), record=record))
     return found
 
@@ -90,7 +94,8 @@ def wall_services(job: Job, face: Face) -> WallServices:
     upright = joined((zone.x0, zone.x1) for zone in face.zones if zone.kind in ("corner", "vertical"))
     clear = tuple(free(upright, *along)) if face.wall.length else ()
     stood = len({(c.trim, c.start, c.height) for c in face.in_zone})
-    detected = f"{face.record.by}: {face.record.found}" if face.record else ""
+    record = face.record
+    detected = f"{record.by}: {(record.says or record.outcome.replace('-', ' ')).rstrip('.')}" if record else ""
     return WallServices(
         face.room.name,
         face.wall.name,
@@ -142,16 +147,14 @@ def service_hazards(job: Job, found: Sequence[Face]) -> Iterator[object]:
             "gas", f"Gas pipe or brackets were surveyed on {walls}; old gas pipe has been found live after a century."
         )
     for face, item in gas:
-        if face.record:
-            continue
         what = item.name or item.kind.replace("-", " ")
         where = Where(face.room.name, face.wall.name, station=item.at, height=item.height, line=job.line(item))
         says = (
             f"The {what} on wall {face.wall.name} of {face.room.name} may still be live. A registered gas engineer "
             "proves it dead first."
         )
-        mend = "Have it proved dead or capped. To record it: records, step detect-services, with the room and wall."
-        yield Finding("safety/gas-pipe", "hold", says, where, Grounds(sources=(PRACTICE,)), mend, protects=True)
+        mend = "Have it proved dead, or capped and tested."
+        yield RULES["gas-pipe"].told("hold", says, where, Grounds(sources=(PRACTICE,)), mend)
 
 
 def prove_first(hazards: Sequence[Hazard]) -> tuple[str, ...]:

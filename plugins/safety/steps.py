@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from listel.core.contract.records import records_on
 from listel.core.contract.stage import Sheet, Step
 from listel.core.survey.job import Job
 from listel.plugins.safety.consent import law_of
 from listel.plugins.safety.fabric import age, built_words, regime, walls_of_trim
+from listel.plugins.safety.services import GAS, near
 from listel.plugins.site import protection_of
 
 WEEK = 168.0
@@ -21,7 +23,7 @@ def needs_consent(job: Job, sheet: Sheet) -> str:
 
 def consent_wait(job: Job, sheet: Sheet) -> tuple[float, str]:
     """How long a decision usually takes, hours; none once it is in hand. Source: the table ``consents``."""
-    if job.building.consent or job.recorded("consent"):
+    if records_on(sheet).of("consent"):
         return 0.0, ""
     return float(law_of(job)["weeks"]) * WEEK, "the authority's decision"
 
@@ -50,14 +52,57 @@ def needs_protection(job: Job, sheet: Sheet) -> str:
 
 def _laboratory(step: str, hours: float) -> Callable[[Job, Sheet], tuple[float, str]]:
     def wait(job: Job, sheet: Sheet) -> tuple[float, str]:
-        return (0.0, "") if job.recorded(step) else (hours, "the laboratory's answer")
+        return (0.0, "") if records_on(sheet).of(step) else (hours, "the laboratory's answer")
 
     return wait
 
 
+def _when_found(step: str, then: str) -> Callable[[Job, Sheet], str]:
+    """Applies where a record says that something was found, and none that it is dealt with since."""
+
+    def applies(job: Job, sheet: Sheet) -> str:
+        record = records_on(sheet).found(step)
+        return f"{then} It was found by {record.by}." if record is not None and record.outcome == "found" else ""
+
+    return applies
+
+
+def needs_gas_check(job: Job, sheet: Sheet) -> str:
+    """Why a gas pipe is proved dead."""
+    walls = {wall.name for _, wall in walls_of_trim(job) if any(item.kind in GAS for item in near(job, wall))}
+    return f"Gas pipe or brackets on wall {', '.join(sorted(walls))} may still be live." if walls else ""
+
+
 def steps() -> list[Step]:
-    """Consent, the checks, the search for services, and covering up."""
+    """Consent, the checks, the search for services, covering up, and what follows where something was found."""
+    holes = ("take-down", "make-good", "lead-holes", "fix")
     return [
+        Step(
+            "gas-check",
+            "Old gas pipe proved dead, or capped and tested",
+            needs_gas_check,
+            ("survey",),
+            hours=lambda job, sheet: 1.0,
+            who="specialist",
+            before=holes,
+        ),
+        Step(
+            "deal-with-asbestos",
+            "Asbestos sealed, or removed under licence, and the area cleared by an analyst",
+            _when_found("asbestos-check", "There is asbestos where the work is."),
+            ("asbestos-check",),
+            hours=lambda job, sheet: 8.0,
+            who="specialist",
+            before=holes,
+        ),
+        Step(
+            "lead-method",
+            "Room closed, old paint worked wet and extracted, cleaned and checked after",
+            _when_found("lead-check", "There is lead in the paint."),
+            ("lead-check", "protect-finishes"),
+            hours=lambda job, sheet: 2.0,
+            before=("take-down", "make-good", "sand"),
+        ),
         Step(
             "consent",
             "Consent in hand",

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
-from listel.core.survey.job import Job, Record, Room
+from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint
 from listel.plugins.safety.crossings import bands
@@ -15,6 +16,8 @@ from listel.plugins.safety.hazards import fixing_lines
 from listel.plugins.safety.relations import penetration
 from listel.plugins.safety.services import Face, near, walls_in_words
 from listel.plugins.safety.zones import ceilings, in_words, policy, reverse_counts, rule_of
+
+RULES = load_rules(__package__)
 
 
 def service_findings(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[Finding]:
@@ -36,14 +39,8 @@ def always(job: Job, found: Sequence[Face]) -> Finding:
     inputs = (Input("region", region or "not surveyed", "", job.line(job.building, "region"), region is None),)
     lead = "" if region else "The region was not surveyed. "
     mend = "Search every wall on both faces with the circuits live, then isolate and prove dead, before the first hole."
-    return Finding(
-        "safety/old-wiring",
-        "caution",
-        f"{lead}{rule['warning']}",
-        grounds=Grounds(inputs, sources=rule.sources),
-        mend=mend,
-        protects=True,
-    )
+    grounds = Grounds(inputs, sources=rule.sources)
+    return RULES["old-wiring"].told("caution", f"{lead}{rule['warning']}", grounds=grounds, mend=mend)
 
 
 def moved_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
@@ -65,9 +62,8 @@ def moved_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
         walls = by_trim((line.trim, line.wall) for line, _ in moved)
         says = f"{count} moved out of service zones in {room.name}, within the spacing allowed: {walls}."
         where = Where(room.name, line=job.line(room))
-        yield Finding(
-            "safety/fixings-moved", "record", says, where, Grounds(inputs, formula, worked, sources=(GEOMETRY,))
-        )
+        grounds = Grounds(inputs, formula, worked, sources=(GEOMETRY,))
+        yield RULES["fixings-moved"].told("record", says, where, grounds)
 
 
 def _moved_from(job: Job, line: Fixing, point: FixingPoint) -> str:
@@ -99,14 +95,10 @@ def _stands(job: Job, line: Fixing, point: FixingPoint) -> str:
 
 
 def stood_findings(job: Job, found: Sequence[Face]) -> Iterator[Finding]:
-    """Fixings left in a zone: a hold for each wall, or one record for the walls of a room that were searched."""
+    """Fixings left in a zone, wall by wall."""
     for face in found:
-        if face.in_zone and not face.record:
+        if face.in_zone:
             yield _held(job, face)
-    for room in job.rooms:
-        searched = [face for face in found if face.room.name == room.name and face.in_zone and face.record]
-        if searched:
-            yield _searched(job, room, searched)
 
 
 def _held(job: Job, face: Face) -> Finding:
@@ -126,30 +118,8 @@ def _held(job: Job, face: Face) -> Finding:
         f"{face.room.name} would have to go where a cable or pipe may run: at {_and(_stations(job, face))}, in "
         f"{_and(zones)}. No drilling or nailing there until it is searched, isolated and proved dead."
     )
-    mend = (
-        "Have the wall searched, and what runs in it isolated and proved dead. To record it: records, step "
-        "detect-services, with the room and wall."
-    )
-    return Finding("safety/fixing-in-zone", "hold", says, where, _grounds([face]), mend, protects=True)
-
-
-def _searched(job: Job, room: Room, searched: list[Face]) -> Finding:
-    found: dict[Record, list[str]] = {}
-    for face in searched:
-        if face.record:
-            found.setdefault(face.record, []).append(face.wall.name)
-    by = "; ".join(
-        f"{_wall_names(walls)} by {record.by}: {record.found.rstrip('.')}" for record, walls in found.items()
-    )
-    at = "; ".join(f"wall {face.wall.name} at {_and(_stations(job, face))}" for face in searched)
-    count = _count(searched)
-    who = f"{count} fixings in {room.name} stand" if count > 1 else f"A fixing in {room.name} stands"
-    says = (
-        f"{who} in a zone that the spacing allowed does not let {'them' if count > 1 else 'it'} leave: {at}. "
-        f"Searched: {by}. Work by what was found."
-    )
-    where = Where(room.name, searched[0].wall.name if len(searched) == 1 else "", line=job.line(searched[0].wall))
-    return Finding("safety/fixing-in-zone", "record", says, where, _grounds(searched), protects=True)
+    mend = "Have the wall searched, and what runs in it isolated and proved dead."
+    return RULES["fixing-in-zone"].told("hold", says, where, _grounds([face]), mend)
 
 
 def _wall_names(names: list[str]) -> str:
@@ -175,7 +145,7 @@ def passed_over(job: Job, found: Sequence[Face]) -> Iterator[Finding]:
         sources = tuple(dict.fromkeys(s for face in here for zone in face.zones for s in zone.grounds.sources))
         grounds = Grounds(formula="a place lies in a zone within its bounds, the bounds included", sources=sources)
         where = Where(room.name, line=job.line(room))
-        yield Finding("safety/rail-crosses-zone", "record", says, where, grounds, protects=True)
+        yield RULES["rail-crosses-zone"].told("record", says, where, grounds)
 
 
 def _and(words: list[str]) -> str:
@@ -229,7 +199,7 @@ def deep(job: Job, sheet: Sheet) -> Iterator[Finding]:
     of_all = tuple(dict.fromkeys(item for _, grounds in reaching.values() for item in grounds.inputs))
     where = Where(trim=next(iter(reaching)) if len(reaching) == 1 else "")
     grounds = Grounds(of_all, first.formula, worked, sources=first.sources)
-    yield Finding("safety/deep-fixing", "caution", says, where, grounds, mend, protects=True)
+    yield RULES["deep-fixing"].told("caution", says, where, grounds, mend, into=max(i for i, _ in reaching.values()))
 
 
 def unknown(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[Finding]:
@@ -237,38 +207,32 @@ def unknown(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[Finding]:
     bare = [face for face in found if not face.wall.fittings and not face.record]
     if bare:
         what = f"any fitting on {walls_in_words(bare)} (none were noted, which is not the same as none there)"
-        mend = (
-            "Note every socket, switch, light and pipe, or search the wall. To record it: records, step "
-            "detect-services."
-        )
-        yield not_surveyed("safety/fittings-not-surveyed", what, "where cables may run", _where(job, bare), mend)
+        mend = "Note every socket, switch, light and pipe, or have the wall searched."
+        yield RULES["fittings-not-surveyed"].lacking(what, "where cables may run", _where(job, bare), mend)
     backs = [face for face in found if reverse_counts(job, face.wall) and not face.wall.behind and not face.record]
     if backs:
         what = f"the fittings on the other face of {walls_in_words(backs)}"
-        yield not_surveyed(
-            "safety/other-face-not-surveyed", what, "whether their cables run in the same wall", _where(job, backs)
+        yield RULES["other-face-not-surveyed"].lacking(
+            what, "whether their cables run in the same wall", _where(job, backs)
         )
     table = load_table(__package__, "fittings")
     low = [f for f in found if any(item.height is None and item.kind in table for item in near(job, f.wall))]
     if low:
-        yield not_surveyed(
-            "safety/fitting-height",
+        yield RULES["fitting-height"].lacking(
             f"the height of some fittings on {walls_in_words(low)}",
             "the zone level with them",
             _where(job, low),
         )
     tall = [face for face in found if not ceilings(face.room, face.site)]
     if tall and rule_of(job).get("top"):
-        yield not_surveyed(
-            "safety/wall-height",
+        yield RULES["wall-height"].lacking(
             f"the height of {walls_in_words(tall)}",
             "the zone below the top of the wall",
             _where(job, tall),
         )
     long = [face for face in found if face.wall.length is None]
     if long:
-        yield not_surveyed(
-            "safety/wall-length",
+        yield RULES["wall-length"].lacking(
             f"the length of {walls_in_words(long)}",
             "the zone at the far corner",
             _where(job, long),
@@ -276,8 +240,8 @@ def unknown(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[Finding]:
     unknown_heights = sorted({band.trim for band in bands(job, sheet) if not band.knots})
     if unknown_heights:
         what = f"the height of the {_and(unknown_heights)}"
-        yield not_surveyed(
-            "safety/rail-height", what, "whether it lies level with a fitting or in the zone below the top of the wall"
+        yield RULES["rail-height"].lacking(
+            what, "whether it lies level with a fitting or in the zone below the top of the wall"
         )
 
 

@@ -16,11 +16,11 @@ from listel.core.contract.findings import (
     Source,
     Weight,
     Where,
-    not_surveyed,
 )
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
-from listel.core.survey.job import GREAT_BRITAIN, Job, Room, Trim
+from listel.core.survey.job import UK, Job, Room, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.bonding import Bonding
 from listel.plugins.closure import Closures
@@ -31,6 +31,8 @@ from listel.plugins.safety.hazards import hazard
 from listel.plugins.safety.relations import dew_point, ladder_foot, lifting_filter, notifiable
 from listel.plugins.safety.zones import policy
 from listel.plugins.setting_out import SettingOut
+
+RULES = load_rules(__package__)
 
 CDM = Source(
     "Construction (Design and Management) Regulations",
@@ -143,7 +145,7 @@ def hot_work(job: Job, sheet: Sheet) -> Iterator[object]:
         "away from every void."
     )
     weight: Weight = "hold" if voids else "caution"
-    yield Finding("safety/hot-work", weight, says, Where(line=line), fire.grounds, mend, protects=True)
+    yield RULES["hot-work"].told(weight, says, Where(line=line), fire.grounds, mend)
 
 
 def highest(job: Job, sheet: Sheet) -> tuple[float, str] | None:
@@ -180,13 +182,10 @@ def height(job: Job, sheet: Sheet) -> Iterator[object]:
             f"a ladder that leans at this height has its foot {show_length(out, job.units)} out ({angle:.0f} degrees)",
         )
         says = f"{because} A ladder is planned: only for short light work, since both hands are wanted here."
-        yield Finding(
-            "safety/work-at-height", "caution", says, where, grounds, "Use a hop-up, podium or tower.", protects=True
-        )
+        mend = "Use a hop-up, podium or tower."
+        yield RULES["work-at-height"].told("caution", says, where, grounds, mend, top=top[0])
     elif access in (None, "floor"):
-        yield not_surveyed(
-            "safety/work-at-height", f"how the {top[1]} at {reach} is reached", "the risk of a fall", where
-        )
+        yield RULES["work-at-height"].lacking(f"how the {top[1]} at {reach} is reached", "the risk of a fall", where)
     yield hazard("height", because, grounds, also=also)
 
 
@@ -254,8 +253,7 @@ def people(job: Job, sheet: Sheet) -> Iterator[object]:
     if building.occupied in ("occupied", "part-occupied"):
         yield hazard("occupied", f"The building is {building.occupied.replace('-', ' ')} during the work.")
     elif building.occupied is None and job.trim:
-        yield not_surveyed(
-            "safety/household-not-surveyed",
+        yield RULES["household-not-surveyed"].lacking(
             "who is in the building during the work",
             "how rooms, dust and power are kept apart",
         )
@@ -283,7 +281,7 @@ def paint_climate(job: Job, sheet: Sheet) -> Iterator[Finding]:
         f"Air of {_warmth(job, day.temperature)} and {day.humidity:g} % turns to dew at {_warmth(job, point)}, so no "
         f"surface colder than {_warmth(job, point + 3)} is painted or glued."
     )
-    yield Finding("safety/dew-point", "advice", says, Where(line=job.line(day, "temperature")), grounds)
+    yield RULES["dew-point"].told("advice", says, Where(line=job.line(day, "temperature")), grounds, point=point)
 
 
 def _warmth(job: Job, celsius: float) -> str:
@@ -291,8 +289,8 @@ def _warmth(job: Job, celsius: float) -> str:
 
 
 def planning_duty(job: Job, sheet: Sheet) -> Iterator[Finding]:
-    """The duty to plan in Great Britain. Source: CDM Regulations 2015 (seen second-hand)."""
-    if job.building.region not in GREAT_BRITAIN or not job.trim:
+    """The duty to plan. Source: CDM Regulations 2015, and those of Northern Ireland of 2016 (seen second-hand)."""
+    if job.building.region not in UK or not job.trim:
         return
     crew = job.work.crew
     inputs: tuple[Input, ...] = ()
@@ -304,8 +302,9 @@ def planning_duty(job: Job, sheet: Sheet) -> Iterator[Finding]:
         told = f"With {crew} on site it is notified only over {days} working days (500 person-days){both}."
     says = (
         "A construction phase plan is written before the site is set up, for this job as for every one, in private "
-        "houses too; on a domestic job "
-        f"the client's duties pass to the contractor. {told}"
+        "houses too. An owner's duties in his own house pass to the contractor, or with several contractors to the "
+        "principal contractor, or to a principal designer by written agreement; a trust, a landlord or a firm keeps "
+        f"them. {told}"
     )
     grounds = Grounds(inputs, "over 30 days with over 20 workers, or over 500 person-days", sources=(CDM,))
-    yield Finding("safety/construction-phase-plan", "advice", says, grounds=grounds)
+    yield RULES["construction-phase-plan"].told("advice", says, grounds=grounds)

@@ -8,6 +8,7 @@ from datetime import date
 from graphlib import CycleError
 
 from listel.core.contract.findings import Finding, Grounds, Input, Source, Where
+from listel.core.contract.records import Records, records_on
 from listel.core.contract.stage import Said, Sheet, Step, Steps
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
@@ -48,7 +49,9 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """The steps this job needs as a programme; the survey's own plan held against them."""
     offered = sheet[Steps].steps
     yield from _unknown_needs(offered)
-    wanted = [(step, _why(step, because, job)) for step in offered if (because := step.applies(job, sheet))]
+    wanted = [
+        (step, _why(step, because, job, records_on(sheet))) for step in offered if (because := step.applies(job, sheet))
+    ]
     calendar = working_days(job)
     tasks = [_task(step, job, sheet, [s for s, _ in wanted]) for step, _ in wanted]
     tasks, cycles = _without_cycles(tasks)
@@ -86,19 +89,17 @@ def _weekday(start: str | None) -> int:
         return 0
 
 
-def is_done(step: Step, job: Job) -> bool:
-    """Whether the survey records that the step was done: for the whole job, or for every wall that bears trim."""
-    if step.name == DONE_BY_THE_SURVEY or job.recorded(step.name) is not None:
+def is_done(step: Step, job: Job, records: Records) -> bool:
+    """Whether a record of the step counts: for the whole job, or for every wall that bears trim."""
+    if step.name == DONE_BY_THE_SURVEY or records.of(step.name) is not None:
         return True
-    if step.name == "consent":
-        return job.building.consent is not None
     walls = {(room.name, wall.name) for trim in job.trim for room, wall, _, _ in job.places(trim)}
-    return bool(walls) and all(job.recorded(step.name, room, wall) is not None for room, wall in walls)
+    return bool(walls) and all(records.of(step.name, room, wall) is not None for room, wall in walls)
 
 
-def _why(step: Step, because: str, job: Job) -> str:
-    """Why this job needs a step; that it is done in part, where the survey records it for some walls only."""
-    if is_done(step, job) or all(record.step != step.name for record in job.records):
+def _why(step: Step, because: str, job: Job, records: Records) -> str:
+    """Why this job needs a step; that it is done in part, where a record of it counts for some walls only."""
+    if is_done(step, job, records) or all(record.step != step.name for record in records.counting):
         return because
     return f"{because.rstrip('.')}. It is recorded for a part of the walls only."
 
@@ -108,7 +109,7 @@ def _task(step: Step, job: Job, sheet: Sheet, wanted: Iterable[Step]) -> Task:
     names = {other.name for other in wanted}
     needs = [need for need in step.needs if need in names]
     needs += [other.name for other in wanted if step.name in other.before and other.name not in needs]
-    if is_done(step, job):
+    if is_done(step, job, records_on(sheet)):
         return Task(step.name, 0.0, 0.0, tuple(needs), step.who, step.right_after)
     hours = dict(job.work.durations).get(step.name, step.hours(job, sheet) if step.hours else 0.0)
     wait = step.wait(job, sheet)[0] if step.wait else 0.0
@@ -145,7 +146,7 @@ def _job_step(
     critical: tuple[str, ...],
     holds: dict[str, list[str]],
 ) -> JobStep:
-    done = is_done(step, job)
+    done = is_done(step, job, records_on(sheet))
     wait_why = step.wait(job, sheet)[1] if step.wait and not done else ""
     return JobStep(
         name=step.name,

@@ -67,4 +67,4 @@ def listel_rules() -> list[Rule]:
 @hookimpl
 def listel_tables() -> list[Table]:
     """The tables whose rows are words of the survey."""
-    return [load_table(__package__, name) for name in ("makeups", "finishes", "timbers", "protection")]
+    return [load_table(__package__, name) for name in ("makeups", "finishes", "timbers", "protection", "competences")]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from listel.core.contract.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.records import Records
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.timber.climate import RoomAir
 from listel.plugins.timber.results import TrimMovement
@@ -40,10 +41,11 @@ def _off(
     low, high = reading
     wet = line.delivered > high
     days = line.wait_days or (0, 0)
-    done = job.recorded("acclimatise")
-    rooms = {place.room for place in trim.where}
-    if done is None and rooms and all(job.recorded("acclimatise", room) for room in rooms):
-        done = job.recorded("acclimatise", next(iter(rooms)))
+    records = Records(tuple(record for record in job.records if record.outcome == "done"))
+    rooms = sorted({place.room for place in trim.where})
+    done = records.of("acclimatise")
+    if done is None and rooms and all(records.of("acclimatise", room) for room in rooms):
+        done = records.of("acclimatise", rooms[0])
     grounds = Grounds(
         inputs=(
             Input("moisture as delivered", line.delivered, "%", job.line(trim, "moisture")),
@@ -64,7 +66,8 @@ def _off(
         else "It would swell after fixing: joints are forced, and tight pieces buckle off the wall."
     )
     if done is not None:
-        says = f"{says} Acclimatising is recorded: {done.found} ({done.by})."
+        what = (done.says or done.on or "done").rstrip(".")
+        says = f"{says} Acclimatising is recorded: {what} ({done.by})."
     return Finding(
         "timber/too-wet" if wet else "timber/too-dry",
         "record" if done is not None else "hold",

@@ -440,16 +440,21 @@ def small_job() -> Job:
         "An invented surveyor",
         "2026-03-14",
         invented=True,
-        building=Building(
-            1838, True, "england", "listed-grade-2", None, "occupied", True, "A little-altered front room."
-        ),
+        building=Building(1838, True, "england", "listed-grade-2", "occupied", True, "A little-altered front room."),
         rooms=(room,),
         trim=trims,
         choices=Choices(author="gibbs", order="ionic"),
         work=Work("2026-05-11", 2, 7.5),
         records=(
             Record(
-                "lead-check", "lead in the old paint of the skirting", "An invented tester", "2026-03-20", "Parlour"
+                step="lead-check",
+                outcome="found",
+                by="An invented tester",
+                competence="lead-tester",
+                on="2026-03-20",
+                reference="report 12 (invented)",
+                says="lead in the old paint of the skirting",
+                room="Parlour",
             ),
         ),
         departures=(

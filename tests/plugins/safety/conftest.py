@@ -5,7 +5,11 @@ from collections.abc import Callable
 import pytest
 
 from listel.core.contract.findings import Finding
+from listel.core.contract.records import Records
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
+from listel.core.host.records import Judge
 from listel.core.survey.job import Building, Fitting, HeightReading, Job, Place, Reading, Room, Section, Trim, Wall
 from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule
 from listel.plugins.safety import SafetyNotes
@@ -59,7 +63,8 @@ def schedule() -> Callable[..., FixingSchedule]:
 
 @pytest.fixture
 def examined() -> Callable[..., tuple[SafetyNotes, dict[str, list[Finding]]]]:
-    """Both stages run over a job and its schedule: the notes, and the findings by rule. The dado is 917 to 980 up."""
+    """Both stages run over a job and its schedule, its records judged: notes, and findings by rule. The dado is 917 to
+    980 up."""
 
     def run(job: Job, schedule: FixingSchedule | None = None, underside: float | None = 917, top: float | None = 980):  # type: ignore[no-untyped-def]
         runs = tuple(
@@ -71,7 +76,10 @@ def examined() -> Callable[..., tuple[SafetyNotes, dict[str, list[Finding]]]]:
         if schedule is not None:
             results[FixingSchedule] = schedule
             results[FixingSchedule] = next(move(job, Sheet(results)))
-        items = list(examine(job, Sheet(results)))
+        rules = {rule.name: rule for rule in load_rules("listel.plugins.safety")}
+        judge = Judge(job, rules, load_table("listel.plugins.site", "competences").rows)
+        results[Records] = judge.records
+        items = [judge.judged(each) if isinstance(each, Finding) else each for each in examine(job, Sheet(results))]
         found: dict[str, list[Finding]] = {}
         for item in items:
             if isinstance(item, Finding):

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from listel.core.contract.records import Records
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import (
@@ -25,6 +26,12 @@ from listel.plugins.safety.steps import steps
 
 WALL = Wall("A", length=Reading(4000), thickness=100)
 OLD = Trim("dado", "dado-rail", (Place("Parlour"),), section=Section(150, 20), state="reused")
+
+
+LISTED = Building(region="england", protection="listed-grade-2")
+GRANTED = Record(
+    step="consent", outcome="granted", by="the council", competence="authority", on="2026-02-02", reference="LBC 1"
+)
 
 
 def names(notes):
@@ -54,8 +61,18 @@ def test_lead_and_asbestos_follow_year_and_region(job_of, examined, building, le
 
 
 def test_a_recorded_check_settles_asbestos(job_of, examined):
-    job = job_of(WALL, records=(Record("asbestos-check", "none found in what is drilled", "a surveyor"),))
-    assert [f.weight for f in examined(job)[1]["asbestos"]] == ["record"]
+    report = Record(
+        step="asbestos-check",
+        outcome="clear",
+        by="a surveyor",
+        competence="asbestos-surveyor",
+        on="2026-03-12",
+        reference="report 7",
+    )
+    assert [f.weight for f in examined(job_of(WALL, records=(report,)))[1]["asbestos"]] == ["record"]
+    for lacking in ("competence", "on", "reference"):
+        job = job_of(WALL, records=(replace(report, **{lacking: ""}),))
+        assert [f.weight for f in examined(job)[1]["asbestos"]] == ["hold"], lacking
 
 
 @pytest.mark.parametrize(("length", "weight"), [(3716, "record"), (3717, "hold")])
@@ -70,7 +87,8 @@ def test_open_flame_on_lead_paint_is_never_minor(job_of, examined):
     job = job_of(
         Wall("A", length=Reading(500)), building=building, trim=(OLD,), work=Work(hot_work=True, strip_paint=True)
     )
-    assert examined(job)[1]["renovation-rule"][0].weight == "hold"
+    found = examined(job)[1]
+    assert found["renovation-rule"][0].weight == found["forbidden-practice"][0].weight == "hold"
 
 
 def test_only_hazards_this_job_has(job_of, examined):
@@ -115,19 +133,21 @@ def test_a_high_rail_asks_how_it_is_reached(job_of, examined):
 
 
 @pytest.mark.parametrize(
-    ("building", "weight"),
+    ("building", "records", "rule", "weight"),
     [
-        (Building(region="england", protection="listed-grade-2"), "hold"),
-        (Building(region="england", protection="listed-grade-2", consent="LBC 1"), "record"),
-        (Building(region="ireland", protection="protected-structure"), "hold"),
-        (Building(region="england", protection="conservation-area"), "advice"),
-        (Building(region="england", protection="none"), None),
+        (LISTED, (), "consent", "hold"),
+        (LISTED, (GRANTED,), "consent", "record"),
+        (LISTED, (replace(GRANTED, outcome="applied-for"),), "consent", "hold"),
+        (LISTED, (replace(GRANTED, outcome="refused"),), "consent", "hold"),
+        (Building(region="ireland", protection="protected-structure"), (), "consent", "hold"),
+        (Building(region="england", protection="conservation-area"), (), "conservation-area", "advice"),
+        (Building(region="england", protection="none"), (), "consent", None),
     ],
 )
-def test_consent(job_of, examined, building, weight):
-    found = examined(job_of(WALL, building=building))[1].get("consent", [])
+def test_consent(job_of, examined, building, records, rule, weight):
+    found = examined(job_of(WALL, building=building, records=records))[1].get(rule, [])
     assert [f.weight for f in found] == ([] if weight is None else [weight])
-    assert all("not legal advice" in f.says and not f.protects for f in found)
+    assert all("not legal advice" in f.says for f in found)
 
 
 def test_protection_that_was_not_surveyed_is_asked_for(job_of, examined):
@@ -161,13 +181,16 @@ def test_findings_defer_to_local_codes_and_a_job_without_anything_is_quiet(job_o
 def test_steps_apply_with_a_reason_and_need_what_is_there(job_of):
     listed = Building(built=1838, region="england", protection="listed-grade-2")
     mine = {step.name: step for step in steps()}
-    assert set(mine) == {"consent", "lead-check", "asbestos-check", "protect-finishes", "detect-services"}
-    assert all(step.applies(job_of(WALL, building=listed), Sheet()) for step in mine.values())
+    usual = {"consent", "lead-check", "asbestos-check", "protect-finishes", "detect-services"}
+    assert {n for n, s in mine.items() if s.applies(job_of(WALL, building=listed), Sheet())} == usual
+    assert set(mine) - usual == {"gas-check", "deal-with-asbestos", "lead-method"}
+    found = Sheet({Records: Records(against=(Record(step="asbestos-check", outcome="found", by="a surveyor"),))})
+    assert "a surveyor" in mine["deal-with-asbestos"].applies(job_of(WALL), found)
     modern = job_of(WALL, building=Building(built=2010, region="england", protection="none"))
     assert {n for n, s in mine.items() if s.applies(modern, Sheet())} == {"protect-finishes", "detect-services"}
     wait = mine["consent"].wait
     assert wait and wait(job_of(WALL, building=listed), Sheet())[0] == 8 * 168
-    assert wait(job_of(WALL, building=replace(listed, consent="LBC 1")), Sheet())[0] == 0
+    assert wait(job_of(WALL, building=listed), Sheet({Records: Records((GRANTED,))}))[0] == 0
 
 
 def test_an_american_job_is_told_in_american_words_and_sources():

@@ -16,6 +16,16 @@ def moved(job, schedule):
     """The schedule once the stage has moved what it can."""
     return next(move(job, Sheet({Site: site_of(job), FixingSchedule: schedule})))
 
+ISOLATED = Record(
+    step="detect-services",
+    outcome="dealt-with",
+    by="an electrician",
+    competence="electrician",
+    on="2026-03-12",
+    reference="form 9",
+    says="one cable",
+)
+
 
 def stations(job, schedule):
     """The stations of the first line once the stage has moved what it can."""
@@ -65,13 +75,13 @@ def test_a_rail_level_with_a_switch_holds_every_fixing(job_of, wall, schedule, e
 
 @pytest.mark.parametrize("where", [("", ""), ("Parlour", ""), ("Parlour", "A")])
 def test_a_recorded_search_of_the_wall_turns_the_hold_into_a_record(job_of, wall, schedule, examined, where):
-    record = Record("detect-services", "one cable, traced and isolated", "an electrician", room=where[0], wall=where[1])
+    record = replace(ISOLATED, room=where[0], wall=where[1])
     _, found = examined(job_of(wall, records=(record,)), schedule(300, 900, height=1200), 1170, 1230)
     assert [f.weight for f in found["fixing-in-zone"]] == ["record"]
 
 
 def test_a_record_of_another_wall_leaves_the_hold(job_of, wall, schedule, examined):
-    record = Record("detect-services", "clear", "an electrician", room="Parlour", wall="B")
+    record = replace(ISOLATED, room="Parlour", wall="B")
     _, found = examined(job_of(wall, records=(record,)), schedule(300, 900, height=1200), 1170, 1230)
     assert [f.weight for f in found["fixing-in-zone"]] == ["hold"]
 
@@ -121,8 +131,10 @@ def test_a_radiator_makes_zones_about_its_tails_up_to_its_top(job_of, wall):
 def test_an_old_gas_bracket_is_a_hold_until_it_is_proved_dead(job_of, wall, schedule, examined):
     fitted = replace(wall, fittings=(Fitting("gas-bracket", 2000, 1600),))
     assert examined(job_of(fitted), schedule(300))[1]["gas-pipe"][0].open_hold
-    record = Record("detect-services", "capped at the meter", "a gas engineer", room="Parlour")
-    assert "gas-pipe" not in examined(job_of(fitted, records=(record,)), schedule(300))[1]
+    capped = replace(ISOLATED, step="gas-check", competence="gas-engineer", room="Parlour")
+    assert examined(job_of(fitted, records=(capped,)), schedule(300))[1]["gas-pipe"][0].weight == "record"
+    for other in (ISOLATED, replace(capped, competence="electrician"), replace(capped, outcome="found")):
+        assert examined(job_of(fitted, records=(other,)), schedule(300))[1]["gas-pipe"][0].open_hold
 
 
 def test_a_size_that_was_not_measured_is_marked_assumed(job_of, wall):

@@ -147,7 +147,7 @@ def test_delivered_moisture(moisture: float, rule: str | None, weight: str | Non
 
 
 def test_a_recorded_acclimatising_lifts_the_hold() -> None:
-    done = Record("acclimatise", "read 9.5 to 10.1 %", "A. Joiner", room="Parlour")
+    done = Record(step="acclimatise", outcome="done", by="A. Joiner", says="read 9.5 to 10.1 %", room="Parlour")
     _, _, said = seen(job(replace(DADO, moisture=14), records=(done,)))
     assert said["timber/too-wet"].weight == "record"
     assert "9.5 to 10.1 %" in said["timber/too-wet"].says

@@ -1,0 +1,58 @@
+"""The records of a survey as the engine has judged them: those that count, and those that stand against.
+
+The engine puts them on the sheet before any stage runs, so that every stage asks the same judgement.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Record
+
+
+@dataclass(frozen=True, slots=True)
+class Records:
+    """``counting``: records that are all their rules ask; ``against``: those of a thing found, or a consent refused."""
+
+    counting: tuple[Record, ...] = ()
+    against: tuple[Record, ...] = ()
+
+    def of(self, step: str, room: str = "", wall: str = "") -> Record | None:
+        """The record by which that step counts as done there ("" for the whole room, the whole job); None if none
+        does, or if a later one says that something was found."""
+        for record in self.counting:
+            if record.step == step and record.covers(room, wall) and not self._reopened(record, room, wall):
+                return record
+        return None
+
+    def found(self, step: str, room: str = "", wall: str = "") -> Record | None:
+        """The record that something was found, or refused, there or in a part of it; None where it is settled since."""
+        for record in self.against:
+            if record.step == step and record.touches(room, wall) and not self._closed(record):
+                return record
+        return None
+
+    def _reopened(self, record: Record, room: str, wall: str) -> bool:
+        return any(
+            other.step == record.step and other.touches(room, wall) and not _outlasts(record, other)
+            for other in self.against
+        )
+
+    def _closed(self, found: Record) -> bool:
+        return any(
+            record.step == found.step and record.covers(found.room, found.wall) and _outlasts(record, found)
+            for record in self.counting
+        )
+
+
+def records_on(sheet: Sheet) -> Records:
+    """The judged records on a sheet; none where the engine put none there."""
+    return sheet.get(Records) or Records()
+
+
+def _outlasts(record: Record, found: Record) -> bool:
+    """Whether a record that counts is later than one of something found: dealt with the same day is after it."""
+    if not record.on or not found.on:
+        return False
+    return record.on > found.on or (record.on == found.on and record.outcome in ("dealt-with", "granted"))
