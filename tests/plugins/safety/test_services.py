@@ -16,6 +16,7 @@ def moved(job, schedule):
     """The schedule once the stage has moved what it can."""
     return next(move(job, Sheet({Site: site_of(job), FixingSchedule: schedule})))
 
+
 ISOLATED = Record(
     step="detect-services",
     outcome="dealt-with",
