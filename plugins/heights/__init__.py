@@ -39,8 +39,9 @@ __all__ = [
 def listel_stages() -> list[Stage]:
     """The stage ``heights``."""
     from listel.plugins.heights.examining import examine
+    from listel.plugins.site import Site
 
-    return [Stage(name="heights", examine=examine, gives=(RailHeights, WallOrders))]
+    return [Stage(name="heights", examine=examine, needs=(Site,), gives=(RailHeights, WallOrders))]
 
 
 @hookimpl

@@ -10,17 +10,23 @@ from listel.core.survey.job import Fitting, Job, Opening, Room, Trim, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.heights.marks import assumed_face
 from listel.plugins.heights.results import RoomOrders
+from listel.plugins.site import RoomSite
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
     """A member in a room: ``trim`` None where only marks of it were found. ``orders``: the room against the orders."""
 
     job: Job
-    room: Room
+    site: RoomSite
     member: str
     trim: Trim | None
     orders: RoomOrders
+
+    @property
+    def room(self) -> Room:
+        """The room as surveyed."""
+        return self.site.room
 
     @property
     def rail(self) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
@@ -105,7 +106,7 @@ def _lines(case: Case, found: Sequence[Obstacle], top: float) -> str:
 
 
 def _where(case: Case, one: Obstacle, top: float) -> Where:
-    return Where(case.room.name, one.wall, case.trim_name, "", one.station, top, case.where.line)
+    return replace(case.where, wall=one.wall, station=one.station, height=top)
 
 
 def _grounds(case: Case, top: float, found: Sequence[Obstacle], formula: str) -> Grounds:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from listel.core.survey.job import Room, Wall
+from listel.core.survey.job import Wall
 from listel.plugins.heights import levels
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.obstacles import Obstacle, clash_of, half_span, inside, nearest_clear, obstacles
 from listel.plugins.heights.orders import table
 from listel.plugins.heights.results import Clash
+from listel.plugins.site import RoomSite
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,7 +34,7 @@ class Judged:
 
 def judge(case: Case, top: float, kind: str) -> Judged:
     """Test a rail's top, mm, against the walls it runs along and against half of the room height."""
-    found = tuple(obstacles(case, shift_of(case.room, kind)))
+    found = tuple(obstacles(case, shift_of(case.site, kind)))
     standing = tuple(one for one in found if one.kind != "lock-rail")
     near = tuple(one for one in standing if one.clashes(top, case.depth))
     half = half_span(case.orders.height)
@@ -54,12 +55,12 @@ def judge(case: Case, top: float, kind: str) -> Judged:
     )
 
 
-def shift_of(room: Room, kind: str) -> Callable[[Wall, float], float]:
+def shift_of(site: RoomSite, kind: str) -> Callable[[Wall, float], float]:
     """How much higher above its own floor the rail runs at a station than where heights are counted from, as a
     function of wall and station."""
 
     def shift(wall: Wall, station: float) -> float:
-        there = levels.to_datum(wall, station)
-        return 0.0 if there is None else levels.above_floor(0.0, room.reference or 0.0, there, kind)
+        there = site.walls[wall.name].floor(station)
+        return 0.0 if there is None else levels.above_floor(0.0, site.room.reference or 0.0, there, kind)
 
     return shift

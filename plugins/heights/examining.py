@@ -6,14 +6,15 @@ from collections.abc import Generator, Iterator
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Flight, Job, Room, Trim
+from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.heights import candidates as rules
 from listel.plugins.heights import clashing, levels, telling
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.clash_telling import clash_findings
-from listel.plugins.heights.results import RailHeight, RailHeights, StairHeight, WallOrders
+from listel.plugins.heights.results import RailHeight, RailHeights, RoomOrders, StairHeight, WallOrders
 from listel.plugins.heights.rooms import room_orders
 from listel.plugins.heights.stairs import stair_height
+from listel.plugins.site import FlightSite, RoomSite, Site
 
 MEMBERS = ("dado-rail", "plate-rail")
 
@@ -22,19 +23,27 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Every rail in every room where it runs or has left a mark; then the rails on stairs."""
     lines: list[RailHeight] = []
     stairs: list[StairHeight] = []
-    orders = tuple(room_orders(job, room) for room in job.rooms)
-    for room, against in zip(job.rooms, orders, strict=True):
-        for case in (
-            Case(job, room, member, trim, against) for member in MEMBERS for trim in _rails(job, room, member)
-        ):
+    rooms = tuple(sheet[Site].rooms[room.name] for room in job.rooms)
+    orders = tuple(room_orders(job, room) for room in rooms)
+    for site, against in zip(rooms, orders, strict=True):
+        for case in _cases(job, site, against):
             line = yield from _rail(case)
             lines.append(line)
             for flight in _flights(case):
-                found = stair_height(job, room, flight, case.trim_name, case.surveyed_face, line.top)
-                yield from telling.stair_findings(job, room, flight, found)
+                found = stair_height(
+                    job, site.name, flight, trim=case.trim_name, face=case.surveyed_face, level=line.top
+                )
+                yield from telling.stair_findings(job, site.room, flight.flight, found)
                 stairs.append(found)
     yield RailHeights(tuple(lines), tuple(stairs))
     yield WallOrders(orders)
+
+
+def _cases(job: Job, site: RoomSite, orders: RoomOrders) -> Iterator[Case]:
+    """Every rail in a room, or the mark of one."""
+    for member in MEMBERS:
+        for trim in _rails(job, site.room, member):
+            yield Case(job=job, site=site, member=member, trim=trim, orders=orders)
 
 
 def _rails(job: Job, room: Room, member: str) -> list[Trim | None]:
@@ -46,12 +55,13 @@ def _rails(job: Job, room: Room, member: str) -> list[Trim | None]:
     return trims if trims or not marked else [None]
 
 
-def _flights(case: Case) -> list[Flight]:
+def _flights(case: Case) -> list[FlightSite]:
     """The flights a dado rail runs along: those on its walls, and those whose walls were not surveyed."""
     if case.trim is None or case.member != "dado-rail":
         return []
     walls = {wall.name for room, wall, _, _ in case.job.places(case.trim) if room.name == case.room.name}
-    return [one for one in case.room.stairs if not one.walls or any(along.wall in walls for along in one.walls)]
+    flights = case.site.flights.values()
+    return [one for one in flights if not one.flight.walls or any(one.on(wall) for wall in walls)]
 
 
 def _rail(case: Case) -> Generator[Finding, None, RailHeight]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 from listel.core.survey.job import LevelReading, Room, Wall
 from listel.core.survey.units import Units, show_length
@@ -27,17 +26,6 @@ class Line:
 def readings(room: Room) -> list[tuple[Wall, LevelReading]]:
     """Every floor reading of the room with its wall, in survey order."""
     return [(wall, reading) for wall in room.walls for reading in wall.floor]
-
-
-def to_datum(wall: Wall, station: float) -> float | None:
-    """Tape from the floor up to the datum at a station, mm, drawn straight between the readings of the wall."""
-    known = sorted(wall.floor, key=lambda reading: reading.at)
-    if not known:
-        return None
-    for near, far in pairwise(known):
-        if near.at <= station <= far.at and far.at > near.at:
-            return near.to_datum + (far.to_datum - near.to_datum) * (station - near.at) / (far.at - near.at)
-    return known[0].to_datum if station < known[0].at else known[-1].to_datum
 
 
 def above_floor(top: float, reference: float, there: float, kind: str) -> float:

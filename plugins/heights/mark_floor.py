@@ -7,14 +7,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from listel.core.contract.findings import Input
-from listel.core.survey.job import Evidence, Job, Room, Wall
+from listel.core.survey.job import Evidence, Job, Room
 from listel.core.survey.units import show_length
-from listel.plugins.heights.levels import SHARES, chosen_kind, floor_fall, readings, to_datum
+from listel.plugins.heights.levels import SHARES, chosen_kind, floor_fall, readings
+from listel.plugins.site import RoomSite, WallSite
 
 RAILS = ("dado-rail", "plate-rail")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MarkFloor:
     """The floor at a mark against the floor that heights are counted from: tapes from both up to the datum, mm, and
     the ``share`` of the floor's fall that the member follows. ``unsure``: what is not known of it, in words."""
@@ -39,35 +40,44 @@ class MarkFloor:
         return f" - half of ({there} - {reference})" if self.share else f" - {there} + {reference}"
 
 
-def mark_floor(job: Job, room: Room, evidence: Evidence) -> MarkFloor:
+def mark_floor(job: Job, site: RoomSite, evidence: Evidence) -> MarkFloor:
     """The floor under a mark, from the readings of its wall: at its station, or their mean where that is not known.
 
     Where the member follows the floor, or stands for itself, or no reading tells of that floor, the height is taken
     as it is.
     """
+    room = site.room
     reference = _reference(room, evidence.member)
     share = _share(job, room, evidence.member)
     if reference is None or share == 1:
         return MarkFloor()
-    wall = next((wall for wall in room.walls if wall.name == evidence.wall), None)
-    if wall is None or not wall.floor:
+    wall = site.walls.get(evidence.wall or "")
+    if wall is None or not wall.floors:
         return MarkFloor(unsure=_unknown(job, room, wall))
     tape, named = reference
     there, at, unsure = _there(job, wall, evidence.at)
     up = "up to the level line"
+    line = job.line(wall.wall.floor[0]) if wall.wall.floor else 0
     inputs = (
-        Input(f"tape from the floor {up}, wall {wall.name}, {at}", there, "mm", job.line(wall.floor[0])),
+        Input(f"tape from the floor {up}, wall {wall.name}, {at}", there, "mm", line),
         Input(f"tape from the floor {named} {up}", tape, "mm"),
     )
     by = "to half of the floor's fall" if share else "by the level line"
-    return MarkFloor(there, tape, share, f"{by} to the floor {named}", inputs, unsure)
+    return MarkFloor(
+        there=there,
+        reference=tape,
+        share=share,
+        formula=f"{by} to the floor {named}",
+        inputs=inputs,
+        unsure=unsure,
+    )
 
 
-def _there(job: Job, wall: Wall, at: float | None) -> tuple[float, str, str]:
+def _there(job: Job, wall: WallSite, at: float | None) -> tuple[float, str, str]:
     """The tape at the mark, mm, where on the wall that is, and what is not known of it."""
     if at is not None:
-        return to_datum(wall, at) or 0.0, f"at {show_length(at, job.units)}", ""
-    tapes = [reading.to_datum for reading in wall.floor]
+        return wall.floor(at) or 0.0, f"at {show_length(at, job.units)}", ""
+    tapes = [reading for _, reading in wall.floors.readings]
     mean, fall = sum(tapes) / len(tapes), max(tapes) - min(tapes)
     unsure = ""
     if fall >= 1:
@@ -79,7 +89,7 @@ def _there(job: Job, wall: Wall, at: float | None) -> tuple[float, str, str]:
     return mean, f"mean of {len(tapes)}" if len(tapes) > 1 else "one reading", unsure
 
 
-def _unknown(job: Job, room: Room, wall: Wall | None) -> str:
+def _unknown(job: Job, room: Room, wall: WallSite | None) -> str:
     fall = floor_fall(room)
     if fall < 1:
         return ""

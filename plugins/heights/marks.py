@@ -10,6 +10,7 @@ from listel.core.survey.units import show_length
 from listel.plugins.heights.mark_floor import MarkFloor, mark_floor
 from listel.plugins.heights.orders import table
 from listel.plugins.heights.results import Mark
+from listel.plugins.site import RoomSite
 
 EDGE_TO_TOP = {"top": 0.0, "centre": 0.5, "underside": 1.0}
 """How much of the face lies between an edge of the member and its top."""
@@ -29,9 +30,9 @@ def assumed_face(member: str) -> Input:
     return Input("depth of its face", value, "mm", assumed=True, note="the section was not surveyed")
 
 
-def room_marks(job: Job, room: Room) -> tuple[Mark, ...]:
+def room_marks(job: Job, site: RoomSite) -> tuple[Mark, ...]:
     """Every trace of old trim in the survey of a room, as the top of the member it tells of."""
-    return tuple(_mark(job, room, evidence) for evidence in room.evidence)
+    return tuple(_mark(job, site, evidence) for evidence in site.room.evidence)
 
 
 def _face(job: Job, room: Room, member: str) -> Input:
@@ -42,14 +43,14 @@ def _face(job: Job, room: Room, member: str) -> Input:
     return assumed_face(member)
 
 
-def _mark(job: Job, room: Room, evidence: Evidence) -> Mark:
+def _mark(job: Job, site: RoomSite, evidence: Evidence) -> Mark:
     row = table("evidence").row(evidence.kind)
     edge = evidence.edge or row["edge"]
-    face = _face(job, room, evidence.member)
+    face = _face(job, site.room, evidence.member)
     depth = float(face.value)
     length = partial(show_length, units=job.units)
     there = top_of_mark(evidence.height, edge, depth)
-    floor = mark_floor(job, room, evidence) if row["here"] else MarkFloor(unsure=row.note)
+    floor = mark_floor(job, site, evidence) if row["here"] else MarkFloor(unsure=row.note)
     top = floor.at_reference(there)
     wall = f" on wall {evidence.wall}" if evidence.wall else ""
     at = f" at {length(evidence.at)}" if evidence.at is not None else ""

@@ -106,7 +106,7 @@ def order_sources(author: str, order: str) -> tuple[Source, ...]:
 
 
 def order_on_wall(
-    author: str, order: str, height: float, height_input: Input, followed: bool, units: Units
+    author: str, order: str, height: float, height_input: Input, *, followed: bool, units: Units
 ) -> WallOrder:
     """An author's order on a wall, with its grounds."""
     shares = order_row(author, order)["shares"]

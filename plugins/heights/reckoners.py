@@ -13,6 +13,7 @@ from listel.plugins.heights import candidates as rules
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.orders import ORDERS, order_on_wall, order_parts, order_sources
 from listel.plugins.heights.rooms import room_orders
+from listel.plugins.site import site_of
 
 AUTHORS = (
     "vignola", "palladio", "scamozzi", "gibbs", "chambers", "ware", "perrault", "director", "mauclerc", "benjamin",
@@ -25,16 +26,11 @@ def order(given: Mapping[str, Any]) -> Reckoning:
     """A wall divided after an author's order: every part he gives, mm. Raises ValueError where he does not give it."""
     author, name, height = given["author"], given["order"], given["height"]
     parts = order_parts(author, name, height, pedestal=not given["no_pedestal"])
+    given_height = Input("wall height", height, "mm")
+    grounds = order_on_wall(author, name, height, given_height, followed=True, units="mm").grounds
     if given["no_pedestal"]:
-        grounds = replace(
-            order_on_wall(author, name, height, Input("wall height", height, "mm"), True, "mm").grounds,
-            formula="column and entablature alone take the wall, in the author's ratio",
-            worked="",
-            result="",
-            sources=order_sources(author, name),
-        )
-    else:
-        grounds = order_on_wall(author, name, height, Input("wall height", height, "mm"), True, "mm").grounds
+        formula = "column and entablature alone take the wall, in the author's ratio"
+        grounds = replace(grounds, formula=formula, worked="", result="", sources=order_sources(author, name))
     return Reckoning(dict(parts), (grounds,))
 
 
@@ -50,7 +46,8 @@ def height(given: Mapping[str, Any]) -> Reckoning:
     )
     choices = Choices(author=given["author"], order=given["order"])
     job = Job("a reckoning", building=Building(region=None), rooms=(room,), choices=choices)
-    case = Case(job, room, given["member"], None, room_orders(job, room))
+    site = site_of(job).rooms[room.name]
+    case = Case(job=job, site=site, member=given["member"], trim=None, orders=room_orders(job, site))
     offers = rules.offers(case)
     chosen = rules.choose(case, offers)
     if chosen is None:

@@ -7,10 +7,11 @@ from dataclasses import replace
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.survey.job import HeightReading, Job, Room
 from listel.core.survey.units import show_length
-from listel.plugins.heights.levels import readings, to_datum
+from listel.plugins.heights.levels import readings
 from listel.plugins.heights.marks import room_marks
 from listel.plugins.heights.orders import authors, nearest_order, order_on_wall, table
-from listel.plugins.heights.results import RoomOrders
+from listel.plugins.heights.results import RoomOrders, WallOrder
+from listel.plugins.site import RoomSite
 
 
 def room_height(job: Job, room: Room) -> tuple[float | None, Grounds]:
@@ -32,10 +33,11 @@ def room_height(job: Job, room: Room) -> tuple[float | None, Grounds]:
     return height, Grounds(inputs, formula, worked, shown, (GEOMETRY,), spread)
 
 
-def ceiling_at_reference(room: Room) -> float | None:
+def ceiling_at_reference(site: RoomSite) -> float | None:
     """The ceiling above the floor that the room's heights are counted from, mm: by the mean of the ceiling tapes from
     the level line; else by the heights taken, each over its own floor; None where no floor, or no height, was read.
     Source: geometry."""
+    room = site.room
     found = readings(room)
     if not found or room.reference is None:
         return None
@@ -43,10 +45,10 @@ def ceiling_at_reference(room: Room) -> float | None:
     if tapes:
         return room.reference + sum(tapes) / len(tapes)
     mean = sum(each.to_datum for _, each in found) / len(found)
-    walls = {wall.name: wall for wall in room.walls}
     over = []
     for each in room.height:
-        under = to_datum(walls[each.wall], each.at or 0.0) if each.wall in walls and each.at is not None else None
+        wall = site.walls.get(each.wall or "")
+        under = wall.floor(each.at) if wall is not None and each.at is not None else None
         over.append(each.height - (mean if under is None else under))
     return room.reference + sum(over) / len(over) if over else None
 
@@ -137,25 +139,25 @@ def followed(job: Job, room: Room, spans: tuple[str, ...]) -> tuple[str, str, tu
     return author, near, tuple(inputs)
 
 
-def room_orders(job: Job, room: Room) -> RoomOrders:
+def room_orders(job: Job, site: RoomSite) -> RoomOrders:
     """The room against the orders: every author's, at the order followed or the nearest he gives; none where none is
     followed."""
+    room = site.room
     height, grounds = room_height(job, room)
     spans, words, period_input = room_spans(job, room)
     follows = followed(job, room, spans)
     told = replace(grounds, inputs=(*grounds.inputs, period_input, *(follows[2] if follows else ())))
-    marks = room_marks(job, room)
+    marks = room_marks(job, site)
     if height is None:
         return RoomOrders(room=room.name, spans=spans, period=words, marks=marks, grounds=told)
     given = Input("room height", height, "mm", grounds.inputs[0].line)
-    orders = (
-        tuple(
-            order_on_wall(one, nearest_order(one, follows[1]), height, given, one == follows[0], job.units)
+    orders: tuple[WallOrder, ...] = ()
+    if follows is not None:
+        author, order, _ = follows
+        orders = tuple(
+            order_on_wall(one, nearest_order(one, order), height, given, followed=one == author, units=job.units)
             for one in authors()
         )
-        if follows
-        else ()
-    )
     return RoomOrders(
         room=room.name,
         height=height,
@@ -164,5 +166,5 @@ def room_orders(job: Job, room: Room) -> RoomOrders:
         orders=orders,
         marks=marks,
         grounds=told,
-        ceiling=ceiling_at_reference(room),
+        ceiling=ceiling_at_reference(site),
     )

@@ -6,10 +6,10 @@ from functools import partial
 from math import cos, radians, tan
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Grounds, Input
-from listel.core.survey.job import Flight, Job, Room
+from listel.core.survey.job import Flight, Job
 from listel.core.survey.units import show_angle, show_length
 from listel.plugins.heights.results import StairHeight
-from listel.plugins.site import flight_of
+from listel.plugins.site import FlightSite
 
 
 def square_offset(plumb: float, pitch: float) -> float:
@@ -44,21 +44,21 @@ def head_knee(pitch: float, plumb: float, level: float) -> float:
 
 
 def stair_height(
-    job: Job, room: Room, flight: Flight, trim: str, face: float | None, level: float | None
+    job: Job, room: str, site: FlightSite, *, trim: str, face: float | None, level: float | None
 ) -> StairHeight:
     """The rail on one flight, as far as the survey goes: the handrail's height, else that of the level rail.
 
     ``trim``: its name; ``face``: its depth of face, mm, None where not surveyed; ``level``: top of the level rail
     above its floor, mm, None where nothing decides it.
     """
+    flight, pitch = site.flight, site.pitch
     plumb = flight.handrail if flight.handrail is not None else level
-    pitch = flight_of(flight).pitch
     if plumb is None or not pitch:
-        return StairHeight(room=room.name, flight=flight.name, trim=trim, pitch=pitch, plumb=plumb)
+        return StairHeight(room=room, flight=flight.name, trim=trim, pitch=pitch, plumb=plumb)
     hall = level if level is not None else plumb
     square = square_offset(plumb, pitch)
     return StairHeight(
-        room=room.name,
+        room=room,
         flight=flight.name,
         trim=trim,
         pitch=pitch,
@@ -68,11 +68,11 @@ def stair_height(
         knee_cut=pitch / 2,
         foot_knee=foot_knee(flight.rise, pitch, plumb, hall) if flight.rise is not None else None,
         head_knee=head_knee(pitch, plumb, hall),
-        grounds=_grounds(job, flight, pitch, plumb, hall, square),
+        grounds=_grounds(job, flight, pitch=pitch, plumb=plumb, hall=hall, square=square),
     )
 
 
-def _grounds(job: Job, flight: Flight, pitch: float, plumb: float, hall: float, square: float) -> Grounds:
+def _grounds(job: Job, flight: Flight, *, pitch: float, plumb: float, hall: float, square: float) -> Grounds:
     given = [
         Input(f"{name} of one step", value, "mm", job.line(flight, name))
         for name, value in (("rise", flight.rise), ("going", flight.going))

@@ -12,11 +12,12 @@ from strategies import jobs
 from listel.core.contract.testing import run_stage
 from listel.core.survey.job import Evidence, HeightReading, Job, LevelReading, Place, Reading, Room, Section, Trim, Wall
 from listel.plugins.heights import RailHeight, RailHeights, listel_stages
-from listel.plugins.heights.levels import above_floor, to_datum
+from listel.plugins.heights.levels import above_floor
 from listel.plugins.heights.obstacles import inside, nearest_clear
 from listel.plugins.heights.orders import PARTS, order_parts, table
 from listel.plugins.proportions import Proportions
 from listel.plugins.proportions import listel_stages as proportion_stages
+from listel.plugins.site import Levels, site_of
 
 ORDERS = st.sampled_from([(row["author"], row["order"]) for row in table("orders")])
 HEIGHTS = st.floats(1800, 6000)
@@ -61,7 +62,7 @@ def room_line(room: Room, choices: str | None = None, top: float | None = None) 
     trim = Trim("rail", "dado-rail", (Place("Room"),), Section(60, 25), top=top)
     job = Job("a job", rooms=(room,), trim=(trim,))
     job = replace(job, choices=replace(job.choices, line=choices))
-    return run_stage(listel_stages()[0], job).result(RailHeights).lines[0]
+    return run_stage(listel_stages()[0], job, site_of(job)).result(RailHeights).lines[0]
 
 
 @given(HEIGHTS, st.floats(300, 1500), st.sampled_from(["ghost-line", "plugs", "photograph", "twin-house"]))
@@ -118,7 +119,7 @@ def test_a_rail_passes_through_its_mark_at_the_wall_of_the_mark(
     mark = Evidence("ghost-line", "dado-rail", height, "B", "top", at=station)
     found = room_line(Room("Room", walls=walls, evidence=(mark,)), kind)
     assert found.top is not None
-    there = to_datum(walls[1], station)
+    there = Levels.of((one.at, one.to_datum) for one in walls[1].floor).at(station)
     assert there is not None
     assert above_floor(found.top, min(*first, *second), there, kind) == pytest.approx(height)
     if kind == "level":
@@ -140,7 +141,7 @@ def turned(room: Room, by: int) -> Room:
 @settings(max_examples=60, deadline=None)
 def test_listing_the_walls_from_another_corner_moves_nothing(job: Job, by: int) -> None:
     turned_job = replace(job, rooms=tuple(turned(room, by % max(1, len(room.walls))) for room in job.rooms))
-    first, second = (run_stage(listel_stages()[0], one) for one in (job, turned_job))
+    first, second = (run_stage(listel_stages()[0], one, site_of(one)) for one in (job, turned_job))
     for one, other in zip(first.result(RailHeights).lines, second.result(RailHeights).lines, strict=True):
         assert one.top == pytest.approx(other.top)
         assert one.clears == other.clears and one.offered == pytest.approx(other.offered)
@@ -156,7 +157,7 @@ def test_listing_the_walls_from_another_corner_moves_nothing(job: Job, by: int) 
 @given(jobs())
 @settings(max_examples=60, deadline=None)
 def test_any_job_gives_heights_and_proportions(job: Job) -> None:
-    ran = run_stage(listel_stages()[0], job)
+    ran = run_stage(listel_stages()[0], job, site_of(job))
     for line in ran.result(RailHeights).lines:
         assert (line.top is None) == (not any(one.chosen for one in line.candidates))
         assert line.clears == (

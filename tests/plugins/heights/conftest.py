@@ -10,6 +10,7 @@ from listel.core.contract.testing import StageRun, run_stage
 from listel.core.survey.job import Job
 from listel.core.survey.reading import job_from_text
 from listel.plugins.heights import listel_stages
+from listel.plugins.site import site_of
 
 SURVEY = """
 listel: 1
@@ -58,4 +59,4 @@ def job_of() -> Callable[..., Job]:
 @pytest.fixture
 def run(job_of: Callable[..., Job]) -> Callable[..., StageRun]:
     """The stage run over such a job."""
-    return lambda **parts: run_stage(listel_stages()[0], job_of(**parts))
+    return lambda **parts: run_stage(listel_stages()[0], job_of(**parts), site_of(job_of(**parts)))

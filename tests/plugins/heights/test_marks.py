@@ -11,6 +11,7 @@ from listel.core.survey.job import Job
 from listel.core.survey.messages import SurveyFaults
 from listel.core.survey.reading import job_from_text
 from listel.plugins.heights import RailHeights, WallOrders, listel_stages
+from listel.plugins.site import site_of
 
 ROOM = """
 listel: 1
@@ -25,6 +26,7 @@ rooms:
       - {{name: A, length: 4000, floor: [{{at: 0, to-datum: 1004}}, {{at: 4000, to-datum: 990}}]}}
       - {{name: B, length: 1000, floor: [{{at: 0, to-datum: 990}}, {{at: 1000, to-datum: 994}}]}}
       - {{name: C, length: 4000}}
+      - {{name: D}}
 trim: [{{name: rail, member: {member}, where: [{{room: Room}}], section: {{height: 60, projection: 25}}}}]
 choices: {{line: {line}}}
 """
@@ -38,7 +40,8 @@ def marked() -> Callable[..., StageRun]:
         line: str = "level", at: str = "", wall: str = "B", member: str = "dado-rail", height: str = "898"
     ) -> StageRun:
         text = ROOM.format(line=line, at=at, wall=wall, member=member, height=height)
-        return run_stage(listel_stages()[0], job_from_text(text))
+        job = job_from_text(text)
+        return run_stage(listel_stages()[0], job, site_of(job))
 
     return run
 
@@ -70,9 +73,9 @@ def test_a_mark_without_a_station_takes_the_mean_of_its_wall_and_says_how_far_th
 
 
 def test_a_wall_that_was_not_levelled_leaves_the_height_as_it_is_and_says_so(marked: Callable[..., StageRun]) -> None:
-    mark = marked(wall="C").result(WallOrders).rooms[0].marks[0]
+    mark = marked(wall="D").result(WallOrders).rooms[0].marks[0]
     assert mark.top == 898
-    assert "14 mm" in mark.grounds.uncertainty and "wall C" in mark.grounds.uncertainty
+    assert "14 mm" in mark.grounds.uncertainty and "wall D" in mark.grounds.uncertainty
 
 
 @pytest.mark.parametrize(

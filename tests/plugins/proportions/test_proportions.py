@@ -10,6 +10,7 @@ from listel.core.contract.testing import StageRun, assert_grounded, run_stage
 from listel.core.survey.reading import job_from_text
 from listel.plugins.heights import listel_stages as height_stages
 from listel.plugins.proportions import MemberProportion, Proportions, listel_stages
+from listel.plugins.site import site_of
 
 SURVEY = """
 listel: 1
@@ -54,7 +55,7 @@ def run() -> Run:
 
     def run(**parts: str) -> StageRun:
         job = job_from_text(SURVEY.format(**{**PARTS, **parts}))
-        heights = run_stage(height_stages()[0], job)
+        heights = run_stage(height_stages()[0], job, site_of(job))
         return run_stage(listel_stages()[0], job, *heights.results)
 
     return run
