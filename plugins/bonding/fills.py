@@ -18,8 +18,6 @@ from listel.plugins.bonding.walls import Face
 from listel.plugins.site import protection_of, tables
 from listel.plugins.timber import JointOpening, TrimMovement
 
-HELD_AT_THE_EDGE = ("skirting", "architrave")
-"""Members with fixings near the edge that is sealed; the rest are held by one row along the middle."""
 HARD = ("cellulose", "two-part")
 GAP_ORDER = ("acrylic-caulk", "hybrid-polymer")
 
@@ -55,7 +53,7 @@ def edge_joint(job: Job, trim: Trim, line: TrimMovement, gap: float) -> Joint | 
     height = trim.section.height
     if height is None or line.width_high is None:
         return None
-    at_edge = trim.member in HELD_AT_THE_EDGE
+    at_edge = tables.member(trim.member).get("at-edge", False)
     from_edge = min(value("fixed-from-edge"), height / 2) if at_edge else height / 2
     movement = line.width_high * from_edge / height
     widths = allowance("edge-width")
@@ -261,7 +259,7 @@ def _no_caulk(job: Job, face: Face) -> str:
 def _sized(job: Job, face: Face, fill: Fill) -> Fill:
     if fill.width is None:
         return fill
-    edges = 2 if face.trim.member in ("dado-rail", "plate-rail", "picture-rail", "panel-mould") else 1
+    edges = int(tables.member(face.trim.member).get("edges", 1))
     depth = fill.depth if fill.depth is not None else fill.width
     volume = with_waste(fill.width * depth * face.length * edges / 1000, value("waste"))
     return replace(fill, volume=volume)

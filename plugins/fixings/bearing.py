@@ -12,7 +12,6 @@ from listel.plugins.site import Site, WallSite, tables
 GROUND_THICKNESS = 20.0
 FRAMED = ("studs", "battens")
 TIMBER = ("studs", "battens", "ground", "panelling", "lining")
-ROUND_OPENINGS = ("architrave", "plinth-block")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,7 +112,7 @@ def bearing(place: Place) -> Bearing | None:
         return Bearing("none", row["into"], row)
     framed = row["bearer"] in FRAMED
     void = (0.0, 0.0) if framed else thickness_of(substrate.void, row["void"])
-    if place.trim.member in ROUND_OPENINGS:
+    if tables.goes_round_openings(place.trim.member):
         into = (
             f"the lining at the inner edge; {'a stud or ground' if framed else 'a ground, or the wall,'} at the outer"
         )

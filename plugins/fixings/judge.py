@@ -24,7 +24,7 @@ from listel.plugins.fixings.load import hanging
 from listel.plugins.fixings.points import Layout
 from listel.plugins.fixings.results import LOOSE_END, Fixing
 from listel.plugins.fixings.size import Size, pull_row
-from listel.plugins.site import deepest_hole
+from listel.plugins.site import deepest_hole, tables
 
 PULL_TESTS = Source(
     "BS 8539 Post-installed anchors in concrete and masonry", "BSI", "2012", "site tests", "published-second-hand"
@@ -79,7 +79,7 @@ def found_by_run(reckoned: Reckoned, line: Fixing) -> Iterator[Finding]:
     yield from reach(reckoned)
     yield from too_deep(reckoned)
     yield from condition(reckoned.place)
-    if wants_test(reckoned) and reckoned.place.trim.member in ("picture-rail", "plate-rail"):
+    if wants_test(reckoned) and tables.member(reckoned.place.trim.member).get("hangs"):
         yield pull_test(reckoned)
     yield from conservation(reckoned)
 
@@ -171,7 +171,7 @@ def lasting_pull(reckoned: Reckoned) -> Iterator[Finding]:
     if asked.lasting:
         weight: Weight = "hold"
         says = f"{asked.pull(out.share):.0f} N pulls for good at each nail of the {reckoned.place.trim.name}"
-    elif asked.weight > 0 and reckoned.place.trim.member not in ("skirting", "architrave", "plinth-block"):
+    elif asked.weight > 0 and not tables.member(reckoned.place.trim.member).get("stands"):
         weight, says = "advice", f"The weight of the {reckoned.place.trim.name} leans on its nails for good"
     else:
         return

@@ -11,11 +11,11 @@ from listel.core.contract.tables import load_table
 from listel.plugins.fixings.bearing import Place
 from listel.plugins.fixings.wood import Timber
 from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import tables
 from listel.plugins.timber import Bends
 
 GRAVITY = 9.81
 ASSUMED_LOAD = "unstated"
-ON_THE_FLOOR = ("skirting", "architrave", "plinth-block")
 MECHANICS = Source("Weight and overhang: T = V e / z, moments about the underside of the rail", standing="derived")
 
 
@@ -108,7 +108,7 @@ def load(place: Place, timber: Timber, sheet: Sheet) -> Load | None:
     weight = section.height * thick * timber.mean * 1e-9 * GRAVITY
     hung, input_ = hanging(place)
     spring = spring_pull(sheet, place)
-    stands = place.trim.member in ON_THE_FLOOR
+    stands = bool(tables.member(place.trim.member).get("stands"))
     inputs = [
         Input("height of the section", section.height, "mm", line),
         Input("thickness", thick, "mm", line),

@@ -9,6 +9,7 @@ from listel.core.survey.units import show_length
 from listel.plugins.fixings.bearing import FRAMED, Bearing, Place, band
 from listel.plugins.fixings.load import ASSUMED_LOAD
 from listel.plugins.fixings.size import thickness
+from listel.plugins.site import tables
 
 HOW_TO_FIND_OUT = (
     "Tap along the wall, look behind an existing plate or in a cupboard, and drill one fine trial hole where the "
@@ -90,7 +91,7 @@ def missing_facts(place: Place, found: Bearing) -> Iterator[Finding]:
             "its weight, the metal of its fixings and whether it is drilled; redwood is assumed",
             trim_place(place),
         )
-    if place.trim.load is None and place.trim.member in ("picture-rail", "plate-rail"):
+    if place.trim.load is None and tables.member(place.trim.member).get("hangs"):
         assumed = (
             f"a {ASSUMED_LOAD} 20 kg on each metre is assumed"
             if place.trim.member == "picture-rail"

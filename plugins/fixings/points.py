@@ -54,7 +54,7 @@ class Layout:
 
 def spacing_row(place: Place, bearing: Bearing, hung: float) -> Row:
     """The row of the spacing table for a member on what bears it."""
-    member = place.trim.member
+    member = str(tables.member(place.trim.member)["fixed"])
     if member == "skirting":
         member = "skirting-studs" if bearing.kind in FRAMED else "skirting-masonry"
     if member == "picture-rail" and hung == 0:

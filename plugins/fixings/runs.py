@@ -9,9 +9,9 @@ from math import radians, tan
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Where, not_surveyed
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
-from listel.plugins.fixings.bearing import ROUND_OPENINGS, Place, band
+from listel.plugins.fixings.bearing import Place, band
 from listel.plugins.setting_out import Run, SettingOut
-from listel.plugins.site import Site
+from listel.plugins.site import Site, tables
 
 
 def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
@@ -34,7 +34,7 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
         mend="Survey the walls so that the runs can be set out.",
     )
     for trim in job.trim:
-        if trim.member not in ROUND_OPENINGS:
+        if tables.goes_along_walls(trim.member):
             yield from whole_walls(job, site, trim)
 
 

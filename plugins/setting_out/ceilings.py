@@ -9,9 +9,8 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Whe
 from listel.core.survey.job import Job, Room
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
-from listel.plugins.site import Site
+from listel.plugins.site import Site, tables
 
-AGAINST_CEILING = ("cornice", "frieze")
 SLACK = 2.0
 """A member that comes this close [mm] to the ceiling counts as fitting under it."""
 
@@ -59,7 +58,7 @@ def members_over(job: Job, site: Site, runs: Sequence[Run], marks: Sequence[Mark
         depth = _cornice(job, room)
         for trim in job.trim:
             here = [run for run in runs if (run.room, run.trim) == (room.name, trim.name) and run.top is not None]
-            if trim.member in AGAINST_CEILING or not here:
+            if tables.member(trim.member).get("top") == "ceiling" or not here:
                 continue
             worst: tuple[float, str, float, float, float] | None = None
             for wall, station, top in _tops(here, [m for m in marks if (m.room, m.trim) == (room.name, trim.name)]):

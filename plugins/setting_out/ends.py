@@ -8,6 +8,7 @@ from listel.core.survey.job import Trim
 from listel.plugins.setting_out.compound import edge_difference
 from listel.plugins.setting_out.results import PieceEnd
 from listel.plugins.setting_out.settings import allowance
+from listel.plugins.site import tables
 
 HEAD_MITRE = PieceEnd(
     "head-mitre",
@@ -16,7 +17,6 @@ HEAD_MITRE = PieceEnd(
     note="mitred in the plane of the wall; halve the angle of the opening's own corner if it is not square",
 )
 SQUARE = PieceEnd("square")
-NO_RETURN = ("skirting", "architrave", "plinth-block")
 
 
 def plain_end(trim: Trim, at: str, external: bool, pitch: float) -> PieceEnd:
@@ -28,7 +28,7 @@ def plain_end(trim: Trim, at: str, external: bool, pitch: float) -> PieceEnd:
         return PieceEnd("butt", note=f"butts against the {at.replace('-', ' ')}")
     if at == "corner" and not external:
         return PieceEnd("square", note="runs square into the corner")
-    if trim.member in NO_RETURN:
+    if not tables.member(trim.member).get("returned", True):
         return SQUARE
     gives = trim.section.projection or 0.0
     return PieceEnd(

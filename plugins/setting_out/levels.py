@@ -11,11 +11,11 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Whe
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Trim, Wall
 from listel.plugins.heights import RailHeights
-from listel.plugins.setting_out.member_lines import ROUND_OPENINGS, level_of
+from listel.plugins.setting_out.member_lines import level_of
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.setting_out.stair_marks import knee_floor, stair_marks
-from listel.plugins.site import RoomSite, Site
+from listel.plugins.site import RoomSite, Site, tables
 
 NEAR = 2.0
 """A reading taken this close to a station [mm] counts as taken there."""
@@ -82,7 +82,11 @@ def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], l
     says: list[Finding] = []
     for room in job.rooms:
         site = sheet[Site].rooms[room.name]
-        here = [run for run in runs if run.room == room.name and not run.upright and run.member not in ROUND_OPENINGS]
+        here = [
+            run
+            for run in runs
+            if run.room == room.name and not run.upright and not tables.goes_round_openings(run.member)
+        ]
         if here and not site.floor_readings:
             says.append(
                 not_surveyed(

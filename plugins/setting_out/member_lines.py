@@ -15,11 +15,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
-from listel.plugins.site import FlightSite, Site
-
-RAKING = ("dado-rail", "plate-rail", "panel-mould")
-UPPER = ("picture-rail", "frieze", "cornice")
-ROUND_OPENINGS = ("architrave", "plinth-block")
+from listel.plugins.site import FlightSite, Site, tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,13 +72,13 @@ def level_of(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:
         if top is None and underside is not None and depth is not None:
             top = underside + depth
         if top is not None:
-            if depth is None and underside is not None and trim.member != "skirting":
+            if depth is None and underside is not None and not tables.member(trim.member).get("stands"):
                 depth = top - underside
             return Level(top, depth, Input(f"top edge, {rule}", top, "mm"))
     asked, line = job.top_asked(trim, room.name)
     if asked:
         return Level(asked, depth, Input("top edge", asked, "mm", line))
-    if trim.member == "skirting" and depth is not None:
+    if tables.member(trim.member).get("stands") and depth is not None:
         return Level(
             depth, depth, Input("top edge: the height of the board", depth, "mm", job.line(trim.section, "height"))
         )
@@ -109,7 +105,7 @@ def stretches(
     first = "corner" if start <= 0 else "stop"
     last = "corner" if end >= length - 0.5 else "stop"
     flight = sheet[Site].rooms[room.name].flight_on(wall.name)
-    if flight is None or trim.member not in RAKING:
+    if flight is None or not tables.member(trim.member).get("raking"):
         return [Stretch(start, end, level.top, level.depth, 0.0, level.top, first, last)], []
     return _on_flight(job, sheet, trim, room, wall, (start, end), (first, last), level, flight)
 

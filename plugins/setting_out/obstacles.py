@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from listel.core.contract.findings import Finding, Where, not_surveyed
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
-from listel.plugins.setting_out.member_lines import UPPER, Stretch
+from listel.plugins.setting_out.member_lines import Stretch
 from listel.plugins.setting_out.settings import allowance, lengths
-from listel.plugins.site import RoomSite, Site
+from listel.plugins.site import RoomSite, Site, tables
 
 HIGHEST = float("inf")
 LEAST_BLOCK = 1e-6
@@ -80,7 +80,7 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
         sill = opening.sill or 0.0
         low = sill - width if sill else 0.0
         high = HIGHEST if opening.height is None else sill + opening.height + width
-        if opening.height is None and trim.member in UPPER:
+        if opening.height is None and tables.member(trim.member).get("upper"):
             low = HIGHEST
             missing.append(
                 not_surveyed(
@@ -141,7 +141,7 @@ def blocks(obstacle: Obstacle, stretch: Stretch, member: str) -> bool:
     """
     band = stretch.band(obstacle.start, obstacle.end)
     if band is None:
-        return member not in UPPER and obstacle.low <= 0.0 and obstacle.kind != "fitting"
+        return not tables.member(member).get("upper") and obstacle.low <= 0.0 and obstacle.kind != "fitting"
     return obstacle.low < band[1] and obstacle.high > band[0]
 
 

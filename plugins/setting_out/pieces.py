@@ -22,7 +22,6 @@ from listel.plugins.setting_out.ends import (
     underside_longer,
 )
 from listel.plugins.setting_out.labels import marks
-from listel.plugins.setting_out.member_lines import ROUND_OPENINGS
 from listel.plugins.setting_out.results import CornerCut, Piece, PieceEnd, Run
 from listel.plugins.setting_out.spans import (
     EyeLines,
@@ -33,21 +32,7 @@ from listel.plugins.setting_out.spans import (
     settle_copes,
     whole_spans,
 )
-from listel.plugins.site import Site, corner_pairs
-
-ORDER = (
-    "plinth-block",
-    "architrave",
-    "cornice",
-    "frieze",
-    "picture-rail",
-    "plate-rail",
-    "dado-rail",
-    "panel-mould",
-    "skirting",
-)
-"""The order of fixing in a room: first the plinth blocks and architraves that the rails and the skirting butt against,
-then from the ceiling down, the skirting last. Source: common practice."""
+from listel.plugins.site import Site, corner_pairs, tables
 
 
 @dataclass(slots=True)
@@ -60,15 +45,17 @@ class Cut:
 
 
 def cut_pieces(job: Job, site: Site, runs: Iterable[Run], eye_lines: EyeLines, doubted: set[tuple[str, str]]) -> Cut:
-    """Every piece and corner of the job. ``doubted``: corners (room, wall before) whose angle the closure doubts."""
+    """Every piece and corner of the job, in the order of fixing: first the plinth blocks and architraves that rails and
+    skirting butt against, then from the ceiling down, the skirting last. ``doubted``: corners (room, wall before) whose
+    angle the closure doubts."""
     runs = list(runs)
     cut = Cut()
     jointed: dict[tuple[str, str], list[float]] = {}
     for room in job.rooms:
         count = 0
-        for trim in sorted(job.trim, key=lambda each: ORDER.index(each.member)):
+        for trim in sorted(job.trim, key=lambda each: tables.member(each.member)["order"]):
             here = _walked(room, [run for run in runs if run.room == room.name and run.trim == trim.name])
-            if trim.member in ROUND_OPENINGS:
+            if tables.goes_round_openings(trim.member):
                 made = [replace(_round_opening(trim, run), order=number) for number, run in enumerate(here, 1)]
             else:
                 made = _along_walls(job, site, room, trim, here, eye_lines, doubted, jointed, cut)
@@ -312,7 +299,7 @@ def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
         if (
             trim.section.projection is None
             and any(piece.trim == trim.name for piece in cut.pieces)
-            and trim.member not in ROUND_OPENINGS
+            and not tables.goes_round_openings(trim.member)
         ):
             found.append(
                 not_surveyed(

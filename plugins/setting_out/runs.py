@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
-from listel.plugins.setting_out.member_lines import ROUND_OPENINGS, Stretch, level_of, line_grounds, stretches
+from listel.plugins.setting_out.member_lines import Stretch, level_of, line_grounds, stretches
 from listel.plugins.setting_out.obstacles import (
     Free,
     Obstacle,
@@ -19,7 +19,7 @@ from listel.plugins.setting_out.obstacles import (
 )
 from listel.plugins.setting_out.results import Blocked, Run
 from listel.plugins.setting_out.settings import allowed, lengths
-from listel.plugins.site import Site
+from listel.plugins.site import Site, tables
 
 
 @dataclass(slots=True)
@@ -41,8 +41,10 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
     laid = Laid()
     for trim in job.trim:
         for room, wall, start, end in job.places(trim):
-            if trim.member in ROUND_OPENINGS:
+            if tables.goes_round_openings(trim.member):
                 _round_openings(job, trim, room, wall, start, end, laid)
+            elif not tables.goes_along_walls(trim.member):
+                continue
             elif end is None:
                 laid.say(
                     not_surveyed(
@@ -309,7 +311,7 @@ def _unknown_heights(job: Job, sheet: Sheet, laid: Laid) -> None:
     seen: set[tuple[str, str]] = set()
     for run in laid.runs:
         key = (run.room, run.trim)
-        if run.member in ROUND_OPENINGS or run.top is not None or key in seen:
+        if tables.goes_round_openings(run.member) or run.top is not None or key in seen:
             continue
         seen.add(key)
         trim = next(each for each in job.trim if each.name == run.trim)

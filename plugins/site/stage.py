@@ -9,6 +9,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim
 from listel.core.survey.units import show_angle
+from listel.plugins.site import tables
 from listel.plugins.site.results import FlightSite, RoomSite, Site, WallSite
 from listel.plugins.site.survey import site_of
 from listel.plugins.site.walls import wall_findings
@@ -29,7 +30,19 @@ def examine(job: Job, sheet: Sheet) -> Iterator[Finding | Site]:
                 yield from wall_findings(job, room.room, wall.wall, trims)
         for flight in room.flights.values():
             yield from _pitch(job, room.room, flight)
+    for trim in job.trim:
+        yield from _unreckoned(job, trim)
     yield site
+
+
+def _unreckoned(job: Job, trim: Trim) -> Iterator[Finding]:
+    """What is not reckoned for a member here."""
+    row = tables.member(trim.member)
+    if row.get("unreckoned"):
+        given = Input("member", trim.member, line=job.line(trim, "member"))
+        says = f"Not reckoned here for the {trim.name}: {row['unreckoned']}."
+        where = Where(trim=trim.name, line=given.line)
+        yield RULES["member-not-reckoned"].told("record", says, where, Grounds((given,), sources=row.sources))
 
 
 def _on(job: Job, trim: Trim, room: RoomSite, wall: WallSite) -> bool:

@@ -83,3 +83,23 @@ def both(value: float | list[float]) -> tuple[float, float]:
 def glue_sources() -> tuple[Source, ...]:
     """Where it is said how glue holds to walls and finishes."""
     return (makeups().sources["custom"],)
+
+
+def members() -> Table:
+    """The members of trim."""
+    return load_table(__package__, "members")
+
+
+def member(name: str) -> Row:
+    """A member; KeyError if the table has none of that name."""
+    return members().row(name)
+
+
+def goes_round_openings(name: str) -> bool:
+    """Whether a member goes round doors and windows, as an architrave does."""
+    return bool(member(name)["goes"] == "round openings")
+
+
+def goes_along_walls(name: str) -> bool:
+    """Whether a member runs along walls and is set out there."""
+    return bool(member(name)["goes"] == "along walls")

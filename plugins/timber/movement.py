@@ -8,6 +8,7 @@ from dataclasses import replace
 from listel.core.contract.findings import GEOMETRY, Grounds, Input, Source
 from listel.core.survey.job import Job, Trim
 from listel.core.survey.units import show_fine, show_length
+from listel.plugins.site import tables
 from listel.plugins.timber.climate import RoomAir
 from listel.plugins.timber.joints import edge_share, mitre_gap, mitre_opening
 from listel.plugins.timber.results import JointOpening, TrimMovement
@@ -225,7 +226,7 @@ def _openings(
 
 
 def _mitre(trim: Trim, across: Range | None, through: Range | None) -> JointOpening | None:
-    flat = trim.member in ("architrave", "panel-mould")
+    flat = bool(tables.member(trim.member).get("flat"))
     width = trim.section.height if flat else trim.section.thick
     moved = across if flat else through
     if not moved or not width:

@@ -11,7 +11,7 @@ from listel.core.host.engine import Outcome
 from listel.core.survey.job import Room, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.setting_out import Mark, Run, SettingOut
-from listel.plugins.site import FlightSite, RoomSite, Site, WallSite, site_of
+from listel.plugins.site import FlightSite, RoomSite, Site, WallSite, site_of, tables
 
 Line = tuple[tuple[float, float], ...]
 """Points (station, height above the level line), stations rising."""
@@ -118,7 +118,7 @@ def _edge(edge: str, run: Run, marks: list[Mark], floor: Line) -> Line | None:
         for m in marks
         if m.edge == edge and run.start - 1 <= m.station <= run.end + 1
     )
-    if edge == "underside" and run.member in ("skirting", "plinth-block"):
+    if edge == "underside" and tables.member(run.member).get("stands") and run.member != "architrave":
         return between(floor, run.start, run.end)
     if len({station for station, _ in own}) >= 2 and not run.pitch:
         return between(tuple(own), run.start, run.end)

@@ -176,3 +176,29 @@ class TestDecisions:
         bears = {row.name for row in tables.makeups() if row["bearer"] == "masonry" and not row.get("hollow")}
         assert {"lime-on-brick", "dense-concrete"} <= bears and not {"dot-and-dab", "hollow-clay-tile", "cob"} & bears
         assert on_wall().sheet[SettingOut].runs
+
+
+@pytest.mark.parametrize("row", tables.members().rows, ids=lambda row: row.name)
+def test_every_member_goes_through_every_plugin_and_onto_paper(row: Row) -> None:
+    outcome = on_wall(
+        trim__dado__member=row.name,
+        trim__dado__top=900,
+        rooms__0__walls__0__openings=[{"kind": "door", "at": 2000, "width": 838, "height": 2032, "architrave": 95}],
+    )
+    sound(outcome)
+    if row.name in ("wainscot-cap", "window-board", "corner-block"):
+        assert row["says"] in render(outcome).lower()
+    set_out = [run for run in outcome.sheet[SettingOut].runs if run.trim == "dado"]
+    assert bool(set_out) == (row["goes"] != "nowhere") or row.name == "plinth-block"
+    assert bool(row.get("unreckoned")) == ("site/member-not-reckoned" in rules(outcome, "record"))
+
+
+@pytest.mark.parametrize(("name", "rakes"), [("stair-skirting", True), ("wainscot-cap", True), ("shoe", False)])
+def test_a_member_follows_the_stairs_where_its_row_says_so(name: str, rakes: bool) -> None:
+    stairs = [
+        {"name": "main", "rise": 180, "going": 250, "steps": 8, "walls": [{"wall": "A", "foot": 800, "up": "right"}]}
+    ]
+    outcome = on_wall(trim__dado__member=name, trim__dado__top=300, rooms__0__stairs=stairs)
+    sound(outcome)
+    pitches = [run.pitch for run in outcome.sheet[SettingOut].runs if run.trim == "dado"]
+    assert any(pitches) is rakes
