@@ -49,6 +49,9 @@ __all__ = [
     "walk",
 ]
 
+WORDS = ("makeups", "finishes", "timbers", "members", "protection", "competences")
+"""The tables whose rows are words of the survey."""
+
 
 @hookimpl
 def listel_stages() -> list[Stage]:
@@ -67,4 +70,4 @@ def listel_rules() -> list[Rule]:
 @hookimpl
 def listel_tables() -> list[Table]:
     """The tables whose rows are words of the survey."""
-    return [load_table(__package__, name) for name in ("makeups", "finishes", "timbers", "protection", "competences")]
+    return [load_table(__package__, name) for name in WORDS]
