@@ -6,6 +6,7 @@ from pathlib import Path
 
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
+from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage
 from listel.plugins.timber.results import (
     Bend,
@@ -40,3 +41,9 @@ def listel_sections() -> list[Section]:
     """The section on timber, moisture and movement."""
     template = Path(__file__).with_name("section.html.j2")
     return [Section("timber", "Timber, moisture and movement", 350, template, ("officer", "site"))]
+
+
+@hookimpl
+def listel_rules() -> list[Rule]:
+    """What can be told of moisture, movement and bending."""
+    return list(load_rules(__package__))

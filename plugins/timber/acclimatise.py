@@ -4,21 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.contract.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.findings import Finding, Grounds, Input, Where
 from listel.core.contract.records import Records
+from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.timber.climate import RoomAir
 from listel.plugins.timber.results import TrimMovement
 from listel.plugins.timber.sorption import HANDBOOK_SORPTION, moisture_in_room
 from listel.plugins.timber.species import limit
 
+RULES = load_rules(__package__)
+
 
 def delivery_findings(job: Job, trim: Trim, line: TrimMovement, airs: tuple[RoomAir, ...]) -> Iterator[Finding]:
     """The delivered moisture against the reading to wait for."""
     where = Where(trim=trim.name, line=job.line(trim, "moisture") or job.line(trim))
     if line.delivered is None:
-        yield not_surveyed(
-            "timber/moisture-not-surveyed",
+        yield RULES["moisture-not-surveyed"].lacking(
             f"the moisture of {trim.name} as delivered",
             "how long it lies in its rooms before it is cut, and how far it will move once fixed",
             where,
@@ -68,8 +70,7 @@ def _off(
     if done is not None:
         what = (done.says or done.on or "done").rstrip(".")
         says = f"{says} Acclimatising is recorded: {what} ({done.by})."
-    return Finding(
-        "timber/too-wet" if wet else "timber/too-dry",
+    return (RULES["too-wet"] if wet else RULES["too-dry"]).told(
         "record" if done is not None else "hold",
         says,
         where,
@@ -98,8 +99,7 @@ def day_findings(job: Job, lines: tuple[TrimMovement, ...]) -> Iterator[Finding]
         return
     where = Where(line=job.line(day))
     low, high = off[0].wait_reading or (0.0, 0.0)
-    yield Finding(
-        "timber/room-not-ready",
+    yield RULES["room-not-ready"].told(
         "caution",
         f"The air of the day would bring timber to {now:.1f} %, outside the {low:.1f} to {high:.1f} % it will live at:"
         " lying in such a room takes it the wrong way.",
@@ -125,8 +125,7 @@ def wall_findings(job: Job) -> Iterator[Finding]:
         trimmed = {wall.name for trim in job.trim for there, wall, _, _ in job.places(trim) if there.name == room.name}
         unread = [wall.name for wall in room.walls if wall.name in trimmed and wall.moisture is None]
         if unread:
-            yield not_surveyed(
-                "timber/wall-moisture-not-surveyed",
+            yield RULES["wall-moisture-not-surveyed"].lacking(
                 f"the moisture of wall{'s' if len(unread) > 1 else ''} {', '.join(unread)}",
                 "whether damp must be found and cured before anything is fixed, and which adhesive may be used",
                 Where(room.name, line=job.line(room)),
@@ -143,8 +142,7 @@ def _wall(job: Job, room: Room, wall: Wall) -> Iterator[Finding]:
     holds = damp or (reads is not None and reads >= hold["value"])
     told = f"reads {reads:g} %" if reads is not None else "was surveyed as damp"
     line = job.line(wall, "moisture") or job.line(wall)
-    yield Finding(
-        "timber/damp-wall" if holds else "timber/wall-near-damp",
+    yield (RULES["damp-wall"] if holds else RULES["wall-near-damp"]).told(
         "hold" if holds else "caution",
         f"Wall {wall.name} {told}: "
         + (

@@ -6,13 +6,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import ceil
 
-from listel.core.contract.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.findings import Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.setting_out import BowCheck
 from listel.plugins.timber.bending import BEAM, even_stress, inertia, support_forces, support_moments
 from listel.plugins.timber.results import Bend
 from listel.plugins.timber.species import Species, limit, possible_species
+
+RULES = load_rules(__package__)
 
 
 @dataclass(frozen=True)
@@ -119,8 +122,7 @@ def bend_findings(job: Job, bends: tuple[Bend, ...]) -> Iterator[Finding]:
     for bend in bends:
         where = Where(bend.room, bend.wall, bend.trim, line=job.line(job.room(bend.room).wall(bend.wall), "bow"))
         if bend.bends is False:
-            yield Finding(
-                "timber/will-not-bend",
+            yield RULES["will-not-bend"].told(
                 "hold",
                 f"Drawn cold to this wall (radius {show_length(bend.radius, job.units)}) the piece would be bent past a"
                 " third of its strength, where it may break at a knot or creep.",
@@ -130,4 +132,4 @@ def bend_findings(job: Job, bends: tuple[Bend, ...]) -> Iterator[Finding]:
             )
         elif bend.bends is None:
             what = f"the {'timber' if bend.grounds.inputs else 'section'} of {bend.trim}"
-            yield not_surveyed("timber/bend-not-known", what, "whether it can be drawn cold to this bowed wall", where)
+            yield RULES["bend-not-known"].lacking(what, "whether it can be drawn cold to this bowed wall", where)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.contract.findings import Finding, Grounds, Where, not_surveyed
+from listel.core.contract.findings import Finding, Grounds, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Trim
 from listel.plugins.setting_out import SettingOut
@@ -13,6 +14,8 @@ from listel.plugins.timber.bends import bend_findings, bend_of
 from listel.plugins.timber.climate import RoomAir, room_airs
 from listel.plugins.timber.movement import trim_movement
 from listel.plugins.timber.results import Bends, Movement
+
+RULES = load_rules(__package__)
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -38,16 +41,14 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
 def _climate_findings(job: Job, airs: tuple[RoomAir, ...]) -> Iterator[Finding]:
     where = Where(line=job.line(job.climate))
     if len(airs) > 1:
-        yield not_surveyed(
-            "timber/heating-not-surveyed",
+        yield RULES["heating-not-surveyed"].lacking(
             "how the building is heated, and the air in winter and summer",
             "the moisture timber will live at, and so every movement; the range over all kinds of heating is shown",
             where,
         )
     elif airs[0].assumed:
         given = [value for value in airs[0].inputs if value.assumed]
-        yield Finding(
-            "timber/air-assumed",
+        yield RULES["air-assumed"].told(
             "record",
             "Not measured, and taken as usual for the kind of heating: "
             + ", ".join(
@@ -62,8 +63,7 @@ def _climate_findings(job: Job, airs: tuple[RoomAir, ...]) -> Iterator[Finding]:
 
 def _facts_missing(job: Job, trim: Trim) -> Iterator[Finding]:
     if trim.timber is None:
-        yield not_surveyed(
-            "timber/timber-not-surveyed",
+        yield RULES["timber-not-surveyed"].lacking(
             f"the timber of {trim.name}",
             "how far it moves and bends; the movement shown is the range over all timbers of the table",
             Where(trim=trim.name, line=job.line(trim)),
@@ -74,8 +74,7 @@ def _facts_missing(job: Job, trim: Trim) -> Iterator[Finding]:
         if size is None
     ]
     if lacks:
-        yield not_surveyed(
-            "timber/section-not-surveyed",
+        yield RULES["section-not-surveyed"].lacking(
             f"the {' and the '.join(lacks)} of {trim.name}",
             "its movement in mm, the opening of its joints and whether it bends",
             Where(trim=trim.name, line=job.line(trim.section) or job.line(trim)),
