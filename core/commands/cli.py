@@ -11,8 +11,8 @@ from importlib import import_module
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "survey": (
-        "listel.core.commands.survey",
-        "start a survey, read one and say what it lacks, or print a form for the site",
+        "listel.reports.survey_command",
+        "start a survey, read one back and say what it lacks, draw its rooms, or print a form for the site",
     ),
     "statement": ("listel.reports.command", "write the method statement"),
     "cutting": ("listel.plugins.cutting.command", "write the cutting list"),

@@ -193,7 +193,10 @@ def _openings(wall: Node, end: float | None) -> Iterator[Told]:
         at, width = opening.length("at"), opening.length("width")
         if at is None or width is None:
             continue
-        yield from _past_end(opening.at("width"), at + width, end, "it ends", wall.units)
+        for path, says in _past_end(opening.at("width"), at + width, end, "it ends", wall.units):
+            fits = end is not None and width <= at <= end
+            edge = f"; it would fit if at were its right edge: write at: {show_length(at - width, wall.units)}"
+            yield path, says + (edge if fits else "")
         spans.append((at, at + width, opening))
     spans.sort(key=lambda span: span[:2])
     for (_, before_end, before), (start, _, after) in pairwise(spans):

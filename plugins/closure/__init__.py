@@ -16,7 +16,16 @@ if TYPE_CHECKING:
     from listel.core.contract.reckoning import Reckoner
     from listel.core.survey.job import Job
 
-__all__ = ["Closure", "Closures", "Suspect", "assumed", "doubted_corners", "through_room", "tolerance"]
+__all__ = [
+    "Closure",
+    "Closures",
+    "Suspect",
+    "assumed",
+    "closures_of",
+    "doubted_corners",
+    "through_room",
+    "tolerance",
+]
 
 
 @hookimpl
@@ -54,6 +63,17 @@ def assumed(name: str) -> tuple[float, Input]:
     from listel.plugins.closure.settings import assumed as of
 
     return of(name)
+
+
+def closures_of(job: Job) -> Closures:
+    """Whether each room of a job closes, reckoned from the job alone."""
+    from listel.core.contract.stage import Sheet
+    from listel.plugins.closure.stage import examine
+    from listel.plugins.site import site_of
+
+    *_, found = examine(job, Sheet({Site: site_of(job)}))
+    assert isinstance(found, Closures)
+    return found
 
 
 def through_room(angle: float, kind: str) -> float:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from math import atan2, copysign, cos, hypot, pi, radians, sin
 
 from listel.core.host.engine import Outcome
 from listel.core.survey.job import Room, Wall
-from listel.core.survey.units import show_angle, show_length
+from listel.core.survey.units import Units, show_angle, show_length
 from listel.plugins.closure import Closures
 from listel.plugins.setting_out import Piece, SettingOut
 from listel.reports.drawings.layout import Entry, legend, note, nothing, scale_for, scale_line
@@ -27,6 +27,8 @@ from listel.reports.drawings.paper import (
 )
 from listel.reports.drawings.walls import drawn_length
 
+Side = tuple[Point, Point]
+"""A wall in plan, from its left end to its right."""
 MARGIN = 44.0
 """Paper kept round the room for names and lengths, mm."""
 
@@ -39,29 +41,21 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
     sides = _sides(the_room, outcome.sheet.get(Closures))
     if sides is None:
         return nothing(title, "The room is not drawn in plan: its lengths and corner angles were not all surveyed.")
-    xs = [x for side in sides for x, _ in side]
-    ys = [y for side in sides for _, y in side]
     units = outcome.job.units
-    scale = max(
-        scale_for(max(xs) - min(xs), WIDTH - MARGIN, units), scale_for(max(ys) - min(ys), WIDTH - MARGIN, units)
-    )
-    walls = [((a[0] / scale, -a[1] / scale), (b[0] / scale, -b[1] / scale)) for a, b in sides]
+    scale, walls = fitted(sides, units)
     paper = Sheet()
     for wall, side in zip(the_room.walls, walls, strict=True):
-        _wall(paper, wall, side)
-    for side in walls:
-        for station in range(0, 101, 4):
-            x, y = _along(side, station / 100)
-            paper.reserve(Box(x - 0.4, y - 0.4, x + 0.4, y + 0.4))
-    _arrow(paper, walls[0])
+        wall_line(paper, wall, side)
+    keep_off_walls(paper, walls)
+    arrow(paper, walls[0])
     pieces = _pieces(the_room, setting_out, trim)
-    samples: list[Entry] = [(_arrow_sample, "the first wall, and the way the others follow: from left to right")]
+    samples: list[Entry] = [(arrow_sample, "the first wall, and the way the others follow: from left to right")]
     for piece in pieces:
         _piece_line(paper, the_room, walls, piece, scale)
     for wall, side in zip(the_room.walls, walls, strict=True):
         length = drawn_length(wall)
         words = f"{wall.name}  {show_length(length, units).removesuffix(' mm')}" if length else wall.name
-        _outside(paper, side, words)
+        beside_wall(paper, side, words)
     for piece in pieces:
         _piece_number(paper, the_room, walls, piece)
     closed = len(walls) > 2
@@ -69,7 +63,7 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
         if wall.corner and wall.corner.angle is not None and (closed or number + 1 < len(walls)):
             after = the_room.walls[(number + 1) % len(walls)].name
             words = f"{wall.name}/{after} {show_angle(wall.corner.angle)}"
-            _corner(paper, walls[number], walls[(number + 1) % len(walls)], words)
+            in_corner(paper, walls[number], walls[(number + 1) % len(walls)], words)
     if pieces:
         samples.append((_order_sample, f"order of fixing, {pieces[0].trim}"))
     if any(end.kind == "cope" for piece in pieces for end in (piece.left, piece.right)):
@@ -87,7 +81,22 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
     return paper.finish(title, alt, scale_said)
 
 
-def _sides(room: Room, closures: Closures | None) -> list[tuple[Point, Point]] | None:
+def fitted(sides: Sequence[Side], units: Units) -> tuple[int, list[Side]]:
+    """The largest usual scale at which the walls fit the paper, and the walls on it, y down."""
+    xs, ys = ([point[axis] for side in sides for point in side] for axis in (0, 1))
+    scale = max(scale_for(max(along) - min(along), WIDTH - MARGIN, units) for along in (xs, ys))
+    return scale, [((a[0] / scale, -a[1] / scale), (b[0] / scale, -b[1] / scale)) for a, b in sides]
+
+
+def keep_off_walls(paper: Sheet, walls: Sequence[Side]) -> None:
+    """Reserve the walls, so that no lettering lies over them."""
+    for side in walls:
+        for station in range(0, 101, 4):
+            x, y = _along(side, station / 100)
+            paper.reserve(Box(x - 0.4, y - 0.4, x + 0.4, y + 0.4))
+
+
+def _sides(room: Room, closures: Closures | None) -> list[Side] | None:
     """Each wall's ends in plan: from the closure where it has them, else walked by length and angle."""
     closure = closures.of(room.name) if closures else None
     if closure and len(closure.points) == len(room.walls) > 2:
@@ -109,19 +118,19 @@ def _sides(room: Room, closures: Closures | None) -> list[tuple[Point, Point]] |
     return sides or None
 
 
-def _along(side: tuple[Point, Point], share: float) -> Point:
+def _along(side: Side, share: float) -> Point:
     (x0, y0), (x1, y1) = side
     return (x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
 
 
-def _outward(side: tuple[Point, Point]) -> Point:
+def _outward(side: Side) -> Point:
     """Unit vector out of the room: to the left of the walk, as the paper has it."""
     (x0, y0), (x1, y1) = side
     length = hypot(x1 - x0, y1 - y0) or 1.0
     return ((y1 - y0) / length, (x0 - x1) / length)
 
 
-def _wall(paper: Sheet, wall: Wall, side: tuple[Point, Point]) -> None:
+def wall_line(paper: Sheet, wall: Wall, side: Side) -> None:
     """The wall as a heavy line with its openings left out of it."""
     length = drawn_length(wall) or 1.0
     out = _outward(side)
@@ -141,7 +150,7 @@ def _wall(paper: Sheet, wall: Wall, side: tuple[Point, Point]) -> None:
         paper.line(_along(side, at / length), side[1], HEAVY)
 
 
-def _arrow(paper: Sheet, side: tuple[Point, Point]) -> None:
+def arrow(paper: Sheet, side: Side) -> None:
     """Outside the first wall, from its left end: the way stations and walls run."""
     out, (x, y) = _outward(side), side[0]
     way = (-out[1], out[0])
@@ -155,7 +164,8 @@ def _arrow(paper: Sheet, side: tuple[Point, Point]) -> None:
     paper.reserve(Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)))
 
 
-def _outside(paper: Sheet, side: tuple[Point, Point], words: str) -> None:
+def beside_wall(paper: Sheet, side: Side, words: str) -> None:
+    """The wall's name and length, outside it where there is room."""
     out = _outward(side)
     half = letters_width(words, SMALL) / 2
     places = []
@@ -171,7 +181,7 @@ def _outside(paper: Sheet, side: tuple[Point, Point], words: str) -> None:
     _led(paper, words, places, _along(side, 0.5), 6.0)
 
 
-def _corner(paper: Sheet, first: tuple[Point, Point], second: tuple[Point, Point], words: str) -> None:
+def in_corner(paper: Sheet, first: Side, second: Side, words: str) -> None:
     """The corner's angle, inside the room."""
     x, y = first[1]
     out_a, out_b = _outward(first), _outward(second)
@@ -212,9 +222,7 @@ def _pieces(room: Room, setting_out: SettingOut | None, trim: str) -> list[Piece
     return sorted((p for p in mine if p.trim == wanted), key=lambda p: p.order)
 
 
-def _inside(
-    room: Room, walls: list[tuple[Point, Point]], piece: Piece
-) -> tuple[Callable[[float, float], Point], Point] | None:
+def _inside(room: Room, walls: list[Side], piece: Piece) -> tuple[Callable[[float, float], Point], Point] | None:
     """For a piece's wall: the place at a station so far into the room, and the way out of the room; None where the
     room has no such wall."""
     number = next((n for n, wall in enumerate(room.walls) if wall.name == piece.wall), None)
@@ -230,7 +238,7 @@ def _inside(
     return inside, out
 
 
-def _piece_line(paper: Sheet, room: Room, walls: list[tuple[Point, Point]], piece: Piece, scale: float) -> None:
+def _piece_line(paper: Sheet, room: Room, walls: list[Side], piece: Piece, scale: float) -> None:
     """A piece as a line beside its wall, the ends that are coped marked."""
     found = _inside(room, walls, piece)
     if found is None:
@@ -250,7 +258,7 @@ def _piece_line(paper: Sheet, room: Room, walls: list[tuple[Point, Point]], piec
             paper.reserve(Box(min(x, tip[0]) - 1, min(y, tip[1]) - 1, max(x, tip[0]) + 1, max(y, tip[1]) + 1))
 
 
-def _piece_number(paper: Sheet, room: Room, walls: list[tuple[Point, Point]], piece: Piece) -> None:
+def _piece_number(paper: Sheet, room: Room, walls: list[Side], piece: Piece) -> None:
     """The place of a piece in the order of fixing, in a ring beside it."""
     found = _inside(room, walls, piece)
     if found is None:
@@ -274,7 +282,8 @@ def _order_sample(sheet: Sheet, box: Box) -> None:
     sheet.circle(x, y, 1.6, THIN)
 
 
-def _arrow_sample(sheet: Sheet, box: Box) -> None:
+def arrow_sample(sheet: Sheet, box: Box) -> None:
+    """The arrow in the key."""
     y = (box.y0 + box.y1) / 2
     sheet.line((box.x0, y), (box.x1 - 2.0, y), THIN)
     sheet.polygon([(box.x1, y), (box.x1 - 2.0, y - 0.8), (box.x1 - 2.0, y + 0.8)], NO_LINE, "black")

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from listel.core.commands.cli import main
-from listel.core.commands.survey_sheet import sheet_html
 from listel.core.survey.reading import SurveyFaults, job_from_text, read_survey
+from listel.reports.survey_sheet import sheet_html
 
 LACKING = """\
 listel: 1
@@ -61,6 +61,64 @@ def test_the_account_of_a_demo(examples: Path, name: str, capsys: pytest.Capture
     out = capsys.readouterr().out
     assert read_survey(examples / f"{name}.yaml").title in out
     assert "read: rooms " in out
+
+
+def test_a_room_is_read_back_as_one_walks_it(examples: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["survey", str(examples / "stair-hall.yaml")]) == 0
+    out = capsys.readouterr().out
+    assert "wall A 4862 mm, then right at an inside corner of 91.3° to wall B 1347 mm, then right at" in out
+    assert "382 mm, then left at an outside corner of 90.8° to wall D 1525 mm" in out
+    assert "88.6° back to wall A\n    The survey of the Front parlour closes to 7 mm" in out
+
+
+KITE = """\
+listel: 1
+job: {title: T}
+rooms:
+  - name: Kite
+    extent: whole
+    walls:
+      - {name: A, length: 4000, corner: {kind: internal, angle: 84.8}}
+      - {name: B, length: 3225, corner: {kind: internal, angle: 82.9}}
+      - {name: C, length: 3302, corner: {kind: internal, angle: 98.9}}
+      - {name: D, length: 3314, corner: {kind: internal, angle: 93.5}}
+  - name: Lobby
+    walls:
+      - {name: A, length: 1200, corner: {kind: external}}
+      - {name: B, corner: {kind: internal, angle: 90}}
+      - {name: C, length: 900}
+"""
+
+
+def test_the_read_back_says_which_walk_would_close_and_what_is_not_known(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "kite.yaml"
+    path.write_text(KITE)
+    assert main(["survey", str(path)]) == 0
+    out = capsys.readouterr().out
+    assert "list the walls the other way round" in out
+    assert "wall A 1200 mm, then left at an outside corner of unknown angle to wall B of unknown length" in out
+
+
+def test_the_shape_of_each_room_is_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path, out = tmp_path / "kite.yaml", tmp_path / "new" / "shapes"
+    path.write_text(KITE)
+    assert main(["survey", str(path), "--shape", "--out", str(out)]) == 0
+    drawn = [Path(line) for line in capsys.readouterr().out.splitlines()]
+    assert [each.name for each in drawn] == ["kite-1-kite.svg", "kite-2-lobby.svg"]
+    kite, lobby = (each.read_text(encoding="utf-8") for each in drawn)
+    assert "D/A inside 93.5°" in kite and "A  4000" in kite and "the other way" in kite
+    assert "B  length?" in lobby and "A/B outside angle?" in lobby
+    assert "the length of wall B; corner A/B, drawn square" in " ".join(lobby.split())
+
+
+def test_an_opening_out_of_its_wall_says_how_it_would_fit(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "hall.yaml"
+    door = "openings: [{kind: door, at: 1900, width: 838}]"
+    path.write_text(f"listel: 1\nrooms: [{{name: Hall, walls: [{{name: A, length: 2000, {door}}}]}}]\n")
+    assert main(["survey", str(path)]) == 2
+    assert "if at were its right edge: write at: 1062 mm" in capsys.readouterr().err
 
 
 def test_what_is_missing_is_told_with_what_it_decides_and_its_line(

@@ -535,11 +535,11 @@ def outcome(make_outcome: Callable[..., Outcome]) -> Outcome:
 @pytest.fixture(scope="session")
 def pages(examples: Path) -> dict[str, str]:
     """Every page made of the demo surveys: the statement for each reader, the sheets for the wall, the survey form."""
-    from listel.core.commands.survey_sheet import sheet_html
     from listel.core.host.engine import examine
     from listel.core.host.registry import load
     from listel.core.survey.reading import read_survey
     from listel.reports.statement import READERS, render, render_site
+    from listel.reports.survey_sheet import sheet_html
 
     registry, made = load([]), {}
     for name in ("plain-room", "us-house", "stair-hall"):

@@ -1,13 +1,15 @@
-"""``listel survey``: start a new survey, say what one holds and lacks, or print a form to fill in on site."""
+"""``listel survey``: start a new survey, read one back with what it lacks, draw its rooms, or print a form for the
+site."""
 
 from __future__ import annotations
 
 import argparse
+import re
 from pathlib import Path
 from typing import Any
 
 from listel.core.commands.show import print_json
-from listel.core.files import beside, refuse_outputs, write_whole
+from listel.core.files import beside, refuse_outputs, write_all, write_whole
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job, Room
 from listel.core.survey.units import show_length
@@ -18,7 +20,7 @@ _PLACES_SHOWN = 6
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The words and options of ``listel survey``."""
     parser.usage = (
-        "listel survey SURVEY [--json] [--sheet [--out FILE]]\n"
+        "listel survey SURVEY [--json] [--sheet [--out FILE]] [--shape [--out FOLDER]]\n"
         "       listel survey new NAME.yaml\n"
         "       listel survey --schema"
     )
@@ -28,7 +30,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--sheet", action="store_true", help="write a form (HTML) to fill in by pencil, one page a room"
     )
-    parser.add_argument("--out", type=Path, metavar="FILE", help="where the form goes (default: beside the survey)")
+    parser.add_argument("--shape", action="store_true", help="draw each room as it was listed (SVG), to look at")
+    parser.add_argument(
+        "--out", type=Path, metavar="PLACE", help="where the form or the drawings go (default: beside the survey)"
+    )
     parser.add_argument(
         "--schema", action="store_true", help="print the form of a survey as JSON Schema, with every word, for editors"
     )
@@ -47,6 +52,8 @@ def run(arguments: argparse.Namespace) -> int:
     path = Path(words[0])
     if arguments.sheet:
         return _sheet(path, arguments.out)
+    if arguments.shape:
+        return _shapes(path, arguments.out)
     return _account(path, as_json=arguments.json)
 
 
@@ -66,8 +73,8 @@ def _print_schema() -> int:
 
 
 def _sheet(path: Path, out: Path | None) -> int:
-    from listel.core.commands.survey_sheet import sheet_html
     from listel.core.survey.reading import read_survey
+    from listel.reports.survey_sheet import sheet_html
 
     target = out or path.with_name(f"{path.stem}-sheet.html")
     if target.is_dir():
@@ -75,6 +82,30 @@ def _sheet(path: Path, out: Path | None) -> int:
     refuse_outputs([target], [path])
     write_whole(target, sheet_html(read_survey(path, _schema())))
     print(target)
+    return 0
+
+
+def _shapes(path: Path, out: Path | None) -> int:
+    """Each room as it was listed, a drawing a file in the folder ``out``."""
+    from listel.core.survey.reading import read_survey
+    from listel.plugins.closure import closures_of
+    from listel.reports.drawings.shape import shape
+
+    job = read_survey(path, _schema())
+    folder, closures = out or path.parent, closures_of(job)
+    drawings: dict[Path, str] = {}
+    for number, room in enumerate(job.rooms, 1):
+        words = "-".join(re.findall(r"[a-z0-9]+", room.name.lower())) or "room"
+        closure = closures.of(room.name)
+        drawing = shape(room, job.units, closure.says if closure else "")
+        drawings[folder / f"{path.stem}-{number}-{words[:60]}.svg"] = drawing.svg
+    refuse_outputs(drawings, [path])
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputFault(f"{folder}: the folder cannot be made: {error.strerror or error}") from None
+    write_all(drawings.items())
+    print("\n".join(map(str, drawings)))
     return 0
 
 
@@ -91,11 +122,13 @@ def _account(path: Path, *, as_json: bool) -> int:
     from listel.core.survey.missing import missing_facts
     from listel.core.survey.reading import job_of
     from listel.core.survey.yaml_places import read_document
+    from listel.plugins.closure import closures_of
+    from listel.reports.read_back import read_back
 
     document = read_document(path)
     schema = _schema()
     job = job_of(document, path.name, schema)
-    missing = missing_facts(document, schema)
+    missing, closures = missing_facts(document, schema), closures_of(job)
     if as_json:
         from listel.core.contract.lines import plain
         from listel.core.survey.data import survey_data
@@ -107,6 +140,10 @@ def _account(path: Path, *, as_json: bool) -> int:
     print("read: " + ", ".join(f"{word} {count}" for word, count in _counts(job).items()))
     for room in job.rooms:
         print(f"  {_room_words(room, job)}")
+        print(f"    {read_back(room, job.units)}")
+        closure = closures.of(room.name)
+        if closure and closure.closed is not None:
+            print(f"    {closure.says}")
     for taken in job.taken:
         print(f"  read {taken.said} as {taken.meant} (line {taken.line}: {taken.where})")
     if not missing:

@@ -1,0 +1,89 @@
+"""The shape of a room as it was listed, to be looked at before anything is cut: what was not surveyed is drawn by
+guess, broken, and said."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from listel.core.survey.job import Room, Wall
+from listel.core.survey.units import Units, show_angle, show_length
+from listel.plugins.site import corner_pairs, is_ring, walk
+from listel.reports.drawings.layout import legend, nothing, scale_line
+from listel.reports.drawings.layout import note as written
+from listel.reports.drawings.paper import HIDDEN, WIDTH, Drawing, Sheet
+from listel.reports.drawings.plan import (
+    arrow,
+    arrow_sample,
+    beside_wall,
+    fitted,
+    in_corner,
+    keep_off_walls,
+    wall_line,
+)
+from listel.reports.drawings.walls import drawn_length
+
+GUESSED = 1000.0
+"""Length that a wall is drawn with of which nothing is known, mm."""
+
+
+def shape(room: Room, units: Units, verdict: str) -> Drawing:
+    """The walls walked as listed, each with its name and length, each corner with its kind and angle; ``verdict``
+    whether they close, in words."""
+    title = f"{room.name}, its shape as listed"
+    if not room.walls:
+        return nothing(title, "No wall was listed.")
+    angles = [_angle(wall) for wall in room.walls]
+    points = walk([drawn_length(wall) or GUESSED for wall in room.walls], angles)
+    scale, walls = fitted(list(pairwise(points)), units)
+    paper = Sheet()
+    for wall, side in zip(room.walls, walls, strict=True):
+        if wall.length:
+            wall_line(paper, wall, side)
+        else:
+            paper.line(*side, HIDDEN)
+    keep_off_walls(paper, walls)
+    arrow(paper, walls[0])
+    for wall, side in zip(room.walls, walls, strict=True):
+        beside_wall(paper, side, f"{wall.name}  {_length(wall, units)}")
+    number = {wall.name: place for place, wall in enumerate(room.walls)}
+    for wall, after in corner_pairs(room):
+        words = f"{wall.name}/{after.name} {_corner(wall)}"
+        in_corner(paper, walls[number[wall.name]], walls[number[after.name]], words)
+    legend(paper, [(arrow_sample, "the first wall listed; each next one is to its right, seen from inside")], WIDTH)
+    for says in (_guessed(room), verdict):
+        if says:
+            written(paper, says, WIDTH)
+    said = scale_line(paper, scale, units)
+    listed = ", ".join(f"{wall.name} {_length(wall, units)}" for wall in room.walls)
+    return paper.finish(title, f"The shape of {room.name} as listed, clockwise: {listed}. {_guessed(room)}", said)
+
+
+def _angle(wall: Wall) -> float:
+    """The corner at a wall's right end through the room [deg]; square where it was not measured."""
+    if wall.corner is None:
+        return 90.0
+    through = wall.corner.through_room
+    return through if through is not None else 90.0 if wall.corner.kind == "internal" else 270.0
+
+
+def _length(wall: Wall, units: Units) -> str:
+    return show_length(wall.length.value, units).removesuffix(" mm") if wall.length else "length?"
+
+
+def _corner(wall: Wall) -> str:
+    if wall.corner is None:
+        return "not surveyed"
+    kind = "inside" if wall.corner.kind == "internal" else "outside"
+    return f"{kind} {show_angle(wall.corner.angle) if wall.corner.angle is not None else 'angle?'}"
+
+
+def _guessed(room: Room) -> str:
+    """What was not surveyed and is drawn by guess, as a sentence; empty where nothing is."""
+    said = [f"the length of wall {wall.name}" for wall in room.walls if not wall.length]
+    said += [
+        f"corner {wall.name}/{after.name}, drawn square"
+        for wall, after in corner_pairs(room)
+        if wall.corner is None or wall.corner.angle is None
+    ]
+    part = "" if is_ring(room) else "The walls do not come round: the room was surveyed in part. "
+    return part + (f"Not surveyed, drawn by guess: {'; '.join(said)}." if said else "")
