@@ -93,7 +93,8 @@ def _when(outcome: Outcome) -> str:
         return f"{start} How long it takes is not reckoned."
     waits = sorted((s for s in sequence.steps if s.wait), key=lambda step: -step.wait)[:2]
     longest = f" The longest waits follow these steps: {listed(s.title.lower() for s in waits)}." if waits else ""
-    return f"{start} It takes about {sequence.days:.0f} days, waits included.{longest}"
+    held = " once nothing holds it" if any(step.barred for step in sequence.steps) else ""
+    return f"{start} It takes about {sequence.days:.0f} days{held}, waits included.{longest}"
 
 
 def _kept(outcome: Outcome) -> str:

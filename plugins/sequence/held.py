@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Mapping, Sequence
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Said
@@ -33,6 +33,33 @@ def step_holds(said: Said, steps: Collection[str]) -> dict[str, list[str]]:
     for (step, _), findings in kinds.items():
         holds.setdefault(step, []).append(_told(findings))
     return holds
+
+
+def barred(said: Said, needs: Mapping[str, Sequence[str]], done: Collection[str]) -> dict[str, str]:
+    """Each step that may not start while the holds stand, with the step that the hold which bars it stands on.
+
+    ``needs``: of every step the steps it needs, each after those. A step that a hold stands on is barred itself, unless
+    doing it is how the hold is settled; what comes after it is barred in any case.
+    """
+    stands: dict[str, bool] = {}
+    for finding in said.findings:
+        if finding.open_hold:
+            row = hold_row(finding.rule)
+            known = row is not None and row["step"] in needs
+            step = row["step"] if row is not None and known else LAST_RESORT
+            by_doing = row is not None and known and bool(row.get("by_doing"))
+            stands[step] = stands.get(step, True) and by_doing
+    found: dict[str, str] = {}
+    for name, before in needs.items():
+        if name in done:
+            continue
+        if not stands.get(name, True):
+            found[name] = name
+            continue
+        behind = next((need for need in before if need in found or need in stands), None)
+        if behind is not None:
+            found[name] = found.get(behind, behind)
+    return found
 
 
 def _told(findings: list[Finding]) -> str:

@@ -24,11 +24,12 @@ class JobStep:
     hours: float = told("working time", "h", 0.0)
     wait: float = told("time to pass after it", "h", 0.0)
     wait_why: str = told("what the wait is for", default="")
-    starts: float = told("earliest start, calendar hours from the first morning", "h", 0.0)
-    ends: float = told("end of its work, calendar hours", "h", 0.0)
-    free: float = told("end of its wait, calendar hours", "h", 0.0)
+    starts: float | None = told("earliest start, calendar hours from the first morning; none while barred", "h", None)
+    ends: float | None = told("end of its work, calendar hours; none while barred", "h", None)
+    free: float | None = told("end of its wait, calendar hours; none while barred", "h", None)
     critical: bool = told("whether it lies on the critical path", default=False)
     hold: str = told("the open hold on it, or empty", default="")
+    barred: str = told("the step whose hold must be settled before it may start, or empty", default="")
     done: bool = told("whether the survey records it as done", default=False)
     grounds: Grounds = told("why", default=Grounds())
 
@@ -109,9 +110,14 @@ class Audit:
 
 @dataclass(frozen=True)
 class Sequence:
-    """The steps in a working order, the programme, and the audit of the survey's own plan if it has one."""
+    """The steps in a working order, the programme, and the audit of the survey's own plan if it has one.
+
+    ``days``: calendar days from the first morning to the end, once nothing holds the work. ``meanwhile``: steps that
+    may go on while holds stand; empty where none bars any.
+    """
 
     steps: tuple[JobStep, ...] = ()
     days: float = 0.0
     critical: tuple[str, ...] = ()
     audit: Audit | None = None
+    meanwhile: tuple[str, ...] = ()

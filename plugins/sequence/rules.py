@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from graphlib import CycleError
@@ -13,7 +13,7 @@ from listel.core.contract.stage import Said, Sheet, Step, Steps
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
 from listel.plugins.fixings import FixingSchedule
-from listel.plugins.sequence.held import step_holds
+from listel.plugins.sequence.held import barred, step_holds
 from listel.plugins.sequence.needs import APPLIES
 from listel.plugins.sequence.painting import painting_findings
 from listel.plugins.sequence.programme import DAY, Calendar, Slot, Task, critical_path, in_working_order, programme
@@ -59,13 +59,20 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         yield _cycle(cycle)
     slots = programme(tasks, calendar)
     critical = critical_path(slots)
-    holds = step_holds(sheet.get(Said) or Said(), slots)
+    said = sheet.get(Said) or Said()
+    holds = step_holds(said, slots)
     order = [task.name for task in in_working_order(tasks)]
     needs = {task.name: task.needs for task in tasks}
     reasons = {step.name: (step, because) for step, because in wanted}
-    steps = tuple(_job_step(*reasons[name], needs[name], job, sheet, slots[name], critical, holds) for name in order)
+    done = {step.name for step, _ in wanted if is_done(step, job)}
+    bars = barred(said, {name: needs[name] for name in order}, done)
+    steps = tuple(
+        _barred(_job_step(*reasons[name], needs[name], job, sheet, slots[name], critical, holds), bars)
+        for name in order
+    )
+    meanwhile = tuple(step.name for step in steps if bars and not step.barred and not step.done)
     days = max((slot.free for slot in slots.values()), default=0.0) / DAY
-    yield from _programme_findings(job, steps, days, calendar)
+    yield from _programme_findings(job, steps, days, calendar, meanwhile)
     yield from painting_findings(job)
     audit = None
     if job.plan:
@@ -73,7 +80,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
 
         audit = audited(job.plan, steps, holds, [step.name for step in offered], sheet.get(FixingSchedule))
         yield from audit_findings(audit, steps)
-    yield Sequence(steps, days, critical, audit)
+    yield Sequence(steps, days, critical, audit, meanwhile)
 
 
 def working_days(job: Job) -> Calendar:
@@ -169,6 +176,13 @@ def _job_step(
     )
 
 
+def _barred(step: JobStep, bars: Mapping[str, str]) -> JobStep:
+    """The step without its dates, where a hold bars it."""
+    if step.name not in bars:
+        return step
+    return replace(step, starts=None, ends=None, free=None, barred=bars[step.name])
+
+
 def _hours(step: Step, job: Job, sheet: Sheet) -> float:
     return dict(job.work.durations).get(step.name, step.hours(job, sheet) if step.hours else 0.0)
 
@@ -211,7 +225,9 @@ def _cycle(ring: list[str]) -> Finding:
     return Finding("sequence/steps-wait-for-each-other", "hold", says, mend="Mend the step that was added last.")
 
 
-def _programme_findings(job: Job, steps: tuple[JobStep, ...], days: float, calendar: Calendar) -> Iterator[Finding]:
+def _programme_findings(
+    job: Job, steps: tuple[JobStep, ...], days: float, calendar: Calendar, meanwhile: tuple[str, ...]
+) -> Iterator[Finding]:
     if not steps:
         return
     start = Input("first day", job.work.start, "", job.line(job.work, "start")) if job.work.start else None
@@ -229,6 +245,14 @@ def _programme_findings(job: Job, steps: tuple[JobStep, ...], days: float, calen
     )
     length = f"{days:.0f} calendar days at the earliest, {worked:.0f} working hours among them"
     says = f"The work takes {length}."
+    if held := [step for step in steps if step.barred]:
+        titles = {step.name: step.title for step in steps}
+        by = ", ".join(dict.fromkeys(titles[step.barred].lower() for step in held))
+        may = ", ".join(titles[name].lower() for name in meanwhile) or "nothing"
+        says = (
+            f"The work takes {length}, from when nothing holds it. {len(held)} of {len(steps)} steps cannot be dated "
+            f"while holds stand on: {by}. Meanwhile may go on: {may}."
+        )
     yield Finding("sequence/earliest-finish", "record", says, grounds=grounds)
     if not job.work.start:
         says = "Not surveyed: the first day of work; it decides the dates of the programme and the order of deliveries."

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from listel.core.contract.stage import Sheet
+from listel.core.contract.findings import Finding
+from listel.core.contract.stage import Said, Sheet
 from listel.core.host.engine import examine
 from listel.core.host.registry import load
 from listel.core.survey.job import Air, Choices, Climate, Job, PlanStep, Reading, Room, Substrate, Trim, Wall
 from listel.core.survey.reading import job_from_text
 from listel.plugins.bonding import Bond, Bonding, Fill
 from listel.plugins.sequence import Sequence
+from listel.plugins.sequence.held import barred
 from listel.plugins.sequence.times import slowing, wait_after, wait_for
 
 PINE = Trim("rail", "dado-rail", timber="european-redwood", finish="paint")
@@ -152,8 +154,38 @@ def test_durations_written_in_the_survey_are_taken_and_grounded() -> None:
 def test_work_takes_no_weekend() -> None:
     read = job_from_text(SURVEY, "one.yaml")
     steps = {step.name: step for step in examine(read, load([])).sheet[Sequence].steps}
-    starts = steps["protect-finishes"].starts
-    assert all(not 24 <= step.starts < 72 for step in steps.values() if step.hours and not step.done), starts
+    dated = [step.starts for step in steps.values() if step.hours and not step.done and step.starts is not None]
+    assert dated and all(not 24 <= starts < 72 for starts in dated)
+
+
+def test_what_a_hold_bars_has_no_date_and_what_may_go_on_meanwhile_is_told() -> None:
+    outcome = examine(job_from_text(SURVEY, "one.yaml"), load([]))
+    sequence = outcome.sheet[Sequence]
+    steps = {step.name: step for step in sequence.steps}
+    assert (steps["fix"].starts, steps["fix"].ends, steps["fix"].free) == (None, None, None)
+    assert steps["protect-finishes"].starts is not None
+    assert "protect-finishes" in sequence.meanwhile and "fix" not in sequence.meanwhile
+    (told,) = [finding.says for finding in outcome.findings if finding.rule == "sequence/earliest-finish"]
+    assert "from when nothing holds it" in told
+    assert steps["protect-finishes"].title.lower() in told
+
+
+NEEDS = {
+    "detect-services": (),
+    "set-out": ("detect-services",),
+    "fix": ("set-out",),
+    "clean": (),
+    "snag": ("fix",),
+}
+
+
+def test_a_hold_that_doing_its_step_settles_bars_only_what_comes_after() -> None:
+    near = Finding("safety/service-near", "hold", "A cable is near.")
+    assert barred(Said((near,)), NEEDS, ()) == dict.fromkeys(("set-out", "fix", "snag"), "detect-services")
+    odd = Finding("acme/anything", "hold", "Odd.")
+    assert barred(Said((odd,)), NEEDS, ()) == {"fix": "fix", "snag": "fix"}
+    assert barred(Said((odd,)), NEEDS, {"snag"}) == {"fix": "fix"}
+    assert barred(Said((Finding("safety/service-near", "caution", "A cable is near."),)), NEEDS, ()) == {}
 
 
 def test_more_hands_take_fewer_hours() -> None:
