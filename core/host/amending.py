@@ -166,7 +166,8 @@ def protection_lost(
     kept: dict[tuple[str, ...], int] = {}
     for finding in stands:
         kept[_at(finding)] = min(_heft(finding), kept.get(_at(finding), len(WEIGHTS)))
-    gone = [each for each in bare if each.protects and _heft(each) < kept.get(_at(each), len(WEIGHTS))]
+    open_bare = (each for each in bare if each.protects and each.settled is None)
+    gone = [each for each in open_bare if _heft(each) < kept.get(_at(each), len(WEIGHTS))]
     for rule, findings in _grouped(gone, lambda finding: finding.rule).items():
         places = {(each.where.room, each.where.wall) for each in findings}
         near = [a for a in amendments if (a.where.room, a.where.wall) in places] or list(amendments)

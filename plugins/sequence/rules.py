@@ -64,7 +64,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     order = [task.name for task in in_working_order(tasks)]
     needs = {task.name: task.needs for task in tasks}
     reasons = {step.name: (step, because) for step, because in wanted}
-    done = {step.name for step, _ in wanted if is_done(step, job)}
+    done = {step.name for step, _ in wanted if is_done(step, job, records_on(sheet))}
     bars = barred(said, {name: needs[name] for name in order}, done)
     steps = tuple(
         _barred(_job_step(*reasons[name], needs[name], job, sheet, slots[name], critical, holds), bars)
