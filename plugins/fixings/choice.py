@@ -31,8 +31,7 @@ def on_choice(choice: Reckoned, ours: Reckoned) -> Iterator[Finding]:
     """The person's own fixing against ours."""
     place, offer = choice.place, offered(ours)
     if not choice.suits:
-        yield Finding(
-            "fixings/choice-cannot-hold-here",
+        yield RULES["choice-cannot-hold-here"].told(
             "hold",
             f"{choice.size.kind['says'].capitalize()} were chosen, and they do not hold in {choice.bearing.into}.",
             where(place, "fixing"),
@@ -45,8 +44,7 @@ def on_choice(choice: Reckoned, ours: Reckoned) -> Iterator[Finding]:
         faults += [*too_short(choice, offer), *too_long(choice, offer)]
     yield from faults
     if not faults and serves(choice):
-        yield Finding(
-            "fixings/choice-serves",
+        yield RULES["choice-serves"].told(
             "record",
             f"{choice.size.kind['says'].capitalize()}, as chosen, serve for the {place.trim.name} wherever nothing "
             "else is said; the schedule gives the length wall by wall.",
@@ -54,7 +52,7 @@ def on_choice(choice: Reckoned, ours: Reckoned) -> Iterator[Finding]:
             fixing_line(choice).grounds,
         )
     elif not serves(choice):
-        yield Finding("fixings/choice-against-ours", "advice", offer, where(place, "fixing"), fixing_line(ours).grounds)
+        yield RULES["choice-against-ours"].told("advice", offer, where(place, "fixing"), fixing_line(ours).grounds)
 
 
 def choice_grounds(choice: Reckoned) -> Grounds:
@@ -128,8 +126,7 @@ def too_long(choice: Reckoned, offer: str) -> Iterator[Finding]:
     if thick is None or size.through is None or size.length is None or size.length <= size.through[0] + thick:
         return
     out = size.length - size.through[0] - thick
-    yield Finding(
-        "fixings/choice-too-long",
+    yield RULES["choice-too-long"].told(
         "caution",
         f"The chosen fixing for {choice.place.trim.name} may come out {show_length(out, choice.place.job.units)} "
         f"behind what bears it.",
@@ -147,8 +144,7 @@ def too_wide(choice: Reckoned, offer: str) -> Iterator[Finding]:
     if spacing is None or spacing <= custom:
         return
     units = choice.place.job.units
-    yield Finding(
-        "fixings/choice-too-far-apart",
+    yield RULES["choice-too-far-apart"].told(
         "caution",
         f"{show_length(spacing, units)} apart was chosen for {choice.place.trim.name}; "
         f"{show_length(custom, units)} is the most that is usual.",
@@ -165,8 +161,7 @@ def blows(choice: Reckoned, offer: str) -> Iterator[Finding]:
     """Fixings driven with blows into a wall that blows harm."""
     if not (choice.size.kind["blows"] and choice.bearing.row.get("fragile")):
         return
-    yield Finding(
-        "fixings/blows-on-fragile-plaster",
+    yield RULES["blows-on-fragile-plaster"].told(
         "caution",
         f"{choice.size.kind['says'].capitalize()} are driven with blows, which crack {choice.bearing.row['says']} "
         f"and break its keys.",
@@ -192,8 +187,7 @@ def splits(choice: Reckoned) -> Iterator[Finding]:
         return
     units = place.job.units
     hole = holes.nail_hole(size.diameter, timber.gravity)
-    yield Finding(
-        "fixings/drill-for-nails",
+    yield RULES["drill-for-nails"].told(
         "advice",
         f"Drill {place.trim.name} {show_fine(hole.diameter, units)} for each nail, because {' and '.join(reasons)}.",
         of_trim(place, "fixing"),

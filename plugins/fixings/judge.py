@@ -121,8 +121,7 @@ def overloaded(reckoned: Reckoned, line: Fixing) -> Iterator[Finding]:
 
 def holds_nothing(reckoned: Reckoned, grounds: Grounds) -> Finding:
     """The hold on a fixing that may not reach what bears it, or not far enough to hold."""
-    return Finding(
-        "fixings/holds-nothing",
+    return RULES["holds-nothing"].told(
         "hold",
         f"The fixing of the {reckoned.place.trim.name} cannot be counted on to reach far enough into "
         f"{reckoned.bearing.into}.",
@@ -151,15 +150,15 @@ def too_deep(reckoned: Reckoned) -> Iterator[Finding]:
         return
     units = place.job.units
     inputs = (Input("hole", hole, "mm"), Input("deepest hole", most.depth, "mm"))
-    yield Finding(
-        "fixings/hole-too-deep",
+    yield RULES["hole-too-deep"].told(
         "hold",
         f"{named(place, reckoned.size)} for the {place.trim.name} want a hole of {show_length(hole, units)} in "
         f"{reckoned.bearing.into}; {most.why}, and {show_length(most.depth, units)} is the most.",
         where(place),
         Grounds(inputs, "no hole deeper than the wall allows", sources=most.sources),
         "Use a shorter plug and a thinner screw, closer together, or fix beside it.",
-        protects=True,
+        hole=hole,
+        most=most.depth,
     )
 
 
@@ -177,8 +176,7 @@ def lasting_pull(reckoned: Reckoned) -> Iterator[Finding]:
         return
     inputs = (*asked.inputs, Input("fixing", reckoned.size.kind.name))
     formula = "smooth nails are given no axial load that lasts"
-    yield Finding(
-        "fixings/smooth-nail-under-lasting-pull",
+    yield RULES["smooth-nail-under-lasting-pull"].told(
         weight,
         f"{says}, and smooth nails are given no credit for a pull that lasts.",
         where(reckoned.place),
@@ -256,8 +254,7 @@ def loose_end(reckoned: Reckoned, end: float, station: float) -> Iterator[Findin
     loose = abs(end - station)
     if loose <= LOOSE_END:
         return
-    yield Finding(
-        "fixings/end-beyond-studs",
+    yield RULES["end-beyond-studs"].told(
         "advice",
         f"The end of the {place.trim.name} at {show_length(end, units)} stands {show_length(loose, units)} from the "
         f"nearest of the {kind} it is fixed to; it should be held within {show_length(LOOSE_END, units)}.",
@@ -278,8 +275,7 @@ def off_a_fixing(place: Place, joints: list[float]) -> Finding:
     """Joints between pieces with no fixing behind them."""
     units = place.job.units
     at = ", ".join(show_length(joint, units) for joint in joints)
-    return Finding(
-        "fixings/joint-off-a-fixing",
+    return RULES["joint-off-a-fixing"].told(
         "advice",
         f"The {place.trim.name} has a joint at {at} with no fixing behind it.",
         where(place),
@@ -293,8 +289,7 @@ def condition(place: Place) -> Iterator[Finding]:
     substrate = place.wall.substrate
     if substrate is None or substrate.condition not in ("hollow", "loose", "crumbling"):
         return
-    yield Finding(
-        "fixings/plaster-not-sound",
+    yield RULES["plaster-not-sound"].told(
         "caution",
         f"The plaster of wall {place.wall.name} is {substrate.condition}: drilling may bring it down.",
         Where(place.room.name, place.wall.name, line=place.job.line(substrate, "condition")),
@@ -309,8 +304,7 @@ def pull_test(reckoned: Reckoned) -> Finding:
     """A rail that carries loads on a wall whose hold can only be guessed."""
     row = load_table(__package__, "pullout").row(pull_row(reckoned.bearing, reckoned.size.kind))
     low, high = row["working"]
-    return Finding(
-        "fixings/pull-test",
+    return RULES["pull-test"].told(
         "caution",
         f"The {reckoned.place.trim.name} carries loads on walls whose hold is an allowance of {low} to {high} N for "
         f"each fixing.",
@@ -341,16 +335,14 @@ def conservation(reckoned: Reckoned) -> Iterator[Finding]:
     grounds = Grounds(
         (Input("protection", place.job.building.protection or "not surveyed", line=line),), sources=(keep, REVERSIBLE)
     )
-    yield Finding(
-        "fixings/reuse-old-holes",
+    yield RULES["reuse-old-holes"].told(
         "advice",
         f"{so}: use old plugs, grounds and nail holes again where they are sound, and screws that come out again.",
         Where(line=line),
         grounds,
     )
     if reckoned.size.kind["leaves"] > 2:
-        yield Finding(
-            "fixings/leaves-a-trace",
+        yield RULES["leaves-a-trace"].told(
             "caution",
             f"{reckoned.size.kind['says'].capitalize()} do not come out cleanly "
             f"({reckoned.size.kind['reversible']}), and the building "

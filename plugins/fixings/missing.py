@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.survey.units import show_length
 from listel.plugins.fixings.bearing import FRAMED, Bearing, Place, band
 from listel.plugins.fixings.load import ASSUMED_LOAD
 from listel.plugins.fixings.size import thickness
 from listel.plugins.site import tables
+
+RULES = load_rules(__package__)
 
 HOW_TO_FIND_OUT = (
     "Tap along the wall, look behind an existing plate or in a cupboard, and drill one fine trial hole where the "
@@ -32,8 +35,7 @@ def trim_place(place: Place) -> Where:
 
 def unknown_substrate(place: Place) -> Finding:
     """The hold on a wall whose make-up is not known."""
-    return Finding(
-        "fixings/substrate-unknown",
+    return RULES["substrate-unknown"].told(
         "hold",
         f"What wall {place.wall.name} is made of was not surveyed, so no fixing can be named for it.",
         wall_place(place),
@@ -52,41 +54,37 @@ def missing_facts(place: Place, found: Bearing) -> Iterator[Finding]:
     substrate, section = place.wall.substrate, place.trim.section
     assert substrate is not None
     for name, rule, (low, high) in (
-        ("plaster", "fixings/plaster-not-surveyed", found.plaster),
-        ("void", "fixings/hollow-not-surveyed", found.void),
+        ("plaster", RULES["plaster-not-surveyed"], found.plaster),
+        ("void", RULES["hollow-not-surveyed"], found.void),
     ):
         if getattr(substrate, name) is None and high > 0:
             what = "the thickness of the plaster or board" if name == "plaster" else "the hollow behind the board"
             usual = f"{show_length(low, units)} to {show_length(high, units)}"
             mend = f"{usual} is usual and the longer figure is used until it is measured through a trial hole."
-            yield not_surveyed(
-                rule, f"{what} of wall {place.wall.name}", "how long the fixings must be", wall_place(place), mend
+            yield rule.lacking(
+                f"{what} of wall {place.wall.name}", "how long the fixings must be", wall_place(place), mend
             )
-    if found.kind in FRAMED and not found.stations and not place.run.upright:
-        yield not_surveyed(
-            "fixings/studs-not-surveyed",
+    if found.kind in FRAMED and not found.stations and not place.run.upright and not place.face.stud_spacing:
+        yield RULES["studs-not-surveyed"].lacking(
             f"where the {found.kind} of wall {place.wall.name} stand",
             "where the fixings land; until then they are shown evenly spaced",
             wall_place(place),
             f"To find them: {found.row['find']}.",
         )
     if thickness(place) is None:
-        yield not_surveyed(
-            "fixings/thickness-not-surveyed",
+        yield RULES["thickness-not-surveyed"].lacking(
             f"the thickness of {place.trim.name}",
             "the length of its fixings",
             trim_place(place),
         )
     if section.height is None:
-        yield not_surveyed(
-            "fixings/section-not-surveyed",
+        yield RULES["section-not-surveyed"].lacking(
             f"the height of {place.trim.name}",
             "its weight and the rows of fixings",
             trim_place(place),
         )
     if place.trim.timber is None and place.trim.density is None:
-        yield not_surveyed(
-            "fixings/timber-not-surveyed",
+        yield RULES["timber-not-surveyed"].lacking(
             f"the timber of {place.trim.name}",
             "its weight, the metal of its fixings and whether it is drilled; redwood is assumed",
             trim_place(place),
@@ -98,11 +96,7 @@ def missing_facts(place: Place, found: Bearing) -> Iterator[Finding]:
             else "nothing is assumed"
         )
         decides = f"what its fixings must carry; {assumed}"
-        yield not_surveyed(
-            "fixings/load-not-surveyed", f"what {place.trim.name} is to carry", decides, trim_place(place)
-        )
+        yield RULES["load-not-surveyed"].lacking(f"what {place.trim.name} is to carry", decides, trim_place(place))
     if band(place) is None:
         here = Where(place.room.name, trim=place.trim.name, line=place.job.line(place.trim))
-        yield not_surveyed(
-            "fixings/height-unknown", f"a height for {place.trim.name}", "how high its fixings stand", here
-        )
+        yield RULES["height-unknown"].lacking(f"a height for {place.trim.name}", "how high its fixings stand", here)

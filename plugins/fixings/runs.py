@@ -6,12 +6,15 @@ import itertools
 from collections.abc import Callable, Iterator
 from math import radians, tan
 
-from listel.core.contract.findings import PRACTICE, Finding, Grounds, Where, not_surveyed
+from listel.core.contract.findings import PRACTICE, Finding, Grounds, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.fixings.bearing import Place, band
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, tables
+
+RULES = load_rules(__package__)
 
 
 def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
@@ -25,8 +28,7 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
         return
     if not job.trim:
         return
-    yield Finding(
-        "fixings/nothing-set-out",
+    yield RULES["nothing-set-out"].told(
         "caution",
         "No runs were set out, so fixings are spaced over whole walls; openings are not left out and architraves "
         "are not fixed.",
@@ -42,8 +44,7 @@ def whole_walls(job: Job, site: Site, trim: Trim) -> Iterator[Place | Finding]:
     """Each wall of a trim as one run from its start (or the survey's from and to); a finding where it has no length."""
     for room, wall, start, end in job.places(trim):
         if end is None:
-            yield not_surveyed(
-                "fixings/length-not-surveyed",
+            yield RULES["length-not-surveyed"].lacking(
                 f"the length of wall {wall.name}",
                 "how many fixings each trim on it takes",
                 Where(room.name, wall.name, line=job.line(wall)),

@@ -170,8 +170,7 @@ def by_code(job: Job) -> Finding:
         known = Input("region", building.region, line=job.line(building, "region"))
     else:
         known = Input("code", "eurocode-5", assumed=True, note="neither the region nor a code was surveyed")
-    return Finding(
-        "fixings/timber-code",
+    return RULES["timber-code"].told(
         "record",
         f"Fixings in timber are reckoned after {name}. Trim is not structure: this ranks and warns, and certifies "
         "nothing.",
@@ -182,8 +181,7 @@ def by_code(job: Job) -> Finding:
 def drawn_in(used: Reckoned) -> Finding:
     """The load, not the custom, sets how far apart our fixings stand."""
     place = used.place
-    return Finding(
-        "fixings/spacing-set-by-load",
+    return RULES["spacing-set-by-load"].told(
         "record",
         f"The fixings of {place.trim.name} on wall {place.wall.name} stand closer than custom asks, because of "
         f"what they carry.",
@@ -206,8 +204,7 @@ def one_edge(used: Reckoned, sheet: Sheet) -> Iterator[Finding]:
         Input("height of the section", height, "mm", line),
         Input("seasonal movement", "not reckoned" if most is None else most, "" if most is None else "mm"),
     )
-    yield Finding(
-        "fixings/one-edge-only",
+    yield RULES["one-edge-only"].told(
         "advice",
         f"The {trim.name} is a tall board that moves{moves}: held along both edges it may split, so fix it along one "
         "and leave the other free.",
@@ -223,8 +220,7 @@ def stained(used: Reckoned) -> Iterator[Finding]:
     if row.name != "acid":
         return
     trim = used.place.trim
-    yield Finding(
-        "fixings/acid-timber",
+    yield RULES["acid-timber"].told(
         "advice",
         f"The {trim.name} is of an acid timber: use {row['metal']}, for {row['why']}.",
         Where(trim=trim.name, line=used.place.job.line(trim, "timber")),
