@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
+from listel.core.contract.tables import Row
 from listel.core.survey.job import HeightReading, Job, Room
 from listel.core.survey.units import show_length
 from listel.plugins.heights.levels import readings
 from listel.plugins.heights.marks import room_marks
 from listel.plugins.heights.orders import authors, nearest_order, order_on_wall, table
 from listel.plugins.heights.results import RoomOrders, WallOrder
-from listel.plugins.site import RoomSite
+from listel.plugins.site import RoomSite, tables
 
 
 def room_height(job: Job, room: Room) -> tuple[float | None, Grounds]:
@@ -75,7 +76,7 @@ def _from_datum(job: Job, room: Room) -> tuple[tuple[Input, ...], list[float]]:
 
 
 def spans_of(period: str | int | None, lag: bool = False, about: bool = False) -> tuple[str, ...]:
-    """The spans of years (rows of the table ``periods``) that a year or a period name falls in, earliest first.
+    """The spans of years (rows of the table ``spans``) that a year or a period name falls in, earliest first.
 
     ``about``: a year known only about may fall in the neighbouring span; ``lag``: where fashions ran late, the
     span before counts too. Empty where the name is not known.
@@ -83,14 +84,21 @@ def spans_of(period: str | int | None, lag: bool = False, about: bool = False) -
     if period is None:
         return ()
     if not str(period).isdigit():
-        return tuple(row.name for row in table("periods") if period in row["names"])
+        named = tables.periods().find(str(period))
+        return () if named is None else tuple(row.name for row in table("spans") if _belongs(named, row))
     limits, year = table("limits"), int(period)
     years = {year}
     if about:
         years |= {year - limits.row("about")["value"], year + limits.row("about")["value"]}
     if lag:
         years.add(year - limits.row("lag")["value"])
-    return tuple(row.name for row in table("periods") if any(row["from"] <= one < row["to"] for one in years))
+    return tuple(row.name for row in table("spans") if any(row["from"] <= one < row["to"] for one in years))
+
+
+def _belongs(period: Row, span: Row) -> bool:
+    """Whether a period is of a span: it fills half of it, or spends a quarter of its own years there. Our setting."""
+    shared = min(period["to"], span["to"]) - max(period["from"], span["from"])
+    return bool(shared * 2 >= span["to"] - span["from"] or shared * 4 >= period["to"] - period["from"])
 
 
 def room_spans(job: Job, room: Room) -> tuple[tuple[str, ...], str, Input]:

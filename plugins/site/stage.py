@@ -24,6 +24,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[Finding | Site]:
     """The site, and what is to be told of it."""
     site = site_of(job)
     for room in site.rooms.values():
+        yield from _period(job, room.room)
         yield from _studs(job, room)
         for wall in room.walls.values():
             if trims := [trim for trim in job.trim if _on(job, trim, room, wall)]:
@@ -43,6 +44,25 @@ def _unreckoned(job: Job, trim: Trim) -> Iterator[Finding]:
         says = f"Not reckoned here for the {trim.name}: {row['unreckoned']}."
         where = Where(trim=trim.name, line=given.line)
         yield RULES["member-not-reckoned"].told("record", says, where, Grounds((given,), sources=row.sources))
+
+
+def _period(job: Job, room: Room) -> Iterator[Finding]:
+    """What rooms of a named period really had, and whether the name is used of those years there."""
+    row = tables.periods().find(str(room.period)) if room.period is not None else None
+    if row is None or not any(place.room == room.name for trim in job.trim for place in trim.where):
+        return
+    where = Where(room.name, line=job.line(room, "period"))
+    grounds = Grounds((Input("period", row.name, line=where.line),), row.note, sources=row.sources)
+    years, name = f"{row['from']} to {row['to']}", row.name.replace("-", " ")
+    region = job.building.region
+    if region is not None and region not in row.get("regions", (region,)):
+        says = f"{name.capitalize()}, {years}, is not what those years are called in {region.replace('-', ' ')}."
+        mend = "give the year of the trim, or the period as it is called there"
+        yield RULES["period-of-elsewhere"].told("caution", says, where, grounds, mend)
+    elif row.get("had"):
+        says = f"Rooms of the period ({name}, {years}) had: {row['had']}. Profiles: {row['elements']}."
+        out = f" Out of its time, as a rule: {row['out']}." if row.get("out") else ""
+        yield RULES["what-the-period-had"].told("record", says + out, where, grounds)
 
 
 def _on(job: Job, trim: Trim, room: RoomSite, wall: WallSite) -> bool:

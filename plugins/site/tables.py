@@ -103,3 +103,8 @@ def goes_round_openings(name: str) -> bool:
 def goes_along_walls(name: str) -> bool:
     """Whether a member runs along walls and is set out there."""
     return bool(member(name)["goes"] == "along walls")
+
+
+def periods() -> Table:
+    """The periods of trim."""
+    return load_table(__package__, "periods")

@@ -13,9 +13,11 @@ from listel.core.contract.tables import Row, Table
 from listel.core.host.engine import Outcome, examine
 from listel.core.host.registry import load
 from listel.core.survey.job import Job
+from listel.core.survey.messages import SurveyFaults
 from listel.core.survey.reading import job_from_text
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
+from listel.plugins.heights.rooms import spans_of
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
@@ -202,3 +204,44 @@ def test_a_member_follows_the_stairs_where_its_row_says_so(name: str, rakes: boo
     sound(outcome)
     pitches = [run.pitch for run in outcome.sheet[SettingOut].runs if run.trim == "dado"]
     assert any(pitches) is rakes
+
+
+@pytest.mark.parametrize(
+    ("name", "spans"),
+    [
+        ("early", ["to-1714"]),
+        ("georgian", ["1714-1790"]),
+        ("federal", ["1790-1837"]),
+        ("greek-revival", ["1790-1837", "1837-1868"]),
+        ("victorian", ["1837-1868", "1868-1890", "1890-1901"]),
+        ("late-victorian", ["1868-1890", "1890-1901"]),
+        ("craftsman", ["1901-1914", "1914-1940"]),
+        ("colonial-revival", ["1890-1901", "1901-1914", "1914-1940"]),
+        ("art-deco", ["1914-1940"]),
+        ("modern", ["after-1940"]),
+    ],
+)
+def test_a_period_is_of_the_spans_its_years_lie_in(name: str, spans: list[str]) -> None:
+    assert list(spans_of(name)) == spans
+
+
+@pytest.mark.parametrize("row", tables.periods().rows, ids=lambda row: row.name)
+def test_every_period_goes_through_every_plugin(row: Row) -> None:
+    sound(on_wall(rooms__0__period=row.name, building__region=row.get("regions", ["england"])[0]))
+    assert spans_of(row.name)
+
+
+@pytest.mark.parametrize(("word", "asked"), [("dado", ["dado-rail", "wainscot"]), ("baseboard", [])])
+def test_a_word_for_two_members_is_asked_for(word: str, asked: list[str]) -> None:
+    if not asked:
+        assert read(trim__dado__member=word).trim[1].member == "skirting"
+        return
+    with pytest.raises(SurveyFaults) as told:
+        read(trim__dado__member=word)
+    assert all(name in str(told.value) for name in asked)
+
+
+def test_queen_anne_by_itself_is_asked_for() -> None:
+    with pytest.raises(SurveyFaults) as told:
+        read(rooms__0__period="Queen Anne")
+    assert "american-queen-anne" in str(told.value)
