@@ -1,0 +1,156 @@
+"""Records and departures of a survey: what lifts a hold, what each lacks, and every slip at its line."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from listel.core.commands.cli import main
+from listel.core.host.engine import Outcome, examine
+from listel.core.host.registry import load
+from listel.core.survey.messages import SurveyFaults
+from listel.core.survey.reading import job_from_text
+
+SURVEY = """\
+listel: 1
+job: {title: A house, surveyed: 2026-03-09}
+building: {built: 1890, region: england, protection: listed-grade-2}
+rooms: [{name: Hall, walls: [{name: A, length: 3000}, {name: B, length: 3000}]}]
+trim: [{name: skirting, member: skirting, where: [{room: Hall}]}]
+work: {start: 2026-04-20}
+"""
+
+
+def outcome_of(*lines: str) -> Outcome:
+    return examine(job_from_text(SURVEY + "\n".join(lines) + "\n", "house.yaml"), load(entry_points=False))
+
+
+def asbestos(record: str) -> str:
+    """How the finding on asbestos stands with one record more."""
+    findings = outcome_of("records:", f"  - {{step: asbestos-check, by: X, on: 2026-03-12, {record}}}").findings
+    (found,) = [finding for finding in findings if finding.rule == "safety/asbestos"]
+    return f"{found.weight}: {found.says}"
+
+
+@pytest.mark.parametrize(
+    ("record", "weight", "says"),
+    [
+        ("outcome: found, as: asbestos-surveyor, says: board behind the skirting", "hold", "It was found"),
+        ("outcome: clear, as: asbestos-surveyor, reference: r7", "record", "reference r7"),
+        ("outcome: clear, as: joiner, reference: r7", "hold", "is said by a joiner, and the rule asks for a competent"),
+        ("outcome: clear, reference: r7, says: all is well", "hold", "names no competence"),
+        ("outcome: clear, as: asbestos-surveyor", "hold", "has no reference"),
+        ("outcome: dealt-with, as: asbestos-surveyor, reference: r7", "hold", "contractor licensed to remove"),
+        ("outcome: clear, as: asbestos-surveyor, reference: r7, room: Hall, wall: A", "hold", "not on wall B of Hall"),
+    ],
+)
+def test_what_a_record_lifts_and_what_it_lacks(record: str, weight: str, says: str) -> None:
+    told = asbestos(record)
+    assert told.startswith(f"{weight}: ")
+    assert says in told
+    assert (weight == "hold") is ("Local codes and licensed practice come first." in told)
+
+
+@pytest.mark.parametrize(
+    ("key", "item", "at", "says"),
+    [
+        ("records", "step: asbestos-check, outcome: fine, by: X", "fine", "It may be clear, found, dealt-with"),
+        ("records", "step: asbestos-check, outcome: refused, by: X", "refused", "write clear, found or dealt-with"),
+        ("records", "step: consent, outcome: clear, by: X", "clear", "write applied-for, granted or refused"),
+        ("records", "step: read-moisture, outcome: clear, by: X", "clear", "write done"),
+        (
+            "records",
+            "step: gas-check, outcome: clear, by: X, as: lead-inspector",
+            "lead-i",
+            "no competence of england. It",
+        ),
+        ("records", "step: lead-check, outcome: clear, by: X, as: wizard", "wizard", "not known here"),
+        ("records", "step: lead-check, outcome: dealt-with, by: X, as: joiner", "dealt", "reference is missing"),
+        ("records", "step: consent, outcome: granted, by: X, reference: r", "granted", "on is missing"),
+        ("records", "step: lead-check, outcome: clear, by: X, on: 2026-02-30", "2026", "write a day as 2026-03-14"),
+        (
+            "records",
+            "step: s, found: none, by: X, date: 2026-03-12",
+            "{",
+            "outcome: ..., by: X, as: ..., on: 2026-03-12",
+        ),
+        (
+            "departures",
+            "rule: safety/consent, reason: we want to, agreed: X",
+            "safety",
+            "step consent, outcome granted",
+        ),
+        ("departures", "rule: fixings/overloaded, reason: we want to, agreed: X", "fix", "settled by fixings closer"),
+        ("departures", "rule: heights/low, reason: we want to, agreed: nobody", "nobody", "write who agreed"),
+    ],
+)
+def test_every_slip_is_told_at_its_line_with_the_choices(key: str, item: str, at: str, says: str) -> None:
+    line = f"  - {{{item}}}"
+    with pytest.raises(SurveyFaults) as told:
+        outcome_of(f"{key}:", line)
+    (fault,) = told.value.faults
+    assert (fault.line, fault.column) == (8, line.index(at) + 1)
+    assert says in fault.says
+
+
+def test_a_consent_told_under_the_building_is_shown_as_a_record() -> None:
+    with pytest.raises(SurveyFaults, match=r"granted, applied-for or refused.*step: consent.*reference: LBC 7"):
+        job_from_text(SURVEY.replace("built: 1890", "built: 1890, consent: LBC 7"), "house.yaml")
+
+
+def test_a_step_is_done_only_where_a_record_of_it_counts() -> None:
+    from listel.plugins.sequence import Sequence
+
+    def done(record: str) -> bool:
+        steps = outcome_of("records:", f"  - {{step: asbestos-check, by: X, {record}}}").sheet[Sequence].steps
+        return next(step.done for step in steps if step.name == "asbestos-check")
+
+    assert done("outcome: clear, as: asbestos-surveyor, on: 2026-03-12, reference: r7")
+    assert not done("outcome: clear, as: joiner, on: 2026-03-12, reference: r7")
+    assert not done("outcome: found, as: asbestos-surveyor, on: 2026-03-12, reference: r7")
+
+
+def test_what_is_found_brings_the_steps_that_follow() -> None:
+    from listel.plugins.sequence import Sequence
+
+    record = "{step: asbestos-check, outcome: found, by: X, on: 2026-03-12}"
+    removed = "{step: asbestos-check, outcome: dealt-with, by: R, as: licensed-remover, on: 2026-03-20, reference: l3}"
+    for records, follows in ((f"[{record}]", True), (f"[{record}, {removed}]", False)):
+        names = [step.name for step in outcome_of(f"records: {records}").sheet[Sequence].steps]
+        assert ("deal-with-asbestos" in names) is follows
+
+
+def test_the_command_tells_what_lifts_a_hold_and_who_may_say_so(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    survey = tmp_path / "house.yaml"
+    survey.write_text(SURVEY, "utf-8")
+    assert main(["grounds", str(survey), "safety/asbestos"]) == 0
+    told = capsys.readouterr().out
+    assert "outcome clear, as accredited-analyst (an analyst of a laboratory accredited to ISO 17025)" in told
+    assert "outcome dealt-with, as licensed-remover" in told
+    assert "never by free text, nor by a departure" in told
+
+
+def test_a_survey_with_a_departure_from_consent_is_refused_by_the_command(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    survey = tmp_path / "house.yaml"
+    survey.write_text(
+        SURVEY + "departures: [{rule: safety/consent, reason: we want to, agreed: the client}]\n", "utf-8"
+    )
+    assert main(["statement", str(survey), "--json"]) == 2
+    assert "house.yaml:7:21: " in capsys.readouterr().err
+
+
+def test_found_keeps_a_statement_from_issue(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    survey = tmp_path / "house.yaml"
+    record = "{step: asbestos-check, outcome: found, by: X, as: asbestos-surveyor, on: 2026-03-12, says: board}"
+    survey.write_text(f"{SURVEY}records: [{record}]\n", "utf-8")
+    assert main(["statement", str(survey), "--json"]) == 1
+    told = json.loads(capsys.readouterr().out)
+    held = [each["says"] for each in told["findings"] if each["rule"] == "safety/asbestos" and each["weight"] == "hold"]
+    assert not told["fit_for_issue"]
+    assert len(held) == 1 and "found" in held[0] and "board" in held[0]

@@ -1,0 +1,162 @@
+"""Laws of what a record may lift, over every rule that any plugin declares to be lifted by records."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import cache
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from listel.core.contract.findings import Finding, Where
+from listel.core.contract.rules import Lift, Rule
+from listel.core.host.records import Judge, judge_of
+from listel.core.host.registry import load
+from listel.core.survey.job import OUTCOMES, Building, Departure, Job, Place, Record, Room, Trim, Wall, Work
+
+REGIONS = ("england", "wales", "scotland", "northern-ireland", "ireland", "united-states", "european-union", "other")
+WALLS = (("Hall", "A"), ("Hall", "B"), ("Study", "A"))
+PLUGINS = load(entry_points=False, reckoners=False).plugins
+RULES = [rule for plugin in PLUGINS for rule in plugin.rules() if rule.lifted_by]
+STEPS = sorted({rule.lifted_by.step for rule in RULES if rule.lifted_by})
+DAYS = ("", "2026-03-08", "2026-03-12", "2026-03-13", "2026-04-21")
+
+
+@cache
+def house(region: str) -> Job:
+    """Two rooms with trim on every wall, surveyed on 9 March 2026, work to start on 20 April."""
+    walls = {room: tuple(Wall(wall) for name, wall in WALLS if name == room) for room in ("Hall", "Study")}
+    return Job(
+        title="A house",
+        surveyed="2026-03-09",
+        building=Building(region=region),
+        rooms=tuple(Room(name=room, walls=walls[room]) for room in walls),
+        trim=(Trim(name="skirting", member="skirting", where=tuple(Place(room=room) for room in walls)),),
+        work=Work(start="2026-04-20"),
+    )
+
+
+def lift_of(rule: Rule) -> Lift:
+    assert rule.lifted_by is not None
+    return rule.lifted_by
+
+
+def judge(region: str, records: Sequence[Record], departures: Sequence[Departure] = ()) -> Judge:
+    return judge_of(replace(house(region), records=tuple(records), departures=tuple(departures)), PLUGINS)
+
+
+def holds(region: str, records: Sequence[Record]) -> set[tuple[str, Where]]:
+    """What is still open of every rule, told for the job, for each room and for each wall."""
+    judging = judge(region, records)
+    places = [Where(), *(Where(room) for room in ("Hall", "Study")), *(Where(room, wall) for room, wall in WALLS)]
+    told = [rule.told(rule.weights[0], "It may be there.", where) for rule in RULES for where in places]
+    judged = [*map(judging.judged, told), *map(judging.judged, judging.found_alone([]))]
+    return {(finding.rule, finding.where) for finding in judged if open_(finding)}
+
+
+def open_(finding: Finding) -> bool:
+    return finding.weight != "record"
+
+
+spots = st.sampled_from([("", ""), ("Hall", ""), ("Study", ""), *WALLS])
+words = st.sampled_from(["", "all clear", "none found", "granted", "dealt with by a licensed firm", "LIVE"])
+
+
+@st.composite
+def any_records(draw: st.DrawFn, outcomes: Sequence[str] = OUTCOMES) -> Record:
+    """A record of a step that protects, with anything in its keys."""
+    room, wall = draw(spots)
+    return Record(
+        step=draw(st.sampled_from(STEPS)),
+        outcome=draw(st.sampled_from(outcomes)),
+        by=draw(st.sampled_from(["X", "a licensed contractor"])),
+        competence=draw(
+            st.sampled_from(["", "joiner", "electrician", "gas-engineer", "asbestos-surveyor", "authority"])
+        ),
+        on=draw(st.sampled_from(DAYS)),
+        reference=draw(st.sampled_from(["", "report 7"])),
+        says=draw(words),
+        room=room,
+        wall=wall,
+    )
+
+
+@st.composite
+def idle_records(draw: st.DrawFn) -> Record:
+    """A record in free text: its outcome settles nothing, or who, when or by what paper is left out."""
+    record = draw(any_records())
+    if record.outcome in ("clear", "dealt-with", "granted"):
+        return replace(record, **{draw(st.sampled_from(["competence", "on", "reference"])): ""})
+    return record
+
+
+regions = st.sampled_from(REGIONS)
+
+
+@given(regions, st.lists(idle_records(), max_size=6))
+def test_free_text_lifts_nothing(region: str, records: list[Record]) -> None:
+    assert holds(region, records) >= holds(region, [])
+
+
+@given(regions, st.lists(any_records(), max_size=6), any_records(outcomes=("found", "refused")))
+def test_a_thing_found_never_shortens_the_list_of_holds(region: str, records: list[Record], found: Record) -> None:
+    assert holds(region, [*records, found]) >= holds(region, records)
+
+
+@given(regions, st.lists(any_records(), max_size=4), st.data())
+def test_words_beside_a_record_change_nothing(region: str, records: list[Record], data: st.DataObject) -> None:
+    other = [replace(record, says=data.draw(words)) for record in records]
+    assert holds(region, other) == holds(region, records)
+
+
+def right(region: str, rule: Rule, wall: tuple[str, str] = ("", "")) -> Record | None:
+    """The record that a rule asks for in a region; None where the region has nobody who may say it."""
+    judging, lift = judge(region, ()), lift_of(rule)
+    for outcome, names in lift.outcomes.items():
+        for name in names:
+            if name in judging.known:
+                keys = {
+                    "competence": name,
+                    "on": "2026-03-12",
+                    "reference": "report 7",
+                    "room": wall[0],
+                    "wall": wall[1],
+                }
+                return Record(step=lift.step, outcome=outcome, by="X", **keys)  # type: ignore[arg-type]
+    return None
+
+
+@given(regions)
+def test_every_step_recorded_as_it_is_asked_leaves_none_of_those_holds(region: str) -> None:
+    said = [(rule, record) for rule in RULES if (record := right(region, rule)) is not None]
+    named = {rule.name for rule, _ in said}
+    assert not [hold for hold in holds(region, [record for _, record in said]) if hold[0] in named]
+
+
+@given(regions, st.sampled_from(RULES), st.sampled_from(WALLS))
+def test_a_record_of_one_wall_lifts_that_wall_only(region: str, rule: Rule, wall: tuple[str, str]) -> None:
+    record = right(region, rule, wall)
+    if record is not None:
+        still = {where for name, where in holds(region, [record]) if name == rule.name}
+        others = {Where(*other) for other in WALLS if other != wall}
+        rooms = {Where("Hall"), Where("Study")} - ({Where("Study")} if wall[0] == "Study" else set())
+        assert still == {Where(), *rooms, *others}
+
+
+@given(regions, st.sampled_from(RULES), st.sampled_from(["2026-03-08", "2026-04-21", "2019-03-12"]))
+def test_a_record_out_of_its_time_does_not_lift(region: str, rule: Rule, day: str) -> None:
+    record = right(region, rule)
+    lift = lift_of(rule)
+    if (
+        record is not None
+        and lift.date
+        and not (lift.before_survey and (day == "2026-03-08" or not lift.days.get(region)))
+    ):
+        assert (rule.name, Where()) in holds(region, [replace(record, on=day)])
+
+
+@given(regions, st.sampled_from(RULES))
+def test_no_departure_settles_what_only_a_record_lifts(region: str, rule: Rule) -> None:
+    told = judge(region, (), [Departure(rule.name, "we want to", "the client")]).faults(())
+    assert [lift_of(rule).step in fault.says for fault in told] == [True]
