@@ -17,7 +17,7 @@ OTHERS = sorted(
 )
 
 NAMES = {"protected", "pitch_of", "flight_pitch", "flight_climb", "studs_of", "studs_along", "stud_stations"}
-NAMES |= {"floor_of", "reading_at", "is_ring", "corner_pairs", "compass_rule", "headings"}
+NAMES |= {"floor_of", "reading_at", "to_datum", "is_ring", "corner_pairs", "compass_rule", "headings"}
 """Functions that answer what the site answers."""
 
 FORMULAS = {

@@ -36,7 +36,7 @@ class Place:
         return self.site.protection.inside
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Bearing:
     """What a run is fixed to.
 
@@ -109,33 +109,44 @@ def bearing(place: Place) -> Bearing | None:
         return None
     plaster = thickness_of(substrate.plaster, row["plaster"])
     if row.get("hold"):
-        return Bearing("none", row["into"], row)
+        return Bearing(kind="none", into=row["into"], row=row)
     framed = row["bearer"] in FRAMED
     void = (0.0, 0.0) if framed else thickness_of(substrate.void, row["void"])
     if tables.goes_round_openings(place.trim.member):
         into = (
             f"the lining at the inner edge; {'a stud or ground' if framed else 'a ground, or the wall,'} at the outer"
         )
-        return Bearing("lining", into, row, plaster=plaster if framed else (0.0, 0.0))
+        return Bearing(kind="lining", into=into, row=row, plaster=plaster if framed else (0.0, 0.0))
     if grounds := grounds_behind(place):
         thick = min(ground.thickness if ground.thickness is not None else GROUND_THICKNESS for ground in grounds)
         return Bearing(
-            "ground", "the timber ground behind", row, thickness=thick, heights=tuple(sorted(g.height for g in grounds))
+            kind="ground",
+            into="the timber ground behind",
+            row=row,
+            thickness=thick,
+            heights=tuple(sorted(g.height for g in grounds)),
         )
     kind = row["bearer"]
     return Bearing(
-        kind,
-        row["into"],
-        row,
-        row.get("base", ""),
-        plaster,
-        void,
-        place.face.studs if kind in FRAMED else (),
-        place.face.plugs,
-        row.get("thickness"),
+        kind=kind,
+        into=row["into"],
+        row=row,
+        base=row.get("base", ""),
+        plaster=plaster,
+        void=void,
+        stations=place.face.studs if kind in FRAMED else (),
+        plugs=place.face.plugs,
+        thickness=row.get("thickness"),
     )
 
 
 def on_board(place: Place, found: Bearing) -> Bearing:
     """The same wall, but fixed to its board alone with cavity fixings."""
-    return Bearing("board", "the plasterboard alone", found.row, "plasterboard", found.plaster, found.void)
+    return Bearing(
+        kind="board",
+        into="the plasterboard alone",
+        row=found.row,
+        base="plasterboard",
+        plaster=found.plaster,
+        void=found.void,
+    )

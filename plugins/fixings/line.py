@@ -23,7 +23,7 @@ HEAVIER = ("10", "12")
 HEAVY_HOOK = "hanging more than 15 kg from one hook unless it is over a fixing"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Reckoned:
     """Everything worked out for one run with one fixing."""
 
@@ -116,7 +116,17 @@ def reckon(place: Place, found: Bearing, size: Size, timber: Timber, sheet: Shee
         able = strength(size, holding, timber, bearing_timber(), code(place), thick)
     if able is not None and asked is not None and able.pull == 0 and able.smooth and not asked.lasting:
         asked = replace(asked, own_lever=0.0)
-    return Reckoned(place, found, timber, size, row, wanted, out, asked, able)
+    return Reckoned(
+        place=place,
+        bearing=found,
+        timber=timber,
+        size=size,
+        row=row,
+        most=wanted,
+        layout=out,
+        load=asked,
+        strength=able,
+    )
 
 
 def spacing_that_serves(reckoned: Reckoned) -> float | None:

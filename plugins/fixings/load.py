@@ -19,7 +19,7 @@ ASSUMED_LOAD = "unstated"
 MECHANICS = Source("Weight and overhang: T = V e / z, moments about the underside of the rail", standing="derived")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Load:
     """What one run asks of its fixings.
 
@@ -124,4 +124,11 @@ def load(place: Place, timber: Timber, sheet: Sheet) -> Load | None:
     if spring:
         inputs.append(Input("springback on one fixing", round(spring, 1), "N", note="from bending to the bowed wall"))
     own = 0.0 if stands else overhang_pull(1.0, out / 2, up)
-    return Load(weight, hung, own, overhang_pull(1.0, hook, up), spring, tuple(inputs))
+    return Load(
+        weight=weight,
+        hung=hung,
+        own_lever=own,
+        hook_lever=overhang_pull(1.0, hook, up),
+        spring=spring,
+        inputs=tuple(inputs),
+    )

@@ -27,7 +27,7 @@ ON = {
 EDGE = 15.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Layout:
     """Where a run's fixings stand along it: ``stations`` of one row, ``start`` and ``end`` of the run on the same axis
     (up the leg for an upright), the points themselves, the ``rows``, the ``joints`` between pieces."""
@@ -146,7 +146,15 @@ def lay_out(
             height = None if underside is None or not heights else underside(station) + heights[number]
             on = standing_on(place, bearing, station, number)
             points.append(FixingPoint(station, height, on, joint=layout.near_one(station, joints)))
-    return Layout(tuple(stations), run.start, run.end, tuple(points), rows, run.pitch, tuple(joints))
+    return Layout(
+        stations=tuple(stations),
+        start=run.start,
+        end=run.end,
+        points=tuple(points),
+        rows=rows,
+        slope=run.pitch,
+        joints=tuple(joints),
+    )
 
 
 def standing_on(place: Place, bearing: Bearing, station: float, row: int) -> str:
@@ -171,7 +179,7 @@ def up_the_leg(place: Place, bearing: Bearing, most: float, row: Row, least: flo
     inner, outer = (far, near) if opens_after(place) else (near, far)
     points = [FixingPoint(inner, height, "lining") for height in heights]
     points += [FixingPoint(outer, height, "stud or ground") for height in heights]
-    return Layout(tuple(heights), run.underside, run.top, tuple(points), 2, 0.0)
+    return Layout(stations=tuple(heights), start=run.underside, end=run.top, points=tuple(points), rows=2, slope=0.0)
 
 
 def opens_after(place: Place) -> bool:

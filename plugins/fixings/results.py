@@ -33,7 +33,7 @@ class FixingPoint:
     joint: bool = told("whether it backs a joint between two pieces", default=False)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Fixing:
     """The fixing of one run of one trim on one wall."""
 

@@ -147,12 +147,12 @@ def judged(job: Job, sheet: Sheet) -> Iterator[Finding]:
 def unnamed(place: Place) -> Fixing:
     """The line of a run on a wall of unknown make-up: no fixing can be named."""
     return Fixing(
-        place.room.name,
-        place.wall.name,
-        place.trim.name,
-        place.trim.member,
-        place.run.start,
-        place.run.end,
+        room=place.room.name,
+        wall=place.wall.name,
+        trim=place.trim.name,
+        member=place.trim.member,
+        start=place.run.start,
+        end=place.run.end,
         find="nothing, until what the wall is made of is known",
         pitch=place.run.pitch,
         density=trim_timber(place.job, place.trim).mean,

@@ -23,7 +23,7 @@ SIZES = Source(
 NEED = Source("Screw length is what it passes, less the sinking, plus its embedment", standing="common-practice")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Size:
     """A fixing with its dimensions, mm: ``through`` and ``embedment`` least and greatest where plaster was not
     surveyed.
@@ -143,7 +143,15 @@ def screw_size(place: Place, bearing: Bearing, kind: Row, choices: Choices) -> S
     sinking = PELLETED if pelleted else FILLED
     plug = plug_for(float(screw.name)) if kind["family"] == "plug" else None
     wanted = wanted_embedment(bearing, kind)
-    size = Size(kind, diameter, float(screw["head"]), screw.name, sinking, wanted=wanted, plug=plug)
+    size = Size(
+        kind=kind,
+        diameter=diameter,
+        head=float(screw["head"]),
+        gauge=screw.name,
+        sinking=sinking,
+        wanted=wanted,
+        plug=plug,
+    )
     return with_length(size, place, bearing, choices.fixing_length)
 
 
@@ -177,7 +185,7 @@ def nail_size(place: Place, bearing: Bearing, kind: Row, choices: Choices) -> Si
     if choices.fixing_diameter is not None:
         market = sorted(sold, key=lambda row: abs(row["diameter"] - choices.fixing_diameter))
         head = market[0]["head"] * choices.fixing_diameter / market[0]["diameter"]
-        size = Size(kind, choices.fixing_diameter, head, sinking=PUNCHED)
+        size = Size(kind=kind, diameter=choices.fixing_diameter, head=head, sinking=PUNCHED)
         length = choices.fixing_length or market[0]["length"]
         return with_length(size, place, bearing, float(length))
     for row in market:
@@ -186,7 +194,7 @@ def nail_size(place: Place, bearing: Bearing, kind: Row, choices: Choices) -> Si
             if kind["family"] == "masonry-nail"
             else max(LEAST_IN_TIMBER, NAIL_DEPTHS * row["diameter"])
         )
-        size = Size(kind, float(row["diameter"]), float(row["head"]), sinking=PUNCHED, wanted=deep)
+        size = Size(kind=kind, diameter=float(row["diameter"]), head=float(row["head"]), sinking=PUNCHED, wanted=deep)
         size = with_length(size, place, bearing, choices.fixing_length or float(row["length"]))
         if choices.fixing_length or size.long_enough:
             break

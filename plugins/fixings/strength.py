@@ -21,7 +21,7 @@ from listel.plugins.fixings.wood import Timber
 SHANK_SHARE = 1.1
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Strength:
     """Working loads of one fixing, N: ``pull`` straight out, ``shear`` along the wall.
 
@@ -139,12 +139,12 @@ def by_allowance(size: Size, bearing: Bearing, trim: Timber, under: float, head:
     )
     shear = min(low, lateral(size, bearing, trim, trim, under)) if bearing.kind != "board" else low
     return Strength(
-        min(low, head),
-        shear,
-        False,
-        words,
-        "the allowance is a working load; a pull test on site may raise it",
-        (*row.sources, american.nds("12.2.5.1"), *SHEAR_SOURCES),
+        pull=min(low, head),
+        shear=shear,
+        smooth=False,
+        words=words,
+        factor="the allowance is a working load; a pull test on site may raise it",
+        sources=(*row.sources, american.nds("12.2.5.1"), *SHEAR_SOURCES),
     )
 
 
@@ -179,12 +179,12 @@ def screw_in_timber(
             american.handbook("chapter 8, wood screws", "published-from-memory"),
         )
     return Strength(
-        min(pull, head),
-        lateral(size, bearing, trim, frame, under),
-        False,
-        (words, f"head through the trim {head:.0f} N", SHEAR_WORDS.format(factor=working_factor())),
-        safety,
-        (source, american.nds("12.2.5.1"), *SHEAR_SOURCES),
+        pull=min(pull, head),
+        shear=lateral(size, bearing, trim, frame, under),
+        smooth=False,
+        words=(words, f"head through the trim {head:.0f} N", SHEAR_WORDS.format(factor=working_factor())),
+        factor=safety,
+        sources=(source, american.nds("12.2.5.1"), *SHEAR_SOURCES),
     )
 
 
@@ -198,17 +198,24 @@ def nail_in_timber(size: Size, bearing: Bearing, trim: Timber, frame: Timber, co
         pounds = american.nds_nail_withdrawal(frame.gravity, size.diameter / american.INCH)
         pull = american.per_mm(pounds) * deep * factor if deep >= american.LEAST_DEPTH * size.diameter else 0.0
         return Strength(
-            pull,
-            shear,
-            True,
-            (f"withdrawal: NDS allowable times {factor}", *words),
-            "about 5 on the mean test value, in the NDS",
-            (american.nds("12.2.3.1"), *SHEAR_SOURCES),
+            pull=pull,
+            shear=shear,
+            smooth=True,
+            words=(f"withdrawal: NDS allowable times {factor}", *words),
+            factor="about 5 on the mean test value, in the NDS",
+            sources=(american.nds("12.2.3.1"), *SHEAR_SOURCES),
         )
     if not eurocode.may_hold_lasting_pull(size.family):
         words = ("pull: Eurocode 5 gives smooth nails none that lasts", *words)
         sources = (eurocode.clause("8.3.2(1)"), *SHEAR_SOURCES)
-        return Strength(0.0, shear, True, words, f"{working_factor():.2f} on the characteristic value", sources)
+        return Strength(
+            pull=0.0,
+            shear=shear,
+            smooth=True,
+            words=words,
+            factor=f"{working_factor():.2f} on the characteristic value",
+            sources=sources,
+        )
     ring = eurocode.withdrawal_strength(frame.characteristic) * size.diameter * deep
     pull = ring * eurocode.penetration_factor(deep, size.diameter, ring=True) / working_factor()
     held = eurocode.pull_through_strength(trim.characteristic) * size.head**2 / working_factor()
@@ -217,6 +224,6 @@ def nail_in_timber(size: Size, bearing: Bearing, trim: Timber, frame: Timber, co
         *words,
     )
     return Strength(
-        min(pull, held), shear, False, words, f"{working_factor():.2f} on the characteristic value",
-        (eurocode.clause("equations 8.23, 8.25, 8.26"), *SHEAR_SOURCES),
+        pull=min(pull, held), shear=shear, smooth=False, words=words, factor=f"{working_factor():.2f} on the characteristic value",
+        sources=(eurocode.clause("equations 8.23, 8.25, 8.26"), *SHEAR_SOURCES),
     )  # fmt: skip

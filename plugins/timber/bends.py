@@ -54,7 +54,13 @@ def bend_of(job: Job, trim: Trim, bow: BowCheck) -> Bend:
     """One trim on one bowed wall; the verdict is None where the missing timber or size would decide it."""
     height, thickness = trim.section.height, trim.section.thick
     if thickness is None or height is None:
-        return Bend(bow.room, bow.wall, bow.trim, bow.radius, way="not known until the section is surveyed")
+        return Bend(
+            room=bow.room,
+            wall=bow.wall,
+            trim=bow.trim,
+            radius=bow.radius,
+            way="not known until the section is surveyed",
+        )
     surveyed = job.choices.spacing
     spacing = surveyed if surveyed is not None else float(limit("fixing-spacing")["value"])
     spans = spans_over(bow.chord, spacing)
@@ -63,10 +69,10 @@ def bend_of(job: Job, trim: Trim, bow: BowCheck) -> Bend:
     bends = True if worst.share <= 1 else False if min(strain.share for strain in strains) > 1 else None
     known = len(strains) == 1
     return Bend(
-        bow.room,
-        bow.wall,
-        bow.trim,
-        bow.radius,
+        room=bow.room,
+        wall=bow.wall,
+        trim=bow.trim,
+        radius=bow.radius,
         stress=worst.stress if known else None,
         strength=worst.strength if known else None,
         share=worst.share if known else None,

@@ -180,9 +180,9 @@ def _openings(
         share = edge_share(height, height / 2)
         found.append(
             JointOpening(
-                "wall-edge",
-                across[0] * share,
-                across[1] * share,
+                joint="wall-edge",
+                low=across[0] * share,
+                high=across[1] * share,
                 says="Each edge slides along the wall by this much when the piece is fixed along its middle;"
                 " by all of it at the free edge when it is fixed along the other edge.",
                 grounds=Grounds(
@@ -199,9 +199,9 @@ def _openings(
     if through and depth:
         found.append(
             JointOpening(
-                "cope",
-                through[0],
-                through[1],
+                joint="cope",
+                low=through[0],
+                high=through[1],
                 says="The face of the piece that runs through draws back from the coped end as it dries.",
                 grounds=Grounds(
                     formula="movement through the thickness", result=f"{through[1]:.2f} mm", sources=(GEOMETRY,)
@@ -210,9 +210,9 @@ def _openings(
         )
     found.append(
         JointOpening(
-            "scarf",
-            along[0],
-            along[1],
+            joint="scarf",
+            low=along[0],
+            high=along[1],
             says=f"Along the grain of {show_length(LENGTH, job.units)} of piece, if nothing held it;"
             " a glued scarf shares it out.",
             grounds=Grounds(
@@ -239,10 +239,10 @@ def _mitre(trim: Trim, across: Range | None, through: Range | None) -> JointOpen
         else "at the wall on an external corner and at the face on an internal one when it dries, else the other way"
     )
     return JointOpening(
-        "mitre",
-        low,
-        high,
-        angle,
+        joint="mitre",
+        low=low,
+        high=high,
+        angle=angle,
         says=f"A square mitre opens {where}.",
         grounds=Grounds(
             inputs=(Input("width across the mitre", width, "mm"), Input("movement of it", round(moved[1], 3), "mm")),

@@ -9,7 +9,7 @@ from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class JointOpening:
     """How far one kind of joint of a trim opens and closes between the seasons. ``joint``: wall-edge, mitre, cope or
     scarf. ``low`` and ``high`` are one opening where nothing is unknown. ``angle`` only for a mitre."""
@@ -22,7 +22,7 @@ class JointOpening:
     grounds: Grounds = told("why", default=Grounds())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class TrimMovement:
     """One trim: moistures in % MC, movements in mm (a low and a high where the growth rings are not known)."""
 
@@ -58,7 +58,7 @@ class Movement:
     lines: tuple[TrimMovement, ...] = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Bend:
     """A trim drawn to a bowed wall."""
 

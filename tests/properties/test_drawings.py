@@ -128,7 +128,11 @@ def outcomes(draw_: st.DrawFn) -> Outcome:
             points = tuple(
                 FixingPoint(start + (end - start) * n / 6, top - 20, moved="why" * (n % 2)) for n in range(7)
             )
-            fixings.append(Fixing(room.name, wall.name, trim, "dado-rail", start, end, points=points))
+            fixings.append(
+                Fixing(
+                    room=room.name, wall=wall.name, trim=trim, member="dado-rail", start=start, end=end, points=points
+                )
+            )
     sheet = Sheet(
         {
             SettingOut: SettingOut(runs=tuple(runs), pieces=tuple(pieces)),

@@ -159,7 +159,18 @@ def test_a_moved_line_keeps_what_the_schedule_demands(region, fitted, row, on, h
     site = site_of(job)
     wall = site.wall("R", "A")
     points = tuple(FixingPoint(x, height, on) for x in row)
-    line = Fixing("R", "A", "dado", "dado-rail", 0, 4000, most_spacing=600, from_ends=60, points=points, count=len(row))
+    line = Fixing(
+        room="R",
+        wall="A",
+        trim="dado",
+        member="dado-rail",
+        start=0,
+        end=4000,
+        most_spacing=600,
+        from_ends=60,
+        points=points,
+        count=len(row),
+    )
     moved = moved_line(job, site, line)
     rule = rule_for(line, wall, zones_of(job, job.rooms[0], wall))
     stations = [p.station for p in moved.points]

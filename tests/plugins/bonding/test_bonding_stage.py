@@ -190,7 +190,7 @@ def test_quantities_are_of_what_is_set_out_and_of_nothing_else() -> None:
 
 
 def bent(pull: float) -> Bends:
-    return Bends((Bend("Parlour", "A", "rail", 50000, pull=pull, bends=True),))
+    return Bends((Bend(room="Parlour", wall="A", trim="rail", radius=50000, pull=pull, bends=True),))
 
 
 @pytest.mark.parametrize(("pull", "alone"), [(0, True), (6, None), (40, False)])
@@ -202,7 +202,7 @@ def test_whether_the_wet_bead_holds_alone(pull: float, alone: bool | None) -> No
 
 def test_a_gap_behind_a_straight_piece_is_too_wide_for_glue() -> None:
     bow = SettingOut(bows=(BowCheck("Parlour", "A", "rail", 2000, 9, 1000, 0.1, gap=9),))
-    straight = Bends((Bend("Parlour", "A", "rail", 1000, bends=False),))
+    straight = Bends((Bend(room="Parlour", wall="A", trim="rail", radius=1000, bends=False),))
     found = bond(job(choices=chosen("solvent-grab")), bow, straight)
     assert "gap behind" in found.refused[0][1]
 
@@ -211,7 +211,7 @@ def test_a_gap_behind_a_straight_piece_is_too_wide_for_glue() -> None:
 
 
 def moved(width_high: float, mitre: float = 0.3) -> Movement:
-    return Movement((TrimMovement("rail", width_low=0.0, width_high=width_high, mitre_gap=mitre),))
+    return Movement((TrimMovement(trim="rail", width_low=0.0, width_high=width_high, mitre_gap=mitre),))
 
 
 @pytest.mark.parametrize(
@@ -385,7 +385,9 @@ def test_without_a_fixing_chosen_both_holes_are_told() -> None:
 
 
 def scheduled(kind: str, count: int, **rest: object) -> FixingSchedule:
-    line = Fixing("Parlour", "A", "rail", "dado-rail", 0, 4000, kind=kind, count=count, **rest)  # type: ignore[arg-type]
+    line = Fixing(
+        room="Parlour", wall="A", trim="rail", member="dado-rail", start=0, end=4000, kind=kind, count=count, **rest
+    )  # type: ignore[arg-type]
     return FixingSchedule((line,))
 
 

@@ -108,7 +108,7 @@ def test_moisture(heating: str | None, moisture: float, rule: str | None) -> Non
 
 @pytest.mark.parametrize(("moisture", "told"), [(11, False), (18, True)])
 def test_where_the_air_was_surveyed_boards_are_held_to_it(moisture: float, told: bool) -> None:
-    air = Movement((TrimMovement("dado", delivered=14, wait_reading=(8.6, 12.6)),))
+    air = Movement((TrimMovement(trim="dado", delivered=14, wait_reading=(8.6, 12.6)),))
     job = Job("invented", trim=(replace(DADO, moisture=14),), rack=(board(moisture=moisture),))
     found = [thing for thing in examine(job, Sheet({Movement: air})) if isinstance(thing, Finding)]
     about = [finding for finding in found if "moisture" in finding.rule]

@@ -246,12 +246,18 @@ def test_demand_over_capacity_is_the_ratio(fix, trim, brick) -> None:
 
 def test_springback_adds_to_the_pull(fix) -> None:
     straight = fix().line
-    bent = fix(results=(Bends((Bend("Parlour", "A", "rail", 90000.0, pull=27.0, bends=True),)),)).line
+    bent = fix(
+        results=(Bends((Bend(room="Parlour", wall="A", trim="rail", radius=90000.0, pull=27.0, bends=True),)),)
+    ).line
     assert bent.pull == pytest.approx(straight.pull + 27.0)
 
 
 def test_springback_of_a_board_that_is_not_drawn_in_does_not_pull(fix) -> None:
-    stiff = fix(results=(Bends((Bend("Parlour", "A", "rail", 900.0, pull=900.0, bends=False, way="kerf"),)),)).line
+    stiff = fix(
+        results=(
+            Bends((Bend(room="Parlour", wall="A", trim="rail", radius=900.0, pull=900.0, bends=False, way="kerf"),)),
+        )
+    ).line
     assert stiff.pull == fix().line.pull
 
 
@@ -340,7 +346,7 @@ def test_a_profile_thins_what_the_fixing_passes(fix, trim) -> None:
 def test_a_tall_solid_board_is_free_at_one_edge(fix, trim) -> None:
     low = Run("Parlour", "A", "rail", "skirting", 0.0, 3600.0, 0.0, 220.0)
     tall = trim(member="skirting", section=Section(220.0, 22.0))
-    moves = Movement((TrimMovement("rail", width_low=1.0, width_high=2.3),))
+    moves = Movement((TrimMovement(trim="rail", width_low=1.0, width_high=2.3),))
     fixed = fix(trim=tall, runs=(low,), results=(moves,))
     assert "2.3 mm" in fixed.finding("one-edge-only").says
     assert {point.height for point in fixed.line.points} == {165.0}

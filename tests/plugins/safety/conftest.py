@@ -56,7 +56,7 @@ def schedule() -> Callable[..., FixingSchedule]:
             "count": len(points),
             **more,
         }
-        return FixingSchedule((Fixing("Parlour", "A", "dado", "dado-rail", **given),))  # type: ignore[arg-type]
+        return FixingSchedule((Fixing(room="Parlour", wall="A", trim="dado", member="dado-rail", **given),))  # type: ignore[arg-type]
 
     return make
 

@@ -162,10 +162,21 @@ def test_what_a_line_comes_after_is_not_missed_and_has_no_place_in_the_order(aud
 def test_a_plan_that_fixes_otherwise_than_the_schedule(
     steps: tuple[JobStep, ...], line: str, differs: list[str]
 ) -> None:
-    schedule = FixingSchedule((
-        Fixing("Hall", "A", "skirting", "skirting", 0, 1, kind="screw", avoid=("driving nails with blows",)),
-        Fixing("Hall", "B", "casing", "architrave", 0, 1, kind="lost-head-nail"),
-    ))  # fmt: skip
+    schedule = FixingSchedule(
+        (
+            Fixing(
+                room="Hall",
+                wall="A",
+                trim="skirting",
+                member="skirting",
+                start=0,
+                end=1,
+                kind="screw",
+                avoid=("driving nails with blows",),
+            ),
+            Fixing(room="Hall", wall="B", trim="casing", member="architrave", start=0, end=1, kind="lost-head-nail"),
+        )
+    )
     assert [each.says for each in audited([PlanStep(line)], steps, {}, schedule=schedule).differs] == differs
 
 
@@ -186,13 +197,15 @@ def test_first_sentence(says: str, first: str) -> None:
 
 
 def test_holds_are_told_once_for_each_rule_and_stand_on_a_step_of_the_job() -> None:
-    said = Said((
-        Finding("safety/fixing-in-zone", "hold", "One. Two."),
-        Finding("safety/fixing-in-zone", "hold", "Three. Four."),
-        Finding("bonding/adhesive-refused", "hold", "Five."),
-        Finding("somebody/else", "hold", "Six."),
-        Finding("safety/asbestos", "caution", "Seven."),
-    ))  # fmt: skip
+    said = Said(
+        (
+            Finding("safety/fixing-in-zone", "hold", "One. Two."),
+            Finding("safety/fixing-in-zone", "hold", "Three. Four."),
+            Finding("bonding/adhesive-refused", "hold", "Five."),
+            Finding("somebody/else", "hold", "Six."),
+            Finding("safety/asbestos", "caution", "Seven."),
+        )
+    )
     holds = step_holds(said, {"detect-services", "fix"})
     assert holds == {"detect-services": ["One. (And 1 more of this kind.)"], LAST_RESORT: ["Five.", "Six."]}
 
