@@ -224,6 +224,10 @@ def nail_in_timber(size: Size, bearing: Bearing, trim: Timber, frame: Timber, co
         *words,
     )
     return Strength(
-        pull=min(pull, held), shear=shear, smooth=False, words=words, factor=f"{working_factor():.2f} on the characteristic value",
+        pull=min(pull, held),
+        shear=shear,
+        smooth=False,
+        words=words,
+        factor=f"{working_factor():.2f} on the characteristic value",
         sources=(eurocode.clause("equations 8.23, 8.25, 8.26"), *SHEAR_SOURCES),
-    )  # fmt: skip
+    )
