@@ -11,7 +11,7 @@ Beside a plugin's rules lies ``cases.yaml``::
 ``survey`` names a base survey of the kit (``schemas/bases/``), for the file or for one case. ``set`` and ``remove``
 speak of places in it by a path of keys; in a list an item is named by its ``name`` or its number from 0, and ``+``
 stands for a new item at the end. The stages that the rule's plugin stands on are run, and its own. ``says`` demands
-words of the sentence, ``times`` how often it is told.
+words of the sentence, ``times`` how often it is told; ``house`` is what a firm's house file holds.
 """
 
 from __future__ import annotations
@@ -22,13 +22,15 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from listel.core.contract.findings import WEIGHTS
 from listel.core.contract.stage import Stage
 from listel.core.files import beside
 from listel.core.host.engine import Outcome, examine
-from listel.core.host.registry import Registry
+from listel.core.host.registry import Plugin, Registry
+from listel.core.house.rules import house_plugins
 from listel.core.survey.reading import job_from_text
 from listel.core.survey.yaml_places import read_document
 
@@ -45,6 +47,7 @@ class Case:
     told: str
     set: Mapping[str, Any] = field(default_factory=dict)
     remove: tuple[str, ...] = ()
+    house: Mapping[str, Any] = field(default_factory=dict)
     says: str = ""
     times: int | None = None
     note: str = ""
@@ -94,7 +97,17 @@ def outcome_of_case(case: Case, registry: Registry) -> Outcome:
     """The outcome of the case's survey: the stages that its rule's plugin stands on, and its own."""
     data = changed(base(case.survey), case.set, case.remove)
     owner = case.rule.partition("/")[0].replace("-", "_")
-    return examine(job_from_text(json.dumps(data), f"{case.survey}.yaml"), _standing_on(registry, owner))
+    job = job_from_text(json.dumps(data), f"{case.survey}.yaml")
+    return examine(job, _standing_on(registry, owner), _house_of(case, registry))
+
+
+def _house_of(case: Case, registry: Registry) -> list[Plugin]:
+    if not case.house:
+        return []
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "house.yaml"
+        path.write_text(json.dumps({"listel-house": 1, "firm": "A firm", **case.house}), encoding="utf-8")
+        return house_plugins([path], registry)
 
 
 @cache

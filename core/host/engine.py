@@ -119,6 +119,7 @@ def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outco
         _guarded_step(step, plugin, faults) if plugin.outside else step for plugin in plugins for step in plugin.steps
     )
     told_at_loading = [_load_fault(plugin, fault) for plugin in plugins for fault in plugin.faults]
+    told_at_loading += _tied_to_nothing(plugins, {step.name for step in steps})
     sheet = Sheet({Steps: Steps(steps), Records: judge.records})
     run = _Run(job, owners, _heaviest(plugins), judge, sheet, told_at_loading)
     for stage in order:
@@ -372,6 +373,15 @@ def _load_fault(plugin: Plugin, fault: str) -> Finding:
     end = "" if fault.endswith(("?", ".")) else "."
     says = f"The plugin {plugin.name} ({plugin.origin}) is not fully at work: {fault}{end}"
     return RULES["plugin-failed"].told("hold", says, mend="Mend or remove the plugin.")
+
+
+def _tied_to_nothing(plugins: Iterable[Plugin], names: set[str]) -> Iterator[Finding]:
+    """Steps of outside plugins that are tied to steps nobody offers."""
+    for step in (step for plugin in plugins if plugin.outside for step in plugin.steps):
+        for other in (*step.needs, *step.before):
+            if other not in names:
+                says = f"The step {step.name} is tied to a step {other}, which no installed plugin offers."
+                yield RULES["step-unknown"].told("caution", says, mend="Check the step's name.")
 
 
 def _heaviest(plugins: Iterable[Plugin]) -> dict[str, Weighing]:

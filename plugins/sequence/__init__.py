@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from listel.core.contract.hooks import hookimpl
+from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Said, Section, Stage, Step, Steps
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
@@ -48,6 +49,12 @@ def listel_steps() -> list[Step]:
     from listel.plugins.sequence.rules import own_steps
 
     return own_steps()
+
+
+@hookimpl
+def listel_rules() -> list[Rule]:
+    """What can be told of the order of work."""
+    return list(load_rules(__package__))
 
 
 @hookimpl

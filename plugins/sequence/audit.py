@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Weight, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import PlanStep
 from listel.core.survey.messages import nearest
@@ -21,6 +22,8 @@ ANSWERED = frozenset({"consent", "lead-check", "asbestos-check"})
 
 WITHIN_A_DAY = 8.0
 """Hours that a plan is taken to leave between two steps of the same day."""
+
+RULES = load_rules(__package__)
 
 
 Readings = Sequence[tuple[PlanStep, Reading]]
@@ -278,7 +281,7 @@ def audit_findings(audit: Audit, steps: Sequence[JobStep]) -> Iterator[Finding]:
     mend = "Mend the plan by the list under Order of work. To record what is done already: records."
     grounds = Grounds(inputs, looked_for, sources=(PRACTICE,))
     line = audit.recognised[0].line if audit.recognised else 0
-    yield Finding("sequence/plan-differs", weight, says, Where(line=line), grounds, mend)
+    yield RULES["plan-differs"].told(weight, says, Where(line=line), grounds, mend)
 
 
 def _told(number: int, says: str, one: str, many: str = "") -> str:

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from listel.core.contract.findings import Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Surveyed
 from listel.plugins.sequence.needs import painted
+
+RULES = load_rules(__package__)
 
 
 def dry_enough(moisture: float) -> bool:
@@ -40,4 +43,5 @@ def painting_findings(job: Job) -> Iterator[Finding]:
             row.sources,
         )
         mend = "Let it dry in the room, and read it again before it is primed."
-        yield Finding("sequence/too-wet-to-paint", "caution", says, Where(trim=trim, line=line), grounds, mend)
+        facts = {"moisture": moisture, "most": row["value"]}
+        yield RULES["too-wet-to-paint"].told("caution", says, Where(trim=trim, line=line), grounds, mend, **facts)

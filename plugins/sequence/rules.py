@@ -9,6 +9,7 @@ from graphlib import CycleError
 
 from listel.core.contract.findings import Finding, Grounds, Input, Source, Where
 from listel.core.contract.records import Records, records_on
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Said, Sheet, Step, Steps
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
@@ -20,6 +21,7 @@ from listel.plugins.sequence.programme import DAY, Calendar, Slot, Task, critica
 from listel.plugins.sequence.results import JobStep, Sequence
 from listel.plugins.sequence.times import wait_after, wait_for, working_hours
 
+RULES = load_rules(__package__)
 DONE_BY_THE_SURVEY = "survey"
 """This step was done when the survey was written."""
 
@@ -48,7 +50,6 @@ def own_steps() -> list[Step]:
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """The steps this job needs as a programme; the survey's own plan held against them."""
     offered = sheet[Steps].steps
-    yield from _unknown_needs(offered)
     wanted = [
         (step, _why(step, because, job, records_on(sheet))) for step in offered if (because := step.applies(job, sheet))
     ]
@@ -210,19 +211,9 @@ def _grounds(step: Step, job: Job, sheet: Sheet) -> Grounds:
 # ---------------------------------------------------------------- findings
 
 
-def _unknown_needs(steps: Iterable[Step]) -> Iterator[Finding]:
-    steps = list(steps)
-    names = {step.name for step in steps}
-    for step in steps:
-        for need in (*step.needs, *step.before):
-            if need not in names:
-                says = f"The step {step.name} is tied to a step {need}, which no installed plugin offers."
-                yield Finding("sequence/step-unknown", "caution", says, mend="Check the step's name.")
-
-
 def _cycle(ring: list[str]) -> Finding:
     says = f"These steps wait for each other, and cannot be put in order: {', '.join(ring)}."
-    return Finding("sequence/steps-wait-for-each-other", "hold", says, mend="Mend the step that was added last.")
+    return RULES["steps-wait-for-each-other"].told("hold", says, mend="Mend the step that was added last.")
 
 
 def _programme_findings(
@@ -245,7 +236,8 @@ def _programme_findings(
     )
     length = f"{days:.0f} calendar days at the earliest, {worked:.0f} working hours among them"
     says = f"The work takes {length}."
-    if held := [step for step in steps if step.barred]:
+    held = [step for step in steps if step.barred]
+    if held:
         titles = {step.name: step.title for step in steps}
         by = ", ".join(dict.fromkeys(titles[step.barred].lower() for step in held))
         may = ", ".join(titles[name].lower() for name in meanwhile) or "nothing"
@@ -253,7 +245,8 @@ def _programme_findings(
             f"The work takes {length}, from when nothing holds it. {len(held)} of {len(steps)} steps cannot be dated "
             f"while holds stand on: {by}. Meanwhile may go on: {may}."
         )
-    yield Finding("sequence/earliest-finish", "record", says, grounds=grounds)
+    facts = {"days": round(days, 1), "hours": round(worked, 1), "held": float(len(held))}
+    yield RULES["earliest-finish"].told("record", says, grounds=grounds, **facts)
     if not job.work.start:
         says = "Not surveyed: the first day of work; it decides the dates of the programme and the order of deliveries."
-        yield Finding("sequence/not-surveyed", "advice", says, Where(line=job.line(job.work)))
+        yield RULES["start-not-surveyed"].told("advice", says, Where(line=job.line(job.work)))

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import random
+import re
 import time
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import ClassVar
 
 import pytest
 
 from listel.core.contract.findings import Finding, Where
 from listel.core.contract.lines import sets, told
-from listel.core.contract.stage import Stage
+from listel.core.contract.rules import load_rules
+from listel.core.contract.stage import Stage, Step
 from listel.core.host.engine import examine, outcome_json
 from listel.core.host.order import OrderFault, in_order
 from listel.core.host.registry import Plugin, Registry
@@ -42,6 +45,7 @@ class Paints:
     coats: int = 3
 
 
+ROOT = Path(__file__).parents[2]
 JOB = Job(title="A room")
 
 
@@ -274,3 +278,20 @@ def test_outcome_json_names_results_by_type():
     assert came["amendments"][0]["by"] == "amender"
     assert came["findings"][0]["rule"] == "giver/rail-low"
     assert came["fit_for_issue"] is True
+
+
+def test_a_step_that_is_tied_to_a_step_nobody_offers_is_told():
+    step = Step("look", "Look", lambda job, sheet: "", needs=("fixx",), before=("look-on",))
+    other = Step("look-on", "Look on", lambda job, sheet: "", needs=("look",))
+    (found,) = examine(JOB, Registry((Plugin("p", "1", "test", steps=(step, other)),))).findings
+    assert (found.rule, found.weight) == ("engine/step-unknown", "caution")
+    assert "fixx" in found.says
+
+
+def test_every_rule_of_the_engine_and_of_house_files_is_told_by_the_code_and_named_in_a_test():
+    tests = "".join(path.read_text("utf-8") for path in Path(__file__).parents[1].rglob("test_*.py"))
+    for room, name in (("host", "engine"), ("house", "house")):
+        code = "".join(path.read_text("utf-8") for path in (ROOT / "core" / room).glob("*.py"))
+        declared = {rule.name.partition("/")[2] for rule in load_rules(f"listel.core.{room}", name)}
+        assert set(re.findall(r"""(?:RULES|rules)\["([a-z-]+)"\]""", code)) == declared
+        assert [rule for rule in sorted(declared) if f"{name}/{rule}" not in tests] == []
