@@ -145,14 +145,14 @@ def substrates(end: float) -> st.SearchStrategy[Substrate]:
     )
     return st.builds(
         Substrate,
-        one_of("substrate", "kind"),
-        maybe(lengths(0, 60)),
-        maybe(lengths(0, 200)),
-        maybe(one_of("substrate", "condition")),
-        few(st.sampled_from(DEFS["old-finish"]["enum"])),
-        maybe(studs),
-        few(grounds),
-        few(stations(end)),
+        kind=one_of("substrate", "kind"),
+        plaster=maybe(lengths(0, 60)),
+        void=maybe(lengths(0, 200)),
+        condition=maybe(one_of("substrate", "condition")),
+        finish=few(st.sampled_from(DEFS["old-finish"]["enum"])),
+        studs=maybe(studs),
+        grounds=few(grounds),
+        plugs=few(stations(end)),
     )
 
 
@@ -165,16 +165,16 @@ def openings(draw: st.DrawFn, end: float) -> tuple[Opening, ...]:
             at = draw(lengths(start, stop - 20))
             opening = st.builds(
                 Opening,
-                one_of("opening", "kind"),
-                st.just(at),
-                lengths(10, stop - at),
-                maybe(lengths(100, 2400)),
-                maybe(lengths(0, 1200)),
-                maybe(lengths(0, 200)),
-                maybe(lengths(0, 200)),
-                maybe(lengths(0, 400)),
-                maybe(lengths(0, 1200)),
-                st.just("") | words,
+                kind=one_of("opening", "kind"),
+                at=st.just(at),
+                width=lengths(10, stop - at),
+                height=maybe(lengths(100, 2400)),
+                sill=maybe(lengths(0, 1200)),
+                architrave=maybe(lengths(0, 200)),
+                plinth_block=maybe(lengths(0, 200)),
+                plinth_block_height=maybe(lengths(0, 400)),
+                lock_rail=maybe(lengths(0, 1200)),
+                name=st.just("") | words,
             )
             found.append(draw(opening))
     return tuple(found)
@@ -185,13 +185,13 @@ def fittings(end: float) -> st.SearchStrategy[Fitting]:
     return spans(end).flatmap(
         lambda span: st.builds(
             Fitting,
-            one_of("fitting", "kind"),
-            st.just(span[0]),
-            maybe(lengths(0, 2500)),
-            maybe(lengths(0, span[1] - span[0])),
-            maybe(lengths(0, 900)),
-            maybe(lengths(0, 300)),
-            st.just("") | words,
+            kind=one_of("fitting", "kind"),
+            at=st.just(span[0]),
+            height=maybe(lengths(0, 2500)),
+            width=maybe(lengths(0, span[1] - span[0])),
+            depth=maybe(lengths(0, 900)),
+            projection=maybe(lengths(0, 300)),
+            name=st.just("") | words,
         )
     )
 
@@ -209,23 +209,23 @@ def rooms(draw: st.DrawFn, name: str) -> Room:
     wall_names = st.sampled_from(names) if names else st.just("")
     evidence = st.builds(
         Evidence,
-        one_of("evidence", "kind"),
-        one_of("evidence", "member"),
-        lengths(0, 3000),
-        st.just("") | wall_names,
-        maybe(one_of("evidence", "edge")),
-        st.just("") | words,
+        kind=one_of("evidence", "kind"),
+        member=one_of("evidence", "member"),
+        height=lengths(0, 3000),
+        wall=st.just("") | wall_names,
+        edge=maybe(one_of("evidence", "edge")),
+        note=st.just("") | words,
     ).flatmap(lambda mark: maybe(lengths(0, 300)).map(lambda at: replace(mark, at=at)) if mark.wall else st.just(mark))
     along = st.builds(FlightWall, wall_names, maybe(lengths(0, 5000)), st.sampled_from(["right", "left"]))
     flight = st.builds(
         Flight,
-        st.just("flight"),
-        maybe(lengths(100, 220)),
-        maybe(lengths(200, 300)),
-        maybe(st.integers(1, 20)),
-        maybe(st.integers(10, 75).map(float)),
-        maybe(lengths(700, 1100)),
-        few(along) if names else st.just(()),
+        name=st.just("flight"),
+        rise=maybe(lengths(100, 220)),
+        going=maybe(lengths(200, 300)),
+        steps=maybe(st.integers(1, 20)),
+        pitch=maybe(st.integers(10, 75).map(float)),
+        handrail=maybe(lengths(700, 1100)),
+        walls=few(along) if names else st.just(()),
     )
     return Room(
         name=name,
@@ -307,67 +307,65 @@ def boards(draw: st.DrawFn, trim: str, name: str) -> Board:
     defect = spans(length).flatmap(
         lambda span: st.builds(
             Defect,
-            st.just(span[0]),
-            st.just(span[1]),
-            one_of("defect", "kind"),
-            maybe(lengths(0, 100)),
-            maybe(percents),
-            maybe(st.booleans()),
+            start=st.just(span[0]),
+            end=st.just(span[1]),
+            kind=one_of("defect", "kind"),
+            size=maybe(lengths(0, 100)),
+            face=maybe(percents),
+            sound=maybe(st.booleans()),
         )
     )
     out = maybe(lengths(0, 50))
     return Board(
-        trim,
-        length,
-        name,
-        draw(maybe(st.integers(0, 9999).map(lambda pence: pence / 100))),
-        draw(maybe(st.integers(0, 50))),
-        draw(few(defect)),
-        draw(maybe(percents)),
-        draw(out),
-        draw(out),
-        draw(out),
-        draw(out),
-        draw(out),
+        trim=trim,
+        length=length,
+        name=name,
+        price=draw(maybe(st.integers(0, 9999).map(lambda pence: pence / 100))),
+        quantity=draw(maybe(st.integers(0, 50))),
+        defects=draw(few(defect)),
+        moisture=draw(maybe(percents)),
+        bow=draw(out),
+        spring=draw(out),
+        twist=draw(out),
+        cup=draw(out),
+        wane=draw(out),
     )
 
 
 choices = st.builds(
     Choices,
-    maybe(one_of("choices", "fixing")),
-    maybe(lengths(1, 12)),
-    maybe(lengths(10, 150)),
-    maybe(lengths(50, 900)),
-    *(
-        maybe(one_of("choices", key))
-        for key in ("adhesive", "filler", "sealant", "paint", "author", "order", "line", "code")
-    ),
+    fixing_diameter=maybe(lengths(1, 12)),
+    fixing_length=maybe(lengths(10, 150)),
+    spacing=maybe(lengths(50, 900)),
+    **{
+        key: maybe(one_of("choices", key))
+        for key in ("fixing", "adhesive", "filler", "sealant", "paint", "author", "order", "line", "code")
+    },
 )
 cuttings = st.builds(
     Cutting,
-    maybe(lengths(0, 8)),
-    maybe(lengths(0, 50)),
-    maybe(lengths(0, 1000)),
-    maybe(lengths(0, 50)),
-    maybe(percents),
-    maybe(st.booleans()),
-    maybe(percents),
-    maybe(st.sampled_from(["GBP", "USD"])),
+    kerf=maybe(lengths(0, 8)),
+    end_trim=maybe(lengths(0, 50)),
+    keep=maybe(lengths(0, 1000)),
+    defect_margin=maybe(lengths(0, 50)),
+    spare=maybe(percents),
+    rack_price=maybe(percents),
+    currency=maybe(st.sampled_from(["GBP", "USD"])),
 )
 tools = st.builds(
     ToolUse, words, maybe(st.integers(0, 24).map(float)), maybe(st.integers(60, 110).map(float)), maybe(st.just(2.5))
 )
 works = st.builds(
     Work,
-    maybe(st.just("2026-04-20")),
-    maybe(st.integers(1, 6)),
-    maybe(st.integers(1, 12).map(float)),
-    few(tools),
-    maybe(one_of("work", "laser-class")),
-    maybe(st.booleans()),
-    maybe(one_of("work", "access")),
-    maybe(st.booleans()),
-    st.dictionaries(st.sampled_from(["cut", "fix", "dry-fit"]), st.integers(0, 40).map(float)).map(
+    start=maybe(st.just("2026-04-20")),
+    crew=maybe(st.integers(1, 6)),
+    hours_per_day=maybe(st.integers(1, 12).map(float)),
+    tools=few(tools),
+    laser_class=maybe(one_of("work", "laser-class")),
+    hot_work=maybe(st.booleans()),
+    access=maybe(one_of("work", "access")),
+    strip_paint=maybe(st.booleans()),
+    durations=st.dictionaries(st.sampled_from(["cut", "fix", "dry-fit"]), st.integers(0, 40).map(float)).map(
         lambda held: tuple(held.items())
     ),
 )

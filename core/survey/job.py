@@ -6,7 +6,7 @@ that must assume one says so in its grounds. Every object knows its ``path`` in 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import KW_ONLY, dataclass, field
 from types import MappingProxyType
 from typing import Literal, get_args
 
@@ -138,6 +138,7 @@ class Trim(Surveyed):
     where: tuple[Place, ...] = ()
     section: Section = Section()
     profile: tuple[ProfileElement, ...] = ()
+    _: KW_ONLY
     foot: Length | None = None
     timber: str | None = None
     density: float | None = None
@@ -168,6 +169,7 @@ class Defect(Surveyed):
     kind: str
     size: Length | None = None
     face: Percent | None = None
+    _: KW_ONLY
     sound: bool | None = None
 
 
@@ -182,6 +184,7 @@ class Board(Surveyed):
     name: str = ""
     price: float | None = None
     quantity: int | None = None
+    _: KW_ONLY
     defects: tuple[Defect, ...] = ()
     moisture: Percent | None = None
     bow: Length | None = None
@@ -203,6 +206,7 @@ class Choices(Surveyed):
     fixing_length: Length | None = None
     spacing: Length | None = None
     adhesive: str | None = None
+    _: KW_ONLY
     filler: str | None = None
     sealant: str | None = None
     paint: str | None = None
@@ -222,6 +226,7 @@ class Cutting(Surveyed):
     keep: Length | None = None
     defect_margin: Length | None = None
     spare: Percent | None = None
+    _: KW_ONLY
     rack_price: Percent | None = None
     currency: str | None = None
 
@@ -256,6 +261,7 @@ class Work(Surveyed):
     hours_per_day: float | None = None
     tools: tuple[ToolUse, ...] = ()
     laser_class: str | None = None
+    _: KW_ONLY
     hot_work: bool | None = None
     access: str | None = None
     strip_paint: bool | None = None
@@ -280,6 +286,7 @@ class Record(Surveyed):
     by: str
     competence: str = spelt("as", "")
     on: str = ""
+    _: KW_ONLY
     reference: str = ""
     says: str = ""
     room: str = ""
@@ -317,6 +324,7 @@ class Departure(Surveyed):
     agreed: str
     room: str = ""
     wall: str = ""
+    _: KW_ONLY
     trim: str = ""
 
 
@@ -340,6 +348,7 @@ class Job:
     revision: str = ""
     client: str = ""
     site: str = ""
+    _: KW_ONLY
     surveyor: str = ""
     surveyed: str = ""
     invented: bool = False

@@ -4,7 +4,7 @@ Part of the job model (core/survey/job.py): what the survey does not say is ``No
 """
 
 from collections.abc import Callable
-from dataclasses import MISSING, dataclass, field
+from dataclasses import KW_ONLY, MISSING, dataclass, field
 from typing import Any, Literal
 
 from listel.core.survey.units import Angle, Length, Percent, Temperature
@@ -61,6 +61,7 @@ class Building(Surveyed):
     region: Region | None = None
     protection: str | None = None
     occupied: str | None = None
+    _: KW_ONLY
     children: bool | None = None
     significance: str | None = None
     refurbished: tuple[int, ...] = ()
@@ -149,6 +150,7 @@ class Substrate(Surveyed):
     void: Length | None = None
     condition: str | None = None
     finish: tuple[str, ...] = ()
+    _: KW_ONLY
     studs: Studs | None = None
     grounds: tuple[Ground, ...] = ()
     plugs: tuple[Length, ...] = ()
@@ -186,6 +188,7 @@ class Opening(Surveyed):
     width: Length
     height: Length | None = None
     sill: Length | None = None
+    _: KW_ONLY
     architrave: Length | None = None
     plinth_block: Length | None = None
     plinth_block_height: Length | None = None
@@ -208,6 +211,7 @@ class Fitting(Surveyed):
     height: Length | None = None
     width: Length | None = None
     depth: Length | None = None
+    _: KW_ONLY
     projection: Length | None = None
     name: str = ""
 
@@ -222,6 +226,7 @@ class Wall(Surveyed):
     corner: Corner | None = None
     substrate: Substrate | None = None
     bow: Bow | None = None
+    _: KW_ONLY
     lean: Angle | None = None
     external: bool | None = None
     flue: Literal["yes", "no", "unknown"] | None = None
@@ -259,6 +264,7 @@ class Evidence(Surveyed):
     height: Length
     wall: str = ""
     edge: str | None = None
+    _: KW_ONLY
     note: str = ""
     at: Length | None = None
 
@@ -283,6 +289,7 @@ class Flight(Surveyed):
     going: Length | None = None
     steps: int | None = None
     pitch: Angle | None = None
+    _: KW_ONLY
     handrail: Length | None = None
     walls: tuple[FlightWall, ...] = ()
 
@@ -307,6 +314,7 @@ class Room(Surveyed):
     use: str | None = None
     rank: str | None = None
     storey: str | None = None
+    _: KW_ONLY
     extent: Literal["whole", "part"] | None = None
     height: tuple[HeightReading, ...] = ()
     datum: Length | None = None
