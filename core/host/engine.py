@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from time import perf_counter
 from typing import Any
@@ -28,7 +28,7 @@ from listel.core.host.order import in_order
 from listel.core.host.records import Judge, judge_of
 from listel.core.host.registry import Plugin, Registry, Weighing
 from listel.core.survey.job import Job
-from listel.core.survey.messages import SurveyFaults, nearest
+from listel.core.survey.messages import SurveyFaults, did_you_mean, nearest
 
 STAGE_SECONDS = 20.0
 """How long a stage of a plugin from outside may take."""
@@ -127,7 +127,7 @@ def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outco
     findings = [*run.said, *(_load_fault(plugin, fault) for plugin, fault in faults)]
     findings += protection_lost(RULES, run.bare_said, run.said, run.amendments)
     findings += _weighs_nothing(findings, run.given)
-    findings += _alone(judge, findings)
+    findings += [*_alone(judge, findings), *_of_no_step(judge, [step.name for step in steps])]
     sections = tuple(sorted((s for p in plugins for s in p.sections), key=lambda s: (s.place, s.name)))
     at_work = tuple(AtWork(p.name, p.version, p.origin, p.outside) for p in plugins)
     names = tuple(plugin.name for plugin in house)
@@ -225,6 +225,16 @@ class _Run:
 def _alone(judge: Judge, said: Iterable[Finding]) -> list[Finding]:
     """What the records tell of which nothing said speaks."""
     return [judge.judged(finding) for finding in judge.found_alone(said)]
+
+
+def _of_no_step(judge: Judge, steps: Collection[str]) -> Iterator[Finding]:
+    """What there is to say of records of steps that nobody offers."""
+    for record in judge.job.records:
+        if record.step not in steps and record.step not in judge.lifts:
+            meant = did_you_mean(record.step, steps, "the steps are")
+            says = f"The record of {record.step} by {record.by} settles nothing: no step has that name.{meant}"
+            where = Where(record.room, record.wall, line=judge.job.line(record))
+            yield RULES["record-unused"].told("advice", says, where)
 
 
 def _kept_in_time(plugin: Plugin, call: Callable[[], Any]) -> Any:

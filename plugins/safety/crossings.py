@@ -24,7 +24,7 @@ LEVEL = ("top", "horizontal")
 """Zones that run along the wall: whether they are met cannot be told while the height of the band is not known."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Band:
     """A rail line on a wall. ``knots`` empty: its height is not known, and zones that run along the wall cannot be
     tested.
@@ -128,7 +128,7 @@ def bands(job: Job, sheet: Sheet) -> list[Band]:
                 climb = 0.0 if run.upright else (run.end - run.start) * tan(radians(run.pitch))
                 low, high = run.underside + up, run.top + up
                 knots = ((run.start, low, high), (run.end, low + climb, high + climb))
-            found.append(Band(run.room, run.wall, run.trim, run.start, run.end, knots))
+            found.append(Band(room=run.room, wall=run.wall, trim=run.trim, start=run.start, end=run.end, knots=knots))
         return found
     return [band for trim in job.trim for band in _plain_bands(job, sheet, trim.name)]
 
@@ -141,7 +141,7 @@ def _plain_bands(job: Job, sheet: Sheet, name: str) -> list[Band]:
             continue
         edges = edges_of(sheet, room.name, name)
         knots = () if edges is None else ((start, *edges), (end, *edges))
-        found.append(Band(room.name, wall.name, name, start, end, knots))
+        found.append(Band(room=room.name, wall=wall.name, trim=name, start=start, end=end, knots=knots))
     return found
 
 
@@ -163,7 +163,7 @@ def row_of(wall: WallSite, line: Fixing) -> Band:
     columns: dict[float, list[float]] = {}
     for point in line.points:
         if point.height is None:
-            return Band(line.room, line.wall, line.trim, line.start, line.end)
+            return Band(room=line.room, wall=line.wall, trim=line.trim, start=line.start, end=line.end)
         columns.setdefault(point.station, []).append(point.height + wall.rise(point.station))
     knots = tuple((station, min(heights), max(heights)) for station, heights in sorted(columns.items()))
-    return Band(line.room, line.wall, line.trim, line.start, line.end, knots)
+    return Band(room=line.room, wall=line.wall, trim=line.trim, start=line.start, end=line.end, knots=knots)

@@ -124,7 +124,15 @@ def doses(job: Job, sheet: Sheet) -> Iterator[object]:
         )
         called, then, why = reached(kind, dose, regime)
         grounds = Grounds(inputs, grounds.formula, grounds.worked, grounds.result, (*grounds.sources, *why))
-        yield ExposureLine(kind, tuple(names), dose, "share" if regime == "osha" else unit, points, called, grounds)
+        yield ExposureLine(
+            kind=kind,
+            tools=tuple(names),
+            dose=dose,
+            unit="share" if regime == "osha" else unit,
+            points=points,
+            reached=called,
+            grounds=grounds,
+        )
         yield from _dose_told(job, kind, grounds, called, then, us, dose)
     if lacking:
         yield RULES["tools-not-surveyed"].lacking(", ".join(lacking), "the day's dose of noise and vibration")

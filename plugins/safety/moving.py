@@ -25,7 +25,7 @@ Row = list[tuple[float, float]]
 """Fixings in order along the wall, each as (station now, station at first)."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
     """Where the fixings of one row may stand: outside the ``zones`` by the ``clear`` distance, ``most`` and
     ``least`` apart, the

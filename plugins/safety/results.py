@@ -18,7 +18,7 @@ class Sign:
     why: str = told("why it is up", default="")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Hazard:
     """A hazard this job really has."""
 
@@ -33,7 +33,7 @@ class Hazard:
     grounds: Grounds = told("why", default=Grounds())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Zone:
     """A part of a wall face in which a concealed cable or pipe may run: stations ``x0``..``x1``, heights
     ``y0``..``y1`` above the floor."""
@@ -50,7 +50,7 @@ class Zone:
     grounds: Grounds = told("why", default=Grounds())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Crossing:
     """A rail line or a fixing that lies in a zone."""
 
@@ -79,7 +79,7 @@ class Consent:
     grounds: Grounds = told("why", default=Grounds())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class WallServices:
     """What is known of the services in one wall that trim is fixed to."""
 
@@ -94,7 +94,7 @@ class WallServices:
     free: tuple[tuple[float, float], ...] = told("stretches of wall clear of every full-height zone", "mm", ())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class ExposureLine:
     """A day's dose of noise or vibration from the tools planned."""
 
@@ -108,7 +108,7 @@ class ExposureLine:
     grounds: Grounds = told("why", default=Grounds())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SafetyNotes:
     """Hazards, zones, crossings, consents, what is known wall by wall, the day's doses,
     the signs of all hazards, and what to prove before the first hole."""

@@ -66,7 +66,9 @@ def rail_crossings(zones: Sequence[Zone], rails: Sequence[Band]) -> Iterator[Cro
     for band in rails:
         for zone in zones:
             for start, end in met(zone, band):
-                yield Crossing(band.room, band.wall, band.trim, start, end, in_words(zone))
+                yield Crossing(
+                    room=band.room, wall=band.wall, trim=band.trim, start=start, end=end, zone=in_words(zone)
+                )
 
 
 def fixing_crossings(zones: Sequence[Zone], wall: WallSite, lines: Sequence[Fixing]) -> Iterator[Crossing]:
@@ -77,14 +79,14 @@ def fixing_crossings(zones: Sequence[Zone], wall: WallSite, lines: Sequence[Fixi
             for zone in zones:
                 if holds_point(zone, point.station, level):
                     yield Crossing(
-                        line.room,
-                        line.wall,
-                        line.trim,
-                        point.station,
-                        point.station,
-                        in_words(zone),
-                        True,
-                        point.height,
+                        room=line.room,
+                        wall=line.wall,
+                        trim=line.trim,
+                        start=point.station,
+                        end=point.station,
+                        zone=in_words(zone),
+                        fixing=True,
+                        height=point.height,
                     )
 
 
@@ -97,14 +99,14 @@ def wall_services(job: Job, face: Face) -> WallServices:
     record = face.record
     detected = f"{record.by}: {(record.says or record.outcome.replace('-', ' ')).rstrip('.')}" if record else ""
     return WallServices(
-        face.room.name,
-        face.wall.name,
-        bool(face.wall.fittings),
-        behind_words(job, face.wall),
-        len(face.zones),
-        stood,
-        detected,
-        clear,
+        room=face.room.name,
+        wall=face.wall.name,
+        fittings=bool(face.wall.fittings),
+        behind=behind_words(job, face.wall),
+        zones=len(face.zones),
+        in_zone=stood,
+        detected=detected,
+        free=clear,
     )
 
 

@@ -54,7 +54,7 @@ def extent(room: Room, wall: WallSite) -> tuple[Span, Span]:
     return (0.0, length), (low, max(ceilings(room, wall), default=far))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Box:
     """A fitting's plate as zones are drawn from it. ``y0``/``y1`` None: its height was not surveyed."""
 
@@ -93,10 +93,10 @@ def box_of(job: Job, wall: WallSite, fitting: Fitting, row: Row) -> Box:
         ),
     )
     if fitting.height is None:
-        return Box(fitting, fitting.at, fitting.at + width, None, None, inputs)
+        return Box(fitting=fitting, x0=fitting.at, x1=fitting.at + width, y0=None, y1=None, inputs=inputs)
     foot = fitting.height + wall.rise(fitting.at)
     inputs += (Input("height", fitting.height, "mm", job.line(fitting, "height")),)
-    return Box(fitting, fitting.at, fitting.at + width, foot, foot + depth, inputs)
+    return Box(fitting=fitting, x0=fitting.at, x1=fitting.at + width, y0=foot, y1=foot + depth, inputs=inputs)
 
 
 def zones_of(job: Job, room: Room, wall: WallSite) -> list[Zone]:
@@ -202,7 +202,8 @@ _FORMULA = {
 def _zone(room: Room, wall: WallSite, kind: str, across: Span, up: Span, by: str, row: Row) -> Zone:
     result = f"stations {across[0]:.0f} to {across[1]:.0f} mm, heights {up[0]:z.0f} to {up[1]:z.0f} mm"
     grounds = Grounds((), _FORMULA[kind], result=result, sources=(*row.sources, GEOMETRY))
-    return Zone(room.name, wall.name, kind, across[0], across[1], up[0], up[1], by, grounds)
+    (x0, x1), (y0, y1) = across, up
+    return Zone(room=room.name, wall=wall.name, kind=kind, x0=x0, x1=x1, y0=y0, y1=y1, by=by, grounds=grounds)
 
 
 def in_words(zone: Zone) -> str:

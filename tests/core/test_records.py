@@ -95,6 +95,11 @@ def test_every_slip_is_told_at_its_line_with_the_choices(key: str, item: str, at
     assert says in fault.says
 
 
+def test_a_record_of_a_step_that_nobody_offers_is_told() -> None:
+    findings = outcome_of("records: [{step: asbestos-chek, outcome: clear, by: X}]").findings
+    assert any(f.rule == "engine/record-unused" and "asbestos-check" in f.says for f in findings)
+
+
 def test_a_consent_told_under_the_building_is_shown_as_a_record() -> None:
     with pytest.raises(SurveyFaults, match=r"granted, applied-for or refused.*step: consent.*reference: LBC 7"):
         job_from_text(SURVEY.replace("built: 1890", "built: 1890, consent: LBC 7"), "house.yaml")

@@ -112,10 +112,17 @@ def test_of_two_fixings_moved_out_of_a_corner_one_is_left_out():
 def test_widening_a_zone_never_removes_a_crossing(row, zones, more):
     for a, b in zones:
         for height in (None, 900.0, 2650.0):
-            small = Zone("R", "A", "vertical", a, b, 800.0, 1000.0)
+            small = Zone(room="R", wall="A", kind="vertical", x0=a, x1=b, y0=800.0, y1=1000.0)
             wide = replace(small, x0=a - more, x1=b + more, y0=800.0 - more, y1=1000.0 + more)
             assert all(holds_point(wide, x, height) for x in row if holds_point(small, x, height))
-            band = Band("R", "A", "t", 0, 4000, ((0.0, 850.0, 900.0), (4000.0, 700.0, 1400.0)))
+            band = Band(
+                room="R",
+                wall="A",
+                trim="t",
+                start=0,
+                end=4000,
+                knots=((0.0, 850.0, 900.0), (4000.0, 700.0, 1400.0)),
+            )
             inner, outer = met(small, band), met(wide, band)
             assert all(any(c <= x and y <= d for c, d in outer) for x, y in inner)
 
@@ -192,5 +199,5 @@ def test_more_use_never_lowers_a_dose(uses, level, hours):
 
 
 def test_allowed_is_empty_where_the_zones_cover_all():
-    rule = Rule(((0.0, 4000.0),), 60, 3940, 600, 40, 200, 3800, 10)
+    rule = Rule(zones=((0.0, 4000.0),), low=60, high=3940, most=600, least=40, first=200, last=3800, clear=10)
     assert allowed(rule, 500.0, [100.0], [900.0]) == []

@@ -204,7 +204,7 @@ LIKE_DADO = [(0, 150), (957, 1043), (3557, 3643), (3850, 4000)]
     ],
 )
 def test_rail_bands_against_zones(monkeypatch, band, hits):
-    rail = Band("Parlour", "A", "rail", 0, 4000, ((0, *band), (4000, *band)))
+    rail = Band(room="Parlour", wall="A", trim="rail", start=0, end=4000, knots=((0, *band), (4000, *band)))
     found = joined(span for zone in zones(monkeypatch) for span in met(zone, rail))
     assert found == hits
     if hits == LIKE_DADO:

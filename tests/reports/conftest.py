@@ -389,8 +389,8 @@ def results(room: Room) -> dict[type, object]:
     )
     zones = SafetyNotes(
         zones=(
-            Zone(room.name, "A", "vertical", 1640.0, 1726.0, 0.0, 2950.0, "the switch"),
-            Zone(room.name, "A", "top", 0.0, 4862.0, 2800.0, 2950.0, "the ceiling"),
+            Zone(room=room.name, wall="A", kind="vertical", x0=1640.0, x1=1726.0, y0=0.0, y1=2950.0, by="the switch"),
+            Zone(room=room.name, wall="A", kind="top", x0=0.0, x1=4862.0, y0=2800.0, y1=2950.0, by="the ceiling"),
         )
     )
     given = (
