@@ -8,6 +8,7 @@ from math import hypot, sqrt
 
 from listel.core.survey.job import ProfileElement, Trim
 from listel.plugins.setting_out.results import Point, Segment
+from listel.plugins.site import tables
 
 STEP = 10.0
 
@@ -56,32 +57,33 @@ def element_path(element: ProfileElement, at: Point) -> Iterator[Segment]:
     p, h = element.projection, element.height
     end = (at[0] + p, at[1] + h)
     name = element.kind
-    if h == 0 or name == "chamfer":
+    shape = tables.elements().row(name)["shape"]
+    if h == 0 or shape == "slope":
         yield _line(at, end, name)
-    elif name in ("fillet", "fascia"):
+    elif shape == "step":
         step = (at[0] + p, at[1])
         yield from (_line(at, step, name), _line(step, end, name))
-    elif name == "quirk":
+    elif shape == "quirk":
         inner = at[0] - h
         yield from (
             _line(at, (inner, at[1]), name),
             _line((inner, at[1]), (inner, end[1]), name),
             _line((inner, end[1]), end, name),
         )
-    elif name in ("bead", "astragal", "torus", "reed", "flute"):
-        yield half_round(at, end, hollow=name == "flute", name=name)
+    elif shape in ("round", "flute"):
+        yield half_round(at, end, hollow=shape == "flute", name=name)
+    elif shape == "staff":
+        yield from staff(at, end, name)
     elif p == 0:
         yield _line(at, end, name)
-    elif name == "ovolo":
-        yield quarter(at, end, hollow=False, name=name)
-    elif name == "cavetto":
-        yield quarter(at, end, hollow=True, name=name)
-    elif name == "conge":
+    elif shape in ("quarter", "hollow"):
+        yield quarter(at, end, hollow=shape == "hollow", name=name)
+    elif shape == "conge":
         yield from conge(at, end)
-    elif name == "scotia":
+    elif shape == "scotia":
         yield from scotia(at, end)
     else:
-        yield from ogee(at, end, recta=name == "cyma-recta", name=name)
+        yield from ogee(at, end, recta=shape == "recta", name=name)
 
 
 def _line(start: Point, end: Point, name: str) -> Segment:
@@ -99,6 +101,29 @@ def half_round(start: Point, end: Point, hollow: bool, name: str) -> Segment:
     ends."""
     centre = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
     return Segment("arc", start, end, centre, hypot(end[0] - start[0], end[1] - start[1]) / 2, hollow, name)
+
+
+def staff(start: Point, end: Point, name: str) -> Iterator[Segment]:
+    """A three-quarter round on the face, its height the whole diameter: it leaves and meets the face at 45 degrees.
+
+    Source: trigonometry of the round (derived).
+    """
+    radius = (end[1] - start[1]) / 2
+    off = radius * sqrt(0.5)
+    middle = (start[0] + off, start[1] + radius)
+    low, high = (start[0], middle[1] - off), (start[0], middle[1] + off)
+    yield _line(start, low, name)
+    yield Segment("arc", low, high, middle, radius, False, name)
+    yield _line(high, end, name)
+
+
+def repeats(length: float, pitch: float) -> tuple[int, float, float]:
+    """How often an ornament of that pitch goes into a length [mm], the pitch that fills it evenly, and by what share
+    that is off. Raises ValueError for a pitch of nothing. Source: arithmetic."""
+    if pitch <= 0 or length <= 0:
+        raise ValueError("a pitch and a length are above nothing")
+    count = max(1, round(length / pitch))
+    return count, length / count, length / count / pitch - 1
 
 
 def quarter(start: Point, end: Point, hollow: bool, name: str) -> Segment:

@@ -10,6 +10,7 @@ from listel.core.survey.job import Job
 from listel.plugins.closure import Closures, doubted_corners
 from listel.plugins.setting_out.bows import check_bows
 from listel.plugins.setting_out.ceilings import datum_faults, members_over, members_under, past_corners
+from listel.plugins.setting_out.enrichments import enrichments
 from listel.plugins.setting_out.levels import mark_out, on_the_floor
 from listel.plugins.setting_out.odd_corners import (
     corners_apart,
@@ -48,6 +49,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from says
     raked, says = raked_profiles(job, runs)
     yield from says
+    yield from enrichments(job, runs)
     yield SettingOut(
         corners=tuple(cut.corners),
         runs=tuple(runs),

@@ -49,7 +49,7 @@ __all__ = [
     "walk",
 ]
 
-WORDS = ("makeups", "finishes", "timbers", "members", "periods", "protection", "competences")
+WORDS = ("makeups", "finishes", "timbers", "members", "periods", "elements", "protection", "competences")
 """The tables whose rows are words of the survey."""
 
 

@@ -108,3 +108,8 @@ def goes_along_walls(name: str) -> bool:
 def periods() -> Table:
     """The periods of trim."""
     return load_table(__package__, "periods")
+
+
+def elements() -> Table:
+    """The elements of profiles."""
+    return load_table(__package__, "elements")
