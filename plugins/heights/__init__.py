@@ -37,11 +37,15 @@ __all__ = [
 
 @hookimpl
 def listel_stages() -> list[Stage]:
-    """The stage ``heights``."""
-    from listel.plugins.heights.examining import examine
+    """The stage ``heights``, and ``heights-told``, which tells of the rails as they stand in the end."""
+    from listel.plugins.heights.examining import examine, follow, tell
     from listel.plugins.site import Site
 
-    return [Stage(name="heights", examine=examine, needs=(Site,), gives=(RailHeights, WallOrders))]
+    gives = (RailHeights, WallOrders)
+    return [
+        Stage(name="heights", examine=examine, needs=(Site,), gives=gives, follow=follow),
+        Stage(name="heights-told", examine=tell, needs=(Site, *gives)),
+    ]
 
 
 @hookimpl

@@ -171,12 +171,19 @@ def wanted_offer(case: Case) -> Iterator[Offer]:
         yield Offer("wanted", "the height the survey asks for", top, grounds)
 
 
+def set_offer(case: Case, top: float) -> Offer:
+    """The top that a firm's rule or plugin sets."""
+    source = Source("A firm's rule", standing="house-rule")
+    grounds = Grounds((Input("top set", top, "mm"),), "as a firm sets it", "", case.show(top), (source,))
+    return Offer("set", "the height a firm sets", top, grounds)
+
+
 def choose(case: Case, found: Iterable[Offer], wish_first: bool = False) -> Offer | None:
     """The offer within the room that comes first in the table ``precedence``; None where none of them can decide.
 
     ``wish_first``: the person has departed from the rule that a mark in the room comes before the height asked for.
     """
-    order = [row.name for row in table("precedence") if row.name != "share"]
+    order = [row.name for row in table("precedence") if row.name not in ("share", "set")]
     if wish_first:
         order.remove("wanted")
         order.insert(0, "wanted")

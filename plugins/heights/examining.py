@@ -1,52 +1,76 @@
-"""The stage: a height for every dado and plate rail in every room, tested against what is on the walls."""
+"""The stages: a height for every dado and plate rail in every room, and what is told of each in the end."""
 
 from __future__ import annotations
 
-from collections.abc import Generator, Iterator
+from collections.abc import Iterator, Sequence
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.heights import candidates as rules
 from listel.plugins.heights import clashing, levels, telling
+from listel.plugins.heights.candidates import Offer
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.clash_telling import clash_findings
-from listel.plugins.heights.results import RailHeight, RailHeights, RoomOrders, StairHeight, WallOrders
+from listel.plugins.heights.results import RailHeight, RailHeights, WallOrders
 from listel.plugins.heights.rooms import room_orders
 from listel.plugins.heights.stairs import stair_height
-from listel.plugins.site import FlightSite, RoomSite, Site
+from listel.plugins.site import FlightSite, Site
 
 MEMBERS = ("dado-rail", "plate-rail")
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
-    """Every rail in every room where it runs or has left a mark; then the rails on stairs."""
-    lines: list[RailHeight] = []
-    stairs: list[StairHeight] = []
+    """Every rail in every room where it runs or has left a mark; the rails on stairs; every room against the orders."""
     rooms = tuple(sheet[Site].rooms[room.name] for room in job.rooms)
-    orders = tuple(room_orders(job, room) for room in rooms)
-    for site, against in zip(rooms, orders, strict=True):
-        for case in _cases(job, site, against):
-            line = yield from _rail(case)
-            lines.append(line)
-            for flight in _flights(case):
-                found = stair_height(
-                    job, site.name, flight, trim=case.trim_name, face=case.surveyed_face, level=line.top
-                )
-                yield from telling.stair_findings(job, site.room, flight.flight, found)
-                stairs.append(found)
-    yield RailHeights(tuple(lines), tuple(stairs))
-    yield WallOrders(orders)
+    orders = WallOrders(tuple(room_orders(job, room) for room in rooms))
+    cases = _cases(job, sheet[Site], orders)
+    lines = []
+    for case in cases:
+        offers = rules.offers(case)
+        lines.append(_line(case, offers, _chosen(case, offers)))
+    yield _rails(cases, lines)
+    yield orders
 
 
-def _cases(job: Job, site: RoomSite, orders: RoomOrders) -> Iterator[Case]:
-    """Every rail in a room, or the mark of one."""
-    for member in MEMBERS:
-        for trim in _rails(job, site.room, member):
-            yield Case(job=job, site=site, member=member, trim=trim, orders=orders)
+def follow(job: Job, sheet: Sheet, rails: RailHeights) -> RailHeights:
+    """The rails with what follows from a top that was set: underside, stations, what it clears, the rails on stairs.
+
+    A top that would put the rail outside the room is not followed.
+    """
+    cases = _cases(job, sheet[Site], sheet[WallOrders])
+    lines = []
+    for case, was, now in zip(cases, sheet[RailHeights].lines, rails.lines, strict=True):
+        if now.top is None or now.top == was.top or case.misfit(now.top):
+            lines.append(was)
+        else:
+            as_set = rules.set_offer(case, now.top)
+            lines.append(_line(case, [*rules.offers(case), as_set], as_set))
+    return _rails(cases, lines)
 
 
-def _rails(job: Job, room: Room, member: str) -> list[Trim | None]:
+def tell(job: Job, sheet: Sheet) -> Iterator[Finding]:
+    """What is told of every rail at the height where it stands in the end, and of the rails on stairs."""
+    rails = sheet[RailHeights]
+    cases = _cases(job, sheet[Site], sheet[WallOrders])
+    for case, line in zip(cases, rails.lines, strict=True):
+        yield from _told(case, line)
+        for flight in _flights(case):
+            found = next(one for one in rails.stairs if (one.room, one.flight, one.trim) == _stair_key(case, flight))
+            yield from telling.stair_findings(job, case.room, flight.flight, found)
+
+
+def _cases(job: Job, site: Site, orders: WallOrders) -> list[Case]:
+    """Every rail in every room, or the mark of one, in the order of the survey."""
+    return [
+        Case(job=job, site=site.rooms[room.name], member=member, trim=trim, orders=against)
+        for room, against in zip(job.rooms, orders.rooms, strict=True)
+        for member in MEMBERS
+        for trim in _trims(job, room, member)
+    ]
+
+
+def _trims(job: Job, room: Room, member: str) -> list[Trim | None]:
     """The trims of that member in a room; one None where there is none but a mark of it was found."""
     trims: list[Trim | None] = [
         trim for trim in job.trim if trim.member == member and any(place.room == room.name for place in trim.where)
@@ -64,36 +88,49 @@ def _flights(case: Case) -> list[FlightSite]:
     return [one for one in flights if not one.flight.walls or any(one.on(wall) for wall in walls)]
 
 
-def _rail(case: Case) -> Generator[Finding, None, RailHeight]:
-    """One rail in one room: yields its findings and returns its line."""
-    offers = rules.offers(case)
+def _stair_key(case: Case, flight: FlightSite) -> tuple[str, str, str]:
+    return case.room.name, flight.name, case.trim_name
+
+
+def _rails(cases: Sequence[Case], lines: Sequence[RailHeight]) -> RailHeights:
+    """The lines, with the rails on the stairs that they run along."""
+    stairs = tuple(
+        stair_height(case.job, case.room.name, flight, trim=case.trim_name, face=case.surveyed_face, level=line.top)
+        for case, line in zip(cases, lines, strict=True)
+        for flight in _flights(case)
+    )
+    return RailHeights(tuple(lines), stairs)
+
+
+def _kind(case: Case) -> str:
+    return levels.chosen_kind(case.room, case.job.choices.line)
+
+
+def _chosen(case: Case, offers: Sequence[Offer]) -> Offer | None:
+    """The height that decides: by precedence, or one that clears where the trade's share does not."""
     departed = any(one.rule == rules.WANTED and one.room in ("", case.room.name) for one in case.job.departures)
     chosen = rules.choose(case, offers, departed)
-    band = rules.band(case.member, case.room.use, case.job.units)
-    kind = levels.chosen_kind(case.room, case.job.choices.line)
-    if chosen is not None:
-        clear = rules.clearing(case, offers, chosen, band, lambda top: clashing.judge(case, top, kind).clears)
-        chosen = clear or chosen
-    answers = rules.candidates(case, offers, chosen, band)
-    yield from telling.missing_facts(case)
-    yield from telling.evidence_findings(case, offers)
-    yield from telling.misfits(case, offers)
     if chosen is None:
-        yield from telling.undecided(case)
+        return None
+    band, kind = rules.band(case.member, case.room.use, case.job.units), _kind(case)
+    return rules.clearing(case, offers, chosen, band, lambda top: clashing.judge(case, top, kind).clears) or chosen
+
+
+def _line(case: Case, offers: Sequence[Offer], chosen: Offer | None) -> RailHeight:
+    """One rail in one room at the height chosen."""
+    band = rules.band(case.member, case.room.use, case.job.units)
+    answers = rules.candidates(case, offers, chosen, band)
+    if chosen is None:
         return RailHeight(room=case.room.name, trim=case.trim_name, member=case.member, candidates=answers)
+    kind = _kind(case)
     line = levels.rail_line(case.room, chosen.height, kind, case.job.units)
-    grounds = rules.with_range(case, chosen.grounds)
     judged = clashing.judge(case, chosen.height, kind)
-    yield from telling.choice_findings(case, offers, chosen, band, grounds)
-    yield from telling.line_findings(case, line)
-    yield from clash_findings(case, judged, chosen)
     return RailHeight(
         room=case.room.name,
         trim=case.trim_name,
         member=case.member,
         top=chosen.height,
         underside=chosen.height - case.depth,
-        depth=case.depth,
         counted=levels.counted_from(case.room, case.job.units),
         line=kind,
         error=line.error,
@@ -102,5 +139,23 @@ def _rail(case: Case) -> Generator[Finding, None, RailHeight]:
         stations=line.stations,
         clears=judged.clears,
         offered=judged.offered,
-        grounds=grounds,
+        grounds=rules.with_range(case, chosen.grounds),
     )
+
+
+def _told(case: Case, rail: RailHeight) -> Iterator[Finding]:
+    """What is told of one rail in one room."""
+    offers = rules.offers(case)
+    if len(rail.candidates) > len(offers) and rail.top is not None:
+        offers.append(rules.set_offer(case, rail.top))
+    yield from telling.missing_facts(case)
+    yield from telling.evidence_findings(case, offers)
+    yield from telling.misfits(case, offers)
+    chosen = next((offer for offer, one in zip(offers, rail.candidates, strict=True) if one.chosen), None)
+    if chosen is None:
+        yield from telling.undecided(case)
+        return
+    band = rules.band(case.member, case.room.use, case.job.units)
+    yield from telling.choice_findings(case, offers, chosen, band, rail.grounds)
+    yield from telling.line_findings(case, levels.rail_line(case.room, chosen.height, rail.line, case.job.units))
+    yield from clash_findings(case, clashing.judge(case, chosen.height, rail.line), chosen)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
@@ -43,11 +43,6 @@ class StationHeight:
     above_floor: float = told("top edge above the floor there", "mm")
     from_datum: float | None = told("top edge from the datum line, negative below", "mm", None)
 
-    def moved(self, up: float) -> StationHeight:
-        """The same station with the rail so much higher, mm."""
-        from_datum = None if self.from_datum is None else self.from_datum + up
-        return replace(self, above_floor=self.above_floor + up, from_datum=from_datum)
-
 
 @dataclass(frozen=True, kw_only=True)
 class RailHeight:
@@ -58,37 +53,19 @@ class RailHeight:
     room: str = told("the room")
     trim: str = told("the trim's name, or empty where the survey names none", default="")
     member: str = told("dado-rail or plate-rail", default="dado-rail")
-    top: float | None = told("top edge above the floor; none where nothing decides it", "mm", None)
+    top: float | None = told(
+        "top edge above the floor; none where nothing decides it", "mm", None, settable=True, least=0.0, most=6000.0
+    )
     underside: float | None = told("underside above the floor", "mm", None)
-    depth: float | None = told("depth of its face", "mm", None)
     line: str = told("level, parallel or split", default="level")
     counted: str = told("the floor its height is counted from, in words", default="")
     error: str = told("the visible error of that choice, in words", default="")
     candidates: tuple[HeightCandidate, ...] = told("every rule's answer", default=())
     clashes: tuple[Clash, ...] = told("what the chosen line meets", default=())
     stations: tuple[StationHeight, ...] = told("the line at each surveyed station", default=())
-    clears: bool | None = told(
-        "whether the line clears everything on the walls; none where a firm's rule set its height", default=True
-    )
+    clears: bool = told("whether the line clears everything on the walls", default=True)
     offered: float | None = told("nearest top edge that clears everything, where the chosen one does not", "mm", None)
     grounds: Grounds = told("why this height", default=Grounds())
-
-    def after_set(self, keys: tuple[str, ...]) -> RailHeight:
-        """The line with what follows from a ``top`` that was set: its underside and its stations. What it clears is
-        not judged again."""
-        if "top" not in keys or self.top is None or self.underside is None or self.depth is None:
-            return self
-        up = self.top - (self.underside + self.depth)
-        return replace(
-            self,
-            underside=self.top - self.depth,
-            stations=tuple(each.moved(up) for each in self.stations),
-            candidates=tuple(replace(each, chosen=False) for each in self.candidates),
-            clashes=(),
-            clears=None,
-            offered=None,
-            grounds=replace(self.grounds, formula="as a firm's rule sets it", worked="", result=""),
-        )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,8 +9,22 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import jobs
 
-from listel.core.contract.testing import run_stage
-from listel.core.survey.job import Evidence, HeightReading, Job, LevelReading, Place, Reading, Room, Section, Trim, Wall
+from listel.core.contract.stage import Sheet
+from listel.core.contract.testing import StageRun, run_stage
+from listel.core.survey.job import (
+    Choices,
+    Evidence,
+    Fitting,
+    HeightReading,
+    Job,
+    LevelReading,
+    Place,
+    Reading,
+    Room,
+    Section,
+    Trim,
+    Wall,
+)
 from listel.plugins.heights import RailHeight, RailHeights, listel_stages
 from listel.plugins.heights.levels import above_floor
 from listel.plugins.heights.obstacles import inside, nearest_clear
@@ -58,11 +72,13 @@ def test_the_height_offered_clears_and_none_nearer_does(
                 assert any(inside(one, span) for span in spans)
 
 
-def room_line(room: Room, choices: str | None = None, top: float | None = None) -> RailHeight:
+def rail_job(room: Room, line: str | None = None, top: float | None = None) -> Job:
     trim = Trim("rail", "dado-rail", (Place("Room"),), Section(60, 25), top=top)
-    job = Job("a job", rooms=(room,), trim=(trim,))
-    job = replace(job, choices=replace(job.choices, line=choices))
-    return run_stage(listel_stages()[0], job, site_of(job)).result(RailHeights).lines[0]
+    return Job("a job", rooms=(room,), trim=(trim,), choices=Choices(line=line))
+
+
+def room_line(room: Room, line: str | None = None, top: float | None = None) -> RailHeight:
+    return run_stage(listel_stages()[0], rail_job(room, line, top)).result(RailHeights).lines[0]
 
 
 @given(HEIGHTS, st.floats(300, 1500), st.sampled_from(["ghost-line", "plugs", "photograph", "twin-house"]))
@@ -132,6 +148,13 @@ def test_a_split_line_lies_half_way(top: float, reference: float, there: float) 
     assert above_floor(top, reference, there, "split") == pytest.approx((level + parallel) / 2)
 
 
+def both(job: Job) -> StageRun:
+    """What the two stages of the plugin give and tell."""
+    gives, tells = listel_stages()
+    ran = run_stage(gives, job)
+    return replace(ran, findings=run_stage(tells, job, *ran.results).findings)
+
+
 def turned(room: Room, by: int) -> Room:
     """The room with its walls listed from another corner."""
     return replace(room, walls=room.walls[by:] + room.walls[:by])
@@ -141,7 +164,7 @@ def turned(room: Room, by: int) -> Room:
 @settings(max_examples=60, deadline=None)
 def test_listing_the_walls_from_another_corner_moves_nothing(job: Job, by: int) -> None:
     turned_job = replace(job, rooms=tuple(turned(room, by % max(1, len(room.walls))) for room in job.rooms))
-    first, second = (run_stage(listel_stages()[0], one, site_of(one)) for one in (job, turned_job))
+    first, second = (both(one) for one in (job, turned_job))
     for one, other in zip(first.result(RailHeights).lines, second.result(RailHeights).lines, strict=True):
         assert one.top == pytest.approx(other.top)
         assert one.clears == other.clears and one.offered == pytest.approx(other.offered)
@@ -157,7 +180,7 @@ def test_listing_the_walls_from_another_corner_moves_nothing(job: Job, by: int) 
 @given(jobs())
 @settings(max_examples=60, deadline=None)
 def test_any_job_gives_heights_and_proportions(job: Job) -> None:
-    ran = run_stage(listel_stages()[0], job, site_of(job))
+    ran = both(job)
     for line in ran.result(RailHeights).lines:
         assert (line.top is None) == (not any(one.chosen for one in line.candidates))
         assert line.clears == (
@@ -179,14 +202,19 @@ def test_any_job_gives_heights_and_proportions(job: Job) -> None:
 
 @given(TAPES, st.floats(600, 1000), st.floats(600, 1000), st.sampled_from(["level", "parallel", "split"]))
 @settings(max_examples=30)
-def test_a_top_that_is_set_takes_underside_and_stations_with_it(
+def test_all_that_hangs_on_a_top_follows_one_that_is_set(
     tapes: list[float], first: float, second: float, kind: str
 ) -> None:
     step = 4000 / (len(tapes) - 1)
     floor = tuple(LevelReading(number * step, tape) for number, tape in enumerate(tapes))
-    room = Room("Room", walls=(Wall("A", Reading(4000), floor=floor),))
-    moved = replace(room_line(room, kind, first), top=second).after_set(("top",))
-    asked = room_line(room, kind, second)
-    assert moved.underside == pytest.approx(asked.underside)
-    assert [one.above_floor for one in moved.stations] == pytest.approx([one.above_floor for one in asked.stations])
-    assert [one.from_datum for one in moved.stations] == pytest.approx([one.from_datum for one in asked.stations])
+    switch = Fitting("switch", 1000, height=800, width=86, depth=86)
+    room = Room("Room", walls=(Wall("A", Reading(4000), floor=floor, fittings=(switch,)),))
+    job, asked = rail_job(room, kind, first), rail_job(room, kind, second)
+    stage = listel_stages()[0]
+    sheet = Sheet({type(one): one for one in (site_of(job), *run_stage(stage, job).results)})
+    given = sheet[RailHeights]
+    assert stage.follow is not None
+    followed = stage.follow(job, sheet, replace(given, lines=(replace(given.lines[0], top=second),))).lines[0]
+    wanted = run_stage(stage, asked).result(RailHeights).lines[0]
+    same = ("top", "underside", "stations", "clashes", "clears", "offered", "line", "error")
+    assert all(getattr(followed, key) == getattr(wanted, key) for key in same)

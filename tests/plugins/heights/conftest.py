@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
@@ -10,7 +11,6 @@ from listel.core.contract.testing import StageRun, run_stage
 from listel.core.survey.job import Job
 from listel.core.survey.reading import job_from_text
 from listel.plugins.heights import listel_stages
-from listel.plugins.site import site_of
 
 SURVEY = """
 listel: 1
@@ -58,5 +58,12 @@ def job_of() -> Callable[..., Job]:
 
 @pytest.fixture
 def run(job_of: Callable[..., Job]) -> Callable[..., StageRun]:
-    """The stage run over such a job."""
-    return lambda **parts: run_stage(listel_stages()[0], job_of(**parts), site_of(job_of(**parts)))
+    """The stages run over such a job."""
+
+    def run(**parts: str) -> StageRun:
+        gives, tells = listel_stages()
+        job = job_of(**parts)
+        ran = run_stage(gives, job)
+        return replace(ran, findings=run_stage(tells, job, *ran.results).findings)
+
+    return run
