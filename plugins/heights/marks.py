@@ -25,9 +25,11 @@ def top_of_mark(height: float, edge: str, face: float) -> float:
 
 
 def assumed_face(member: str) -> Input:
-    """The depth of face taken, and shown as assumed, where a member's section was not surveyed."""
-    value = table("limits").row(f"{member}-face")["value"]
-    return Input("depth of its face", value, "mm", assumed=True, note="the section was not surveyed")
+    """The depth of face taken, and shown as assumed, where a member's section was not surveyed; none where no usual
+    depth is known of it."""
+    row = table("limits").find(f"{member}-face")
+    note = "the section was not surveyed" if row else "neither the section nor a usual depth of it is known"
+    return Input("depth of its face", row["value"] if row else 0.0, "mm", assumed=True, note=note)
 
 
 def room_marks(job: Job, site: RoomSite) -> tuple[Mark, ...]:

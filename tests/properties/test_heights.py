@@ -78,7 +78,8 @@ def rail_job(room: Room, line: str | None = None, top: float | None = None) -> J
 
 
 def room_line(room: Room, line: str | None = None, top: float | None = None) -> RailHeight:
-    return run_stage(listel_stages()[0], rail_job(room, line, top)).result(RailHeights).lines[0]
+    job = rail_job(room, line, top)
+    return run_stage(listel_stages()[0], job, site_of(job)).result(RailHeights).lines[0]
 
 
 @given(HEIGHTS, st.floats(300, 1500), st.sampled_from(["ghost-line", "plugs", "photograph", "twin-house"]))
@@ -151,8 +152,9 @@ def test_a_split_line_lies_half_way(top: float, reference: float, there: float) 
 def both(job: Job) -> StageRun:
     """What the two stages of the plugin give and tell."""
     gives, tells = listel_stages()
-    ran = run_stage(gives, job)
-    return replace(ran, findings=run_stage(tells, job, *ran.results).findings)
+    site = site_of(job)
+    ran = run_stage(gives, job, site)
+    return replace(ran, findings=run_stage(tells, job, site, *ran.results).findings)
 
 
 def turned(room: Room, by: int) -> Room:
@@ -211,10 +213,10 @@ def test_all_that_hangs_on_a_top_follows_one_that_is_set(
     room = Room("Room", walls=(Wall("A", Reading(4000), floor=floor, fittings=(switch,)),))
     job, asked = rail_job(room, kind, first), rail_job(room, kind, second)
     stage = listel_stages()[0]
-    sheet = Sheet({type(one): one for one in (site_of(job), *run_stage(stage, job).results)})
+    sheet = Sheet({type(one): one for one in (site_of(job), *run_stage(stage, job, site_of(job)).results)})
     given = sheet[RailHeights]
     assert stage.follow is not None
     followed = stage.follow(job, sheet, replace(given, lines=(replace(given.lines[0], top=second),))).lines[0]
-    wanted = run_stage(stage, asked).result(RailHeights).lines[0]
+    wanted = run_stage(stage, asked, site_of(asked)).result(RailHeights).lines[0]
     same = ("top", "underside", "stations", "clashes", "clears", "offered", "line", "error")
     assert all(getattr(followed, key) == getattr(wanted, key) for key in same)

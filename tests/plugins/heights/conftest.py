@@ -11,6 +11,7 @@ from listel.core.contract.testing import StageRun, run_stage
 from listel.core.survey.job import Job
 from listel.core.survey.reading import job_from_text
 from listel.plugins.heights import listel_stages
+from listel.plugins.site import site_of
 
 SURVEY = """
 listel: 1
@@ -63,7 +64,8 @@ def run(job_of: Callable[..., Job]) -> Callable[..., StageRun]:
     def run(**parts: str) -> StageRun:
         gives, tells = listel_stages()
         job = job_of(**parts)
-        ran = run_stage(gives, job)
-        return replace(ran, findings=run_stage(tells, job, *ran.results).findings)
+        site = site_of(job)
+        ran = run_stage(gives, job, site)
+        return replace(ran, findings=run_stage(tells, job, site, *ran.results).findings)
 
     return run
