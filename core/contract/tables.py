@@ -20,7 +20,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from contextvars import ContextVar
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -74,6 +75,16 @@ class Table:
     def find(self, name: str) -> Row | None:
         """The row of that name, or None."""
         return next((row for row in self.rows if row.name == name), None)
+
+
+ADDED: ContextVar[tuple[Table, ...]] = ContextVar("added", default=())
+"""Tables of the plugins from outside that are at work; set before the stages of a job run."""
+
+
+def with_added(table: Table) -> Table:
+    """A table with the rows that the plugins at work add to it, by its name."""
+    more = tuple(row for each in ADDED.get() if each.name == table.name for row in each)
+    return replace(table, rows=(*table.rows, *more)) if more else table
 
 
 @cache

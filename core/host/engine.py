@@ -21,6 +21,7 @@ from listel.core.contract.lines import Amendment, Sets, lines_of, plain
 from listel.core.contract.records import Records
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import TIES, Said, Section, Sheet, Stage, Step, Steps
+from listel.core.contract.tables import ADDED
 from listel.core.host.admit import admitted
 from listel.core.host.amending import Asked, asked, merged, protection_lost, told
 from listel.core.host.limits import time_limit, told_error
@@ -109,6 +110,7 @@ def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outco
     SurveyFaults for a record or a departure that the rules at work do not allow.
     """
     plugins = admitted([*registry.plugins, *house])
+    ADDED.set(tuple(table for plugin in plugins if plugin.outside for table in plugin.tables()))
     judge = judge_of(job, plugins)
     if slips := judge.faults(step.name for plugin in plugins for step in plugin.steps):
         raise SurveyFaults(slips)

@@ -6,7 +6,7 @@ What a thing is stands in its columns; nobody reads it out of its name.
 from __future__ import annotations
 
 from listel.core.contract.findings import Source
-from listel.core.contract.tables import Row, Table, load_table
+from listel.core.contract.tables import Row, Table, load_table, with_added
 from listel.core.survey.job import Wall
 
 SOUR = ("moderate", "strong")
@@ -14,7 +14,7 @@ SOUR = ("moderate", "strong")
 
 def makeups() -> Table:
     """The make-ups of walls."""
-    return load_table(__package__, "makeups")
+    return with_added(load_table(__package__, "makeups"))
 
 
 def makeup(wall: Wall) -> Row | None:
@@ -37,7 +37,7 @@ def bears_anywhere(wall: Wall) -> bool:
 
 def finishes() -> Table:
     """The finishes of old walls."""
-    return load_table(__package__, "finishes")
+    return with_added(load_table(__package__, "finishes"))
 
 
 def finishes_on(wall: Wall) -> tuple[Row, ...]:
@@ -52,7 +52,7 @@ def loose_finish(wall: Wall) -> Row | None:
 
 def timbers() -> Table:
     """The timbers of trim."""
-    return load_table(__package__, "timbers")
+    return with_added(load_table(__package__, "timbers"))
 
 
 def timber(name: str) -> Row:
@@ -87,7 +87,7 @@ def glue_sources() -> tuple[Source, ...]:
 
 def members() -> Table:
     """The members of trim."""
-    return load_table(__package__, "members")
+    return with_added(load_table(__package__, "members"))
 
 
 def member(name: str) -> Row:
@@ -107,9 +107,9 @@ def goes_along_walls(name: str) -> bool:
 
 def periods() -> Table:
     """The periods of trim."""
-    return load_table(__package__, "periods")
+    return with_added(load_table(__package__, "periods"))
 
 
 def elements() -> Table:
     """The elements of profiles."""
-    return load_table(__package__, "elements")
+    return with_added(load_table(__package__, "elements"))

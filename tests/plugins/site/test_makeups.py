@@ -9,9 +9,11 @@ from typing import Any
 import pytest
 
 from listel.core.contract.cases import base, changed
+from listel.core.contract.hooks import hookimpl
 from listel.core.contract.tables import Row, Table
 from listel.core.host.engine import Outcome, examine
-from listel.core.host.registry import load
+from listel.core.host.registry import Registry, load, plugin_from
+from listel.core.host.words import schema_with
 from listel.core.survey.job import Job
 from listel.core.survey.messages import SurveyFaults
 from listel.core.survey.reading import job_from_text
@@ -85,18 +87,20 @@ INVENTED = {
 }
 
 
-def with_row(table: Table, row: Row) -> Table:
-    return replace(table, rows=(*table.rows, row))
+class Firm:
+    """A plugin whose table adds a make-up and nothing else."""
+
+    @hookimpl
+    def listel_tables(self) -> list[Table]:
+        known = tables.makeups()
+        return [replace(known, rows=(Row("invented-wall", INVENTED, known.rows[0].sources),))]
 
 
-def test_one_row_is_a_make_up_in_every_plugin(monkeypatch: pytest.MonkeyPatch) -> None:
-    known = tables.makeups()
-    table = with_row(known, Row("invented-wall", INVENTED, known.rows[0].sources))
-    monkeypatch.setattr(tables, "makeups", lambda: table)
-    job = read()
-    wall = job.rooms[0].walls[0]
-    made = replace(wall, substrate=replace(wall.substrate, kind="invented-wall", plaster=None, finish=("bare",)))
-    outcome = examine(replace(job, rooms=(replace(job.rooms[0], walls=(made,)),)), REGISTRY)
+def test_one_row_is_a_make_up_in_every_plugin() -> None:
+    firm = plugin_from(Firm(), "firm", "1", "a test")
+    data = changed(base("one-wall"), {f"{WALL}.substrate": {"kind": "invented-wall", "finish": "bare"}})
+    job = job_from_text(json.dumps(data), "one-wall.yaml", schema_with([firm]))
+    outcome = examine(job, Registry((*REGISTRY.plugins, firm)))
     sound(outcome)
     rail = line(outcome, "dado")
     assert (rail.substrate, rail.into, rail.kind) == ("invented-wall", "invented studs", "screw")
