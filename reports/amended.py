@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from listel.core.contract.lines import Amendment
 from listel.core.host.engine import Outcome
-from listel.core.house.filters import shown_value
+from listel.core.house.filters import shown_value, shown_values
 from listel.core.survey.units import Units
-
-MOST_CHANGES = 6
-"""So many changes of one key are written out; of more only what it is now."""
 
 
 @dataclass(frozen=True)
@@ -36,21 +34,27 @@ def amended(outcome: Outcome) -> list[Amended]:
     ]
 
 
-def _changes(group: Iterable[Amendment], units: Units) -> Iterable[str]:
-    by_key: dict[str, dict[str, None]] = {}
+def _changes(group: Iterable[Amendment], units: Units) -> Iterator[str]:
+    """What each key was set to, and what it was."""
+    by_key: dict[tuple[str, str, str], list[Any]] = {}
     for each in group:
-        was, now = (shown_value(value, each.unit, units) for value in (each.was, each.now))
-        by_key.setdefault(each.key.replace("_", " "), {})[f"{now} (was {was})"] = None
-    for key, changes in by_key.items():
-        if len(changes) <= MOST_CHANGES:
-            yield from (f"{key} {change}" for change in changes)
-        else:
-            yield f"{key} in {len(changes)} ways"
+        now = shown_value(each.now, each.unit, units)
+        by_key.setdefault((each.key.replace("_", " "), now, each.unit), []).append(each.was)
+    for (key, now, unit), was in by_key.items():
+        yield f"{key} {now} (was {shown_values(was, unit, units)})"
 
 
 def _places(group: Iterable[Amendment]) -> tuple[tuple[str, int], ...]:
-    lines = {(each.result, each.field, each.index): str(each.where) for each in group}
+    """Each room with its walls, and how many lines they have."""
+    lines = {(each.result, each.field, each.index): each.where for each in group}
+    walls: dict[str, dict[str, None]] = {}
     counts: dict[str, int] = {}
-    for place in lines.values():
-        counts[place] = counts.get(place, 0) + 1
-    return tuple(counts.items())
+    for where in lines.values():
+        walls.setdefault(where.room, {})[where.wall] = None
+        counts[where.room] = counts.get(where.room, 0) + 1
+    return tuple((_room(room, [name for name in names if name]), counts[room]) for room, names in walls.items())
+
+
+def _room(room: str, walls: Sequence[str]) -> str:
+    names = f"wall{'s' if len(walls) > 1 else ''} {', '.join(walls)}" if walls else ""
+    return ", ".join(filter(None, (room, names))) or "the whole job"

@@ -13,7 +13,7 @@ from typing import Any, get_type_hints
 from listel.core.contract.findings import WEIGHTS, Finding, Grounds, Source, Where
 from listel.core.contract.lines import Amendment, Sets, fits, hint_words, lines_of, settable, where_of
 from listel.core.contract.rules import Rules
-from listel.core.house.filters import shown_value
+from listel.core.house.filters import shown_value, shown_values
 from listel.core.survey.units import Units
 
 PLACES = 3
@@ -121,7 +121,7 @@ def told(rules: Rules, made: Merged, units: Units) -> Iterator[Finding]:
 def _clash(rules: Rules, clashes: Sequence[Clash], units: Units) -> Finding:
     first = clashes[0]
     each = " and ".join(f"{by} sets {shown_value(value, first.unit, units)}" for by, value in first.wanted)
-    stands = _values([clash.stands for clash in clashes], first.unit, units)
+    stands = shown_values([clash.stands for clash in clashes], first.unit, units)
     kind = _lines(first.line.LINE, len(clashes))
     says = (
         f"{first.key.replace('_', ' ').capitalize()} of {kind} is set in more than one way: {each}. None of them "
@@ -141,10 +141,10 @@ def _record(rules: Rules, by: str, made: Merged, units: Units) -> Finding:
     lost = [clash for clash in made.clashes if by in dict(clash.wanted)]
     says = []
     for (kind, key, unit), group in _grouped(mine, lambda each: (each.kind, each.key, each.unit)).items():
-        now, was = (_values([getattr(each, word) for each in group], unit, units) for word in ("now", "was"))
+        now, was = (shown_values([getattr(each, word) for each in group], unit, units) for word in ("now", "was"))
         says.append(f"{by} sets {key.replace('_', ' ')} to {now} on {_lines(kind, len(group))} (it was {was}).")
     if lost:
-        kept = _values([clash.stands for clash in lost], lost[0].unit, units)
+        kept = shown_values([clash.stands for clash in lost], lost[0].unit, units)
         says.append(
             f"What {by} sets on {_lines(lost[0].line.LINE, len(lost))} stands nowhere, since another sets it "
             f"otherwise: {lost[0].key.replace('_', ' ')} stays {kept} there."
@@ -195,15 +195,6 @@ def _grouped(items: Iterable[Any], key: Any) -> dict[Any, list[Any]]:
     for item in items:
         found.setdefault(key(item), []).append(item)
     return found
-
-
-def _values(values: Sequence[Any], unit: str, units: Units) -> str:
-    """One value, or the span of several numbers, or the words there are."""
-    distinct = list(dict.fromkeys(values))
-    numbers = [value for value in distinct if isinstance(value, (int, float))]
-    if len(distinct) > 1 and len(numbers) == len(distinct):
-        return " to ".join(shown_value(value, unit, units) for value in (min(numbers), max(numbers)))
-    return " or ".join(shown_value(value, unit, units) for value in distinct)
 
 
 def _lines(kind: str, count: int) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from listel.core.survey.units import Units, show_angle, show_fine, show_length
@@ -114,6 +114,19 @@ def shown_value(value: Any, unit: str, units: Units) -> str:
     if isinstance(value, (tuple, list)):
         return ", ".join(shown_value(item, unit, units) for item in value)
     return str(value)
+
+
+def shown_values(values: Sequence[Any], unit: str, units: Units) -> str:
+    """One value, or the span of several numbers, or the words there are.
+
+    >>> shown_values([400.0, 350.0, 400.0], "mm", "mm"), shown_values(["nail", "screw"], "", "mm")
+    ('350 mm to 400 mm', 'nail or screw')
+    """
+    distinct = list(dict.fromkeys(values))
+    numbers = [value for value in distinct if isinstance(value, (int, float))]
+    if len(distinct) > 1 and len(numbers) == len(distinct):
+        return " to ".join(shown_value(value, unit, units) for value in (min(numbers), max(numbers)))
+    return " or ".join(shown_value(value, unit, units) for value in distinct)
 
 
 def num(value: float | str | None, places: int = 1) -> str:
