@@ -437,8 +437,8 @@ def small_job() -> Job:
         "A",
         "An invented client",
         "An invented terrace",
-        "An invented surveyor",
-        "2026-03-14",
+        surveyor="An invented surveyor",
+        surveyed="2026-03-14",
         invented=True,
         building=Building(
             1838,
