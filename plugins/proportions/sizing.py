@@ -96,7 +96,8 @@ def verdict(case: Case, found: Sequence[Suggestion]) -> str:
         return f"At {shown} it fits the range of the rules, {reach}, not any one of them."
     if len(agree) == len(sized):
         return f"At {shown} it agrees with {'every rule' if len(sized) > 1 else agree[0]}."
-    return f"At {shown} it agrees with {agree[0]}{f' and {len(agree) - 1} more' if len(agree) > 1 else ''}."
+    more = f", and with {len(agree) - 1} more" if len(agree) > 1 else ""
+    return f"At {shown} it agrees with {agree[0]}{more}."
 
 
 def _side(size: float, one: Suggestion) -> int:
