@@ -78,7 +78,7 @@ def walls(draw_: st.DrawFn, name: str) -> Wall:
                 st.floats(20, 3000),
                 st.one_of(st.none(), st.floats(100, 3000)),
                 st.one_of(st.none(), st.floats(0, 1500)),
-                st.one_of(st.none(), st.floats(20, 200)),
+                architrave=st.one_of(st.none(), st.floats(20, 200)),
             ),
             max_size=5,
         )

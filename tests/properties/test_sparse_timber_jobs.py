@@ -56,7 +56,7 @@ defects = st.builds(
     st.just("knot"),
     maybe(st.floats(0, 60)),
     maybe(percents),
-    maybe(st.booleans()),
+    sound=maybe(st.booleans()),
 )
 jobs = st.builds(
     Job,
@@ -82,7 +82,7 @@ jobs = st.builds(
                     Substrate,
                     maybe(words(*SUBSTRATE, "kind")),
                     condition=maybe(words(*SUBSTRATE, "condition")),
-                    finish=maybe(words(*SUBSTRATE, "finish")),
+                    finish=st.lists(st.sampled_from(words("$defs", "old-finish")), max_size=2).map(tuple),
                 )
             ),
             moisture=maybe(percents),
