@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from listel.core.contract.hooks import hookimpl
+from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage
 from listel.plugins.closure import Closures
 from listel.plugins.heights import RailHeights
@@ -58,6 +59,12 @@ def listel_reckoners() -> list[Reckoner]:
     from listel.plugins.setting_out.reckoners import reckoners
 
     return reckoners()
+
+
+@hookimpl
+def listel_rules() -> list[Rule]:
+    """Everything the stage can tell."""
+    return list(load_rules(__package__))
 
 
 @hookimpl

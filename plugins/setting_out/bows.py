@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil, radians
 
-from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where, not_surveyed
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import Row
 from listel.core.survey.job import Bow, Job, Room, Trim, Wall
 from listel.core.survey.units import show_fine
@@ -21,6 +22,8 @@ from listel.plugins.setting_out.curve import (
 from listel.plugins.setting_out.results import BowCheck, Run
 from listel.plugins.setting_out.settings import allowance, allowed, lengths
 from listel.plugins.site import tables
+
+RULES = load_rules(__package__)
 
 BEAMS = Source("Beam theory: bent strips and the theorem of three moments", standing="published-from-memory")
 
@@ -162,16 +165,14 @@ def _check(job: Job, room: Room, wall: Wall, bow: Bow, trim: Trim) -> tuple[BowC
     )
     if strip is None and not way:
         return check, [
-            not_surveyed(
-                "setting-out/bow-section",
+            RULES["bow-section"].lacking(
                 f"thickness, height or timber of the {trim.name}",
                 "whether it can be bent to the bow",
                 where,
             )
         ]
     return check, [
-        Finding(
-            "setting-out/bowed-wall",
+        RULES["bowed-wall"].told(
             "record" if way in ("bend", "scribe") else "advice",
             _words(job, check),
             where,

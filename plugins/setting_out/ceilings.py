@@ -6,10 +6,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.site import Site, tables
+
+RULES = load_rules(__package__)
 
 SLACK = 2.0
 """A member that comes this close [mm] to the ceiling counts as fitting under it."""
@@ -40,8 +43,7 @@ def datum_faults(job: Job, site: Site) -> Iterator[Finding]:
             f"off by {off:.0f}",
             sources=(GEOMETRY, *sources),
         )
-        yield Finding(
-            "setting-out/datum-against-floor",
+        yield RULES["datum-against-floor"].told(
             "hold",
             f"The level line of the {room.name} is said to stand {show(room.datum)} above the floor, but the tapes "
             f"from the floor to it read {tapes}. Which is right? Heights are counted from the line as given.",
@@ -84,8 +86,7 @@ def members_under(job: Job, runs: Sequence[Run], marks: Sequence[Mark]) -> Itera
     for mark in low.values():
         if mark.above_floor < -SLACK:
             under = Input("underside of the member above the floor there", mark.above_floor, "mm")
-            yield Finding(
-                "setting-out/into-the-floor",
+            yield RULES["into-the-floor"].told(
                 "hold",
                 f"The {mark.trim} in the {mark.room} would run {show(-mark.above_floor)} below {mark.over}, "
                 f"{show(mark.station)} along wall {mark.wall}.",
@@ -108,8 +109,7 @@ def past_corners(job: Job, runs: Sequence[Run]) -> Iterator[Finding]:
             inputs = [Input("from station", run.start, "mm"), Input("to station", run.end, "mm")]
             if wall.length:
                 inputs.append(Input("length of the wall", end, "mm", job.line(wall, "length")))
-            yield Finding(
-                "setting-out/past-the-corner",
+            yield RULES["past-the-corner"].told(
                 "caution",
                 f"Beside the {run.opening} on wall {run.wall} the {run.trim} is wider than the wall: it would stand "
                 f"{show(past)} past the corner.",
@@ -161,8 +161,8 @@ def _over(
     )
     what = "the cornice" if into_cornice else "the ceiling"
     limit = show(ceiling - depth if into_cornice else ceiling)
-    return Finding(
-        "setting-out/into-the-cornice" if into_cornice else "setting-out/over-the-ceiling",
+    rule = RULES["into-the-cornice"] if into_cornice else RULES["over-the-ceiling"]
+    return rule.told(
         "caution" if into_cornice and member == "architrave" else "hold",
         f"The top of the {name} in the {room.name} comes {show(top)} above the floor on wall {wall}, "
         f"{show(station)} along it, where {what} begins at {limit}.",

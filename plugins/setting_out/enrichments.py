@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_fine
 from listel.plugins.setting_out.profile import repeats
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import allowed
 from listel.plugins.site import tables
+
+RULES = load_rules(__package__)
 
 
 def enrichments(job: Job, runs: Sequence[Run]) -> Iterator[Finding]:
@@ -46,4 +49,4 @@ def enrichments(job: Job, runs: Sequence[Run]) -> Iterator[Finding]:
                 else f"The {name} of the {run.trim} does not fill wall {run.wall} evenly at "
                 f"{show_fine(asked, job.units)}: centre one on the wall and stop both ends alike."
             )
-            yield Finding("setting-out/enrichment", "record" if eased else "advice", says, where, grounds)
+            yield RULES["enrichment"].told("record" if eased else "advice", says, where, grounds)

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Trim, Wall
 from listel.plugins.heights import RailHeights
@@ -16,6 +17,8 @@ from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.setting_out.stair_marks import knee_floor, stair_marks
 from listel.plugins.site import RoomSite, Site, tables
+
+RULES = load_rules(__package__)
 
 NEAR = 2.0
 """A reading taken this close to a station [mm] counts as taken there."""
@@ -89,8 +92,7 @@ def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], l
         ]
         if here and not site.floor_readings:
             says.append(
-                not_surveyed(
-                    "setting-out/floor-not-surveyed",
+                RULES["floor-not-surveyed"].lacking(
                     f"floor levels of the {room.name}",
                     "the height of every mark above the floor; marks stand on the assumption of a level floor",
                     Where(room.name, line=job.line(room)),
@@ -99,8 +101,7 @@ def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], l
             )
         elif here and room.datum is None:
             says.append(
-                not_surveyed(
-                    "setting-out/datum-not-surveyed",
+                RULES["datum-not-surveyed"].lacking(
                     f"height of the datum line in the {room.name}",
                     "which floor heights are counted from; they are counted from the highest",
                     Where(room.name, line=job.line(room)),
@@ -333,8 +334,7 @@ def _skirting(job: Job, site: RoomSite, trim: Trim) -> list[Finding]:
     )
     if min(most, height) <= taper:
         return [
-            Finding(
-                "setting-out/scribed-away",
+            RULES["scribed-away"].told(
                 "hold",
                 f"{words}, nothing of the {trim.name} in the {room.name} would be left at the highest floor: "
                 f"{show(taper)} would be scribed off a board {show(height)} high.",
@@ -345,8 +345,7 @@ def _skirting(job: Job, site: RoomSite, trim: Trim) -> list[Finding]:
         ]
     if asked is not None and needed > height + 0.5:
         return [
-            Finding(
-                "setting-out/skirting-too-low",
+            RULES["skirting-too-low"].told(
                 "caution",
                 f"The {trim.name} in the {room.name} would need a board {show(needed)} high to show {show(visible)} "
                 f"everywhere; it is {show(height)}. Set down to the lowest floor it shows {show(height - taper)} "
@@ -358,8 +357,7 @@ def _skirting(job: Job, site: RoomSite, trim: Trim) -> list[Finding]:
         ]
     if taper > share * height:
         return [
-            Finding(
-                "setting-out/scribe-too-deep",
+            RULES["scribe-too-deep"].told(
                 "caution",
                 says + f" That is more than {share:.0%} of the board, and will show.",
                 where,
@@ -367,4 +365,4 @@ def _skirting(job: Job, site: RoomSite, trim: Trim) -> list[Finding]:
                 "use a higher board, split the fall, or let it follow the floor",
             )
         ]
-    return [Finding("setting-out/scribe", "record", says, where, grounds)]
+    return [RULES["scribe"].told("record", says, where, grounds)]

@@ -10,12 +10,15 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import cos, radians, tan
 
-from listel.core.contract.findings import Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.findings import Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
 from listel.plugins.site import FlightSite, Site, tables
+
+RULES = load_rules(__package__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,8 +132,7 @@ def _on_flight(
     if pitch is None or along.foot is None:
         lacks = "the pitch, or rise and going," if pitch is None else "where the pitch line meets the floor"
         return [], [
-            not_surveyed(
-                "setting-out/flight-not-surveyed",
+            RULES["flight-not-surveyed"].lacking(
                 f"{lacks} of the flight {flight.name}",
                 "where the rail begins to rake; no rail is set out on this wall until then",
                 where,
@@ -144,8 +146,7 @@ def _on_flight(
     head = None if climb is None else foot + ahead * climb / slope
     if head is None:
         missing.append(
-            not_surveyed(
-                "setting-out/flight-head-not-surveyed",
+            RULES["flight-head-not-surveyed"].lacking(
                 f"rise and number of steps of the flight {flight.name}",
                 "where the raked rail turns level at its head; it is set out raking to the end of the wall",
                 where,

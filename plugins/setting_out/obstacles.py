@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listel.core.contract.findings import Finding, Where, not_surveyed
+from listel.core.contract.findings import Finding, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
 from listel.plugins.setting_out.member_lines import Stretch
 from listel.plugins.setting_out.settings import allowance, lengths
 from listel.plugins.site import RoomSite, Site, tables
+
+RULES = load_rules(__package__)
 
 HIGHEST = float("inf")
 LEAST_BLOCK = 1e-6
@@ -83,8 +86,7 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
         if opening.height is None and tables.member(trim.member).get("upper"):
             low = HIGHEST
             missing.append(
-                not_surveyed(
-                    "setting-out/opening-height",
+                RULES["opening-height"].lacking(
                     f"height of the {opening_name(job, opening)}",
                     f"whether the {trim.member} runs on over it; it is set out as if it did",
                     Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening)),
@@ -97,8 +99,7 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
         name = fitting.name or f"{fitting.kind} at {lengths(job)(fitting.at)}"
         if fitting.height is None:
             missing.append(
-                not_surveyed(
-                    "setting-out/fitting-height",
+                RULES["fitting-height"].lacking(
                     f"height of the {name}",
                     "whether a moulding meets it",
                     Where(room.name, wall.name, station=fitting.at, line=job.line(fitting)),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import atan, degrees
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
 from listel.plugins.setting_out.angles import plumb_on_leaning_walls, unequal_mitre
@@ -14,6 +15,8 @@ from listel.plugins.setting_out.results import CornerCut, Mark, Run
 from listel.plugins.setting_out.settings import allowed
 from listel.plugins.setting_out.spans import apart
 from listel.plugins.site import corner_pairs
+
+RULES = load_rules(__package__)
 
 SEEN = 0.05
 """A miss [mm] under which two pieces are taken to meet."""
@@ -53,7 +56,7 @@ def leaning_corners(job: Job, corners: list[CornerCut]) -> list[Finding]:
             f"{show_angle(mitre)} and tilt the blade {show_angle(bevel)}, and try it on two short pieces first."
         )
         where = Where(line.room, line.first, line.trim)
-        found.append(Finding("setting-out/leaning-corner", "advice", says, where, grounds))
+        found.append(RULES["leaning-corner"].told("advice", says, where, grounds))
     return found
 
 
@@ -140,11 +143,11 @@ def _out_of_level(job: Job, room: Room, miss: Miss) -> Finding:
         f"The {trim.name} in the {room.name} does not run level, so its pieces do not quite meet where they turn a "
         f"corner: at corner {first.name}/{second.name}, the worst, by {show_fine(miss.face, job.units)} at the face."
     )
-    where, rule = Where(room.name, first.name, trim.name), "setting-out/out-of-level-corner"
+    where, rule = Where(room.name, first.name, trim.name), RULES["out-of-level-corner"]
     if miss.face <= most:
-        return Finding(rule, "record", says, where, grounds)
+        return rule.told("record", says, where, grounds)
     mend = "bring both pieces level over their last stretch into the corner, or ease the higher one by hand"
-    return Finding(rule, "advice", says, where, grounds, mend)
+    return rule.told("advice", says, where, grounds, mend)
 
 
 def meeting_sections(job: Job, runs: list[Run]) -> list[Finding]:
@@ -178,9 +181,7 @@ def corners_apart(job: Job, runs: list[Run]) -> list[Finding]:
                         where = Where(room.name, first.name, before.trim, line=job.line(first))
                         mend = "if both walls are on the landing, survey them as a room of their own"
                         found.append(
-                            Finding(
-                                "setting-out/heights-differ", "advice", says, where, Grounds(sources=(PRACTICE,)), mend
-                            )
+                            RULES["heights-differ"].told("advice", says, where, Grounds(sources=(PRACTICE,)), mend)
                         )
     return found
 
@@ -202,7 +203,7 @@ def _two_sections(job: Job, room: Room, first: Wall, second: Wall, one: Trim, ot
     says = f"At corner {first.name}/{second.name} the {one.name} meets the {other.name}, another section. "
     if theta is None or projections[0] is None or projections[1] is None:
         says += "Stop both against a block."
-        return Finding("setting-out/two-sections-meet", "advice", says, where, Grounds(sources=(PRACTICE,)))
+        return RULES["two-sections-meet"].told("advice", says, where, Grounds(sources=(PRACTICE,)))
     a, b, _, _ = unequal_mitre(projections[0], projections[1], theta)
     grounds = Grounds(
         (
@@ -218,4 +219,4 @@ def _two_sections(job: Job, room: Room, first: Wall, second: Wall, one: Trim, ot
         f"Stop both against a block, or mitre them at {show_angle(a)} and {show_angle(b)} from their length; the "
         "profiles meet only if their projections keep one ratio at every height."
     )
-    return Finding("setting-out/two-sections-meet", "advice", says, where, grounds)
+    return RULES["two-sections-meet"].told("advice", says, where, grounds)

@@ -6,7 +6,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
-from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_fine
 from listel.plugins.setting_out.corners import corner_end, corner_line
@@ -33,6 +34,8 @@ from listel.plugins.setting_out.spans import (
     whole_spans,
 )
 from listel.plugins.site import Site, corner_pairs, tables
+
+RULES = load_rules(__package__)
 
 
 @dataclass(slots=True)
@@ -125,8 +128,7 @@ def _along_walls(
         )
     for piece in doubles:
         cut.findings.append(
-            Finding(
-                "setting-out/coped-both-ends",
+            RULES["coped-both-ends"].told(
                 "record",
                 f"The {trim.name} runs round the {room.name} unbroken, so its last piece, on wall "
                 f"{spans[piece].wall.name}, is coped at both ends. "
@@ -286,8 +288,7 @@ def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
         )
         if unread:
             found.append(
-                not_surveyed(
-                    "setting-out/corner-not-surveyed",
+                RULES["corner-not-surveyed"].lacking(
                     f"angle of corner {', '.join(unread)} in the {room.name}",
                     "the saw setting and the face lengths there; the pieces are given by their backs",
                     Where(room.name, line=job.line(room)),
@@ -302,8 +303,7 @@ def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
             and not tables.goes_round_openings(trim.member)
         ):
             found.append(
-                not_surveyed(
-                    "setting-out/projection-not-surveyed",
+                RULES["projection-not-surveyed"].lacking(
                     f"projection of the {trim.name}",
                     "how its faces differ from its backs at mitres; its pieces are given by their backs",
                     Where(trim=trim.name, line=job.line(trim)),
@@ -315,8 +315,7 @@ def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
 def _crossing(pieces: list[Piece]) -> list[Finding]:
     """The pieces so short that the cuts at their ends cross before they come to the face: one finding for each run."""
     return [
-        Finding(
-            "setting-out/cuts-cross",
+        RULES["cuts-cross"].told(
             "caution",
             f"Piece {piece.label} of the {piece.trim} on wall {piece.wall} is so short that the cuts at its ends "
             "cross: it has no face, and the mouldings beside it meet before it.",
@@ -347,4 +346,4 @@ def _measure_again(job: Job, room: Room, corners: list[CornerCut]) -> list[Findi
         gap = f": the bevel's uncertainty alone would leave up to {most} in a joint of the {worst.trim}"
     says = f"{which} worth measuring again before cutting{gap}."
     mend = "take each twice, with the bevel from both sides"
-    return [Finding("setting-out/measure-again", "advice", says, Where(room.name), worst.grounds, mend)]
+    return [RULES["measure-again"].told("advice", says, Where(room.name), worst.grounds, mend)]

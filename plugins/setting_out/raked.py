@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
 from listel.plugins.setting_out.compound import HATFIELD, easing_tangent, rake_mismatch, raked_height
@@ -10,6 +11,8 @@ from listel.plugins.setting_out.profile import profile_faults, profile_points
 from listel.plugins.setting_out.results import RakedProfile, Run
 from listel.plugins.setting_out.settings import allowance, lengths
 from listel.plugins.site import corner_pairs
+
+RULES = load_rules(__package__)
 
 
 def raked_profiles(job: Job, runs: list[Run]) -> tuple[list[RakedProfile], list[Finding]]:
@@ -19,8 +22,7 @@ def raked_profiles(job: Job, runs: list[Run]) -> tuple[list[RakedProfile], list[
     for trim in job.trim:
         if fault := profile_faults(trim):
             says.append(
-                Finding(
-                    "setting-out/profile-disagrees",
+                RULES["profile-disagrees"].told(
                     "caution",
                     f"The profile of the {trim.name} disagrees with its section: {fault}.",
                     Where(trim=trim.name, line=job.line(trim, "profile")),
@@ -54,8 +56,7 @@ def _corner(
     if away_first and away_second:
         if abs(away_first - away_second) < 0.01:
             return [], [
-                Finding(
-                    "setting-out/rake-turns-corner",
+                RULES["rake-turns-corner"].told(
                     "record",
                     f"At corner {at} the {trim.name} rakes the same way on both walls: equal sections meet there.",
                     where,
@@ -63,8 +64,7 @@ def _corner(
             ]
         miss = rake_mismatch(projection, (abs(away_first) + abs(away_second)) / 2, theta)
         return [], [
-            Finding(
-                "setting-out/rake-climbs-through",
+            RULES["rake-climbs-through"].told(
                 "caution",
                 f"At corner {at} the {trim.name} climbs through the corner, and equal sections would miss each "
                 f"other by {show_fine(miss, job.units)} at the face.",
@@ -90,7 +90,7 @@ def _corner(
         "does not meet there. Run a short level piece "
         "round the corner and turn into the rake with a knee, or work the raked piece to the raked profile."
     )
-    return [profile], [Finding("setting-out/raked-profile", "advice", says, where, grounds)]
+    return [profile], [RULES["raked-profile"].told("advice", says, where, grounds)]
 
 
 def _points(trim: Trim) -> list[tuple[float, float]]:
@@ -120,8 +120,7 @@ def _knees(job: Job, trim: Trim, runs: list[Run]) -> list[Finding]:
             )
             places = " and ".join(show(at) for at in knees)
             found.append(
-                Finding(
-                    "setting-out/knee",
+                RULES["knee"].told(
                     "record",
                     f"On wall {run.wall} the {trim.name} turns from level to rake at {places}: cut both pieces "
                     f"{show_angle(pitch / 2)} from square, in the plane of the wall. "

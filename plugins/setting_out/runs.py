@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where, not_surveyed
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
 from listel.plugins.setting_out.member_lines import Stretch, level_of, line_grounds, stretches
@@ -20,6 +21,8 @@ from listel.plugins.setting_out.obstacles import (
 from listel.plugins.setting_out.results import Blocked, Run
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.site import Site, tables
+
+RULES = load_rules(__package__)
 
 
 @dataclass(slots=True)
@@ -47,8 +50,7 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
                 continue
             elif end is None:
                 laid.say(
-                    not_surveyed(
-                        "setting-out/wall-length",
+                    RULES["wall-length"].lacking(
                         f"length of wall {wall.name}",
                         "every run and piece on that wall; none is set out there",
                         Where(room.name, wall.name, line=job.line(wall)),
@@ -92,8 +94,7 @@ def _run(
         show = lengths(job)
         laid.blocked.append(Blocked(room.name, wall.name, trim.name, free.start, free.end, "too short to be a piece"))
         laid.say(
-            Finding(
-                "setting-out/too-short",
+            RULES["too-short"].told(
                 "advice",
                 f"On wall {wall.name} only {show(free.end - free.start)} is left for the {trim.name} between "
                 f"{_between(free)}: "
@@ -140,8 +141,7 @@ def _between(free: Free) -> str:
 def _notch(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid: Laid) -> None:
     show = lengths(job)
     laid.say(
-        Finding(
-            "setting-out/notch",
+        RULES["notch"].told(
             "record",
             f"The {trim.name} on wall {wall.name} is notched round the {thing.by}, from {show(thing.start)} to "
             f"{show(thing.end)}.",
@@ -173,8 +173,7 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
     if width is None or opening.height is None:
         lacks = "height" if opening.height is None else "width of the architrave"
         laid.say(
-            not_surveyed(
-                "setting-out/architrave-size",
+            RULES["architrave-size"].lacking(
                 f"{lacks} at the {name}",
                 "the lengths of its architrave; none is set out there",
                 where,
@@ -185,8 +184,7 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
     foot, block = _leg_foot(job, room, opening)
     if opening.plinth_block and block is None and not opening.sill:
         laid.say(
-            not_surveyed(
-                "setting-out/plinth-block-height",
+            RULES["plinth-block-height"].lacking(
                 f"height of the plinth blocks at the {name}",
                 "how much shorter its architrave legs are; they are set out from the floor",
                 where,
@@ -195,8 +193,7 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
     top = (opening.sill or 0.0) + opening.height + margin + width
     if top <= foot:
         laid.say(
-            Finding(
-                "setting-out/plinth-block-too-high",
+            RULES["plinth-block-too-high"].told(
                 "hold",
                 f"The plinth blocks at the {name} are as high as its architrave: nothing is left of the legs, and none "
                 "are set out.",
@@ -277,8 +274,7 @@ def _blocks(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, widt
     height = opening.plinth_block_height or trim.section.height
     if not height:
         laid.say(
-            not_surveyed(
-                "setting-out/plinth-block-height",
+            RULES["plinth-block-height"].lacking(
                 f"height of the plinth blocks at the {name}",
                 "their length",
                 Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(trim)),
@@ -316,8 +312,7 @@ def _unknown_heights(job: Job, sheet: Sheet, laid: Laid) -> None:
         seen.add(key)
         trim = next(each for each in job.trim if each.name == run.trim)
         laid.say(
-            not_surveyed(
-                "setting-out/height-unknown",
+            RULES["height-unknown"].lacking(
                 f"height of the {run.trim} in the {run.room}",
                 "which windows and fittings it meets; its runs leave out only what is sure to stop it",
                 Where(run.room, trim=run.trim, line=job.line(trim)),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.setting_out.corners import joint_for
 from listel.plugins.setting_out.ends import scarf_overlap
@@ -14,6 +15,8 @@ from listel.plugins.setting_out.order import cope_chains, work_order
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import lengths, longest_piece
 from listel.plugins.site import Site, corner_pairs
+
+RULES = load_rules(__package__)
 
 SAME_HEIGHT = 1.0
 EyeLines = dict[tuple[str, str], tuple[float, ...]]
@@ -100,9 +103,8 @@ def _joint_finding(job: Job, run: Run, joints: Joints, grounds: Grounds) -> Find
         )
     says += "." if joints.staggered else "; a joint of another member stands close by."
     if joints.found:
-        return Finding("setting-out/joint-placed", "record", says, where, grounds)
-    return Finding(
-        "setting-out/joint-bearer-unknown",
+        return RULES["joint-placed"].told("record", says, where, grounds)
+    return RULES["joint-bearer-unknown"].told(
         "advice",
         says + " What is behind the wall there was not surveyed.",
         where,
