@@ -212,16 +212,18 @@ def named(pairs: list[tuple[Room, Wall]]) -> str:
 
 
 def arsenic(job: Job, sheet: Sheet) -> Iterator[object]:
-    """Arsenic in old paper: a papered wall in a building that stood before the 1880s. Source: Historic England
-    (published, seen).
-    """
-    built = job.building.built
-    papered = [(room, wall) for room, wall in walls_of_trim(job) if wall.substrate and "paper" in wall.substrate.finish]
-    if built is not None and built < 1885 and papered:
+    """Arsenic in old papers and paints of any colour, in a building as old as they are. Source: the table
+    ``finishes``."""
+    built, last = job.building.built, tables.finishes().row("old-paper")
+    doubted = [
+        (room, wall) for room, wall in walls_of_trim(job) if any(row.get("arsenic") for row in tables.finishes_on(wall))
+    ]
+    if built is not None and built < last["to"] and doubted:
         yield hazard(
             "arsenic",
-            f"{built_words(job)} and there is paper on {named(papered)}; green papers of those years, or papers "
-            "under later ones, held arsenic.",
+            f"{built_words(job)} and there is old paper or paint on {named(doubted)}; green papers of those years, and "
+            "blue, mauve, red, brown and grey ones, held arsenic, and later ones may lie over them.",
+            Grounds(sources=last.sources),
         )
 
 

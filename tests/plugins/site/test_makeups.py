@@ -249,3 +249,10 @@ def test_queen_anne_by_itself_is_asked_for() -> None:
     with pytest.raises(SurveyFaults) as told:
         read(rooms__0__period="Queen Anne")
     assert "american-queen-anne" in str(told.value)
+
+
+@pytest.mark.parametrize(("built", "told"), [(1875, True), (1889, True), (1890, False)])
+def test_old_paper_of_any_colour_may_hold_arsenic(built: int, told: bool) -> None:
+    outcome = on_wall({"kind": "lime-on-brick", "finish": ["emulsion", "old-paper"]}, building__built=built)
+    hazards = outcome.sheet[SafetyNotes].hazards
+    assert any("brown and grey" in hazard.because for hazard in hazards) is told
