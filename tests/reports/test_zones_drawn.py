@@ -65,7 +65,7 @@ def hatching(drawn: Drawing) -> list[tuple[float, float]]:
     left = re.search(r'text-anchor="middle"[^>]*>4000<', drawn.svg)
     assert left, "the wall's length stands under it"
     middle = float(re.findall(r'<text x="([^"]*)"[^>]*>4000<', drawn.svg)[0])
-    start = middle + 2000 / SCALE
+    start = middle - 2000 / SCALE
     floor = max(
         float(y0)
         for data in re.findall(r'<path d="([^"]*)" fill="none" stroke="black" stroke-width="0.7"/>', drawn.svg)
@@ -75,7 +75,7 @@ def hatching(drawn: Drawing) -> list[tuple[float, float]]:
     for data in HATCH.findall(drawn.svg):
         for x0, y0, x1, y1 in LINE.findall(data):
             x, y = (float(x0) + float(x1)) / 2, (float(y0) + float(y1)) / 2
-            found.append(((start - x) * SCALE, (floor - y) * SCALE))
+            found.append(((x - start) * SCALE, (floor - y) * SCALE))
     return found
 
 
