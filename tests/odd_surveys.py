@@ -12,6 +12,8 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
+from listel.core.host.records import judge_of
+from listel.core.host.registry import Registry, load
 from listel.core.survey.job import Job
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.reading import SurveyFaults, job_from_text, survey_schema, survey_units
@@ -177,7 +179,7 @@ class _Maker:
             number = self.counts[key] = self.counts.get(key, 0) + 1
             odd = self.random.choice(ODD_NAMES) if self.random.random() < 0.2 else ""
             return f"{odd}{number}"[-node.get("maxLength", 120) :] if odd else _letters(number)
-        if key in ("surveyed", "start", "date"):
+        if key in ("surveyed", "start", "on"):
             return self.random.choice(("2026-03-14", "1900-01-01", "9999-12-31"))
         if key in ("step",):
             return self.random.choice(("lead-check", "asbestos-check", "detect-services", "cut", "fix", "nonsense"))
@@ -290,7 +292,26 @@ def _made_sense_of(data: dict[str, Any]) -> str:
             break
         for path in sorted(paths, key=_sortable, reverse=True):
             _strike_out(data, path)
+    for key, number in sorted(_slips(data), reverse=True):
+        del data[key][number]
     return json.dumps(data, ensure_ascii=False, indent=0)
+
+
+@cache
+def _registry() -> Registry:
+    return load(entry_points=False, reckoners=False)
+
+
+def _slips(data: dict[str, Any]) -> set[tuple[str, int]]:
+    """The records and departures that the rules do not allow, by their key and number."""
+    try:
+        job = job_from_text(json.dumps(data, ensure_ascii=False, indent=0))
+    except SurveyFaults:
+        return set()
+    registry = _registry()
+    faults = judge_of(job, registry.plugins).faults(step.name for step in registry.steps())
+    places = (fault.path.split(" > ") for fault in faults)
+    return {(key, int(item.removeprefix("item ")) - 1) for key, item, *_ in places}
 
 
 def _sortable(path: KeyPath) -> list[tuple[int, str]]:
