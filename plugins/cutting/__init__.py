@@ -31,10 +31,11 @@ def listel_stages() -> list[Stage]:
 
 @hookimpl
 def listel_reckoners() -> list[Reckoner]:
-    """The reckoner ``stock``."""
+    """The reckoners ``stock`` and ``joints``."""
     from listel.plugins.cutting.reckon import STOCK
+    from listel.plugins.cutting.reckon_joints import JOINTS
 
-    return [STOCK]
+    return [STOCK, JOINTS]
 
 
 @hookimpl

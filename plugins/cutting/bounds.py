@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from listel.plugins.cutting.problem import Problem
+from collections.abc import Sequence
+
+from listel.plugins.cutting.problem import Problem, Stretch
 
 
 def purchase_bound(problem: Problem) -> int:
@@ -32,6 +34,14 @@ def purchase_bound(problem: Problem) -> int:
         return 0
     kinds = sorted(new.items(), key=lambda kind: (kind[1] / kind[0], -kind[0]))
     return _cheapest(kinds, max(0, need), max(0, boards))
+
+
+def cheapest_boards(stretches: Sequence[Stretch], kerf: int, need: int) -> int:
+    """No boards cost less that hold that length in all, beside the whole rack."""
+    need -= sum((stretch.room + kerf) * (stretch.limit or 0) for stretch in stretches if stretch.rack)
+    kinds = {stretch.room + kerf: stretch.price for stretch in stretches if not stretch.rack}
+    ordered = sorted(kinds.items(), key=lambda kind: (kind[1] / kind[0], -kind[0]))
+    return _cheapest(ordered, need, 0) if need > 0 else 0
 
 
 def _fillable(takes: list[tuple[int, int]]) -> int:

@@ -7,7 +7,7 @@ from math import inf
 
 from listel.core.survey.job import Job, Trim
 from listel.plugins.cutting.demand import Part, parts, widest_kerf
-from listel.plugins.cutting.problem import GRID, Pattern, Problem, Stretch, steps_down, steps_up
+from listel.plugins.cutting.problem import GRID, Pattern, Problem, Stretch, dearest, steps_down, steps_up
 from listel.plugins.cutting.supply import Bench, Source, stretches_of
 from listel.plugins.defects import BoardCheck
 from listel.plugins.setting_out import Piece
@@ -83,7 +83,7 @@ def group_of(job: Job, trim: Trim, pieces: list[Piece], boards: list[BoardCheck]
     stand_in = None
     if sizes and not any(s.limit is None and s.room >= sizes[0] for s in stretches):
         stand_in = len(stretches)
-        stretches.append(_stand_in(sizes, stretches, len(cut)))
+        stretches.append(dearest(sizes, stretches, len(cut)))
         sources.append([])
     wanted = tuple(len(by_size[number]) for number in range(len(sizes)))
     problem = Problem(tuple(sizes), wanted, tuple(stretches), steps_up(kerf), steps_up(bench.keep))
@@ -98,9 +98,3 @@ def group_of(job: Job, trim: Trim, pieces: list[Piece], boards: list[BoardCheck]
         scale=scale,
         stand_in=stand_in,
     )
-
-
-def _stand_in(sizes: list[int], stretches: list[Stretch], count: int) -> Stretch:
-    """A stretch without end for what cannot be made, so dear that it is used for nothing else."""
-    dearest = max((stretch.price + stretch.rate * stretch.room for stretch in stretches), default=0.0)
-    return Stretch(sizes[0], rate=(count * dearest + 1) / sizes[-1], real=False)

@@ -33,7 +33,7 @@ class _Quiet(highspy.Highs):
         super().enableCallbacks()  # type: ignore[no-untyped-call]
 
 
-def _solver() -> highspy.Highs:
+def quiet_solver() -> highspy.Highs:
     solver = _Quiet()  # type: ignore[no-untyped-call]
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("random_seed", SEED)
@@ -47,7 +47,7 @@ def cheapest_numbers(
     """The least cost of whole numbers within these ranges that meet every demand (what one of each adds, and how much
     is asked for), and the numbers; None where there are none (the cost is infinite) or HiGHS gave up (it is a bound).
     """
-    solver = _solver()
+    solver = quiet_solver()
     solver.setOptionValue("mip_rel_gap", 0.0)
     solver.setOptionValue("mip_abs_gap", 0.999 * grain)
     solver.setOptionValue("mip_max_nodes", NUMBER_NODES)
@@ -81,7 +81,7 @@ class Master:
         self.row_of = {number: len(problem.sizes) + row for row, number in enumerate(self.limited)}
         self.columns: list[Pattern] = []
         self.known: set[Pattern] = set()
-        self.linear = _solver()
+        self.linear = quiet_solver()
         self.linear.setOptionValue("presolve", "off")
         self.linear.setOptionValue("simplex_strategy", PRIMAL)
         self.linear.setOptionValue("simplex_iteration_limit", MOST_STEPS)
@@ -185,7 +185,7 @@ class Master:
         model.a_matrix_.start_ = np.append(starts, len(rows))
         model.a_matrix_.index_, model.a_matrix_.value_ = rows, values
         model.integrality_ = [highspy.HighsVarType.kInteger] * len(columns)
-        solver = _solver()
+        solver = quiet_solver()
         solver.setOptionValue("mip_rel_gap", 0.0)
         solver.setOptionValue("mip_abs_gap", 0.999 * grain)
         solver.setOptionValue("mip_max_nodes", nodes)

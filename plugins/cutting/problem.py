@@ -7,7 +7,7 @@ exactly by giving each piece one kerf and the stretch one kerf more.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import reduce
 from math import ceil, floor, gcd
@@ -166,3 +166,9 @@ def tidy(problem: Problem, patterns: Iterable[Pattern]) -> tuple[Pattern, ...]:
         if kept:
             found.append((stretch, tuple(kept)))
     return tuple(sorted(found))
+
+
+def dearest(sizes: Sequence[int], stretches: Sequence[Stretch], count: int) -> Stretch:
+    """A stretch without end for what cannot be made of so many pieces, so dear that it is used for nothing else."""
+    most = max((stretch.price + stretch.rate * stretch.room for stretch in stretches), default=0.0)
+    return Stretch(sizes[0], rate=(count * most + 1) / sizes[-1], real=False)

@@ -29,7 +29,7 @@ def stock(given: Mapping[str, Any]) -> Reckoning:
     kerf, trim = given["kerf"], given["end_trim"]
     wanted: dict[int, int] = {}
     for text in given["piece"]:
-        length, count = _piece(text)
+        length, count = counted_length(text)
         wanted[steps_up(length)] = wanted.get(steps_up(length), 0) + count
     lengths = sorted(set(given["length"]))
     sizes = sorted(wanted, reverse=True)
@@ -78,7 +78,8 @@ def stock(given: Mapping[str, Any]) -> Reckoning:
     return Reckoning(results, (grounds,), (says,))
 
 
-def _piece(text: str) -> tuple[float, int]:
+def counted_length(text: str) -> tuple[float, int]:
+    """The length [mm] and the count of a text like 1200x3. Raises ValueError for one that is not of that form."""
     found = re.fullmatch(r"\s*(.+?)\s*[x×]\s*([0-9]{1,6})\s*", text)
     if found is None or int(found[2]) == 0:
         raise ValueError(f"{text!r} is no piece; write its length and how many, as 1200x3")

@@ -1,0 +1,202 @@
+"""Joints and boards chosen together: the fewest joints, then the least cost, then joints as even as the cost allows.
+
+In order, until cost and bound meet: even joints; the cheapest numbers of boards that hold the length, filled by lot;
+without more ado no solver is loaded. Then the linear programme over patterns and ways, fillings by what it knows, a
+whole-number programme over its columns, runs settled a few at a time, and numbers of boards settled one after another:
+those that would not do in the linear programme are a demand on all numbers, those that would do are tried. The claim is
+only this: no plan with this few joints at these stations costs less.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from listel.plugins.cutting.bounds import cheapest_boards
+from listel.plugins.cutting.filling import Lots, fitted
+from listel.plugins.cutting.problem import rounded_up
+from listel.plugins.cutting.search import solve
+from listel.plugins.cutting.ways import Path, Runs
+
+if TYPE_CHECKING:
+    from listel.plugins.cutting.free_linear import FreeLinear
+
+SEED = 1
+STEPS = 1_500_000
+"""Steps of filling by lot, each time."""
+FEW, MORE, MANY = 6, 12, 40
+"""Numbers of boards looked at: before the linear programme, after it, and one after another."""
+ASKS, PROGRAMMES = 30, 8
+"""Numbers asked about, and those whose pieces a whole-number programme places."""
+SETTLING_ROUNDS, ASKING_ROUNDS, EVENING_ROUNDS = 8, 25, 25
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """A way for each run, what the plan costs, and a bound on every plan with this few joints at these stations."""
+
+    paths: tuple[Path, ...]
+    cost: int
+    bound: int
+
+
+def choose(runs: Runs) -> Chosen:
+    """The ways chosen for all runs."""
+    return _Choice(runs).run()
+
+
+class _Choice:
+    def __init__(self, runs: Runs) -> None:
+        self.runs = runs
+        self.even = [ways.even() for ways in runs.ways]
+        self.lots = Lots(SEED, STEPS)
+        self.paths = self.even
+        first = solve(runs.cut(self.even))
+        self.cost = first.proofs[0].value
+        self.plans = [(self.even, first.patterns)]
+        self.bound = min(self.cost, cheapest_boards(runs.stretches, runs.kerf, runs.need))
+
+    @property
+    def grain(self) -> int:
+        """The least by which two costs differ."""
+        return self.runs.problem.grain
+
+    def run(self) -> Chosen:
+        """Better until cost and bound meet; then even."""
+        if any(ways.joints for ways in self.runs.ways) and self.cost > self.bound:
+            self._fill_cheapest()
+        if self.cost > self.bound:
+            with suppress(ImportError):
+                self._search()
+        if self.paths is not self.even:
+            self._even_out()
+        return Chosen(tuple(self.paths), self.cost, self.bound)
+
+    def _better(self, paths: Sequence[Path]) -> None:
+        """Take ways whose plan costs less."""
+        plan = solve(self.runs.cut(paths))
+        if plan.proofs[0].value < self.cost:
+            self.cost, self.paths = plan.proofs[0].value, list(paths)
+            self.plans.append((self.paths, plan.patterns))
+
+    def _fill_cheapest(self) -> None:
+        """Of one kind of board, just enough for the length."""
+        for number, stretch in enumerate(self.runs.stretches):
+            rack = sum((s.room + self.runs.kerf) * (s.limit or 0) for s in self.runs.stretches if s.rack)
+            count = -(-max(0, self.runs.need - rack) // (stretch.room + self.runs.kerf))
+            within = stretch.limit is None and not stretch.rack and count * stretch.price < self.cost
+            if within and count * stretch.price <= self.bound:
+                found = fitted(self.runs, [number] * count, self.lots)
+                if found is not None:
+                    self._better(found)
+
+    def _search(self) -> None:
+        from listel.plugins.cutting.demands import Grid, Sacks, demands
+        from listel.plugins.cutting.free_linear import FreeLinear
+
+        self.grids, self.sacks = [Grid(ways) for ways in self.runs.ways], Sacks(self.runs)
+        self.asked = demands(self.runs, self.grids, self.sacks)
+        self._prove()
+        self._fill(FEW)
+        if self.cost <= self.bound:
+            return
+        linear = FreeLinear(self.runs, self.grids, self.sacks)
+        for paths, patterns in self.plans:
+            linear.add_plan(paths, patterns)
+        _, low = linear.grow()
+        self.asked += linear.asked
+        self.bound = max(self.bound, min(self.cost, rounded_up(low, self.grain)))
+        self._prove()
+        self._fill(MORE)
+        if self.cost > self.bound:
+            found = linear.whole(float(self.bound))
+            if found is not None:
+                self._better(found[1])
+        if self.cost > self.bound:
+            self._settle_runs(linear)
+        if self.cost > self.bound:
+            self._settle_numbers(linear)
+
+    def _prove(self) -> None:
+        """The bound by all demands known."""
+        from listel.plugins.cutting.demands import cheapest_numbers
+
+        found = cheapest_numbers(self.runs, self.asked, self.cost, 1)
+        self.bound = max(self.bound, min(self.cost, found[0][0] if found else self.cost))
+
+    def _fill(self, many: int) -> None:
+        """The cheapest numbers of boards, filled by lot, until some are."""
+        from listel.plugins.cutting.demands import cheapest_numbers
+
+        self.lots.left = STEPS
+        if self.cost <= self.bound:
+            return
+        for _, bought in cheapest_numbers(self.runs, self.asked, self.cost - self.grain, many):
+            found = fitted(self.runs, bought, self.lots)
+            if found is not None:
+                self._better(found)
+                break
+
+    def _settle_runs(self, linear: FreeLinear) -> None:
+        """Runs settled a quarter at a time, the rest priced again."""
+        waiting = [run for run, ways in enumerate(self.runs.ways) if ways.joints]
+        while waiting:
+            before = len(waiting)
+            linear.settle(waiting)
+            _, low = linear.grow(SETTLING_ROUNDS)
+            if len(waiting) == before or rounded_up(low, self.grain) >= self.cost:
+                break
+        if not waiting:
+            self._better([linear.settled.get(run, (0, ways.end)) for run, ways in enumerate(self.runs.ways)])
+        linear.settled.clear()
+
+    def _settle_numbers(self, linear: FreeLinear) -> None:
+        """The cheapest numbers of boards in turn: would they do, and do they?"""
+        from listel.plugins.cutting.demands import cheapest_numbers
+        from listel.plugins.cutting.free_linear import SOME, FreeLinear
+
+        passed: set[tuple[int, ...]] = set()
+        undecided = self.cost
+        programmes = PROGRAMMES
+        for _ in range(ASKS):
+            ahead = cheapest_numbers(self.runs, self.asked, self.cost - self.grain, MANY)
+            waiting = [each for each in ahead if each[1] not in passed]
+            if not waiting:
+                self.bound = max(self.bound, min(undecided, self.cost))
+                return
+            cost, bought = waiting[0]
+            self.bound = max(self.bound, min(cost, undecided))
+            if self.cost <= self.bound or (undecided <= cost and not programmes):
+                return
+            asks = FreeLinear(self.runs, self.grids, self.sacks, Counter(bought))
+            asks.add(linear.patterns, linear.paths)
+            solved, short = asks.grow(ASKING_ROUNDS, enough=SOME)
+            if solved.value >= SOME and short > SOME:
+                self.asked.append(asks.asked[-1])
+                continue
+            passed.add(bought)
+            self.lots.left = STEPS
+            found = fitted(self.runs, bought, self.lots)
+            if found is None and programmes:
+                programmes -= 1
+                whole = asks.whole(0.5)
+                found = whole[1] if whole is not None and whole[0] < 0.5 else None
+            if found is not None:
+                self._better(found)
+            if self.cost > cost:
+                undecided = min(undecided, cost)
+
+    def _even_out(self) -> None:
+        """Of the plans that cost no more, one whose joints stand as evenly as the columns known allow."""
+        try:
+            from listel.plugins.cutting.evenness import evened
+        except ImportError:
+            return
+        plan = solve(self.runs.cut(self.paths))
+        bought = Counter(n for n, _ in plan.patterns if not self.runs.stretches[n].rack)
+        paths = evened(self.runs, bought, [*self.plans, (self.paths, plan.patterns)])
+        if paths is not None and solve(self.runs.cut(paths)).proofs[0].value <= self.cost:
+            self.paths = paths

@@ -1,0 +1,181 @@
+"""Where each run of a trim may be jointed, as the search for joints and boards together sees it.
+
+A run is jointed at some of its stations, as few as the boards there are as many of as wanted make possible. All lengths
+in grid steps.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+from math import ceil, inf
+
+from listel.plugins.cutting.problem import GRID, Problem, Stretch, dearest
+
+MOST_JOINTS = 12
+
+Path = tuple[int, ...]
+"""A way to joint a run: places in its list of positions, both ends included."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stations:
+    """One run to be cut: where a joint may come, from its left long point, and its whole length there [mm]; how far the
+    two pieces of a joint lap; the shortest and the longest piece [mm]. Without stations it is one piece as it is."""
+
+    total: float
+    stations: tuple[float, ...] = ()
+    overlap: float = 0.0
+    least: float = 0.0
+    longest: float = inf
+
+
+class Ways:
+    """The ways of one run: positions ``at`` (its ends and its stations); ``take`` of the piece between two, kerf and
+    all; ``sure``: those pieces that boards without limit take; ``joints``: the fewest. Raises ValueError for a run that
+    no joints make possible."""
+
+    def __init__(self, run: Stations, kerf: int, longest: int, sure: int) -> None:
+        inner = [at for at in run.stations if run.least <= at <= run.total - run.least]
+        self.at = [0.0, *sorted(inner), run.total]
+        self.end = len(self.at) - 1
+        self.take: dict[tuple[int, int], int] = {}
+        self.sure: set[tuple[int, int]] = set()
+        for i, start in enumerate(self.at):
+            for m in range(i + 1, self.end + 1):
+                between = self.at[m] - start
+                length = between + run.overlap / 2 * ((i > 0) + (m < self.end))
+                steps = ceil(length * GRID - 1e-6)
+                if (between < run.least and (i, m) != (0, self.end)) or length > run.longest + 1e-6 or steps > longest:
+                    continue
+                self.take[i, m] = steps + kerf
+                if steps <= sure:
+                    self.sure.add((i, m))
+        self.joints = self._fewest()
+        self._trim()
+
+    def _fewest(self) -> int:
+        onward: dict[int, list[int]] = {}
+        for i, m in sorted(self.sure):
+            onward.setdefault(i, []).append(m)
+        reached = {0}
+        for joints in range(MOST_JOINTS + 1):
+            reached = {m for i in reached for m in onward.get(i, ())}
+            if self.end in reached:
+                return joints
+        raise ValueError("no joints make this run possible")
+
+    def _trim(self) -> None:
+        """Leave only pieces that lie on a way with the fewest joints."""
+        self.onward: dict[int, list[int]] = {}
+        for i, m in self.take:
+            self.onward.setdefault(i, []).append(m)
+        ahead: list[set[int]] = [{self.end}]
+        for _ in range(self.joints + 1):
+            ahead.append({i for i, ends in self.onward.items() if any(m in ahead[-1] for m in ends)})
+        self.ahead = ahead
+        kept = set()
+        reached = {0}
+        for left in range(self.joints, -1, -1):
+            step = {(i, m) for i in reached for m in self.onward.get(i, ()) if m in ahead[left]}
+            kept |= step
+            reached = {m for _, m in step}
+        self.take = {pair: self.take[pair] for pair in sorted(kept)}
+        self.onward = {}
+        self.back: dict[int, list[int]] = {}
+        for i, m in self.take:
+            self.onward.setdefault(i, []).append(m)
+            self.back.setdefault(m, []).append(i)
+
+    def between(self, start: int, end: int, joints: int) -> bool:
+        """Whether the stretch between two positions can be made with exactly so many joints."""
+        return end in self._reached(start, joints)
+
+    def _reached(self, start: int, joints: int) -> frozenset[int]:
+        key = (start, joints)
+        if key not in self._known:
+            ends = self.onward.get(start, ())
+            self._known[key] = (
+                frozenset(ends) if joints == 0 else frozenset(far for m in ends for far in self._reached(m, joints - 1))
+            )
+        return self._known[key]
+
+    @cached_property
+    def _known(self) -> dict[tuple[int, int], frozenset[int]]:
+        return {}
+
+    def even(self) -> Path:
+        """The way whose joints stand as evenly as the stations allow, of pieces that boards without limit take."""
+        best: dict[int, tuple[float, Path]] = {0: (0.0, (0,))}
+        for number in range(self.joints + 1):
+            step: dict[int, tuple[float, Path]] = {}
+            for i, (cost, path) in best.items():
+                for m in self.onward.get(i, ()):
+                    total = cost + (0.0 if m == self.end else self.unevenness(m, number))
+                    if (i, m) in self.sure and (m not in step or total < step[m][0]):
+                        step[m] = (total, (*path, m))
+            best = step
+        return best[self.end][1]
+
+    def unevenness(self, place: int, number: int) -> float:
+        """How far a position stands from where the joint of that number would stand evenly."""
+        return abs(self.at[place] - self.at[-1] * (number + 1) / (self.joints + 1))
+
+    @cached_property
+    def need(self) -> int:
+        """The least that its pieces take in all."""
+        least = {0: 0}
+        for _ in range(self.joints + 1):
+            step: dict[int, int] = {}
+            for i, so_far in least.items():
+                for m in self.onward.get(i, ()):
+                    step[m] = min(step.get(m, so_far + self.take[i, m]), so_far + self.take[i, m])
+            least = step
+        return least[self.end]
+
+    def takes(self, path: Path) -> list[int]:
+        """What the pieces of a way take."""
+        return [self.take[pair] for pair in pairwise(path)]
+
+    def stations(self, path: Path) -> tuple[float, ...]:
+        """The positions of the joints of a way, mm from the left long point."""
+        return tuple(self.at[place] for place in path[1:-1])
+
+
+class Runs:
+    """All that is cut for one trim: runs with a choice of joints, and pieces as they are."""
+
+    def __init__(self, runs: Iterable[Stations], problem: Problem) -> None:
+        self.problem = problem
+        self.stretches: tuple[Stretch, ...] = problem.stretches
+        self.kerf = problem.kerf
+        longest = max(stretch.room for stretch in self.stretches)
+        self.sure = max((s.room for s in self.stretches if s.limit is None and not s.rack), default=longest)
+        self.ways = [Ways(run, problem.kerf, longest, self.sure) for run in runs]
+
+    @cached_property
+    def need(self) -> int:
+        """The least that all pieces take in all."""
+        return sum(ways.need for ways in self.ways)
+
+    def cut(self, paths: Iterable[Path]) -> Problem:
+        """The cutting problem when every run is jointed in one of its ways."""
+        wanted = Counter(
+            take - self.kerf for ways, path in zip(self.ways, paths, strict=True) for take in ways.takes(path)
+        )
+        sizes = tuple(sorted(wanted, reverse=True))
+        stretches = self.stretches
+        if sizes[0] > self.sure:
+            stretches = (*stretches, dearest(sizes, stretches, wanted.total()))
+        return Problem(sizes, tuple(wanted[size] for size in sizes), stretches, self.kerf, self.problem.keep)
+
+    def takes(self) -> Iterator[tuple[int, int]]:
+        """Every take that a piece may have, and of how many pieces at most."""
+        found: Counter[int] = Counter()
+        for ways in self.ways:
+            for take in set(ways.take.values()):
+                found[take] += ways.joints + 1
+        return iter(found.items())
