@@ -34,6 +34,7 @@ class _Quiet(highspy.Highs):
 
 
 def quiet_solver() -> highspy.Highs:
+    """HiGHS as it is used here: silent, on one thread, from one seed."""
     solver = _Quiet()  # type: ignore[no-untyped-call]
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("random_seed", SEED)
