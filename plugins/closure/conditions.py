@@ -84,11 +84,6 @@ def estimate(found: Conditions, reading: int) -> tuple[float, float]:
     return -shared / own, found.weight - shared**2 / own
 
 
-def spread_of(found: Conditions, reading: int) -> float:
-    """One-sigma uncertainty of that correction, in the reading's unit."""
-    return 1.0 / sqrt(_form(found.inverse, found.rows[reading], found.rows[reading]))
-
-
 def _inverse(m: list[list[float]]) -> tuple[tuple[float, ...], ...]:
     """The inverse of a 3 x 3 matrix by cofactors, scaled first so that mm and degrees do not swamp each other."""
     scale = [sqrt(m[i][i]) for i in range(3)]

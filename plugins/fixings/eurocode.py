@@ -210,7 +210,7 @@ def design(characteristic: float, duration: str, service_class: int = 1) -> floa
     return modification(duration, service_class) * characteristic / GAMMA_M
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Spacings:
     """Least distances of nails in mm: ``along`` and ``across`` the grain between nails, from a loaded or unloaded
     end, from a loaded or unloaded edge."""

@@ -61,7 +61,16 @@ def whole(room: Room, wall: Wall, trim: Trim, start: float, end: float) -> Run:
     asked = next((place.top for place in trim.where if place.room == room.name and place.top is not None), trim.top)
     top = asked if asked is not None else size if trim.member == "skirting" else None
     underside = top - size if top is not None and size is not None else floor
-    return Run(room.name, wall.name, trim.name, trim.member, start, end, underside, top)
+    return Run(
+        room=room.name,
+        wall=wall.name,
+        trim=trim.name,
+        member=trim.member,
+        start=start,
+        end=end,
+        underside=underside,
+        top=top,
+    )
 
 
 def joints_along(place: Place, sheet: Sheet) -> list[float]:

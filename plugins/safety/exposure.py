@@ -58,16 +58,6 @@ def noise_points(level: float, hours: float) -> float:
     return 100 * (hours / 8) * 10 ** ((level - 85) / 10)
 
 
-def noise_of_points(points: float) -> float:
-    """The eight-hour level that a number of noise points stands for, dB(A): 85 + 10 log10(points / 100).
-
-    Spread over five days, a week's points divided by five give the weekly level. Source: as :func:`noise_points`.
-    """
-    if points <= 0:
-        raise ValueError("points must be above 0")
-    return 85 + 10 * log10(points / 100)
-
-
 def permitted_hours(level: float) -> float:
     """Hours a day permitted at a level in the United States: 8 / 2^((L - 90) / 5).
 
@@ -105,28 +95,6 @@ def vibration_points(magnitude: float, hours: float) -> float:
     ``magnitude`` m/s2, ``hours``. Source: hand-arm vibration ready-reckoner, HSE (published, seen).
     """
     return 2 * magnitude**2 * hours
-
-
-def hours_to(value: float, magnitude: float) -> float:
-    """Hours at a magnitude until a daily vibration value is reached: 8 (value / magnitude)^2.
-
-    ``value`` and ``magnitude`` m/s2. Source: derived from Schedule 1 Part I of the 2005 regulations.
-    """
-    return 8 * (value / magnitude) ** 2
-
-
-def vibration_total(x: float, y: float, z: float) -> float:
-    """Total magnitude of the three axes, m/s2: root of the sum of squares. Source: as :func:`daily_vibration`."""
-    return sqrt(x**2 + y**2 + z**2)
-
-
-def weekly(daily: Sequence[float]) -> float:
-    """Weekly vibration exposure, m/s2: root of the sum of the days' A(8) squared, over five.
-
-    Only where the regulations allow averaging over a week. Source: Control of Vibration at Work Regulations 2005,
-    Schedule 1.
-    """
-    return sqrt(sum(value**2 for value in daily) / 5)
 
 
 def reached(kind: str, dose: float, regime: str = "european") -> tuple[str, str, tuple[Source, ...]]:

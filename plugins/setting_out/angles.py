@@ -41,16 +41,6 @@ def joint_gap(projection: float, theta: float, error: float) -> float:
     return 2 * mitre_line(projection, theta) * sin(radians(abs(error)) / 2)
 
 
-def cope_reach(first: float, second: float, theta: float) -> tuple[float, float]:
-    """Where a piece coped over another stops, from the wall corner along its own wall [mm]: (at the back, at the face).
-
-    ``first`` is the projection of the piece coped over, ``second`` of the coped piece, at one height [mm].
-    Valid for internal corners. Source: line of the first face met by the second piece's back and face, derived.
-    """
-    turn = radians(theta)
-    return first / sin(turn), (first + second * cos(turn)) / sin(turn)
-
-
 def unequal_mitre(first: float, second: float, theta: float) -> tuple[float, float, float, float]:
     """Mitre of two unequal projections: cut angles of both [deg from their length] and setbacks along each wall [mm].
 
@@ -65,12 +55,6 @@ def unequal_mitre(first: float, second: float, theta: float) -> tuple[float, flo
     beta_first = degrees(atan2(first * sin(turn), second + first * cos(turn)))
     beta_second = degrees(atan2(second * sin(turn), first + second * cos(turn)))
     return abs(beta_first), abs(beta_second), along_first, along_second
-
-
-def kerf_along(kerf: float, cut: float) -> float:
-    """Length of board a cut uses up [mm]: kerf over the sine of the cut angle from the length [deg]. Source:
-    derived."""
-    return kerf / sin(radians(cut))
 
 
 def plumb_on_leaning_walls(height: float, lean: float, theta: float) -> float:

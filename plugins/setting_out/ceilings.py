@@ -75,7 +75,9 @@ def members_under(job: Job, runs: Sequence[Run], marks: Sequence[Mark]) -> Itera
     """One hold for each rail and room whose line would run into the floor, or the stairs, where that rises."""
     low: dict[tuple[str, str], Mark] = {}
     starts = [
-        Mark(run.room, run.wall, run.start, run.trim, "underside", run.underside)
+        Mark(
+            room=run.room, wall=run.wall, station=run.start, trim=run.trim, edge="underside", above_floor=run.underside
+        )
         for run in runs
         if run.underside is not None and not run.upright and not run.pitch
     ]

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from math import asin, atan, cos, degrees, hypot, radians, sin, sqrt, tan
+from math import asin, atan, cos, degrees, hypot, radians, sin, tan
 
 from listel.core.contract.findings import Source
 
@@ -47,35 +47,6 @@ def rake_turning_corner(pitch: float, theta: float, spring: float = 0.0) -> tupl
     across = -(sin(half) * sin(rise) * cos(tilt) + cos(half) * sin(tilt))
     through = sin(half) * sin(rise) * sin(tilt) - cos(half) * cos(tilt)
     return degrees(atan(abs(across) / abs(along))), degrees(asin(min(1.0, abs(through))))
-
-
-def cut_to_plane(axis: Vector, face: Vector, plane: Vector) -> tuple[float, float]:
-    """Mitre and bevel that cut a moulding to any plane [deg]: the general case, for unequal springs and leaning walls.
-
-    ``axis`` along the moulding, ``face`` square to the face that lies on the saw, ``plane`` square to the wanted cut;
-    each is brought to unit length. Formulas: tan mitre = |plane . across| / |plane . axis|; sin bevel = |plane .
-    face|, with across = face x axis. Raises ValueError for a vector of no length. Source: vector geometry, derived.
-    """
-    axis, face, plane = _unit(axis), _unit(face), _unit(plane)
-    across = (
-        face[1] * axis[2] - face[2] * axis[1],
-        face[2] * axis[0] - face[0] * axis[2],
-        face[0] * axis[1] - face[1] * axis[0],
-    )
-    sideways, along, through = (abs(_dot(plane, each)) for each in (across, axis, face))
-    return (degrees(atan(sideways / along)) if along else 90.0), degrees(asin(min(1.0, through)))
-
-
-def _dot(a: Vector, b: Vector) -> float:
-    return sum(x * y for x, y in zip(a, b, strict=True))
-
-
-def _unit(vector: Vector) -> Vector:
-    length = sqrt(_dot(vector, vector))
-    if length == 0:
-        raise ValueError("a direction of no length has no angle")
-    x, y, z = vector
-    return x / length, y / length, z / length
 
 
 # ---------------------------------------------------------------- stairs and rakes
@@ -120,11 +91,6 @@ def raked_height(x: float, y: float, pitch: float, theta: float) -> float:
     returns" (published, seen).
     """
     return y * cos(radians(pitch)) - x * sin(radians(pitch)) / tan(radians(theta) / 2)
-
-
-def level_height(x: float, raked: float, pitch: float, theta: float) -> float:
-    """The level height y that meets a raked point: the inverse of :func:`raked_height` [mm]. Source: derived."""
-    return (raked + x * sin(radians(pitch)) / tan(radians(theta) / 2)) / cos(radians(pitch))
 
 
 def rake_mismatch(x: float, pitch: float, theta: float) -> float:

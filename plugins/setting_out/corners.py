@@ -43,10 +43,12 @@ def corner_end(
 ) -> PieceEnd:
     """One piece's end at a corner: ``theta`` through the room, and its pitch rising away from the corner [deg]."""
     if joint == "cope" and not coped:
-        return PieceEnd("square", note="runs square into the corner; the next piece is coped over it")
+        return PieceEnd(kind="square", note="runs square into the corner; the next piece is coped over it")
     kind = "cope" if joint == "cope" else "external-mitre" if external else "internal-mitre"
     if theta is None:
-        return PieceEnd(kind, None, None, note="corner not surveyed: measure it before cutting")
+        return PieceEnd(
+            kind=kind, cut_angle=None, saw_reading=None, note="corner not surveyed: measure it before cutting"
+        )
     gives = (
         0.0
         if trim.section.projection is None
@@ -59,9 +61,18 @@ def corner_end(
             if kind == "cope"
             else ""
         )
-        return PieceEnd(kind, cut_angle(theta), saw_reading(theta), 0.0, gives, note)
+        return PieceEnd(
+            kind=kind, cut_angle=cut_angle(theta), saw_reading=saw_reading(theta), bevel=0.0, gives=gives, note=note
+        )
     how = "lying flat on its back" if trim.section.spring else "back against the fence turned flat: mitre is the pitch"
-    return PieceEnd(kind, 90.0 - mitre, mitre, bevel, gives, f"{how}; tilt the blade as given")
+    return PieceEnd(
+        kind=kind,
+        cut_angle=90.0 - mitre,
+        saw_reading=mitre,
+        bevel=bevel,
+        gives=gives,
+        note=f"{how}; tilt the blade as given",
+    )
 
 
 def compound_setting(theta: float, spring: float, rising_away: float) -> tuple[float, float]:
@@ -86,14 +97,14 @@ def corner_line(
     if corner is None or theta is None:
         shown = (Input("joint", joint, note=why),)
         return CornerCut(
-            room.name,
-            trim.name,
-            first.name,
-            second.name,
-            kind,
-            None,
-            joint,
-            coped,
+            room=room.name,
+            trim=trim.name,
+            first=first.name,
+            second=second.name,
+            kind=kind,
+            angle=None,
+            joint=joint,
+            coped=coped,
             grounds=Grounds(shown, sources=(PRACTICE,)),
         )
     spring, projection = trim.section.spring or 0.0, trim.section.projection
@@ -129,19 +140,19 @@ def corner_line(
         f"corner +/- {sigma:g} deg" + (f", joint gap {gap:.2f} mm" if gap is not None else ""),
     )
     return CornerCut(
-        room.name,
-        trim.name,
-        first.name,
-        second.name,
-        kind,
-        corner.angle,
-        joint,
-        coped,
-        angle,
-        90.0 - angle,
-        bevel if spring else None,
-        undercut(theta) if joint == "cope" else None,
-        gap,
-        doubted or (gap is not None and gap > most),
-        grounds,
+        room=room.name,
+        trim=trim.name,
+        first=first.name,
+        second=second.name,
+        kind=kind,
+        angle=corner.angle,
+        joint=joint,
+        coped=coped,
+        cut_angle=angle,
+        saw_reading=90.0 - angle,
+        bevel=bevel if spring else None,
+        undercut=undercut(theta) if joint == "cope" else None,
+        gap=gap,
+        measure_again=doubted or (gap is not None and gap > most),
+        grounds=grounds,
     )

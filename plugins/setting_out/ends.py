@@ -2,37 +2,45 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
 from math import cos, radians, tan
 
+from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.survey.job import Trim
 from listel.plugins.setting_out.compound import edge_difference
-from listel.plugins.setting_out.results import PieceEnd
+from listel.plugins.setting_out.results import Piece, PieceEnd
 from listel.plugins.setting_out.settings import allowance
 from listel.plugins.site import tables
 
 HEAD_MITRE = PieceEnd(
-    "head-mitre",
-    45.0,
-    45.0,
+    kind="head-mitre",
+    cut_angle=45.0,
+    saw_reading=45.0,
     note="mitred in the plane of the wall; halve the angle of the opening's own corner if it is not square",
 )
-SQUARE = PieceEnd("square")
+SQUARE = PieceEnd(kind="square")
 
 
 def plain_end(trim: Trim, at: str, external: bool, pitch: float) -> PieceEnd:
     """The end of a run that no other piece meets. ``at`` is what bounds it, ``external`` that it is an external
     corner."""
     if pitch:
-        return PieceEnd("plumb", 90.0 - abs(pitch), abs(pitch), note="cut plumb on the rake")
+        return PieceEnd(kind="plumb", cut_angle=90.0 - abs(pitch), saw_reading=abs(pitch), note="cut plumb on the rake")
     if at in ("architrave", "plinth-block"):
-        return PieceEnd("butt", note=f"butts against the {at.replace('-', ' ')}")
+        return PieceEnd(kind="butt", note=f"butts against the {at.replace('-', ' ')}")
     if at == "corner" and not external:
-        return PieceEnd("square", note="runs square into the corner")
+        return PieceEnd(kind="square", note="runs square into the corner")
     if not tables.member(trim.member).get("returned", True):
         return SQUARE
     gives = trim.section.projection or 0.0
     return PieceEnd(
-        "return", 45.0, 45.0, 0.0, gives, "mitred, with a return piece cut from the same board and glued on"
+        kind="return",
+        cut_angle=45.0,
+        saw_reading=45.0,
+        bevel=0.0,
+        gives=gives,
+        note="mitred, with a return piece cut from the same board and glued on",
     )
 
 
@@ -48,7 +56,12 @@ def scarf_end(trim: Trim, lies_over: bool) -> PieceEnd:
     cut, overlap = allowance("scarf-cut"), scarf_overlap(trim)
     note = "lies over the piece before it" if lies_over else "the next piece lies over it"
     return PieceEnd(
-        "scarf", cut, 90.0 - cut, 0.0, overlap if lies_over else -overlap, f"{note}; glue and fix through both"
+        kind="scarf",
+        cut_angle=cut,
+        saw_reading=90.0 - cut,
+        bevel=0.0,
+        gives=overlap if lies_over else -overlap,
+        note=f"{note}; glue and fix through both",
     )
 
 
@@ -56,7 +69,12 @@ def knee_end(turn: float) -> PieceEnd:
     """Where a level and a raking piece of one section meet on one wall: each cut at half of the turn from square."""
     half = abs(turn) / 2
     longer = "underside" if turn > 0 else "top edge"
-    return PieceEnd("knee", 90.0 - half, half, note=f"in the plane of the wall; the {longer} is the long edge")
+    return PieceEnd(
+        kind="knee",
+        cut_angle=90.0 - half,
+        saw_reading=half,
+        note=f"in the plane of the wall; the {longer} is the long edge",
+    )
 
 
 def underside_longer(end: PieceEnd, height: float | None, pitch: float, turn: float, at_start: bool) -> float:
@@ -92,3 +110,51 @@ def beyond(end: PieceEnd, underside: float) -> float:
 def along_rake(length: float, pitch: float) -> float:
     """A level length as it lies along the rake [mm]: over cos pitch. Source: derived."""
     return length / cos(radians(pitch))
+
+
+def return_pieces(pieces: Iterable[Piece]) -> list[Piece]:
+    """The return of every end that has one, in the order of the pieces they are glued to.
+
+    A return is as long at its face as the moulding stands out, and comes to nothing at its back, for both of its ends
+    meet there. Source: plane geometry, derived.
+    """
+    found = []
+    for piece in pieces:
+        ends = [(at, end) for at, end in ((piece.start, piece.left), (piece.end, piece.right)) if end.kind == "return"]
+        for number, (at, end) in enumerate(ends, 1):
+            if end.gives > 0:
+                found.append(_return(piece, end, at, f"{piece.label}r{number if len(ends) > 1 else ''}"))
+    return found
+
+
+def _return(piece: Piece, end: PieceEnd, at: float, label: str) -> Piece:
+    mitre = PieceEnd(
+        kind="external-mitre",
+        cut_angle=end.cut_angle,
+        saw_reading=end.saw_reading,
+        bevel=end.bevel,
+        gives=end.gives,
+        note="glued to the piece",
+    )
+    grounds = Grounds(
+        (Input("projection", end.gives, "mm"),),
+        "as long at the face as the moulding stands out, nothing at the back",
+        result=f"{end.gives:.1f} mm long point to the wall",
+        sources=(GEOMETRY,),
+    )
+    return Piece(
+        label=label,
+        room=piece.room,
+        wall=piece.wall,
+        trim=piece.trim,
+        start=at,
+        end=at,
+        back=0.0,
+        face=end.gives,
+        overall=end.gives,
+        left=mitre,
+        right=replace(SQUARE, note="against the wall"),
+        order=piece.order,
+        part_of=piece.label,
+        grounds=grounds,
+    )

@@ -24,47 +24,6 @@ NEAR = 2.0
 """A reading taken this close to a station [mm] counts as taken there."""
 
 
-def fall_line(stations: Sequence[float], heights: Sequence[float]) -> tuple[float, float]:
-    """Least-squares line through floor heights: height at station 0 [mm] and slope [mm per mm]; level for one reading.
-
-    Source: least squares, derived.
-    """
-    count = len(stations)
-    mean_x, mean_y = sum(stations) / count, sum(heights) / count
-    spread = sum((x - mean_x) ** 2 for x in stations)
-    slope = sum((x - mean_x) * (y - mean_y) for x, y in zip(stations, heights, strict=True)) / spread if spread else 0.0
-    return mean_y - slope * mean_x, slope
-
-
-def split_line(fall: float, share: float) -> tuple[float, float]:
-    """What a rail that takes a ``share`` of the floor's fall shows [mm]: (out of level, taper against the floor).
-
-    Share 0 is level, 1 parallel to the floor. Source: derived.
-    """
-    return share * fall, (1 - share) * fall
-
-
-def spread_levels(differences: Sequence[float], distances: Sequence[float]) -> list[float]:
-    """Corrections to the height differences of a loop that should come back to 0 [mm], in proportion to the distances.
-
-    Source: surveying practice.
-    """
-    off, total = sum(differences), sum(distances)
-    return [-off * distance / total for distance in distances]
-
-
-def board_needed(visible: float, to_datum: Sequence[float]) -> float:
-    """Width of board that shows at least ``visible`` above the highest floor and reaches the lowest [mm]. Source:
-    derived."""
-    return visible + max(to_datum) - min(to_datum)
-
-
-def scribe_depths(to_datum: Sequence[float]) -> list[float]:
-    """What is scribed off a level board set to the lowest floor, at each reading [mm]. Source: derived."""
-    lowest = max(to_datum)
-    return [lowest - reading for reading in to_datum]
-
-
 def standing_top(
     top: float | None, board: float | None, to_datum: Sequence[float], follows: float = 0.0
 ) -> tuple[float | None, float]:
@@ -190,17 +149,17 @@ class _Line:
             )
             found += [
                 Mark(
-                    self.site.name,
-                    wall.name,
-                    station,
-                    self.trim.name,
-                    edge,
-                    above - down,
-                    None if from_datum is None else from_datum - down,
-                    scribe,
-                    read,
-                    over,
-                    self._grounds(wall, station, placed, down, over),
+                    room=self.site.name,
+                    wall=wall.name,
+                    station=station,
+                    trim=self.trim.name,
+                    edge=edge,
+                    above_floor=above - down,
+                    from_datum=None if from_datum is None else from_datum - down,
+                    scribe=scribe,
+                    read=read,
+                    over=over,
+                    grounds=self._grounds(wall, station, placed, down, over),
                 )
                 for edge, down in edges
             ]
@@ -301,7 +260,7 @@ def _skirting(job: Job, site: RoomSite, trim: Trim) -> list[Finding]:
     share, shown, sources = allowed("scribe-share")
     line = job.choices.line or "level"
     follows = {"parallel": 1.0, "split": 0.5}.get(line, 0.0)
-    taper, (out_of_level, _) = fall * (1 - follows), split_line(fall, follows)
+    taper, out_of_level = fall * (1 - follows), fall * follows
     asked, _ = job.top_asked(trim, room.name)
     visible = asked if asked is not None else height - taper
     needed = visible + taper

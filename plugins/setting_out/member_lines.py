@@ -36,7 +36,7 @@ class Level:
         return None if self.top is None or self.depth is None else self.top - self.depth
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
     """A straight stretch of a member's line: from station ``start`` to ``end``, its top edge at ``top`` above the
     floor at the start [mm], rising at ``pitch`` with the stations [deg]; ``depth`` is plumb [mm]. ``local``: its top
@@ -109,7 +109,18 @@ def stretches(
     last = "corner" if end >= length - 0.5 else "stop"
     flight = sheet[Site].rooms[room.name].flight_on(wall.name)
     if flight is None or not tables.member(trim.member).get("raking"):
-        return [Stretch(start, end, level.top, level.depth, 0.0, level.top, first, last)], []
+        return [
+            Stretch(
+                start=start,
+                end=end,
+                top=level.top,
+                depth=level.depth,
+                pitch=0.0,
+                local=level.top,
+                start_at=first,
+                end_at=last,
+            )
+        ], []
     return _on_flight(job, sheet, trim, room, wall, (start, end), (first, last), level, flight)
 
 
@@ -165,7 +176,14 @@ def _on_flight(
         local = plumb if raking else level.top
         parts.append(
             Stretch(
-                a, b, top, depth if raking else level.depth, pitch * ahead if raking else 0.0, local, "knee", "knee"
+                start=a,
+                end=b,
+                top=top,
+                depth=depth if raking else level.depth,
+                pitch=pitch * ahead if raking else 0.0,
+                local=local,
+                start_at="knee",
+                end_at="knee",
             )
         )
     return _bounded(parts, bounds), missing

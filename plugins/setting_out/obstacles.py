@@ -18,7 +18,7 @@ HIGHEST = float("inf")
 LEAST_BLOCK = 1e-6
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Obstacle:
     """A rectangle of wall that a moulding cannot cross, clearances included [mm]. ``kind``: architrave, plinth-block,
     opening, fitting or stop; ``by`` names it; ``notch``: the moulding is notched round it instead of stopping."""
@@ -92,7 +92,16 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
                     Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening)),
                 )
             )
-        found.append(Obstacle(opening.at - side, opening.end + side, low, high, kind, opening_name(job, opening)))
+        found.append(
+            Obstacle(
+                start=opening.at - side,
+                end=opening.end + side,
+                low=low,
+                high=high,
+                kind=kind,
+                by=opening_name(job, opening),
+            )
+        )
     table = load_table(__package__, "clearances")
     for fitting in wall.fittings:
         row = table.find(fitting.kind) or table.row("other")
@@ -110,13 +119,13 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
         depth = fitting.depth if fitting.depth is not None else row["depth"]
         found.append(
             Obstacle(
-                fitting.at - row["along"],
-                fitting.at + width + row["along"],
-                fitting.height - row["up"],
-                fitting.height + depth + row["up"],
-                "fitting",
-                name,
-                bool(row.get("notch")),
+                start=fitting.at - row["along"],
+                end=fitting.at + width + row["along"],
+                low=fitting.height - row["up"],
+                high=fitting.height + depth + row["up"],
+                kind="fitting",
+                by=name,
+                notch=bool(row.get("notch")),
             )
         )
     string = _wall_string(site.rooms[room.name], wall) if trim.member == "skirting" else None
@@ -131,7 +140,9 @@ def _wall_string(room: RoomSite, wall: Wall) -> Obstacle | None:
         return None
     length = flight.advance if flight.advance is not None else wall.length.value if wall.length else 0.0
     start, end = (at.foot, at.foot + length) if at.up == "right" else (at.foot - length, at.foot)
-    return Obstacle(start, end, 0.0, HIGHEST, "stop", f"wall string of the flight {flight.name}")
+    return Obstacle(
+        start=start, end=end, low=0.0, high=HIGHEST, kind="stop", by=f"wall string of the flight {flight.name}"
+    )
 
 
 def blocks(obstacle: Obstacle, stretch: Stretch, member: str) -> bool:

@@ -60,7 +60,7 @@ def leaning_corners(job: Job, corners: list[CornerCut]) -> list[Finding]:
     return found
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Miss:
     """Where one trim turns a corner out of level: ``theta`` through the room [deg], ``step`` between its two lines at
     the wall [mm], and how each rises ``away`` from the corner [mm per mm]."""
@@ -85,7 +85,14 @@ def out_of_level_corners(job: Job, runs: list[Run], marks: list[Mark]) -> list[F
     found = []
     for room in job.rooms:
         missed = [
-            Miss(trim, first, second, theta, abs(before[0] - after[0]), (before[1], after[1]))
+            Miss(
+                trim=trim,
+                first=first,
+                second=second,
+                theta=theta,
+                step=abs(before[0] - after[0]),
+                away=(before[1], after[1]),
+            )
             for trim in job.trim
             for first, second in corner_pairs(room)
             if (theta := first.turn) is not None

@@ -3,6 +3,7 @@ order."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
@@ -22,7 +23,6 @@ from listel.plugins.setting_out.ends import (
     set_back,
     underside_longer,
 )
-from listel.plugins.setting_out.labels import marks
 from listel.plugins.setting_out.results import CornerCut, Piece, PieceEnd, Run
 from listel.plugins.setting_out.spans import (
     EyeLines,
@@ -86,17 +86,17 @@ def _round_opening(trim: Trim, run: Run) -> Piece:
         run.grounds, result=f"{run.length:.1f} mm long point to long point" if mitres else f"{run.length:.1f} mm"
     )
     return Piece(
-        "",
-        run.room,
-        run.wall,
-        run.trim,
-        run.start,
-        run.end,
-        run.length,
-        run.length,
-        run.length,
-        left,
-        right,
+        label="",
+        room=run.room,
+        wall=run.wall,
+        trim=run.trim,
+        start=run.start,
+        end=run.end,
+        back=run.length,
+        face=run.length,
+        overall=run.length,
+        left=left,
+        right=right,
         match=_match(trim, run),
         upright=run.upright,
         grounds=grounds,
@@ -169,19 +169,19 @@ def _piece(
     overall = along + left_beyond + right_beyond
     grounds = _piece_grounds(job, trim, span, left, right, back, face, overall)
     return Piece(
-        "",
-        run.room,
-        run.wall,
-        run.trim,
-        span.start,
-        span.end,
-        max(0.0, back),
-        max(0.0, face),
-        overall,
-        left,
-        right,
-        order,
-        _match(trim, run),
+        label="",
+        room=run.room,
+        wall=run.wall,
+        trim=run.trim,
+        start=span.start,
+        end=span.end,
+        back=max(0.0, back),
+        face=max(0.0, face),
+        overall=overall,
+        left=left,
+        right=right,
+        order=order,
+        match=_match(trim, run),
         pitch=run.pitch,
         grounds=grounds,
     )
@@ -347,3 +347,24 @@ def _measure_again(job: Job, room: Room, corners: list[CornerCut]) -> list[Findi
     says = f"{which} worth measuring again before cutting{gap}."
     mend = "take each twice, with the bevel from both sides"
     return [RULES["measure-again"].told("advice", says, Where(room.name), worst.grounds, mend)]
+
+
+SHORT = 3
+
+
+def marks(names: Iterable[str]) -> dict[str, str]:
+    """A distinct short mark for each name: the name itself if it is short, else its initials, with a number where two
+    agree."""
+    found: dict[str, str] = {}
+    for name in names:
+        words = re.findall(r"\w+", name)
+        mark = (
+            words[0].upper()
+            if len(words) == 1 and len(words[0]) <= SHORT
+            else "".join(word[0] for word in words).upper()
+        )
+        mark, number = mark or "X", 1
+        while (tried := mark if number == 1 else f"{mark}{number}") in found.values():
+            number += 1
+        found[name] = tried
+    return found

@@ -3,12 +3,18 @@ mm."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import hypot, sqrt
 
-from listel.core.survey.job import ProfileElement, Trim
-from listel.plugins.setting_out.results import Point, Segment
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
+from listel.core.survey.job import Job, ProfileElement, Trim
+from listel.core.survey.units import show_fine
+from listel.plugins.setting_out.results import Point, Run, Segment
+from listel.plugins.setting_out.settings import allowed
 from listel.plugins.site import tables
+
+RULES = load_rules(__package__)
 
 STEP = 10.0
 
@@ -87,20 +93,36 @@ def element_path(element: ProfileElement, at: Point) -> Iterator[Segment]:
 
 
 def _line(start: Point, end: Point, name: str) -> Segment:
-    return Segment("line", start, end, element=name)
+    return Segment(kind="line", start=start, end=end, element=name)
 
 
 def _arc(start: Point, end: Point, centre: Point, name: str) -> Segment:
     """An arc the short way round from start to end."""
     across = (start[0] - centre[0]) * (end[1] - centre[1]) - (start[1] - centre[1]) * (end[0] - centre[0])
-    return Segment("arc", start, end, centre, hypot(start[0] - centre[0], start[1] - centre[1]), across < 0, name)
+    return Segment(
+        kind="arc",
+        start=start,
+        end=end,
+        centre=centre,
+        radius=hypot(start[0] - centre[0], start[1] - centre[1]),
+        clockwise=across < 0,
+        element=name,
+    )
 
 
 def half_round(start: Point, end: Point, hollow: bool, name: str) -> Segment:
     """A bead, astragal, torus or reed (standing out) or a flute (``hollow``): half a circle on the line between its
     ends."""
     centre = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    return Segment("arc", start, end, centre, hypot(end[0] - start[0], end[1] - start[1]) / 2, hollow, name)
+    return Segment(
+        kind="arc",
+        start=start,
+        end=end,
+        centre=centre,
+        radius=hypot(end[0] - start[0], end[1] - start[1]) / 2,
+        clockwise=hollow,
+        element=name,
+    )
 
 
 def staff(start: Point, end: Point, name: str) -> Iterator[Segment]:
@@ -113,7 +135,7 @@ def staff(start: Point, end: Point, name: str) -> Iterator[Segment]:
     middle = (start[0] + off, start[1] + radius)
     low, high = (start[0], middle[1] - off), (start[0], middle[1] + off)
     yield _line(start, low, name)
-    yield Segment("arc", low, high, middle, radius, False, name)
+    yield Segment(kind="arc", start=low, end=high, centre=middle, radius=radius, clockwise=False, element=name)
     yield _line(high, end, name)
 
 
@@ -210,3 +232,39 @@ def profile_faults(trim: Trim) -> str:
     if trim.section.projection is not None and abs(widest - trim.section.projection) > 1:
         words.append(f"its elements reach {widest:.1f} mm from the wall, the section says {trim.section.projection:g}")
     return " and ".join(words)
+
+
+def enrichments(job: Job, runs: Sequence[Run]) -> Iterator[Finding]:
+    """For each enriched element of each run: the count, and the pitch that fills the run evenly where it can be eased;
+    advice where it comes out too far off, and is centred and stopped alike at both ends instead."""
+    most, shown, sources = allowed("enrichment-eased")
+    for run in runs:
+        trim = next(each for each in job.trim if each.name == run.trim)
+        for element in trim.profile:
+            row = tables.elements().row(element.kind)
+            if not row.get("pitch") or element.height <= 0:
+                continue
+            asked = row["pitch"] * element.height
+            count, pitch, off = repeats(run.length, asked)
+            name = element.kind.replace("-", " ")
+            where = Where(run.room, run.wall, run.trim, line=job.line(element))
+            eased = abs(off) * 100 <= most and not (row.get("cast") and abs(off) > 1e-9)
+            inputs = (Input("run", run.length, "mm"), Input("usual pitch", asked, "mm"), shown)
+            grounds = Grounds(
+                inputs,
+                "length over the usual pitch, to the nearest whole number",
+                f"{run.length:.0f} / {asked:.1f}",
+                f"{count} of {pitch:.2f} mm, {off:+.1%}",
+                (GEOMETRY, *sources, *row.sources),
+            )
+            fits = f"{count} of {show_fine(pitch, job.units)}"
+            if eased and row.get("block"):
+                block = row["block"] * pitch
+                fits += f", {show_fine(block, job.units)} wide with gaps of {show_fine(pitch - block, job.units)}"
+            says = (
+                f"The {name} of the {run.trim} on wall {run.wall}: {fits}."
+                if eased
+                else f"The {name} of the {run.trim} does not fill wall {run.wall} evenly at "
+                f"{show_fine(asked, job.units)}: centre one on the wall and stop both ends alike."
+            )
+            yield RULES["enrichment"].told("record" if eased else "advice", says, where, grounds)

@@ -84,7 +84,16 @@ def _corner(
         "raked height = level height x cos(pitch) - projection x cot(corner / 2) x sin(pitch); projections are kept",
         sources=(GEOMETRY, HATFIELD),
     )
-    profile = RakedProfile(room.name, trim.name, at, abs(pitch), theta, ordinates, shift, grounds)
+    profile = RakedProfile(
+        room=room.name,
+        trim=trim.name,
+        at=at,
+        pitch=abs(pitch),
+        angle=theta,
+        ordinates=ordinates,
+        mismatch=shift,
+        grounds=grounds,
+    )
     says = (
         f"At corner {at} the {trim.name} goes from level to a rake of {show_angle(abs(pitch))}: the same section "
         "does not meet there. Run a short level piece "

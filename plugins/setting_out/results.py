@@ -18,7 +18,7 @@ FLOOR_THERE = "the floor there"
 """What the height of a mark is counted from, away from stairs."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class CornerCut:
     """One corner for one trim. ``first``/``second``: the walls left and right of it; ``joint``: mitre, cope, scribe,
     butt."""
@@ -41,7 +41,7 @@ class CornerCut:
     grounds: Grounds = told("why", default=Grounds())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Run:
     """One unbroken stretch of a trim on one wall, from ``start`` to ``end`` in stations. ``underside``/``top`` above
     the floor at ``start``
@@ -74,7 +74,7 @@ class Run:
         return (self.end - self.start) / cos(radians(self.pitch))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class PieceEnd:
     """One end of a piece. ``kind``: internal-mitre, external-mitre, cope, square, butt, scarf, return, plumb,
     knee, head-mitre.
@@ -88,7 +88,7 @@ class PieceEnd:
     note: str = told("what to mind", default="")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Piece:
     """One piece to cut. ``overall``: long point to long point, what the cutting list needs. ``left`` and ``right`` are
     its ends as one faces the wall, at its first and last station; of an upright piece ``left`` is the foot."""
@@ -113,7 +113,7 @@ class Piece:
     grounds: Grounds = told("why", default=Grounds())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Mark:
     """One mark of the marking-out table: where a member's edge stands at a station."""
 
@@ -131,7 +131,7 @@ class Mark:
     grounds: Grounds = told("why", default=Grounds())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class BowCheck:
     """A trim against a bowed wall."""
 
@@ -154,7 +154,7 @@ class BowCheck:
     grounds: Grounds = told("why", default=Grounds())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class RakedProfile:
     """The section of a raking member that meets a level one at a plan corner: ordinates (x out, level y, raked y)."""
 
@@ -168,7 +168,7 @@ class RakedProfile:
     grounds: Grounds = told("why", default=Grounds())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Segment:
     """A line or an arc of a profile, from ``start`` to ``end`` [mm]. An arc has its ``centre`` and ``radius`` and
     turns the short way round, but for half rounds, ``clockwise`` or not with x to the right and y up. ``element``:
@@ -195,7 +195,7 @@ class Segment:
         return [*((cx + self.radius * cos(a), cy + self.radius * sin(a)) for a in angles), self.end]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Blocked:
     """A stretch of wall a trim cannot take, and what is in the way."""
 
@@ -207,7 +207,7 @@ class Blocked:
     by: str = told("what is in the way")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class SettingOut:
     """Everything from the survey to what the saw is set to. ``returns`` are cut like pieces, and glued to one before it
     is fixed."""

@@ -80,7 +80,9 @@ def _along_wall(
         for thing in solid:
             low, high = max(thing.start, stretch.start), min(thing.end, stretch.end)
             if high > low:
-                laid.blocked.append(Blocked(room.name, wall.name, trim.name, low, high, thing.by))
+                laid.blocked.append(
+                    Blocked(room=room.name, wall=wall.name, trim=trim.name, start=low, end=high, by=thing.by)
+                )
         for free in free_stretches(stretch, solid):
             _run(job, trim, room, wall, stretch, free, grounds, laid)
 
@@ -92,7 +94,16 @@ def _run(
     least, shown, sources = allowed("least-piece")
     if free.end - free.start < least:
         show = lengths(job)
-        laid.blocked.append(Blocked(room.name, wall.name, trim.name, free.start, free.end, "too short to be a piece"))
+        laid.blocked.append(
+            Blocked(
+                room=room.name,
+                wall=wall.name,
+                trim=trim.name,
+                start=free.start,
+                end=free.end,
+                by="too short to be a piece",
+            )
+        )
         laid.say(
             RULES["too-short"].told(
                 "advice",
@@ -108,15 +119,15 @@ def _run(
     under = None if top is None or stretch.depth is None else top - stretch.depth
     laid.runs.append(
         Run(
-            room.name,
-            wall.name,
-            trim.name,
-            trim.member,
-            free.start,
-            free.end,
-            under,
-            top,
-            stretch.pitch,
+            room=room.name,
+            wall=wall.name,
+            trim=trim.name,
+            member=trim.member,
+            start=free.start,
+            end=free.end,
+            underside=under,
+            top=top,
+            pitch=stretch.pitch,
             start_at=free.start_at,
             end_at=free.end_at,
             reach=stretch.local,
@@ -219,14 +230,14 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
     ):
         laid.runs.append(
             Run(
-                room.name,
-                wall.name,
-                trim.name,
-                trim.member,
-                left,
-                right,
-                foot,
-                top,
+                room=room.name,
+                wall=wall.name,
+                trim=trim.name,
+                member=trim.member,
+                start=left,
+                end=right,
+                underside=foot,
+                top=top,
                 upright=True,
                 start_at="plinth-block" if block else "floor" if not opening.sill else "sill",
                 end_at="head-mitre",
@@ -236,14 +247,14 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
         )
     laid.runs.append(
         Run(
-            room.name,
-            wall.name,
-            trim.name,
-            trim.member,
-            opening.at - margin - width,
-            opening.end + margin + width,
-            top - width,
-            top,
+            room=room.name,
+            wall=wall.name,
+            trim=trim.name,
+            member=trim.member,
+            start=opening.at - margin - width,
+            end=opening.end + margin + width,
+            underside=top - width,
+            top=top,
             start_at="head-mitre",
             end_at="head-mitre",
             opening=name,
@@ -285,14 +296,14 @@ def _blocks(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, widt
     for start, end in ((opening.at - width, opening.at), (opening.end, opening.end + width)):
         laid.runs.append(
             Run(
-                room.name,
-                wall.name,
-                trim.name,
-                trim.member,
-                start,
-                end,
-                0.0,
-                height,
+                room=room.name,
+                wall=wall.name,
+                trim=trim.name,
+                member=trim.member,
+                start=start,
+                end=end,
+                underside=0.0,
+                top=height,
                 upright=True,
                 start_at="floor",
                 end_at="stop",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -11,7 +12,6 @@ from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.setting_out.corners import joint_for
 from listel.plugins.setting_out.ends import scarf_overlap
 from listel.plugins.setting_out.joints import Joints, place_joints
-from listel.plugins.setting_out.order import cope_chains, work_order
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import lengths, longest_piece
 from listel.plugins.site import Site, corner_pairs
@@ -22,7 +22,7 @@ SAME_HEIGHT = 1.0
 EyeLines = dict[tuple[str, str], tuple[float, ...]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Span:
     """One piece to be: ``start`` to ``end`` of a run, bounded by ``left`` and ``right`` (what bounds the run, or
     "scarf")."""
@@ -49,7 +49,10 @@ class Meeting:
 
 def whole_spans(room: Room, runs: list[Run]) -> list[Span]:
     """Every run as one span, as if a board could be as long as that."""
-    return [Span(run, room.wall(run.wall), run.start, run.end, run.start_at, run.end_at) for run in runs]
+    return [
+        Span(run=run, wall=room.wall(run.wall), start=run.start, end=run.end, left=run.start_at, right=run.end_at)
+        for run in runs
+    ]
 
 
 def jointed_spans(
@@ -83,7 +86,7 @@ def jointed_spans(
         edges = [run.start, *joints.stations, run.end]
         for a, b in pairwise(edges):
             left, right = span.left if a == run.start else "scarf", span.right if b == run.end else "scarf"
-            found.append(Span(run, span.wall, a, b, left, right))
+            found.append(Span(run=run, wall=span.wall, start=a, end=b, left=left, right=right))
         needs = Input("the run from long point to long point", run.length + sum(past), "mm")
         formula = "as few joints as the longest piece allows, over something sound"
         says.append(_joint_finding(job, run, joints, Grounds((needs, shown), formula, sources=(PRACTICE,))))
@@ -172,3 +175,45 @@ def _first_and_last(spans: list[Span], chain: list[int]) -> tuple[int, int]:
     first = max(chain, key=lambda i: (not has_door(i), length(i)))
     rest = [i for i in chain if i != first]
     return first, min(rest, key=lambda i: (not has_door(i), length(i))) if rest else first
+
+
+def cope_chains(linked: Sequence[bool], ring: bool) -> list[list[int]]:
+    """Pieces 0 to n-1 from left to right round the room as chains joined by coped corners.
+
+    ``linked[i]``: piece i is coped to the next (the last to the first, in a ``ring``). A ring that nothing breaks
+    comes back as one chain of all the pieces.
+    """
+    count = len(linked)
+    if count == 0:
+        return []
+    starts = (
+        [i for i in range(count) if not linked[i - 1]]
+        if ring
+        else [i for i in range(count) if i == 0 or not linked[i - 1]]
+    )
+    if not starts:
+        return [list(range(count))]
+    chains = []
+    for start in starts:
+        chain = [start]
+        while linked[chain[-1]] and (ring or chain[-1] < count - 1):
+            chain.append((chain[-1] + 1) % count)
+        chains.append(chain)
+    return chains
+
+
+def work_order(chain: list[int], first: int, closed: bool, last: int | None = None) -> tuple[list[int], dict[int, int]]:
+    """The order to fix a chain in, starting with piece ``first`` square at both ends, and for each piece the number
+    of its copes.
+
+    From the first piece the work goes to the right to the end of the chain and then to the left to its beginning,
+    each piece coped to the one before it. In a ``closed`` chain piece ``last`` is left to the end and is coped at both.
+    """
+    at = chain.index(first)
+    if not closed:
+        order = chain[at:] + chain[:at][::-1]
+        return order, {piece: 0 if piece == first else 1 for piece in order}
+    turned = chain[at:] + chain[:at]
+    stop = turned.index(last) if last is not None and last != first else len(turned) - 1
+    order = [*turned[:stop], *turned[stop + 1 :][::-1], turned[stop]]
+    return order, {piece: 0 if piece == first else 2 if piece == turned[stop] else 1 for piece in order}

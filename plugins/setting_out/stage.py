@@ -10,7 +10,7 @@ from listel.core.survey.job import Job
 from listel.plugins.closure import Closures, doubted_corners
 from listel.plugins.setting_out.bows import check_bows
 from listel.plugins.setting_out.ceilings import datum_faults, members_over, members_under, past_corners
-from listel.plugins.setting_out.enrichments import enrichments
+from listel.plugins.setting_out.ends import return_pieces
 from listel.plugins.setting_out.levels import mark_out, on_the_floor
 from listel.plugins.setting_out.odd_corners import (
     corners_apart,
@@ -19,9 +19,9 @@ from listel.plugins.setting_out.odd_corners import (
     out_of_level_corners,
 )
 from listel.plugins.setting_out.pieces import cut_pieces
+from listel.plugins.setting_out.profile import enrichments
 from listel.plugins.setting_out.raked import raked_profiles
 from listel.plugins.setting_out.results import SettingOut
-from listel.plugins.setting_out.returns import return_pieces
 from listel.plugins.setting_out.runs import lay_out
 from listel.plugins.setting_out.spans import EyeLines
 from listel.plugins.site import Site

@@ -41,7 +41,16 @@ def stair_marks(room: RoomSite, run: Run) -> list[Mark] | None:
         sources=(GEOMETRY,),
     )
     return [
-        Mark(run.room, run.wall, station, run.trim, "top", reach, over=over, grounds=grounds)
+        Mark(
+            room=run.room,
+            wall=run.wall,
+            station=station,
+            trim=run.trim,
+            edge="top",
+            above_floor=reach,
+            over=over,
+            grounds=grounds,
+        )
         for station, over in sorted(places.items())
     ]
 

@@ -76,7 +76,7 @@ class Box(NamedTuple):
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Drawing:
     """A finished drawing: its SVG, its meaning in words, its scale in words ("" for a diagram) and its size in mm.
 
@@ -259,7 +259,7 @@ class Sheet:
             f"<title>{escape(_clean(title))}</title><desc>{escape(_clean(alt))}</desc>"
             f"{''.join(self._joined())}</svg>"
         )
-        return Drawing(svg, alt, title, scale, width, height)
+        return Drawing(svg=svg, alt=alt, title=title, scale=scale, width=width, height=height)
 
     def _joined(self) -> Iterable[str]:
         """The parts, neighbours in one style joined: half the bytes, the same picture."""

@@ -7,12 +7,13 @@ import random
 from collections.abc import Iterator
 from math import cos, hypot, radians, sin
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from room_shapes import fair, read, room
 
-from listel.plugins.closure.conditions import conditions, expected_misclosure, spread_of
+from listel.plugins.closure.conditions import Conditions, conditions, expected_misclosure
 from listel.plugins.closure.judging import judge
 from listel.plugins.closure.suspects import Reading, doubts, misclosure, slips
 from listel.plugins.site import angle_error, compass_rule, courses_of, spread_angles, walk
@@ -38,12 +39,17 @@ def split(readings: list[Reading]) -> tuple[list[float], list[float]]:
     return [each.value for each in readings[:half]], [each.value for each in readings[half:]]
 
 
+def alone(found: Conditions, number: int) -> float:
+    """One sigma of what the closure says one reading should grow by."""
+    return float((np.array(found.rows[number]) @ np.array(found.inverse) @ np.array(found.rows[number])) ** -0.5)
+
+
 def corrupted(rng: random.Random, readings: list[Reading], swap: bool) -> tuple[int, list[Reading]] | None:
     """One reading made wrong by over 5 times what the rest of the survey leaves open about it; None where that cannot
     be."""
     number = rng.randrange(len(readings) // 2 if swap else len(readings))
     reading = readings[number]
-    tolerance = 5 * spread_of(conditions(*split(readings), TAPE, BEVEL), number)
+    tolerance = 5 * alone(conditions(*split(readings), TAPE, BEVEL), number)
     if swap:
         wrong = [value for name, value in slips(reading) if name == "swapped-digits"]
     else:

@@ -14,10 +14,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
-from listel.plugins.setting_out.angles import cope_reach, cut_angle, face_allowance, unequal_mitre
+from listel.plugins.setting_out.angles import cut_angle, face_allowance, unequal_mitre
 from listel.plugins.setting_out.compound import (
-    cut_to_plane,
-    level_height,
     rake_mismatch,
     rake_turning_corner,
     raked_height,
@@ -68,13 +66,6 @@ def test_raking_moulding_on_the_saw(spring: float, theta: float, pitch: float) -
     assert rake_turning_corner(pitch, theta, spring) == pytest.approx(expected, abs=1e-6)
 
 
-@given(springs, through, pitches)
-def test_general_solver_agrees(spring: float, theta: float, pitch: float) -> None:
-    axis, back, plane = wall_moulding(theta, spring, pitch)
-    solved = cut_to_plane(tuple(2 * axis), tuple(3 * back), tuple(5 * plane))
-    assert solved == pytest.approx(rake_turning_corner(pitch, theta, spring), abs=1e-6)
-
-
 @given(through)
 def test_no_spring_is_the_flat_mitre(theta: float) -> None:
     mitre, bevel = sprung_cut(0.0, min(theta, 360 - theta))
@@ -107,15 +98,6 @@ def _crossing(theta: float, first: float, second: float) -> np.ndarray:
     return np.linalg.solve(normals, [first, second])
 
 
-@given(st.floats(60, 150), projections, projections)
-def test_cope_stops_at_the_face_of_the_first_piece(theta: float, first: float, second: float) -> None:
-    back, face = cope_reach(first, second, theta)
-    turn = np.radians(theta)
-    along, inward = np.array([np.cos(turn), np.sin(turn)]), np.array([np.sin(turn), -np.cos(turn)])
-    assert (along * back)[1] == pytest.approx(first)
-    assert (along * face + inward * second)[1] == pytest.approx(first)
-
-
 @given(st.floats(0, 80), st.floats(-40, 200), through, pitches)
 def test_raked_point_meets_the_level_one(x: float, y: float, theta: float, pitch: float) -> None:
     """The line along the level moulding through (x, y) and the line along the rake through its raked point meet in
@@ -126,7 +108,6 @@ def test_raked_point_meets_the_level_one(x: float, y: float, theta: float, pitch
     # The raked height is square to the rake: plumb over the wall corner it is that over cos(pitch).
     at_mitre = raked / np.cos(np.radians(pitch)) + distance * rise
     assert at_mitre == pytest.approx(y, abs=1e-6)
-    assert level_height(x, raked, pitch, theta) == pytest.approx(y, abs=1e-6)
 
 
 @given(projections, corners, pitches)

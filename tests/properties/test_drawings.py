@@ -120,10 +120,37 @@ def outcomes(draw_: st.DrawFn) -> Outcome:
             start = draw_(st.floats(0, reach * 0.9))
             end = draw_(st.floats(start + 1, reach + 2))
             top = draw_(st.floats(10, 3000))
-            runs.append(Run(room.name, wall.name, trim, "dado-rail", start, end, max(top - 60, 0), top))
-            ends = [PieceEnd(draw_(st.sampled_from(("cope", "internal-mitre"))), a, 90 - a) for a in (45.0, 44.35)]
+            runs.append(
+                Run(
+                    room=room.name,
+                    wall=wall.name,
+                    trim=trim,
+                    member="dado-rail",
+                    start=start,
+                    end=end,
+                    underside=max(top - 60, 0),
+                    top=top,
+                )
+            )
+            ends = [
+                PieceEnd(kind=draw_(st.sampled_from(("cope", "internal-mitre"))), cut_angle=a, saw_reading=90 - a)
+                for a in (45.0, 44.35)
+            ]
             pieces.append(
-                Piece(f"P{len(pieces)}", room.name, wall.name, trim, start, end, 1.0, 1.0, 1.0, *ends, order=number)
+                Piece(
+                    label=f"P{len(pieces)}",
+                    room=room.name,
+                    wall=wall.name,
+                    trim=trim,
+                    start=start,
+                    end=end,
+                    back=1.0,
+                    face=1.0,
+                    overall=1.0,
+                    left=ends[0],
+                    right=ends[1],
+                    order=number,
+                )
             )
             points = tuple(
                 FixingPoint(start + (end - start) * n / 6, top - 20, moved="why" * (n % 2)) for n in range(7)
@@ -187,7 +214,12 @@ def test_no_lettering_overlaps_on_diagrams(
     profile = tuple(ProfileElement("ovolo", size / 50, (-1) ** n * 3.0) for n, (_, size) in enumerate(parts))
     trim = Trim("t", "dado-rail", section=Section(60.0, 30.0), profile=profile)
     raked = RakedProfile(
-        "R", "t", "a corner", 35.0, 90.0, tuple((10.0 + n, n * 5.0, n * 6.0) for n in range(len(lengths)))
+        room="R",
+        trim="t",
+        at="a corner",
+        pitch=35.0,
+        angle=90.0,
+        ordinates=tuple((10.0 + n, n * 5.0, n * 6.0) for n in range(len(lengths))),
     )
     given_ = (
         Sequence(tuple(made), 3.0),
@@ -217,7 +249,7 @@ def test_spread_keeps_order_and_distance(levels: list[float], least: float) -> N
 @given(st.lists(st.tuples(st.floats(-200, 200), st.floats(0.1, 150), st.text("0123456789", min_size=1, max_size=6))))
 def test_dimensions_of_one_row_never_overlap(spans: list[tuple[float, float, str]]) -> None:
     rows: dict[int, list[tuple[float, float]]] = {}
-    for row, span in rows_of([Span(start, start + length, figure) for start, length, figure in spans]):
+    for row, span in rows_of([Span(run=start, wall=start + length, start=figure) for start, length, figure in spans]):
         half = letters_width(span.figure, SMALL) / 2
         inside = 2 * half + 1.2 <= span.end - span.start
         middle = (span.start + span.end) / 2 if inside else span.end + half + 0.8

@@ -111,7 +111,9 @@ def fixed(
     job = Job(
         "laws", building=Building(region="england"), rooms=(Room("Hall", walls=(wall,)),), trim=(trim,), choices=choices
     )
-    run = Run("Hall", "A", "rail", member, 0.0, length, 800.0, 800.0 + height)
+    run = Run(
+        room="Hall", wall="A", trim="rail", member=member, start=0.0, end=length, underside=800.0, top=800.0 + height
+    )
     sheet: dict[type, object] = {Site: site_of(job), SettingOut: SettingOut(runs=(run,))}
     (schedule,) = examine(job, Sheet(sheet))
     if sets:

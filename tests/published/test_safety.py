@@ -10,16 +10,12 @@ from listel.plugins.safety.crossings import Band, free, holds_point, joined, met
 from listel.plugins.safety.exposure import (
     daily_noise,
     daily_vibration,
-    hours_to,
     noise_dose,
-    noise_of_points,
     noise_points,
     permitted_hours,
     reached,
     reckon,
     vibration_points,
-    vibration_total,
-    weekly,
 )
 from listel.plugins.safety.relations import (
     dew_point,
@@ -64,23 +60,6 @@ def test_vibration(uses, a8, points):
 
 
 @pytest.mark.parametrize(
-    ("limit", "magnitude", "minutes"), [row(HAV, 2.5, 10, 30), row(HAV, 5.0, 10, 120), row(HAV, 2.5, 7, 61.2)]
-)
-def test_minutes_to_a_vibration_value(limit, magnitude, minutes):
-    assert hours_to(limit, magnitude) * 60 == pytest.approx(minutes, abs=0.1)
-
-
-@pytest.mark.parametrize(("axes", "total"), [row(HAV, (2, 3, 6), 7.0)])
-def test_vibration_of_three_axes(axes, total):
-    assert vibration_total(*axes) == pytest.approx(total, abs=0.001)
-
-
-@pytest.mark.parametrize(("days", "value"), [row(HAV, (5, 5, 0, 0, 0), 3.162)])
-def test_weekly_vibration(days, value):
-    assert weekly(days) == pytest.approx(value, abs=0.005)
-
-
-@pytest.mark.parametrize(
     ("uses", "level", "points"),
     [
         row(NOISE_POINTS, [(85, 8)], 85.0, 100),
@@ -97,11 +76,6 @@ def test_weekly_vibration(days, value):
 def test_noise(uses, level, points):
     assert daily_noise(uses) == pytest.approx(level, abs=0.06)
     assert sum(noise_points(*use) for use in uses) == pytest.approx(points, abs=0.5)
-
-
-@pytest.mark.parametrize(("points", "level"), [row("HSE, weekly noise example, quoted", 2000, 91.0)])
-def test_noise_of_a_weeks_points(points, level):
-    assert noise_of_points(points / 5) == pytest.approx(level, abs=0.1)
 
 
 @pytest.mark.parametrize(("level", "hours"), [row(OSHA, 95, 4), row(OSHA, 100, 2), row(OSHA, 115, 0.25)])

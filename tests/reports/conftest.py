@@ -144,61 +144,90 @@ def setting_out(room: Room) -> SettingOut:
     for trim, member, low, high in TRIMS:
         for wall in room.walls:
             for start, end, a, b in gaps(wall, low, high):
-                runs.append(Run(room.name, wall.name, trim, member, start, end, low, high, start_at=a, end_at=b))
+                runs.append(
+                    Run(
+                        room=room.name,
+                        wall=wall.name,
+                        trim=trim,
+                        member=member,
+                        start=start,
+                        end=end,
+                        underside=low,
+                        top=high,
+                        start_at=a,
+                        end_at=b,
+                    )
+                )
                 number = len(pieces) + 1
-                cope = PieceEnd("cope", 90.0, 0.0) if number % 2 else PieceEnd("square")
-                mitre = PieceEnd("external-mitre", 45.0, 45.0, gives=28.0) if wall.name in "DE" else PieceEnd("square")
+                cope = PieceEnd(kind="cope", cut_angle=90.0, saw_reading=0.0) if number % 2 else PieceEnd(kind="square")
+                mitre = (
+                    PieceEnd(kind="external-mitre", cut_angle=45.0, saw_reading=45.0, gives=28.0)
+                    if wall.name in "DE"
+                    else PieceEnd(kind="square")
+                )
                 pieces.append(
                     Piece(
-                        f"P{number}",
-                        room.name,
-                        wall.name,
-                        trim,
-                        start,
-                        end,
-                        end - start,
-                        end - start - 27.4,
-                        end - start + 3.0,
-                        cope,
-                        mitre,
+                        label=f"P{number}",
+                        room=room.name,
+                        wall=wall.name,
+                        trim=trim,
+                        start=start,
+                        end=end,
+                        back=end - start,
+                        face=end - start - 27.4,
+                        overall=end - start + 3.0,
+                        left=cope,
+                        right=mitre,
                         order=number,
                         grounds=HALVED,
                     )
                 )
             for station in (0.0, wall.length.value if wall.length else 0.0):
-                marks.append(Mark(room.name, wall.name, station, trim, "top", high, high - 1000.0))
+                marks.append(
+                    Mark(
+                        room=room.name,
+                        wall=wall.name,
+                        station=station,
+                        trim=trim,
+                        edge="top",
+                        above_floor=high,
+                        from_datum=high - 1000.0,
+                    )
+                )
     for first, second in zip(room.walls, (*room.walls[1:], room.walls[0]), strict=True):
         angle = first.corner.angle if first.corner else None
         assert first.corner
         kind = first.corner.kind
         corners.append(
             CornerCut(
-                room.name,
-                "parlour dado",
-                first.name,
-                second.name,
-                kind,
-                angle,
-                "cope" if kind == "internal" else "mitre",
-                second.name if kind == "internal" else "",
-                angle / 2 if angle else None,
-                90 - angle / 2 if angle else None,
+                room=room.name,
+                trim="parlour dado",
+                first=first.name,
+                second=second.name,
+                kind=kind,
+                angle=angle,
+                joint="cope" if kind == "internal" else "mitre",
+                coped=second.name if kind == "internal" else "",
+                cut_angle=angle / 2 if angle else None,
+                saw_reading=90 - angle / 2 if angle else None,
                 gap=0.4,
                 grounds=HALVED,
             )
         )
     raked = RakedProfile(
-        room.name,
-        "parlour dado",
-        "wall A to B",
-        38.0,
-        90.0,
-        tuple(
+        room=room.name,
+        trim="parlour dado",
+        at="wall A to B",
+        pitch=38.0,
+        angle=90.0,
+        ordinates=tuple(
             (x, y, y * 1.27)
             for x, y in ((0.0, 0.0), (20.0, 0.0), (22.0, 15.0), (28.0, 40.0), (12.0, 55.0), (10.0, 63.0), (0.0, 63.0))
         ),
     )
-    return SettingOut(tuple(corners), tuple(runs), tuple(pieces), tuple(marks), raked=(raked,))
+    return SettingOut(
+        corners=tuple(corners), runs=tuple(runs), pieces=tuple(pieces), marks=tuple(marks), raked=(raked,)
+    )
 
 
 def closures(room: Room) -> Closures:

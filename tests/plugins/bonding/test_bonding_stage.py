@@ -63,11 +63,20 @@ def job(trim: Trim = RAIL, wall: Wall = GYPSUM, building: Building = FREE, **res
 def set_out(of: Job, given: SettingOut = SettingOut()) -> SettingOut:
     """What is given, with a run for every place of a trim and a mitre for each trim where it has none."""
     runs = tuple(
-        Run(room.name, wall.name, trim.name, trim.member, start, 1000 if end is None else end)
+        Run(
+            room=room.name,
+            wall=wall.name,
+            trim=trim.name,
+            member=trim.member,
+            start=start,
+            end=1000 if end is None else end,
+        )
         for trim in of.trim
         for room, wall, start, end in of.places(trim)
     )
-    mitres = tuple(CornerCut("Parlour", trim.name, "A", "B", "internal", 90) for trim in of.trim)
+    mitres = tuple(
+        CornerCut(room="Parlour", trim=trim.name, first="A", second="B", kind="internal", angle=90) for trim in of.trim
+    )
     return replace(given, runs=given.runs or runs, corners=given.corners or mitres)
 
 
@@ -181,7 +190,7 @@ def test_the_bead_is_reckoned_with_its_zig_zag_and_waste() -> None:
 
 
 def test_quantities_are_of_what_is_set_out_and_of_nothing_else() -> None:
-    run = SettingOut(runs=(Run("Parlour", "A", "rail", "dado-rail", 0, 1000),))
+    run = SettingOut(runs=(Run(room="Parlour", wall="A", trim="rail", member="dado-rail", start=0, end=1000),))
     assert bond(job(), run).length == pytest.approx(1000 * 2**0.5)
     bare = replace(RAIL, name="bare")
     bonding, _ = seen(replace(job(), trim=(RAIL, bare)), run)
@@ -201,7 +210,9 @@ def test_whether_the_wet_bead_holds_alone(pull: float, alone: bool | None) -> No
 
 
 def test_a_gap_behind_a_straight_piece_is_too_wide_for_glue() -> None:
-    bow = SettingOut(bows=(BowCheck("Parlour", "A", "rail", 2000, 9, 1000, 0.1, gap=9),))
+    bow = SettingOut(
+        bows=(BowCheck(room="Parlour", wall="A", trim="rail", chord=2000, rise=9, radius=1000, arc_excess=0.1, gap=9),)
+    )
     straight = Bends((Bend(room="Parlour", wall="A", trim="rail", radius=1000, bends=False),))
     found = bond(job(choices=chosen("solvent-grab")), bow, straight)
     assert "gap behind" in found.refused[0][1]
@@ -313,7 +324,11 @@ def test_a_skirting_moves_at_its_foot_and_is_not_filled_there() -> None:
 def test_mitres_are_left_unfilled_where_they_move_and_copes_only_where_set_out() -> None:
     joints = {one.joint for one in seen(job())[0].fills}
     assert "mitre" in joints and "cope" not in joints
-    coped = SettingOut(corners=(CornerCut("Parlour", "rail", "A", "B", "internal", 90, joint="cope"),))
+    coped = SettingOut(
+        corners=(
+            CornerCut(room="Parlour", trim="rail", first="A", second="B", kind="internal", angle=90, joint="cope"),
+        )
+    )
     joints = {one.joint for one in seen(job(), coped)[0].fills}
     assert "cope" in joints and "mitre" not in joints
     mitre = fill(job(), "mitre")

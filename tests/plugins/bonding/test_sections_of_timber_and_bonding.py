@@ -52,13 +52,17 @@ FULL = Job(
     rack=(Board("rail", 2000, "R3"),),
 )
 BARE = Job("bare", rooms=(Room("Parlour", walls=(Wall("A"),)),), trim=(Trim("rail", "dado-rail", (Place("Parlour"),)),))
-BOWED = SettingOut(bows=(BowCheck("Parlour", "A", "rail", 2000, 9, 55560, 0.1, gap=9),))
+BOWED = SettingOut(
+    bows=(BowCheck(room="Parlour", wall="A", trim="rail", chord=2000, rise=9, radius=55560, arc_excess=0.1, gap=9),)
+)
 
 
 def rendered(job: Job, module: ModuleType, setting_out: SettingOut | None = None) -> str:
     from listel.reports.templating import environment, render_file
 
-    runs = tuple(Run("Parlour", "A", trim.name, trim.member, 0, 4000) for trim in job.trim)
+    runs = tuple(
+        Run(room="Parlour", wall="A", trim=trim.name, member=trim.member, start=0, end=4000) for trim in job.trim
+    )
     firm = DefectVerdict(start=600, end=615, kind="knot", size=15, cut_out=False)
     checks = DefectChecks((BoardCheck(board="R3", trim="rail", rack=True, length=2000, verdicts=(firm,)),))
     sheet: dict[type, object] = {SettingOut: replace(setting_out or SettingOut(), runs=runs), DefectChecks: checks}

@@ -32,8 +32,23 @@ SAW = Cutting(kerf=3, end_trim=10, keep=400, defect_margin=10)
 
 
 def piece(label: str, overall: float, angle: float = 90, match: str = "", order: int = 0) -> Piece:
-    end = PieceEnd("square" if angle == 90 else "internal-mitre", angle, 90 - angle)
-    return Piece(label, "Hall", "A", "dado", 0, overall, overall, overall, overall, end, end, order, match)
+    kind = "square" if angle == 90 else "internal-mitre"
+    end = PieceEnd(kind=kind, cut_angle=angle, saw_reading=90 - angle)
+    return Piece(
+        label=label,
+        room="Hall",
+        wall="A",
+        trim="dado",
+        start=0,
+        end=overall,
+        back=overall,
+        face=overall,
+        overall=overall,
+        left=end,
+        right=end,
+        order=order,
+        match=match,
+    )
 
 
 def stock(length: float, price: float | None = None, **rest: object) -> Board:

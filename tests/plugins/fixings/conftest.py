@@ -78,7 +78,18 @@ def fix() -> Callable[..., Fixed]:
             choices=choices or Choices(), units=units,  # type: ignore[arg-type]
         )  # fmt: skip
         if runs == ():
-            runs = (Run("Parlour", "A", "rail", trim.member, 0.0, 3600.0, 837.0, 900.0),)
+            runs = (
+                Run(
+                    room="Parlour",
+                    wall="A",
+                    trim="rail",
+                    member=trim.member,
+                    start=0.0,
+                    end=3600.0,
+                    underside=837.0,
+                    top=900.0,
+                ),
+            )
         sheet: dict[type, object] = {Site: site_of(job)} | {type(result): result for result in results}
         if runs is not None and SettingOut not in sheet:
             sheet[SettingOut] = SettingOut(runs=runs)

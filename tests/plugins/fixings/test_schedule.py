@@ -31,7 +31,15 @@ SUBSTRATES = [row.name for row in load_table("listel.plugins.site", "makeups") i
 
 
 def run(start: float = 0.0, end: float = 3600.0, **keys: object) -> Run:
-    return Run("Parlour", "A", "rail", "dado-rail", start, end, **({"underside": 837.0, "top": 900.0} | keys))  # type: ignore[arg-type]
+    return Run(
+        room="Parlour",
+        wall="A",
+        trim="rail",
+        member="dado-rail",
+        start=start,
+        end=end,
+        **({"underside": 837.0, "top": 900.0} | keys),
+    )  # type: ignore[arg-type]
 
 
 def test_screws_land_on_surveyed_studs(fix) -> None:
@@ -101,7 +109,18 @@ def test_old_plugs_are_used_again(fix, brick) -> None:
 
 
 def test_heights_follow_the_marks_set_out(fix, brick) -> None:
-    marks = tuple(Mark("Parlour", "A", at, "rail", "underside", 837.0 + at / 360, None) for at in (0.0, 3600.0))
+    marks = tuple(
+        Mark(
+            room="Parlour",
+            wall="A",
+            station=at,
+            trim="rail",
+            edge="underside",
+            above_floor=837.0 + at / 360,
+            from_datum=None,
+        )
+        for at in (0.0, 3600.0)
+    )
     line = fix(brick, results=(SettingOut(runs=(run(),), marks=marks),)).line
     assert line.points[-1].height == pytest.approx(837 + 3550 / 360 + 31.5)
 
@@ -114,13 +133,26 @@ def test_raked_run_climbs(fix, brick) -> None:
 
 
 def test_raked_run_climbs_past_the_marks_of_the_level_one_beside_it(fix, brick) -> None:
-    marks = tuple(Mark("Parlour", "A", at, "rail", "underside", 837.0, None) for at in (3600.0, 4200.0))
+    marks = tuple(
+        Mark(room="Parlour", wall="A", station=at, trim="rail", edge="underside", above_floor=837.0, from_datum=None)
+        for at in (3600.0, 4200.0)
+    )
     line = fix(brick, results=(SettingOut(runs=(run(pitch=40.0),), marks=marks),)).line
     assert line.points[-1].height - line.points[0].height == pytest.approx(3500 * 0.8390996)
 
 
 def test_architrave_leg_is_fixed_at_both_edges(fix, trim, brick) -> None:
-    leg = Run("Parlour", "A", "rail", "architrave", 1000.0, 1095.0, 0.0, 2100.0, upright=True)
+    leg = Run(
+        room="Parlour",
+        wall="A",
+        trim="rail",
+        member="architrave",
+        start=1000.0,
+        end=1095.0,
+        underside=0.0,
+        top=2100.0,
+        upright=True,
+    )
     door = Opening("door", 1100.0, 800.0, 2000.0)
     line = fix(brick, trim(member="architrave", section=Section(95.0, 20.0)), runs=(leg,), openings=(door,)).line
     assert line.rows == 2
@@ -131,7 +163,17 @@ def test_architrave_leg_is_fixed_at_both_edges(fix, trim, brick) -> None:
 
 
 def test_architrave_in_a_protected_building_is_screwed(fix, trim, brick) -> None:
-    leg = Run("Parlour", "A", "rail", "architrave", 1000.0, 1095.0, 0.0, 2100.0, upright=True)
+    leg = Run(
+        room="Parlour",
+        wall="A",
+        trim="rail",
+        member="architrave",
+        start=1000.0,
+        end=1095.0,
+        underside=0.0,
+        top=2100.0,
+        upright=True,
+    )
     listed = Building(region="england", protection="listed-grade-2")
     assert fix(brick, trim(member="architrave"), building=listed, runs=(leg,)).line.kind == "screw"
 
@@ -141,7 +183,9 @@ def test_architrave_in_a_protected_building_is_screwed(fix, trim, brick) -> None
     [("european-redwood", 95.0, 1), ("european-redwood", 145.0, 2), ("european-redwood", 220.0, 1), ("mdf", 220.0, 2)],
 )
 def test_rows_of_a_skirting_on_studs(fix, trim, timber: str, height: float, rows: int) -> None:
-    low = Run("Parlour", "A", "rail", "skirting", 0.0, 3600.0, 0.0, height)
+    low = Run(
+        room="Parlour", wall="A", trim="rail", member="skirting", start=0.0, end=3600.0, underside=0.0, top=height
+    )
     line = fix(trim=trim(member="skirting", timber=timber, section=Section(height, 20.0)), runs=(low,)).line
     assert line.rows == rows and line.count == rows * 10
 
@@ -262,7 +306,17 @@ def test_springback_of_a_board_that_is_not_drawn_in_does_not_pull(fix) -> None:
 
 
 def test_springback_from_the_setting_out_where_timber_says_nothing(fix) -> None:
-    bow = BowCheck("Parlour", "A", "rail", 2000.0, 9.0, 55000.0, 0.1, pull=12.0, way="bend")
+    bow = BowCheck(
+        room="Parlour",
+        wall="A",
+        trim="rail",
+        chord=2000.0,
+        rise=9.0,
+        radius=55000.0,
+        arc_excess=0.1,
+        pull=12.0,
+        way="bend",
+    )
     line = fix(results=(SettingOut(runs=(run(),), bows=(bow,)),)).line
     assert line.pull == pytest.approx(fix().line.pull + 12.0)
 
@@ -319,9 +373,24 @@ def test_every_line_has_grounds_with_sources(fix, brick) -> None:
 
 
 def two_pieces(at: float) -> tuple[Piece, ...]:
-    end = PieceEnd("scarf")
+    end = PieceEnd(kind="scarf")
     spans = ((0.0, at), (at, 3600.0))
-    return tuple(Piece(f"P{a:.0f}", "Parlour", "A", "rail", a, b, b - a, b - a, b - a, end, end) for a, b in spans)
+    return tuple(
+        Piece(
+            label=f"P{a:.0f}",
+            room="Parlour",
+            wall="A",
+            trim="rail",
+            start=a,
+            end=b,
+            back=b - a,
+            face=b - a,
+            overall=b - a,
+            left=end,
+            right=end,
+        )
+        for a, b in spans
+    )
 
 
 def test_a_joint_on_masonry_gets_a_fixing(fix, brick) -> None:
@@ -344,7 +413,7 @@ def test_a_profile_thins_what_the_fixing_passes(fix, trim) -> None:
 
 
 def test_a_tall_solid_board_is_free_at_one_edge(fix, trim) -> None:
-    low = Run("Parlour", "A", "rail", "skirting", 0.0, 3600.0, 0.0, 220.0)
+    low = Run(room="Parlour", wall="A", trim="rail", member="skirting", start=0.0, end=3600.0, underside=0.0, top=220.0)
     tall = trim(member="skirting", section=Section(220.0, 22.0))
     moves = Movement((TrimMovement(trim="rail", width_low=1.0, width_high=2.3),))
     fixed = fix(trim=tall, runs=(low,), results=(moves,))
@@ -356,7 +425,11 @@ def ground_run(fix, **sets):
     """A dado of 4,788 mm on a ground, fixed every 450 mm at most."""
     length = 4788.0
     ground = Substrate("gypsum-on-brick", plaster=13.0, grounds=(Ground(868.0),))
-    runs = (Run("Parlour", "A", "rail", "dado-rail", 0.0, length, 837.0, 900.0),)
+    runs = (
+        Run(
+            room="Parlour", wall="A", trim="rail", member="dado-rail", start=0.0, end=length, underside=837.0, top=900.0
+        ),
+    )
     return fix(ground, runs=runs, length=Reading(length), choices=Choices(spacing=450.0), sets=sets)
 
 
@@ -409,7 +482,7 @@ def test_what_was_wrong_with_a_choice_goes_when_a_rule_sets_another_fixing(fix, 
 
 def test_of_several_runs_on_one_wall_the_worst_is_told_and_the_rest_are_counted(fix, trim, lath) -> None:
     studs = replace(lath, studs=Studs(positions=(1000.0, 3000.0, 3300.0)))
-    runs = tuple(Run("Parlour", "A", "rail", "dado-rail", *ends, 837.0, 900.0) for ends in ((0, 990), (1500, 2400),
+    runs = tuple(run(*ends) for ends in ((0, 990), (1500, 2400),
         (2900, 3150), (1100, 1240)))  # fmt: skip
     found = fix(studs, runs=runs).finding("fewer-than-two")
     assert found.weight == "hold"

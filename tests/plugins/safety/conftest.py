@@ -68,7 +68,16 @@ def examined() -> Callable[..., tuple[SafetyNotes, dict[str, list[Finding]]]]:
 
     def run(job: Job, schedule: FixingSchedule | None = None, underside: float | None = 917, top: float | None = 980):  # type: ignore[no-untyped-def]
         runs = tuple(
-            Run(room.name, wall.name, trim.name, trim.member, start, end or 4000, underside, top)
+            Run(
+                room=room.name,
+                wall=wall.name,
+                trim=trim.name,
+                member=trim.member,
+                start=start,
+                end=end or 4000,
+                underside=underside,
+                top=top,
+            )
             for trim in job.trim
             for room, wall, start, end in job.places(trim)
         )

@@ -15,11 +15,6 @@ from listel.core.survey.job import Choices, Flight, FlightWall, Job, LevelReadin
 from listel.plugins.closure import Closures
 from listel.plugins.heights import RailHeight, RailHeights, StationHeight
 from listel.plugins.setting_out.levels import (
-    board_needed,
-    fall_line,
-    scribe_depths,
-    split_line,
-    spread_levels,
     standing_top,
 )
 from listel.plugins.setting_out.stage import examine
@@ -27,25 +22,6 @@ from listel.plugins.site import Site, site_of
 
 STAFF = [1003.0, 1009, 1014, 1012, 1021, 1026]
 STATIONS = [0.0, 800, 1600, 2400, 3200, 4000]
-
-
-def test_floor_line_and_its_residuals() -> None:
-    start, slope = fall_line(STATIONS, [-reading for reading in STAFF])
-    assert slope * 1000 == pytest.approx(-5.3214, abs=1e-4)
-    residuals = [-reading - (start + slope * at) for at, reading in zip(STATIONS, STAFF, strict=True)]
-    assert max(residuals, key=abs) == residuals[3] == pytest.approx(4.30, abs=0.005)
-
-
-def test_board_and_scribe_for_a_falling_floor() -> None:
-    assert board_needed(145, STAFF) == 168
-    assert scribe_depths(STAFF) == [23, 17, 12, 14, 5, 0]
-    assert split_line(5.3214 * 4, 0.5) == pytest.approx((10.64, 10.64), abs=0.005)
-
-
-def test_level_loop_is_brought_back_to_nothing() -> None:
-    corrections = spread_levels([-6, -5, 2, -9, 14, 7], [3.6, 2.4, 3.0, 1.2, 3.6, 2.4])
-    assert corrections == pytest.approx([-0.667, -0.444, -0.556, -0.222, -0.667, -0.444], abs=5e-4)
-    assert sum(corrections) == pytest.approx(-3)
 
 
 @pytest.fixture

@@ -201,7 +201,13 @@ def test_joints_are_told_with_their_opening() -> None:
 
 
 def bowed(radius: float, rise: float = 9) -> SettingOut:
-    return SettingOut(bows=(BowCheck("Parlour", "A", "dado", 2000, rise, radius, 0.1, gap=rise),))
+    return SettingOut(
+        bows=(
+            BowCheck(
+                room="Parlour", wall="A", trim="dado", chord=2000, rise=rise, radius=radius, arc_excess=0.1, gap=rise
+            ),
+        )
+    )
 
 
 BOWED = (replace(WALL, bow=Bow(2000, 9)),)
