@@ -102,7 +102,7 @@ class Sacks:
 
 def demands(runs: Runs, grids: Sequence[Grid], sacks: Sacks) -> list[Demand]:
     """The demands that can be told without the linear programme."""
-    full = float(sacks.full)
+    full = sacks.full
     marks = sorted({take for take, _ in sacks.takes if 2 * take <= full})
     marks = sorted({*marks, *(full - take + 1 for take, _ in sacks.takes if full / 2 + 1 <= take < full)})
     if len(marks) > THRESHOLDS:

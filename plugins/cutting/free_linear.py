@@ -206,8 +206,10 @@ class FreeLinear:
             if self.stand_in and solved.value < SOME:
                 break
             added = False
-            smooth = [] if centre is None else [(centre.mixed(solved.worths), 4)]
-            for worths, each in [*smooth, (solved.worths, 2 if smooth else 4)]:
+            asked = [(solved.worths, 4)]
+            if centre is not None:
+                asked = [(centre.mixed(solved.worths), 4), (solved.worths, 2)]
+            for worths, each in asked:
                 bound, new = self.round(worths, each)
                 added |= new
                 if bound > best or centre is None:

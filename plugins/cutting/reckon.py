@@ -44,7 +44,7 @@ def stock(given: Mapping[str, Any]) -> Reckoning:
     problem = Problem(tuple(sizes), tuple(wanted[size] for size in sizes), stretches, steps_up(kerf), max(rooms) + 1)
     solution = solve(problem)
     proof = solution.proofs[0]
-    linear = proof.bound if solution.linear is None else solution.linear
+    linear = float(proof.bound or 0) if solution.linear is None else solution.linear
     counted: dict[Pattern, int] = {}
     for pattern in solution.patterns:
         counted[pattern] = counted.get(pattern, 0) + 1
