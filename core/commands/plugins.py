@@ -100,6 +100,7 @@ def _adds(plugin: Plugin) -> dict[str, list[str]]:
         "stages": [each.name for each in plugin.stages],
         "reckoners": [each.name for each in plugin.reckoners],
         "steps": [each.name for each in plugin.steps],
+        "words": [f"{phrase} for {each.step}" for each in plugin.words for phrase in each.phrases],
         "sections": [each.name for each in plugin.sections],
         "weights": [f"{each.rule} as {each.weight}" for each in plugin.weights],
     }

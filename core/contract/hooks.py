@@ -19,7 +19,7 @@ import pluggy
 
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule
-from listel.core.contract.stage import Section, Stage, Step
+from listel.core.contract.stage import Section, Stage, Step, Words
 from listel.core.contract.tables import Table
 
 PROJECT = "listel"
@@ -42,6 +42,11 @@ def listel_reckoners() -> list[Reckoner]:  # type: ignore[empty-body]
 @hookspec
 def listel_steps() -> list[Step]:  # type: ignore[empty-body]
     """The steps of work this plugin adds to the sequence. Names must be unique among all plugins."""
+
+
+@hookspec
+def listel_words() -> list[Words]:  # type: ignore[empty-body]
+    """Phrases by which a line of a plan means a step, beside those that listel knows."""
 
 
 @hookspec

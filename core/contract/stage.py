@@ -93,7 +93,7 @@ class Step:
     wait it need not keep (a nail is punched before the adhesive has cured).
     ``required``: leaving it out is a hold, else a caution. ``hours``: working time as a function of the job;
     ``wait``: hours that must pass after it before what needs it may start (drying, curing) with the reason.
-    ``who`` does or signs it.
+    ``who`` does or signs it. ``words``: phrases by which a line of a plan means it, beside its title and its name.
     """
 
     name: str
@@ -106,13 +106,28 @@ class Step:
     who: Who = "joiner"
     before: tuple[str, ...] = ()
     right_after: tuple[str, ...] = ()
+    words: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Phrases by which a line of a plan means a step, whoever's it is: ("dock the lengths",) for the step "cut"."""
+
+    step: str
+    phrases: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Steps:
-    """All steps collected from the installed plugins; the engine puts it on the sheet before any stage runs."""
+    """All steps and words collected from the plugins; the engine puts it on the sheet before any stage runs."""
 
     steps: tuple[Step, ...] = ()
+    words: tuple[Words, ...] = ()
+
+    def phrases(self) -> tuple[tuple[str, str], ...]:
+        """Every phrase that plugins gave, as (step, phrase)."""
+        own = [(step.name, phrase) for step in self.steps for phrase in step.words]
+        return (*own, *((each.step, phrase) for each in self.words for phrase in each.phrases))
 
 
 @dataclass(frozen=True, slots=True)

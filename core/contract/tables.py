@@ -20,6 +20,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, replace
 from functools import cache
@@ -77,13 +78,22 @@ class Table:
         return next((row for row in self.rows if row.name == name), None)
 
 
-ADDED: ContextVar[tuple[Table, ...]] = ContextVar("added", default=())
-"""Tables of the plugins from outside that are at work; set before the stages of a job run."""
+_ADDED: ContextVar[tuple[Table, ...]] = ContextVar("added", default=())
+
+
+@contextmanager
+def adding(tables: tuple[Table, ...]) -> Iterator[None]:
+    """Within the block the rows of these tables, of plugins from outside, are at work beside those of listel's."""
+    before = _ADDED.set(tables)
+    try:
+        yield
+    finally:
+        _ADDED.reset(before)
 
 
 def with_added(table: Table) -> Table:
     """A table with the rows that the plugins at work add to it, by its name."""
-    more = tuple(row for each in ADDED.get() if each.name == table.name for row in each)
+    more = tuple(row for each in _ADDED.get() if each.name == table.name for row in each)
     return replace(table, rows=(*table.rows, *more)) if more else table
 
 

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from listel.core.contract.lines import sets, told
     from listel.core.contract.reckoning import Option, Reckoner, Reckoning
     from listel.core.contract.rules import Rule, load_rules
-    from listel.core.contract.stage import Section, Sheet, Stage, Step
+    from listel.core.contract.stage import Section, Sheet, Stage, Step, Words
     from listel.core.contract.tables import Row, load_table
     from listel.core.survey.job import Job
 
@@ -36,6 +36,7 @@ _HOMES = {
     "Sheet": "contract.stage",
     "Stage": "contract.stage",
     "Step": "contract.stage",
+    "Words": "contract.stage",
     "Row": "contract.tables",
     "load_table": "contract.tables",
 }
@@ -54,6 +55,7 @@ __all__ = [
     "Stage",
     "Step",
     "Where",
+    "Words",
     "hookimpl",
     "Rule",
     "load_rules",

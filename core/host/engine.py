@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import hashlib
 import re
+import threading
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from time import perf_counter
+from time import monotonic, perf_counter
 from typing import Any
 
 from listel.core.contract.findings import WEIGHTS, Finding, Settled, Where
@@ -21,10 +22,11 @@ from listel.core.contract.lines import Amendment, Sets, lines_of, plain
 from listel.core.contract.records import Records
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import TIES, Said, Section, Sheet, Stage, Step, Steps
-from listel.core.contract.tables import ADDED
+from listel.core.contract.tables import Table, adding
 from listel.core.host.admit import admitted
 from listel.core.host.amending import Asked, asked, merged, protection_lost, told
-from listel.core.host.limits import time_limit, told_error
+from listel.core.host.answers import unfit
+from listel.core.host.limits import TookTooLong, time_limit, told_error
 from listel.core.host.order import in_order
 from listel.core.host.records import Judge, judge_of
 from listel.core.host.registry import Plugin, Registry, Weighing
@@ -32,7 +34,7 @@ from listel.core.survey.job import Job
 from listel.core.survey.messages import SurveyFaults, did_you_mean, nearest
 
 STAGE_SECONDS = 20.0
-"""How long a stage of a plugin from outside may take."""
+"""How long all stages of a plugin from outside, or of all house files together, may take over one job."""
 
 STEP_SECONDS = 5.0
 """How long a step of a plugin from outside may take to answer one question."""
@@ -91,6 +93,8 @@ class Outcome:
     house: tuple[str, ...] = ()
     plugins: tuple[AtWork, ...] = ()
     amendments: tuple[Amendment, ...] = ()
+    added: tuple[Table, ...] = ()
+    """The tables of plugins from outside, without which words of theirs mean nothing."""
 
     @property
     def holds(self) -> tuple[Finding, ...]:
@@ -103,14 +107,20 @@ class Outcome:
         return not self.holds
 
 
-def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outcome:
+def examine(job: Job, registry: Registry, house: Sequence[Plugin] = (), *, limits: bool = True) -> Outcome:
     """Run every stage over the job, and settle what the survey's records and departures settle.
 
-    A plugin from outside that cannot stand beside the others is left out so far, and becomes a hold. Raises
+    A plugin from outside that cannot stand beside the others is left out so far, and becomes a hold. Its code runs in
+    a process of its own and within a time, but where ``limits`` is False: then that is left to the caller. Raises
     SurveyFaults for a record or a departure that the rules at work do not allow.
     """
     plugins = admitted([*registry.plugins, *house])
-    ADDED.set(tuple(table for plugin in plugins if plugin.outside for table in plugin.tables()))
+    added = tuple(table for plugin in plugins if plugin.outside for table in plugin.tables())
+    with adding(added):
+        return replace(_examined(job, plugins, Limits(at_work=limits), house), added=added)
+
+
+def _examined(job: Job, plugins: Sequence[Plugin], limits: Limits, house: Sequence[Plugin]) -> Outcome:
     judge = judge_of(job, plugins)
     if slips := judge.faults(step.name for plugin in plugins for step in plugin.steps):
         raise SurveyFaults(slips)
@@ -118,12 +128,15 @@ def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outco
     order = in_order([stage for plugin in plugins for stage in plugin.stages])
     faults: list[tuple[Plugin, str]] = []
     steps = tuple(
-        _guarded_step(step, plugin, faults) if plugin.outside else step for plugin in plugins for step in plugin.steps
+        _GuardedStep(step, plugin, limits, faults).step() if plugin.outside and plugin.code else step
+        for plugin in plugins
+        for step in plugin.steps
     )
+    words = tuple(each for plugin in plugins for each in plugin.words)
     told_at_loading = [_load_fault(plugin, fault) for plugin in plugins for fault in plugin.faults]
     told_at_loading += _tied_to_nothing(plugins, {step.name for step in steps})
-    sheet = Sheet({Steps: Steps(steps), Records: judge.records})
-    run = _Run(job, owners, _heaviest(plugins), judge, sheet, told_at_loading)
+    sheet = Sheet({Steps: Steps(steps, words), Records: judge.records})
+    run = _Run(job, owners, _heaviest(plugins), judge, sheet, told_at_loading, limits)
     for stage in order:
         run.take(stage, [other for other in order if set(other.amends) & set(stage.amends)])
     findings = [*run.said, *(_load_fault(plugin, fault) for plugin, fault in faults)]
@@ -135,7 +148,7 @@ def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outco
     names = tuple(plugin.name for plugin in house)
     return Outcome(
         job=job,
-        sheet=run.sheet,
+        sheet=_with(run.sheet, {Steps: Steps(tuple(map(_answered, steps)), words)}),
         findings=tuple(_with_departures(job, findings)),
         ran=tuple(run.ran),
         sections=sections,
@@ -144,6 +157,50 @@ def examine(job: Job, registry: Registry, house: Sequence[Plugin] = ()) -> Outco
         plugins=at_work,
         amendments=tuple(run.amendments),
     )
+
+
+def _answered(step: Step) -> Step:
+    """A step as it stands in the outcome: all it can answer has been asked."""
+    return replace(step, applies=_nothing_more, hours=None, wait=None)
+
+
+def _nothing_more(job: Job, sheet: Sheet) -> str:
+    return ""
+
+
+@dataclass(kw_only=True)
+class Limits:
+    """How code from outside is run: apart and in time where limits are ``at_work``; and what time each has left."""
+
+    at_work: bool = True
+    left: dict[str, float] = field(default_factory=dict)
+
+    def run(self, plugin: Plugin, call: Callable[[], Any], seconds: float | None = None) -> Any:
+        """What is called of a plugin. Raises TookTooLong or Failed for one from outside that does not come through;
+        without ``seconds`` it counts against the time that its stages have together."""
+        if not plugin.outside or not self.at_work:
+            return call()
+        if seconds is not None:
+            return _kept(plugin, call, seconds)
+        purse = plugin.name if plugin.code else "house"
+        left = self.left.setdefault(purse, STAGE_SECONDS)
+        if left <= 0:
+            raise TookTooLong(f"{STAGE_SECONDS:g} s are all there are, and those before it took them")
+        began = monotonic()
+        try:
+            return _kept(plugin, call, left)
+        finally:
+            self.left[purse] = left - (monotonic() - began)
+
+
+def _kept(plugin: Plugin, call: Callable[[], Any], seconds: float) -> Any:
+    """What is called, in a process of its own; house rules, which are data, in this one where an alarm can stop it."""
+    if not plugin.code and threading.current_thread() is threading.main_thread():
+        with time_limit(seconds):
+            return call()
+    from listel.core.host.apart import apart
+
+    return apart(call, seconds)
 
 
 class _Run:
@@ -161,8 +218,9 @@ class _Run:
         judge: Judge,
         sheet: Sheet,
         said: Iterable[Finding],
+        limits: Limits,
     ) -> None:
-        self.job, self.owners, self.given, self.judge = job, owners, given, judge
+        self.job, self.owners, self.given, self.judge, self.limits = job, owners, given, judge, limits
         self.sheet, self.bare = sheet, sheet
         self.said, self.bare_said = list(said), list[Finding]()
         self.ran: list[Ran] = []
@@ -176,16 +234,16 @@ class _Run:
         apart = not stage.amends and self._differs(stage)
         alone = _alone(self.judge, self.said)
         self.sheet = _with(self.sheet, {Said: Said((*self.said, *alone))})
-        took, entry = _run(stage, self.owners[stage.name], self.job, self.sheet)
+        took, entry = _run(stage, self.owners[stage.name], self.job, self.sheet, self.limits)
         self.ran.append(entry)
         self._say(self.said, took.found)
         self.sheet = _with(self.sheet, took.results)
         if stage.amends:
-            self._amend(stage, took.sets, beside)
+            self._amend(stage, took.asked, beside)
             return
         if apart:
             bare = _with(self.bare, {Said: Said(tuple(self.bare_said))})
-            took, _ = _run(stage, self.owners[stage.name], self.job, bare)
+            took, _ = _run(stage, self.owners[stage.name], self.job, bare, self.limits)
         self.bare = _with(self.bare, took.results)
         self._say(self.bare_said, took.found)
 
@@ -197,12 +255,12 @@ class _Run:
     def _say(self, said: list[Finding], found: Iterable[Finding]) -> None:
         said += (_settled(self.job, self.judge.judged(finding))[0] for finding in _weighed(found, self.given))
 
-    def _amend(self, stage: Stage, sets: Sequence[Sets], beside: Sequence[Stage]) -> None:
+    def _amend(self, stage: Stage, wanted: Mapping[type, list[Asked]], beside: Sequence[Stage]) -> None:
         """Keep what a stage sets; once the last beside it has run, put together what all of them set."""
         by = stage.author or self.owners[stage.name].name
         done = {entry.stage for entry in self.ran}
         for kind in (kind for kind in stage.amends if kind in self.sheet):
-            self._asked.setdefault(kind, []).append((by, asked(self.sheet[kind], sets)))
+            self._asked.setdefault(kind, []).append((by, wanted.get(kind, [])))
             if all(other.name in done for other in beside if kind in other.amends):
                 self._put_together(kind)
 
@@ -213,7 +271,7 @@ class _Run:
         if made.amendments and giver.follow:
             follow = giver.follow
             try:
-                made = made.followed(_kept_in_time(plugin, lambda: follow(self.job, self.sheet, made.result)))
+                made = made.followed(self.limits.run(plugin, lambda: follow(self.job, self.sheet, made.result)))
             except KeyboardInterrupt:
                 raise
             except BaseException as error:
@@ -239,41 +297,62 @@ def _of_no_step(judge: Judge, steps: Collection[str]) -> Iterator[Finding]:
             yield RULES["record-unused"].told("advice", says, where)
 
 
-def _kept_in_time(plugin: Plugin, call: Callable[[], Any]) -> Any:
-    """What is called of a plugin, which from outside may not take for ever."""
-    if not plugin.outside:
-        return call()
-    with time_limit(STAGE_SECONDS):
-        return call()
+class _GuardedStep:
+    """A step of a plugin from outside: all it can answer is asked at once, apart; what it fails to answer goes into
+    ``faults``, and it is left out."""
 
+    def __init__(self, step: Step, plugin: Plugin, limits: Limits, faults: list[tuple[Plugin, str]]) -> None:
+        self._step, self._plugin, self._limits, self._faults = step, plugin, limits, faults
+        self._asked: tuple[Sheet | None, tuple[Any, Any, Any]] = (None, ("", 0.0, (0.0, "")))
 
-def _guarded_step(step: Step, plugin: Plugin, faults: list[tuple[Plugin, str]]) -> Step:
-    """A step of a plugin from outside: what it fails to answer goes into ``faults``, and it is left out."""
+    def step(self) -> Step:
+        """The step as the others see it."""
+        return replace(
+            self._step,
+            applies=lambda job, sheet: self._answers(job, sheet)[0],
+            hours=self._step.hours and (lambda job, sheet: self._answers(job, sheet)[1]),
+            wait=self._step.wait and (lambda job, sheet: self._answers(job, sheet)[2]),
+        )
 
-    def guarded(word: str, ask: Any, fits: Callable[[Any], bool], otherwise: Any) -> Callable[[Job, Sheet], Any]:
-        def answer(job: Job, sheet: Sheet) -> Any:
+    def _answers(self, job: Job, sheet: Sheet) -> tuple[Any, Any, Any]:
+        if self._asked[0] is not sheet:
+            self._asked = (sheet, self._ask(job, sheet))
+        return self._asked[1]
+
+    def _ask(self, job: Job, sheet: Sheet) -> tuple[Any, Any, Any]:
+        nothing = ("", 0.0, (0.0, ""))
+        try:
+            answers: list[Any] = self._limits.run(self._plugin, lambda: self._told(job, sheet), STEP_SECONDS)
+        except KeyboardInterrupt:
+            raise
+        except BaseException as error:
+            answers = [nothing[0], nothing[1], nothing[2], ("applies", told_error(error))]
+        for word, says in answers[3:]:
+            fault = (self._plugin, f"{word} of its step {self._step.name} failed: {says}")
+            if fault not in self._faults:
+                self._faults.append(fault)
+        return answers[0], answers[1], answers[2]
+
+    def _told(self, job: Job, sheet: Sheet) -> list[Any]:
+        """The three answers, then what is wrong with any of them."""
+        step, faults = self._step, []
+        answers: list[Any] = []
+        for word, fits, otherwise in (
+            ("applies", lambda told: isinstance(told, str), ""),
+            ("hours", _is_hours, 0.0),
+            ("wait", lambda told: _is_hours(told[0]) and isinstance(told[1], str) and len(told) == 2, (0.0, "")),
+        ):
+            ask, told = getattr(step, word), otherwise
             try:
-                with time_limit(STEP_SECONDS):
+                if ask and (word == "applies" or answers[0]):
                     told = ask(job, sheet)
-                if not fits(told):
-                    raise TypeError(f"it returned a {type(told).__name__}")
-                return told
-            except KeyboardInterrupt:
-                raise
-            except BaseException as error:
-                fault = (plugin, f"{word} of its step {step.name} failed: {told_error(error)}")
-                if fault not in faults:
-                    faults.append(fault)
-                return otherwise
-
-        return answer
-
-    return replace(
-        step,
-        applies=guarded("applies", step.applies, lambda told: isinstance(told, str), ""),
-        hours=step.hours and guarded("hours", step.hours, _is_hours, 0.0),
-        wait=step.wait and guarded("wait", step.wait, lambda told: _is_hours(told[0]) and len(told) == 2, (0.0, "")),
-    )
+                    if not fits(told):
+                        raise TypeError(f"it returned a {type(told).__name__}")
+            except Exception as error:
+                told = otherwise
+                faults.append((word, told_error(error)))
+            answers.append(told)
+        return [*answers, *faults]
 
 
 def _is_hours(told: Any) -> bool:
@@ -286,10 +365,10 @@ class _Took:
 
     found: Sequence[Finding] = ()
     results: Mapping[type, object] = field(default_factory=dict)
-    sets: Sequence[Sets] = ()
+    asked: Mapping[type, list[Asked]] = field(default_factory=dict)
 
 
-def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[_Took, Ran]:
+def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet, limits: Limits) -> tuple[_Took, Ran]:
     lacking = [kind.__name__ for kind in (*stage.needs, *stage.amends, *stage.settles) if kind not in sheet]
     began = perf_counter()
     took, fault = _Took(), ""
@@ -297,7 +376,7 @@ def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> tuple[_Took, R
         fault = f"skipped, since {' and '.join(lacking)} could not be given"
     else:
         try:
-            took = _taken(stage, plugin, job, sheet)
+            took = limits.run(plugin, lambda: _taken(stage, job, sheet, outside=plugin.outside))
         except KeyboardInterrupt:
             raise
         except BaseException as error:
@@ -321,9 +400,9 @@ def _with(sheet: Sheet, results: Mapping[type, object]) -> Sheet:
     return Sheet({**{type(result): result for result in sheet}, **results}) if results else sheet
 
 
-def _taken(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> _Took:
+def _taken(stage: Stage, job: Job, sheet: Sheet, *, outside: bool) -> _Took:
     """All that a stage yields, in a box of its own. Raises TypeError for what it may not yield, or does not."""
-    items = _kept_in_time(plugin, lambda: _listed(stage.examine(job, sheet)))
+    items = _listed(stage.examine(job, sheet))
     declared = set(stage.yields)
     found: list[Finding] = []
     sets: list[Sets] = []
@@ -349,9 +428,9 @@ def _taken(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet) -> _Took:
     known = {id(line) for kind in stage.amends for _, _, line in lines_of(sheet[kind])}
     if any(id(each.line) not in known for each in sets):
         raise TypeError("it sets in a line that is not on the sheet, or not of a result it declares under amends")
-    for kind in stage.amends:
-        asked(sheet[kind], sets)
-    return _Took(found, results, sets)
+    if outside and (says := next(filter(None, map(unfit, (*found, *results.values()))), "")):
+        raise TypeError(says)
+    return _Took(found, results, {kind: asked(sheet[kind], sets) for kind in stage.amends})
 
 
 def _listed(items: Iterable[object]) -> list[object]:

@@ -12,6 +12,7 @@ import hashlib
 import re
 import sys
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import redirect_stdout
 from dataclasses import dataclass, field
 from functools import cache
 from importlib import import_module
@@ -25,7 +26,7 @@ from listel.core.contract import hooks
 from listel.core.contract.findings import Weight
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule
-from listel.core.contract.stage import Section, Stage, Step
+from listel.core.contract.stage import Section, Stage, Step, Words
 from listel.core.contract.tables import Table
 from listel.core.host.limits import time_limit, told_error
 from listel.core.survey.messages import did_you_mean
@@ -72,9 +73,12 @@ class Plugin:
     reckoners: tuple[Reckoner, ...] = ()
     steps: tuple[Step, ...] = ()
     sections: tuple[Section, ...] = ()
+    words: tuple[Words, ...] = ()
     faults: tuple[str, ...] = ()
     tables_digest: str = ""
     outside: bool = True
+    code: bool = True
+    """Whether it is code; a house file is data that listel's own code reads."""
     weights: tuple[Weighing, ...] = ()
     rules: Callable[[], tuple[Rule, ...]] = field(default=tuple, compare=False)
     """Every rule it can tell. A built-in plugin is asked only when somebody wants to know: declaring costs a start."""
@@ -135,12 +139,15 @@ def plugin_from(
     """A plugin from an imported module (or any object with marked hooks); a hook that fails becomes a fault."""
     manager = pluggy.PluginManager(hooks.PROJECT)
     manager.add_hookspecs(hooks)
-    faults = list(_hook_faults(module)) if outside else []
-    if not faults:
-        try:
+    faults: list[str] = []
+    try:
+        faults += _hook_faults(module) if outside else ()
+        if not faults:
             manager.register(module, name=name)
-        except (pluggy.PluginValidationError, ValueError) as error:
-            faults.append(_register_fault(error))
+    except (pluggy.PluginValidationError, ValueError) as error:
+        faults.append(_register_fault(error))
+    except Exception as error:
+        faults.append(f"its hooks could not be looked for: {told_error(error)}")
     if faults:
         return Plugin(name, version, origin, faults=tuple(faults), outside=outside)
     added: dict[str, tuple[Any, ...]] = {}
@@ -149,13 +156,14 @@ def plugin_from(
         ("listel_reckoners", Reckoner),
         ("listel_steps", Step),
         ("listel_sections", Section),
+        ("listel_words", Words),
     ):
         if hook == "listel_reckoners" and not reckoners:
             continue
-        added[hook], fault = _collect(getattr(manager.hook, hook), kind, hook, outside)
+        added[hook], fault = _collect(manager, kind, hook, outside)
         faults += fault
-    rules = cache(lambda: _collect(manager.hook.listel_rules, Rule, "listel_rules", outside))
-    tables = cache(lambda: _collect(manager.hook.listel_tables, Table, "listel_tables", outside))
+    rules = cache(lambda: _collect(manager, Rule, "listel_rules", outside))
+    tables = cache(lambda: _collect(manager, Table, "listel_tables", outside))
     if outside:
         faults += rules()[1] + tables()[1]
     return Plugin(
@@ -166,6 +174,7 @@ def plugin_from(
         reckoners=added.get("listel_reckoners", ()),
         steps=added["listel_steps"],
         sections=added["listel_sections"],
+        words=added["listel_words"],
         faults=tuple(faults),
         tables_digest=_tables_digest(module, outside),
         outside=outside,
@@ -195,7 +204,9 @@ def _register_fault(error: Exception) -> str:
     return re.sub(r"\(<.*?>\)|<module.*?>", "", str(error).replace("\n", " ")).strip()
 
 
-def _collect(call: Callable[[], list[Any]], kind: type, hook: str, outside: bool) -> tuple[tuple[Any, ...], list[str]]:
+def _collect(manager: pluggy.PluginManager, kind: type, hook: str, outside: bool) -> tuple[tuple[Any, ...], list[str]]:
+    """What a hook answers, and what is wrong with it: an answer that is not its list is left out whole."""
+    call = getattr(manager.hook, hook)
     try:
         answers = _guarded(call) if outside else call()
     except KeyboardInterrupt:
@@ -203,11 +214,20 @@ def _collect(call: Callable[[], list[Any]], kind: type, hook: str, outside: bool
     except BaseException as error:
         return (), [f"{hook} failed: {told_error(error)}"]
     items: list[Any] = []
+    if len(answers) < len(call.get_hookimpls()):  # pluggy passes over an answer of None
+        return (), [f"{hook} must return a list of {kind.__name__}; it returned nothing: a return may be missing"]
     for answer in answers:
         if not isinstance(answer, (list, tuple)) or any(not isinstance(item, kind) for item in answer):
             return (), [f"{hook} must return a list of {kind.__name__}; it returned {_returned(answer)}"]
         items += answer
-    return tuple(items), []
+    slips = [f"{hook}: {says}" for item in items if outside and (says := _unfit(item))]
+    return ((), slips) if slips else (tuple(items), [])
+
+
+def _unfit(item: object) -> str:
+    from listel.core.host.answers import unfit
+
+    return unfit(item)
 
 
 def _returned(answer: object) -> str:
@@ -217,7 +237,8 @@ def _returned(answer: object) -> str:
 
 
 def _guarded(call: Callable[[], Any]) -> Any:
-    with time_limit(LOAD_SECONDS):
+    """What code from outside answers, within its time; it prints to standard error."""
+    with redirect_stdout(sys.stderr), time_limit(LOAD_SECONDS):
         return call()
 
 
@@ -271,13 +292,33 @@ def _load_file(path: Path) -> Plugin:
 
 def _load_guarded(get: Callable[[], object], name: str, version: str, origin: str) -> Plugin:
     try:
+        _tried(get)
         module = _guarded(get)
+        version = version or getattr(module, "__version__", "no version")
+        if not isinstance(version, str) or not version.isprintable():
+            raise TypeError("its __version__ is no line of text")
     except KeyboardInterrupt:
         raise
     except BaseException as error:
-        return Plugin(name, version, origin, faults=(f"it could not be loaded: {told_error(error)}",))
-    version = version or str(getattr(module, "__version__", "no version"))
+        return Plugin(name, "no version", origin, faults=(f"it could not be loaded: {told_error(error)}",))
     return plugin_from(module, name, version, origin)
+
+
+def _tried(get: Callable[[], object]) -> None:
+    """Import a plugin and call its hooks in a process of its own first: what would end this one is found out there.
+
+    Raises TookTooLong or Failed where that process does not come through.
+    """
+    from listel.core.host.apart import CAN_FORK, apart
+
+    def tried() -> None:
+        try:
+            plugin_from(get(), "tried", "", "")
+        except Exception:
+            return  # told better where it is loaded in earnest
+
+    if CAN_FORK:
+        apart(tried, LOAD_SECONDS)
 
 
 def _tables_digest(module: object, outside: bool) -> str:

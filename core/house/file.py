@@ -11,7 +11,7 @@ from typing import Any, get_type_hints
 
 from listel.core.contract.findings import Weight
 from listel.core.contract.lines import fits, hint_words, meanings, options, settable
-from listel.core.contract.stage import Section
+from listel.core.contract.stage import Section, Words
 from listel.core.files import beside
 from listel.core.house.filters import filters
 from listel.core.house.sandbox import SandboxFault, sentence
@@ -66,6 +66,7 @@ class HouseFile:
     weights: tuple[tuple[str, Weight], ...] = ()
     steps: tuple[Mapping[str, Any], ...] = ()
     sections: tuple[Section, ...] = ()
+    words: tuple[Words, ...] = ()
 
     @property
     def name(self) -> str:
@@ -92,6 +93,7 @@ def read_house(path: Path, known: Known) -> HouseFile:
     faults += _twice(document, data)
     faults += _weight_faults(document, data.get("weights", ()), known)
     faults += _step_faults(document, data.get("steps", ()), known.steps)
+    faults += _word_faults(document, data, known.steps)
     faults += _taken(document, "sections", data.get("sections", ()), known.sections)
     sections = tuple(_section(path, entry) for entry in data.get("sections", ()))
     faults += _no_template(document, sections)
@@ -105,6 +107,7 @@ def read_house(path: Path, known: Known) -> HouseFile:
         tuple((entry["rule"], entry["weight"]) for entry in data.get("weights", ())),
         tuple(data.get("steps", ())),
         sections,
+        tuple(Words(step, tuple(phrases)) for step, phrases in data.get("words", {}).items()),
     )
 
 
@@ -154,6 +157,14 @@ def _step_faults(document: Document, entries: Sequence[Mapping[str, Any]], known
                 if name not in names:
                     says = f"there is no step {name}.{did_you_mean(name, sorted(names), 'there are')}"
                     yield document.fault(("steps", number, word, place), says)
+
+
+def _word_faults(document: Document, data: Mapping[str, Any], known: frozenset[str]) -> Iterator[Fault]:
+    names = known | {entry["name"] for entry in data.get("steps", ())}
+    for step in data.get("words", {}):
+        if step not in names:
+            says = f"there is no step {step}.{did_you_mean(step, sorted(names), 'there are')}"
+            yield document.fault(("words", step), says, at_key=True)
 
 
 def _section(path: Path, entry: Mapping[str, Any]) -> Section:

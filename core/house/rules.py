@@ -60,11 +60,13 @@ def _plugin(house: HouseFile, kinds: Kinds) -> Plugin:
     digest = hashlib.sha256(b"\0".join(path.read_bytes() for path in files)).hexdigest()
     return Plugin(
         name=house.slug,
+        code=False,
         version=digest[:12],
         origin=f"house rules of {house.firm}, {house.path.name}",
         stages=tuple(_stages(house, rules, kinds)),
         steps=tuple(_step(entry) for entry in house.steps),
         sections=house.sections,
+        words=house.words,
         tables_digest=digest,
         weights=tuple(Weighing(rule, weight, house.firm) for rule, weight in house.weights),
         rules=lambda: tuple(_declared(house, rule) for rule in house.rules if rule.judges),

@@ -7,7 +7,6 @@ that must assume one says so in its grounds. Every object knows its ``path`` in 
 
 from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass, field
-from types import MappingProxyType
 from typing import Literal, get_args
 
 from listel.core.survey.messages import Fault
@@ -370,8 +369,8 @@ class Job:
     source: str = field(default="", compare=False)
     digest: str = field(default="", compare=False)
     taken: tuple[Taken, ...] = field(default=(), compare=False)
-    lines: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
-    columns: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}), compare=False, repr=False)
+    lines: Mapping[str, int] = field(default_factory=dict, compare=False, repr=False)
+    columns: Mapping[str, int] = field(default_factory=dict, compare=False, repr=False)
 
     def line(self, thing: Surveyed, key: str = "") -> int:
         """The survey line of an object of the job, or of one of its keys (as the survey spells it); 0 if it has

@@ -9,7 +9,6 @@ import hashlib
 import json
 from collections.abc import Mapping
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any
 
 from listel.core.survey.job import Job
@@ -55,8 +54,8 @@ def job_of(document: Document, source: str, schema: Schema | None = None) -> Job
     taken = take_words(document, schema)
     units = survey_units(document.data)
     _judge(document, schema, units)
-    lines = MappingProxyType(document.lines())
-    columns = MappingProxyType(document.columns("records", "departures"))
+    lines = document.lines()
+    columns = document.columns("records", "departures")
     digest = _digest(document.data)
     return read_job(document.data, units, lines=lines, columns=columns, source=source, digest=digest, taken=taken)
 

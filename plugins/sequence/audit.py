@@ -8,6 +8,7 @@ from functools import cache
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
+from listel.core.contract.stage import Steps
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import PlanStep
 from listel.core.survey.messages import nearest
@@ -48,18 +49,21 @@ def audited(
     plan: Sequence[PlanStep],
     steps: Sequence[JobStep],
     holds: Mapping[str, Sequence[str]],
-    offered: Collection[str] = (),
+    offered: Steps = Steps(),
     schedule: FixingSchedule | None = None,
 ) -> Audit:
     """The plan's lines read as steps, and what is missing, out of order, too soon, not needed or not read.
 
     ``holds`` gives, for each step, what the open holds on it say; one whose step the plan names is addressed.
-    ``offered`` are all steps the installed plugins know of, whether this job needs them or not. A step that a line
+    ``offered`` are all steps the installed plugins know of, whether this job needs them or not, with the phrases they
+    gave; a step that the vocabulary lacks is known by its title and its name as well. A step that a line
     says it comes after is not missed, though its order cannot be told.
     """
     names = {step.name: step for step in steps}
-    known = known_steps() | set(offered) | set(names)
-    added = tuple(sorted(known - known_steps()))
+    titles = {step.name: step.title for step in (*offered.steps, *steps)}
+    known = known_steps() | set(titles)
+    new = sorted(known - known_steps())
+    added = (*((name, words) for name in new for words in (name, titles[name])), *offered.phrases())
     read = [(line, read_line(line.text, tuple(s for s in line.steps if s in known), added)) for line in plan]
     readings = _carried_on(read)
     stands = _stands(readings)

@@ -44,10 +44,10 @@ def run(arguments: argparse.Namespace) -> int:
     sequence = outcome.sheet.get(Programme)
     if sequence is None:
         raise PlanFault("the sequence could not be made; listel statement says why")
-    offered = outcome.sheet[Steps].steps
+    offered = outcome.sheet[Steps]
     holds = step_holds(Said(outcome.findings), [step.name for step in sequence.steps])
     schedule = outcome.sheet.get(FixingSchedule)
-    audit = audited(plan, sequence.steps, holds, [step.name for step in offered], schedule)
+    audit = audited(plan, sequence.steps, holds, offered, schedule)
     if not audit.recognised:
         raise PlanFault(f"{source}: none of the {len(plan)} lines was recognised as a step; {HOW_TO_WRITE}")
     if arguments.json:

@@ -23,6 +23,9 @@ WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 MOST_BETWEEN = 3
 """So many other words may stand between two words of a phrase."""
 
+Named = tuple[tuple[str, str], ...]
+"""Steps with phrases that plugins gave for them."""
+
 Kind = Literal["phrases", "things", "alone"]
 KINDS: tuple[Kind, ...] = ("phrases", "things", "alone")
 
@@ -112,11 +115,11 @@ class _Match:
     places: tuple[int, ...]
 
 
-def read_line(text: str, settled: tuple[str, ...] = (), named: tuple[str, ...] = ()) -> Reading:
+def read_line(text: str, settled: tuple[str, ...] = (), named: Named = ()) -> Reading:
     """One line of a plan.
 
-    ``settled`` are step names that the person gave for it, which outrank its words; ``named`` are steps that plugins
-    added, which are known by the words of their names.
+    ``settled`` are step names that the person gave for it, which outrank its words; ``named`` are phrases that plugins
+    gave for steps: of the words of one, those that are more than everyday English must stand in the line.
     """
     lowered = written_out(text)
     day, weekday, rest = _dated(lowered)
@@ -138,7 +141,7 @@ def read_line(text: str, settled: tuple[str, ...] = (), named: tuple[str, ...] =
     return replace(reading, lost=True, nearest="fix" if members else nearest_step(rest), members=members)
 
 
-def _pauses(text: str, steps: tuple[str, ...], named: tuple[str, ...], *, settled: bool) -> Iterator[Pause]:
+def _pauses(text: str, steps: tuple[str, ...], named: Named, *, settled: bool) -> Iterator[Pause]:
     """The waits of a line, each with how many of the line's steps stand before it; "gloss after 24 hours" waits before
     the gloss.
     """
@@ -153,7 +156,7 @@ def _pauses(text: str, steps: tuple[str, ...], named: tuple[str, ...], *, settle
         yield Pause(hours, max(stand_before, default=-1) + 1, between=bool(_BETWEEN.match(text[end:])))
 
 
-def _implied(text: str, steps: tuple[str, ...], named: tuple[str, ...]) -> tuple[str, ...]:
+def _implied(text: str, steps: tuple[str, ...], named: Named) -> tuple[str, ...]:
     """The steps that a line says it comes after, in the form "after drilling"."""
     found = [step for clause in _AFTER_DOING.findall(text) for step in _steps_told(clause, named)[0]]
     return tuple(dict.fromkeys(step for step in found if step not in steps))
@@ -188,7 +191,7 @@ def _dated(text: str) -> tuple[float | None, int | None, str]:
     return None, None, text
 
 
-def _steps_told(text: str, named: tuple[str, ...]) -> tuple[tuple[str, ...], bool]:
+def _steps_told(text: str, named: Named) -> tuple[tuple[str, ...], bool]:
     """The steps a text tells, in its order, and whether it denies one."""
     found: list[tuple[int, int, Phrase, bool]] = []
     denied = False
@@ -205,11 +208,11 @@ def _steps_told(text: str, named: tuple[str, ...]) -> tuple[tuple[str, ...], boo
 
 
 @cache
-def vocabulary(named: tuple[str, ...] = ()) -> tuple[Phrase, ...]:
-    """Every phrase, and every phrase of verb and thing turned about ("scan walls", "walls scanned"); and the names of
-    steps that plugins added.
+def vocabulary(named: Named = ()) -> tuple[Phrase, ...]:
+    """Every phrase, and every phrase of verb and thing turned about ("scan walls", "walls scanned"); and the phrases
+    that plugins gave.
     """
-    phrases = [Phrase(name, tuple(frozenset({stem(word)}) for word in name.split("-")), "phrases") for name in named]
+    phrases = [Phrase(step, _as_given(phrase), "phrases") for step, phrase in named if words_of(phrase)]
     for row in load_table(__package__, "vocabulary"):
         for kind in KINDS:
             for phrase in row.get(kind, ()):
@@ -223,6 +226,12 @@ def vocabulary(named: tuple[str, ...] = ()) -> tuple[Phrase, ...]:
     return tuple(phrases)
 
 
+def _as_given(phrase: str) -> tuple[frozenset[str], ...]:
+    words = words_of(written_out(phrase.replace("-", " ")))
+    telling = [word for word in words if word not in plain_words("common")]
+    return tuple(frozenset({stem(_mended(word))}) for word in telling or words)
+
+
 def _choices(choice: str) -> list[str]:
     """The words that may stand in one place of a phrase, its classes of words written out."""
     classes = load_table(__package__, "word_classes")
@@ -231,7 +240,7 @@ def _choices(choice: str) -> list[str]:
 
 
 @cache
-def _by_first_word(named: tuple[str, ...]) -> dict[str, list[int]]:
+def _by_first_word(named: Named) -> dict[str, list[int]]:
     """The places in the vocabulary of the phrases that a word may begin."""
     firsts: dict[str, list[int]] = {}
     for number, phrase in enumerate(vocabulary(named)):
@@ -307,7 +316,7 @@ def _counts(match: _Match, words: Sequence[_Word]) -> bool:
     return last.told or own
 
 
-def _matches_in(words: Sequence[_Word], named: tuple[str, ...]) -> list[_Match]:
+def _matches_in(words: Sequence[_Word], named: Named) -> list[_Match]:
     """The phrases in one part of a line that use no word twice: the longest first, then the foremost."""
     used = [False] * len(words)
     found: list[_Match] = []

@@ -49,9 +49,11 @@ def own_steps() -> list[Step]:
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """The steps this job needs as a programme; the survey's own plan held against them."""
-    offered = sheet[Steps].steps
+    offered = sheet[Steps]
     wanted = [
-        (step, _why(step, because, job, records_on(sheet))) for step in offered if (because := step.applies(job, sheet))
+        (step, _why(step, because, job, records_on(sheet)))
+        for step in offered.steps
+        if (because := step.applies(job, sheet))
     ]
     calendar = working_days(job)
     tasks = [_task(step, job, sheet, [s for s, _ in wanted]) for step, _ in wanted]
@@ -79,7 +81,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     if job.plan:
         from listel.plugins.sequence.audit import audit_findings, audited
 
-        audit = audited(job.plan, steps, holds, [step.name for step in offered], sheet.get(FixingSchedule))
+        audit = audited(job.plan, steps, holds, offered, sheet.get(FixingSchedule))
         yield from audit_findings(audit, steps)
     yield Sequence(steps, days, critical, audit, meanwhile)
 

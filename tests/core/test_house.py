@@ -148,7 +148,9 @@ def test_what_protects_people_and_is_amended_away_is_a_hold_that_names_who_did_i
 def test_a_weight_is_given_before_later_stages_ask_what_holds_the_job(house):
     asked = []
     ask = Stage("asks", lambda job, sheet: asked.append(sheet[Said].findings) or (), wants=(Said, Nailings))
-    registry = Registry((*base(Finding("nails/near", "advice", "Near.")).plugins, Plugin("z", "1", "t", stages=(ask,))))
+    registry = Registry(
+        (*base(Finding("nails/near", "advice", "Near.")).plugins, Plugin("z", "1", "t", stages=(ask,), outside=False))
+    )
     run(house("weights: [{rule: nails/near, weight: hold}]"), registry=registry)
     assert [finding.weight for finding in asked[-1]] == ["hold"]
 
@@ -436,3 +438,10 @@ def test_rules_that_only_judge_change_no_result(tmp_path_factory, schemas):
     path.write_text(f"listel-house: 1\nfirm: F\nrules: {json.dumps(rules)}\n", encoding="utf-8")
     with_rules = outcome_json(run(path))
     assert with_rules["results"] == outcome_json(run())["results"]
+
+
+def test_words_of_a_firm_name_steps_and_an_unknown_step_is_told_at_its_line(house):
+    (plugin,) = house_plugins([house("words: {fill: [stop the holes]}")], base())
+    assert [(each.step, each.phrases) for each in plugin.words] == [("fill", ("stop the holes",))]
+    with pytest.raises(SurveyFaults, match=r"firm.yaml:3:9: words > fil: there is no step fil. Did you mean fill"):
+        run(house("words: {fil: [stop the holes]}"))

@@ -12,7 +12,7 @@ import pytest
 
 from listel.core.commands.cli import main
 from listel.core.contract.findings import Finding
-from listel.core.contract.stage import Said
+from listel.core.contract.stage import Said, Steps, Words
 from listel.core.host.engine import Outcome, examine
 from listel.core.host.registry import load
 from listel.core.survey.job import PlanStep
@@ -309,3 +309,10 @@ def test_consent_in_hand_is_not_told_as_left_out(examples: Path) -> None:
     sequence = examine(read_survey(examples / "stair-hall.yaml"), load([])).sheet[Sequence]
     assert sequence.audit is not None
     assert "consent" not in {missed.step for missed in sequence.audit.missed}
+
+
+def test_a_firms_own_step_is_read_by_its_title_and_a_firms_words_mean_steps():
+    bats = JobStep(name="bat-survey", title="Have the loft looked through", because="b", who="specialist")
+    plan = [PlanStep("Have the loft looked through", line=1), PlanStep("Dock the lengths", line=2)]
+    audit = audited(plan, [bats], {}, Steps((), (Words("cut", ("dock the lengths",)),)))
+    assert [each.steps for each in audit.recognised] == [("bat-survey",), ("cut",)]

@@ -139,7 +139,9 @@ def test_what_the_person_settles_outranks_the_words() -> None:
 
 def test_a_plugins_own_step_is_known_by_its_name() -> None:
     assert read_line("client to see the sample board").steps == ()
-    assert read_line("Sample board for the client", named=("sample-board",)).steps == ("sample-board",)
+    assert read_line("Sample board for the client", named=(("sample-board", "sample-board"),)).steps == (
+        "sample-board",
+    )
 
 
 @pytest.mark.parametrize(
@@ -175,3 +177,22 @@ def test_slips_of_spelling(word: str, meant: str) -> None:
 def test_short_forms_are_written_out_whole_words_only() -> None:
     assert written_out("U/C & fill n sand").split() == ["undercoat", "and", "fill", "and", "sand"]
     assert written_out("an uncut n").split()[:2] == ["an", "uncut"]
+
+
+@pytest.mark.parametrize(
+    ("text", "steps"),
+    [
+        ("Have the loft looked through for bats", ("ashlar-bat-survey",)),
+        ("loft looked through", ()),
+        ("bat box up", ("ashlar-bat-survey",)),
+        ("dock the lengths", ("cut",)),
+        ("don't dock the lengths", ()),
+    ],
+)
+def test_a_step_is_known_by_its_title_and_by_the_phrases_that_plugins_give(text, steps):
+    named = (
+        ("ashlar-bat-survey", "Have the loft looked through for bats"),
+        ("ashlar-bat-survey", "bat box"),
+        ("cut", "dock the lengths"),
+    )
+    assert read_line(text, named=named).steps == steps
