@@ -67,10 +67,12 @@ def profile(outcome: Outcome, *, trim: str) -> Drawing:
     struck = dict.fromkeys(segment.centre for segment in path if segment.centre)
     centres = [centre for centre in struck if abs(centre[0]) / section.scale <= WIDEST]  # a flat arc's is far away
     near = any(-12.0 < x / section.scale < -2.0 for x, _ in centres)
-    height = Span(run=0.0, wall=section.up(section.top), start=figure(section.top, units))
+    height = Span(start=0.0, end=section.up(section.top), figure=figure(section.top, units))
     dimensions(paper, [height], -8.0 if near else 0.0, across=False, away=-1)
     reach = section.furthest
-    dimensions(paper, [Span(run=0.0, wall=reach / section.scale, start=figure(reach, units))], 0.0, across=True, away=1)
+    dimensions(
+        paper, [Span(start=0.0, end=reach / section.scale, figure=figure(reach, units))], 0.0, across=True, away=1
+    )
     for x, y in centres:
         _cross(paper, x / section.scale, section.up(y))
     labels = _elements(the_trim, section, units)
