@@ -174,9 +174,9 @@ def _print_lines(arguments: argparse.Namespace) -> int:
     if arguments.lines not in kinds:
         raise PluginsFault(f"there is no kind of line named {arguments.lines}; there are {', '.join(sorted(kinds))}")
     line_class = kinds[arguments.lines][1]
-    hints, may = get_type_hints(line_class), settable(line_class)
+    hints, open_to = get_type_hints(line_class), settable(line_class)
     keys: dict[str, dict[str, Any]] = {
-        key: {"says": says, "unit": unit, "type": _type_words(hints[key]), "settable": key in may}
+        key: {"says": says, "unit": unit, "type": _type_words(hints[key]), "settable": key in open_to}
         for key, (says, unit) in meanings(line_class).items()
     }
     keys["job"] = {"says": f"of the building: {', '.join(ABOUT_JOB)}", "unit": "", "type": "object", "settable": False}
@@ -192,7 +192,7 @@ def _print_lines(arguments: argparse.Namespace) -> int:
         return 0
     for key, about in keys.items():
         unit = f" [{about['unit']}]" if about["unit"] else ""
-        bounds = f" (may be set; {may[key].bounds()})" if key in may else ""
+        bounds = f" (may be set; {open_to[key].bounds()})" if key in open_to else ""
         print(f"{key:<16} {about['type']}{unit}: {about['says']}{bounds}{_seen(key, lines)}")
     print(f"\n{len(lines)} such lines in the demo; the first, in its JSON form (its grounds only with --json):\n")
     shown = [{key: value for key, value in line.items() if key != "grounds"} for line in lines[:1]]

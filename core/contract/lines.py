@@ -122,8 +122,8 @@ class Amendment:
 
 def where_of(line: Any) -> Where:
     """The place of a line, as far as its keys tell it."""
-    keys = {"room": "room", "wall": "wall", "trim": "trim", "piece": "label"}
-    return Where(**{word: getattr(line, key, "") for word, key in keys.items()})
+    room, wall, trim, piece = (getattr(line, key, "") for key in ("room", "wall", "trim", "label"))
+    return Where(room, wall, trim, piece)
 
 
 def meanings(line_class: type) -> dict[str, tuple[str, str]]:

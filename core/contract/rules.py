@@ -150,7 +150,7 @@ class Rules:
         groups: dict[tuple[object, ...], list[Finding]] = {}
         for finding in findings:
             at = finding.where
-            place = (at.room, at.wall, at.trim, at.piece)
+            place: tuple[object, ...] = (at.room, at.wall, at.trim, at.piece)
             rule = self.by_name.get(finding.rule.partition("/")[2])
             if rule is None or not rule.worst:
                 place = (*place, at.station, finding.says if not any(place) else "")

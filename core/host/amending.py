@@ -97,9 +97,20 @@ def merged(given: Any, wanted: Sequence[tuple[str, Sequence[Asked]]]) -> Merged:
             for by, value in dict(each).items():
                 if by not in out and value != getattr(line, key):
                     fresh[key] = value
-                    told = {"was": getattr(line, key), "now": value, "where": where_of(line)}
-                    at = {"result": type(given).__name__, "field": name, "index": index}
-                    amendments.append(Amendment(by=by, kind=line.LINE, key=key, unit=units[key], **told, **at))
+                    amendments.append(
+                        Amendment(
+                            by=by,
+                            kind=line.LINE,
+                            key=key,
+                            unit=units[key],
+                            was=getattr(line, key),
+                            now=value,
+                            where=where_of(line),
+                            result=type(given).__name__,
+                            field=name,
+                            index=index,
+                        )
+                    )
         lines.setdefault(name, []).append(replace(line, **fresh) if fresh else line)
     result = replace(given, **{name: tuple(held) for name, held in lines.items()}) if amendments else given
     return Merged(result, tuple(amendments), tuple(clashes))

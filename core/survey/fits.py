@@ -7,7 +7,7 @@ not judged here means no, and the judge with words (:mod:`listel.core.survey.sch
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sized
 from typing import Any
 
 Parsers = Mapping[str, Callable[[Any], Any]]
@@ -101,12 +101,15 @@ def _is(value: Any, kind: str) -> bool:
     return isinstance(value, _KINDS.get(kind, ()))
 
 
-def _size(kind: type, within: Callable[[int, int], bool]) -> Callable[[_Judge, Any, int, Mapping[str, Any]], bool]:
+_Judged = Callable[["_Judge", Any, Any, Mapping[str, Any]], bool]
+
+
+def _size(kind: type[Sized], within: Callable[[int, int], bool]) -> _Judged:
     return lambda judge, value, limit, schema: not isinstance(value, kind) or within(len(value), limit)
 
 
 _KINDS: dict[str, Any] = {"object": dict, "array": list, "string": str, "number": _NUMBER, "null": type(None)}
-_JUDGES: dict[str, Callable[[_Judge, Any, Any, Mapping[str, Any]], bool]] = {
+_JUDGES: dict[str, _Judged] = {
     "$ref": _Judge._ref,
     "type": _Judge._type,
     "enum": _Judge._enum,

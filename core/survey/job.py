@@ -165,7 +165,7 @@ class Defect(Surveyed):
 
     start: Length = spelt("from")
     end: Length = spelt("to")
-    kind: str
+    kind: str  # type: ignore[misc]
     size: Length | None = None
     face: Percent | None = None
     _: KW_ONLY
@@ -179,7 +179,7 @@ class Board(Surveyed):
     ``bow``, ``spring``, ``twist``, ``cup``: departure from straight, mm over the board; ``wane``: width lost."""
 
     trim: str = spelt("for")
-    length: Length
+    length: Length  # type: ignore[misc]
     name: str = ""
     price: float | None = None
     quantity: int | None = None

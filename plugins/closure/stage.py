@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import partial
 from math import sqrt
+from typing import Any
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where
 from listel.core.contract.rules import load_rules
@@ -84,7 +85,7 @@ def _judged(job: Job, room: Room, points: tuple[tuple[float, float], ...]) -> tu
         grounds=grounds,
     )
     where = Where(room.name, doubted[0].wall if doubted else "", line=job.line(room))
-    figures = {"misses": verdict.misses, "explained": verdict.allowed, "turn": verdict.turn}
+    figures: dict[str, Any] = {"misses": verdict.misses, "explained": verdict.allowed, "turn": verdict.turn}
     if verdict.closed:
         closes = RULES["closes"].told("record", says, where, grounds, **figures)
         return closure, [closes, *_doubtful(job, room, readings, verdict, grounds, tape)]

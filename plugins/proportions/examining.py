@@ -26,7 +26,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     lines: list[MemberProportion] = []
     shares: list[OrderShares] = []
     for room in job.rooms:
-        orders = against.of(room.name) or RoomOrders(room.name)
+        orders = against.of(room.name) or RoomOrders(room=room.name)
         shares += order_shares(orders)
         yield from telling.out_of_time(job, room, orders)
         here = tuple(line for line in rails.lines if line.room == room.name)

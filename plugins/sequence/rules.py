@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from graphlib import CycleError
+from typing import Any
 
 from listel.core.contract.findings import Finding, Grounds, Input, Source, Where
 from listel.core.contract.records import Records, records_on
@@ -247,7 +248,7 @@ def _programme_findings(
             f"The work takes {length}, from when nothing holds it. {len(held)} of {len(steps)} steps cannot be dated "
             f"while holds stand on: {by}. Meanwhile may go on: {may}."
         )
-    facts = {"days": round(days, 1), "hours": round(worked, 1), "held": float(len(held))}
+    facts: dict[str, Any] = {"days": round(days, 1), "hours": round(worked, 1), "held": float(len(held))}
     yield RULES["earliest-finish"].told("record", says, grounds=grounds, **facts)
     if not job.work.start:
         says = "Not surveyed: the first day of work; it decides the dates of the programme and the order of deliveries."

@@ -132,8 +132,8 @@ class _Line:
     def marks(self, run: Run, wall: Wall) -> list[Mark]:
         """Marks of both edges along a run: at every station read, at both ends, and where another stage reckoned the
         line."""
-        read = self.site.walls[wall.name].floors.readings
-        inside = (at for at, _ in read if run.start + NEAR < at < run.end - NEAR)
+        readings = self.site.walls[wall.name].floors.readings
+        inside = (at for at, _ in readings if run.start + NEAR < at < run.end - NEAR)
         stations = {run.start, run.end, *inside}
         found = []
         for station in sorted(stations):

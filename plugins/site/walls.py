@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from listel.core.contract.findings import Finding, Grounds, Input, Source, Where
 from listel.core.contract.rules import load_rules
@@ -69,9 +70,9 @@ def wall_findings(job: Job, room: Room, wall: Wall, trims: Sequence[Trim]) -> It
         if row is not None and row.get("light") and trim.load:
             inputs = (
                 Input("make-up of the wall", row.name, line=where.line),
-                Input("load", trim.load, "kg/m", job.line(trim, "load")),
+                Input("load", trim.load, "N/m", job.line(trim, "load")),
             )
-            says = f"The {trim.name} is to carry {trim.load:g} kg/m, and wall {wall.name} is {row['says']}."
+            says = f"The {trim.name} is to carry {trim.load:g} N a metre, and wall {wall.name} is {row['says']}."
             mend = f"Hang nothing from it, or carry it on what bears: {row['find']}."
             at = Where(room.name, wall.name, trim.name, line=where.line)
             yield RULES["light-wall"].told("hold", says, at, Grounds(inputs, sources=row.sources), mend, load=trim.load)
@@ -85,8 +86,11 @@ def _flue(job: Job, room: Room, wall: Wall) -> Iterator[Finding]:
     flue, row = flue_of(wall), flue_row(job.building.region)
     if flue == "no":
         return
-    show = lambda mm: show_length(mm, job.units)  # noqa: E731
     where = Where(room.name, wall.name, line=job.line(wall, "flue") or job.line(wall))
+
+    def far(column: str) -> str:
+        return show_length(row[column], job.units)
+
     if flue == "unknown":
         what = f"whether a flue runs up in wall {wall.name}"
         decides = "how deep a hole in it may go, and how near timber may come"
@@ -94,14 +98,14 @@ def _flue(job: Job, room: Room, wall: Wall) -> Iterator[Finding]:
         yield RULES["flue-unknown"].lacking(what, decides, where, mend)
     says = (
         f"Wall {wall.name} {'stands before a flue' if flue == 'yes' else 'may stand before a flue'}: no hole deeper "
-        f"than {show(row['deepest'])} in its brick, without blows, and no metal that touches timber within "
-        f"{show(row['metal'])} of the flue. Soot or a draught in a hole: stop, close it, and have the flue tested."
+        f"than {far('deepest')} in its brick, without blows, and no metal that touches timber within "
+        f"{far('metal')} of the flue. Soot or a draught in a hole: stop, close it, and have the flue tested."
     )
-    facts = {"deepest": float(row["deepest"]), "metal": float(row["metal"])}
+    facts: dict[str, Any] = {"deepest": float(row["deepest"]), "metal": float(row["metal"])}
     if row.get("lining"):
         facts["lining"] = float(row["lining"])
         says += (
-            f" Combustible trim stays {show(row['lining'])} from the lining, and comes at most {show(row['corner'])} "
+            f" Combustible trim stays {far('lining')} from the lining, and comes at most {far('corner')} "
             "round the corner of the chimney."
         )
     grounds = Grounds((Input("flue", flue, line=where.line),), sources=row.sources)
