@@ -21,11 +21,14 @@ __all__ = ["Bend", "Bends", "JointOpening", "Movement", "TrimMovement"]
 
 @hookimpl
 def listel_stages() -> list[Stage]:
-    """The stage ``timber``."""
+    """The stages ``timber``, which rests on nothing that is set out, and ``bends``."""
     from listel.plugins.setting_out import SettingOut
-    from listel.plugins.timber.rules import examine
+    from listel.plugins.timber.rules import examine, examine_bends
 
-    return [Stage("timber", examine, wants=(SettingOut,), gives=(Movement, Bends))]
+    return [
+        Stage("timber", examine, gives=(Movement,)),
+        Stage("bends", examine_bends, wants=(SettingOut,), gives=(Bends,)),
+    ]
 
 
 @hookimpl

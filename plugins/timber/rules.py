@@ -1,4 +1,4 @@
-"""The stage ``timber``: movement of every trim, and every trim on every bowed wall."""
+"""The stages ``timber`` and ``bends``: movement of every trim, and every trim on every bowed wall."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ RULES = load_rules(__package__)
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
-    """Yield what there is to say of moisture, movement and bending, a Movement and a Bends."""
+    """Yield what there is to say of moisture and movement, and a Movement."""
     airs = room_airs(job)
     lines = tuple(trim_movement(job, trim, airs) for trim in job.trim)
     if job.trim:
@@ -30,6 +30,10 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from day_findings(job, lines)
     yield from wall_findings(job)
     yield Movement(lines)
+
+
+def examine_bends(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Yield what there is to say of bending, and a Bends."""
     setting_out = sheet.get(SettingOut)
     trims = {trim.name: trim for trim in job.trim}
     bows = setting_out.bows if setting_out else ()

@@ -29,6 +29,7 @@ from listel.plugins.bonding.rules import examine as examine_bonding
 from listel.plugins.setting_out import BowCheck, SettingOut
 from listel.plugins.timber import Bends, Movement
 from listel.plugins.timber.rules import examine as examine_timber
+from listel.plugins.timber.rules import examine_bends
 
 SCHEMA = survey_schema()
 
@@ -126,7 +127,7 @@ setting_outs = maybe(st.builds(lambda bow: SettingOut(bows=(bow,)), bows))
 def run(job: Job, setting_out: SettingOut | None) -> tuple[dict[type, object], list[Finding]]:
     sheet: dict[type, object] = {SettingOut: setting_out} if setting_out else {}
     said: list[Finding] = []
-    for examine in (examine_timber, examine_bonding):
+    for examine in (examine_timber, examine_bends, examine_bonding):
         for thing in examine(job, Sheet(sheet)):
             if isinstance(thing, Finding):
                 said.append(thing)

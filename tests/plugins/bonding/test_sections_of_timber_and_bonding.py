@@ -68,7 +68,7 @@ def rendered(job: Job, module: ModuleType, setting_out: SettingOut | None = None
     sheet: dict[type, object] = {SettingOut: replace(setting_out or SettingOut(), runs=runs), DefectChecks: checks}
     said: list[Finding] = []
     for plugin in (timber, bonding):
-        for thing in plugin.listel_stages()[0].examine(job, Sheet(sheet)):
+        for thing in (thing for stage in plugin.listel_stages() for thing in stage.examine(job, Sheet(sheet))):
             said.append(thing) if isinstance(thing, Finding) else sheet.setdefault(type(thing), thing)
     by_name = {kind.__name__: thing for kind, thing in sheet.items()}
     values = {"job": job, "sheet": Sheet(sheet), "findings": said, "outcome": None, "result": by_name.get}

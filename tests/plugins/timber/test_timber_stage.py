@@ -26,7 +26,7 @@ from listel.core.survey.job import (
 from listel.plugins.setting_out import BowCheck, SettingOut
 from listel.plugins.timber import Bends, Movement
 from listel.plugins.timber.reckoners import reckoners
-from listel.plugins.timber.rules import examine
+from listel.plugins.timber.rules import examine, examine_bends
 from listel.plugins.timber.sorption import equilibrium_moisture
 from listel.plugins.timber.species import species_named
 
@@ -49,7 +49,8 @@ def job(trim: Trim = DADO, climate: Climate = HEATED, walls: tuple[Wall, ...] = 
 
 
 def seen(of: Job, setting_out: SettingOut | None = None) -> tuple[Movement, Bends, dict[str, Finding]]:
-    said = list(examine(of, Sheet({SettingOut: setting_out} if setting_out else {})))
+    sheet = Sheet({SettingOut: setting_out} if setting_out else {})
+    said = [*examine(of, sheet), *examine_bends(of, sheet)]
     movement = next(thing for thing in said if isinstance(thing, Movement))
     bends = next(thing for thing in said if isinstance(thing, Bends))
     return movement, bends, {thing.rule: thing for thing in said if isinstance(thing, Finding)}
