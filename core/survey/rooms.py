@@ -181,7 +181,8 @@ class LevelReading(Surveyed):
 @dataclass(frozen=True, slots=True)
 class Opening(Surveyed):
     """A door, window, arch, fireplace, hatch ... ``at``: its left edge along the wall; ``height`` its own, above
-    ``sill``; ``plinth_block``: width of its plinth blocks, ``plinth_block_height`` theirs above the floor."""
+    ``sill``; ``apron``: what hangs below the sill, 0 for nothing; ``plinth_block``: width of its plinth blocks,
+    ``plinth_block_height`` theirs above the floor."""
 
     kind: str
     at: Length
@@ -190,6 +191,7 @@ class Opening(Surveyed):
     sill: Length | None = None
     _: KW_ONLY
     architrave: Length | None = None
+    apron: Length | None = None
     plinth_block: Length | None = None
     plinth_block_height: Length | None = None
     lock_rail: Length | None = None
@@ -204,7 +206,7 @@ class Opening(Surveyed):
 @dataclass(frozen=True, slots=True)
 class Fitting(Surveyed):
     """Something on the wall: ``at`` its left edge, ``height`` its underside above the floor, ``width`` along,
-    ``depth`` up the wall."""
+    ``depth`` up the wall; ``taken_off``: whether it comes off while the trim goes up."""
 
     kind: str
     at: Length
@@ -213,6 +215,7 @@ class Fitting(Surveyed):
     depth: Length | None = None
     _: KW_ONLY
     projection: Length | None = None
+    taken_off: bool | None = None
     name: str = ""
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room
+from listel.plugins.setting_out.obstacles import opening_name
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.site import Site, tables
@@ -51,6 +52,44 @@ def datum_faults(job: Job, site: Site) -> Iterator[Finding]:
             grounds,
             "correct the height of the level line, or the tapes",
         )
+
+
+def openings_over(job: Job, site: Site) -> Iterator[Finding]:
+    """A hold for each opening whose head would stand over the ceiling."""
+    show = lengths(job)
+    for room in job.rooms:
+        for wall in room.walls:
+            for opening in wall.openings:
+                ceiling = site.wall(room.name, wall.name).height(opening.at)
+                if opening.height is None or ceiling is None:
+                    continue
+                sill, height = opening.sill or 0.0, opening.height
+                if sill + height <= ceiling + SLACK:
+                    continue
+                grounds = Grounds(
+                    (
+                        Input("sill", sill, "mm", job.line(opening, "sill")),
+                        Input("height of the opening", height, "mm", job.line(opening, "height")),
+                        Input("ceiling above the floor there", ceiling, "mm"),
+                    ),
+                    "the sill and the height over it, less the ceiling",
+                    f"{sill:g} + {height:g} - {ceiling:.0f} = {sill + height - ceiling:.0f}",
+                    sources=(GEOMETRY,),
+                )
+                mend = "measure its sill, its height and the ceiling again"
+                if sill and height <= ceiling:
+                    mend = (
+                        f"its height counts from its sill: if {show(height)} is its head above the floor, give "
+                        f"{show(height - sill)}"
+                    )
+                yield RULES["opening-over-the-ceiling"].told(
+                    "hold",
+                    f"The head of the {opening_name(job, opening)} on wall {wall.name} of the {room.name} would stand "
+                    f"{show(sill + height)} above the floor, and the ceiling there is at {show(ceiling)}.",
+                    Where(room.name, wall.name, station=opening.at, line=job.line(opening)),
+                    grounds,
+                    mend,
+                )
 
 
 def members_over(job: Job, site: Site, runs: Sequence[Run], marks: Sequence[Mark]) -> Iterator[Finding]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from listel.core.contract.findings import Finding, Where
 from listel.core.contract.rules import load_rules
-from listel.core.contract.tables import load_table
+from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
 from listel.plugins.setting_out.member_lines import Stretch
 from listel.plugins.setting_out.settings import allowance, lengths
@@ -21,7 +21,8 @@ LEAST_BLOCK = 1e-6
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Obstacle:
     """A rectangle of wall that a moulding cannot cross, clearances included [mm]. ``kind``: architrave, plinth-block,
-    opening, fitting or stop; ``by`` names it; ``notch``: the moulding is notched round it instead of stopping."""
+    opening, fitting or stop; ``by`` names it. ``way``: "stop" at it; "notch" round it and run on; run "behind" what is
+    taken off; it "may-be-apron" or "may-come-off", and the moulding runs on until that is known."""
 
     start: float
     end: float
@@ -29,7 +30,7 @@ class Obstacle:
     high: float
     kind: str
     by: str
-    notch: bool = False
+    way: str = "stop"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,19 +49,22 @@ def opening_name(job: Job, opening: Opening) -> str:
 
 
 def architrave_on(job: Job, room: Room, wall: Wall, opening: Opening) -> tuple[float, Trim | None]:
-    """Width of wall that the architrave round an opening takes at each side [mm], and the trim that gives it, if the
-    job makes it.
+    """Width of wall that the architrave which will be there takes at each side of an opening [mm], and the trim that
+    gives it, if the job makes it.
 
-    The survey's own width counts first; else that of the architrave set out on this wall with its margin; else none.
+    Where the job makes one, its width with its margin: that which the survey's width leaves, if that can be one, else
+    the usual. Where it makes none, the survey's width.
     """
     trim = next(
         (each for each in job.trim if each.member == "architrave" and _runs_by(job, each, room, wall, opening)), None
     )
-    if opening.architrave is not None:
-        return opening.architrave, trim if opening.architrave > 0 else None
-    if trim is not None and trim.section.height is not None and opening.kind != "fireplace":
-        return trim.section.height + allowance("architrave-margin"), trim
-    return 0.0, trim if opening.kind != "fireplace" else None
+    there = opening.architrave
+    if there == 0 or opening.kind == "fireplace":
+        trim = None
+    if trim is None or trim.section.height is None:
+        return there or 0.0, trim
+    width, margin = trim.section.height, allowance("architrave-margin")
+    return there if there is not None and width <= there <= width + 2 * margin else width + margin, trim
 
 
 def _runs_by(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening) -> bool:
@@ -81,7 +85,7 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
         side = block or width
         kind = "plinth-block" if block else "architrave" if width else "opening"
         sill = opening.sill or 0.0
-        low = sill - width if sill else 0.0
+        low = sill - (_apron(job, room, wall, opening) or 0.0)
         high = HIGHEST if opening.height is None else sill + opening.height + width
         if opening.height is None and tables.member(trim.member).get("upper"):
             low = HIGHEST
@@ -92,16 +96,18 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
                     Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening)),
                 )
             )
-        found.append(
-            Obstacle(
-                start=opening.at - side,
-                end=opening.end + side,
-                low=low,
-                high=high,
-                kind=kind,
-                by=opening_name(job, opening),
-            )
+        whole = Obstacle(
+            start=opening.at - side,
+            end=opening.end + side,
+            low=low,
+            high=high,
+            kind=kind,
+            by=opening_name(job, opening),
         )
+        found.append(whole)
+        if sill and opening.kind == "window" and _apron(job, room, wall, opening) is None:
+            usual = sill - (width or allowance("usual-apron"))
+            found.append(replace(whole, low=usual, high=sill, way="may-be-apron"))
     table = load_table(__package__, "clearances")
     for fitting in wall.fittings:
         row = table.find(fitting.kind) or table.row("other")
@@ -125,11 +131,29 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
                 high=fitting.height + depth + row["up"],
                 kind="fitting",
                 by=name,
-                notch=bool(row.get("notch")),
+                way=_way(fitting.taken_off, row),
             )
         )
     string = _wall_string(site.rooms[room.name], wall) if trim.member == "skirting" else None
     return found + ([string] if string else []), missing
+
+
+def _way(taken_off: bool | None, row: Row) -> str:
+    """What a moulding does at a fitting of that row, of which it was surveyed whether it comes off."""
+    if row.get("notch"):
+        return "notch"
+    if taken_off is None:
+        return "may-come-off" if row.get("comes-off") else "stop"
+    return "behind" if taken_off else "stop"
+
+
+def _apron(job: Job, room: Room, wall: Wall, opening: Opening) -> float | None:
+    """How far an apron hangs below the sill of an opening [mm]: as surveyed, else that which the job makes; None where
+    neither tells."""
+    if opening.apron is not None:
+        return opening.apron
+    made = (trim for trim in job.trim if trim.member == "apron" and _runs_by(job, trim, room, wall, opening))
+    return next((trim.section.height for trim in made), None)
 
 
 def _wall_string(room: RoomSite, wall: Wall) -> Obstacle | None:

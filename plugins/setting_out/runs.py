@@ -24,6 +24,9 @@ from listel.plugins.site import Site, tables
 
 RULES = load_rules(__package__)
 
+SAME_WIDTH = 0.5
+"""Widths of wall this close [mm] are taken as one."""
+
 
 @dataclass(slots=True)
 class Laid:
@@ -59,6 +62,7 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
             elif end - start > 0:
                 _along_wall(job, sheet, trim, room, wall, start, end, laid)
     _unknown_heights(job, sheet, laid)
+    _left_out(job, laid)
     return laid
 
 
@@ -74,9 +78,11 @@ def _along_wall(
     for stretch in parts:
         met = [thing for thing in things if blocks(thing, stretch, trim.member)]
         for thing in met:
-            if thing.notch:
+            if thing.way == "notch":
                 _notch(job, trim, room, wall, thing, laid)
-        solid = [thing for thing in met if not thing.notch]
+            elif thing.way != "stop" and thing.end > stretch.start and thing.start < stretch.end:
+                _runs_on(job, trim, room, wall, thing, laid)
+        solid = [thing for thing in met if thing.way == "stop"]
         for thing in solid:
             low, high = max(thing.start, stretch.start), min(thing.end, stretch.end)
             if high > low:
@@ -161,6 +167,41 @@ def _notch(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid: 
     )
 
 
+def _runs_on(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid: Laid) -> None:
+    """A moulding that runs on where something may be, or behind what comes off."""
+    show = lengths(job)
+    where = Where(room.name, wall.name, trim.name, station=thing.start)
+    stops = f"else it stops at {show(thing.start)} and goes on from {show(thing.end)}"
+    if thing.way == "may-be-apron":
+        laid.say(
+            RULES["apron-not-surveyed"].lacking(
+                f"whether an apron hangs below the sill of the {thing.by} on wall {wall.name}",
+                f"whether the {trim.name} runs on under it: it is set out in one, as if there were none; {stops}",
+                where,
+                "give its apron, 0 for none",
+            )
+        )
+    elif thing.way == "may-come-off":
+        laid.say(
+            RULES["taken-off-not-said"].lacking(
+                f"whether the {thing.by} on wall {wall.name} is taken off",
+                f"whether the {trim.name} runs behind it: it is set out in one, as is usual; {stops}",
+                where,
+                "give its taken-off, true or false",
+            )
+        )
+    else:
+        laid.say(
+            RULES["runs-behind"].told(
+                "record",
+                f"The {trim.name} on wall {wall.name} runs behind the {thing.by}, from {show(thing.start)} to "
+                f"{show(thing.end)}: take that off first, and notch or bore for its brackets and tails where they "
+                "stand.",
+                where,
+            )
+        )
+
+
 def _round_openings(job: Job, trim: Trim, room: Room, wall: Wall, start: float, end: float | None, laid: Laid) -> None:
     """Legs and head of an architrave, or the pair of plinth blocks, at each opening of a wall."""
     for opening in wall.openings:
@@ -192,6 +233,8 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
         )
         return
     margin = max(0.0, outer - width)
+    if opening.architrave is not None and abs(opening.architrave - outer) > SAME_WIDTH:
+        laid.say(_other_width(job, trim, opening, opening.architrave, outer, where))
     foot, block = _leg_foot(job, room, opening)
     if opening.plinth_block and block is None and not opening.sill:
         laid.say(
@@ -263,6 +306,34 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
     )
 
 
+def _other_width(job: Job, trim: Trim, opening: Opening, there: float, outer: float, where: Where) -> Finding:
+    """What follows where the new architrave takes another width of wall than the one surveyed."""
+    show, name = lengths(job), opening_name(job, opening)
+    differs = f"{show(abs(outer - there))} {'more' if outer > there else 'less'}"
+    follows = (
+        "what stops against it is set out to the new one, and so is shorter than what is there"
+        if outer > there
+        else "what stops against it is set out to the new one; the wall that the old one covered will show"
+    )
+    grounds = Grounds(
+        (
+            Input("width of the architrave surveyed", there, "mm", job.line(opening, "architrave")),
+            Input("width of wall the new one takes", outer, "mm", job.line(trim.section, "height")),
+        ),
+        "the width of the new one and its margin, less the width surveyed",
+        f"{outer:g} - {there:g} = {outer - there:g}",
+        sources=(GEOMETRY,),
+    )
+    return RULES["architrave-of-other-width"].told(
+        "record" if outer > there else "advice",
+        f"The {trim.name} at the {name} takes {show(outer)} of the wall at each side, {differs} than the one surveyed: "
+        f"{follows}.",
+        where,
+        grounds,
+        "" if outer > there else "make the wall good there, or choose a wider one",
+    )
+
+
 def _leg_foot(job: Job, room: Room, opening: Opening) -> tuple[float, float | None]:
     """Height at which an architrave leg starts [mm], and the height of the plinth block under it where there is one:
     as surveyed at the opening, else that of the block made for the room."""
@@ -311,6 +382,22 @@ def _blocks(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, widt
                 grounds=grounds,
             )
         )
+
+
+def _left_out(job: Job, laid: Laid) -> None:
+    """One finding for each trim and room that names every stretch of wall the trim does not take, and why."""
+    show = lengths(job)
+    rooms: dict[tuple[str, str], list[Blocked]] = {}
+    for each in laid.blocked:
+        rooms.setdefault((each.trim, each.room), []).append(each)
+    for (trim, room), blocked in rooms.items():
+        places = "; ".join(
+            f"wall {each.wall}, {show(each.start)} to {show(each.end)} ({each.by})" for each in dict.fromkeys(blocked)
+        )
+        says = f"The {trim} in the {room} leaves out: {places}."
+        inputs = tuple(Input(f"left out on wall {each.wall}", each.end - each.start, "mm") for each in blocked)
+        grounds = Grounds(inputs, "what stands in the height of the trim, with its clearance", sources=(GEOMETRY,))
+        laid.say(RULES["left-out"].told("record", says, Where(room, trim=trim), grounds))
 
 
 def _unknown_heights(job: Job, sheet: Sheet, laid: Laid) -> None:

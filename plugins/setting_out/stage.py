@@ -9,7 +9,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
 from listel.plugins.closure import Closures, doubted_corners
 from listel.plugins.setting_out.bows import check_bows
-from listel.plugins.setting_out.ceilings import datum_faults, members_over, members_under, past_corners
+from listel.plugins.setting_out.ceilings import datum_faults, members_over, members_under, openings_over, past_corners
 from listel.plugins.setting_out.ends import return_pieces
 from listel.plugins.setting_out.levels import mark_out, on_the_floor
 from listel.plugins.setting_out.odd_corners import (
@@ -30,6 +30,7 @@ from listel.plugins.site import Site
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings and the :class:`SettingOut` of a job."""
     yield from datum_faults(job, sheet[Site])
+    yield from openings_over(job, sheet[Site])
     closed = sheet[Closures]
     laid = lay_out(job, sheet)
     yield from laid.findings

@@ -10,6 +10,7 @@ from listel.core.survey.job import Fitting, Opening, Room, Wall
 from listel.core.survey.units import show_angle
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety import SafetyNotes
+from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import RoomSite
 from listel.reports.drawings.layout import (
     Sample,
@@ -237,9 +238,8 @@ def _opening(view: WallView, opening: Opening) -> None:
     high = low + opening.height if opening.height else height_at(tops, opening.at)
     box = view.box(opening.at, opening.end, low, max(high, low + 100.0))
     around = box
-    if opening.architrave:
-        wide = opening.architrave
-        below = wide if opening.sill else 0.0
+    if wide := _architrave(view, opening):
+        below = opening.apron or 0.0
         around = view.box(opening.at - wide, opening.end + wide, low - below, high + wide)
         view.paper.rectangle(around, MEDIUM, "white")
     view.paper.rectangle(box, THICK, "white")
@@ -253,6 +253,19 @@ def _opening(view: WallView, opening: Opening) -> None:
     size = " by ".join(view.show(value) for value in (opening.width, opening.height) if value)
     sill = f", sill at {view.show(opening.sill)}" if opening.sill else ""
     view.numbered.append((f"{opening.name or opening.kind}, {size}{sill}, from {view.show(opening.at)}", box))
+
+
+def _architrave(view: WallView, opening: Opening) -> float:
+    """Width of wall that the architrave takes at each side of an opening: of the legs set out there, else as
+    surveyed [mm]."""
+    set_out = view.outcome.sheet.get(SettingOut)
+    here = (view.room.name, view.wall.name, "architrave")
+    legs = (
+        opening.at - run.start
+        for run in (set_out.runs if set_out else ())
+        if (run.room, run.wall, run.member) == here and run.upright and 0 <= opening.at - run.end < run.end - run.start
+    )
+    return next(legs, opening.architrave or 0.0)
 
 
 def _fitting(view: WallView, fitting: Fitting) -> None:

@@ -249,7 +249,7 @@ def test_spread_keeps_order_and_distance(levels: list[float], least: float) -> N
 @given(st.lists(st.tuples(st.floats(-200, 200), st.floats(0.1, 150), st.text("0123456789", min_size=1, max_size=6))))
 def test_dimensions_of_one_row_never_overlap(spans: list[tuple[float, float, str]]) -> None:
     rows: dict[int, list[tuple[float, float]]] = {}
-    for row, span in rows_of([Span(run=start, wall=start + length, start=figure) for start, length, figure in spans]):
+    for row, span in rows_of([Span(start, start + length, figure) for start, length, figure in spans]):
         half = letters_width(span.figure, SMALL) / 2
         inside = 2 * half + 1.2 <= span.end - span.start
         middle = (span.start + span.end) / 2 if inside else span.end + half + 0.8

@@ -12,7 +12,7 @@ from listel.core.survey.job import Fitting, Flight, FlightWall, Opening, Place, 
 
 DOOR = Opening("door", 1500, 900, 2040, architrave=70)
 THINGS = (
-    Fitting("radiator", 2900, 150, 1000, 600),
+    Fitting("radiator", 2900, 150, 1000, 600, taken_off=False),
     Fitting("socket", 600, 300, 146, 86),
     Fitting("switch", 3300, 1150, 86, 86),
 )
