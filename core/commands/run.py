@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from pathlib import Path
 
 from listel.core.commands.settings import Settings, read_settings
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import Given, Outcome, examine
 from listel.core.host.registry import Plugin, Registry, load
 
 
@@ -29,7 +30,7 @@ def add_plugin_arguments(parser: argparse.ArgumentParser) -> None:
 def inputs(arguments: argparse.Namespace) -> list[Path]:
     """Every file that a command reads: none of them may be an output."""
     settings = read_settings()
-    given = [getattr(arguments, name, None) for name in ("survey", "since", "plan", "old", "new", "rates")]
+    given = [getattr(arguments, name, None) for name in ("survey", "since", "plan", "old", "new", "rates", "beside")]
     files = [path for path in (*given, settings.source) if path is not None]
     return [*files, *settings.plugins, *settings.house, *arguments.plugin, *arguments.house]
 
@@ -55,16 +56,17 @@ def at_work(arguments: argparse.Namespace, *, reckoners: bool = True) -> tuple[R
     return registry, house_plugins(house_files, registry)
 
 
-def examined(path: Path, arguments: argparse.Namespace) -> Outcome:
-    """Read a survey and run every stage over it. Raises SurveyFaults if the survey or a house file cannot be read."""
-    return examined_by(path, arguments)[0]
+def examined(path: Path, arguments: argparse.Namespace, given: Sequence[Given] = ()) -> Outcome:
+    """Read a survey and run every stage over it, with what is given to plugins beside it. Raises SurveyFaults if the
+    survey or a house file cannot be read."""
+    return examined_by(path, arguments, given)[0]
 
 
-def examined_by(path: Path, arguments: argparse.Namespace) -> tuple[Outcome, Registry]:
+def examined_by(path: Path, arguments: argparse.Namespace, given: Sequence[Given] = ()) -> tuple[Outcome, Registry]:
     """The same, with the plugins that were at work. Raises as :func:`examined` does."""
     from listel.core.host.words import schema_with
     from listel.core.survey.reading import read_survey
 
     registry, house = at_work(arguments, reckoners=False)
     schema = schema_with(plugin for plugin in registry.plugins if plugin.outside)
-    return examine(read_survey(path, schema), registry, house), registry
+    return examine(read_survey(path, schema), registry, house, given), registry

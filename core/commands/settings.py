@@ -6,27 +6,38 @@ or the file that ``$LISTEL_SETTINGS`` names::
     plugins: [~/firm/acme_fixings.py]
     house: [~/firm/house-rules.yaml]
     dress: ~/firm/dress
+    options: {acme: {depth: 20}}
 
-Relative paths are taken from the settings file's folder. A survey can set none of this.
+``options`` are for plugins, by name; each plugin judges its own. Relative paths are taken from the settings file's
+folder. A survey can set none of this.
 """
 
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from listel.core.survey.faults import InputFault
 
 
 @dataclass(frozen=True)
 class Settings:
-    """Files that are always at work, and the file that said so (None: there is none)."""
+    """Files that are always at work, what plugins are told (by name), and the file that said so (None: there is
+    none)."""
 
     plugins: tuple[Path, ...] = ()
     house: tuple[Path, ...] = ()
     dress: Path | None = None
     source: Path | None = None
+    options: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+
+    def file(self, plugin: str, key: str) -> Path | None:
+        """A file that an option of a plugin names, relative paths from the settings' own folder; None for none."""
+        told = self.options.get(plugin, {}).get(key)
+        return None if told is None or self.source is None else self.source.parent / Path(str(told)).expanduser()
 
 
 def settings_path() -> Path | None:
@@ -87,4 +98,4 @@ def read_settings(path: Path | None = None) -> Settings:
     dress = found(data["dress"], "dress") if "dress" in data else None
     if faults:
         raise SurveyFaults(faults)
-    return Settings(plugins, house, dress, path)
+    return Settings(plugins, house, dress, path, data.get("options", {}))

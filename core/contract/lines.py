@@ -11,6 +11,7 @@ from __future__ import annotations
 import types
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import MISSING, dataclass, field, fields, is_dataclass
+from decimal import Decimal
 from math import isfinite
 from typing import TYPE_CHECKING, Any, Union, get_args, get_origin, get_type_hints
 
@@ -141,6 +142,8 @@ def plain(value: Any) -> Any:
         return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, float):
         return round(value, 6) + 0.0
+    if isinstance(value, Decimal):
+        return float(value)
     return value
 
 
@@ -205,8 +208,15 @@ def fits(value: Any, hint: Any) -> bool:
     return False
 
 
-_HELD = {str: "text", float: "a number", int: "a whole number", bool: "true or false", type(None): "nothing"}
-KIND_WORDS = {str: "text", float: "number", int: "number", bool: "truth", type(None): "nothing"}
+_HELD = {
+    str: "text",
+    float: "a number",
+    Decimal: "a number",
+    int: "a whole number",
+    bool: "true or false",
+    type(None): "nothing",
+}
+KIND_WORDS = {str: "text", float: "number", Decimal: "number", int: "number", bool: "truth", type(None): "nothing"}
 
 
 def hint_words(hint: Any) -> str:

@@ -48,6 +48,9 @@ from listel.core.contract.findings import WEIGHTS, Fact, Finding, Grounds, Sourc
 from listel.core.contract.tables import data_beside, sources_of
 from listel.core.survey.units import Units, show_length
 
+LACKING = "not surveyed"
+"""The fact of a finding that tells what was not surveyed."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lift:
@@ -124,7 +127,8 @@ class Rule:
 
         A missing fact is never guessed in silence and never stops the run.
         """
-        return self.told("caution", f"Not surveyed: {what}; it decides {decides}.", where, mend=mend)
+        told = self.told("caution", f"Not surveyed: {what}; it decides {decides}.", where, mend=mend)
+        return replace(told, facts=(*told.facts, Fact(LACKING, what), Fact("decides", decides)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ import threading
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from time import monotonic, perf_counter
-from typing import Any
+from typing import Any, Protocol
 
 from listel.core.contract.findings import WEIGHTS, Finding, Settled, Where
 from listel.core.contract.lines import Amendment, Sets, lines_of, plain
@@ -75,13 +75,22 @@ class AtWork:
     outside: bool
 
 
+class Given(Protocol):
+    """What a person hands to a plugin beside the survey, as a firm's own figures: it stands on the sheet by its type
+    before any stage runs. ``digest`` stands for all that it holds."""
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of its data."""
+
+
 @dataclass(frozen=True)
 class Outcome:
     """Everything that came of one job: the job, the sheet of results, the findings in order, what ran, and what was
     amended by whom.
 
-    ``digest`` covers the survey, the plugins with their versions and tables, and the house rules: two people
-    with the same digest ran the same thing.
+    ``digest`` covers the survey, the plugins with their versions and tables, the house rules, and what was ``given``
+    to plugins: two people with the same digest ran the same thing.
     """
 
     job: Job
@@ -107,8 +116,11 @@ class Outcome:
         return not self.holds
 
 
-def examine(job: Job, registry: Registry, house: Sequence[Plugin] = (), *, limits: bool = True) -> Outcome:
-    """Run every stage over the job, and settle what the survey's records and departures settle.
+def examine(
+    job: Job, registry: Registry, house: Sequence[Plugin] = (), given: Sequence[Given] = (), *, limits: bool = True
+) -> Outcome:
+    """Run every stage over the job, and settle what the survey's records and departures settle; stages find what is
+    ``given`` on the sheet, by its type.
 
     A plugin from outside that cannot stand beside the others is left out so far, and becomes a hold. Its code runs in
     a process of its own and within a time, but where ``limits`` is False: then that is left to the caller. Raises
@@ -117,10 +129,12 @@ def examine(job: Job, registry: Registry, house: Sequence[Plugin] = (), *, limit
     plugins = admitted([*registry.plugins, *house])
     added = tuple(table for plugin in plugins if plugin.outside for table in plugin.tables())
     with adding(added):
-        return replace(_examined(job, plugins, Limits(at_work=limits), house), added=added)
+        return replace(_examined(job, plugins, Limits(at_work=limits), house, given), added=added)
 
 
-def _examined(job: Job, plugins: Sequence[Plugin], limits: Limits, house: Sequence[Plugin]) -> Outcome:
+def _examined(
+    job: Job, plugins: Sequence[Plugin], limits: Limits, house: Sequence[Plugin], given: Sequence[Given]
+) -> Outcome:
     judge = judge_of(job, plugins)
     if slips := judge.faults(step.name for plugin in plugins for step in plugin.steps):
         raise SurveyFaults(slips)
@@ -135,7 +149,7 @@ def _examined(job: Job, plugins: Sequence[Plugin], limits: Limits, house: Sequen
     words = tuple(each for plugin in plugins for each in plugin.words)
     told_at_loading = [_load_fault(plugin, fault) for plugin in plugins for fault in plugin.faults]
     told_at_loading += _tied_to_nothing(plugins, {step.name for step in steps})
-    sheet = Sheet({Steps: Steps(steps, words), Records: judge.records})
+    sheet = Sheet({Steps: Steps(steps, words), Records: judge.records, **{type(each): each for each in given}})
     run = _Run(job, owners, _heaviest(plugins), judge, sheet, told_at_loading, limits)
     for stage in order:
         run.take(stage, [other for other in order if set(other.amends) & set(stage.amends)])
@@ -152,10 +166,11 @@ def _examined(job: Job, plugins: Sequence[Plugin], limits: Limits, house: Sequen
         findings=tuple(_with_departures(job, findings)),
         ran=tuple(run.ran),
         sections=sections,
-        digest=_digest(job, plugins),
+        digest=_digest(job, plugins, given),
         house=names,
         plugins=at_work,
         amendments=tuple(run.amendments),
+        given=tuple(given),
     )
 
 
@@ -548,8 +563,9 @@ def _refused(job: Job, finding: Finding, number: int) -> Finding:
     return RULES["departure-refused"].told("caution", says, where)
 
 
-def _digest(job: Job, plugins: Iterable[Plugin]) -> str:
+def _digest(job: Job, plugins: Iterable[Plugin], given: Iterable[Given]) -> str:
     parts = [job.digest, *sorted(f"{p.name} {p.version} {p.tables_digest}" for p in plugins)]
+    parts += sorted(f"{type(each).__name__} {each.digest}" for each in given)
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()
 
 
@@ -561,7 +577,7 @@ def outcome_json(outcome: Outcome) -> dict[str, object]:
     results = {
         type(result).__name__: plain(result)
         for result in outcome.sheet
-        if not isinstance(result, (Said, Steps, Records))
+        if not isinstance(result, (Said, Steps, Records)) and result not in outcome.given
     }
     about = {
         name: getattr(job, name) for name in ("title", "reference", "revision", "surveyed", "units", "source", "digest")

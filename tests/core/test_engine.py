@@ -295,3 +295,17 @@ def test_every_rule_of_the_engine_and_of_house_files_is_told_by_the_code_and_nam
         declared = {rule.name.partition("/")[2] for rule in load_rules(f"listel.core.{room}", name)}
         assert set(re.findall(r"""(?:RULES|rules)\["([a-z-]+)"\]""", code)) == declared
         assert [rule for rule in sorted(declared) if f"{name}/{rule}" not in tests] == []
+
+
+@dataclass(frozen=True)
+class Wages:
+    an_hour: int
+    digest: str = "of the figures"
+
+
+def test_what_is_given_stands_on_the_sheet_and_in_the_digest_and_is_no_result():
+    counted = Stage("counted", lambda job, sheet: [Fixings(sheet[Wages].an_hour)], wants=(Wages,), gives=(Fixings,))
+    outcome = examine(JOB, registry(counted, outside=False), given=[Wages(30)])
+    assert outcome.sheet[Fixings].count == 30
+    assert set(outcome_json(outcome)["results"]) == {"Fixings"}
+    assert outcome.digest != examine(JOB, registry(counted, outside=False), given=[Wages(30, "of others")]).digest

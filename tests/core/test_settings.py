@@ -35,6 +35,13 @@ def test_paths_are_taken_from_the_settings_files_folder(settings, tmp_path):
     assert read.dress == tmp_path / "dress"
 
 
+def test_an_option_of_a_plugin_may_name_a_file_beside_the_settings(settings, tmp_path):
+    read = settings("options: {acme: {depth: 20, figures: figures.yaml}}\n")
+    assert read.options["acme"]["depth"] == 20
+    assert read.file("acme", "figures") == tmp_path / "figures.yaml"
+    assert read.file("acme", "other") is None and read.file("other", "figures") is None
+
+
 @pytest.mark.parametrize(
     ("text", "place", "says"),
     [
