@@ -104,6 +104,7 @@ class Outcome:
     amendments: tuple[Amendment, ...] = ()
     added: tuple[Table, ...] = ()
     """The tables of plugins from outside, without which words of theirs mean nothing."""
+    given: tuple[Given, ...] = ()
 
     @property
     def holds(self) -> tuple[Finding, ...]:
