@@ -99,16 +99,18 @@ def _shared(least: list[float], wished: list[float], weights: list[float], room:
 
 
 def _least(cell: Node, size: float) -> float:
+    drawn = max((float(node.keys["width"]) for node in cell.nodes() if node.tag == "svg"), default=0.0)
     words = (word[:LONGEST_WORD] for word in re.split(r"[ \n]+|(?<=/)", with_units(cell.words())))
-    return _GAP + max((_width(word, cell, size) for word in words), default=0.0)
+    return _GAP + max((_width(word, cell, size) for word in words), default=0.0) if not drawn else _GAP + drawn
 
 
 def _whole(cell: Node, size: float) -> float:
-    return _GAP + _width(cell.words()[:300], cell, size)
+    return max(_GAP + _width(cell.words()[:300], cell, size), _least(cell, size))
 
 
 def _width(words: str, cell: Node, size: float) -> float:
-    big = 1.3 if "big" in cell.classes else 1.0
+    classes = {name for node in cell.nodes() for name in node.classes}
+    big = 2.2 if "figure" in classes else 1.3 if "big" in classes else 1.0
     heavy = _BOLD if cell.tag == "th" else 1.0
     return letters_width(words, size * _MM_PER_POINT) * _FACE * heavy * big
 

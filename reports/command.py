@@ -14,7 +14,7 @@ from listel.core.files import refuse_outputs, write_all
 from listel.core.host.engine import Outcome, outcome_json
 from listel.core.survey.faults import InputFault
 
-READERS = ("all", "client", "officer", "site")
+READERS = ("all", "workshop", "client", "officer")
 MOST_SHOWN = 5
 ENDINGS = (".html", ".pdf", ".docx", ".md")
 """Endings by which --out is a file's name; any other is a folder's."""
@@ -25,7 +25,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_run_arguments(parser)
     parser.add_argument("--out", type=Path, metavar="PLACE", help="a folder or a file (default: beside the survey)")
     parser.add_argument("--for", dest="readers", choices=READERS, default="all", help="whose part (default: all)")
-    parser.add_argument("--site", action="store_true", help="write sheets to pin on the wall instead, one page a room")
     parser.add_argument("--pdf", action="store_true", help="write a PDF too (needs: pip install 'listel[pdf]')")
     parser.add_argument("--word", action="store_true", help="write a Word file too (needs: pip install 'listel[word]')")
     parser.add_argument(
@@ -50,7 +49,10 @@ def run(arguments: argparse.Namespace) -> int:
     files, notes = _files(outcome, arguments)
     refuse_outputs([path for path, _ in files], inputs(arguments))
     for folder in {path.parent for path, _ in files}:
-        folder.mkdir(parents=True, exist_ok=True)
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise InputFault(f"{folder}: it cannot be written: {error.strerror or error}") from None
     write_all(files)
     _account(outcome)
     for path, _ in files:
@@ -72,8 +74,6 @@ def _wanted(arguments: argparse.Namespace) -> list[str]:
 def _judge(arguments: argparse.Namespace) -> None:
     """Raises InputFault, before anything is reckoned or written, where a form asked for cannot be made."""
     wanted = _wanted(arguments)
-    if wanted and arguments.site:
-        raise InputFault(f"--{wanted[0]} is a form of the statement, not of --site: ask for --for site --{wanted[0]}")
     if wanted and not arguments.json:
         from listel.reports.forms import ready
 
@@ -82,7 +82,7 @@ def _judge(arguments: argparse.Namespace) -> None:
 
 def _files(outcome: Outcome, arguments: argparse.Namespace) -> tuple[list[tuple[Path, str | bytes]], list[str]]:
     """Every file asked for, with its content, and what is to be said of them."""
-    from listel.reports.statement import compose, render_site, to_html
+    from listel.reports.statement import compose, to_html
 
     since = None
     if arguments.since:
@@ -94,8 +94,6 @@ def _files(outcome: Outcome, arguments: argparse.Namespace) -> tuple[list[tuple[
         "revision": arguments.revision,
         "dress": arguments.dress or read_settings().dress,
     }
-    if arguments.site:
-        return [(_place(arguments, "site.html"), render_site(outcome, **given))], []
     statement = compose(outcome, readers=arguments.readers, since=since, **given)
     part = "" if arguments.readers == "all" else f"-{arguments.readers}"
     page = (_place(arguments, f"statement{part}.html"), to_html(statement))

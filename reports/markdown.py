@@ -35,7 +35,11 @@ class _Writer:
         """The whole file."""
         shown = self.statement
         listed = "\n".join(f"{part.number}. [{escaped(part.title)}](#{part.name})" for part in shown.parts)
-        pieces = [*self.inside(self.whole.head), *self.inside(self.whole.short), "## Contents", listed]
+        pieces = [
+            *self.inside(self.whole.head),
+            *self.inside(self.whole.short),
+            *([] if shown.pack else ["## Contents", listed]),
+        ]
         pieces += [piece for part in self.whole.parts for piece in self.inside(part)]
         pieces += ["---", escaped(shown.foot)]
         return "\n\n".join(piece for piece in pieces if piece) + "\n"

@@ -117,7 +117,7 @@ def _kept(outcome: Outcome) -> str:
 
 def _glued(bonding: Bonding) -> str:
     """The joints that are glued all the same, between one piece and the next."""
-    glued = {fill.joint for fill in bonding.fills if "glue" in fill.why}
+    glued = {fill.joint for fill in bonding.fills if fill.glue}
     named = [many for one, many in (("mitre", "mitres"), ("scarf", "scarfs")) if one in glued]
     return f", glued only at {listed(named)}," if named else ", without adhesive,"
 

@@ -26,9 +26,10 @@ from listel.reports.walk import MarkupFault, Node, blocks, printable, whole
 
 PAPERS = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
 """Sizes of the papers a statement is set on, mm."""
-MARGIN = 18.0
-_OVER_AND_UNDER = 46.0
-"""Height a drawing cannot have: the margins, and its caption, mm."""
+MARGIN, PACK_MARGIN = 18.0, 10.0
+"""Left and right of a statement, and of a pack of sheets, mm."""
+_OVER_AND_UNDER, _PACK_OVER_AND_UNDER = 46.0, 33.0
+"""Height a drawing cannot have in each: the margins, and its caption or its sheet's title, mm."""
 _LARGEST = 1000.0
 """The longest side of a picture, mm; a picture of points takes room by its area."""
 _LEVELS = {"h2": 1, "h3": 2, "h4": 3}
@@ -147,14 +148,17 @@ class _Walker:
     def __init__(self, statement: Statement, paper: str) -> None:
         self.statement, self.paper = statement, paper
         width, height = PAPERS[paper]
-        self.room, self.tallest = width - 2 * MARGIN, height - _OVER_AND_UNDER
+        pack = statement.pack
+        self.room = width - 2 * (PACK_MARGIN if pack else MARGIN)
+        self.tallest = height - (_PACK_OVER_AND_UNDER if pack else _OVER_AND_UNDER)
         self.files: dict[str, bytes] = {}
         self.whole = whole(statement)
         self.level = 0
 
     def source(self, date: str) -> str:
         """The whole Typst source."""
-        pieces = [self.inside(self.whole.head), self.inside(self.whole.short), "contents()"]
+        pieces = [self.inside(self.whole.head), self.inside(self.whole.short)]
+        pieces += [] if self.statement.pack else ["contents()"]
         pieces += [self.inside(part) for part in self.whole.parts]
         return "\n".join((_style(), f"#show: body => statement({self.about(date)}, body)", "#{", *pieces, "}"))
 
@@ -163,7 +167,7 @@ class _Walker:
         shown = self.statement
         title = " ".join(shown.title.split())
         running = title if len(title) <= 70 else title[:69].rstrip() + "…"
-        named = f"{title}: method statement" + (f", revision {shown.revision}" if shown.revision else "")
+        named = f"{title}: {shown.named}" + (f", revision {shown.revision}" if shown.revision else "")
         given = {
             "title": quoted(named),
             "description": quoted(shown.foot),
@@ -173,6 +177,7 @@ class _Walker:
             "paper": quoted(self.paper),
             "region": quoted("us" if self.paper == "us-letter" else "gb"),
             "date": date or "none",
+            "pack": str(shown.pack).lower(),
         }
         return "(" + ", ".join(f"{key}: {value}" for key, value in given.items()) + ")"
 
@@ -255,6 +260,7 @@ class _Walker:
             "ruled": str(bool({"sign-off", "title-block"} & set(table.classes))).lower(),
             "widths": f"({widths},)",
             "lines": str(len(head)),
+            "tight-rows": str(self.statement.pack).lower(),
         }
         return f"sheet(({', '.join(f'{key}: {value}' for key, value in about.items())}), ({heads}), ({lines}))"
 
@@ -309,7 +315,7 @@ class _Walker:
             target = part.keys.get("href", "")
             words = f"link(label({quoted(target[1:])}), {words})" if target[1:] in self.whole.linked else words
         elif part.tag == "span":
-            words = self.styled(part.classes, words)
+            words = "tick()" if "tick" in part.classes else self.styled(part.classes, words)
         else:
             words = {"strong": "strong", "em": "emph", "sup": "super"}.get(part.tag, "") + f"({words})"
         return self.marked(part, words)

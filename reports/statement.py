@@ -8,7 +8,7 @@ is made of a statement is made from the same parts.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
@@ -31,16 +31,17 @@ from listel.reports.fabric import stuck, touched
 from listel.reports.grouping import grouped
 from listel.reports.notes import STANDINGS, Notes, stands_in
 from listel.reports.opening import opening, quantity, reason, runs
-from listel.reports.site import corners, marks, pieces
 from listel.reports.templating import environment, render_file, render_ours
 
 READERS: tuple[Reader, ...] = get_args(Reader)
 FOR_WHOM: dict[str, str] = {
     "client": "the client's part",
     "officer": "the conservation officer's part",
-    "site": "the site part",
     "all": "",
 }
+
+PACKS: tuple[Reader, ...] = ("workshop",)
+"""The readers whose paper is made by a module of ``reports/papers``."""
 
 EMPTY = Markup("")
 _TAGS = re.compile(r"<svg.*?</svg>|<[^>]*>", re.DOTALL)
@@ -52,7 +53,6 @@ OWN_PARTS: tuple[tuple[int, str, str, tuple[Reader, ...]], ...] = (
     (30, "scope", "The work and the building", ("all",)),
     (40, "rooms", "The rooms, wall by wall", ("all",)),
     (50, "touched", "What is touched, and how it comes off again", ("officer",)),
-    (60, "sheets", "Sheets for the wall", ("site",)),
     (890, "amended", "What the firm's own rules changed", ("all",)),
     (900, "others", "Further findings", ("all",)),
     (910, "departures", "Departures from the rules", ("all",)),
@@ -89,6 +89,9 @@ class Statement:
     short: Markup
     parts: tuple[Part, ...]
     style: str
+    named: str = "method statement"
+    pack: bool = False
+    """Whether each part is a sheet to be used alone: unnumbered, without contents, in plain type to the margins."""
 
 
 def render(
@@ -119,39 +122,26 @@ def compose(
     dress: Path | None = None,
 ) -> Statement:
     """The statement in its parts. Arguments and faults as for :func:`render`."""
+    if readers in PACKS:
+        from listel.reports.papers import pack
+
+        return pack(readers, outcome, dated=dated, revision=revision, dress=Dress(dress))
     return _Composer(outcome, readers, dated, revision, since, Dress(dress)).statement()
 
 
 def to_html(statement: Statement) -> str:
     """One HTML file of a statement's parts."""
     bodies = (statement.head, statement.short, *(part.body for part in statement.parts))
-    return _page(
-        "frame.html.j2", statement, statement.title, statement.revision, statement.foot, statement.style, bodies
-    )
-
-
-def render_site(outcome: Outcome, *, dated: str = "", revision: str = "", dress: Path | None = None) -> str:
-    """Sheets to pin on the wall, one page a room: marks, corners with saw settings, pieces in big type."""
-    composer = _Composer(outcome, "site", dated, revision, None, Dress(dress))
-    sheets = composer.part("sheets")
-    head = outcome.job.title
-    style = composer.dress.style()
-    return _page("site.html.j2", (outcome, sheets), head, composer.revision, composer.foot(), style, (sheets,))
-
-
-def _page(name: str, shown: object, title: str, revision: str, foot: str, style: str, bodies: Iterable[Markup]) -> str:
-    running = f"{title[:80]}, revision {revision}" if revision else title[:100]
+    title, revision = statement.title, statement.revision
     values = {
-        "statement": shown,
-        "style": Markup(_style() + style),
-        "running": Markup(_css_text(running)),
-        "foot": Markup(_css_text(foot)),
-        "title": title,
-        "revision": revision,
+        "statement": statement,
+        "style": Markup(_style("pack.css" if statement.pack else "statement.css") + statement.style),
+        "running": Markup(_css_text(f"{title[:80]}, revision {revision}" if revision else title[:100])),
+        "foot": Markup(_css_text(statement.foot)),
         "scrolling": _scrolling,
         "breaks": any(_LONG_WORD.search(_TAGS.sub(" ", body)) for body in bodies),
     }
-    return str(render_ours(environment(Job("")), name, values))
+    return str(render_ours(environment(Job("")), "pack.html.j2" if statement.pack else "frame.html.j2", values))
 
 
 def _scrolling(body: Markup) -> Markup:
@@ -185,7 +175,7 @@ class _Composer:
         self.environment = environment(outcome.job)
         self.notes = Notes(shown=readers in ("all", "officer"))
         self.plain = readers == "client"
-        self.recording = readers in ("all", "site")
+        self.recording = readers == "all"
         self.changes = None if since is None else _changes(since, outcome)
         self.said_before = {(told["rule"], told["says"]) for told in since["findings"]} if since else set()
         self.drawn: dict[str, str] = {}
@@ -206,7 +196,7 @@ class _Composer:
         job = self.outcome.job
         wanted: list[tuple[int, str, str, Callable[[], Markup]]] = []
         for place, name, title, readers in OWN_PARTS:
-            if self._reads(readers) and (name != "sheets" or self.readers == "site"):
+            if self._reads(readers):
                 wanted.append((place, name, title, partial(self.part, name)))
         for section in self.outcome.sections:
             if self._reads(section.readers):
@@ -240,9 +230,8 @@ class _Composer:
         return self.readers == "all" or "all" in readers or self.readers in readers
 
     def foot(self) -> str:
-        """What stands at the foot of each page: the date, the version and the outcome."""
-        dated = date(self.dated) if self.dated else "not dated"
-        return f"{dated}; listel {__version__}; outcome {self.outcome.digest[:12]}"
+        """What stands at the foot of each page."""
+        return foot(self.outcome, self.dated)
 
     def _dressed(self, name: str, values: Mapping[str, Any]) -> Markup:
         """One of our templates, or the firm's own in its place."""
@@ -288,8 +277,6 @@ class _Composer:
             return self._ours("holds", groups=grouped(outcome.holds, recording=self.recording))
         if name == "scope":
             return self._ours("scope", runs=runs(outcome), quantity=lambda metres: quantity(metres, job))
-        if name == "sheets":
-            return self._ours("sheets", marks_of=marks, corners_of=corners, pieces_of=pieces)
         if name == "touched":
             return self._ours("touched", touched=touched(outcome), stuck=stuck(outcome))
         if name == "amended":
@@ -354,9 +341,14 @@ def _plugin_of(finding: Finding) -> str:
     return finding.rule.split("/")[0].replace("-", "_")
 
 
+def foot(outcome: Outcome, dated: str) -> str:
+    """What stands at the foot of each page: the date, the version and the outcome."""
+    return f"{date(dated) if dated else 'not dated'}; listel {__version__}; outcome {outcome.digest[:12]}"
+
+
 @cache
-def _style() -> str:
-    return Path(__file__).with_name("statement.css").read_text("utf-8")
+def _style(name: str) -> str:
+    return Path(__file__).with_name(name).read_text("utf-8")
 
 
 def _css_text(words: str) -> str:

@@ -37,7 +37,7 @@ LARGEST_FILE = 1024 * 1024
 """Largest file of a firm's dress that is taken, bytes."""
 TEMPLATE_SECONDS = 10.0
 """How long a firm's template may take to render."""
-OURS = Path(__file__).with_name("templates")
+OURS = (Path(__file__).with_name("templates"), Path(__file__).with_name("papers") / "templates")
 
 
 COMPILED_FOR = (("listel.core.house", "filters.py"), ("listel.reports", "templating.py"))

@@ -111,7 +111,8 @@ def whole(statement: Statement) -> Whole:
         body = tree(part.body, part.title)
         for node in body.nodes():
             node.tag = "h3" if node.tag == "h2" else node.tag
-        heading = Node("h2", {"id": part.name}, [f"{part.number}\u2002{printable(part.title)}"])
+        title = printable(part.title)
+        heading = Node("h2", {"id": part.name}, [f"{part.number}\u2002{title}" if part.number else title])
         parts.append(Node("div", {}, [heading, *body.inside]))
     made = Whole(
         tree(statement.head, "the title block"), tree(statement.short, "the opening"), tuple(parts), frozenset()

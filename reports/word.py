@@ -14,7 +14,7 @@ from docx.shared import Mm, Pt, RGBColor
 
 from listel.reports import office
 from listel.reports.columns import caption, cells, columns, reduced, rows
-from listel.reports.pdf import MARGIN, PAPERS, to_png
+from listel.reports.pdf import MARGIN, PACK_MARGIN, PAPERS, to_png
 from listel.reports.statement import Statement
 from listel.reports.walk import Node, blocks, printable, whole
 
@@ -42,7 +42,8 @@ class _Writer:
         self.statement = statement
         self.made = Document()
         width, height = PAPERS[paper]
-        self.room, self.tallest = width - 2 * MARGIN, height - 60
+        self.margin = PACK_MARGIN if statement.pack else MARGIN
+        self.room, self.tallest = width - 2 * self.margin, height - 60
         self.marks: dict[str, int] = {}
         self.whole = whole(statement)
         self.pictures: dict[int, bytes] = {}
@@ -58,7 +59,8 @@ class _Writer:
         self.pictures = {id(node): picture for node, picture in zip(drawn, to_png(drawn, DOTS), strict=True)}
         self.inside(self.whole.head, self.made)
         self.inside(self.whole.short, self.made)
-        self.contents()
+        if not self.statement.pack:
+            self.contents()
         for part in self.whole.parts:
             self.inside(part, self.made)
         return self.made
@@ -67,7 +69,7 @@ class _Writer:
 
         section = self.made.sections[0]
         section.page_width, section.page_height = Mm(width), Mm(height)
-        section.left_margin = section.right_margin = Mm(MARGIN)
+        section.left_margin = section.right_margin = Mm(self.margin)
         section.top_margin = section.bottom_margin = Mm(20)
         section.header_distance = section.footer_distance = Mm(9)
         shown = self.statement
@@ -108,7 +110,7 @@ class _Writer:
     def _properties(self) -> None:
         shown, about = self.statement, self.made.core_properties
         title = " ".join(printable(shown.title).split())
-        named = f"{title[:160]}: method statement" + (f", revision {shown.revision[:40]}" if shown.revision else "")
+        named = f"{title[:160]}: {shown.named}" + (f", revision {shown.revision[:40]}" if shown.revision else "")
         about.title = printable(named)
         about.subject = printable(shown.foot[:250])
         about.author, about.comments, about.language = "listel", "", "en"

@@ -138,7 +138,7 @@ class Said:
     findings: tuple[Finding, ...] = ()
 
 
-Reader = Literal["client", "officer", "site", "all"]
+Reader = Literal["client", "officer", "workshop", "all"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from typing import Any, Protocol
 from listel.core.contract.findings import WEIGHTS, Finding, Settled, Where
 from listel.core.contract.lines import Amendment, Sets, lines_of, plain
 from listel.core.contract.records import Records
-from listel.core.contract.rules import load_rules
+from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import TIES, Said, Section, Sheet, Stage, Step, Steps
 from listel.core.contract.tables import Table, adding
 from listel.core.host.admit import admitted
@@ -105,6 +105,7 @@ class Outcome:
     added: tuple[Table, ...] = ()
     """The tables of plugins from outside, without which words of theirs mean nothing."""
     given: tuple[Given, ...] = ()
+    rules: Mapping[str, Rule] = field(default_factory=dict)
 
     @property
     def holds(self) -> tuple[Finding, ...]:
@@ -172,6 +173,7 @@ def _examined(
         plugins=at_work,
         amendments=tuple(run.amendments),
         given=tuple(given),
+        rules=judge.rules,
     )
 
 

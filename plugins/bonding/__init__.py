@@ -11,11 +11,12 @@ from listel.core.contract.stage import Section, Stage
 from listel.plugins.bonding.results import (
     Bond,
     Bonding,
+    Consumable,
     Fill,
     Material,
 )
 
-__all__ = ["Bond", "Bonding", "Fill", "Material"]
+__all__ = ["Bond", "Bonding", "Consumable", "Fill", "Material"]
 
 
 @hookimpl
@@ -51,4 +52,4 @@ def listel_rules() -> list[Rule]:
 def listel_sections() -> list[Section]:
     """The section on adhesives, fillers and materials."""
     template = Path(__file__).with_name("section.html.j2")
-    return [Section("bonding", "Adhesives, fillers and materials", 450, template, ("officer", "site"))]
+    return [Section("bonding", "Adhesives, fillers and materials", 450, template, ("officer",))]

@@ -10,6 +10,7 @@ from listel.core.survey.job import Job, Trim
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import with_waste
 from listel.plugins.bonding.knots import knot_size, knots_of
+from listel.plugins.bonding.packs import sold
 from listel.plugins.bonding.results import Material
 from listel.plugins.bonding.walls import Face
 from listel.plugins.defects import DefectChecks
@@ -25,7 +26,12 @@ def in_tins(volume: float) -> str:
 
 def coats(job: Job, faces: tuple[Face, ...], checks: DefectChecks, softwood: frozenset[str]) -> Iterator[Material]:
     """Knotting, primer all round, undercoat and two finish coats on what is seen; ``softwood`` names those trims."""
-    yield from _knotting(job, faces, checks, softwood)
+    american = job.building.region == "united-states"
+    yield from (sold("knotting", made, american=american) for made in _knotting(job, faces, checks, softwood))
+    yield from (sold("paint", made, american=american) for made in _paint(job, faces))
+
+
+def _paint(job: Job, faces: tuple[Face, ...]) -> Iterator[Material]:
     new = [face for face in faces if _finish(job, face.trim) == "paint" and face.trim.state != "reused"]
     yield from _coat("primer, one coat all round before fixing", new, "primer-cover", all_round=True)
     for finish, title in FINISHES.items():

@@ -9,6 +9,7 @@ from listel.core.contract.findings import Grounds, Input
 from listel.core.survey.job import Job
 from listel.core.survey.units import Units, show_fine, show_length
 from listel.plugins.bonding.allowances import allowance, value
+from listel.plugins.bonding.packs import sold
 from listel.plugins.bonding.results import Fill, Material
 from listel.plugins.fixings import Fixing, FixingSchedule
 
@@ -22,16 +23,26 @@ WORDS = {
     "pin": "fine pins",
 }
 """What each kind of fixing is bought as; the rest are called by their own names."""
+PACKS = {"screws": "screws", "nails": "nails", "fine pins": "pins"}
+"""The kind of pack of each."""
 
 
 def counted(job: Job, schedule: FixingSchedule | None, fills: Iterable[Fill]) -> Iterator[Material]:
     """Fixings and plugs of the schedule by size, pellets for screw heads."""
     lines = [line for line in schedule.lines if line.kind and line.count] if schedule else []
-    yield from _by_size((_fixing(line, job.units), line.count) for line in lines)
-    yield from _by_size((_plug(line), line.count) for line in lines if _plug(line))
+    for kind in dict.fromkeys(_pack(line) for line in lines):
+        yield from _by_size(
+            job, kind, ((_fixing(line, job.units), line.count) for line in lines if _pack(line) == kind)
+        )
+    yield from _by_size(job, "plugs", ((_plug(line), line.count) for line in lines if _plug(line)))
     heads = sum(fill.count or 0 for fill in fills if fill.filler == "timber-pellet" and fill.joint == "screw-holes")
     size = show_length(value("pellet-size"), job.units)
-    yield from _by_size([(f"timber pellets of {size}, over the screws", heads)] if heads else [])
+    yield from _by_size(job, "pellets", [(f"timber pellets of {size}, over the screws", heads)] if heads else [])
+
+
+def _pack(line: Fixing) -> str:
+    """The kind of pack a fixing is sold in; those that are called by their own names come as anchors do."""
+    return PACKS.get(WORDS.get(line.kind, ""), "anchors")
 
 
 def _fixing(line: Fixing, units: Units) -> str:
@@ -47,14 +58,14 @@ def _plug(line: Fixing) -> str:
     return f"{line.plug}s" if line.plug else "timber wedges" if line.kind == "timber-wedge" else ""
 
 
-def _by_size(found: Iterable[tuple[str, int]]) -> Iterator[Material]:
+def _by_size(job: Job, kind: str, found: Iterable[tuple[str, int]]) -> Iterator[Material]:
     counts: dict[str, int] = {}
     for name, count in found:
         counts[name] = counts.get(name, 0) + count
     spare = value("spare")
     for name, count in sorted(counts.items()):
         bought = ceil(count * (1 + spare / 100) - 1e-9)
-        yield Material(
+        made = Material(
             name,
             float(bought),
             "each",
@@ -70,3 +81,4 @@ def _by_size(found: Iterable[tuple[str, int]]) -> Iterator[Material]:
                 sources=allowance("spare").sources,
             ),
         )
+        yield sold(kind, made, american=job.building.region == "united-states")

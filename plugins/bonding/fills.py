@@ -304,7 +304,7 @@ def tight_fill(job: Job, trim: Trim, opening: JointOpening) -> Fill:
     glue = "PVA" if protection_of(job.building).inside is False else "hide glue"
     if name == "scarf":
         why = f"glue it with {glue} over a fixing: the long glue line holds the pieces together, so there is no gap"
-        return line_of(joint, trim, None, why, ())
+        return replace(line_of(joint, trim, None, why, ()), glue=glue)
     chosen = [job.choices.filler] if job.choices.filler and job.choices.filler != "timber-pellet" else []
     refused = tuple(judged(joint, [*chosen, *(hard for hard in HARD if hard not in chosen)]))
     if chosen and chosen[0] != "none" and chosen[0] not in dict(refused):
@@ -315,4 +315,4 @@ def tight_fill(job: Job, trim: Trim, opening: JointOpening) -> Fill:
         f"cut it tight; {held}. No hard filler follows {joint.told(movement)}: touch it in after the first heating"
         " season"
     )
-    return line_of(joint, trim, None, why, refused)
+    return replace(line_of(joint, trim, None, why, refused), glue="" if name == "cope" else glue)

@@ -11,6 +11,7 @@ from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import AMERICAN_CARTRIDGES, CARTRIDGES, cartridges
 from listel.plugins.bonding.coats import coats, in_tins
 from listel.plugins.bonding.counted import counted
+from listel.plugins.bonding.packs import sold
 from listel.plugins.bonding.results import Bond, Fill, Material
 from listel.plugins.bonding.strain import fillers
 from listel.plugins.bonding.walls import Face
@@ -56,7 +57,7 @@ def _by_volume(
             continue
         tinned = name in ("two-part", "cellulose", "linseed-putty", "glue-putty")
         packs = in_tins(total) if tinned else in_cartridges(total, american=american)
-        yield Material(
+        made = Material(
             title,
             round(total, 1),
             "ml",
@@ -69,3 +70,4 @@ def _by_volume(
                 sources=allowance("waste").sources,
             ),
         )
+        yield sold("filler" if tinned else "sealant", made, american=american)

@@ -55,6 +55,7 @@ class Fill:
     why: str = told("why, in words", default="")
     movement_low: float | None = told("movement to come, least", "mm", None)
     count: int | None = told("how many holes, where the fixing schedule counts them", default=None)
+    glue: str = told("of a joint: the glue that holds its pieces together; empty for none", default="")
     grounds: Grounds = told("why", default=Grounds())
 
 
@@ -68,6 +69,17 @@ class Material:
     unit: str = told("its unit")
     packs: str = told("in packs, in words", default="")
     grounds: Grounds = told("why", default=Grounds())
+    merchant: str = told("who sells it: fixings, decorators, safety", default="")
+    take: str = told("as it is sold, in words; empty where no pack is known", default="")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Consumable:
+    """What is used up at the work and not reckoned."""
+
+    what: str
+    take: str
+    merchant: str
 
 
 @dataclass(frozen=True)
@@ -77,3 +89,4 @@ class Bonding:
     bonds: tuple[Bond, ...] = ()
     fills: tuple[Fill, ...] = ()
     materials: tuple[Material, ...] = ()
+    consumables: tuple[Consumable, ...] = ()

@@ -13,7 +13,8 @@ from listel.plugins.bonding.holes import hole_fills
 from listel.plugins.bonding.judged import adhesive_findings, filler_findings, missing_findings, narrow_findings
 from listel.plugins.bonding.knots import knot_fills
 from listel.plugins.bonding.materials import materials
-from listel.plugins.bonding.results import Bonding, Fill
+from listel.plugins.bonding.packs import consumables
+from listel.plugins.bonding.results import Bonding, Fill, Material
 from listel.plugins.bonding.walls import Face, faces
 from listel.plugins.defects import DefectChecks
 from listel.plugins.fixings import FixingSchedule
@@ -41,7 +42,18 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from filler_findings(job, tuple(fills))
     yield from narrow_findings(tuple(fills))
     softwood = frozenset(name for name, line in lines.items() if line.kind == "softwood")
-    yield Bonding(bonds, tuple(fills), materials(job, there, bonds, fills, checks, schedule, softwood))
+    bought = materials(job, there, bonds, fills, checks, schedule, softwood)
+    yield Bonding(bonds, tuple(fills), bought, tuple(consumables(_works(fills, schedule, bought))) if bought else ())
+
+
+def _works(fills: list[Fill], schedule: FixingSchedule | None, bought: tuple[Material, ...]) -> Iterator[str]:
+    """The kinds of work that use things up, as the table of packs names them."""
+    if any(fill.glue for fill in fills):
+        yield "glue"
+    if schedule and any(line.plug for line in schedule.lines):
+        yield "plugs"
+    if any(material.unit == "litre" for material in bought):
+        yield "paint"
 
 
 def _key(face: Face) -> tuple[str, str, str]:

@@ -53,9 +53,7 @@ def listel_rules() -> list[Rule]:
 @hookimpl
 def listel_sections() -> list[Section]:
     """The section on whether the survey closes."""
-    return [
-        Section("closure", "Whether the survey closes", 290, Path(__file__).with_name("section.html.j2"), ("site",))
-    ]
+    return [Section("closure", "Whether the survey closes", 290, Path(__file__).with_name("section.html.j2"))]
 
 
 def assumed(name: str) -> tuple[float, Input]:

@@ -49,4 +49,4 @@ def listel_rules() -> list[Rule]:
 @hookimpl
 def listel_sections() -> list[Section]:
     """The cutting list and take-off."""
-    return [Section("cutting", "Cutting list", 550, Path(__file__).with_name("section.html.j2"), ("site",))]
+    return [Section("cutting", "Cutting list", 550, Path(__file__).with_name("section.html.j2"))]

@@ -36,4 +36,4 @@ def listel_rules() -> list[Rule]:
 def listel_sections() -> list[Section]:
     """The section on the timber and the snags."""
     template = Path(__file__).with_name("section.html.j2")
-    return [Section("defects", "Timber and snags", 500, template, ("site",))]
+    return [Section("defects", "Timber and snags", 500, template)]

@@ -70,7 +70,7 @@ def listel_rules() -> list[Rule]:
 @hookimpl
 def listel_sections() -> list[Section]:
     """The section on setting out."""
-    return [Section("setting_out", "Setting out", 300, Path(__file__).with_name("section.html.j2"), ("site",))]
+    return [Section("setting_out", "Setting out", 300, Path(__file__).with_name("section.html.j2"))]
 
 
 def profile_path(trim: Trim) -> tuple[Segment, ...]:

@@ -68,13 +68,9 @@ def scarf_end(trim: Trim, lies_over: bool) -> PieceEnd:
 def knee_end(turn: float) -> PieceEnd:
     """Where a level and a raking piece of one section meet on one wall: each cut at half of the turn from square."""
     half = abs(turn) / 2
-    longer = "underside" if turn > 0 else "top edge"
-    return PieceEnd(
-        kind="knee",
-        cut_angle=90.0 - half,
-        saw_reading=half,
-        note=f"in the plane of the wall; the {longer} is the long edge",
-    )
+    longer, said = ("underside", "underside") if turn > 0 else ("top", "top edge")
+    note = f"in the plane of the wall; the {said} is the long edge"
+    return PieceEnd(kind="knee", cut_angle=90.0 - half, saw_reading=half, note=note, long_edge=longer)
 
 
 def underside_longer(end: PieceEnd, height: float | None, pitch: float, turn: float, at_start: bool) -> float:

@@ -86,6 +86,7 @@ class PieceEnd:
     bevel: float = told("blade tilt", "deg", 0.0)
     gives: float = told("face less back at this end", "mm", 0.0)
     note: str = told("what to mind", default="")
+    long_edge: str = told("of an end cut in the plane of the wall: its longer edge, top or underside", default="")
 
 
 @dataclass(frozen=True, kw_only=True)

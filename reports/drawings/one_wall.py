@@ -91,7 +91,7 @@ class WallView:
         """Put the wall on paper; ``names`` is the width left for the members' names at its right, 0 where another
         wall of the row bears them."""
         before = len(self.paper.lettering)
-        _zones(self)
+        zones(self)
         _frame(self)
         _studs(self)
         for opening in self.wall.openings:
@@ -214,7 +214,8 @@ def _studs(view: WallView) -> None:
         view.samples.append((line_sample(HIDDEN), "studs and grounds behind the plaster, as surveyed"))
 
 
-def _zones(view: WallView) -> None:
+def zones(view: WallView) -> None:
+    """Hatch every zone of the wall where a cable or pipe may run."""
     notes = view.outcome.sheet.get(SafetyNotes)
     zones = [z for z in notes.zones if (z.room, z.wall) == (view.room.name, view.wall.name)] if notes else []
     base = height_at(view.floor, 0.0)

@@ -38,7 +38,7 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
     the_room = outcome.job.room(room)
     title = f"{room}, plan"
     setting_out = outcome.sheet.get(SettingOut)
-    sides = _sides(the_room, outcome.sheet.get(Closures))
+    sides = sides_of(the_room, outcome.sheet.get(Closures))
     if sides is None:
         return nothing(title, "The room is not drawn in plan: its lengths and corner angles were not all surveyed.")
     units = outcome.job.units
@@ -84,7 +84,7 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
 def fitted(sides: Sequence[Side], units: Units) -> tuple[int, list[Side]]:
     """The largest usual scale at which the walls fit the paper, and the walls on it, y down."""
     xs, ys = ([point[axis] for side in sides for point in side] for axis in (0, 1))
-    scale = max(scale_for(max(along) - min(along), WIDTH - MARGIN, units) for along in (xs, ys))
+    scale = max(scale_for(max(reach) - min(reach), WIDTH - MARGIN, units) for reach in (xs, ys))
     return scale, [((a[0] / scale, -a[1] / scale), (b[0] / scale, -b[1] / scale)) for a, b in sides]
 
 
@@ -92,11 +92,11 @@ def keep_off_walls(paper: Sheet, walls: Sequence[Side]) -> None:
     """Reserve the walls, so that no lettering lies over them."""
     for side in walls:
         for station in range(0, 101, 4):
-            x, y = _along(side, station / 100)
+            x, y = along(side, station / 100)
             paper.reserve(Box(x - 0.4, y - 0.4, x + 0.4, y + 0.4))
 
 
-def _sides(room: Room, closures: Closures | None) -> list[Side] | None:
+def sides_of(room: Room, closures: Closures | None) -> list[Side] | None:
     """Each wall's ends in plan: from the closure where it has them, else walked by length and angle."""
     closure = closures.of(room.name) if closures else None
     if closure and len(closure.points) == len(room.walls) > 2:
@@ -118,12 +118,13 @@ def _sides(room: Room, closures: Closures | None) -> list[Side] | None:
     return sides or None
 
 
-def _along(side: Side, share: float) -> Point:
+def along(side: Side, share: float) -> Point:
+    """The point of a wall that far along it, 0 its left end, 1 its right."""
     (x0, y0), (x1, y1) = side
     return (x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
 
 
-def _outward(side: Side) -> Point:
+def outward(side: Side) -> Point:
     """Unit vector out of the room: to the left of the walk, as the paper has it."""
     (x0, y0), (x1, y1) = side
     length = hypot(x1 - x0, y1 - y0) or 1.0
@@ -133,26 +134,26 @@ def _outward(side: Side) -> Point:
 def wall_line(paper: Sheet, wall: Wall, side: Side) -> None:
     """The wall as a heavy line with its openings left out of it."""
     length = drawn_length(wall) or 1.0
-    out = _outward(side)
+    out = outward(side)
     at = 0.0
     for opening in sorted(wall.openings, key=lambda o: o.at):
         start, end = min(max(opening.at, at), length), min(opening.end, length)
         if start > at:
-            paper.line(_along(side, at / length), _along(side, start / length), HEAVY)
+            paper.line(along(side, at / length), along(side, start / length), HEAVY)
         at = max(end, at)
-        a, b = _along(side, start / length), _along(side, at / length)
+        a, b = along(side, start / length), along(side, at / length)
         paper.lines([(a, (a[0] + out[0] * 2, a[1] + out[1] * 2)), (b, (b[0] + out[0] * 2, b[1] + out[1] * 2))], THIN)
         for depth in (0.7, 1.3) if opening.kind == "window" else (2.0,):
             paper.line(
                 (a[0] + out[0] * depth, a[1] + out[1] * depth), (b[0] + out[0] * depth, b[1] + out[1] * depth), THIN
             )
     if at < length:
-        paper.line(_along(side, at / length), side[1], HEAVY)
+        paper.line(along(side, at / length), side[1], HEAVY)
 
 
 def arrow(paper: Sheet, side: Side) -> None:
     """Outside the first wall, from its left end: the way stations and walls run."""
-    out, (x, y) = _outward(side), side[0]
+    out, (x, y) = outward(side), side[0]
     way = (-out[1], out[0])
 
     def at(along: float, off: float) -> Point:
@@ -166,25 +167,25 @@ def arrow(paper: Sheet, side: Side) -> None:
 
 def beside_wall(paper: Sheet, side: Side, words: str) -> None:
     """The wall's name and length, outside it where there is room."""
-    out = _outward(side)
+    out = outward(side)
     half = letters_width(words, SMALL) / 2
     places = []
     for distance in (3.0, 4.5, -3.0, -4.5, -6.0, -9.0, 6.5, 9.0, -13.0, -18.0, 12.0, 16.0, 21.0, 27.0, -24.0, -31.0):
         for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.15, 0.85, 0.0, 1.0):
-            x, y = _along(side, share)
+            x, y = along(side, share)
             places.append(
                 (
                     x + out[0] * (distance + copysign(half, distance)),
                     y + out[1] * (distance + copysign(SMALL / 2, distance)) + 0.36 * SMALL,
                 )
             )
-    _led(paper, words, places, _along(side, 0.5), 6.0)
+    _led(paper, words, places, along(side, 0.5), 6.0)
 
 
 def in_corner(paper: Sheet, first: Side, second: Side, words: str) -> None:
     """The corner's angle, inside the room."""
     x, y = first[1]
-    out_a, out_b = _outward(first), _outward(second)
+    out_a, out_b = outward(first), outward(second)
     inward = (-(out_a[0] + out_b[0]), -(out_a[1] + out_b[1]))
     size = hypot(*inward) or 1.0
     inward = (inward[0] / size, inward[1] / size)
@@ -211,7 +212,7 @@ def _led(paper: Sheet, words: str, places: list[Point], named: Point, far: float
 
 
 def _clear(paper: Sheet, start: Point, end: Point) -> bool:
-    points = [_along((start, end), share / 12) for share in range(1, 12)]
+    points = [along((start, end), share / 12) for share in range(1, 12)]
     return all(paper.free(Box(x, y, x, y), objects=False) for x, y in points)
 
 
@@ -229,10 +230,10 @@ def _inside(room: Room, walls: list[Side], piece: Piece) -> tuple[Callable[[floa
     if number is None:
         return None
     side, length = walls[number], drawn_length(room.walls[number]) or 1.0
-    out = _outward(side)
+    out = outward(side)
 
     def inside(station: float, depth: float) -> Point:
-        x, y = _along(side, station / length)
+        x, y = along(side, station / length)
         return (x - out[0] * depth, y - out[1] * depth)
 
     return inside, out

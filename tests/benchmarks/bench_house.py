@@ -26,7 +26,7 @@ from listel.core.host.registry import load
 from listel.core.survey.reading import job_from_text
 from listel.plugins.setting_out import SettingOut
 from listel.reports import drawings
-from listel.reports.statement import render, render_site
+from listel.reports.statement import render
 
 SIZES = (5, 10, 25, 50)
 WORTH_MARKING = 0.05
@@ -65,8 +65,8 @@ def parts(rooms: int) -> tuple[dict[str, float], str]:
     took["  words and tables"] = whole - drawn
 
     began = perf_counter()
-    render_site(outcome)
-    took["render the site sheets"] = perf_counter() - began
+    render(outcome, readers="workshop")
+    took["render the workshop pack"] = perf_counter() - began
 
     walls = sum(len(room.walls) for room in job.rooms)
     pieces = len(outcome.sheet[SettingOut].pieces)

@@ -17,7 +17,7 @@ from listel.core.commands.run import installed
 from listel.core.host.engine import Outcome, examine
 from listel.core.host.registry import Registry
 from listel.core.survey.reading import read_survey
-from listel.reports.statement import READERS, render, render_site
+from listel.reports.statement import READERS, render
 
 EXAMPLE = Path(__file__).parents[2] / "schemas" / "examples" / "stair-hall.yaml"
 STEPS = (1, 5, 10, 25)
@@ -50,9 +50,6 @@ def main() -> None:
             began = time.process_time()
             page = render(outcome, readers=readers)
             print(f"    for {readers:8} {time.process_time() - began:6.2f} s, {len(page) / 1024:7.0f} KiB")
-        began = time.process_time()
-        page = render_site(outcome)
-        print(f"    site sheets  {time.process_time() - began:6.2f} s, {len(page) / 1024:7.0f} KiB")
 
 
 if __name__ == "__main__":

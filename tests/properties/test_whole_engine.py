@@ -22,7 +22,7 @@ from listel.plugins.setting_out import SettingOut
 from listel.reports.drawings import draw
 from listel.reports.markdown import to_markdown
 from listel.reports.pdf import to_pdf
-from listel.reports.statement import READERS, compose, render, render_site, to_html
+from listel.reports.statement import READERS, compose, render, to_html
 from listel.reports.word import to_word
 
 FEW = settings(max_examples=25, derandomize=True, deadline=None, suppress_health_check=list(HealthCheck))
@@ -72,7 +72,6 @@ def test_the_same_survey_twice_gives_the_same_bytes_in_every_form(name: str) -> 
         assert form(statements[0]) == form(statements[1])
     for readers in READERS:
         assert unsound_page(render(first, readers=readers), job) == []
-    assert unsound_page(render_site(first), job) == []
 
 
 @pytest.mark.parametrize("name", DEMOS)

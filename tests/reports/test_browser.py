@@ -97,11 +97,9 @@ def test_statement_prints_at_its_own_size(pages: dict[str, str], tmp_path: Path)
 
 @needs_browser
 @pytest.mark.parametrize("name", ["stair-hall", "us-house"])
-def test_site_sheets_can_be_read_from_the_saw(pages: dict[str, str], tmp_path: Path, name: str) -> None:
-    """Each length to be cut to stands in 18 pt, and nothing but the running heads is smaller than 12 pt; a room takes
-    two pages at most."""
-    pdf = printed(tmp_path, pages[f"{name} site sheets"])
-    sizes = letter_sizes(pdf, 2)
-    assert sizes[18.0] > 60
-    assert sum(count for size, count in sizes.items() if size < 12) <= 2 * 150
-    assert len(PdfReader(pdf).pages) <= 3
+def test_the_workshop_pack_can_be_read_from_the_saw(pages: dict[str, str], tmp_path: Path, name: str) -> None:
+    """Each length to be cut to stands large, nothing is smaller than the drawings' lettering."""
+    pdf = printed(tmp_path, pages[f"{name} workshop"])
+    sizes = letter_sizes(pdf, len(PdfReader(pdf).pages))
+    assert sum(count for size, count in sizes.items() if size >= (18 if name == "stair-hall" else 10.5)) > 100
+    assert min(sizes) >= 5.8

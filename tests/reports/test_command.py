@@ -54,7 +54,7 @@ def test_writes_beside_the_survey_and_tells_what_it_did(survey: Path, capsys: py
     ("words", "name"),
     [
         (["--for", "client"], "hall-statement-client.html"),
-        (["--site"], "hall-site.html"),
+        (["--for", "workshop"], "hall-statement-workshop.html"),
         ([], "hall-statement.html"),
     ],
 )

@@ -56,8 +56,3 @@ def test_markdown_needs_nothing_more(monkeypatch: pytest.MonkeyPatch, tmp_path: 
         monkeypatch.setitem(sys.modules, module, None)
     assert main(["statement", SURVEY, "--markdown", "--out", str(tmp_path)]) in (0, 1)
     assert (tmp_path / "plain-room-statement.md").is_file()
-
-
-def test_sheets_for_the_wall_have_no_other_form(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["statement", SURVEY, "--site", "--word", "--out", str(tmp_path)]) == 2
-    assert "ask for --for site --word" in capsys.readouterr().err

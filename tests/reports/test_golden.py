@@ -1,6 +1,6 @@
-"""The statement of a small job, kept as a file that a person can open and read.
+"""The papers of a small job, kept as text that a person can open and read.
 
-To write it again after a change that is meant, run pytest with LISTEL_GOLDEN=write and read the difference.
+To write them again after a change that is meant, run pytest with LISTEL_GOLDEN=write and read the difference.
 """
 
 from __future__ import annotations
@@ -10,20 +10,26 @@ import re
 from collections.abc import Callable
 from pathlib import Path
 
+import pytest
+
 from listel import __version__
 from listel.core.contract.stage import Section
 from listel.core.host.engine import Outcome
-from listel.reports.statement import render, render_site
+from listel.core.survey.units import show_length
+from listel.plugins.setting_out import SettingOut
+from listel.reports.markdown import to_markdown
+from listel.reports.statement import PACKS, Statement, compose, render
 
 GOLDEN = Path(__file__).parents[1] / "golden"
 
 
-def kept(name: str, page: str) -> str:
-    """The page that is kept under that name, with the version of today; the page itself where it is to be written."""
+def kept(name: str, statement: Statement) -> tuple[str, str]:
+    """The paper as text with today's version, and what is kept under that name; written first where it is to be."""
+    text = to_markdown(statement, "drawings")[0].replace(f"listel {__version__}", "listel VERSION")
     path = GOLDEN / name
     if os.environ.get("LISTEL_GOLDEN") == "write":
-        path.write_text(page.replace(f"listel {__version__}", "listel VERSION"), "utf-8")
-    return path.read_text("utf-8").replace("listel VERSION", f"listel {__version__}")
+        path.write_text(text, "utf-8")
+    return text, path.read_text("utf-8")
 
 
 def test_statement(make_outcome: Callable[..., Outcome], tmp_path: Path) -> None:
@@ -35,23 +41,19 @@ def test_statement(make_outcome: Callable[..., Outcome], tmp_path: Path) -> None
         "utf-8",
     )
     section = Section("heights", "Heights of rails", 200, template)
-    page = render(make_outcome(sections=(section,)))
-    assert page == kept("parlour-statement.html", page)
+    made, golden = kept("parlour-statement.md", compose(make_outcome(sections=(section,))))
+    assert made == golden
 
 
-def test_site_sheets(outcome: Outcome) -> None:
-    page = render_site(outcome)
-    assert page == kept("parlour-site.html", page)
+@pytest.mark.parametrize("readers", PACKS)
+def test_papers(outcome: Outcome, readers: str) -> None:
+    made, golden = kept(f"parlour-{readers}.md", compose(outcome, readers=readers))  # type: ignore[arg-type]
+    assert made == golden
 
 
-def test_every_figure_comes_from_the_outcome(outcome: Outcome) -> None:
-    """Lengths on the site sheet are those of the marks and pieces, in the job's units."""
-    from listel.core.survey.units import show_length
-    from listel.plugins.setting_out import SettingOut
-
+def test_every_length_comes_from_the_outcome(outcome: Outcome) -> None:
+    """The big figures of the workshop pack are the lengths of the pieces, in the job's units."""
     setting_out = outcome.sheet[SettingOut]
-    page = render_site(outcome)
-    told = {show_length(piece.overall).removesuffix(" mm") for piece in setting_out.pieces}
-    assert set(re.findall(r'<td class="big">(-?\d+)</td>', page)) == told
-    tops = {show_length(mark.above_floor).removesuffix(" mm") for mark in setting_out.marks if mark.edge == "top"}
-    assert set(re.findall(r"<td><strong>(-?\d+)</strong>", page)) == tops
+    page = render(outcome, readers="workshop")
+    told = [show_length(piece.overall).removesuffix(" mm") for piece in setting_out.pieces]
+    assert sorted(re.findall(r'<td><span class="figure">(-?\d+)</span>', page)) == sorted(told)

@@ -14,7 +14,7 @@ from listel.core.survey.reading import job_from_text
 from listel.plugins.closure import Closures
 from listel.plugins.cutting import CuttingList
 from listel.plugins.setting_out import SettingOut
-from listel.reports.statement import render, render_site
+from listel.reports.statement import render
 
 ROOMS = 5
 
@@ -41,9 +41,10 @@ def test_every_piece_is_cut_and_on_its_sheet(house: Outcome) -> None:
     cutting = house.sheet[CuttingList]
     assert {cut.piece for line in cutting.lines for board in line.boards for cut in board.cuts} == labels
     assert len(labels) > 3 * 6 * ROOMS
-    sheets = render_site(house)
-    assert labels <= set(re.findall(r"<th[^>]*>([^<]*)</th>", sheets))
-    assert sheets.count('<div class="sheet">') == ROOMS
+    sheets = render(house, readers="workshop")
+    numbered = re.findall(r'<th scope="row"><span class="big">(\d+)</span></th>', sheets)
+    assert numbered == [str(number) for number in range(1, len(labels) + 1)]
+    assert sheets.count('class="leaf sheet-room') == ROOMS
 
 
 def test_statement_draws_every_wall_once(house: Outcome) -> None:

@@ -17,7 +17,7 @@ from listel.core.host.registry import load
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job, Room
 from listel.core.survey.reading import read_survey
-from listel.reports.statement import READERS, compose, render, render_site
+from listel.reports.statement import READERS, compose, render
 
 SUBSET = {"h1", "h2", "h3", "h4", "p", "table", "caption", "thead", "tbody", "tr", "th", "td", "ul", "ol", "li"}
 SUBSET |= {"figure", "figcaption", "div", "span", "strong", "em", "sup", "a", "br"}
@@ -90,9 +90,8 @@ def test_parts_for_each_reader(outcome: Outcome) -> None:
     names = {readers: [part.name for part in compose(outcome, readers=readers).parts] for readers in READERS}
     assert "part-touched" in names["officer"]
     assert "part-touched" not in names["client"]
-    assert "part-sheets" in names["site"]
-    assert "part-sheets" not in names["all"]
-    assert all("part-holds" in each and "part-sign-off" in each for each in names.values())
+    assert names["workshop"][0] == "sheet-before"
+    assert all("part-holds" in names[each] and "part-sign-off" in names[each] for each in ("all", "client", "officer"))
     assert "part-sources" in names["officer"]
 
 
@@ -192,13 +191,11 @@ def test_revision_tells_what_changed(make_outcome: Callable[..., Outcome]) -> No
     assert page.count("New in B.") == 1
 
 
-def test_site_sheets_give_both_angles(outcome: Outcome) -> None:
-    page = render_site(outcome)
-    assert "Cut, from its length" in page
-    assert "Saw, 0 is square" in page
-    assert '<td>45.65°</td><td class="big">44.35°</td>' in page
-    assert page.count('<div class="sheet">') == 1
-    assert "132 mm below" in page
+def test_the_workshop_pack_gives_hand_saw_and_level(outcome: Outcome) -> None:
+    page = render(outcome, readers="workshop")
+    assert '<span class="big">44.35°</span>' in page
+    assert page.count('class="leaf sheet-room') == 1
+    assert "−132" in page
 
 
 def test_firm_dresses_one_piece_only(outcome: Outcome, tmp_path: Path) -> None:

@@ -1,0 +1,151 @@
+"""The sections of all trims at full size and unbroken, on as few sheets as they take, with a line to check them by."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+
+from listel.core.host.engine import Outcome
+from listel.core.survey.job import Trim
+from listel.core.survey.units import Units
+from listel.plugins.setting_out import Segment, profile_path
+from listel.reports.drawings.layout import figure, in_sheets, nothing
+from listel.reports.drawings.paper import HAIR, MEDIUM, PLAIN, SMALL, THICK, Box, Drawing, Sheet, shorten, wrap
+
+WIDE, TALL = 152.0, 230.0
+"""Paper that a sheet of sections may take, and the most of one section on it, mm."""
+WALL = 5.0
+LAP = 10.0
+"""How much of a section that is taller than a sheet stands on both of its sheets, mm."""
+CHECK = 100.0
+
+
+@dataclass(frozen=True)
+class _Tile:
+    """A stretch of a trim's section, from one height to another, as one sheet can hold it."""
+
+    trim: Trim
+    path: tuple[Segment, ...]
+    low: float
+    high: float
+    part: str = ""
+
+    @property
+    def out(self) -> float:
+        """How far the section reaches from the wall, mm."""
+        return max(x for segment in self.path for x, _ in (segment.start, *segment.points()))
+
+    @property
+    def width(self) -> float:
+        """The paper it takes across, its words included, mm."""
+        return WALL + max(self.out + 14.0, 42.0)
+
+    @property
+    def height(self) -> float:
+        """The paper it takes, its words included, mm."""
+        return self.high - self.low + 18.0
+
+
+def full_size(outcome: Outcome) -> Drawing:
+    """Every trim's section at 1:1: its wall hatched at the left, its top edge up; the sheets after the first follow."""
+    title = "Sections at full size"
+    tiles = [tile for trim in outcome.job.trim for tile in _tiles(trim)]
+    if not tiles:
+        return nothing(title, "No trim's section was surveyed.")
+    sheets = _sheets(sorted(tiles, key=lambda tile: -tile.height))
+    units = outcome.job.units
+    return in_sheets(sheets, 1, title, lambda some, name: _sheet(some[0], name, units))
+
+
+def _tiles(trim: Trim) -> list[_Tile]:
+    path = profile_path(trim)
+    if not path:
+        return []
+    top, found, low = path[-1].end[1], [], 0.0
+    if top <= TALL:
+        return [_Tile(trim, path, 0.0, top)]
+    while low < top:
+        high = min(low + TALL, top)
+        found.append(_Tile(trim, path, low, high, f"part {len(found) + 1} from the foot"))
+        low = top if high == top else high - LAP
+    return found
+
+
+Column = list[_Tile]
+
+
+def _sheets(tiles: list[_Tile]) -> list[list[Column]]:
+    """Tiles in columns, columns on sheets: each where there is room first."""
+    sheets: list[list[Column]] = []
+    for tile in tiles:
+        for columns in sheets:
+            room = next((c for c in columns if sum(t.height for t in c) + tile.height <= TALL + 19.0), None)
+            if room is not None and tile.width <= max(t.width for t in room) + 8.0:
+                room.append(tile)
+                break
+            if sum(max(t.width for t in c) for c in columns) + tile.width <= WIDE:
+                columns.append([tile])
+                break
+        else:
+            sheets.append([[tile]])
+    return sheets
+
+
+def _sheet(columns: list[Column], title: str, units: Units) -> Drawing:
+    paper, x, alts = Sheet(), 0.0, []
+    for column in columns:
+        level = 0.0
+        for tile in column:
+            _section(paper, tile, x, level, units)
+            level += tile.height
+            size = f"{figure(tile.trim.section.height or tile.high, units)} by {figure(tile.out, units)}"
+            alts.append(f"{tile.trim.name} {size}{', ' + tile.part if tile.part else ''}")
+        x += max(tile.width for tile in column)
+    x, foot = max(x + 3.0, 60.0), paper.bounds.y1
+    paper.line((x, foot - CHECK), (x, foot), MEDIUM)
+    for number in range(11):
+        wide = 2.4 if number in (0, 5, 10) else 1.2
+        paper.line((x, foot - number * CHECK / 10), (x + wide, foot - number * CHECK / 10), MEDIUM)
+    says = "This line is 100 mm long. If your rule says otherwise, the sheet was shrunk: print it at 100 %."
+    for number, line in enumerate(wrap(says, 28.0, SMALL)):
+        paper.words(x + 4.0, foot - CHECK / 2 + number * SMALL * 1.4, line, SMALL)
+    return paper.finish(title, f"Sections at full size: {'; '.join(alts)}.", "1:1")
+
+
+def _section(paper: Sheet, tile: _Tile, x: float, level: float, units: Units) -> None:
+    """One tile with its name over it; where it is cut off, a dashed line and what goes on there."""
+    name = shorten(tile.trim.name.capitalize(), tile.width - 4.0, PLAIN)
+    paper.words(x, level + 3.4, name, PLAIN, bold=True)
+    size = f"{figure(tile.trim.section.height or tile.high, units)} x {figure(tile.out, units)}"
+    paper.words(x, level + 7.4, f"{size}{', ' + tile.part if tile.part else ''}", SMALL)
+    top, back = level + 10.0, x + WALL
+    low = top + tile.high - tile.low
+    paper.hatch(Box(x, top, back, low), 1.4)
+    paper.line((back, top), (back, low), THICK)
+    points = [(back, low)] if tile.low == 0 else []
+    face = [tile.path[0].start, *(point for segment in tile.path for point in segment.points(2.0))]
+    kept = [(px, py) for px, py in _clipped(face, tile.low, tile.high)]
+    points += [(back + px, low - (py - tile.low)) for px, py in kept]
+    points += [(back, top)] if tile.high == tile.path[-1].end[1] else []
+    paper.polyline(points, THICK)
+    side = back + tile.out + 4.0
+    paper.lines(
+        [((side, top), (side, low)), ((side - 1, top), (side + 1, top)), ((side - 1, low), (side + 1, low))], HAIR
+    )
+    paper.words(side + 1.5, (top + low) / 2, figure(tile.high - tile.low, units), SMALL)
+
+
+def _clipped(points: list[tuple[float, float]], low: float, high: float) -> list[tuple[float, float]]:
+    """The stretch of a rising line between two heights."""
+    found: list[tuple[float, float]] = []
+    for (x0, y0), (x1, y1) in itertools.pairwise(points):
+        a, b = max(min(y0, y1), low), min(max(y0, y1), high)
+        if b < a:
+            continue
+        for y in (max(min(y0, high), low), max(min(y1, high), low)):
+            x = x0 if y1 == y0 else x0 + (x1 - x0) * (y - y0) / (y1 - y0)
+            if not found or found[-1] != (x, y):
+                found.append((x, y))
+            if y1 == y0:
+                found.append((x1, y1))
+    return found

@@ -1,0 +1,142 @@
+"""What is told of a room on the papers that are used in it: its levels, its corners, its holds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from listel.core.contract.findings import Finding
+from listel.core.host.engine import Outcome
+from listel.core.survey.units import Units, show_length
+from listel.plugins.setting_out import CornerCut, Mark, SettingOut
+from listel.reports.drawings.strip import Level
+
+SAME = 0.5
+"""Marks within this of each other are one level line, mm."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class TrimLevel:
+    """Where a trim's edges stand from the level line, mm; None where that differs along the walls."""
+
+    trim: str
+    top: float | None
+    underside: float | None
+    apart: bool
+
+    @property
+    def told(self) -> bool:
+        """Whether one figure serves."""
+        return self.top is not None
+
+
+@dataclass(frozen=True)
+class Corner:
+    """A corner that is cut to one setting, with the joint of its trims in words."""
+
+    cut: CornerCut
+    joint: str
+
+
+def levels(setting_out: SettingOut, room: str) -> list[TrimLevel]:
+    """Each trim of a room with its level, the highest first."""
+    mine = [mark for mark in setting_out.marks if mark.room == room]
+    found = []
+    for trim in dict.fromkeys(mark.trim for mark in mine):
+        own = [mark for mark in mine if mark.trim == trim]
+        top, underside = (_one([mark for mark in own if mark.edge == edge]) for edge in ("top", "underside"))
+        apart = any(mark.from_datum is None for mark in own)
+        found.append(TrimLevel(trim=trim, top=top, underside=underside, apart=apart))
+    return sorted(found, key=lambda level: -(level.top or 0.0))
+
+
+def _one(edges: list[Mark]) -> float | None:
+    """The one distance from the level line of all these marks that have one; None where they differ or none has."""
+    known = [edge.from_datum for edge in edges if edge.from_datum is not None]
+    return known[0] if known and max(known) - min(known) <= SAME else None
+
+
+def drawn_levels(found: Iterable[TrimLevel], units: Units) -> list[Level]:
+    """The levels as they stand beside a drawing of the walls."""
+    edges = dict.fromkeys(edge for level in found for edge in (level.top, level.underside) if edge is not None)
+    return [Level(height=edge, words=signed(edge, units)) for edge in edges]
+
+
+def signed(height: float, units: Units) -> str:
+    """A height over (+) or under (\u2212) the level line, without the unit where it is mm."""
+    words = show_length(abs(height), units).removesuffix(" mm")
+    return f"{'+' if height >= 0 else chr(0x2212)}{words}"
+
+
+def corners(setting_out: SettingOut, room: str) -> list[Corner]:
+    """The corners of a room in order, each once for all the trims that are cut to one setting there."""
+    groups: dict[tuple[object, ...], list[CornerCut]] = {}
+    mine = [corner for corner in setting_out.corners if corner.room == room]
+    places = list(dict.fromkeys((corner.first, corner.second) for corner in mine))
+    for corner in sorted(mine, key=lambda corner: places.index((corner.first, corner.second))):
+        key = (corner.first, corner.second, corner.kind, corner.angle, corner.cut_angle, corner.saw_reading)
+        groups.setdefault((*key, corner.bevel), []).append(corner)
+    whole = {place: len({c.trim for c in mine if (c.first, c.second) == place}) for place in places}
+    return [Corner(group[0], _joint(group, whole[group[0].first, group[0].second])) for group in groups.values()]
+
+
+def _joint(group: list[CornerCut], trims: int) -> str:
+    """How the trims of a corner meet; they are named where they do not all meet alike."""
+    ways: dict[str, list[str]] = {}
+    for corner in group:
+        ways.setdefault(f"{corner.coped} coped" if corner.coped else f"{corner.joint} both", []).append(corner.trim)
+    first, *rest = sorted(ways.items(), key=lambda way: -len(way[1]))
+    said = first[0] if len(group) == trims else f"{first[0]}: {', '.join(first[1])}"
+    return "; ".join([said, *(f"{', '.join(names)} {way}" for way, names in rest)])
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hold:
+    """What holds the work, once for all the places it holds: what is so there, and what settles it."""
+
+    where: tuple[str, ...]
+    what: str
+    settled_by: str
+    lifts: bool
+    protects: bool
+    findings: tuple[Finding, ...]
+
+
+def holds(outcome: Outcome) -> list[Hold]:
+    """The open holds by rule, those that protect people first; a rule that nobody declared is told as it was said."""
+    groups: dict[str, list[Finding]] = {}
+    for hold in outcome.holds:
+        groups.setdefault(hold.rule, []).append(hold)
+    found = []
+    for name, group in groups.items():
+        rule = outcome.rules.get(name)
+        places = dict.fromkeys(place(outcome, hold) for hold in group)
+        found.append(
+            Hold(
+                where=tuple(places),
+                what=_capital(rule.when if rule else group[0].says),
+                settled_by=_capital(rule.settled_by if rule and rule.settled_by else group[0].mend),
+                lifts=bool(rule and rule.lifted_by),
+                protects=group[0].protects,
+                findings=tuple(group),
+            )
+        )
+    return sorted(found, key=lambda hold: not hold.protects)
+
+
+def place(outcome: Outcome, finding: Finding) -> str:
+    """The room and wall of a finding; the whole job where it names none."""
+    where = finding.where
+    if not where.room:
+        return "The whole job"
+    return f"{where.room} {where.wall}".strip()
+
+
+def _capital(words: str) -> str:
+    words = words.rstrip(".")
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def words_of(finding: Finding) -> str:
+    """A finding's rule as words, where there is room for no more: "Gas pipe"."""
+    return finding.rule.partition("/")[2].replace("-", " ").capitalize()
