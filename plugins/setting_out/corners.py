@@ -3,16 +3,20 @@ leave."""
 
 from __future__ import annotations
 
-from math import cos, radians
+from collections.abc import Iterable, Iterator, Mapping
+from math import cos, radians, sin, tan
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Grounds, Input
 from listel.core.survey.job import Corner, Job, Room, Trim, Wall
 from listel.plugins.closure import tolerance
-from listel.plugins.setting_out.angles import cut_angle, face_allowance, joint_gap, saw_reading
+from listel.plugins.setting_out.angles import cut_angle, face_allowance, joint_gap, saw_reading, unequal_mitre
 from listel.plugins.setting_out.compound import rake_turning_corner, sprung_cut
-from listel.plugins.setting_out.results import CornerCut, PieceEnd
+from listel.plugins.setting_out.ends import plain_end, square_into
+from listel.plugins.setting_out.results import CornerCut, PieceEnd, Run
 from listel.plugins.setting_out.settings import allowance, allowed
+from listel.plugins.site import corner_pairs
 
+SAME_HEIGHT = 1.0
 UNDERCUT = ("scotia", "quirk")
 
 
@@ -43,7 +47,11 @@ def corner_end(
 ) -> PieceEnd:
     """One piece's end at a corner: ``theta`` through the room, and its pitch rising away from the corner [deg]."""
     if joint == "cope" and not coped:
-        return PieceEnd(kind="square", note="runs square into the corner; the next piece is coped over it")
+        return PieceEnd(
+            kind="square",
+            past=square_into(trim, theta),
+            note="runs square into the corner; the next piece is coped over it",
+        )
     kind = "cope" if joint == "cope" else "external-mitre" if external else "internal-mitre"
     if theta is None:
         return PieceEnd(
@@ -55,12 +63,12 @@ def corner_end(
         else face_allowance(trim.section.projection, theta) / cos(radians(rising_away))
     )
     mitre, bevel = compound_setting(theta, trim.section.spring or 0.0, rising_away)
+    note = (
+        f"cut the mitre, then follow its line with an undercut of {undercut(theta):.0f} degrees"
+        if kind == "cope"
+        else ""
+    )
     if not trim.section.spring and not rising_away:
-        note = (
-            f"cut the mitre, then follow its line with an undercut of {undercut(theta):.0f} degrees"
-            if kind == "cope"
-            else ""
-        )
         return PieceEnd(
             kind=kind, cut_angle=cut_angle(theta), saw_reading=saw_reading(theta), bevel=0.0, gives=gives, note=note
         )
@@ -71,8 +79,70 @@ def corner_end(
         saw_reading=mitre,
         bevel=bevel,
         gives=gives,
-        note=f"{how}; tilt the blade as given",
+        note="; ".join(filter(None, (how, "tilt the blade as given", note))),
     )
+
+
+def unlike_end(trim: Trim, other: Trim, corner: Corner) -> PieceEnd:
+    """A trim's end at a corner where another section of its member comes: mitred to where the two faces cross where
+    both are as high; else at an internal corner the one that stands out less butts on the other's face, and at an
+    external one each is returned. Source: where two lines cross, derived."""
+    theta, own, face = corner.through_room, trim.section.projection, other.section.projection
+    if theta is None or own is None or face is None:
+        return plain_end(trim, "corner", corner, 0.0)
+    cut, _, along, _ = unequal_mitre(own, face, theta)
+    if mitred_unlike(trim, other, theta):
+        return PieceEnd(
+            kind=f"{corner.kind}-mitre",
+            cut_angle=cut,
+            saw_reading=90.0 - cut,
+            gives=-along,
+            note=f"an unequal mitre, to the {other.name}",
+        )
+    if corner.kind == "external" or _stands_out(trim) >= _stands_out(other):
+        return plain_end(trim, "corner", corner, 0.0)
+    turn = radians(theta)
+    cut = min(theta, 180.0 - theta)
+    return PieceEnd(
+        kind="butt",
+        cut_angle=cut,
+        saw_reading=90.0 - cut,
+        gives=-own / tan(turn),
+        past=-face / sin(turn),
+        note=f"butts on the face of the {other.name}",
+    )
+
+
+def mitred_unlike(one: Trim, other: Trim, theta: float) -> bool:
+    """Whether two sections that meet at a corner are mitred: they are as high, and no cut passes square."""
+    first, second = one.section.projection, other.section.projection
+    if first is None or second is None or one.section.height != other.section.height:
+        return False
+    return max(unequal_mitre(first, second, theta)[:2]) < 90.0
+
+
+def unlike_meetings(room: Room, runs: Iterable[Run], trims: Mapping[str, Trim]) -> Iterator[tuple[str, str, str, str]]:
+    """Corners to which two trims of one member come: wall and trim left of the corner, wall and trim right of it."""
+    here = [run for run in runs if run.room == room.name and not run.upright and not run.pitch]
+    for first, second in corner_pairs(room):
+        for before in (run for run in here if run.wall == first.name and run.end_at == "corner"):
+            for after in (run for run in here if run.wall == second.name and run.start_at == "corner"):
+                if before.trim != after.trim and before.member == after.member and not apart(before, after):
+                    yield first.name, before.trim, second.name, after.trim
+
+
+def apart(before: Run, after: Run) -> bool:
+    """Whether two runs that come to one corner stand at different heights there, as on a landing and on the floor
+    below it, or where a rail ends high beside a stair. Two rakes are each counted from a floor of their own."""
+    if (before.pitch and after.pitch) or before.top is None or after.top is None:
+        return False
+    ends = before.top + (before.end - before.start) * tan(radians(before.pitch))
+    return abs(ends - after.top) > SAME_HEIGHT
+
+
+def _stands_out(trim: Trim) -> tuple[float, float, str]:
+    """What decides which of two sections runs on into a corner: how far it stands out, then how high it is."""
+    return trim.section.projection or 0.0, trim.section.height or 0.0, trim.name
 
 
 def compound_setting(theta: float, spring: float, rising_away: float) -> tuple[float, float]:

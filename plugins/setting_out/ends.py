@@ -7,8 +7,8 @@ from dataclasses import replace
 from math import cos, radians, tan
 
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
-from listel.core.survey.job import Trim
-from listel.plugins.setting_out.compound import edge_difference
+from listel.core.survey.job import Corner, Trim
+from listel.plugins.setting_out.compound import edge_difference, sprung_cut
 from listel.plugins.setting_out.results import Piece, PieceEnd
 from listel.plugins.setting_out.settings import allowance
 from listel.plugins.site import tables
@@ -22,26 +22,40 @@ HEAD_MITRE = PieceEnd(
 SQUARE = PieceEnd(kind="square")
 
 
-def plain_end(trim: Trim, at: str, external: bool, pitch: float) -> PieceEnd:
-    """The end of a run that no other piece meets. ``at`` is what bounds it, ``external`` that it is an external
-    corner."""
+def plain_end(trim: Trim, at: str, corner: Corner | None, pitch: float) -> PieceEnd:
+    """The end of a run that no other piece meets. ``at`` is what bounds it, ``corner`` the one that stands there."""
+    external = corner is not None and corner.kind == "external"
+    into = square_into(trim, corner.through_room if corner else None, pitch) if at == "corner" and not external else 0.0
     if pitch:
-        return PieceEnd(kind="plumb", cut_angle=90.0 - abs(pitch), saw_reading=abs(pitch), note="cut plumb on the rake")
+        return PieceEnd(
+            kind="plumb", cut_angle=90.0 - abs(pitch), saw_reading=abs(pitch), past=into, note="cut plumb on the rake"
+        )
     if at in ("architrave", "plinth-block"):
         return PieceEnd(kind="butt", note=f"butts against the {at.replace('-', ' ')}")
     if at == "corner" and not external:
-        return PieceEnd(kind="square", note="runs square into the corner")
+        return PieceEnd(kind="square", past=into, note="runs square into the corner")
     if not tables.member(trim.member).get("returned", True):
         return SQUARE
     gives = trim.section.projection or 0.0
+    mitre, bevel = sprung_cut(trim.section.spring, 90.0) if trim.section.spring else (45.0, 0.0)
+    lying = "; lying flat on its back, the blade tilted as given" if bevel else ""
     return PieceEnd(
         kind="return",
-        cut_angle=45.0,
-        saw_reading=45.0,
-        bevel=0.0,
+        cut_angle=90.0 - mitre,
+        saw_reading=mitre,
+        bevel=bevel,
         gives=gives,
-        note="mitred, with a return piece cut from the same board and glued on",
+        past=-gives,
+        note=f"mitred, with a return piece cut from the same board and glued on{lying}",
     )
+
+
+def square_into(trim: Trim, theta: float | None, pitch: float = 0.0) -> float:
+    """How far a square end goes past a corner of ``theta`` through the room [mm]: none at 90 degrees or over; under it
+    the face meets the other wall first, and the piece stops projection x cot(theta) short. Source: derived."""
+    if theta is None or theta >= 90.0 or trim.section.projection is None:
+        return 0.0
+    return -trim.section.projection / tan(radians(theta)) / cos(radians(pitch))
 
 
 def scarf_overlap(trim: Trim) -> float:
@@ -61,6 +75,7 @@ def scarf_end(trim: Trim, lies_over: bool) -> PieceEnd:
         saw_reading=90.0 - cut,
         bevel=0.0,
         gives=overlap if lies_over else -overlap,
+        past=-overlap / 2 if lies_over else overlap / 2,
         note=f"{note}; glue and fix through both",
     )
 
@@ -88,19 +103,10 @@ def underside_longer(end: PieceEnd, height: float | None, pitch: float, turn: fl
     return height * tan(radians(pitch)) * (1.0 if at_start else -1.0)
 
 
-def set_back(end: PieceEnd) -> float:
-    """How far a piece's back goes on past the station of its end [mm]; negative where it stops short of it.
-
-    The face of a return ends at the station, and the two sides of a scarf lie half of its lap to each side. Source:
-    plane geometry, derived.
-    """
-    return -end.gives * {"return": 1.0, "scarf": 0.5}.get(end.kind, 0.0)
-
-
 def beyond(end: PieceEnd, underside: float) -> float:
     """How far a piece's long point stands past the station of its end [mm], where its ``underside`` runs that far past
     its top edge [mm]. Source: plane geometry, derived."""
-    return set_back(end) + max(0.0, end.gives) + max(0.0, underside)
+    return end.past + max(0.0, end.gives) + max(0.0, underside)
 
 
 def along_rake(length: float, pitch: float) -> float:

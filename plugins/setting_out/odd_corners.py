@@ -11,9 +11,9 @@ from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
 from listel.plugins.setting_out.angles import plumb_on_leaning_walls, unequal_mitre
 from listel.plugins.setting_out.compound import rake_mismatch, sprung_cut
+from listel.plugins.setting_out.corners import apart, mitred_unlike, unlike_meetings
 from listel.plugins.setting_out.results import CornerCut, Mark, Run
 from listel.plugins.setting_out.settings import allowed
-from listel.plugins.setting_out.spans import apart
 from listel.plugins.site import corner_pairs
 
 RULES = load_rules(__package__)
@@ -158,17 +158,13 @@ def _out_of_level(job: Job, room: Room, miss: Miss) -> Finding:
 
 
 def meeting_sections(job: Job, runs: list[Run]) -> list[Finding]:
-    """Corners where two trims of one member meet, with the mitre of their unequal projections."""
-    found = []
-    for room in job.rooms:
-        for first, second in corner_pairs(room):
-            for one in (trim for trim in job.trim if _ends(runs, room, first, trim, at_start=False)):
-                for other in job.trim:
-                    if other is one or other.member != one.member:
-                        continue
-                    if _ends(runs, room, second, other, at_start=True):
-                        found.append(_two_sections(job, room, first, second, one, other))
-    return found
+    """Corners where two trims of one member meet, and how each is cut there."""
+    trims = {trim.name: trim for trim in job.trim}
+    return [
+        _two_sections(job, room, room.wall(wall), room.wall(next_wall), trims[one], trims[other])
+        for room in job.rooms
+        for wall, one, next_wall, other in unlike_meetings(room, runs, trims)
+    ]
 
 
 def corners_apart(job: Job, runs: list[Run]) -> list[Finding]:
@@ -182,8 +178,8 @@ def corners_apart(job: Job, runs: list[Run]) -> list[Finding]:
                     if before.trim == after.trim and apart(before, after):
                         says = (
                             f"At corner {first.name}/{second.name} the {before.trim} stands at two heights, as on a "
-                            "landing and the floor below it: its ends are set out square into the corner and "
-                            "do not meet."
+                            "landing and the floor below it, or where it ends high beside a stair: its ends are set "
+                            "out each on its own, and do not meet."
                         )
                         where = Where(room.name, first.name, before.trim, line=job.line(first))
                         mend = "if both walls are on the landing, survey them as a room of their own"
@@ -193,15 +189,6 @@ def corners_apart(job: Job, runs: list[Run]) -> list[Finding]:
     return found
 
 
-def _ends(runs: list[Run], room: Room, wall: Wall, trim: Trim, at_start: bool) -> bool:
-    """Whether a run of that trim starts, or ends, at a corner of that wall."""
-    return any(
-        (run.room, run.wall, run.trim) == (room.name, wall.name, trim.name)
-        and (run.start_at if at_start else run.end_at) == "corner"
-        for run in runs
-    )
-
-
 def _two_sections(job: Job, room: Room, first: Wall, second: Wall, one: Trim, other: Trim) -> Finding:
     """What to do where two sections meet at a corner."""
     theta = first.turn
@@ -209,7 +196,7 @@ def _two_sections(job: Job, room: Room, first: Wall, second: Wall, one: Trim, ot
     where = Where(room.name, first.name, one.name, line=job.line(first))
     says = f"At corner {first.name}/{second.name} the {one.name} meets the {other.name}, another section. "
     if theta is None or projections[0] is None or projections[1] is None:
-        says += "Stop both against a block."
+        says += "What they show to each other was not surveyed: each is cut as if the other were not there."
         return RULES["two-sections-meet"].told("advice", says, where, Grounds(sources=(PRACTICE,)))
     a, b, _, _ = unequal_mitre(projections[0], projections[1], theta)
     grounds = Grounds(
@@ -222,8 +209,15 @@ def _two_sections(job: Job, room: Room, first: Wall, second: Wall, one: Trim, ot
         result=f"{a:.2f} and {b:.2f} deg from their length",
         sources=(GEOMETRY,),
     )
-    says += (
-        f"Stop both against a block, or mitre them at {show_angle(a)} and {show_angle(b)} from their length; the "
-        "profiles meet only if their projections keep one ratio at every height."
-    )
+    if mitred_unlike(one, other, theta):
+        says += (
+            f"They are as high, so both are mitred: the {one.name} at {show_angle(a)} from its length, "
+            f"{show_angle(90 - a)} on the saw, and the {other.name} at {show_angle(b)}, {show_angle(90 - b)} on the "
+            "saw. "
+            "The profiles meet only if their projections keep one ratio at every height."
+        )
+    elif theta > 180:
+        says += "They are not alike in height, so each is returned into itself."
+    else:
+        says += "They are not alike in height: the one that stands out more runs on, and the other butts on its face."
     return RULES["two-sections-meet"].told("advice", says, where, grounds)

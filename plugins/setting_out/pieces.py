@@ -9,9 +9,9 @@ from dataclasses import dataclass, field, replace
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
-from listel.core.survey.job import Job, Room, Trim, Wall
+from listel.core.survey.job import Corner, Job, Room, Trim, Wall
 from listel.core.survey.units import show_fine
-from listel.plugins.setting_out.corners import corner_end, corner_line
+from listel.plugins.setting_out.corners import corner_end, corner_line, unlike_end, unlike_meetings
 from listel.plugins.setting_out.ends import (
     HEAD_MITRE,
     SQUARE,
@@ -20,7 +20,6 @@ from listel.plugins.setting_out.ends import (
     knee_end,
     plain_end,
     scarf_end,
-    set_back,
     underside_longer,
 )
 from listel.plugins.setting_out.results import CornerCut, Piece, PieceEnd, Run
@@ -36,6 +35,9 @@ from listel.plugins.setting_out.spans import (
 from listel.plugins.site import Site, corner_pairs, tables
 
 RULES = load_rules(__package__)
+
+Beside = dict[tuple[str, str, bool], Trim]
+"""For a wall, a trim and whether at its left end: the trim of another section that it comes to at that corner."""
 
 
 @dataclass(slots=True)
@@ -54,14 +56,20 @@ def cut_pieces(job: Job, site: Site, runs: Iterable[Run], eye_lines: EyeLines, d
     runs = list(runs)
     cut = Cut()
     jointed: dict[tuple[str, str], list[float]] = {}
+    trims = {trim.name: trim for trim in job.trim}
     for room in job.rooms:
         count = 0
+        beside = {
+            key: trims[other]
+            for (wall, one, next_wall, another) in unlike_meetings(room, runs, trims)
+            for key, other in (((wall, one, False), another), ((next_wall, another, True), one))
+        }
         for trim in sorted(job.trim, key=lambda each: tables.member(each.member)["order"]):
             here = _walked(room, [run for run in runs if run.room == room.name and run.trim == trim.name])
             if tables.goes_round_openings(trim.member):
                 made = [replace(_round_opening(trim, run), order=number) for number, run in enumerate(here, 1)]
             else:
-                made = _along_walls(job, site, room, trim, here, eye_lines, doubted, jointed, cut)
+                made = _along_walls(job, site, room, trim, here, eye_lines, doubted, jointed, cut, beside)
             cut.pieces += [replace(piece, order=count + piece.order) for piece in made]
             count += len(made)
     cut.pieces = _labelled(job, cut.pieces)
@@ -113,9 +121,10 @@ def _along_walls(
     doubted: set[tuple[str, str]],
     jointed: dict[tuple[str, str], list[float]],
     cut: Cut,
+    beside: Beside,
 ) -> list[Piece]:
     """The pieces of one trim in one room, from left to right, each with its place in the order of fixing from 1."""
-    spans, says = _spans(job, site, room, trim, runs, eye_lines, jointed)
+    spans, says = _spans(job, site, room, trim, runs, eye_lines, jointed, beside)
     meetings, order, doubles = settle_copes(spans, meetings_of(room, trim, spans))
     cut.findings += says
     for meeting in meetings:
@@ -136,7 +145,10 @@ def _along_walls(
                 Where(room.name, spans[piece].wall.name, trim.name),
             )
         )
-    return [_piece(job, room, trim, spans, number, meetings, order.index(number) + 1) for number in range(len(spans))]
+    return [
+        _piece(job, trim, spans[number], _ends(room, trim, spans, number, meetings, beside), order.index(number) + 1)
+        for number in range(len(spans))
+    ]
 
 
 def _spans(
@@ -147,24 +159,22 @@ def _spans(
     runs: list[Run],
     eye_lines: EyeLines,
     jointed: dict[tuple[str, str], list[float]],
+    beside: Beside,
 ) -> tuple[list[Span], list[Finding]]:
     """One span for each piece: the runs, jointed where the ends they come to leave them longer than the longest
     piece."""
     whole = whole_spans(room, runs)
     meetings = meetings_of(room, trim, whole)
-    ends = [_ends(room, trim, whole, number, meetings) for number in range(len(whole))]
+    ends = [_ends(room, trim, whole, number, meetings, beside) for number in range(len(whole))]
     return jointed_spans(job, site, trim, whole, [(left[1], right[1]) for left, right in ends], eye_lines, jointed)
 
 
-def _piece(
-    job: Job, room: Room, trim: Trim, spans: list[Span], number: int, meetings: list[Meeting], order: int
-) -> Piece:
+def _piece(job: Job, trim: Trim, span: Span, ends: list[tuple[PieceEnd, float]], order: int) -> Piece:
     """One piece, from its span and what it meets at each end."""
-    span = spans[number]
     run = span.run
-    (left, left_beyond), (right, right_beyond) = _ends(room, trim, spans, number, meetings)
+    (left, left_beyond), (right, right_beyond) = ends
     along = along_rake(span.end - span.start, run.pitch)
-    back = along + set_back(left) + set_back(right)
+    back = along + left.past + right.past
     face = back + left.gives + right.gives
     overall = along + left_beyond + right_beyond
     grounds = _piece_grounds(job, trim, span, left, right, back, face, overall)
@@ -188,19 +198,19 @@ def _piece(
 
 
 def _ends(
-    room: Room, trim: Trim, spans: list[Span], number: int, meetings: list[Meeting]
+    room: Room, trim: Trim, spans: list[Span], number: int, meetings: list[Meeting], beside: Beside
 ) -> list[tuple[PieceEnd, float]]:
     """Both ends of a piece, each with how far its long point stands past its station [mm]."""
     found = []
     for at_start in (True, False):
-        end, turn = _end(room, trim, spans, number, meetings, at_start)
+        end, turn = _end(room, trim, spans, number, meetings, beside, at_start)
         underside = underside_longer(end, trim.section.height, spans[number].run.pitch, turn, at_start)
         found.append((end, beyond(end, underside)))
     return found
 
 
 def _end(
-    room: Room, trim: Trim, spans: list[Span], number: int, meetings: list[Meeting], at_start: bool
+    room: Room, trim: Trim, spans: list[Span], number: int, meetings: list[Meeting], beside: Beside, at_start: bool
 ) -> tuple[PieceEnd, float]:
     """One end of a piece, and the turn of the line there [deg] where it is a knee."""
     span = spans[number]
@@ -210,7 +220,7 @@ def _end(
     if at == "knee":
         beside = number - 1 if at_start else number + 1
         if not 0 <= beside < len(spans) or spans[beside].wall is not span.wall:
-            return plain_end(trim, "stop", False, pitch), 0.0  # nothing is left of the stretch beyond the knee
+            return plain_end(trim, "stop", None, pitch), 0.0  # nothing is left of the stretch beyond the knee
         other = spans[beside].run.pitch
         turn = pitch - other if at_start else other - pitch
         return knee_end(turn), turn
@@ -220,16 +230,18 @@ def _end(
             external = wall.corner is not None and wall.corner.kind == "external"
             away = pitch if at_start else -pitch
             return corner_end(trim, wall.turn, external, meeting.joint, meeting.coped == number, away), 0.0
-    return plain_end(trim, at, _at_external(room, span.wall, at_start), pitch), 0.0
+    corner = _corner_at(room, span.wall, at_start)
+    other = beside.get((span.wall.name, trim.name, at_start)) if at == "corner" and not pitch else None
+    if other is not None and corner is not None:
+        return unlike_end(trim, other, corner), 0.0
+    return plain_end(trim, at, corner, pitch), 0.0
 
 
-def _at_external(room: Room, wall: Wall, at_start: bool) -> bool:
-    """Whether the corner at that end of a wall is external."""
-    corners = (
-        {second.name: first.corner for first, second in corner_pairs(room)} if at_start else {wall.name: wall.corner}
-    )
-    corner = corners.get(wall.name)
-    return corner is not None and corner.kind == "external"
+def _corner_at(room: Room, wall: Wall, at_start: bool) -> Corner | None:
+    """The corner at that end of a wall."""
+    if not at_start:
+        return wall.corner
+    return next((first.corner for first, second in corner_pairs(room) if second is wall), None)
 
 
 def _piece_grounds(

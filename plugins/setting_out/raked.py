@@ -7,6 +7,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
 from listel.plugins.setting_out.compound import HATFIELD, easing_tangent, rake_mismatch, raked_height
+from listel.plugins.setting_out.corners import apart
 from listel.plugins.setting_out.profile import profile_faults, profile_points
 from listel.plugins.setting_out.results import RakedProfile, Run
 from listel.plugins.setting_out.settings import allowance, lengths
@@ -35,7 +36,9 @@ def raked_profiles(job: Job, runs: list[Run]) -> tuple[list[RakedProfile], list[
             for first, second in corner_pairs(room):
                 before = next((run for run in here if run.wall == first.name and run.end_at == "corner"), None)
                 after = next((run for run in here if run.wall == second.name and run.start_at == "corner"), None)
-                if before is not None and after is not None and (before.pitch or after.pitch):
+                if before is None or after is None or apart(before, after):
+                    continue
+                if before.pitch or after.pitch:
                     profiles, more = _corner(job, room, trim, first, second, -before.pitch, after.pitch)
                     found += profiles
                     says += more

@@ -78,13 +78,15 @@ class Run:
 class PieceEnd:
     """One end of a piece. ``kind``: internal-mitre, external-mitre, cope, square, butt, scarf, return, plumb,
     knee, head-mitre.
-    ``gives``: how much shorter (-) or longer (+) the face is than the back at this end, mm."""
+    ``gives``: how much shorter (-) or longer (+) the face is than the back at this end, mm; ``past``: how far the back
+    goes on past (+) or stops short of (-) the station of this end, mm."""
 
     kind: str = told("the kind of end")
     cut_angle: float | None = told("from the length of the moulding", "deg", 90.0)
     saw_reading: float | None = told("on a saw that reads 0 for square", "deg", 0.0)
     bevel: float = told("blade tilt", "deg", 0.0)
     gives: float = told("face less back at this end", "mm", 0.0)
+    past: float = told("the back past the station of this end", "mm", 0.0)
     note: str = told("what to mind", default="")
     long_edge: str = told("of an end cut in the plane of the wall: its longer edge, top or underside", default="")
 

@@ -9,7 +9,7 @@ from itertools import pairwise
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room, Trim, Wall
-from listel.plugins.setting_out.corners import joint_for
+from listel.plugins.setting_out.corners import apart, joint_for
 from listel.plugins.setting_out.ends import scarf_overlap
 from listel.plugins.setting_out.joints import Joints, place_joints
 from listel.plugins.setting_out.results import Run
@@ -18,7 +18,6 @@ from listel.plugins.site import Site, corner_pairs
 
 RULES = load_rules(__package__)
 
-SAME_HEIGHT = 1.0
 EyeLines = dict[tuple[str, str], tuple[float, ...]]
 
 
@@ -114,13 +113,6 @@ def _joint_finding(job: Job, run: Run, joints: Joints, grounds: Grounds) -> Find
         grounds,
         mend="find the stud or a sound fixing, and move the joint to it",
     )
-
-
-def apart(before: Run, after: Run) -> bool:
-    """Whether two level runs at one corner stand at different heights, as on a landing and on the floor below it."""
-    if before.pitch or after.pitch or before.top is None or after.top is None:
-        return False
-    return abs(before.top - after.top) > SAME_HEIGHT
 
 
 def meetings_of(room: Room, trim: Trim, spans: list[Span]) -> list[Meeting]:

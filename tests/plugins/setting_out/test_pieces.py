@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import radians, tan
+from math import cos, radians, sin, tan
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -17,6 +18,7 @@ from listel.core.survey.job import (
     Flight,
     FlightWall,
     Opening,
+    Place,
     Reading,
     Room,
     Section,
@@ -79,10 +81,11 @@ def test_pieces_add_up_to_their_runs(set_out, trim, lengths, angles, projection,
     out = set_out(Room("Parlour", extent="whole", walls=walls), trim(projection=projection, internal=joint)).out
     for run in out.runs:
         pieces = [piece for piece in out.pieces if piece.wall == run.wall]
-        assert sum(piece.back for piece in pieces) == pytest.approx(run.length)
+        back = run.length + pieces[0].left.past + pieces[-1].right.past
+        assert sum(piece.back for piece in pieces) == pytest.approx(back)
         assert sum(piece.end - piece.start for piece in pieces) == pytest.approx(run.length)
         ends = pieces[0].left.gives + pieces[-1].right.gives
-        assert sum(piece.face for piece in pieces) == pytest.approx(run.length + ends)
+        assert sum(piece.face for piece in pieces) == pytest.approx(back + ends)
         assert all(max(piece.back, piece.face) <= piece.overall + 1e-6 for piece in pieces)
         assert all(piece.overall <= 4200 + 1e-6 for piece in pieces)
 
@@ -277,14 +280,14 @@ def test_knee_pieces_meet_at_half_the_pitch(set_out, trim, wall) -> None:
 
 
 def test_rake_that_reaches_a_corner_gives_its_raked_profile(set_out, trim, wall) -> None:
-    stair = Flight("main", 190, 240, 20, walls=(FlightWall("A", 800),))
+    stair = Flight("main", 190, 240, 20, walls=(FlightWall("B", 0),))
     room = Room("Parlour", extent="part", walls=(wall("A", 3000), wall("B", 2000)), stairs=(stair,))
     found = set_out(room, trim())
     (raked,) = found.out.raked
     assert raked.at == "A/B" and raked.angle == 90
     assert raked.ordinates[0] == (0.0, 0.0, 0.0)
     assert "level piece" in found.finding("raked-profile").says
-    corner = next(p for p in found.out.pieces if p.wall == "A" and p.pitch).right
+    corner = next(p for p in found.out.pieces if p.wall == "B" and p.pitch).left
     assert (corner.saw_reading, corner.bevel) == pytest.approx((38.3675, 45), abs=1e-4)
 
 
@@ -295,12 +298,59 @@ def test_leaning_walls_are_told_to_the_saw(set_out, trim, wall) -> None:
 
 
 def test_two_sections_of_one_member_that_meet_are_named(set_out, trim, wall) -> None:
-    from listel.core.survey.job import Place
-
     room = Room("Parlour", extent="part", walls=(wall("A", 2000), wall("B", 2000)))
     one = trim(projection=20, name="old dado", where=(Place("Parlour", ("A",)),))
     two = trim(projection=30, name="new dado", where=(Place("Parlour", ("B",)),))
-    assert "33.69° and 56.31°" in set_out(room, one, two).finding("two-sections-meet").says
+    found = set_out(room, one, two)
+    assert "33.69° from its length, 56.31° on the saw" in found.finding("two-sections-meet").says
+    first, second = found.out.pieces
+    assert (first.right.kind, first.right.cut_angle) == ("internal-mitre", pytest.approx(33.690, abs=1e-3))
+    assert (first.face, second.face) == pytest.approx((2000 - 30, 2000 - 20))
+
+
+def test_sections_of_other_heights_butt_in_and_are_returned_out(set_out, trim, wall) -> None:
+    one = trim(projection=20, name="old dado", where=(Place("Parlour", ("A",)),))
+    two = trim(projection=30, height=60, name="new dado", where=(Place("Parlour", ("B",)),))
+    into = Room("Parlour", extent="part", walls=(wall("A", 2000, 80), wall("B", 2000)))
+    butting, running = set_out(into, one, two).out.pieces
+    assert (butting.right.kind, running.left.kind) == ("butt", "square")
+    turn = radians(80)
+    assert butting.back == pytest.approx(2000 - 30 / sin(turn))
+    assert butting.face == pytest.approx(2000 - (30 + 20 * cos(turn)) / sin(turn))
+    round_it = Room("Parlour", extent="part", walls=(wall("A", 2000, 80, "external"), wall("B", 2000)))
+    assert {piece.right.kind for piece in set_out(round_it, one, two).out.pieces[:1]} == {"return"}
+
+
+@pytest.mark.parametrize(("theta", "short"), [(80, 3.350), (75, 5.091), (90, 0), (100, 0)])
+def test_a_square_end_stops_where_its_face_meets_the_other_wall(set_out, trim, wall, theta, short) -> None:
+    """Source: derived here by where the face of the piece, 19 out, crosses the line of the other wall."""
+    room = Room("Parlour", extent="part", walls=(wall("A", 4000, theta), wall("B", 3000)))
+    (piece,) = set_out(room, trim("skirting", 168, 19, top=168, where=(Place("Parlour", ("A",)),))).out.pieces
+    other = np.array([-np.cos(np.radians(theta)), np.sin(np.radians(theta))])
+    reach = 4000 + min(0.0, float((other * 19 / other[1])[0]))
+    assert piece.back == piece.face == piece.overall == pytest.approx(reach) == pytest.approx(4000 - short, abs=1e-3)
+
+
+def test_a_return_of_a_sprung_moulding_is_a_compound_cut(set_out, trim, square_room) -> None:
+    sprung = trim("picture-rail", 60, 40, top=2300, where=(Place("Parlour", ("C",), 500, 2500),))
+    sprung = replace(sprung, section=replace(sprung.section, spring=38))
+    (piece,) = set_out(square_room, sprung).out.pieces
+    assert (piece.left.kind, piece.left.saw_reading, piece.left.bevel) == (
+        "return",
+        pytest.approx(31.619, abs=1e-3),
+        pytest.approx(33.863, abs=1e-3),
+    )
+
+
+def test_a_rail_that_ends_high_is_not_joined_to_a_low_one(set_out, trim, wall) -> None:
+    stair = Flight("attic", 195, 225, 13, handrail=870, walls=(FlightWall("A", 900),))
+    room = Room("Parlour", extent="part", walls=(wall("A", 2900), wall("B", 1740)), stairs=(stair,))
+    found = set_out(room, trim(top=870))
+    assert not found.out.corners and not found.out.raked
+    assert "two heights" in found.finding("heights-differ").says
+    high = next(piece for piece in found.out.pieces if piece.pitch)
+    low = next(piece for piece in found.out.pieces if piece.wall == "B")
+    assert (high.right.kind, low.left.kind) == ("plumb", "square")
 
 
 def test_labels_are_unique_and_say_trim_room_and_wall(set_out, trim, square_room) -> None:
@@ -330,8 +380,6 @@ def test_projection_not_surveyed_is_said_once(set_out, trim, square_room) -> Non
 
 
 def test_external_corner_that_nothing_continues_is_returned(set_out, trim, wall) -> None:
-    from listel.core.survey.job import Place
-
     room = Room("Parlour", extent="part", walls=(wall("A", 2000, 90, "external"), wall("B", 2000)))
     (piece,) = set_out(room, trim(where=(Place("Parlour", ("A",)),))).out.pieces
     assert piece.right.kind == "return"
@@ -340,8 +388,6 @@ def test_external_corner_that_nothing_continues_is_returned(set_out, trim, wall)
 
 def test_a_return_is_a_wedge_of_its_own(set_out, trim, wall) -> None:
     """As long at the face as the moulding stands out, nothing at the back; a piece with two has them told apart."""
-    from listel.core.survey.job import Place
-
     room = Room("Parlour", extent="part", walls=(wall("A", 2000, 90, "external"), wall("B", 2000)))
     (one,) = set_out(room, trim(where=(Place("Parlour", ("A",)),))).out.returns
     assert (one.label, one.part_of, one.back, one.face, one.overall) == ("D-A1r", "D-A1", 0, 25, 25)
