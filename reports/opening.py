@@ -11,6 +11,7 @@ from listel.core.host.engine import Outcome
 from listel.core.house.filters import date
 from listel.core.survey.job import Job
 from listel.plugins.bonding import Bonding
+from listel.plugins.existing import OfficerTable
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
@@ -27,7 +28,6 @@ class Run:
     metres: float
     runs: int
     rooms: tuple[str, ...]
-    state: str
 
 
 def runs(outcome: Outcome) -> list[Run]:
@@ -38,7 +38,7 @@ def runs(outcome: Outcome) -> list[Run]:
         mine = [run for run in setting_out.runs if run.trim == trim.name] if setting_out else []
         rooms = tuple(dict.fromkeys(place.room for place in trim.where))
         metres = sum(run.length for run in mine) / 1000
-        found.append(Run(trim.name, trim.member.replace("-", " "), metres, len(mine), rooms, trim.state or ""))
+        found.append(Run(trim.name, trim.member.replace("-", " "), metres, len(mine), rooms))
     return found
 
 
@@ -71,10 +71,9 @@ def _what(outcome: Outcome) -> str:
     job = outcome.job
     parts = []
     for run in runs(outcome):
-        state = {"reused": "reused ", "repair": "repaired ", "new": "new "}.get(run.state, "")
         amount = f"{quantity(run.metres, job)} of " if run.metres else ""
         name = run.trim if run.member in run.trim.lower() else f"{run.trim} ({run.member})"
-        parts.append(f"{amount}{state}{name}")
+        parts.append(f"{amount}{name}")
     if not parts:
         return "The survey names no trim, so no work is set out here yet."
     return f"This work sets out, cuts and fixes {listed(parts)}."
@@ -100,9 +99,14 @@ def _when(outcome: Outcome) -> str:
 def _kept(outcome: Outcome) -> str:
     job = outcome.job
     said = []
-    old = [trim.name for trim in job.trim if trim.state in ("reused", "repair")]
-    if old:
-        said.append(f"The old {listed(old)} {'is' if len(old) == 1 else 'are'} put back or repaired.")
+    table = outcome.sheet.get(OfficerTable)
+    if table and any(not item.new for item in table.items):
+        told = [
+            f"{quantity(total.length / 1000, job)} {total.name}"
+            for total in table.totals
+            if total.length and total.name != "new"
+        ]
+        said.append(f"Of the old trim {listed(told)}." if told else "")
     bonding = outcome.sheet.get(Bonding)
     if bonding and bonding.bonds:
         dry = sum(1 for bond in bonding.bonds if bond.adhesive == "none")

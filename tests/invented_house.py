@@ -54,7 +54,7 @@ def invented_house(rooms: int) -> dict[str, Any]:
 
 def _trim(name: str, member: str, height: int, rooms: list[str]) -> dict[str, Any]:
     where = [{"room": room, "walls": "all"} for room in rooms]
-    made = {"timber": "european-redwood", "finish": "paint", "moisture": 12, "state": "new", "longest": 4000}
+    made = {"timber": "european-redwood", "finish": "paint", "moisture": 12, "longest": 4000}
     return {"name": name, "member": member, "where": where, "section": {"height": height, "projection": 24}, **made}
 
 

@@ -291,7 +291,6 @@ def trims(draw: st.DrawFn, name: str, in_rooms: tuple[Room, ...]) -> Trim:
         finish=draw(maybe(one_of("trim", "finish"))),
         grade=draw(maybe(one_of("trim", "grade"))),
         moisture=draw(maybe(percents)),
-        state=draw(maybe(one_of("trim", "state"))),
         top=draw(maybe(lengths(0, 3000))),
         load=draw(maybe(st.integers(0, 500).map(float))),
         longest=draw(maybe(lengths(300, 6000))),

@@ -52,7 +52,6 @@ trim:
     timber: european-redwood
     finish: paint
     moisture: 11
-    state: new
 """
 """The survey behind ``small_job``."""
 

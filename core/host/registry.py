@@ -34,6 +34,7 @@ from listel.core.survey.messages import did_you_mean
 BUILT_IN = (
     "site",
     "closure",
+    "existing",
     "heights",
     "proportions",
     "setting_out",

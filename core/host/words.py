@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 Named = Mapping[str, list[tuple[str, Row]]]
 """By table, each word with its row."""
 
-WITH_WORDS = ("site",)
+WITH_WORDS = ("existing", "site")
 """The built-in plugins whose tables give words of the survey: to read one, no other is loaded."""
 
 

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass, field
 from typing import Literal, get_args
 
+from listel.core.survey.existing import Damage, ExistingTrim, Hole, Offset, ProfileElement, Section
 from listel.core.survey.messages import Fault
 from listel.core.survey.rooms import (
     GREAT_BRITAIN,
@@ -31,10 +32,9 @@ from listel.core.survey.rooms import (
     Room,
     Studs,
     Substrate,
-    Surveyed,
     Wall,
-    spelt,
 )
+from listel.core.survey.surveyed import Surveyed, spelt
 from listel.core.survey.units import Angle, Length, Load, Percent
 
 __all__ = [
@@ -46,20 +46,25 @@ __all__ = [
     "Climate",
     "Corner",
     "Cutting",
+    "Damage",
     "Defect",
     "Departure",
     "Evidence",
+    "ExistingTrim",
     "Fitting",
     "Flight",
     "FlightWall",
     "GREAT_BRITAIN",
     "Ground",
     "HeightReading",
+    "Hole",
     "Job",
     "LevelReading",
     "OUTCOMES",
+    "Offset",
     "Opening",
     "Outcome",
+    "Photo",
     "Place",
     "PlanStep",
     "ProfileElement",
@@ -97,34 +102,6 @@ class Place(Surveyed):
 
 
 @dataclass(frozen=True, slots=True)
-class ProfileElement(Surveyed):
-    """One element of a profile, from the underside up. ``height`` it takes up the wall; ``projection``: how far its
-    upper
-    end stands further out (+) or further in (-) than its lower end. ``kind``: fillet, ovolo, cavetto, cyma-recta ..."""
-
-    kind: str
-    height: Length
-    projection: Length = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Section(Surveyed):
-    """``height`` on the wall, ``projection`` out from it, ``thickness`` of the timber if it differs from the
-    projection (built-up
-    or sprung); ``spring``: angle between the back of a sprung moulding and the wall, degrees."""
-
-    height: Length | None = None
-    projection: Length | None = None
-    thickness: Length | None = None
-    spring: Angle | None = None
-
-    @property
-    def thick(self) -> float | None:
-        """The thickness of its timber, mm: as surveyed, else its projection; None where neither was."""
-        return self.projection if self.thickness is None else self.thickness
-
-
-@dataclass(frozen=True, slots=True)
 class Trim(Surveyed):
     """One trim of the job. ``top``: the height of its top edge above the floor that the person wants, judged like
     any other.
@@ -145,7 +122,6 @@ class Trim(Surveyed):
     finish: str | None = None
     grade: str | None = None
     moisture: Percent | None = None
-    state: str | None = None
     top: Length | None = None
     load: Load | None = None
     longest: Length | None = None
@@ -301,6 +277,21 @@ class Record(Surveyed):
         return (not room or self.room in ("", room)) and (not wall or self.wall in ("", wall))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Photo(Surveyed):
+    """A photograph: its ``file`` inside the survey's folder, what it ``shows``, and where its taker faced the wall."""
+
+    name: str
+    file: str
+    shows: str
+    room: str = ""
+    wall: str = ""
+    at: Length | None = None
+    height: Length | None = None
+    taken: str = ""
+    by: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class PlanStep(Surveyed):
     """One line of what the person means to do. ``steps``: step names that settle what the text means; ``day`` and
@@ -356,6 +347,7 @@ class Job:
     building: Building = Building()
     climate: Climate = Climate()
     rooms: tuple[Room, ...] = ()
+    photos: tuple[Photo, ...] = ()
     trim: tuple[Trim, ...] = ()
     stock: tuple[Board, ...] = ()
     rack: tuple[Board, ...] = ()

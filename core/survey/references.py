@@ -139,12 +139,73 @@ def _rooms(job: Node) -> Iterator[Told]:
         for mark in room.maps("evidence"):
             yield from _placed(mark, lengths, what, "the mark stands")
         for flight in room.maps("stairs"):
-            for along in flight.maps("walls"):
+            for along in (*flight.maps("walls"), *flight.maps("existing")):
                 yield from _named(along.at("wall"), along.text("wall"), walls, what)
+            for old in flight.maps("existing"):
+                yield from _old(job, old, lengths.get(old.text("wall")), "flight")
         for reading in room.maps("height"):
             yield from _placed(reading, lengths, what, "the reading stands")
         for wall in room.maps("walls"):
             yield from _wall(wall)
+            yield from _old_on(job, wall)
+
+
+def _old_on(job: Node, wall: Node) -> Iterator[Told]:
+    """Faults of the old trim on a wall and round its openings."""
+    end = wall_length(wall)
+    for old in wall.maps("existing"):
+        yield from _old(job, old, end, "wall")
+    yield from _overlapping(wall.maps("existing"), end)
+    for opening in wall.maps("openings"):
+        for old in opening.maps("existing"):
+            yield from _old(job, old, None, "opening")
+            for key in ("from", "to", "damage", "holes"):
+                if key in old.data and not old.text("side"):
+                    yield old.at(key), "stations round an opening count along one side; name it, as side: left"
+                    break
+
+
+ONLY_ON = {"side": ("opening", "an opening"), "wall": ("flight", "a flight")}
+"""Keys of old trim that tell something only where it is on that."""
+
+
+def _old(job: Node, old: Node, end: float | None, on: str) -> Iterator[Told]:
+    """Faults of one piece of old trim, ``on`` a wall, an opening or a flight: stations past what bears it, or past
+    itself; names that are nowhere; what cannot be told of it there."""
+    what = "the opening" if on == "opening" else "the wall"
+    for key, (place, words) in ONLY_ON.items():
+        if key in old.data and on != place:
+            yield old.at(key), f"{key} is told of old trim of {words}; take it out, or put the piece under {words}"
+    if on == "flight" and not old.text("wall"):
+        yield old.at("member"), "old trim up a flight says along which wall, as wall: A"
+    yield from _span(old, end, what)
+    start, stop = old.length("from") or 0.0, old.length("to")
+    stop = end if stop is None else stop
+    inside = [(bad.at(key), bad.length(key)) for bad in old.maps("damage") for key in ("from", "to")]
+    holes = old.data.get("holes")
+    for number, hole in enumerate(holes if isinstance(holes, list) else []):
+        at = hole.get("at") if isinstance(hole, dict) else hole
+        inside.append(((*old.at("holes"), number), _parsed(at, lambda value: parse_length(value, old.units))))
+    for bad in old.maps("damage"):
+        yield from _span(bad, None, what)
+    for path, at in inside:
+        if at is not None and (at < start - TAPE_SLACK or (stop is not None and at > stop + TAPE_SLACK)):
+            shown_at = show_length(at, old.units)
+            yield path, f"{shown_at} is no place on this piece; its stations are those of what bears it"
+    yield from _named(old.at("for"), old.text("for"), _names_of(job.maps("trim")), "trim")
+
+
+def _overlapping(olds: list[Node], end: float | None) -> Iterator[Told]:
+    """Two old pieces of one member at one place."""
+    spans = [
+        (old.text("member"), old.length("from") or 0.0, old.length("to") or end or float("inf"), old) for old in olds
+    ]
+    for (member, _, stop, _), (other, start, _, old) in pairwise(sorted(spans, key=lambda span: span[:3])):
+        if member == other and start < stop - TAPE_SLACK:
+            yield (
+                old.at("from" if "from" in old.data else "member"),
+                f"two pieces of {member.replace('-', ' ')} lie over each other here; give each its from and to",
+            )
 
 
 def _placed(mark: Node, lengths: dict[str, float | None], what: str, stands: str) -> Iterator[Told]:

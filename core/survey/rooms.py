@@ -3,10 +3,11 @@
 Part of the job model (core/survey/job.py): what the survey does not say is ``None`` or an empty tuple.
 """
 
-from collections.abc import Callable
-from dataclasses import KW_ONLY, MISSING, dataclass, field
+from dataclasses import KW_ONLY, dataclass
 from typing import Any, Literal
 
+from listel.core.survey.existing import ExistingTrim
+from listel.core.survey.surveyed import Surveyed, spelt
 from listel.core.survey.units import Angle, Length, Percent, Temperature
 
 Region = Literal[
@@ -14,30 +15,6 @@ Region = Literal[
 ]
 UK: tuple[str, ...] = ("england", "wales", "scotland", "northern-ireland")
 GREAT_BRITAIN: tuple[str, ...] = ("england", "wales", "scotland")
-
-
-@dataclass(frozen=True, slots=True)
-class Surveyed:
-    """Anything the survey tells. ``path``: its place there ("rooms/0/walls/1"); it takes no part in comparing."""
-
-    path: str = field(default="", compare=False, repr=False, kw_only=True)
-
-
-def spelt(
-    key: str = "",
-    default: Any = MISSING,
-    *,
-    alone: bool = False,
-    read: Callable[[Any], Any] | None = None,
-    write: Callable[[Any], Any] | None = None,
-) -> Any:
-    """A field that the survey spells otherwise than the model.
-
-    ``key``: its key there, where that is another word (else it is the field's name, with dashes). ``alone``: its value
-    may stand for the whole map. ``read``: from what is written to what is held; ``write``: from the object back to what
-    is written, None to leave the key out.
-    """
-    return field(default=default, metadata={"key": key, "alone": alone, "read": read, "write": write})
 
 
 # ---------------------------------------------------------------- the building
@@ -196,6 +173,7 @@ class Opening(Surveyed):
     plinth_block_height: Length | None = None
     lock_rail: Length | None = None
     name: str = ""
+    existing: tuple[ExistingTrim, ...] = ()
 
     @property
     def end(self) -> float:
@@ -241,6 +219,7 @@ class Wall(Surveyed):
     openings: tuple[Opening, ...] = ()
     fittings: tuple[Fitting, ...] = ()
     behind: tuple[Fitting, ...] = ()
+    existing: tuple[ExistingTrim, ...] = ()
 
     @property
     def turn(self) -> float | None:
@@ -270,6 +249,7 @@ class Evidence(Surveyed):
     _: KW_ONLY
     note: str = ""
     at: Length | None = None
+    photos: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,6 +275,7 @@ class Flight(Surveyed):
     _: KW_ONLY
     handrail: Length | None = None
     walls: tuple[FlightWall, ...] = ()
+    existing: tuple[ExistingTrim, ...] = ()
 
 
 def _period(value: Any) -> str:

@@ -32,7 +32,7 @@ def coats(job: Job, faces: tuple[Face, ...], checks: DefectChecks, softwood: fro
 
 
 def _paint(job: Job, faces: tuple[Face, ...]) -> Iterator[Material]:
-    new = [face for face in faces if _finish(job, face.trim) == "paint" and face.trim.state != "reused"]
+    new = [face for face in faces if _finish(job, face.trim) == "paint"]
     yield from _coat("primer, one coat all round before fixing", new, "primer-cover", all_round=True)
     for finish, title in FINISHES.items():
         mine = [face for face in faces if _finish(job, face.trim) == finish]
@@ -86,7 +86,7 @@ def _knotting(job: Job, faces: tuple[Face, ...], checks: DefectChecks, softwood:
 def _knots_unknown(job: Job, trim: Trim) -> bool:
     """Whether a trim is new and painted, and no defect of its boards was noted."""
     noted = any(board.defects for board in (*job.stock, *job.rack) if board.trim == trim.name)
-    return _finish(job, trim) == "paint" and trim.state != "reused" and not noted
+    return _finish(job, trim) == "paint" and not noted
 
 
 def _girth(trim: Trim, *, all_round: bool) -> float | None:

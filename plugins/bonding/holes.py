@@ -125,23 +125,18 @@ def _order(job: Job, trim: Trim, joint: Joint) -> list[str]:
 
 
 def _called_for(job: Job, trim: Trim) -> str:
-    """What calls for putty under paint: linseed paint, or old timber of what may be protected; "" if nothing does."""
+    """What calls for putty under paint: linseed paint; "" if nothing does."""
     if trim.clear:
         return ""
     if job.choices.paint == "linseed-oil":
         return "the linseed paint calls for putty:"
-    inside = protection_of(job.building).inside
-    if inside is not False and trim.state in ("reused", "repair"):
-        building = "a protected building" if inside else "a building that may be protected"
-        return f"old timber of {building} calls for putty, which comes out again:"
     return ""
 
 
 def _slow(job: Job) -> str:
     low, high = fillers().row("linseed-putty")["dry"]
     return (
-        f"it skins for {low / 24:.0f} to {high / 24:.0f} days before it is painted, and neither linseed paint nor old"
-        " timber calls for it"
+        f"it skins for {low / 24:.0f} to {high / 24:.0f} days before it is painted, and no linseed paint calls for it"
     )
 
 

@@ -32,7 +32,7 @@ MOST_NAMED = 30
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings on the cutting, then the cutting list."""
     setting_out = sheet.get(SettingOut)
-    pieces = (*setting_out.pieces, *setting_out.returns) if setting_out else ()
+    pieces = (*setting_out.pieces, *setting_out.returns, *setting_out.splices) if setting_out else ()
     yield from cutting_list(job, pieces, sheet[DefectChecks].boards, WATCH.get())
 
 

@@ -172,7 +172,7 @@ def _trim_findings(
 def _scarce(trim: Trim, grade: Grade) -> bool:
     """Whether the class a trim asks for is hard to buy in its timber."""
     row = load_table(__package__, "allowances").row("scarce")
-    return trim.state == "new" and trim.timber in row["timbers"] and grade.name in row["classes"]
+    return trim.timber in row["timbers"] and grade.name in row["classes"]
 
 
 def _scarce_class(job: Job, scarce: list[tuple[Trim, Grade]]) -> Finding:

@@ -15,7 +15,7 @@ from listel.plugins.heights.clash_telling import clash_findings
 from listel.plugins.heights.results import RailHeight, RailHeights, WallOrders
 from listel.plugins.heights.rooms import room_orders
 from listel.plugins.heights.stairs import stair_height
-from listel.plugins.site import FlightSite, Site
+from listel.plugins.site import FlightSite, Site, traces_in
 
 MEMBERS = ("dado-rail", "plate-rail")
 
@@ -75,7 +75,7 @@ def _trims(job: Job, room: Room, member: str) -> list[Trim | None]:
     trims: list[Trim | None] = [
         trim for trim in job.trim if trim.member == member and any(place.room == room.name for place in trim.where)
     ]
-    marked = any(evidence.member == member for evidence in room.evidence)
+    marked = any(evidence.member == member for evidence in traces_in(room))
     return trims if trims or not marked else [None]
 
 

@@ -34,7 +34,7 @@ def assumed_face(member: str) -> Input:
 
 def room_marks(job: Job, site: RoomSite) -> tuple[Mark, ...]:
     """Every trace of old trim in the survey of a room, as the top of the member it tells of."""
-    return tuple(_mark(job, site, evidence) for evidence in site.room.evidence)
+    return tuple(_mark(job, site, evidence) for evidence in site.traces)
 
 
 def _face(job: Job, room: Room, member: str) -> Input:

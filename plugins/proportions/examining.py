@@ -11,6 +11,7 @@ from listel.plugins.heights import RailHeights, RoomOrders, WallOrders
 from listel.plugins.proportions import openings, panels, placing, sizing, telling
 from listel.plugins.proportions.case import Case, trims_in
 from listel.plugins.proportions.results import MemberProportion, OrderShares, Proportions, Suggestion
+from listel.plugins.site import traces_in
 
 MEMBERS = ("skirting", "panel-mould", "architrave", "plinth-block", "picture-rail", "frieze", "cornice")
 """The members this stage places and measures, from the floor up."""
@@ -43,7 +44,7 @@ def members_in(job: Job, room: Room) -> list[tuple[str, Trim | None]]:
     for member in MEMBERS:
         trims = [trim for trim in trims_in(job, room) if trim.member == member]
         found += [(member, trim) for trim in trims]
-        if not trims and any(evidence.member == member for evidence in room.evidence):
+        if not trims and any(evidence.member == member for evidence in traces_in(room)):
             found.append((member, None))
     return found
 

@@ -67,13 +67,7 @@ def in_two_pieces(job: Job) -> Iterator[Finding]:
     row = table("limits").row("one-board")
     for trim in job.trim:
         size = trim.section.height
-        if (
-            trim.member != "skirting"
-            or not trim.where
-            or size is None
-            or size <= row["value"]
-            or trim.state == "reused"
-        ):
+        if trim.member != "skirting" or not trim.where or size is None or size <= row["value"]:
             continue
         line = job.line(trim.section, "height")
         shown, board = (show_length(one, job.units) for one in (size, row["value"]))

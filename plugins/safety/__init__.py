@@ -10,6 +10,7 @@ from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage, Step
 from listel.plugins.bonding import Bonding
 from listel.plugins.closure import Closures
+from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
@@ -47,7 +48,7 @@ def listel_stages() -> list[Stage]:
             name="safety",
             examine=examine,
             needs=(Site,),
-            wants=(FixingSchedule, Closures, SettingOut, RailHeights, Proportions, Bonding),
+            wants=(Existing, FixingSchedule, Closures, SettingOut, RailHeights, Proportions, Bonding),
             gives=(SafetyNotes,),
         ),
     ]

@@ -8,13 +8,16 @@ from listel.core.contract.findings import Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
-from listel.core.survey.job import Job, Trim
+from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.bonding import Bonding
+from listel.plugins.existing import Existing
 from listel.plugins.safety.results import Consent
 from listel.plugins.site import protection_of
 
 RULES = load_rules(__package__)
 
+OLD_VIEWS = {"refix": "refix", "repair": "piece-in", "replace": "replaced", "set-aside": "replaced"}
+"""The row of the table ``views`` for what happens to an old piece."""
 NOT_LEGAL = "This is advice on what to ask, not legal advice; the authority decides."
 
 ADHESIVES = ("solvent-grab", "acrylic-grab", "hybrid-polymer", "polyurethane")
@@ -32,12 +35,15 @@ def law_of(job: Job) -> Row:
 def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
     """What this job does, as (row of the table ``views``, the trims or products), in survey order."""
     views: dict[str, list[str]] = {}
+    for piece in (sheet.get(Existing) or Existing()).pieces:
+        if piece.intent in OLD_VIEWS:
+            views.setdefault(OLD_VIEWS[piece.intent], []).append(piece.label)
     for trim in job.trim:
         views.setdefault(_trim_view(job, trim), []).append(trim.name)
     yield from ((view, ", ".join(names)) for view, names in views.items())
     if job.work.strip_paint:
         yield "strip", ""
-    if any(trim.state != "reused" for trim in job.trim):
+    if job.trim:
         yield "plaster-holes", ""
     bonding = sheet.get(Bonding)
     named = {bond.adhesive for bond in bonding.bonds} if bonding else {job.choices.adhesive}
@@ -47,13 +53,16 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
 
 
 def _trim_view(job: Job, trim: Trim) -> str:
-    if trim.state == "reused":
-        return "refix"
-    if trim.state == "repair":
-        return "piece-in"
     rooms = {place.room for place in trim.where}
-    proved = any(e.member == trim.member for room in job.rooms if room.name in rooms for e in room.evidence)
-    return "like-for-like" if proved else "unproved"
+    return "like-for-like" if all(_proved(job.room(name), trim.member) for name in rooms) else "unproved"
+
+
+def _proved(room: Room, member: str) -> bool:
+    """Whether anything of the room itself speaks for that member: a trace speaks for its own room."""
+    stands = (
+        old.member for wall in room.walls for old in (*wall.existing, *(o for w in wall.openings for o in w.existing))
+    )
+    return member in {*(trace.member for trace in room.evidence), *stands}
 
 
 def consents(job: Job, sheet: Sheet) -> Iterator[Consent]:

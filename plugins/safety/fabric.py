@@ -9,9 +9,9 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Room, Wall
-from listel.plugins.safety.hazards import hazard, painted, tool_row
+from listel.plugins.existing import Existing, OldPiece
+from listel.plugins.safety.hazards import hazard, tool_row
 from listel.plugins.safety.relations import RRP_MINOR, minor_work, removed_area
-from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
 
 RULES = load_rules(__package__)
@@ -62,9 +62,16 @@ def built_words(job: Job) -> str:
     return f"The building is of {'about ' if job.building.built_about else ''}{built}"
 
 
-def disturbed(job: Job) -> list[str]:
+def old_painted(sheet: Sheet) -> tuple[OldPiece, ...]:
+    """The old pieces whose paint is disturbed: those that come off or are cut into."""
+    return (sheet.get(Existing) or Existing()).disturbed()
+
+
+def disturbed(job: Job, sheet: Sheet) -> list[str]:
     """What in this job disturbs old paint, in words."""
-    found = [f"the old {trim.name} is taken down or repaired" for trim in job.trim if painted(trim)]
+    old = old_painted(sheet)
+    what = "comes off" if any(piece.comes_off for piece in old) else "is cut into"
+    found = [f"old trim {what} ({', '.join(piece.label for piece in old)})"] if old else []
     return [*found, *(["old paint is stripped or sanded"] if job.work.strip_paint else [])]
 
 
@@ -82,7 +89,7 @@ def lead(job: Job, sheet: Sheet) -> Iterator[object]:
     if likely == "unlikely" or not job.trim:
         return
     grounds, row = _age_grounds(job, "lead"), regime(job, "lead")
-    doing, rough = disturbed(job), rough_ways(job)
+    doing, rough = disturbed(job, sheet), rough_ways(job)
     what = "; ".join([*doing, "holes are drilled and edges trimmed back through old paint on the walls"])
     verdict = {"presumed": "its paint is presumed to hold lead", "possible": "its older paint may hold lead"}.get(
         likely, "so lead is presumed"
@@ -107,7 +114,7 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
 
     A part taken down counts its whole painted face. Source: 40 CFR 745.83 and 745.85(a)(3), EPA (published, seen).
     """
-    old = [trim for trim in job.trim if painted(trim)]
+    old = old_painted(sheet)
     if not old:
         return
     rough = rough_ways(job)
@@ -118,16 +125,13 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
         )
         yield RULES["forbidden-practice"].told("hold", says, grounds=Grounds(sources=(RRP,)), mend="Strip it wet.")
     for room in job.rooms:
+        mine = [piece for piece in old if piece.room == room.name]
         parts = [
-            (length, trim.section.height)
-            for trim in old
-            for length in lengths_in(job, sheet, room.name, trim.name)
-            if trim.section.height is not None
+            (piece.length, piece.height) for piece in mine if piece.length is not None and piece.height is not None
         ]
-        mine = [trim for trim in old if any(place.room == room.name for place in trim.where)]
         if not mine:
             continue
-        where = Where(room.name, line=job.line(mine[0], "state"))
+        where = Where(room.name, line=mine[0].line)
         if not parts:
             yield RULES["painted-area"].lacking(
                 "the length and height of the painted trim disturbed",
@@ -138,10 +142,7 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
         area = removed_area(parts)
         worked = " + ".join(f"{length:.0f} x {height:.0f}" for length, height in parts)
         grounds = Grounds(
-            tuple(
-                Input(f"{trim.name}, height", trim.section.height or 0.0, "mm", job.line(trim.section, "height"))
-                for trim in mine
-            ),
+            tuple(Input(f"{piece.label}, height", piece.height or 0.0, "mm", piece.line) for piece in mine),
             f"length by painted height of each part, in square feet; minor up to {RRP_MINOR:g}",
             f"({worked}) mm2 = {area:.2f} sq ft",
             f"{area:.2f} sq ft",
@@ -163,15 +164,6 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
             "containment, cleaning verification."
         )
         yield rule.told("hold", says, where, grounds, "Have it tested, or done by a certified firm.", area=area)
-
-
-def lengths_in(job: Job, sheet: Sheet, room: str, trim: str) -> list[float]:
-    """Lengths of a trim in a room, mm: its runs as set out, or its walls where they were not."""
-    setting_out = sheet.get(SettingOut)
-    if setting_out is not None and setting_out.runs:
-        return [run.length for run in setting_out.runs if (run.room, run.trim) == (room, trim)]
-    named = next(item for item in job.trim if item.name == trim)
-    return [end - start for place, _, start, end in job.places(named) if place.name == room and end is not None]
 
 
 def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -231,7 +223,7 @@ def wildlife(job: Job, sheet: Sheet) -> Iterator[object]:
     """Bats and birds: old work comes off a wall with a void behind it. Source: Habitats Regulations 2017, reg. 43
     (published, seen).
     """
-    if not any(painted(trim) for trim in job.trim):
+    if not any(piece.comes_off for piece in (sheet.get(Existing) or Existing()).pieces):
         return
     hollow = [(room, wall) for room, wall in walls_of_trim(job) if tables.is_hollow(wall) and _stood(wall, LAST_OLD)]
     if hollow:

@@ -8,7 +8,7 @@ from listel.core.contract.findings import Grounds, Input, Source, Weight, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
-from listel.core.survey.job import Job, ToolUse, Trim
+from listel.core.survey.job import Job, ToolUse
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.safety.exposure import Use, noise_grounds, reached, vibration_grounds
 from listel.plugins.safety.results import ExposureLine, Hazard, Sign
@@ -252,8 +252,3 @@ def _limit(job: Job, dust: str) -> str:
 def _limit_grounds(job: Job, dust: str) -> Grounds:
     row = _limit_row(job, dust)
     return Grounds((Input(f"{dust} dust limit", row["limit"], "mg/m3"),), sources=row.sources) if row else Grounds()
-
-
-def painted(trim: Trim) -> bool:
-    """Whether a trim is old work whose paint is disturbed."""
-    return trim.state in ("reused", "repair")

@@ -10,6 +10,7 @@ from listel.core.contract.stage import Said, Section, Stage, Step, Steps
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
 from listel.plugins.defects import DefectChecks
+from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
@@ -38,7 +39,7 @@ def listel_stages() -> list[Stage]:
 
     wants = (
         Said, RailHeights, Proportions, SettingOut, Movement, Bends, FixingSchedule, Bonding, DefectChecks, CuttingList,
-        SafetyNotes,
+        SafetyNotes, Existing,
     )  # fmt: skip
     return [Stage("sequence", examine, needs=(Steps,), wants=wants, gives=(Sequence,))]
 

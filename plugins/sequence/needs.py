@@ -8,6 +8,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.bonding import Bonding
 from listel.plugins.defects import DefectChecks
+from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
@@ -33,9 +34,9 @@ def for_paint(why: str) -> Applies:
 
 
 def take_down(job: Job, sheet: Sheet) -> str:
-    """Old trim is taken down where it is reused or repaired."""
-    old = [trim.name for trim in job.trim if trim.state in ("reused", "repair")]
-    return f"{', '.join(old)}: old trim is taken down and put back." if old else ""
+    """Old trim that comes off the wall."""
+    old = [piece.label for piece in (sheet.get(Existing) or Existing()).pieces if piece.comes_off]
+    return f"Old trim comes off: {', '.join(old)}." if old else ""
 
 
 def bad_plaster(job: Job) -> list[tuple[Room, Wall]]:

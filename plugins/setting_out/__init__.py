@@ -9,6 +9,7 @@ from listel.core.contract.hooks import hookimpl
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage
 from listel.plugins.closure import Closures
+from listel.plugins.existing import Existing
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
 from listel.plugins.setting_out.results import (
@@ -49,7 +50,7 @@ def listel_stages() -> list[Stage]:
     """The stage ``setting_out``: it works without heights, but takes them where they are given."""
     from listel.plugins.setting_out.stage import examine
 
-    wants = (RailHeights, Proportions)
+    wants = (RailHeights, Proportions, Existing)
     return [Stage(name="setting_out", examine=examine, needs=(Site, Closures), wants=wants, gives=(SettingOut,))]
 
 

@@ -21,8 +21,9 @@ LEAST_BLOCK = 1e-6
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Obstacle:
     """A rectangle of wall that a moulding cannot cross, clearances included [mm]. ``kind``: architrave, plinth-block,
-    opening, fitting or stop; ``by`` names it. ``way``: "stop" at it; "notch" round it and run on; run "behind" what is
-    taken off; it "may-be-apron" or "may-come-off", and the moulding runs on until that is known."""
+    opening, fitting, stop, old-work or old-scarf; ``by`` names it. ``way``: "stop" at it; "notch" round it and run on;
+    run "behind" what is taken off; it "may-be-apron" or "may-come-off", and the moulding runs on until that is
+    known."""
 
     start: float
     end: float
@@ -173,8 +174,10 @@ def blocks(obstacle: Obstacle, stretch: Stretch, member: str) -> bool:
     """Whether an obstacle stands in the height of a stretch of moulding.
 
     Where the member's height is not known, what stands on the floor stops the lower members, and nothing stops the
-    upper.
+    upper. Old work of its own stops it whatever its height.
     """
+    if obstacle.kind.startswith("old-"):
+        return True
     band = stretch.band(obstacle.start, obstacle.end)
     if band is None:
         return not tables.member(member).get("upper") and obstacle.low <= 0.0 and obstacle.kind != "fitting"

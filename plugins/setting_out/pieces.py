@@ -22,6 +22,7 @@ from listel.plugins.setting_out.ends import (
     scarf_end,
     underside_longer,
 )
+from listel.plugins.setting_out.old_work import OLD, old_end
 from listel.plugins.setting_out.results import CornerCut, Piece, PieceEnd, Run
 from listel.plugins.setting_out.spans import (
     EyeLines,
@@ -217,6 +218,8 @@ def _end(
     at, pitch = (span.left if at_start else span.right), span.run.pitch
     if at == "scarf":
         return scarf_end(trim, lies_over=at_start), 0.0
+    if at in OLD:
+        return old_end(trim, room, span.wall, at, at_start, pitch), 0.0
     if at == "knee":
         beside = number - 1 if at_start else number + 1
         if not 0 <= beside < len(spans) or spans[beside].wall is not span.wall:

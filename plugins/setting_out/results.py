@@ -112,7 +112,7 @@ class Piece:
     match: str = told("grain group it belongs to, or empty", default="")
     upright: bool = told("true for an architrave leg", default=False)
     pitch: float = told("slope, 0 when level", "deg", 0.0)
-    part_of: str = told("of a return: the piece it is glued to, or empty", default="")
+    part_of: str = told("of a return or a splice: the piece it is glued to, or empty", default="")
     grounds: Grounds = told("why", default=Grounds())
 
 
@@ -213,7 +213,7 @@ class Blocked:
 @dataclass(frozen=True, kw_only=True)
 class SettingOut:
     """Everything from the survey to what the saw is set to. ``returns`` are cut like pieces, and glued to one before it
-    is fixed."""
+    is fixed; so are ``splices``, to old work."""
 
     corners: tuple[CornerCut, ...] = ()
     runs: tuple[Run, ...] = ()
@@ -223,3 +223,4 @@ class SettingOut:
     raked: tuple[RakedProfile, ...] = ()
     blocked: tuple[Blocked, ...] = ()
     returns: tuple[Piece, ...] = ()
+    splices: tuple[Piece, ...] = ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
@@ -18,6 +18,7 @@ from listel.plugins.setting_out.obstacles import (
     obstacles,
     opening_name,
 )
+from listel.plugins.setting_out.old_work import OLD, corners_to_old, old_work, stays_round
 from listel.plugins.setting_out.results import Blocked, Run
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.site import Site, tables
@@ -48,7 +49,7 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
     for trim in job.trim:
         for room, wall, start, end in job.places(trim):
             if tables.goes_round_openings(trim.member):
-                _round_openings(job, trim, room, wall, start, end, laid)
+                _round_openings(job, sheet, trim, room, wall, start, end, laid)
             elif not tables.goes_along_walls(trim.member):
                 continue
             elif end is None:
@@ -72,6 +73,8 @@ def _along_wall(
     """The runs of one trim along one wall."""
     parts, missing = stretches(job, sheet, trim, room, wall, start, end)
     things, more = obstacles(job, sheet[Site], trim, room, wall)
+    things += old_work(sheet, trim, room, wall)
+    left, right = corners_to_old(sheet, trim, room, wall)
     for finding in (*missing, *more):
         laid.say(finding)
     grounds = line_grounds(job, trim, room, wall, level_of(job, sheet, trim, room))
@@ -90,7 +93,9 @@ def _along_wall(
                     Blocked(room=room.name, wall=wall.name, trim=trim.name, start=low, end=high, by=thing.by)
                 )
         for free in free_stretches(stretch, solid):
-            _run(job, trim, room, wall, stretch, free, grounds, laid)
+            start_at = "old-corner" if left and free.start_at == "corner" else free.start_at
+            end_at = "old-corner" if right and free.end_at == "corner" else free.end_at
+            _run(job, trim, room, wall, stretch, replace(free, start_at=start_at, end_at=end_at), grounds, laid)
 
 
 def _run(
@@ -151,6 +156,7 @@ def _between(free: Free) -> str:
         "opening": "an opening",
         "stop": "a stop",
         "knee": "a knee",
+        **OLD,
     }
     return f"{words[free.start_at]} and {words[free.end_at]}"
 
@@ -202,23 +208,29 @@ def _runs_on(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid
         )
 
 
-def _round_openings(job: Job, trim: Trim, room: Room, wall: Wall, start: float, end: float | None, laid: Laid) -> None:
-    """Legs and head of an architrave, or the pair of plinth blocks, at each opening of a wall."""
+def _round_openings(
+    job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall, start: float, end: float | None, laid: Laid
+) -> None:
+    """Legs and head of an architrave, or the pair of plinth blocks, at each opening of a wall; not what stays."""
     for opening in wall.openings:
         inside = start <= opening.at and (end is None or opening.end <= end)
         if not inside or opening.kind == "fireplace":
             continue
         if trim.member == "architrave":
-            _architrave(job, trim, room, wall, opening, laid)
+            stays = stays_round(sheet, room, wall, opening_name(job, opening))
+            _architrave(job, trim, room, wall, opening, stays, laid)
         elif opening.plinth_block:
             _blocks(job, trim, room, wall, opening, opening.plinth_block, laid)
 
 
-def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, laid: Laid) -> None:
-    """Two legs and a head, mitred; the head's underside clears the opening by the margin."""
+def _architrave(
+    job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, stays: tuple[str, ...], laid: Laid
+) -> None:
+    """Two legs and a head, mitred, but those of which the old ones stay; the head's underside clears the opening by the
+    margin."""
     outer, ours = architrave_on(job, room, wall, opening)
     name = opening_name(job, opening)
-    if ours is not trim:
+    if ours is not trim or len(stays) == 3:
         return
     where = Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening))
     width = trim.section.height if trim.section.height is not None else outer or None
@@ -267,10 +279,12 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
         "leg: height, margin and width of the architrave, to its long point; head: clear width and both sides, "
         "long point to long point",
     )
-    for left, right in (
-        (opening.at - margin - width, opening.at - margin),
-        (opening.end + margin, opening.end + margin + width),
+    for side, left, right in (
+        ("left", opening.at - margin - width, opening.at - margin),
+        ("right", opening.end + margin, opening.end + margin + width),
     ):
+        if side in stays:
+            continue
         laid.runs.append(
             Run(
                 room=room.name,
@@ -288,6 +302,8 @@ def _architrave(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, 
                 grounds=grounds,
             )
         )
+    if "head" in stays:
+        return
     laid.runs.append(
         Run(
             room=room.name,

@@ -18,6 +18,7 @@ from listel.plugins.setting_out.odd_corners import (
     meeting_sections,
     out_of_level_corners,
 )
+from listel.plugins.setting_out.old_work import splices
 from listel.plugins.setting_out.pieces import cut_pieces
 from listel.plugins.setting_out.profile import enrichments
 from listel.plugins.setting_out.raked import raked_profiles
@@ -60,6 +61,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         raked=tuple(raked),
         blocked=tuple(laid.blocked),
         returns=tuple(return_pieces(cut.pieces)),
+        splices=tuple(splices(sheet)),
     )
 
 

@@ -19,7 +19,7 @@ from listel.plugins.site.plan import (
     spread_angles,
     walk,
 )
-from listel.plugins.site.results import FlightSite, Protection, RoomSite, Site, WallSite
+from listel.plugins.site.results import FlightSite, Protection, RoomSite, Site, WallSite, traces_in
 from listel.plugins.site.survey import flight_of, pitch_of, protection_of, site_of
 from listel.plugins.site.walls import DeepestHole, deepest_hole, flue_of
 
@@ -46,6 +46,7 @@ __all__ = [
     "protection_of",
     "site_of",
     "spread_angles",
+    "traces_in",
     "walk",
 ]
 

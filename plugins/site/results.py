@@ -9,10 +9,31 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from listel.core.contract.tables import Row
-from listel.core.survey.job import Fitting, Flight, FlightWall, Ground, Opening, Room, Wall
+from listel.core.survey.job import Evidence, Fitting, Flight, FlightWall, Ground, Opening, Room, Wall
 from listel.plugins.site import tables
 from listel.plugins.site.levels import Levels
 from listel.plugins.site.plan import Plan
+
+
+def traces_in(room: Room) -> tuple[Evidence, ...]:
+    """Every trace of old trim in a room: the marks it left, and what of it stands with its height."""
+    stands = (
+        Evidence(
+            "surviving",
+            old.member,
+            old.top,
+            wall.name,
+            "top",
+            note=old.note,
+            at=old.start,
+            photos=old.photos,
+            path=old.path,
+        )
+        for wall in room.walls
+        for old in wall.existing
+        if old.top is not None
+    )
+    return (*room.evidence, *stands)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,6 +178,11 @@ class RoomSite:
     def name(self) -> str:
         """The room's name."""
         return self.room.name
+
+    @property
+    def traces(self) -> tuple[Evidence, ...]:
+        """Every trace of old trim in the room: the marks it left, and what of it stands with its height."""
+        return traces_in(self.room)
 
     @property
     def floor_readings(self) -> tuple[float, ...]:

@@ -456,7 +456,6 @@ def small_job() -> Job:
             foot=10.0,
             timber="european-redwood",
             finish="paint",
-            state="new",
         )
         for name, member, low, high in TRIMS
     )

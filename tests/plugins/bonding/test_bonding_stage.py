@@ -335,18 +335,13 @@ def test_mitres_are_left_unfilled_where_they_move_and_copes_only_where_set_out()
     assert mitre.filler == "none" and "two-part" in dict(mitre.refused)
 
 
-REUSED = replace(RAIL, state="reused")
-
-
 @pytest.mark.parametrize(
     ("building", "trim", "choices", "filler", "because"),
     [
         (FREE, RAIL, Choices(fixing="nail"), "two-part", "two-part wood filler serves"),
         (LISTED, RAIL, Choices(fixing="nail"), "two-part", "two-part wood filler serves"),
-        (LISTED, REUSED, Choices(fixing="nail"), "linseed-putty", "old timber of a protected building calls for putty"),
         (FREE, RAIL, Choices(fixing="nail", paint="linseed-oil"), "linseed-putty", "linseed paint calls for putty"),
         (FREE, RAIL, Choices(fixing="nail", filler="linseed-putty"), "linseed-putty", "as chosen"),
-        (LISTED, REUSED, Choices(fixing="screw"), "two-part", "two-part wood filler serves"),
         (FREE, replace(RAIL, finish="oil"), Choices(fixing="screw"), "timber-pellet", "same timber"),
         (FREE, replace(RAIL, finish="oil"), Choices(fixing="nail"), "linseed-putty", "hairline"),
         (FREE, replace(RAIL, finish="oil", section=Section(63, 11)), Choices(fixing="screw"), "two-part", ""),
@@ -475,7 +470,7 @@ def test_fixings_plugs_and_pellets_are_counted_with_a_tenth_to_spare() -> None:
     assert "linseed putty" not in bought
 
 
-@pytest.mark.parametrize(("trim", "ml"), [(RAIL, 6.8), (replace(RAIL, timber="tulipwood"), None), (REUSED, None)])
+@pytest.mark.parametrize(("trim", "ml"), [(RAIL, 6.8), (replace(RAIL, timber="tulipwood"), None)])
 def test_knots_are_allowed_for_in_painted_softwood_whose_own_nobody_noted(trim: Trim, ml: float | None) -> None:
     bought = {material.what: material.quantity for material in seen(job(trim))[0].materials}
     # 8 knots in 4 m, two coats over discs of 70 mm at 10 m2 a litre, 10 % waste.

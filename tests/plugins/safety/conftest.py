@@ -11,6 +11,8 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.host.records import Judge
 from listel.core.survey.job import Building, Fitting, HeightReading, Job, Place, Reading, Room, Section, Trim, Wall
+from listel.plugins.existing import Existing
+from listel.plugins.existing.stage import examine as what_stands
 from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.safety.moving import move
@@ -31,9 +33,7 @@ def job_of() -> Callable[..., Job]:
     """A job of one room with the walls given, and one dado rail on all of them."""
 
     def make(*walls: Wall, trim: tuple[Trim, ...] | None = None, **more: object) -> Job:
-        dado = Trim(
-            "dado", "dado-rail", (Place("Parlour"),), section=Section(63, 28), timber="european-redwood", state="new"
-        )
+        dado = Trim("dado", "dado-rail", (Place("Parlour"),), section=Section(63, 28), timber="european-redwood")
         building = more.pop("building", Building(built=1838, region="england"))
         room = Room("Parlour", height=(HeightReading(2700),), walls=walls)
         return Job("A job", building=building, rooms=(room,), trim=(dado,) if trim is None else trim, **more)  # type: ignore[arg-type]
@@ -82,6 +82,7 @@ def examined() -> Callable[..., tuple[SafetyNotes, dict[str, list[Finding]]]]:
             for room, wall, start, end in job.places(trim)
         )
         results: dict[type, object] = {Site: site_of(job), SettingOut: SettingOut(runs=runs)}
+        results[Existing] = list(what_stands(job, Sheet(results)))[-1]
         if schedule is not None:
             results[FixingSchedule] = schedule
             results[FixingSchedule] = next(move(job, Sheet(results)))

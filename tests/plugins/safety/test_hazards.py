@@ -12,6 +12,7 @@ from listel.core.survey.job import (
     Board,
     Building,
     Climate,
+    ExistingTrim,
     Place,
     Reading,
     Record,
@@ -25,7 +26,8 @@ from listel.core.survey.job import (
 from listel.plugins.safety.steps import steps
 
 WALL = Wall("A", length=Reading(4000), thickness=100)
-OLD = Trim("dado", "dado-rail", (Place("Parlour"),), section=Section(150, 20), state="reused")
+LOOSE = ExistingTrim(member="dado-rail", state="loose", intent="refix")
+OLD = Trim("dado", "dado-rail", (Place("Parlour"),), section=Section(150, 20))
 
 
 LISTED = Building(region="england", protection="listed-grade-2")
@@ -78,14 +80,17 @@ def test_a_recorded_check_settles_asbestos(job_of, examined):
 @pytest.mark.parametrize(("length", "weight"), [(3716, "record"), (3717, "hold")])
 def test_the_federal_lead_rule_starts_over_six_square_feet(job_of, examined, length, weight):
     building = Building(built=1920, region="united-states", use="dwelling")
-    job = job_of(Wall("A", length=Reading(length)), building=building, trim=(OLD,))
+    job = job_of(Wall("A", length=Reading(length), existing=(LOOSE,)), building=building, trim=(OLD,))
     assert [f.weight for f in examined(job)[1]["renovation-rule"]] == [weight]
 
 
 def test_open_flame_on_lead_paint_is_never_minor(job_of, examined):
     building = Building(built=1920, region="united-states")
     job = job_of(
-        Wall("A", length=Reading(500)), building=building, trim=(OLD,), work=Work(hot_work=True, strip_paint=True)
+        Wall("A", length=Reading(500), existing=(LOOSE,)),
+        building=building,
+        trim=(OLD,),
+        work=Work(hot_work=True, strip_paint=True),
     )
     found = examined(job)[1]
     assert found["renovation-rule"][0].weight == found["forbidden-practice"][0].weight == "hold"

@@ -1,0 +1,56 @@
+"""The plugin ``existing``: trim that is there comes first; its hooks, its result types, and the tables of its words."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from listel.core.contract.hooks import hookimpl
+from listel.core.contract.rules import Rule, load_rules
+from listel.core.contract.stage import Section, Stage, Step
+from listel.core.contract.tables import Table, load_table
+from listel.plugins.existing.results import Existing, Item, Mend, OfficerTable, OldPiece, Total
+
+__all__ = ["Existing", "Item", "Mend", "OfficerTable", "OldPiece", "Total"]
+
+WORDS = ("states", "intents", "damage", "finds")
+"""The tables whose rows are words of the survey."""
+
+
+@hookimpl
+def listel_stages() -> list[Stage]:
+    """``existing`` judges what is there before anything new is set out; ``officer`` balances it against the new."""
+    from listel.plugins.existing.officer import examine as balance
+    from listel.plugins.existing.stage import examine
+    from listel.plugins.setting_out import SettingOut
+    from listel.plugins.site import Site
+
+    return [
+        Stage(name="existing", examine=examine, needs=(Site,), gives=(Existing,)),
+        Stage(name="officer", examine=balance, needs=(Site, Existing), wants=(SettingOut,), gives=(OfficerTable,)),
+    ]
+
+
+@hookimpl
+def listel_rules() -> list[Rule]:
+    """Everything the stages can tell."""
+    return list(load_rules(__package__))
+
+
+@hookimpl
+def listel_tables() -> list[Table]:
+    """The tables whose rows are words of the survey."""
+    return [load_table(__package__, name) for name in WORDS]
+
+
+@hookimpl
+def listel_steps() -> list[Step]:
+    """Record, label, store, mend, try and refix."""
+    from listel.plugins.existing.steps import steps
+
+    return steps()
+
+
+@hookimpl
+def listel_sections() -> list[Section]:
+    """What stands already."""
+    return [Section("existing", "What stands already", 150, Path(__file__).with_name("section.html.j2"))]

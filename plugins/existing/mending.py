@@ -1,0 +1,221 @@
+"""What mends an old piece: splices and pieces let in at its damage, and the glue that lets go again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.contract.findings import GEOMETRY, Grounds, Input
+from listel.core.contract.tables import Row
+from listel.core.survey.job import Damage, Job
+from listel.core.survey.units import show_length
+from listel.plugins.existing import figures
+from listel.plugins.existing.pieces import Found, span
+from listel.plugins.existing.results import Mend, OldPiece
+from listel.plugins.existing.splices import Splice, area_factor, scarf_length, splices
+from listel.plugins.site import protection_of, tables
+
+SEE = "scarf over solid backing, its feather edge stopped at 1 to 2 mm"
+
+
+def mends(job: Job, old: Found, piece: OldPiece) -> list[Mend]:
+    """Every repair of a piece that is to be repaired, from its start."""
+    if piece.intent != "repair":
+        return []
+    spliced = [each for each in old.said.damage if way_of(each, piece, damp(old)) == "splice"]
+    made = [*_splices(job, old, piece, spliced)]
+    made += [_small(job, old, piece, each) for each in old.said.damage if each not in spliced]
+    return [_numbered(each, number) for number, each in enumerate(sorted(made, key=lambda m: m["start"]), 1)]
+
+
+def _numbered(each: dict[str, object], number: int) -> Mend:
+    return Mend(label=f"{each['piece']}/{number}", **each)  # type: ignore[arg-type]
+
+
+def damp(old: Found) -> bool:
+    """Whether the wall, or the old timber itself, reads over the line where decay stops."""
+    readings = (old.wall.moisture, old.said.moisture)
+    return any(reading is not None and reading > figures.value("decay-stops") for reading in readings)
+
+
+def way_of(damage: Damage, piece: OldPiece, wet: bool) -> str:
+    """splice, piece let in, filling or glueing: the least that mends it. What was not measured goes all through."""
+    if figures.damage(damage.kind)["wants"] == "glue":
+        return "glueing"
+    shallow = damage.depth is not None and piece.thick is not None and damage.depth < piece.thick
+    low = damage.height is not None and piece.height is not None and damage.height < piece.height
+    if not (shallow and low):
+        return "splice"
+    across = min(damage.end - damage.start, damage.height or 0.0)
+    fills = (damage.depth or 0.0) <= figures.value("fill-depth") and across <= figures.value("fill-across")
+    decayed = figures.damage(damage.kind).get("decay")
+    return "filling" if fills and piece.painted and not decayed and not wet else "piece let in"
+
+
+def slope_of(piece: OldPiece) -> str:
+    """The row of the allowances that gives the slope of its scarfs: loaded, free or backed."""
+    if tables.member(piece.member).get("hangs"):
+        return "slope-loaded"
+    return "slope-free" if piece.side in ("left", "right") else "slope-backed"
+
+
+def margin(damage: Damage) -> float:
+    """Sound timber cut out past a damage at each end, mm."""
+    return float(figures.damage(damage.kind)["beyond"])
+
+
+def _splices(job: Job, old: Found, piece: OldPiece, bad: list[Damage]) -> Iterator[dict[str, object]]:
+    start, end = span(old)
+    if not bad or piece.thick is None or end is None:
+        return
+    row = figures.figure(slope_of(piece))
+    out = [(each.start - margin(each), each.end + margin(each)) for each in bad]
+    for slope in (float(row["value"]), float(row["steepest"])):
+        scarf = scarf_length(piece.thick, slope)
+        cut = splices(out, start, end, scarf, figures.value("least-left"))
+        if not any(splice.at_start and splice.at_end for splice in cut):
+            break
+    for splice in cut:
+        mine = [each for each in bad if each.end > splice.cut_from and each.start < splice.cut_to]
+        yield _splice(job, old, piece, splice, mine, row, slope)
+
+
+def _splice(
+    job: Job, old: Found, piece: OldPiece, splice: Splice, mine: list[Damage], row: Row, slope: float
+) -> dict[str, object]:
+    thick = piece.thick or 0.0
+    scarf = scarf_length(thick, slope)
+    overall = splice.end - splice.start
+    names = ("foot", "head") if piece.side in ("left", "right") else ("left end", "right end")
+    ends = [f"the old {name}" if at else SEE for name, at in zip(names, (splice.at_start, splice.at_end), strict=True)]
+    scarfs = 2 - splice.at_start - splice.at_end
+    return {
+        **_common(job, old, piece, mine),
+        "kind": "splice",
+        "start": splice.start,
+        "end": splice.end,
+        "cut_from": splice.cut_from,
+        "cut_to": splice.cut_to,
+        "overall": overall,
+        "left": ends[0],
+        "right": ends[1],
+        "slope": slope,
+        "scarf": scarf,
+        "how": f"{timber_words(old)} {_direction(old, piece)}".strip(),
+        "pins": "two pins or slender screws through each scarf into the backing, none in the feather edge",
+        "grounds": Grounds(
+            (
+                *(
+                    Input(figures.damage(each.kind)["says"], f"{each.start:g} to {each.end:g}", "mm", job.line(each))
+                    for each in mine
+                ),
+                Input(
+                    "cut out past it", max(margin(each) for each in mine), "mm", assumed=True, note="our own allowance"
+                ),
+                Input(
+                    "thickness", thick, "mm", job.line(old.said.section, "projection"), old.said.section.thick is None
+                ),
+                Input("slope of the scarf, run to one", slope, assumed=True, note=row.note),
+                figures.shown("least-left"),
+            ),
+            "the damage, the sound timber past it, and a scarf of slope times thickness at each end that is joined",
+            f"{splice.cut_to - splice.cut_from:g} + {scarfs} x {slope:g} x {thick:g} = {overall:g}",
+            f"{overall:.0f} mm long point to long point; glued area {area_factor(slope):.2f} times the section",
+            (*row.sources, GEOMETRY, *(source for each in mine for source in figures.damage(each.kind).sources)),
+        ),
+    }
+
+
+def _small(job: Job, old: Found, piece: OldPiece, damage: Damage) -> dict[str, object]:
+    way = way_of(damage, piece, damp(old))
+    past = margin(damage) if way == "piece let in" else 0.0
+    start, end = damage.start - past, damage.end + past
+    how = {
+        "piece let in": (
+            "Cut back to a plain shape in sound wood, its ends sloped, none square across the face. "
+            f"{timber_words(old)}"
+        ),
+        "filling": "A filler that comes out again and is softer than the wood.",
+        "glueing": "Closed with a glue that lets go again, cramped, not filled.",
+    }[way]
+    return {
+        **_common(job, old, piece, [damage]),
+        "kind": way,
+        "start": start,
+        "end": end,
+        "cut_from": start,
+        "cut_to": end,
+        "overall": end - start,
+        "height": damage.height,
+        "depth": damage.depth,
+        "how": how,
+        "grounds": Grounds(
+            (
+                Input(
+                    figures.damage(damage.kind)["says"], f"{damage.start:g} to {damage.end:g}", "mm", job.line(damage)
+                ),
+                figures.shown("fill-depth"),
+                figures.shown("fill-across"),
+            ),
+            "small and shallow: filled; larger: pieced; all through: spliced",
+            sources=figures.damage(damage.kind).sources,
+        ),
+    }
+
+
+def _common(job: Job, old: Found, piece: OldPiece, mine: list[Damage]) -> dict[str, object]:
+    show = [
+        f"{figures.damage(d.kind)['says']} at {show_length(d.start, job.units)} to {show_length(d.end, job.units)}"
+        for d in mine
+    ]
+    return {
+        "piece": piece.label,
+        "room": piece.room,
+        "wall": piece.wall,
+        "trim": piece.trim,
+        "damage": ", ".join(show),
+        "glue": glue(job, old),
+    }
+
+
+def moisture_of(old: Found) -> tuple[float | None, object]:
+    """The moisture of the old timber, %: its own reading, else the wall's; None where neither was taken; and what
+    gave it."""
+    if old.said.moisture is not None:
+        return old.said.moisture, old.said
+    return old.wall.moisture, old.wall
+
+
+def timber_words(old: Found) -> str:
+    """What the new timber is to be, in words. Common practice, no source."""
+    name = old.said.timber.replace("-", " ") if old.said.timber else "the timber of the old"
+    moisture, _ = moisture_of(old)
+    near = figures.value("match-moisture")
+    read = (
+        f"{moisture:g} % give or take {near:g}"
+        if moisture is not None
+        else f"what the old wood reads, give or take {near:g}"
+    )
+    return (
+        f"Seasoned {name}, of its ring slope within 15 degrees and no more than half as wide or as close again, no "
+        f"sapwood, at {read}."
+    )
+
+
+def glue(job: Job, old: Found) -> str:
+    """The glue by the moisture of the wood and by whether it must come apart again, in words."""
+    moisture, _ = moisture_of(old)
+    outer = bool(old.wall.external) and tables.member(old.said.member).get("stands")
+    dry = moisture is not None and moisture <= figures.value("glue-dry") and not outer
+    if dry and protection_of(job.building).inside is not False and old.said.finish not in ("wax", "oil"):
+        return "hide glue, which comes apart with heat and moisture"
+    if outer:
+        return "a glue of class D3 (EN 204); it does not come apart, so the joint is the place to undo it"
+    return "a glue of class D2 (EN 204); it does not come apart, so the joint is the place to undo it"
+
+
+def _direction(old: Found, piece: OldPiece) -> str:
+    """What keeps water out of its joints, in words. Common practice, no source, but for the wet face."""
+    if not tables.member(piece.member).get("stands"):
+        return ""
+    wet = " On an outer wall the lower edge of each slope lies at the wet face." if old.wall.external else ""
+    return f"Its end grain stands 2 to 5 mm off the floor and a damp wall, sealed.{wet}"

@@ -1,0 +1,153 @@
+"""The officer's table: each piece old and new, what happens to it and why, and the totals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.contract.findings import GEOMETRY, Grounds, Input
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Job, Room, Trim
+from listel.plugins.existing import figures
+from listel.plugins.existing.results import Existing, Item, Mend, OfficerTable, OldPiece, Total
+from listel.plugins.setting_out import Run, SettingOut
+from listel.plugins.site import Site, tables
+
+UNDONE = "drawn again, its fixings filling no more than their own holes"
+
+
+def examine(job: Job, sheet: Sheet) -> Iterator[object]:
+    """The table."""
+    existing, setting_out = sheet[Existing], sheet.get(SettingOut)
+    runs = setting_out.runs if setting_out else ()
+    region = load_table(__package__, "asks").find(job.building.region or "") or load_table(__package__, "asks").row(
+        "other"
+    )
+    yield OfficerTable(
+        title=region["title"],
+        items=(*(_old(piece, existing.mends) for piece in existing.pieces), *_new(job, runs, existing)),
+        totals=tuple(_totals(existing, runs)) if sheet[Site] and (existing.pieces or runs) else (),
+        asks=tuple((ask["heading"], ask["says"]) for ask in region["asks"]),
+    )
+
+
+def _old(piece: OldPiece, mends: tuple[Mend, ...]) -> Item:
+    mine = [mend for mend in mends if mend.piece == piece.label]
+    made = "; ".join(f"{mend.kind} at {mend.damage}" for mend in mine)
+    return Item(
+        label=piece.label,
+        room=piece.room,
+        wall=piece.wall,
+        new=False,
+        what=piece.what,
+        where=piece.where,
+        worth=piece.worth,
+        happens=f"{piece.happens}: {made}" if made else piece.happens,
+        length=piece.length,
+        why=piece.why,
+        considered=piece.considered,
+        undone=piece.undone + (f" ({piece.kept_at})" if piece.kept_at else ""),
+        photos=piece.photos,
+        grounds=piece.grounds,
+    )
+
+
+# ---------------------------------------------------------------- new work
+
+
+def _new(job: Job, runs: tuple[Run, ...], existing: Existing) -> Iterator[Item]:
+    """New trim, a row for each trim and room."""
+    for trim in job.trim:
+        for room in job.rooms:
+            mine = [run for run in runs if (run.room, run.trim) == (room.name, trim.name)]
+            if not mine:
+                continue
+            walls = list(dict.fromkeys(run.wall for run in mine))
+            worth, proved, photos = borne_out(job, room, trim, existing)
+            yield Item(
+                label=trim.name,
+                room=room.name,
+                wall=", ".join(walls),
+                new=True,
+                what=f"new {tables.member(trim.member)['says']}"
+                + (f", {trim.timber.replace('-', ' ')}" if trim.timber else ""),
+                where=f"{room.name}, wall{'s' if len(walls) > 1 else ''} {', '.join(walls)}",
+                worth=worth,
+                happens="fixed where nothing old stands" if proved else "fixed; conjecture, and told so",
+                length=sum(run.length for run in mine),
+                why="what survives, or its trace, is followed"
+                if proved
+                else "the survey names no trace of it in this room",
+                undone=UNDONE,
+                photos=photos,
+                grounds=Grounds(
+                    (Input("runs set out", float(len(mine))),), "the runs between what stays", sources=(GEOMETRY,)
+                ),
+            )
+
+
+def borne_out(job: Job, room: Room, trim: Trim, existing: Existing) -> tuple[str, bool, tuple[str, ...]]:
+    """What bears a new trim out in a room, whether anything of that room does, and the photographs of it."""
+    speaks = load_table(__package__, "traces")
+    here = [trace for trace in room.evidence if trace.member == trim.member]
+    stands = [piece for piece in existing.pieces if (piece.room, piece.member) == (room.name, trim.member)]
+    words = [
+        f"{trace.kind.replace('-', ' ')} on wall {trace.wall or '(not said)'}, which tells its "
+        f"{speaks.row(trace.kind)['tells']}"
+        for trace in here
+    ]
+    words += [
+        f"{piece.label}, which tells its section" + (" and height" if piece.top is not None else "") for piece in stands
+    ]
+    photos = tuple(dict.fromkeys(name for thing in (*here, *stands) for name in thing.photos))
+    if words:
+        return "; ".join(words), True, photos
+    elsewhere = [
+        other.name
+        for other in job.rooms
+        if other is not room
+        and (
+            any(trace.member == trim.member for trace in other.evidence)
+            or any((piece.room, piece.member) == (other.name, trim.member) for piece in existing.pieces)
+        )
+    ]
+    return (
+        (
+            f"carried over from the {' and the '.join(elsewhere)}: conjecture"
+            if elsewhere
+            else "no trace surveyed: conjecture"
+        ),
+        False,
+        (),
+    )
+
+
+# ---------------------------------------------------------------- totals
+
+ORDER = ("kept in place", "refixed", "repaired", "replaced", "set aside", "not decided", "lost", "new")
+
+
+def _totals(existing: Existing, runs: tuple[Run, ...]) -> Iterator[Total]:
+    """Lengths and shares. Lost: old timber that goes for good, cut out at splices or replaced; set aside is not lost.
+    New: what is fixed new, splices with it."""
+    lengths = dict.fromkeys(ORDER, 0.0)
+    for piece in existing.pieces:
+        key = str(figures.intent(piece.intent)["total"]) if piece.intent else "not decided"
+        lengths[key] += piece.length or 0.0
+    splices = [mend for mend in existing.mends if mend.kind == "splice"]
+    lengths["lost"] = lengths["replaced"] + sum(mend.cut_to - mend.cut_from for mend in splices)
+    lengths["new"] = sum(run.length for run in runs) + sum(mend.cut_to - mend.cut_from for mend in splices)
+    old = sum(piece.length or 0.0 for piece in existing.pieces)
+    standing = sum(piece.length or 0.0 for piece in existing.pieces if piece.stays) + sum(run.length for run in runs)
+    for name in ORDER:
+        whole = standing if name == "new" else old
+        if name in ("set aside", "not decided") and not lengths[name]:
+            continue
+        of = "all the trim there then is" if name == "new" else "the old trim surveyed"
+        share = lengths[name] / whole * 100 if whole else None
+        grounds = Grounds(
+            (Input(name, lengths[name], "mm"), Input(of, whole, "mm")),
+            f"over {of}; lost: replaced, and cut out at splices",
+            sources=(GEOMETRY,),
+        )
+        yield Total(name=name, length=lengths[name], share=share, grounds=grounds)

@@ -1,0 +1,225 @@
+"""Old trim piece by piece: what the survey says of each, and what happens to it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import cos, radians
+
+from listel.core.contract.findings import Grounds, Input
+from listel.core.contract.tables import Row
+from listel.core.survey.job import ExistingTrim, Flight, Job, Opening, Room, Trim, Wall
+from listel.core.survey.units import show_length
+from listel.plugins.existing import figures
+from listel.plugins.existing.results import OldPiece
+from listel.plugins.site import flight_of, tables
+
+PAINTED = (None, "paint")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """Old trim as surveyed, and where: on a wall, round an opening of it, or up a flight along it."""
+
+    label: str
+    said: ExistingTrim
+    room: Room
+    wall: Wall
+    opening: Opening | None = None
+    flight: Flight | None = None
+
+    @property
+    def where(self) -> str:
+        """Where it is, in words."""
+        on = f"wall {self.wall.name} of the {self.room.name}"
+        if self.opening is not None:
+            side = {"left": "left of ", "right": "right of ", "head": "over ", None: "round "}[self.said.side]
+            return f"{side}the {opening_name(self.opening)} in {on}"
+        return f"the flight {self.flight.name} along {on}" if self.flight else on
+
+
+def opening_name(opening: Opening) -> str:
+    """What an opening is called: its name, else its kind."""
+    return opening.name or opening.kind
+
+
+def found(job: Job) -> Iterator[Found]:
+    """Every piece of old trim of the survey, numbered in its order."""
+    number = 0
+    for room in job.rooms:
+        for wall in room.walls:
+            places = [(one, None) for one in wall.existing]
+            places += [(one, opening) for opening in wall.openings for one in opening.existing]  # type: ignore[misc]
+            for one, opening in places:
+                number += 1
+                yield Found(label=f"old {number}", said=one, room=room, wall=wall, opening=opening)
+        for flight in room.stairs:
+            for one in flight.existing:
+                number += 1
+                yield Found(label=f"old {number}", said=one, room=room, wall=room.wall(one.wall), flight=flight)
+
+
+def span(old: Found) -> tuple[float, float | None]:
+    """Where it begins and ends: as surveyed, else all of what bears it; the end None where that was not taped."""
+    said, start = old.said, old.said.start or 0.0
+    if said.end is not None:
+        return start, said.end
+    if old.opening is None:
+        return start, old.wall.length.value if old.wall.length else None
+    width = old.opening.architrave or said.section.height or 0.0
+    across, up = old.opening.width + 2 * width, old.opening.height
+    if said.side == "head":
+        return start, across
+    leg = None if up is None else up + width
+    return start, leg if said.side or leg is None else 2 * leg + across
+
+
+def trim_of(job: Job, old: Found) -> Trim | None:
+    """The trim whose timber mends it: the one it names, else that of its member on its wall, in its room, in the
+    job."""
+    if old.said.trim:
+        return next((trim for trim in job.trim if trim.name == old.said.trim), None)
+    mine = [trim for trim in job.trim if trim.member == old.said.member]
+    for near in (
+        lambda room, wall: (room, wall) == (old.room.name, old.wall.name),
+        lambda room, wall: room == old.room.name,
+        lambda room, wall: True,
+    ):
+        for trim in mine:
+            if any(near(room.name, wall.name) for room, wall, _, _ in job.places(trim)):
+                return trim
+    return mine[0] if mine else None
+
+
+def sizes(job: Job, old: Found) -> tuple[float | None, float | None, tuple[Input, ...]]:
+    """Height and thickness of its section, with what they rest on; taken as those of the new trim, and shown so, where
+    they were not surveyed."""
+    said, trim = old.said.section, trim_of(job, old)
+    given: list[Input] = []
+    values: list[float | None] = []
+    for name, own, theirs, key in (
+        ("height", said.height, trim.section.height if trim else None, "height"),
+        ("thickness", said.thick, trim.section.thick if trim else None, "projection"),
+    ):
+        value = theirs if own is None else own
+        values.append(value)
+        if value is not None:
+            note = "as the new trim's" if own is None else ""
+            given.append(Input(name, value, "mm", job.line(said, key), assumed=own is None, note=note))
+    return values[0], values[1], tuple(given)
+
+
+def piece_of(job: Job, old: Found) -> OldPiece:
+    """One piece of old trim with what happens to it."""
+    said, (start, end) = old.said, span(old)
+    row = figures.intent(said.intent) if said.intent else None
+    height, thick, given = sizes(job, old)
+    trim = trim_of(job, old)
+    length = None if end is None else max(0.0, end - start) / _slope(old)
+    stays, off = row is None or bool(row.get("stays")), comes_off(said, row)
+    member = tables.member(said.member)["says"]
+    return OldPiece(
+        label=old.label,
+        member=said.member,
+        room=old.room.name,
+        wall=old.wall.name,
+        opening=_opening_key(job, old),
+        side=said.side or "",
+        flight=old.flight.name if old.flight else "",
+        trim=trim.name if trim else "",
+        start=start,
+        end=end,
+        length=length,
+        height=height,
+        thick=thick,
+        top=said.top if said.top is not None else height if tables.member(said.member).get("stands") else None,
+        state=said.state or "",
+        intent=said.intent or "",
+        stays=stays,
+        comes_off=off,
+        painted=said.finish in PAINTED,
+        original=said.original or "",
+        what=f"{member}, {figures.state(said.state)['says'] if said.state else 'its state not surveyed'}",
+        where=old.where + ("" if end is None else f", {_from_to(job, start, end)}"),
+        worth=worth(said),
+        happens=row["says"] if row else "not decided: it stays until it is",
+        why=why(said),
+        considered=said.considered,
+        agreed=said.agreed,
+        refixing=refixing(job, said) if off else "",
+        old_holes=sum(1 for hole in said.holes if hole.bites is not False) if stays and off else 0,
+        undone=row["undone"] if row else "nothing to undo",
+        kept_at=said.kept_at,
+        photos=said.photos,
+        line=job.line(said),
+        grounds=Grounds(
+            (
+                Input("state", said.state or "not surveyed", line=job.line(said, "state")),
+                Input("intent", said.intent or "not surveyed", line=job.line(said, "intent")),
+                *given,
+            ),
+            "keep before refix, refix before repair, repair before replace",
+            sources=row.sources if row else (),
+        ),
+    )
+
+
+def _opening_key(job: Job, old: Found) -> str:
+    if old.opening is None:
+        return ""
+    return old.opening.name or f"{old.opening.kind} at {show_length(old.opening.at, job.units)}"
+
+
+def _slope(old: Found) -> float:
+    pitch = flight_of(old.flight).pitch if old.flight else None
+    return cos(radians(pitch)) if pitch else 1.0
+
+
+def _from_to(job: Job, start: float, end: float) -> str:
+    return f"{show_length(start, job.units)} to {show_length(end, job.units)}"
+
+
+def comes_off(said: ExistingTrim, row: Row | None) -> bool:
+    """Whether it comes off the wall: by its intent, or to be mended from behind where it is loose or decayed."""
+    if row is None:
+        return False
+    return bool(row.get("off")) or (row.name == "repair" and said.state in ("loose", "decayed"))
+
+
+def worth(said: ExistingTrim) -> str:
+    """Its age and worth, in words."""
+    words = {"original": "original to the room", "later": "later than the room", "unknown": "of unknown age"}
+    age = words.get(said.original or "", "age not surveyed")
+    return f"{age}; {said.note.rstrip('.')}" if said.note else age
+
+
+def why(said: ExistingTrim) -> str:
+    """Why that happens to it, in words."""
+    if said.reason:
+        return said.reason
+    if said.intent is None or said.state is None:
+        return "not surveyed"
+    least = figures.intent(figures.state(said.state)["least"])
+    if figures.intent(said.intent)["step"] <= least["step"]:
+        return f"it is {said.state}; no more is done than it needs"
+    return "no reason is given"
+
+
+def refixing(job: Job, said: ExistingTrim) -> str:
+    """How it comes off and goes back, in words. Common practice, no source, but for nails drawn from the back."""
+    off = (
+        "Cut the paint line first; begin at an outside corner or a door; a broad scraper, then a bar on a board, "
+        "little "
+        "by little; draw the nails through from the back; tag it, flat on bearers 600 mm apart at most, covered, in "
+        "air "
+        "like the room's"
+    )
+    if not figures.intent(said.intent or "keep").get("stays"):
+        return off
+    bite = sum(1 for hole in said.holes if hole.bites is not False)
+    if not said.holes:
+        return f"{off}. Back into its old holes; how many still bite is told when it is off"
+    new = len(said.holes) - bite
+    clear = show_length(figures.value("hole-off"), job.units)
+    more = f"; {new} new beside those that no longer bite, {clear} off" if new else "; no new one"
+    return f"{off}. Back into {bite} old hole{'s' if bite != 1 else ''}{more}"

@@ -1,0 +1,157 @@
+"""What ``existing`` gives: old trim piece by piece, what mends it, and the officer's table with its totals."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from listel.core.contract.findings import Grounds
+from listel.core.contract.lines import told
+
+
+@dataclass(frozen=True, kw_only=True)
+class OldPiece:
+    """One piece of old trim. Stations run along the wall; of a side of an opening from the foot up."""
+
+    LINE: ClassVar[str] = "existing"
+    label: str = told("its number, for the tag on its back and the plan")
+    member: str = told("the member")
+    room: str = told("the room")
+    wall: str = told("the wall")
+    opening: str = told("the opening it goes round, or empty", default="")
+    side: str = told("left, right or head of that opening; empty: all round, or on a wall", default="")
+    flight: str = told("the flight it climbs with, or empty", default="")
+    trim: str = told("the trim of the job whose timber mends it, or empty", default="")
+    start: float = told("station where it begins", "mm", 0.0)
+    end: float | None = told("station where it ends", "mm", None)
+    length: float | None = told("its length", "mm", None)
+    height: float | None = told("height of its section", "mm", None)
+    thick: float | None = told("thickness of its timber", "mm", None)
+    top: float | None = told("its top edge above the floor", "mm", None)
+    state: str = told("the state it is in; empty: not surveyed", default="")
+    intent: str = told("what is to happen to it; empty: not surveyed", default="")
+    stays: bool = told("whether it stands in its place when the work is done", default=True)
+    comes_off: bool = told("whether it comes off the wall", default=False)
+    painted: bool = told("whether its face is painted", default=True)
+    original: str = told("original, later or unknown; empty: not surveyed", default="")
+    what: str = told("what it is, in words")
+    where: str = told("where it is, in words")
+    worth: str = told("its age and worth, in words")
+    happens: str = told("what happens to it, in words")
+    why: str = told("why that, in words")
+    considered: str = told("what else was looked at", default="")
+    agreed: str = told("who agreed", default="")
+    refixing: str = told("how it comes off and goes back, in words; empty where it stays on", default="")
+    old_holes: int = told("old holes that serve again", default=0)
+    undone: str = told("how it is undone")
+    kept_at: str = told("where it is kept, set aside", default="")
+    photos: tuple[str, ...] = told("the photographs that show it", default=())
+    line: int = told("its line in the survey", default=0)
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mend:
+    """One repair of an old piece. ``overall`` of a splice is what the cutting list needs."""
+
+    LINE: ClassVar[str] = "mend"
+    label: str = told("its number")
+    piece: str = told("the old piece it mends")
+    room: str = told("the room")
+    wall: str = told("the wall")
+    trim: str = told("the trim whose timber it is cut from, or empty", default="")
+    kind: str = told("splice, piece let in, filling or glueing")
+    damage: str = told("what was found, in words")
+    start: float = told("where its long points begin", "mm")
+    end: float = told("where its long points end", "mm")
+    cut_from: float = told("where sound timber ends at its left, or below", "mm")
+    cut_to: float = told("where sound timber begins again", "mm")
+    overall: float = told("its length from long point to long point", "mm")
+    height: float | None = told("how far up the face it reaches; none: all of it", "mm", None)
+    depth: float | None = told("how deep it goes; none: all through", "mm", None)
+    left: str = told("its left end or foot: scarf or the old end", default="")
+    right: str = told("its right end or head: scarf or the old end", default="")
+    slope: float = told("run of its scarfs to one of thickness", "", 0.0)
+    scarf: float = told("length of each scarf", "mm", 0.0)
+    how: str = told("how it is made, in words")
+    glue: str = told("the glue and how it lets go, in words")
+    pins: str = told("what holds it beside the glue, in words", default="")
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True, kw_only=True)
+class Existing:
+    """Old trim and its repairs."""
+
+    pieces: tuple[OldPiece, ...] = ()
+    mends: tuple[Mend, ...] = ()
+
+    def stays_at(self, room: str, wall: str, member: str) -> tuple[OldPiece, ...]:
+        """The old pieces of a member along a wall that new trim leaves alone."""
+        return tuple(
+            piece
+            for piece in self.pieces
+            if piece.stays and (piece.room, piece.wall, piece.member) == (room, wall, member) and not piece.opening
+        )
+
+    def stays_round(self, room: str, wall: str, opening: str) -> tuple[str, ...]:
+        """Which of left, right and head of an opening's architrave stay."""
+        mine = [
+            piece
+            for piece in self.pieces
+            if piece.stays
+            and (piece.room, piece.wall, piece.opening, piece.member) == (room, wall, opening, "architrave")
+        ]
+        return tuple(
+            dict.fromkeys(
+                side for piece in mine for side in ((piece.side,) if piece.side else ("left", "right", "head"))
+            )
+        )
+
+    def disturbed(self) -> tuple[OldPiece, ...]:
+        """The painted pieces that come off or are cut into."""
+        cut = {mend.piece for mend in self.mends}
+        return tuple(piece for piece in self.pieces if piece.painted and (piece.comes_off or piece.label in cut))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Total:
+    """One total of the officer's table."""
+
+    LINE: ClassVar[str] = "total"
+    name: str = told("kept in place, refixed, repaired, replaced, set aside, not decided, lost, new")
+    length: float = told("its length", "mm")
+    share: float | None = told("of the old trim surveyed; of the new: of all the trim there then is", "%", None)
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True, kw_only=True)
+class Item:
+    """One row of the officer's table, old or new."""
+
+    LINE: ClassVar[str] = "officer-item"
+    label: str = told("its number, or the trim's name")
+    room: str = told("the room")
+    wall: str = told("the wall, or the walls", default="")
+    new: bool = told("whether it is new work")
+    what: str = told("what it is")
+    where: str = told("where it is")
+    worth: str = told("its age and worth; of new work what bears it out")
+    happens: str = told("what happens to it")
+    length: float | None = told("its length", "mm", None)
+    why: str = told("why that")
+    considered: str = told("what else was looked at", default="")
+    undone: str = told("how it is undone")
+    photos: tuple[str, ...] = told("the photographs that show it", default=())
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True, kw_only=True)
+class OfficerTable:
+    """What happens to each piece, why, and how it is undone; the totals; ``asks``: (heading, words) that the region's
+    authority asks for; ``title`` as it calls such a statement."""
+
+    title: str = ""
+    items: tuple[Item, ...] = ()
+    totals: tuple[Total, ...] = ()
+    asks: tuple[tuple[str, str], ...] = ()

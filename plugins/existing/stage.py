@@ -1,0 +1,27 @@
+"""The stage: every old piece, its repairs, and what is to be said of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job
+from listel.plugins.existing.judging import judged, told_of_all
+from listel.plugins.existing.mending import mends
+from listel.plugins.existing.pieces import found, piece_of
+from listel.plugins.existing.results import Existing
+from listel.plugins.site import Site
+
+
+def examine(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Findings on what stands, then :class:`Existing`."""
+    protection = sheet[Site].protection
+    pieces, repairs = [], []
+    for old in found(job):
+        piece = piece_of(job, old)
+        mine = mends(job, old, piece)
+        yield from judged(job, protection, old, piece, mine)
+        pieces.append(piece)
+        repairs += mine
+    yield from told_of_all(job, repairs)
+    yield Existing(pieces=tuple(pieces), mends=tuple(repairs))

@@ -1,0 +1,122 @@
+"""Where new trim meets old: what stays stands in its way, each end is a scarf, a mitre, a cope or a butt as suits, and
+a splice is cut like a piece."""
+
+from __future__ import annotations
+
+from math import atan, degrees
+
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Room, Trim, Wall
+from listel.plugins.existing import Existing, Mend, OldPiece
+from listel.plugins.setting_out.corners import corner_end
+from listel.plugins.setting_out.ends import SQUARE, scarf_end, scarf_overlap
+from listel.plugins.setting_out.obstacles import HIGHEST, Obstacle
+from listel.plugins.setting_out.results import Piece, PieceEnd
+from listel.plugins.site import corner_pairs
+
+NEAR = 5.0
+"""mm within which an old piece is taken to reach another, or a corner: two tape readings seldom agree."""
+OLD = {"old-work": "old work that stays", "old-scarf": "old work that is mended", "old-corner": "a corner to old work"}
+
+
+def stays_on(sheet: Sheet, room: Room, wall: Wall, member: str) -> tuple[OldPiece, ...]:
+    """The old pieces of a member along a wall that new trim leaves alone."""
+    return (sheet.get(Existing) or Existing()).stays_at(room.name, wall.name, member)
+
+
+def stays_round(sheet: Sheet, room: Room, wall: Wall, opening: str) -> tuple[str, ...]:
+    """Which of left, right and head of an opening's architrave stay."""
+    return (sheet.get(Existing) or Existing()).stays_round(room.name, wall.name, opening)
+
+
+def old_work(sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> list[Obstacle]:
+    """The old pieces of the same member that stay. Where one is worked at anyhow, new trim may lap a scarf over it;
+    sound old timber that is left alone is not cut for a joint."""
+    pieces = stays_on(sheet, room, wall, trim.member)
+    lap = scarf_overlap(trim) / 2
+    length = wall.length.value if wall.length else None
+    found = []
+    for piece in pieces:
+        end = HIGHEST if piece.end is None else piece.end
+        worked = piece.intent in ("refix", "repair") and not piece.flight
+        start, stop = piece.start, end
+        if worked and piece.start > NEAR and not any(_meets(other.end, piece.start) for other in pieces):
+            start += lap
+        if worked and (length is None or end < length - NEAR) and not any(_meets(other.start, end) for other in pieces):
+            stop -= lap
+        kind = "old-scarf" if worked else "old-work"
+        found.append(
+            Obstacle(start=start, end=stop, low=-HIGHEST, high=HIGHEST, kind=kind, by=f"{piece.label}, which stays")
+        )
+    return found
+
+
+def _meets(station: float | None, other: float) -> bool:
+    return station is not None and abs(station - other) <= NEAR
+
+
+def corners_to_old(sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> tuple[bool, bool]:
+    """Whether old work of the same member stands into the corner round the left and the right end of a wall."""
+    left = right = False
+    for first, second in corner_pairs(room):
+        if second is wall:
+            end = first.length.value if first.length else None
+            pieces = stays_on(sheet, room, first, trim.member)
+            left = any(piece.end is not None and end is not None and piece.end >= end - NEAR for piece in pieces)
+        if first is wall:
+            right = any(piece.start <= NEAR for piece in stays_on(sheet, room, second, trim.member))
+    return left, right
+
+
+def old_end(trim: Trim, room: Room, wall: Wall, at: str, at_start: bool, pitch: float) -> PieceEnd:
+    """The end of a new piece that meets old work: ``at`` is old-work, old-scarf or old-corner."""
+    if at == "old-work":
+        return PieceEnd(kind="butt", note="butts against the old, which is not cut; measure both ends, cut to fit")
+    if at == "old-scarf":
+        lap = scarf_end(trim, lies_over=True)
+        note = "lies over the old, scarfed to it on the bench; measure both ends; glue and pin through both"
+        return PieceEnd(**{**_fields(lap), "note": note})
+    before = next(first for first, second in corner_pairs(room) if second is wall) if at_start else wall
+    external = before.corner is not None and before.corner.kind == "external"
+    made = corner_end(trim, before.turn, external, "mitre" if external else "cope", True, pitch if at_start else -pitch)
+    note = "mitred to the old mitre: measure that" if external else "coped over the old, drawn off its own face"
+    return PieceEnd(**{**_fields(made), "note": note})
+
+
+def _fields(end: PieceEnd) -> dict[str, object]:
+    return {key: getattr(end, key) for key in ("kind", "cut_angle", "saw_reading", "bevel", "gives", "note")}
+
+
+def splices(sheet: Sheet) -> list[Piece]:
+    """The splices of old work, each as a piece to cut; those that no trim gives the timber for are left out."""
+    existing = sheet.get(Existing) or Existing()
+    pieces = {piece.label: piece for piece in existing.pieces}
+    return [_splice(mend, pieces[mend.piece]) for mend in existing.mends if mend.kind == "splice" and mend.trim]
+
+
+def _splice(mend: Mend, old: OldPiece) -> Piece:
+    left, right = (_splice_end(mend, words) for words in (mend.left, mend.right))
+    scarfs = sum(end is not SQUARE for end in (left, right))
+    return Piece(
+        label=mend.label,
+        room=mend.room,
+        wall=mend.wall,
+        trim=mend.trim,
+        start=mend.start,
+        end=mend.end,
+        back=mend.overall - scarfs * mend.scarf,
+        face=mend.overall,
+        overall=mend.overall,
+        left=left,
+        right=right,
+        upright=old.side in ("left", "right"),
+        part_of=mend.piece,
+        grounds=mend.grounds,
+    )
+
+
+def _splice_end(mend: Mend, words: str) -> PieceEnd:
+    if not words.startswith("scarf"):
+        return SQUARE
+    cut = degrees(atan(1 / mend.slope))
+    return PieceEnd(kind="scarf", cut_angle=cut, saw_reading=90.0 - cut, gives=mend.scarf, note=words)

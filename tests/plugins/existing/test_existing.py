@@ -1,0 +1,193 @@
+"""What stands already: kept, refixed, repaired or replaced, and what follows for what is cut, fixed and told."""
+
+from __future__ import annotations
+
+import json
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from listel.core.contract.cases import base, changed
+from listel.core.host.engine import Outcome, examine
+from listel.core.host.registry import load
+from listel.core.survey.messages import SurveyFaults
+from listel.core.survey.reading import job_from_text
+from listel.plugins.cutting import CuttingList
+from listel.plugins.existing import Existing, OfficerTable
+from listel.plugins.existing.splices import scarf_length, splices
+from listel.plugins.fixings import FixingSchedule
+from listel.plugins.setting_out import SettingOut
+from listel.reports.statement import render
+
+REGISTRY = load(entry_points=False, reckoners=False)
+ON_A = "rooms.0.walls.0.existing"
+
+
+def outcome(*pieces: dict[str, object], survey: str = "one-wall", at: str = ON_A, **sets: object) -> Outcome:
+    data = changed(base(survey), {at: list(pieces), **sets})
+    return examine(job_from_text(json.dumps(data)), REGISTRY, [])
+
+
+def skirting(**said: object) -> dict[str, object]:
+    return {"member": "skirting", "section": {"height": 168, "projection": 19}, **said}
+
+
+def pieces_of(told: Outcome, trim: str = "skirting") -> list[tuple[str, float]]:
+    """Every piece of a trim in the cutting list."""
+    lines = [line for line in told.sheet[CuttingList].lines if line.trim == trim]
+    return [(cut.piece, cut.end - cut.start) for line in lines for board in line.boards for cut in board.cuts]
+
+
+def test_where_sound_skirting_is_kept_nothing_is_cut_bought_or_fixed():
+    told = outcome(skirting(state="sound", intent="keep"))
+    assert pieces_of(told) == []
+    assert not [run for run in told.sheet[SettingOut].runs if run.trim == "skirting"]
+    assert not [line for line in told.sheet[FixingSchedule].lines if line.trim == "skirting"]
+    assert pieces_of(told, "dado")
+
+
+def test_new_runs_join_what_is_kept():
+    told = outcome(skirting(state="sound", intent="keep", **{"from": 1000, "to": 2000}))
+    pieces = [piece for piece in told.sheet[SettingOut].pieces if piece.trim == "skirting"]
+    assert [(piece.start, piece.end) for piece in pieces] == [(0.0, 1000.0), (2000.0, 3600.0)]
+    assert (pieces[0].right.kind, pieces[1].left.kind) == ("butt", "butt")
+
+
+def test_new_laps_a_scarf_over_old_that_is_on_the_bench_anyhow():
+    told = outcome(skirting(state="loose", intent="refix", to=1000))
+    (piece,) = (piece for piece in told.sheet[SettingOut].pieces if piece.trim == "skirting")
+    assert piece.left.kind == "scarf"
+    assert piece.end - piece.overall == pytest.approx(981) and piece.end - piece.back == pytest.approx(1000)
+
+
+@pytest.mark.parametrize(("wall", "left", "right"), [("A", "square", "cope"), ("C", "cope", "butt")])
+def test_round_a_corner_the_new_is_coped_over_the_old(wall, left, right):
+    told = outcome(skirting(state="sound", intent="keep"), survey="whole-room", at="rooms.0.walls.B.existing")
+    first = next(piece for piece in told.sheet[SettingOut].pieces if (piece.trim, piece.wall) == ("skirting", wall))
+    assert (first.left.kind, first.right.kind) == (left, right)
+
+
+def test_a_repair_is_one_splice_in_the_cutting_list_and_nothing_else():
+    damage = [{"from": 300, "to": 520, "kind": "rot"}]
+    told = outcome({"member": "skirting", "state": "damaged", "intent": "repair", "damage": damage})
+    ((label, length),) = pieces_of(told)
+    assert label == "old 1/1"
+    assert length == pytest.approx(520 - 300 + 2 * 20 + 2 * 6 * 19)
+    assert length < 1200
+
+
+def test_sound_original_trim_of_a_listed_house_is_not_replaced_unasked():
+    told = outcome(
+        skirting(state="sound", intent="replace", original="original"), **{"building.protection": "listed-grade-2"}
+    )
+    assert [f.weight for f in told.findings if f.rule == "existing/sound-original-lost"] == ["hold"]
+    assert not told.fit_for_issue
+
+
+def test_what_is_not_decided_stays():
+    told = outcome(skirting(state="sound"))
+    assert pieces_of(told) == []
+    assert {total.name: total.length for total in told.sheet[OfficerTable].totals}["not decided"] == 3600
+
+
+def test_the_officers_table_has_every_piece_and_the_totals():
+    told = outcome(
+        skirting(state="sound", intent="keep", to=900, original="original", photos=[]),
+        skirting(state="loose", intent="refix", **{"from": 900, "to": 1500}),
+        skirting(state="damaged", intent="replace", reason="crushed", **{"from": 1500, "to": 2100}),
+        **{"building.protection": "listed-grade-2"},
+    )
+    table = told.sheet[OfficerTable]
+    assert {total.name: (total.length, round(total.share)) for total in table.totals} == {
+        "kept in place": (900, 43),
+        "refixed": (600, 29),
+        "repaired": (0, 0),
+        "replaced": (600, 29),
+        "lost": (600, 29),
+        "new": (5709.5, 79),
+    }
+    shown = render(told, readers="officer")
+    for words in ("Item by item", "Totals", "kept in place", "old 3", "crushed"):
+        assert words in shown
+
+
+@pytest.mark.parametrize(
+    ("region", "words"),
+    [
+        ("england", "Significance"),
+        ("wales", "Heritage impact statement"),
+        ("scotland", "Cultural significance"),
+        ("northern-ireland", "Special interest"),
+        ("united-states", "Standard 6, repair before replacement"),
+    ],
+)
+def test_each_region_is_asked_in_its_own_words(region, words):
+    told = outcome(skirting(state="sound", intent="keep"), **{"building.region": region})
+    assert words in render(told, readers="officer")
+
+
+def test_old_holes_come_first():
+    holes = [{"at": at, "bites": at < 800} for at in range(100, 1001, 100)]
+    told = outcome(skirting(state="loose", intent="refix", holes=holes))
+    (piece,) = told.sheet[Existing].pieces
+    assert piece.old_holes == 7
+    assert "Back into 7 old holes; 3 new" in piece.refixing
+
+
+def test_an_architrave_is_mended_side_by_side():
+    opening = {"kind": "door", "at": 1000, "width": 838, "height": 2032, "architrave": 100}
+    left = {"member": "architrave", "state": "damaged", "section": {"height": 95, "projection": 20}, "side": "left"}
+    left |= {"intent": "repair", "damage": [{"from": 60, "to": 160, "kind": "broken"}]}
+    head = {"member": "architrave", "side": "head", "state": "sound", "intent": "keep"}
+    trim = {"name": "architrave", "member": "architrave", "where": [{"room": "Hall"}]}
+    trim |= {"section": {"height": 95, "projection": 20}, "timber": "european-redwood", "finish": "paint"}
+    data = changed(
+        base("one-wall"), {"trim.+": trim, "rooms.0.walls.0.openings": [{**opening, "existing": [left, head]}]}
+    )
+    told = examine(job_from_text(json.dumps(data)), REGISTRY, [])
+    runs = [run for run in told.sheet[SettingOut].runs if run.trim == "architrave"]
+    assert [run.start > 1500 for run in runs] == [True], "the right leg alone is new"
+    (splice,) = told.sheet[SettingOut].splices
+    assert (splice.left.kind, splice.right.kind) == ("square", "scarf")
+    assert splice.overall == pytest.approx(160 + 10 + 8 * 20)
+
+
+@pytest.mark.parametrize(
+    ("piece", "words"),
+    [
+        (skirting(**{"from": 900, "to": 700}), "before it begins"),
+        (skirting(to=3700), "past the end of the wall"),
+        (skirting(to=900, damage=[{"from": 850, "to": 950, "kind": "rot"}]), "no place on this piece"),
+        (skirting(to=900, holes=[1200]), "no place on this piece"),
+        (skirting(**{"for": "skirtin"}), "Did you mean skirting"),
+        (skirting(state="fine"), "not known here"),
+    ],
+)
+def test_what_cannot_be_so_is_a_fault_at_its_line(piece, words):
+    with pytest.raises(SurveyFaults, match=words):
+        outcome(piece)
+
+
+def test_two_pieces_in_one_place_are_a_fault():
+    with pytest.raises(SurveyFaults, match="lie over each other"):
+        outcome(skirting(to=900), skirting(**{"from": 800}))
+
+
+LENGTHS = st.floats(0, 4000)
+
+
+@given(st.lists(st.tuples(LENGTHS, st.floats(1, 300)), min_size=1, max_size=6), st.floats(300, 4000), st.floats(10, 60))
+def test_splices_cover_the_damage_lie_inside_and_leave_enough_between(bad, length, thickness):
+    scarf = scarf_length(thickness, 6)
+    damage = [(at, min(at + wide, length)) for at, wide in bad if at < length]
+    made = splices(damage, 0, length, scarf, 100)
+    for low, high in damage:
+        assert any(s.cut_from <= low and high <= s.cut_to for s in made)
+    for one in made:
+        assert 0 <= one.start <= one.cut_from <= one.cut_to <= one.end <= length
+        assert one.at_start or one.start >= 100 - 1e-6
+        assert one.at_end or one.end <= length - 100 + 1e-6
+    for before, after in pairwise(made):
+        assert after.start - before.end >= 100 - 1e-6
