@@ -3,6 +3,7 @@ a splice is cut like a piece."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import atan, degrees
 
 from listel.core.contract.stage import Sheet
@@ -75,16 +76,12 @@ def old_end(trim: Trim, room: Room, wall: Wall, at: str, at_start: bool, pitch: 
     if at == "old-scarf":
         lap = scarf_end(trim, lies_over=True)
         note = "lies over the old, scarfed to it on the bench; measure both ends; glue and pin through both"
-        return PieceEnd(**{**_fields(lap), "note": note})
+        return replace(lap, note=note)
     before = next(first for first, second in corner_pairs(room) if second is wall) if at_start else wall
     external = before.corner is not None and before.corner.kind == "external"
     made = corner_end(trim, before.turn, external, "mitre" if external else "cope", True, pitch if at_start else -pitch)
     note = "mitred to the old mitre: measure that" if external else "coped over the old, drawn off its own face"
-    return PieceEnd(**{**_fields(made), "note": note})
-
-
-def _fields(end: PieceEnd) -> dict[str, object]:
-    return {key: getattr(end, key) for key in ("kind", "cut_angle", "saw_reading", "bevel", "gives", "note")}
+    return replace(made, note=note)
 
 
 def splices(sheet: Sheet) -> list[Piece]:
