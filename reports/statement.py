@@ -20,6 +20,7 @@ from listel import __version__
 from listel.core.contract.findings import Finding
 from listel.core.contract.lines import line_kinds
 from listel.core.contract.stage import Reader, Said, Section, Steps
+from listel.core.contract.tables import adding
 from listel.core.host.engine import Outcome, outcome_json
 from listel.core.house.filters import date
 from listel.core.survey.job import Job
@@ -122,11 +123,12 @@ def compose(
     dress: Path | None = None,
 ) -> Statement:
     """The statement in its parts. Arguments and faults as for :func:`render`."""
-    if readers in PACKS:
-        from listel.reports.papers import pack
+    with adding(outcome.added):
+        if readers in PACKS:
+            from listel.reports.papers import pack
 
-        return pack(readers, outcome, dated=dated, revision=revision, dress=Dress(dress))
-    return _Composer(outcome, readers, dated, revision, since, Dress(dress)).statement()
+            return pack(readers, outcome, dated=dated, revision=revision, dress=Dress(dress))
+        return _Composer(outcome, readers, dated, revision, since, Dress(dress)).statement()
 
 
 def to_html(statement: Statement) -> str:

@@ -8,6 +8,7 @@ import re
 from pathlib import Path
 from typing import Any
 
+from listel.core.commands.run import add_plugin_arguments, survey_schema_of
 from listel.core.commands.show import print_json
 from listel.core.files import beside, refuse_outputs, write_all, write_whole
 from listel.core.survey.faults import InputFault
@@ -37,6 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--schema", action="store_true", help="print the form of a survey as JSON Schema, with every word, for editors"
     )
+    add_plugin_arguments(parser)
     parser.add_argument("--json", action="store_true", help="print what was read and what is missing as JSON")
 
 
@@ -44,17 +46,17 @@ def run(arguments: argparse.Namespace) -> int:
     """Do what was asked; 0. Raises InputFault where the survey cannot be read or a file cannot be written."""
     words: list[str] = arguments.words
     if arguments.schema:
-        return _print_schema()
+        return _print_schema(survey_schema_of(arguments))
     if len(words) == 2 and words[0] == "new":
         return _start(Path(words[1]))
     if len(words) != 1:
         raise InputFault("name one survey file, or: listel survey new NAME.yaml")
     path = Path(words[0])
     if arguments.sheet:
-        return _sheet(path, arguments.out)
+        return _sheet(path, arguments.out, survey_schema_of(arguments))
     if arguments.shape:
-        return _shapes(path, arguments.out)
-    return _account(path, as_json=arguments.json)
+        return _shapes(path, arguments.out, survey_schema_of(arguments))
+    return _account(path, survey_schema_of(arguments), as_json=arguments.json)
 
 
 def _start(path: Path) -> int:
@@ -65,14 +67,14 @@ def _start(path: Path) -> int:
     return 0
 
 
-def _print_schema() -> int:
+def _print_schema(schema: dict[str, Any]) -> int:
     from listel.core.host.words import for_editors
 
-    print_json(for_editors(_schema()))
+    print_json(for_editors(schema))
     return 0
 
 
-def _sheet(path: Path, out: Path | None) -> int:
+def _sheet(path: Path, out: Path | None, schema: dict[str, Any]) -> int:
     from listel.core.survey.reading import read_survey
     from listel.reports.survey_sheet import sheet_html
 
@@ -80,18 +82,18 @@ def _sheet(path: Path, out: Path | None) -> int:
     if target.is_dir():
         target = target / f"{path.stem}-sheet.html"
     refuse_outputs([target], [path])
-    write_whole(target, sheet_html(read_survey(path, _schema())))
+    write_whole(target, sheet_html(read_survey(path, schema)))
     print(target)
     return 0
 
 
-def _shapes(path: Path, out: Path | None) -> int:
+def _shapes(path: Path, out: Path | None, schema: dict[str, Any]) -> int:
     """Each room as it was listed, a drawing a file in the folder ``out``."""
     from listel.core.survey.reading import read_survey
     from listel.plugins.closure import closures_of
     from listel.reports.drawings.shape import shape
 
-    job = read_survey(path, _schema())
+    job = read_survey(path, schema)
     folder, closures = out or path.parent, closures_of(job)
     drawings: dict[Path, str] = {}
     for number, room in enumerate(job.rooms, 1):
@@ -109,16 +111,7 @@ def _shapes(path: Path, out: Path | None) -> int:
     return 0
 
 
-def _schema() -> dict[str, Any]:
-    """The form of a survey, with the words of the plugins that are always at work."""
-    from listel.core.commands.settings import read_settings
-    from listel.core.host.registry import from_outside
-    from listel.core.host.words import schema_with
-
-    return schema_with(from_outside(read_settings().plugins))
-
-
-def _account(path: Path, *, as_json: bool) -> int:
+def _account(path: Path, schema: dict[str, Any], *, as_json: bool) -> int:
     from listel.core.survey.missing import missing_facts
     from listel.core.survey.reading import job_of
     from listel.core.survey.yaml_places import read_document
@@ -126,7 +119,6 @@ def _account(path: Path, *, as_json: bool) -> int:
     from listel.reports.read_back import read_back
 
     document = read_document(path)
-    schema = _schema()
     job = job_of(document, path.name, schema)
     missing, closures = missing_facts(document, schema), closures_of(job)
     if as_json:

@@ -70,7 +70,8 @@ def _text_of(name: str) -> tuple[str, str, None] | None:
 
 
 class _Compiled(BytecodeCache):
-    """Compiled templates, kept beside their sources: half the time of a statement would be compiling.
+    """Compiled templates, kept beside their sources and in this process: half the time of a statement would be
+    compiling.
 
     One compiled by another Jinja, or for filters of another form, is made anew.
     """
@@ -78,17 +79,20 @@ class _Compiled(BytecodeCache):
     def __init__(self) -> None:
         made_by = (beside(*file).read_bytes() for file in COMPILED_FOR)
         self._made_by = (jinja2.__version__.encode(), *made_by)
+        self._kept: dict[tuple[str, str], bytes] = {}
 
     def get_cache_key(self, name: str, filename: str | None = None) -> str:
         return filename or name
 
     def load_bytecode(self, bucket: Bucket) -> None:
-        made = read_made(Path(bucket.key), "compiled", bucket.checksum.encode(), *self._made_by)
+        made = self._kept.get((bucket.key, bucket.checksum))
+        made = made or read_made(Path(bucket.key), "compiled", bucket.checksum.encode(), *self._made_by)
         if made is not None:
+            self._kept[bucket.key, bucket.checksum] = made
             bucket.bytecode_from_string(made)
 
     def dump_bytecode(self, bucket: Bucket) -> None:
-        code = bucket.bytecode_to_string()
+        code = self._kept[bucket.key, bucket.checksum] = bucket.bytecode_to_string()
         keep_made(Path(bucket.key), "compiled", code, bucket.checksum.encode(), *self._made_by)
 
 

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterable
 from typing import Any
 
-from listel.core.commands.run import add_run_arguments, examined_by
+from listel.core.commands.run import add_run_arguments, firm_of
 from listel.core.commands.show import finding_line, grounds_lines, print_json
 from listel.core.contract.findings import Finding, Grounds
 from listel.core.contract.lines import Amendment, lines_of, plain
@@ -32,8 +32,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the findings and lines that hold all the words, each with its grounds."""
-    outcome, registry = examined_by(arguments.survey, arguments)
-    judge = judge_of(outcome.job, registry.plugins)
+    firm = firm_of(arguments)
+    outcome = firm.examine(firm.read(arguments.survey))
+    judge = judge_of(outcome.job, firm.registry.plugins)
     words = [_stem(word) for word in arguments.words]
     findings = [finding for finding in outcome.findings if _finding_holds(finding, outcome.job, words)]
     lines = [line for line in _grounded(outcome) if words and _line_holds(line, words)]

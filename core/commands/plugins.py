@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, get_type_hints
 
-from listel.core.commands.run import add_plugin_arguments, at_work, examined, installed
+from listel.core.commands.run import add_plugin_arguments, examined, firm_of
 from listel.core.commands.show import print_json
 from listel.core.contract.lines import ABOUT_JOB, line_form, line_kinds, lines_of, meanings, plain, settable
 from listel.core.contract.stage import TIES, Stage
@@ -65,8 +65,8 @@ def run(arguments: argparse.Namespace) -> int:
         return _print_lines(arguments)
     if arguments.rules is not None:
         return _print_rules(arguments)
-    registry, house = at_work(arguments)
-    return _print_installed(Registry((*registry.plugins, *house)), as_json=arguments.json)
+    firm = firm_of(arguments, reckoners=True)
+    return _print_installed(Registry((*firm.registry.plugins, *firm.house)), as_json=arguments.json)
 
 
 # ---------------------------------------------------------------- what is installed
@@ -131,8 +131,9 @@ def _rows(registry: Registry) -> list[dict[str, Any]]:
 
 
 def _print_rules(arguments: argparse.Namespace) -> int:
-    registry, house = at_work(arguments)
-    rules = [*ENGINE_RULES, *HOUSE_RULES, *Registry((*registry.plugins, *house)).rules()]
+    firm = firm_of(arguments)
+    registry = firm.registry
+    rules = [*ENGINE_RULES, *HOUSE_RULES, *Registry((*registry.plugins, *firm.house)).rules()]
     wanted = arguments.rules.replace("_", "-")
     names = [plugin.name.replace("_", "-") for plugin in registry.plugins]
     names = list(dict.fromkeys([*names, *(rule.plugin for rule in rules)]))
@@ -165,7 +166,7 @@ def _print_rules(arguments: argparse.Namespace) -> int:
 
 
 def _print_lines(arguments: argparse.Namespace) -> int:
-    kinds = line_kinds(kind for _, stage in installed(arguments).stages() for kind in stage.gives)
+    kinds = line_kinds(kind for _, stage in firm_of(arguments).registry.stages() for kind in stage.gives)
     if not arguments.lines:
         for name, (result, _) in sorted(kinds.items()):
             may = ", ".join(settable(kinds[name][1]))

@@ -5,10 +5,12 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
-from listel.core.commands.settings import Settings, read_settings
-from listel.core.host.engine import Given, Outcome, examine
-from listel.core.host.registry import Plugin, Registry, load
+from listel.core.commands.settings import read_settings
+from listel.core.host.engine import Given, Outcome
+from listel.core.host.firm import Firm
+from listel.core.host.registry import Registry, from_outside, load
 
 
 def add_run_arguments(parser: argparse.ArgumentParser) -> None:
@@ -35,38 +37,39 @@ def inputs(arguments: argparse.Namespace) -> list[Path]:
     return [*files, *settings.plugins, *settings.house, *arguments.plugin, *arguments.house]
 
 
-def installed(arguments: argparse.Namespace, settings: Settings | None = None, *, reckoners: bool = True) -> Registry:
-    """The plugins at work: built in, installed, named in the user's settings and on the command line."""
-    settings = settings or read_settings()
-    return load([*settings.plugins, *arguments.plugin], reckoners=reckoners)
-
-
-def at_work(arguments: argparse.Namespace, *, reckoners: bool = True) -> tuple[Registry, list[Plugin]]:
-    """The plugins at work, and the house rules named in the user's settings and on the command line.
+def firm_of(arguments: argparse.Namespace, *, reckoners: bool = False) -> Firm:
+    """What is at work: built in, installed, named in the user's settings and on the command line.
 
     Raises SurveyFaults if a house file cannot be read.
     """
     settings = read_settings()
-    registry = installed(arguments, settings, reckoners=reckoners)
-    house_files = [*settings.house, *arguments.house]
-    if not house_files:
-        return registry, []
-    from listel.core.house.rules import house_plugins
+    return Firm(
+        plugins=[*settings.plugins, *arguments.plugin],
+        house=[*settings.house, *arguments.house],
+        reckoners=reckoners,
+    )
 
-    return registry, house_plugins(house_files, registry)
+
+def installed(arguments: argparse.Namespace) -> Registry:
+    """The plugins at work, without the house rules."""
+    return load([*read_settings().plugins, *arguments.plugin])
+
+
+def survey_schema_of(arguments: argparse.Namespace) -> dict[str, Any]:
+    """The JSON Schema of a survey with all that is at work; listel's own plugins are loaded only where house rules are.
+
+    Raises SurveyFaults if a house file cannot be read.
+    """
+    settings = read_settings()
+    if settings.house or arguments.house:
+        return firm_of(arguments).schema
+    from listel.core.host.words import schema_with
+
+    return schema_with(from_outside([*settings.plugins, *arguments.plugin]))
 
 
 def examined(path: Path, arguments: argparse.Namespace, given: Sequence[Given] = ()) -> Outcome:
     """Read a survey and run every stage over it, with what is given to plugins beside it. Raises SurveyFaults if the
     survey or a house file cannot be read."""
-    return examined_by(path, arguments, given)[0]
-
-
-def examined_by(path: Path, arguments: argparse.Namespace, given: Sequence[Given] = ()) -> tuple[Outcome, Registry]:
-    """The same, with the plugins that were at work. Raises as :func:`examined` does."""
-    from listel.core.host.words import schema_with
-    from listel.core.survey.reading import read_survey
-
-    registry, house = at_work(arguments, reckoners=False)
-    schema = schema_with(plugin for plugin in registry.plugins if plugin.outside)
-    return examine(read_survey(path, schema), registry, house, given), registry
+    firm = firm_of(arguments)
+    return firm.examine(firm.read(path), given)

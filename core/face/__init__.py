@@ -12,64 +12,75 @@ if TYPE_CHECKING:
     from listel.core.contract.reckoning import Option, Reckoner, Reckoning
     from listel.core.contract.rules import Rule, load_rules
     from listel.core.contract.stage import Section, Sheet, Stage, Step, Words
-    from listel.core.contract.tables import Row, load_table
+    from listel.core.contract.tables import Row, Table, load_table
+    from listel.core.host.engine import Outcome
+    from listel.core.host.firm import Firm
+    from listel.core.survey.faults import InputFault
     from listel.core.survey.job import Job
+    from listel.core.survey.messages import SurveyFaults as Faults
+    from listel.library import Examined, audit, examine, examine_many, read, render
 
 __version__ = "0.1.0"
 
 _HOMES = {
-    "Finding": "contract.findings",
-    "Grounds": "contract.findings",
-    "Input": "contract.findings",
-    "Source": "contract.findings",
-    "Where": "contract.findings",
-    "hookimpl": "contract.hooks",
-    "Job": "survey.job",
-    "sets": "contract.lines",
-    "told": "contract.lines",
-    "Option": "contract.reckoning",
-    "Reckoner": "contract.reckoning",
-    "Reckoning": "contract.reckoning",
-    "Rule": "contract.rules",
-    "load_rules": "contract.rules",
-    "Section": "contract.stage",
-    "Sheet": "contract.stage",
-    "Stage": "contract.stage",
-    "Step": "contract.stage",
-    "Words": "contract.stage",
-    "Row": "contract.tables",
-    "load_table": "contract.tables",
+    "core.contract.findings": "Finding Grounds Input Source Where",
+    "core.contract.hooks": "hookimpl",
+    "core.contract.lines": "sets told",
+    "core.contract.reckoning": "Option Reckoner Reckoning",
+    "core.contract.rules": "Rule load_rules",
+    "core.contract.stage": "Section Sheet Stage Step Words",
+    "core.contract.tables": "Row Table load_table",
+    "core.host.engine": "Outcome",
+    "core.host.firm": "Firm",
+    "core.survey.faults": "InputFault",
+    "core.survey.job": "Job",
+    "core.survey.messages": "Faults",
+    "library": "Examined audit examine examine_many read render",
 }
+"""Public names, by the module that each is fetched from when it is first asked for."""
+
+_NAMED_THERE = {"Faults": "SurveyFaults"}
 
 __all__ = [
+    "Examined",
+    "Faults",
     "Finding",
+    "Firm",
     "Grounds",
     "Input",
+    "InputFault",
     "Job",
     "Option",
+    "Outcome",
     "Reckoner",
     "Reckoning",
+    "Row",
+    "Rule",
     "Section",
     "Sheet",
     "Source",
     "Stage",
     "Step",
+    "Table",
     "Where",
     "Words",
+    "audit",
+    "examine",
+    "examine_many",
     "hookimpl",
-    "Rule",
     "load_rules",
     "load_table",
-    "Row",
+    "read",
+    "render",
     "sets",
     "told",
 ]
 
 
 def __getattr__(name: str) -> object:
-    home = _HOMES.get(name)
+    home = next((home for home, names in _HOMES.items() if name in names.split()), None)
     if home is None:
         raise AttributeError(f"module 'listel' has no attribute {name!r}")
     from importlib import import_module
 
-    return getattr(import_module(f"listel.core.{home}"), name)
+    return getattr(import_module(f"listel.{home}"), _NAMED_THERE.get(name, name))

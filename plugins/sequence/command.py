@@ -13,6 +13,8 @@ from listel.core.commands.show import print_json
 from listel.core.contract.lines import plain
 
 if TYPE_CHECKING:
+    from listel.core.host.engine import Outcome
+    from listel.core.survey.job import PlanStep
     from listel.plugins.sequence.results import Audit
 
 
@@ -27,34 +29,42 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the audit; exit status 1 when a required step is missed or out of order, or a hold is not addressed."""
-    from listel.core.contract.stage import Said, Steps
-    from listel.plugins.fixings import FixingSchedule
-    from listel.plugins.sequence import Sequence as Programme
-    from listel.plugins.sequence.audit import audited, is_clean
-    from listel.plugins.sequence.held import step_holds
-    from listel.plugins.sequence.plan_file import HOW_TO_WRITE, PlanFault, check_language, read_plan
+    from listel.plugins.sequence.audit import is_clean
+    from listel.plugins.sequence.plan_file import read_plan
 
-    source = arguments.plan or arguments.survey
     plan = read_plan(arguments.plan) if arguments.plan else None
     outcome = examined(arguments.survey, arguments)
-    plan = plan or outcome.job.plan
-    if not plan:
-        raise PlanFault(f"{source}: there is no plan; give one with --plan, or write it under plan: in the survey")
-    check_language(plan, str(source))
-    sequence = outcome.sheet.get(Programme)
-    if sequence is None:
-        raise PlanFault("the sequence could not be made; listel statement says why")
-    offered = outcome.sheet[Steps]
-    holds = step_holds(Said(outcome.findings), [step.name for step in sequence.steps])
-    schedule = outcome.sheet.get(FixingSchedule)
-    audit = audited(plan, sequence.steps, holds, offered, schedule)
-    if not audit.recognised:
-        raise PlanFault(f"{source}: none of the {len(plan)} lines was recognised as a step; {HOW_TO_WRITE}")
+    audit = audit_of(outcome, plan or outcome.job.plan, str(arguments.plan or arguments.survey))
     if arguments.json:
         print_json({**plain(audit), "good": " ".join(audit.good)})
     else:
         _print(audit)
     return 0 if is_clean(audit) else 1
+
+
+def audit_of(outcome: Outcome, plan: Sequence[PlanStep], source: str) -> Audit:
+    """A plan held against what a job needs; ``source`` names it. Raises PlanFault where there is none, where none of
+    its lines is a step, or where the sequence could not be made."""
+    from listel.core.contract.stage import Said, Steps
+    from listel.core.contract.tables import adding
+    from listel.plugins.fixings import FixingSchedule
+    from listel.plugins.sequence import Sequence as Programme
+    from listel.plugins.sequence.audit import audited
+    from listel.plugins.sequence.held import step_holds
+    from listel.plugins.sequence.plan_file import HOW_TO_WRITE, PlanFault, check_language
+
+    if not plan:
+        raise PlanFault(f"{source}: there is no plan; give one with --plan, or write it under plan: in the survey")
+    check_language(plan, source)
+    sequence = outcome.sheet.get(Programme)
+    if sequence is None:
+        raise PlanFault("the sequence could not be made; listel statement says why")
+    holds = step_holds(Said(outcome.findings), [step.name for step in sequence.steps])
+    with adding(outcome.added):
+        audit = audited(plan, sequence.steps, holds, outcome.sheet[Steps], outcome.sheet.get(FixingSchedule))
+    if not audit.recognised:
+        raise PlanFault(f"{source}: none of the {len(plan)} lines was recognised as a step; {HOW_TO_WRITE}")
+    return audit
 
 
 def _print(audit: Audit) -> None:

@@ -34,7 +34,11 @@ def read_plan(path: Path) -> tuple[PlanStep, ...]:
     """
     if path.suffix in (".yaml", ".yml"):
         return _from_yaml(path)
-    text = text_of(path, "plan")
+    return plan_from_text(text_of(path, "plan"), str(path))
+
+
+def plan_from_text(text: str, path: str) -> tuple[PlanStep, ...]:
+    """The lines of a plan's text; ``path`` names it. Raises PlanFault as :func:`read_plan` does."""
     if "\0" in text:
         raise PlanFault(f"{path}: this is no text; type the plan, one step a line, or as a YAML list")
     lines = text.splitlines()

@@ -1,0 +1,73 @@
+"""What is at work over a job: listel's own plugins, those installed beside it, a firm's files and house rules."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from listel.core.host.engine import Given, Outcome, examine
+from listel.core.host.registry import Plugin, Registry, load
+from listel.core.survey.job import Job
+
+
+class Firm:
+    """The plugins and house rules at work. Nothing of it is kept anywhere else, and it pickles as what it was made of.
+
+    ``plugins`` and ``house`` are files; ``installed``: whether the plugins of installed packages are at work too;
+    ``reckoners``: whether the calculations of listel's own plugins are wanted. Raises Faults, with every fault, where a
+    house file cannot be read; a plugin that fails says so in each statement.
+    """
+
+    def __init__(
+        self,
+        *,
+        plugins: Iterable[Path | str] = (),
+        house: Iterable[Path | str] = (),
+        installed: bool = True,
+        reckoners: bool = False,
+    ) -> None:
+        self._made_of: dict[str, Any] = {
+            "plugins": tuple(map(Path, plugins)),
+            "house": tuple(map(Path, house)),
+            "installed": installed,
+            "reckoners": reckoners,
+        }
+        self.registry: Registry = load(self._made_of["plugins"], entry_points=installed, reckoners=reckoners)
+        self.house: list[Plugin] = []
+        if self._made_of["house"]:
+            from listel.core.house.rules import house_plugins
+
+            self.house = house_plugins(self._made_of["house"], self.registry)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return _firm, (self._made_of,)
+
+    @cached_property
+    def schema(self) -> dict[str, Any]:
+        """The JSON Schema of a survey with the words that these plugins bring."""
+        from listel.core.host.words import schema_with
+
+        return schema_with(plugin for plugin in (*self.registry.plugins, *self.house) if plugin.outside)
+
+    def read(self, path: Path) -> Job:
+        """The job that a survey file tells of. Raises Faults, with every fault."""
+        from listel.core.survey.reading import read_survey
+
+        return read_survey(path, self.schema)
+
+    def read_text(self, text: str, name: str) -> Job:
+        """The job that a survey's text tells of; ``name`` stands for its file. Raises as :meth:`read` does."""
+        from listel.core.survey.reading import job_from_text
+
+        return job_from_text(text, name, self.schema)
+
+    def examine(self, job: Job, given: Sequence[Given] = (), *, limits: bool = True) -> Outcome:
+        """Every stage over a job, with what is ``given`` to plugins beside it. Raises Faults for a record or a departure
+        that the rules at work do not allow."""
+        return examine(job, self.registry, self.house, given, limits=limits)
+
+
+def _firm(made_of: dict[str, Any]) -> Firm:
+    return Firm(**made_of)
