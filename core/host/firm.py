@@ -64,8 +64,8 @@ class Firm:
         return job_from_text(text, name, self.schema)
 
     def examine(self, job: Job, given: Sequence[Given] = (), *, limits: bool = True) -> Outcome:
-        """Every stage over a job, with what is ``given`` to plugins beside it. Raises Faults for a record or a departure
-        that the rules at work do not allow."""
+        """Every stage over a job, with what is ``given`` to plugins beside it. Raises Faults for a record or a
+        departure that the rules at work do not allow."""
         return examine(job, self.registry, self.house, given, limits=limits)
 
 
