@@ -20,6 +20,7 @@ from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
 from listel.plugins.sequence import Audit
 
+
 def read(survey: Path | str, firm: Firm | None = None) -> Job:
     """The job that a survey tells of: a file, by its path, or its text, which has more than one line.
 
