@@ -18,6 +18,7 @@ from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence.results import (
     Audit,
     Differs,
+    Harmful,
     JobStep,
     Missed,
     OutOfOrder,
@@ -29,7 +30,18 @@ from listel.plugins.sequence.results import (
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.timber import Bends, Movement
 
-__all__ = ["Audit", "Differs", "JobStep", "Missed", "OutOfOrder", "Recognised", "Sequence", "TooSoon", "Unread"]
+__all__ = [
+    "Audit",
+    "Differs",
+    "Harmful",
+    "JobStep",
+    "Missed",
+    "OutOfOrder",
+    "Recognised",
+    "Sequence",
+    "TooSoon",
+    "Unread",
+]
 
 
 @hookimpl

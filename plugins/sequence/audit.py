@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Weight, Where
@@ -12,10 +13,20 @@ from listel.core.contract.stage import Steps
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import PlanStep
 from listel.core.survey.messages import nearest
+from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence.differing import FIX, differing
-from listel.plugins.sequence.recognise import Pause, Reading, known_steps, read_line
-from listel.plugins.sequence.results import Audit, JobStep, Missed, OutOfOrder, Recognised, TooSoon, Unread
+from listel.plugins.sequence.recognise import Named, Pause, Reading, Titles, clauses_of, known_steps, read_line
+from listel.plugins.sequence.results import (
+    Audit,
+    Harmful,
+    JobStep,
+    Missed,
+    OutOfOrder,
+    Recognised,
+    TooSoon,
+    Unread,
+)
 
 HOURS_PER_DAY = 24.0
 ANSWERED = frozenset({"consent", "lead-check", "asbestos-check"})
@@ -24,19 +35,23 @@ ANSWERED = frozenset({"consent", "lead-check", "asbestos-check"})
 WITHIN_A_DAY = 8.0
 """Hours that a plan is taken to leave between two steps of the same day."""
 
+_SAYS_ORDER = re.compile(r"\b(?:first|before|beforehand|after|once|having|when|until|till)\b")
+
 RULES = load_rules(__package__)
 
 
 Readings = Sequence[tuple[PlanStep, Reading]]
+"""The clauses of a plan, each with what it was read as."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class _Stand:
-    """One place where a step stands in the plan: the number of its line, its place in it, and the day if one is
-    given."""
+    """One place where a step stands in the plan: the number of its clause, its place in it, the part of it between
+    commas (none where it says itself what comes first), and the day if one is given."""
 
     number: int
     place: int
+    part: int | None
     line: PlanStep
     day: float | None
 
@@ -45,50 +60,77 @@ Stands = Mapping[str, Sequence[_Stand]]
 """Every place where each step stands in the plan, in order."""
 
 
+@dataclass
+class _Compared:
+    """How many pairs of steps could be held against each other, and how many waits."""
+
+    pairs: int = 0
+    waits: int = 0
+    wrong: list[OutOfOrder] = field(default_factory=list)
+    soon: list[TooSoon] = field(default_factory=list)
+
+
 def audited(
     plan: Sequence[PlanStep],
     steps: Sequence[JobStep],
     holds: Mapping[str, Sequence[str]],
     offered: Steps = Steps(),
     schedule: FixingSchedule | None = None,
+    bonding: Bonding | None = None,
 ) -> Audit:
-    """The plan's lines read as steps, and what is missing, out of order, too soon, not needed or not read.
+    """The plan's clauses read as steps, and what is missing, out of order, too soon, harmful, not needed or not read.
 
     ``holds`` gives, for each step, what the open holds on it say; one whose step the plan names is addressed.
     ``offered`` are all steps the installed plugins know of, whether this job needs them or not, with the phrases they
-    gave; a step that the vocabulary lacks is known by its title and its name as well. A step that a line
-    says it comes after is not missed, though its order cannot be told.
+    gave; a step that the vocabulary lacks is known by its title and its name as well. A step that a clause says it
+    comes after is not missed, though its order cannot be told.
     """
     names = {step.name: step for step in steps}
     titles = {step.name: step.title for step in (*offered.steps, *steps)}
     known = known_steps() | set(titles)
     new = sorted(known - known_steps())
     added = (*((name, words) for name in new for words in (name, titles[name])), *offered.phrases())
-    read = [(line, read_line(line.text, tuple(s for s in line.steps if s in known), added)) for line in plan]
-    readings = _carried_on(read)
+    readings = _carried_on(list(_read(plan, known, added, tuple(titles.items()))))
     stands = _stands(readings)
     implied = {name for _, reading in readings for name in reading.implied if name in names and name not in stands}
     recognised = [Recognised(line.line, line.text, reading.steps) for line, reading in readings if reading.steps]
     there = implied | set(stands)
-    missed = [_missed(step) for step in steps if step.name not in there and not step.done]
-    wrong = list(_out_of_order(names, stands))
-    soon = list(_too_soon(steps, stands, readings))
+    refused = {name: line for line, reading in reversed(readings) for name in reading.denied}
+    missed = [_missed(step, refused) for step in steps if step.name not in there and not step.done]
+    compared = _Compared()
+    _put_in_order(names, stands, compared)
+    _wait(steps, stands, readings, compared)
+    unread = tuple(_unread(readings, known))
     return Audit(
         recognised=tuple(recognised),
         missed=tuple(missed),
-        out_of_order=tuple(wrong),
-        too_soon=tuple(soon),
-        not_recognised=tuple(_unread(readings, known)),
+        out_of_order=tuple(compared.wrong),
+        too_soon=tuple(compared.soon),
+        not_recognised=unread,
         not_needed=tuple(_not_needed(recognised, names)),
         holds=tuple(f"{name}: {says}" for name in holds if name not in stands for says in holds[name]),
-        good=tuple(_good(steps, stands, implied, missed, wrong, soon, holds)),
-        differs=tuple(differing(readings, schedule)),
+        good=tuple(_good(steps, stands, implied, missed, compared, holds, unread)),
+        differs=tuple(differing(readings, schedule, bonding)),
+        harmful=tuple(_harmful(readings, names)),
     )
 
 
+def _read(
+    plan: Sequence[PlanStep], known: Collection[str], added: Named, titles: Titles
+) -> Iterator[tuple[PlanStep, Reading]]:
+    """Every clause of the plan with its reading; a line whose meaning is given, or that is a step's title, is one."""
+    for line in plan:
+        settled = tuple(step for step in line.steps if step in known)
+        whole = read_line(line.text, settled, added, titles)
+        clauses = [line.text] if settled or whole.titled else clauses_of(line.text) or [line.text]
+        for number, clause in enumerate(clauses, 1):
+            entry = replace(line, text=clause, wait=line.wait if number == len(clauses) else None)
+            yield entry, whole if len(clauses) == 1 else read_line(clause, (), added, titles)
+
+
 def is_clean(audit: Audit) -> bool:
-    """Whether nothing required is missed or out of order, and no hold is left unaddressed."""
-    weights = [*(entry.weight for entry in audit.missed), *(entry.weight for entry in audit.out_of_order)]
+    """Whether nothing required is missed or out of order, nothing does harm, and no hold is left unaddressed."""
+    weights = [entry.weight for entries in (audit.missed, audit.out_of_order, audit.harmful) for entry in entries]
     return "hold" not in weights and not audit.holds
 
 
@@ -109,7 +151,12 @@ def _stands(readings: Readings) -> dict[str, list[_Stand]]:
     stands: dict[str, list[_Stand]] = {}
     for number, ((line, reading), day) in enumerate(zip(readings, _days(readings), strict=True)):
         for place, name in enumerate(reading.steps):
-            stands.setdefault(name, []).append(_Stand(number, place, line, day))
+            part = (
+                reading.parts[place]
+                if place < len(reading.parts) and not _SAYS_ORDER.search(line.text.lower())
+                else None
+            )
+            stands.setdefault(name, []).append(_Stand(number=number, place=place, part=part, line=line, day=day))
     return stands
 
 
@@ -152,8 +199,34 @@ def _not_needed(recognised: Sequence[Recognised], names: Collection[str]) -> Ite
             yield Recognised(entry.line, entry.text, idle)
 
 
-def _missed(step: JobStep) -> Missed:
-    return Missed(step.name, "hold" if step.required else "caution", step.because)
+def _missed(step: JobStep, refused: Mapping[str, PlanStep]) -> Missed:
+    """A step left out, with the clause that leaves it out on purpose where there is one."""
+    weight = "hold" if step.required else "caution"
+    line = refused.get(step.name)
+    return Missed(step.name, weight, step.because, line.line if line else 0, line.text if line else "")
+
+
+def _harmful(readings: Readings, names: Mapping[str, JobStep]) -> Iterator[Harmful]:
+    """The ways of working that do harm in this job, each with the heaviest that is said against it."""
+    needed = {name for name, step in names.items() if not step.done}
+    needed |= {"lead-check"} if "lead-method" in names else set()
+    for line, reading in readings:
+        for method in reading.methods:
+            row = load_table(__package__, "methods").find(method)
+            if row is None:
+                continue
+            told = {weight: row["because_with"] for step, weight in row.get("with", {}).items() if step in needed}
+            told = {row["weight"]: row["because"], **told} if row.get("weight") else told
+            weight = next((weight for weight in ("hold", "caution") if weight in told), "")
+            if weight:
+                yield Harmful(
+                    line=line.line,
+                    text=line.text,
+                    method=method,
+                    words=row["words"],
+                    weight=weight,
+                    because=told[weight],
+                )
 
 
 @cache
@@ -162,9 +235,10 @@ def pair_weights() -> dict[tuple[str, str], str]:
     return {(row["first"], row["then"]): str(row["weight"]) for row in load_table(__package__, "pairs")}
 
 
-def _out_of_order(names: Mapping[str, JobStep], stands: Stands) -> Iterator[OutOfOrder]:
+def _put_in_order(names: Mapping[str, JobStep], stands: Stands, compared: _Compared) -> None:
     """Pairs the wrong way round. Where that can hurt, no step may stand before what it needs; else a step that is
-    done again after what it needs is in order.
+    done again after what it needs is in order. Within one clause only the pairs of the table are held against each
+    other.
     """
     weights = pair_weights()
     for then in names:
@@ -175,9 +249,17 @@ def _out_of_order(names: Mapping[str, JobStep], stands: Stands) -> Iterator[OutO
             if names[first].done:
                 continue
             weight = weights.get((first, then), "caution")
-            stand = stands[then][0 if weight == "hold" else -1]
-            if stands[first][0].number > stand.number:
-                yield OutOfOrder(first, then, stand.line.line, names[first].because, weight)
+            stand, before = stands[then][0 if weight == "hold" else -1], stands[first][0]
+            compared.pairs += before.number != stand.number
+            if before.number > stand.number or (first in listed and _in_clause_after(before, stand)):
+                compared.wrong.append(OutOfOrder(first, then, stand.line.line, names[first].because, weight))
+
+
+def _in_clause_after(stand: _Stand, other: _Stand) -> bool:
+    """Whether one stands in a later part of the same clause than the other."""
+    if stand.number != other.number or stand.part is None or other.part is None:
+        return False
+    return stand.part > other.part
 
 
 def _nearest_in_plan(name: str, names: Mapping[str, JobStep], stands: Stands) -> list[str]:
@@ -197,7 +279,7 @@ def _nearest_in_plan(name: str, names: Mapping[str, JobStep], stands: Stands) ->
     return found
 
 
-def _too_soon(steps: Sequence[JobStep], stands: Stands, readings: Readings) -> Iterator[TooSoon]:
+def _wait(steps: Sequence[JobStep], stands: Stands, readings: Readings, compared: _Compared) -> None:
     """Waits that the plan cuts short: only where it gives days or hours, for only then can it be told.
 
     Each wait is told once, for the first step that comes too soon after it; none where the plan says that the answer
@@ -214,9 +296,10 @@ def _too_soon(steps: Sequence[JobStep], stands: Stands, readings: Readings) -> I
                 continue
             after = next((stand for stand in stands[step.name] if stand.number >= start.number), None)
             given = _given(start, after, readings) if after else None
+            compared.waits += given is not None
             if after and given is not None and given < before.wait - 1e-6:
                 told.add(need)
-                yield TooSoon(need, step.name, given, before.wait, after.line.line, before.wait_why)
+                compared.soon.append(TooSoon(need, step.name, given, before.wait, after.line.line, before.wait_why))
 
 
 def _given(before: _Stand, after: _Stand, readings: Readings) -> float | None:
@@ -244,9 +327,9 @@ def _good(
     stands: Stands,
     implied: Collection[str],
     missed: Sequence[Missed],
-    wrong: Sequence[OutOfOrder],
-    soon: Sequence[TooSoon],
+    compared: _Compared,
     holds: Mapping[str, Sequence[str]],
+    unread: Sequence[Unread],
 ) -> Iterator[str]:
     needed = [step for step in steps if not step.done]
     if needed and not missed:
@@ -256,36 +339,49 @@ def _good(
     if implied:
         meant = ", ".join(_words(name) for name in sorted(implied))
         yield f"Taken as meant, since a line says it comes after: {meant}."
-    if stands and not wrong:
-        yield "Every step stands after what it rests on."
+    if compared.pairs and not compared.wrong:
+        read = " that could be read" if unread else ""
+        yield f"Every step{read} stands after what it rests on."
     addressed = [name for name in holds if name in stands]
     if addressed:
         yield f"Steps that are held are in it: {', '.join(_words(name) for name in addressed)}."
-    if any(step.wait for step in steps) and not soon:
+    if compared.waits and not compared.soon:
         yield "No wait that it gives is too short."
 
 
 def audit_findings(audit: Audit, steps: Sequence[JobStep]) -> Iterator[Finding]:
     """What the audit of the survey's own plan comes to, in one finding; the order of work lists what it found."""
+    for harm in audit.harmful:
+        yield _harm_told(harm)
     weights = [*(missed.weight for missed in audit.missed), *(pair.weight for pair in audit.out_of_order)]
+    refused = sum(1 for missed in audit.missed if missed.text)
+    on_purpose = f", {refused} of them on purpose," if refused else ""
     found = [
-        _told(len(audit.missed), "leaves out {} that this job needs", "step"),
+        _told(len(audit.missed), f"leaves out {{}}{on_purpose} that this job needs", "step"),
         _told(len(audit.out_of_order), "has {} the wrong way round", "pair of steps", "pairs of steps"),
         _told(len(audit.too_soon), "cuts {} short", "wait"),
-        _told(len(audit.not_recognised), "has {} that could not be read", "line"),
-        _told(len(audit.differs), "fixes otherwise than the schedule in {}", "line"),
+        _told(len(audit.not_recognised), "has {} that could not be read", "clause"),
+        _told(len(audit.differs), "works otherwise than the statement in {}", "clause"),
     ]
     faults = [fault for fault in found if fault]
     if not faults:
         return
     says = f"The plan in the survey {_joined(faults)}."
-    inputs = (Input("steps this job needs", float(len(steps))), Input("lines read", float(len(audit.recognised))))
+    inputs = (Input("steps this job needs", float(len(steps))), Input("clauses read", float(len(audit.recognised))))
     looked_for = "each step is looked for in the plan, after all that it rests on and once that is dry"
     weight: Weight = "caution" if audit.too_soon or "hold" in weights else "advice"
     mend = "Mend the plan by the list under Order of work. To record what is done already: records."
     grounds = Grounds(inputs, looked_for, sources=(PRACTICE,))
     line = audit.recognised[0].line if audit.recognised else 0
     yield RULES["plan-differs"].told(weight, says, Where(line=line), grounds, mend)
+
+
+def _harm_told(harm: Harmful) -> Finding:
+    row = load_table(__package__, "methods").row(harm.method)
+    weight: Weight = "hold" if harm.weight == "hold" else "caution"
+    says = f"The plan says \u201c{harm.text}\u201d: {harm.because}."
+    grounds = Grounds(formula="a way of working that the plan names", result=row["words"], sources=row.sources)
+    return RULES["plan-does-harm"].told(weight, says, Where(line=harm.line), grounds, "Write another way of working.")
 
 
 def _told(number: int, says: str, one: str, many: str = "") -> str:

@@ -28,7 +28,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print the audit; exit status 1 when a required step is missed or out of order, or a hold is not addressed."""
+    """Print the audit; exit status 1 when a required step is missed or out of order, where the plan does harm or a
+    hold is not addressed."""
     from listel.plugins.sequence.audit import is_clean
     from listel.plugins.sequence.plan_file import read_plan
 
@@ -47,6 +48,7 @@ def audit_of(outcome: Outcome, plan: Sequence[PlanStep], source: str) -> Audit:
     its lines is a step, or where the sequence could not be made."""
     from listel.core.contract.stage import Said, Steps
     from listel.core.contract.tables import adding
+    from listel.plugins.bonding import Bonding
     from listel.plugins.fixings import FixingSchedule
     from listel.plugins.sequence import Sequence as Programme
     from listel.plugins.sequence.audit import audited
@@ -61,7 +63,14 @@ def audit_of(outcome: Outcome, plan: Sequence[PlanStep], source: str) -> Audit:
         raise PlanFault("the sequence could not be made; listel statement says why")
     holds = step_holds(Said(outcome.findings), [step.name for step in sequence.steps])
     with adding(outcome.added):
-        audit = audited(plan, sequence.steps, holds, outcome.sheet[Steps], outcome.sheet.get(FixingSchedule))
+        audit = audited(
+            plan,
+            sequence.steps,
+            holds,
+            outcome.sheet[Steps],
+            outcome.sheet.get(FixingSchedule),
+            outcome.sheet.get(Bonding),
+        )
     if not audit.recognised:
         raise PlanFault(f"{source}: none of the {len(plan)} lines was recognised as a step; {HOW_TO_WRITE}")
     return audit
@@ -82,13 +91,22 @@ def _print(audit: Audit) -> None:
         f"line {line.line}: {line.text}" + (f" (nearest: {_words(line.nearest)})" if line.nearest else "")
         for line in audit.not_recognised
     ]
-    _group("Left out", [f"{_words(each.step)} ({each.weight}): {each.because}" for each in audit.missed])
+    refused = [
+        f"line {each.line}: {each.text}: {_words(each.step)} ({each.weight}): {each.because}"
+        for each in audit.missed
+        if each.text
+    ]
+    left = [f"{_words(each.step)} ({each.weight}): {each.because}" for each in audit.missed if not each.text]
+    harm = [f"line {each.line}: {each.text} ({each.weight}): {each.because}" for each in audit.harmful]
+    _group("Not to be done so", harm)
+    _group("Left out on purpose", refused)
+    _group("Left out", left)
     _group("The wrong way round", order)
     _group("Too soon", soon)
     _group("Held, and not in the plan", [hold.replace("-", " ", hold.split(":")[0].count("-")) for hold in audit.holds])
-    _group("Not as the fixing schedule has it", [f"line {e.line}: {e.text}: {e.says}" for e in audit.differs])
+    _group("Not as the statement has it", [f"line {e.line}: {e.text}: {e.says}" for e in audit.differs])
     _group("Not needed here", [f"line {e.line}: {e.text} ({_listed(e.steps)})" for e in audit.not_needed])
-    _group("Not recognised; a step: key would say what is meant", unread)
+    _group(f"Not recognised ({len(unread)}); a step: key would say what is meant", unread)
     _group("Good", audit.good)
     _group("Read as", [f"line {e.line}: {_listed(e.steps)}: {e.text}" for e in audit.recognised])
 

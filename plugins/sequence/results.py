@@ -36,7 +36,7 @@ class JobStep:
 
 @dataclass(frozen=True)
 class Recognised:
-    """A line of the plan and the steps it was read as."""
+    """A clause of the plan and the steps it was read as."""
 
     line: int = told("line of the plan")
     text: str = told("as written")
@@ -50,6 +50,20 @@ class Missed:
     step: str = told("the step")
     weight: str = told("hold or caution")
     because: str = told("why this job needs it")
+    line: int = told("the line of the plan that leaves it out on purpose, or 0", default=0)
+    text: str = told("as written, where it is left out on purpose", default="")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Harmful:
+    """A way of working that the plan names and that does harm here."""
+
+    line: int = told("line of the plan")
+    text: str = told("as written")
+    method: str = told("the way of working")
+    words: str = told("the way of working in words")
+    weight: str = told("hold or caution")
+    because: str = told("why")
 
 
 @dataclass(frozen=True)
@@ -77,7 +91,7 @@ class TooSoon:
 
 @dataclass(frozen=True)
 class Unread:
-    """A line that was not recognised, with the nearest step."""
+    """A clause that was not recognised, with the nearest step."""
 
     line: int = told("line of the plan")
     text: str = told("as written")
@@ -86,7 +100,7 @@ class Unread:
 
 @dataclass(frozen=True)
 class Differs:
-    """A line that fixes the trim in another way than the fixing schedule."""
+    """A clause that fixes, glues or stops the trim otherwise than the statement has it."""
 
     line: int = told("line of the plan")
     text: str = told("as written")
@@ -106,6 +120,7 @@ class Audit:
     holds: tuple[str, ...] = ()
     good: tuple[str, ...] = ()
     differs: tuple[Differs, ...] = ()
+    harmful: tuple[Harmful, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Said, Sheet, Step, Steps
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
+from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence.held import barred, step_holds
 from listel.plugins.sequence.needs import APPLIES
@@ -82,7 +83,14 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     if job.plan:
         from listel.plugins.sequence.audit import audit_findings, audited
 
-        audit = audited(job.plan, steps, holds, offered, sheet.get(FixingSchedule))
+        audit = audited(
+            job.plan,
+            steps,
+            holds,
+            offered,
+            sheet.get(FixingSchedule),
+            sheet.get(Bonding),
+        )
         yield from audit_findings(audit, steps)
     yield Sequence(steps, days, critical, audit, meanwhile)
 

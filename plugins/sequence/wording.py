@@ -29,13 +29,16 @@ UNITS = {
 NUMBERS = {
     word: number
     for number, word in enumerate(
-        ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+        ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+         "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty")
     )
-} | {"a": 1, "an": 1, "couple": 2, "few": 3, "half": 0.5}  # fmt: skip
+} | {"a": 1, "an": 1, "couple": 2, "few": 3, "half": 0.5, "thirty": 30, "forty": 40, "sixty": 60, "twa": 2}  # fmt: skip
 
 _SPAN = re.compile(
-    r"(?P<number>\b\d{1,6}(?:\.\d{1,6})?|\b(?:" + "|".join(NUMBERS) + r")\b)\s*(?:of\s+|an?\s+|full\s+|whole\s+)?"
-    r"(?P<unit>minutes?|mins?|hours?|hrs?|h|days?|weeks?|wks?|fortnights?|nights?|months?)\b"
+    r"(?P<number>(?<!not )\b\d{1,6}(?:\.\d{1,6})?|(?<!not )\b(?:"
+    + "|".join(NUMBERS)
+    + r")\b)\s*(?:of\s+|an?\s+|full\s+|whole\s+|clear\s+|good\s+|more\s+)?"
+    r"(?P<unit>minutes?|mins?|hours?|hrs?|h(?! and s\b)|days?|weeks?|wks?|fortnights?|nights?|months?)\b"
 )
 _RANGE = re.compile(r"\b\d{1,6}(?:\.\d{1,6})?\s*(?:-|to|or)\s*(?=\d)")
 _NIGHT = re.compile(r"\bovernight\b|\b(?:next|following) (?:day|morning)\b")

@@ -17,9 +17,10 @@ from listel.core.host.engine import Outcome, examine
 from listel.core.host.registry import load
 from listel.core.survey.job import PlanStep
 from listel.core.survey.reading import read_survey
+from listel.plugins.bonding import Bond, Bonding, Fill
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.sequence import Audit, JobStep, Sequence
-from listel.plugins.sequence.audit import audited, is_clean
+from listel.plugins.sequence.audit import audited, is_clean, pair_weights
 from listel.plugins.sequence.held import LAST_RESORT, first_sentence, hold_row, step_holds
 from listel.reports.statement import render
 
@@ -180,6 +181,72 @@ def test_a_plan_that_fixes_otherwise_than_the_schedule(
     assert [each.says for each in audited([PlanStep(line)], steps, {}, schedule=schedule).differs] == differs
 
 
+PLAN = (
+    "Strip off the old skirting", "dry sand the wall", "fix the new", "drill", "acclimatise a week", "caulk", "paint",
+    "call the conservation officer",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("joint", ["; ", ". ", "; then ", ". After that ", ", "])
+def test_the_same_order_faults_in_one_line_as_in_many(audit: Held, joint: str) -> None:
+    """In one clause only the pairs that do harm or spoil the work are told, since commas also part what goes on
+    together."""
+    many, one = audit(*PLAN), audit(joint.join(PLAN))
+    faults = {(each.first, each.then, each.weight) for each in many.out_of_order}
+    assert ("consent", "fix", "hold") in faults
+    listed = {fault for fault in faults if fault[:2] in pair_weights()}
+    assert {(each.first, each.then, each.weight) for each in one.out_of_order} == (listed if joint == ", " else faults)
+    assert [each.method for each in one.harmful] == [each.method for each in many.harmful] == ["dry-sand"]
+    assert not any("stands after" in good for good in one.good)
+
+
+def test_a_step_left_out_on_purpose_weighs_as_one_left_out(audit: Held) -> None:
+    missed = {each.step: each for each in audit("Gloss", "Don't bother with the undercoat").missed}
+    assert (missed["undercoat"].weight, missed["undercoat"].line) == ("hold", 2)
+    assert missed["undercoat"].text == "Don't bother with the undercoat"
+    assert missed["fix"].text == ""
+
+
+@pytest.mark.parametrize(
+    ("line", "weight"),
+    [
+        ("sand the old doors dry", "hold"),
+        ("torch the old paint", "hold"),
+        ("a heat gun for the casings", "caution"),
+        ("sweep up", "hold"),
+        ("rip out the old skirting", "hold"),
+        ("one coat of gloss", "caution"),
+    ],
+)
+def test_ways_of_working_that_do_harm(audit: Held, steps: tuple[JobStep, ...], line: str, weight: str) -> None:
+    assert [each.weight for each in audit(line).harmful] == [weight]
+    settled = tuple(
+        replace(step, done=step.name not in ("fix", "sand")) for step in steps if step.name != "lead-method"
+    )
+    harmless = {"torch the old paint", "a heat gun for the casings"}
+    assert bool(audit(line, against=settled).harmful) == (line in harmless)
+
+
+def test_a_plan_that_glues_and_putties_otherwise_than_the_statement(steps: tuple[JobStep, ...]) -> None:
+    bond = Bond(room="Hall", wall="A", trim="dado", refused=(("acrylic-grab", "it does not hold on lime"),))
+    fill = Fill(room="", trim="dado", joint="nail-holes", filler="two-part")
+    plan = [PlanStep("Glue the dado with grab adhesive"), PlanStep("putty the holes")]
+    said = [each.says for each in audited(plan, steps, {}, bonding=Bonding((bond,), (fill,))).differs]
+    assert said == [
+        "the plan glues where the statement fixes without glue: it does not hold on lime",
+        "the plan stops with putty where the statement has two part",
+    ]
+    glued = Bonding((replace(bond, adhesive="lime-dabs"),), (replace(fill, filler="linseed-putty"),))
+    assert audited(plan, steps, {}, bonding=glued).differs == ()
+
+
+def test_a_steps_own_title_is_that_step(steps: tuple[JobStep, ...]) -> None:
+    own = replace(steps[0], name="ashlar-bat-survey", title="Have the loft looked through for bats")
+    found = audited([PlanStep("Have the loft looked through for bats.", line=1)], (own,), {})
+    assert found.recognised[0].steps == ("ashlar-bat-survey",)
+    assert found.missed == ()
+
+
 # ---------------------------------------------------------------- holds
 
 
@@ -298,7 +365,7 @@ def test_what_the_audit_comes_to_is_one_finding_and_the_section_lists_it_in_word
     outcome = examine(read_survey(examples / "stair-hall.yaml"), load([]))
     told = [finding for finding in outcome.findings if finding.rule.startswith("sequence/plan")]
     assert len(told) == 1
-    assert re.search(r"leaves out \d+ steps that this job needs and has 2 pairs of steps the wrong way", told[0].says)
+    assert re.search(r"leaves out \d+ steps that this job needs and has 4 pairs of steps the wrong way", told[0].says)
     section = re.sub(r"\s+", " ", render(outcome).split("held against these steps")[1])
     assert "<strong>Cope the internal corners" in section
     assert "recorded for a part of the walls only" in section

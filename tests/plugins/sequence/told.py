@@ -1,0 +1,134 @@
+"""The plans that people told, their marks, and how far the reading agrees with them."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from listel.plugins.sequence.recognise import Reading, clauses_of, read_line
+from listel.plugins.sequence.wording import words_of, written_out
+
+_MARKED = re.compile(r"([^{}]*)\{([^{}]*)\}")
+
+
+@dataclass
+class Score:
+    """How often a mark was read rightly, read where none stands, and overlooked."""
+
+    right: int = 0
+    wrong: list[str] = field(default_factory=list)
+    lost: list[str] = field(default_factory=list)
+
+    @property
+    def precision(self) -> float:
+        return self.right / ((self.right + len(self.wrong)) or 1)
+
+    @property
+    def recall(self) -> float:
+        return self.right / ((self.right + len(self.lost)) or 1)
+
+
+@dataclass(frozen=True)
+class ToldPlan:
+    """A plan: its number, its lines as written, and of each line its clauses with their marks."""
+
+    number: int
+    lines: tuple[tuple[tuple[str, tuple[str, ...]], ...], ...]
+
+    @property
+    def kept(self) -> bool:
+        """Whether it is kept for measuring, so that nothing is mended for its sake."""
+        return self.number % 2 == 0 and self.number % 8 != 0 and self.number <= 120
+
+    @property
+    def text(self) -> str:
+        return "\n".join("".join(clause for clause, _ in line) for line in self.lines)
+
+
+def told_plans() -> list[ToldPlan]:
+    """Every plan of the file."""
+    blocks = re.split(r"^## ", Path(__file__).with_name("told_plans.txt").read_text(encoding="utf-8"), flags=re.M)[1:]
+    plans = []
+    for block in blocks:
+        heading, *lines = block.strip().splitlines()
+        marked = (tuple((text, tuple(marks.split())) for text, marks in _MARKED.findall(line)) for line in lines)
+        plans.append(ToldPlan(int(heading.split()[0]), tuple(line for line in marked if line)))
+    return plans
+
+
+def read_marks(reading: Reading, last: str) -> list[str]:
+    """What was read of a clause, in the form of the marks; ``last``: the step told last before it."""
+    marks = [*reading.steps, *(f"-{step}" for step in reading.denied), *(f"!{way}" for way in reading.methods)]
+    for pause in reading.pauses:
+        of = reading.steps[pause.after - 1] if pause.after else last
+        marks.append(f"{of}~{pause.hours:g}")
+    return marks
+
+
+def kind_of(mark: str) -> str:
+    """Whether a mark is a step, a negation, a method or a wait."""
+    return {"-": "negation", "!": "method"}.get(mark[0], "wait" if "~" in mark else "step")
+
+
+def scored(plans: list[ToldPlan]) -> dict[str, Score]:
+    """The reading held against the marks, by kind."""
+    scores = {kind: Score() for kind in ("step", "negation", "method", "wait")}
+    for plan in plans:
+        last = ""
+        for line in plan.lines:
+            spans = _spans([(clause, marks) for clause, marks in line])
+            read: list[tuple[int, int, list[str], str]] = []
+            at = 0
+            for clause in clauses_of("".join(clause for clause, _ in line)):
+                length = len(words_of(written_out(clause)))
+                reading = read_line(clause)
+                read.append((at, at + length, read_marks(reading, last), clause))
+                last = reading.steps[-1] if reading.steps else last
+                at += length
+            _hold(plan.number, spans, read, scores)
+    return scores
+
+
+Span = tuple[int, int, list[str], str]
+
+
+def _spans(line: list[tuple[str, tuple[str, ...]]]) -> list[Span]:
+    spans, at = [], 0
+    for clause, marks in line:
+        length = len(words_of(written_out(clause)))
+        spans.append((at, at + length, list(marks), clause))
+        at += length
+    return spans
+
+
+def _hold(number: int, spans: list[Span], read: list[Span], scores: dict[str, Score]) -> None:
+    wanted = [(start, end, mark, text) for start, end, marks, text in spans for mark in marks]
+    for start, end, marks, clause in read:
+        for mark in marks:
+            near = [w for w in wanted if w[0] < end and start < w[1] and w[2].strip("?") == mark]
+            if near:
+                wanted.remove(near[0])
+                scores[kind_of(mark)].right += 0 if "?" in near[0][2] else 1
+            elif not mark.endswith("~16") and not any(a < end and start < b and mark in ms for a, b, ms, _ in spans):
+                scores[kind_of(mark)].wrong.append(f"{number}: {clause.strip()} [{mark}]")
+    for _, _, mark, text in wanted:
+        if "?" not in mark:
+            scores[kind_of(mark)].lost.append(f"{number}: {text.strip()} [{mark}]")
+
+
+def counted(scores: dict[str, Score]) -> Counter[str]:
+    """How many marks of each kind there are."""
+    return Counter({kind: score.right + len(score.lost) for kind, score in scores.items()})
+
+
+if __name__ == "__main__":
+    import sys
+
+    kept = sys.argv[1:2] == ["kept"]
+    for kind, score in scored([plan for plan in told_plans() if plan.kept is kept]).items():
+        print(f"{kind}: precision {score.precision:.3f}, recall {score.recall:.3f}, of {score.right + len(score.lost)}")
+        if len(sys.argv) > 2:
+            print(*(f"   wrong {each}" for each in score.wrong), sep="\n")
+            print(*(f"   lost {each}" for each in score.lost), sep="\n")
