@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import sys
 from collections.abc import Iterable
 from hashlib import blake2b
@@ -70,6 +71,15 @@ def _written(part: Path, content: Content) -> None:
         file.write(content.encode("utf-8") if isinstance(content, str) else content)
         file.flush()
         os.fsync(file.fileno())
+
+
+_FORMULA = re.compile(r"(?:^|[;\t\r\n])\s*[=+\-@]|^[\t\r]")
+
+
+def spreadsheet_safe(cell: str) -> str:
+    """A cell of CSV that no spreadsheet takes for a formula, nor one that takes ``;`` or a tab for the end of a
+    cell."""
+    return f"'{cell}" if _FORMULA.search(cell) else cell
 
 
 def state_folder() -> Path | None:

@@ -45,6 +45,7 @@ BUILT_IN = (
     "cutting",
     "safety",
     "sequence",
+    "estimate",
 )
 
 LOAD_SECONDS = 10.0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from decimal import Decimal
 from typing import Any
 
 from listel.core.survey.units import Units, show_angle, show_fine, show_length
@@ -22,7 +23,7 @@ def filters(units: Units, currency: str = "") -> Mapping[str, Callable[..., Any]
         "mm": lambda value: "not known" if value is None else show_length(value, units),
         "deg": lambda value: "not known" if value is None else show_angle(value),
         "num": num,
-        "money": lambda value: money(value, currency),
+        "money": lambda value, code="": money(value, code or currency),
         "date": date,
         "alike": alike,
         "in_units": lambda text: in_units(text, units),
@@ -136,7 +137,7 @@ def num(value: float | str | None, places: int = 1) -> str:
     return value if isinstance(value, str) else f"{value:.{min(places, 12)}f}"
 
 
-def money(value: float | None, currency: str = "") -> str:
+def money(value: float | Decimal | None, currency: str = "") -> str:
     """An amount with its currency's sign, or its code where there is no sign; bare where none was given."""
     if value is None:
         return "not priced"

@@ -38,6 +38,7 @@ from listel.core.survey.surveyed import Surveyed, spelt
 from listel.core.survey.units import Angle, Length, Load, Percent
 
 __all__ = [
+    "Actual",
     "Air",
     "Board",
     "Bow",
@@ -318,6 +319,19 @@ class Departure(Surveyed):
     trim: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Actual(Surveyed):
+    """What some work took in the end: a kind of ``work`` in a room and of a trim ("": all), its ``hours`` of all who
+    worked and its ``cost``."""
+
+    work: str
+    room: str = ""
+    trim: str = ""
+    hours: float | None = None
+    cost: float | None = None
+    note: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Taken:
     """An everyday word that was ``said`` in a survey and what it was taken to have ``meant``; ``where`` in words."""
@@ -358,6 +372,7 @@ class Job:
     records: tuple[Record, ...] = ()
     plan: tuple[PlanStep, ...] = ()
     departures: tuple[Departure, ...] = ()
+    actual: tuple[Actual, ...] = ()
     source: str = field(default="", compare=False)
     digest: str = field(default="", compare=False)
     taken: tuple[Taken, ...] = field(default=(), compare=False)

@@ -398,10 +398,10 @@ def _boards(job: Node) -> Iterator[Told]:
 
 
 def _notes(job: Node) -> Iterator[Told]:
-    """Records and departures: the rooms, walls and trims they name."""
+    """Records, departures and what work took: the rooms, walls and trims they name."""
     rooms = {room.text("name"): room for room in job.maps("rooms")}
     all_walls = [wall for room in rooms.values() for wall in _names_of(room.maps("walls"))]
-    for note in [*job.maps("records"), *job.maps("departures")]:
+    for note in [*job.maps("records"), *job.maps("departures"), *job.maps("actual")]:
         yield from _named(note.at("room"), note.text("room"), rooms, "room")
         room = rooms.get(note.text("room"))
         walls = _names_of(room.maps("walls")) if room else all_walls

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import csv
-import re
 from collections.abc import Iterator
 from io import StringIO
 from typing import Any
 
+from listel.core.files import spreadsheet_safe
 from listel.core.survey.job import Board, Job
 from listel.plugins.cutting.results import CutBoard, CuttingList
 from listel.plugins.defects import BoardCheck, DefectChecks
 
-_FORMULA = re.compile(r"(?:^|[;\t\r\n])\s*[=+\-@]|^[\t\r]")
 COLUMNS = ("trim", "board", "from", "board length", "piece", "start", "end", "length", "left", "right", "kerf")
 
 
@@ -27,13 +26,8 @@ def cuts_csv(found: CuttingList) -> str:
                 place = "new" if board.bought else "rack"
                 lengths = [f"{mm:.1f}" for mm in (cut.start, cut.end, cut.end - cut.start)]
                 row = [line.trim, board.board, place, f"{board.length:.1f}", cut.piece, *lengths, cut.left, cut.right]
-                rows.writerow([*(_safe(cell) for cell in row), f"{cut.kerf:.1f}"])
+                rows.writerow([*(spreadsheet_safe(cell) for cell in row), f"{cut.kerf:.1f}"])
     return text.getvalue()
-
-
-def _safe(cell: str) -> str:
-    """A cell that no spreadsheet takes for a formula, nor one that takes ``;`` or a tab for the end of a cell."""
-    return f"'{cell}" if _FORMULA.search(cell) else cell
 
 
 def rack_yaml(job: Job, checks: DefectChecks, found: CuttingList) -> str:

@@ -1,0 +1,81 @@
+"""Alternatives side by side: another survey, other house rules, other boards, repair against replacement."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator, Sequence
+from copy import copy
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from pathlib import Path
+
+from listel.core.commands.run import at_work, examined
+from listel.core.contract.lines import told
+from listel.core.host.engine import Outcome, examine
+from listel.core.survey.job import Job
+from listel.core.survey.units import show_length
+from listel.core.survey.yaml_places import read_document
+from listel.plugins.estimate.rates import Rates
+from listel.plugins.estimate.results import NOUGHT, Estimate
+
+
+@dataclass(frozen=True, kw_only=True)
+class Difference:
+    """What one room costs here and there, overheads and margin in it."""
+
+    room: str = told("the room; empty: the whole job")
+    this: Decimal = told("what it comes to")
+    other: Decimal = told("what it would come to")
+    more: Decimal = told("how much more the other is; less where negative")
+
+
+def differences(this: Estimate, other: Estimate) -> tuple[Difference, ...]:
+    """Two estimates room by room, what is no room's own last; what they differ by sums to that of their totals."""
+    mine, theirs = _by_room(this), _by_room(other)
+    rooms = sorted({**mine, **theirs}, key=lambda room: not room)
+    return tuple(
+        Difference(
+            room=room,
+            this=mine.get(room, NOUGHT),
+            other=theirs.get(room, NOUGHT),
+            more=theirs.get(room, NOUGHT) - mine.get(room, NOUGHT),
+        )
+        for room in rooms
+    )
+
+
+def _by_room(found: Estimate) -> dict[str, Decimal]:
+    rooms: dict[str, Decimal] = {}
+    for line in found.client:
+        rooms[line.room] = rooms.get(line.room, NOUGHT) + line.amount
+    return rooms
+
+
+def other_outcome(path: Path, arguments: argparse.Namespace, rates: Sequence[Rates]) -> Outcome:
+    """The outcome of another survey, or of this one with the house rules in that file too.
+
+    Raises SurveyFaults where it cannot be read.
+    """
+    data = read_document(path, "survey or house file").data
+    if not (isinstance(data, dict) and "listel-house" in data):
+        return examined(path, arguments, rates)
+    more = copy(arguments)
+    more.house = [*arguments.house, path]
+    return examined(arguments.survey, more, rates)
+
+
+def alternatives(
+    outcome: Outcome, arguments: argparse.Namespace, rates: Sequence[Rates]
+) -> Iterator[tuple[str, Outcome]]:
+    """Every choice there is to make in the survey, with its outcome: one stock length of several."""
+    registry, house = at_work(arguments, reckoners=False)
+    for name, job in _other_jobs(outcome.job):
+        yield name, examine(job, registry, house, rates)
+
+
+def _other_jobs(job: Job) -> Iterator[tuple[str, Job]]:
+    for trim in job.trim:
+        lengths = sorted({board.length for board in job.stock if board.trim == trim.name})
+        for length in lengths if len(lengths) > 1 else ():
+            stock = tuple(board for board in job.stock if board.trim != trim.name or board.length == length)
+            yield f"{trim.name}, only boards of {show_length(length, job.units)}", replace(job, stock=stock)

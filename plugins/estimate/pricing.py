@@ -1,0 +1,252 @@
+"""Lines with their amounts: quantities times the firm's rates, rounded once, and what is laid on them all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from math import ceil
+from typing import Any
+
+from listel.core.contract.findings import Grounds, Input
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
+from listel.core.house.filters import money
+from listel.core.survey.job import Job
+from listel.core.survey.units import show_length
+from listel.plugins.bonding import Bonding
+from listel.plugins.cutting import CuttingList, TrimCutting
+from listel.plugins.estimate.quantities import HUNDREDTH, Quantity, measured, quantities, to_do
+from listel.plugins.estimate.rates import Charge, Price, Rates, Share
+from listel.plugins.estimate.results import NOUGHT, Item
+from listel.plugins.sequence import Sequence as OrderOfWork
+from listel.plugins.setting_out import SettingOut
+
+ON_SITE = ("joiner", "decorator")
+"""Who does the work that is counted; whoever else does a step is a preliminary."""
+
+
+def rounded(amount: Decimal) -> Decimal:
+    """An amount to its hundredth, halves up."""
+    return amount.quantize(HUNDREDTH, ROUND_HALF_UP)
+
+
+def priced_items(job: Job, sheet: Sheet, rates: Rates | None) -> tuple[Item, ...]:
+    """Every line of the estimate in order, priced as far as the rates go; without rates the quantities."""
+    items = [_labour(quantity, rates) for quantity in quantities(job, sheet)]
+    items += _timber(job, sheet, rates)
+    items += _materials(sheet, rates)
+    if rates is not None:
+        items += _delivery(items, rates)
+    items += _charges(job, sheet, rates)
+    if rates is not None:
+        items += _on_costs(items, rates)
+    return tuple(items)
+
+
+# ---------------------------------------------------------------- one line
+
+
+def _item(rates: Rates | None, kind: str, what: str, quantity: Decimal, unit: str, **about: Any) -> Item:
+    """A line of a kind that is its quantity times its rate."""
+    row = load_table(__package__, "kinds").row(kind)
+    item = Item(
+        kind=kind,
+        what=what,
+        quantity=quantity,
+        unit=unit,
+        heading=about.pop("heading", row["says"]),
+        stage=about.pop("stage", row.get("stage", "")),
+        **about,
+    )
+    if rates is None or item.rate is None:
+        lacks = "" if rates is None else item.lacks or "its price"
+        return replace(item, lacks=lacks)
+    return _with_amount(item, rounded(item.quantity * item.rate), rates)
+
+
+def _with_amount(item: Item, amount: Decimal, rates: Rates, line: int = 0, worked: str = "") -> Item:
+    column = load_table(__package__, "kinds").row(item.kind)["column"]
+    worked = worked or f"{item.quantity} x {item.rate}"
+    note = f"{rates.file} line {line}" if line else ""
+    inputs = (*item.grounds.inputs, Input("rate", float(item.rate or 0), rates.currency, note=note))
+    grounds = Grounds(
+        inputs,
+        item.grounds.formula or "quantity times rate",
+        worked,
+        money(float(amount), rates.currency),
+        (rates.source,),
+    )
+    columns = {column: amount} if column != "none" else {}
+    return replace(item, amount=amount, lacks="", grounds=grounds, **columns)
+
+
+def _labour(counted: Quantity, rates: Rates | None) -> Item:
+    row = counted.row
+    about = {key: getattr(counted, key) for key in ("room", "trim", "member", "substrate", "state")}
+    inputs = (Input("quantity", float(counted.amount), row["unit"], note=counted.of), *counted.inputs)
+    item = Item(
+        kind="labour",
+        work=row.name,
+        what=counted.title or row["says"],
+        quantity=counted.amount,
+        unit=row["unit"],
+        trade=row["trade"],
+        heading=row.get("heading", counted.trim),
+        stage=row["stage"],
+        grounds=Grounds(inputs, f"counted from {counted.of}"),
+        **about,
+    )
+    if rates is None:
+        return item
+    found = rates.hours_for(row.name, step=counted.step, **{k: v for k, v in about.items() if k != "room"})
+    if found is None or found.hours is None:
+        return replace(item, lacks=f"hours for {row.name}")
+    item = replace(item, trade=found.trade or item.trade, hours_each=found.hours, hours=counted.amount * found.hours)
+    wage = rates.wages.get(item.trade)
+    if wage is None or item.hours is None:
+        return replace(item, lacks=f"the wage of a {item.trade}")
+    hours_input = Input("hours for one", float(found.hours), "h", note=f"{rates.file} line {found.line}")
+    grounds = replace(item.grounds, inputs=(*inputs, hours_input), formula="quantity times hours for one times wage")
+    item = replace(item, rate=wage, grounds=grounds)
+    return _with_amount(item, rounded(item.hours * wage), rates, worked=f"{counted.amount} x {found.hours} x {wage}")
+
+
+# ---------------------------------------------------------------- timber and materials
+
+
+def _timber(job: Job, sheet: Sheet, rates: Rates | None) -> Iterator[Item]:
+    found = sheet.get(CuttingList) or CuttingList()
+    pieces = sheet.get(SettingOut) or SettingOut()
+    overall = {piece.label: piece.overall for piece in (*pieces.pieces, *pieces.returns)}
+    members = {trim.name: trim.member for trim in job.trim}
+    for line in found.lines:
+        member = members.get(line.trim, "")
+        by_metre = rates.timber_for(line.trim, member) if rates else None
+        about = {"work": "timber", "trim": line.trim, "member": member}
+        yield from _boards(job, line, rates, by_metre, about)
+        unmade = measured(overall.get(label, 0.0) for label in line.unmade)
+        if unmade:
+            price = by_metre.price if by_metre else None
+            what = f"{line.trim}, the pieces that no board surveyed gives, as cut"
+            yield _item(rates, "timber", what, unmade, "m", rate=price, lacks="a price of a metre", **about)
+
+
+def _boards(
+    job: Job, line: TrimCutting, rates: Rates | None, by_metre: Price | None, about: Mapping[str, str]
+) -> Iterator[Item]:
+    for bought in line.bought:
+        rate = None if bought.price is None else Decimal(str(bought.price))
+        if rate is None and by_metre is not None and by_metre.price is not None:
+            rate = rounded(by_metre.price * Decimal(repr(round(bought.length, 6))) / 1000)
+        size = show_length(bought.length, job.units)
+        price = Input("price of one", float(rate), note="the survey's stock" if bought.price else "") if rate else None
+        grounds = Grounds(tuple(each for each in (price,) if each), "boards of the cutting list times the price of one")
+        yield _item(
+            rates,
+            "timber",
+            f"{line.trim}, boards of {size}",
+            Decimal(bought.count),
+            f"board of {size}",
+            rate=rate,
+            lacks="a price of the board or of a metre",
+            grounds=grounds,
+            **about,
+        )
+
+
+def _materials(sheet: Sheet, rates: Rates | None) -> Iterator[Item]:
+    for made in (sheet.get(Bonding) or Bonding()).materials:
+        price = rates.material_for(made.what, made.unit) if rates else None
+        exact = Decimal(repr(round(made.quantity, 6)))
+        reckoned = Input("needed", made.quantity, made.unit, note=made.packs)
+        if price is None:
+            quantity = exact.quantize(HUNDREDTH, ROUND_HALF_UP)
+            yield _item(
+                rates, "material", made.what, quantity, made.unit, work="material", grounds=Grounds((reckoned,))
+            )
+            continue
+        packs = (exact / price.per).to_integral_value(ROUND_CEILING)
+        pack = price.pack or (made.unit if price.per == 1 else f"{price.per} {made.unit}")
+        grounds = Grounds(
+            (reckoned, Input("sold by", float(price.per), made.unit)), "whole packs times the price of one"
+        )
+        yield _item(rates, "material", made.what, packs, pack, work="material", rate=price.price, grounds=grounds)
+
+
+def _delivery(items: Sequence[Item], rates: Rates) -> Iterator[Item]:
+    bought = sum((item.materials for item in items), NOUGHT)
+    ordered = any(item.kind in ("timber", "material") for item in items)
+    if ordered and rates.least_order is not None and bought < rates.least_order:
+        short = rates.least_order - bought
+        yield _item(rates, "delivery", "What the order falls short of the least", Decimal(1), "item", rate=short)
+    if ordered and rates.delivery is not None:
+        yield _item(rates, "delivery", "Delivery", Decimal(1), "item", rate=rates.delivery)
+
+
+# ---------------------------------------------------------------- hire, waste, preliminaries
+
+
+def _charges(job: Job, sheet: Sheet, rates: Rates | None) -> Iterator[Item]:
+    """The firm's charges that this job calls for, and what it calls for and the rates have no charge for."""
+    steps = {step.name: step for step in to_do(sheet)}
+    access = job.work.access or ""
+    charges = rates.charges if rates else ()
+    due = [each for each in charges if (not each.step or each.step in steps) and each.access in ("", access)]
+    for charge in due:
+        quantity = _times(charge, job, sheet)
+        unit = "item" if charge.per == "job" else charge.per
+        yield _item(rates, charge.kind, charge.what, quantity, unit, work=charge.step or charge.kind, rate=charge.price)
+    kinds = {charge.kind for charge in due}
+    covered = {charge.step for charge in due}
+    one = Decimal(1)
+    if access and access not in ("none", "floor") and not any(charge.access for charge in due):
+        says = f"Access: {access.replace('-', ' ')}"
+        yield _item(rates, "hire", says, one, "item", work="hire", lacks="a charge for access")
+    if steps and "waste" not in kinds:
+        yield _item(rates, "waste", "Clear the waste away", one, "item", work="waste", lacks="a charge for waste")
+    for step in steps.values():
+        if step.who not in (*ON_SITE, "client", "surveyor") and step.name not in covered:
+            what = f"{step.title} ({step.who.replace('-', ' ')})"
+            lacks = f"a charge for {step.name}"
+            yield _item(rates, "preliminaries", what, one, "item", work=step.name, lacks=lacks)
+
+
+def _times(charge: Charge, job: Job, sheet: Sheet) -> Decimal:
+    setting_out = sheet.get(SettingOut) or SettingOut()
+    order = sheet.get(OrderOfWork) or OrderOfWork()
+    days = max(1, ceil(order.days - 1e-9))
+    if charge.per == "m":
+        return measured(run.length for run in setting_out.runs)
+    rooms = len({run.room for run in setting_out.runs})
+    return Decimal({"job": 1, "room": rooms, "day": days, "week": ceil(days / 7)}[charge.per])
+
+
+# ---------------------------------------------------------------- what is laid on all
+
+
+def _on_costs(items: Sequence[Item], rates: Rates) -> Iterator[Item]:
+    so_far = sum((item.amount or NOUGHT for item in items), NOUGHT)
+    shares: Iterable[tuple[str, Share | None]] = (
+        ("overheads", rates.overheads),
+        ("margin", rates.margin),
+        ("contingency", rates.contingency),
+    )
+    for kind, share in shares:
+        if share is not None:
+            made = _share(kind, share, so_far, rates)
+            yield made
+            so_far += made.amount or NOUGHT
+    for share in rates.tax:
+        yield _share("tax", share, so_far, rates)
+
+
+def _share(kind: str, share: Share, of: Decimal, rates: Rates) -> Item:
+    says = load_table(__package__, "kinds").row(kind)["says"]
+    name = share.name if kind == "tax" else says
+    what = f"{name}: {share.why}" if share.why else name
+    if share.rate is None:
+        return _item(rates, kind, what, Decimal(1), "item", rate=share.amount, work=kind)
+    item = Item(kind=kind, work=kind, what=what, quantity=of, unit="%", rate=share.rate, heading=name)
+    item = replace(item, grounds=Grounds((Input("on", float(of), rates.currency),), "a share of all before it"))
+    return _with_amount(item, rounded(of * share.rate / 100), rates, share.line, f"{of} x {share.rate} / 100")

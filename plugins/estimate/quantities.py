@@ -1,0 +1,203 @@
+"""How much of each kind of work there is, counted from the results of the stages before."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from itertools import chain
+from math import fsum
+from typing import TypeVar
+
+from listel.core.contract.findings import Input
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import Row, load_table
+from listel.core.survey.job import Job, Trim
+from listel.plugins.fixings import FixingSchedule
+from listel.plugins.sequence import JobStep, Sequence
+from listel.plugins.setting_out import Run, SettingOut
+from listel.plugins.site import Site
+
+STATES = {"reused": "refix", "repair": "repair"}
+"""What a trim's state is called in rates; any other is new."""
+
+HUNDREDTH = Decimal("0.01")
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Quantity:
+    """So much of one kind of work in one place: ``row`` of the table of works; ``of``: what was counted, in words."""
+
+    row: Row
+    amount: Decimal
+    of: str
+    room: str = ""
+    trim: str = ""
+    member: str = ""
+    substrate: str = ""
+    state: str = ""
+    step: str = ""
+    title: str = ""
+    inputs: tuple[Input, ...] = ()
+
+
+def measured(lengths: Iterable[float], unit: float = 1000.0) -> Decimal:
+    """The sum of measures over a unit, rounded once to its hundredth; in whatever order they come."""
+    return Decimal(repr(round(fsum(lengths) / unit, 6))).quantize(HUNDREDTH, ROUND_HALF_UP)
+
+
+def quantities(job: Job, sheet: Sheet) -> list[Quantity]:
+    """Every quantity of labour, kind by kind in the table's order, room by room in the survey's."""
+    found = _Counted(job, sheet)
+    return [quantity for row in load_table(__package__, "works") for quantity in found.of(row) if quantity.amount > 0]
+
+
+def to_do(sheet: Sheet) -> tuple[JobStep, ...]:
+    """The steps of the order of work that are not recorded as done."""
+    sequence = sheet.get(Sequence)
+    return tuple(step for step in sequence.steps if not step.done) if sequence else ()
+
+
+class _Counted:
+    def __init__(self, job: Job, sheet: Sheet) -> None:
+        self.job, self.sheet = job, sheet
+        self.trims: Mapping[str, Trim] = {trim.name: trim for trim in job.trim}
+        setting_out = sheet.get(SettingOut) or SettingOut()
+        self.runs = setting_out.runs
+        self.pieces = (*setting_out.pieces, *setting_out.returns)
+        schedule = sheet.get(FixingSchedule) or FixingSchedule()
+        self.fixings = schedule.lines
+        self.substrates = {(line.room, line.wall): line.substrate for line in self.fixings}
+        self.steps = {step.name: step for step in to_do(sheet)}
+        self.ways: Mapping[str, Callable[[Row], Iterator[Quantity]]] = {
+            "run": self.by_run,
+            "end": self.by_end,
+            "fixing": self.by_fixing,
+            "mend": self.by_mend,
+            "floor": self.by_floor,
+            "painted": self.by_painted,
+            "off": self.by_off,
+            "room": self.by_room,
+            "job": self.by_job,
+            "step": self.by_step,
+        }
+
+    def of(self, row: Row) -> Iterator[Quantity]:
+        """The quantities of one kind of work, its rooms in the survey's order."""
+        at = {room.name: number for number, room in enumerate(self.job.rooms)}
+        steps = row.get("steps", [])
+        by_step = row["counts"] in ("floor", "painted", "off", "room", "job")
+        if by_step and not any(name in self.steps for name in steps):
+            return iter(())
+        return iter(sorted(self.ways[row["counts"]](row), key=lambda each: at.get(each.room, -1)))
+
+    def state(self, trim: str) -> str:
+        return STATES.get((self.trims[trim].state or "") if trim in self.trims else "", "new")
+
+    def by_run(self, row: Row) -> Iterator[Quantity]:
+        def alike(run: Run) -> tuple[str, ...]:
+            return run.room, run.trim, run.member, self.substrates.get((run.room, run.wall), "")
+
+        for (room, trim, member, substrate), runs in _grouped(self.runs, alike):
+            yield Quantity(
+                row=row,
+                amount=measured(run.length for run in runs),
+                of=f"the lengths of {len(runs)} runs",
+                room=room,
+                trim=trim,
+                member=member,
+                substrate=substrate,
+                state=self.state(trim),
+            )
+
+    def by_end(self, row: Row) -> Iterator[Quantity]:
+        ends = Counter(
+            (piece.room, piece.trim)
+            for piece in self.pieces
+            for end in ((piece.left,) if piece.part_of else (piece.left, piece.right))
+            if end.kind in row["kinds"]
+        )
+        for (room, trim), count in ends.items():
+            yield self._of_trim(row, Decimal(count), "ends of pieces", room, trim)
+
+    def by_fixing(self, row: Row) -> Iterator[Quantity]:
+        for (room, trim, substrate), lines in _grouped(
+            (line for line in self.fixings if line.count), lambda line: (line.room, line.trim, line.substrate)
+        ):
+            count = Decimal(sum(line.count for line in lines))
+            yield self._of_trim(row, count, "the fixing schedule", room, trim, substrate)
+
+    def by_mend(self, row: Row) -> Iterator[Quantity]:
+        return iter(())
+
+    def by_floor(self, row: Row) -> Iterator[Quantity]:
+        site = self.sheet.get(Site)
+        strip = load_table(__package__, "allowances").row("strip")
+        for room in self._rooms():
+            plan = site.rooms[room].plan if site and room in site.rooms else None
+            if plan is not None:
+                shoelace = zip(plan.points, (*plan.points[1:], plan.points[0]), strict=True)
+                doubled = abs(fsum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in shoelace))
+                yield Quantity(row=row, amount=measured([doubled], 2e6), of="the room in plan", room=room)
+                continue
+            spans: dict[str, list[float]] = {}
+            for run in self.runs:
+                if run.room == room and not run.upright:
+                    spans.setdefault(run.wall, []).extend((run.start, run.end))
+            along = measured([max(span) - min(span) for span in spans.values()], 1000 / strip["value"])
+            assumed = Input("width of floor sheeted along a wall", strip["value"], "m", assumed=True, note=strip.note)
+            of = "the walls worked on, a strip along each"
+            yield Quantity(row=row, amount=along, of=of, room=room, inputs=(assumed,))
+
+    def by_painted(self, row: Row) -> Iterator[Quantity]:
+        painted = [run for run in self.runs if not (run.trim in self.trims and self.trims[run.trim].clear)]
+        for (room, trim), runs in _grouped(painted or self.runs, lambda run: (run.room, run.trim)):
+            yield self._of_trim(
+                row, measured(run.length for run in runs), f"the lengths of {len(runs)} runs", room, trim
+            )
+
+    def by_off(self, row: Row) -> Iterator[Quantity]:
+        old = [run for run in self.runs if self.state(run.trim) != "new"]
+        for (room, trim), runs in _grouped(old, lambda run: (run.room, run.trim)):
+            amount = measured(run.length for run in runs)
+            yield self._of_trim(row, amount, f"the lengths of {len(runs)} runs of old trim", room, trim)
+
+    def by_room(self, row: Row) -> Iterator[Quantity]:
+        for room in self._rooms():
+            yield Quantity(row=row, amount=Decimal(1), of="each room with trim", room=room)
+
+    def by_job(self, row: Row) -> Iterator[Quantity]:
+        yield Quantity(row=row, amount=Decimal(1), of="the job")
+
+    def by_step(self, row: Row) -> Iterator[Quantity]:
+        stood_for = set(chain.from_iterable(each.get("steps", []) for each in load_table(__package__, "works")))
+        for step in self.steps.values():
+            if step.name not in stood_for and step.who in ("joiner", "decorator"):
+                yield Quantity(row=row, amount=Decimal(1), of="the order of work", step=step.name, title=step.title)
+
+    def _of_trim(self, row: Row, amount: Decimal, of: str, room: str, trim: str, substrate: str = "") -> Quantity:
+        member = self.trims[trim].member if trim in self.trims else ""
+        return Quantity(
+            row=row,
+            amount=amount,
+            of=of,
+            room=room,
+            trim=trim,
+            member=member,
+            substrate=substrate,
+            state=self.state(trim),
+        )
+
+    def _rooms(self) -> list[str]:
+        with_trim = {run.room for run in self.runs}
+        return [room.name for room in self.job.rooms if room.name in with_trim]
+
+
+def _grouped(lines: Iterable[T], alike: Callable[[T], tuple[str, ...]]) -> list[tuple[tuple[str, ...], list[T]]]:
+    found: dict[tuple[str, ...], list[T]] = {}
+    for line in lines:
+        found.setdefault(alike(line), []).append(line)
+    return list(found.items())
