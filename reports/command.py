@@ -13,6 +13,7 @@ from listel.core.contract.findings import WEIGHTS
 from listel.core.files import refuse_outputs, write_all
 from listel.core.host.engine import Outcome, outcome_json
 from listel.core.survey.faults import InputFault
+from listel.plugins.estimate import add_rates_argument, given_rates
 
 READERS = ("all", "workshop", "client", "officer")
 MOST_SHOWN = 5
@@ -23,6 +24,7 @@ ENDINGS = (".html", ".pdf", ".docx", ".md")
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of the command."""
     add_run_arguments(parser)
+    add_rates_argument(parser)
     parser.add_argument("--out", type=Path, metavar="PLACE", help="a folder or a file (default: beside the survey)")
     parser.add_argument("--for", dest="readers", choices=READERS, default="all", help="whose part (default: all)")
     parser.add_argument("--pdf", action="store_true", help="write a PDF too (needs: pip install 'listel[pdf]')")
@@ -42,7 +44,7 @@ def run(arguments: argparse.Namespace) -> int:
     _judge(arguments)
     if not arguments.json:
         refuse_outputs([_place(arguments, "statement.html")], inputs(arguments))
-    outcome = examined(arguments.survey, arguments)
+    outcome = examined(arguments.survey, arguments, given_rates(arguments))
     if arguments.json:
         print_json(outcome_json(outcome))
         return 0 if outcome.fit_for_issue else 1

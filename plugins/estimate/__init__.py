@@ -9,7 +9,7 @@ from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Said, Section, Stage
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
-from listel.plugins.estimate.rates import Rates, read_rates
+from listel.plugins.estimate.rates import Rates, add_rates_argument, given_rates, read_rates
 from listel.plugins.estimate.results import (
     Actual,
     ClientLine,
@@ -36,6 +36,8 @@ __all__ = [
     "Qualification",
     "Rates",
     "ShoppingLine",
+    "add_rates_argument",
+    "given_rates",
     "read_rates",
 ]
 

@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Any
 
 from listel.core.commands.run import add_run_arguments, examined, inputs
-from listel.core.commands.settings import read_settings
 from listel.core.commands.show import finding_line, print_json
 from listel.core.contract.lines import plain
 from listel.core.files import refuse_outputs, write_all
@@ -17,7 +16,7 @@ from listel.core.survey.faults import InputFault
 from listel.plugins.estimate.beside import Difference, alternatives, differences, other_outcome
 from listel.plugins.estimate.files import PARTS, as_file, blanked
 from listel.plugins.estimate.fitted import Fit, fitted
-from listel.plugins.estimate.rates import Rates, read_rates
+from listel.plugins.estimate.rates import Rates, add_rates_argument, given_rates
 from listel.plugins.estimate.results import Estimate
 from listel.plugins.estimate.shown import shown, shown_beside, shown_fit
 from listel.plugins.estimate.starter import starter
@@ -43,20 +42,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--fit", type=Path, nargs="+", default=[], metavar="FILE", help="other finished jobs: propose rates by them all"
     )
     parser.add_argument("--rates-new", type=Path, metavar="FILE", help="write a rates file to fill in, for this survey")
-
-
-def add_rates_argument(parser: argparse.ArgumentParser) -> None:
-    """The option that names a firm's rates."""
-    parser.add_argument("--rates", type=Path, metavar="FILE", help="the firm's rates (default: as the settings say)")
-
-
-def given_rates(arguments: argparse.Namespace) -> tuple[Rates, ...]:
-    """The rates that the command line names, else those of the settings; none where neither does.
-
-    Raises SurveyFaults where they cannot be read.
-    """
-    path = arguments.rates or read_settings().file("estimate", "rates")
-    return (read_rates(path),) if path is not None else ()
 
 
 def run(arguments: argparse.Namespace) -> int:

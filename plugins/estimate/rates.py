@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import hashlib
 import json
 from collections.abc import Iterator, Mapping
@@ -10,6 +11,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+from listel.core.commands.settings import read_settings
 from listel.core.contract.findings import Source
 from listel.core.contract.tables import load_table
 from listel.core.files import beside
@@ -221,3 +223,17 @@ def _share_of(name: str, row: Mapping[str, Any], line: int) -> Share:
     told = row.get("share", row.get("rate"))
     rate = None if told is None else _money(PARSERS["percent"](told))
     return Share(name=name, rate=rate, amount=_maybe(row.get("amount")), why=row.get("why", ""), line=line)
+
+
+def add_rates_argument(parser: argparse.ArgumentParser) -> None:
+    """The option that names a firm's rates."""
+    parser.add_argument("--rates", type=Path, metavar="FILE", help="the firm's rates (default: as the settings say)")
+
+
+def given_rates(arguments: argparse.Namespace) -> tuple[Rates, ...]:
+    """The rates that the command line names, else those of the settings; none where neither does.
+
+    Raises SurveyFaults where they cannot be read.
+    """
+    path = arguments.rates or read_settings().file("estimate", "rates")
+    return (read_rates(path),) if path is not None else ()
