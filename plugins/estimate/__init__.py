@@ -20,6 +20,7 @@ from listel.plugins.estimate.results import (
     Qualification,
     ShoppingLine,
 )
+from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence import Sequence
@@ -47,7 +48,7 @@ def listel_stages() -> list[Stage]:
     """The stage ``estimate``: the last of ours, for it counts what all the others gave."""
     from listel.plugins.estimate.stage import examine
 
-    wants = (Rates, Said, Site, SettingOut, FixingSchedule, Bonding, CuttingList, SafetyNotes, Sequence)
+    wants = (Rates, Said, Site, Existing, SettingOut, FixingSchedule, Bonding, CuttingList, SafetyNotes, Sequence)
     return [Stage("estimate", examine, wants=wants, gives=(Estimate,))]
 
 

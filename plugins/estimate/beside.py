@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from pathlib import Path
 
-from listel.core.commands.run import at_work, examined
+from listel.core.commands.run import examined, firm_of
 from listel.core.contract.lines import told
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import Outcome
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 from listel.core.survey.yaml_places import read_document
@@ -68,9 +68,9 @@ def alternatives(
     outcome: Outcome, arguments: argparse.Namespace, rates: Sequence[Rates]
 ) -> Iterator[tuple[str, Outcome]]:
     """Every choice there is to make in the survey, with its outcome: one stock length of several."""
-    registry, house = at_work(arguments, reckoners=False)
+    firm = firm_of(arguments)
     for name, job in _other_jobs(outcome.job):
-        yield name, examine(job, registry, house, rates)
+        yield name, firm.examine(job, rates)
 
 
 def _other_jobs(job: Job) -> Iterator[tuple[str, Job]]:

@@ -14,13 +14,14 @@ from listel.core.contract.findings import Input
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Trim
+from listel.plugins.existing import Existing, OldPiece
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site
 
-STATES = {"reused": "refix", "repair": "repair"}
-"""What a trim's state is called in rates; any other is new."""
+STATES = {"refix": "refix", "repair": "repair"}
+"""What is done to old trim that comes off and goes back, by its intent; trim that is set out is new."""
 
 HUNDREDTH = Decimal("0.01")
 
@@ -71,6 +72,7 @@ class _Counted:
         schedule = sheet.get(FixingSchedule) or FixingSchedule()
         self.fixings = schedule.lines
         self.substrates = {(line.room, line.wall): line.substrate for line in self.fixings}
+        self.existing = sheet.get(Existing) or Existing()
         self.steps = {step.name: step for step in to_do(sheet)}
         self.ways: Mapping[str, Callable[[Row], Iterator[Quantity]]] = {
             "run": self.by_run,
@@ -94,23 +96,25 @@ class _Counted:
             return iter(())
         return iter(sorted(self.ways[row["counts"]](row), key=lambda each: at.get(each.room, -1)))
 
-    def state(self, trim: str) -> str:
-        return STATES.get((self.trims[trim].state or "") if trim in self.trims else "", "new")
-
     def by_run(self, row: Row) -> Iterator[Quantity]:
-        def alike(run: Run) -> tuple[str, ...]:
-            return run.room, run.trim, run.member, self.substrates.get((run.room, run.wall), "")
-
-        for (room, trim, member, substrate), runs in _grouped(self.runs, alike):
+        """New trim by its runs; old trim that comes off and goes back by its length."""
+        new = [(_place(run, "new", self.substrates), run.length) for run in self.runs]
+        old = [
+            (_place(piece, STATES[piece.intent], self.substrates), piece.length or 0.0)
+            for piece in self.existing.pieces
+            if piece.comes_off and piece.intent in STATES
+        ]
+        for place, lengths in _grouped([*new, *old], lambda each: each[0]):
+            room, trim, member, substrate, state = place
             yield Quantity(
                 row=row,
-                amount=measured(run.length for run in runs),
-                of=f"the lengths of {len(runs)} runs",
+                amount=measured(length for _, length in lengths),
+                of=f"the lengths of {len(lengths)} {'runs' if state == 'new' else 'old pieces'}",
                 room=room,
                 trim=trim,
                 member=member,
                 substrate=substrate,
-                state=self.state(trim),
+                state=state,
             )
 
     def by_end(self, row: Row) -> Iterator[Quantity]:
@@ -131,7 +135,11 @@ class _Counted:
             yield self._of_trim(row, count, "the fixing schedule", room, trim, substrate)
 
     def by_mend(self, row: Row) -> Iterator[Quantity]:
-        return iter(())
+        members = {piece.label: piece.member for piece in self.existing.pieces}
+        mends = [mend for mend in self.existing.mends if mend.kind in row["kinds"]]
+        for (room, trim, member), found in _grouped(mends, lambda mend: (mend.room, mend.trim, members[mend.piece])):
+            amount = Decimal(len(found))
+            yield Quantity(row=row, amount=amount, of="repairs", room=room, trim=trim, member=member, state="repair")
 
     def by_floor(self, row: Row) -> Iterator[Quantity]:
         site = self.sheet.get(Site)
@@ -153,17 +161,17 @@ class _Counted:
             yield Quantity(row=row, amount=along, of=of, room=room, inputs=(assumed,))
 
     def by_painted(self, row: Row) -> Iterator[Quantity]:
-        painted = [run for run in self.runs if not (run.trim in self.trims and self.trims[run.trim].clear)]
-        for (room, trim), runs in _grouped(painted or self.runs, lambda run: (run.room, run.trim)):
-            yield self._of_trim(
-                row, measured(run.length for run in runs), f"the lengths of {len(runs)} runs", room, trim
-            )
+        """New trim but what is finished clear, and old paint that is disturbed."""
+        clear = {trim.name for trim in self.job.trim if trim.clear}
+        found = [(run.room, run.trim, run.member, run.length) for run in self.runs if run.trim not in clear]
+        found = found or [(run.room, run.trim, run.member, run.length) for run in self.runs]
+        found += [(each.room, each.trim, each.member, each.length or 0.0) for each in self.existing.disturbed()]
+        yield from _by_length(row, found, "the lengths of what is painted")
 
     def by_off(self, row: Row) -> Iterator[Quantity]:
-        old = [run for run in self.runs if self.state(run.trim) != "new"]
-        for (room, trim), runs in _grouped(old, lambda run: (run.room, run.trim)):
-            amount = measured(run.length for run in runs)
-            yield self._of_trim(row, amount, f"the lengths of {len(runs)} runs of old trim", room, trim)
+        off = [each for each in self.existing.pieces if each.comes_off]
+        found = [(each.room, each.trim, each.member, each.length or 0.0) for each in off]
+        yield from _by_length(row, found, "the lengths of old pieces")
 
     def by_room(self, row: Row) -> Iterator[Quantity]:
         for room in self._rooms():
@@ -181,19 +189,23 @@ class _Counted:
     def _of_trim(self, row: Row, amount: Decimal, of: str, room: str, trim: str, substrate: str = "") -> Quantity:
         member = self.trims[trim].member if trim in self.trims else ""
         return Quantity(
-            row=row,
-            amount=amount,
-            of=of,
-            room=room,
-            trim=trim,
-            member=member,
-            substrate=substrate,
-            state=self.state(trim),
+            row=row, amount=amount, of=of, room=room, trim=trim, member=member, substrate=substrate, state="new"
         )
 
     def _rooms(self) -> list[str]:
         with_trim = {run.room for run in self.runs}
         return [room.name for room in self.job.rooms if room.name in with_trim]
+
+
+def _place(line: Run | OldPiece, state: str, substrates: Mapping[tuple[str, str], str]) -> tuple[str, ...]:
+    return line.room, line.trim, line.member, substrates.get((line.room, line.wall), ""), state
+
+
+def _by_length(row: Row, found: Iterable[tuple[str, str, str, float]], of: str) -> Iterator[Quantity]:
+    """The quantity of each trim in each room, from (room, trim, member, length)."""
+    for (room, trim, member), lines in _grouped(found, lambda line: line[:3]):
+        amount = measured(line[3] for line in lines)
+        yield Quantity(row=row, amount=amount, of=of, room=room, trim=trim, member=member, state="new")
 
 
 def _grouped(lines: Iterable[T], alike: Callable[[T], tuple[str, ...]]) -> list[tuple[tuple[str, ...], list[T]]]:
