@@ -26,9 +26,9 @@ def listel_stages() -> list[Stage]:
     from listel.plugins.defects import DefectChecks
     from listel.plugins.fixings import FixingSchedule
     from listel.plugins.setting_out import SettingOut
-    from listel.plugins.timber import Bends, Movement
+    from listel.plugins.timber import Movement
 
-    needs, wants = (SettingOut, Movement, DefectChecks), (Bends, FixingSchedule)
+    needs, wants = (SettingOut, Movement, DefectChecks), (FixingSchedule,)
     return [Stage("bonding", examine, needs=needs, wants=wants, gives=(Bonding,))]
 
 

@@ -15,25 +15,23 @@ from listel.plugins.bonding.results import Bond
 from listel.plugins.bonding.walls import Face
 from listel.plugins.setting_out import BowCheck
 from listel.plugins.site import protection_of, tables
-from listel.plugins.timber import Bend
 
 
 @dataclass(frozen=True)
 class Curve:
-    """The bow of the wall behind a trim, and what drawing it in costs; either may be missing."""
+    """The bow of the wall behind a trim, if there is one."""
 
     bow: BowCheck | None = None
-    bend: Bend | None = None
 
     @property
     def gap(self) -> float:
-        """The gap left behind a piece that stays straight, mm; 0 where it is drawn in."""
-        return self.bow.gap if self.bow and self.bend and self.bend.bends is False else 0.0
+        """The gap left behind a piece that stays straight, mm; 0 where it is drawn in or made to the curve."""
+        return self.bow.gap if self.bow and self.bow.way in ("scribe", "pack") else 0.0
 
     @property
     def pull(self) -> float:
         """The spring of a piece drawn in, N at the hardest-worked fixing."""
-        return self.bend.pull if self.bend and self.bend.bends and self.bend.pull else 0.0
+        return self.bow.pull(self.bow.spacing) if self.bow else 0.0
 
 
 def adhesives() -> Table:

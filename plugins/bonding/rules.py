@@ -19,7 +19,7 @@ from listel.plugins.bonding.walls import Face, faces
 from listel.plugins.defects import DefectChecks
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.setting_out import SettingOut
-from listel.plugins.timber import Bends, Movement, TrimMovement
+from listel.plugins.timber import Movement, TrimMovement
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -27,7 +27,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     setting_out, checks = sheet[SettingOut], sheet[DefectChecks]
     schedule = sheet.get(FixingSchedule)
     there = faces(job, setting_out)
-    curves = _curves(setting_out, sheet.get(Bends))
+    curves = {(bow.room, bow.wall, bow.trim): Curve(bow) for bow in setting_out.bows}
     bonds = tuple(bond_of(job, face, curves.get(_key(face), Curve())) for face in there)
     lines = {line.trim: line for line in sheet[Movement].lines}
     fills: list[Fill] = []
@@ -58,14 +58,6 @@ def _works(fills: list[Fill], schedule: FixingSchedule | None, bought: tuple[Mat
 
 def _key(face: Face) -> tuple[str, str, str]:
     return face.room.name, face.wall.name, face.trim.name
-
-
-def _curves(setting_out: SettingOut, bends: Bends | None) -> dict[tuple[str, str, str], Curve]:
-    found = {(bow.room, bow.wall, bow.trim): Curve(bow) for bow in setting_out.bows}
-    for bend in bends.lines if bends else ():
-        key = (bend.room, bend.wall, bend.trim)
-        found[key] = Curve(found[key].bow if key in found else None, bend)
-    return found
 
 
 def _edges(job: Job, mine: list[Face], line: TrimMovement, curves: dict[tuple[str, str, str], Curve]) -> list[Fill]:

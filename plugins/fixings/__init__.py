@@ -19,9 +19,9 @@ def listel_stages() -> list[Stage]:
     from listel.plugins.fixings.schedule import examine, follow, judge
     from listel.plugins.setting_out import SettingOut
     from listel.plugins.site import Site
-    from listel.plugins.timber import Bends, Movement
+    from listel.plugins.timber import Movement
 
-    wants = (SettingOut, Movement, Bends)
+    wants = (SettingOut, Movement)
     return [
         Stage("fixings", examine, needs=(Site,), wants=wants, gives=(FixingSchedule,), follow=follow),
         Stage("fixings-judged", judge, needs=(FixingSchedule, Site), wants=wants),

@@ -107,7 +107,7 @@ def reckon(place: Place, found: Bearing, size: Size, timber: Timber, sheet: Shee
     thin = most is not None and place.job.choices.spacing == most
     wanted = custom if most is None else most
     out = lay_out(place, sheet, found, wanted, row, least_end(timber.characteristic, size.diameter), thin)
-    asked = load(place, timber, sheet)
+    asked = load(place, timber, sheet, (out.spacing if out else None) or wanted)
     thick = thickness(place)
     able = None
     if thick is not None and found.takes(size.kind):

@@ -12,7 +12,6 @@ from listel.plugins.fixings.bearing import Place
 from listel.plugins.fixings.wood import Timber
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
-from listel.plugins.timber import Bends
 
 GRAVITY = 9.81
 ASSUMED_LOAD = "unstated"
@@ -60,15 +59,11 @@ def overhang_pull(weight: float, out: float, up: float) -> float:
     return weight * out / up
 
 
-def spring_pull(sheet: Sheet, place: Place) -> float:
-    """Springback on the hardest-worked fixing of a trim drawn to a bowed wall, N; 0 where the wall is not bowed or the
-    trim is not drawn in. ``timber`` is asked first, then ``setting_out``."""
-    bends, out = sheet.get(Bends), sheet.get(SettingOut)
-    bent = [line for line in (bends.lines if bends else ()) if here(line, place)]
-    if bent:
-        return max((line.pull or 0.0 for line in bent if line.bends is not False), default=0.0)
-    bows = [line for line in (out.bows if out else ()) if here(line, place) and line.way in ("", "bend")]
-    return max((line.pull or 0.0 for line in bows), default=0.0)
+def spring_pull(sheet: Sheet, place: Place, spacing: float) -> float:
+    """Springback on the hardest-worked fixing of a trim drawn to a bowed wall by fixings so far apart [mm], N; 0 where
+    the wall is not bowed or the trim is not drawn in."""
+    out = sheet.get(SettingOut)
+    return max((bow.pull(spacing) for bow in (out.bows if out else ()) if here(bow, place)), default=0.0)
 
 
 def here(line: object, place: Place) -> bool:
@@ -89,8 +84,8 @@ def hanging(place: Place) -> tuple[float, Input | None]:
     return assumed / 1000, Input("load hung along it", assumed, "N/m", assumed=True, note=note)
 
 
-def load(place: Place, timber: Timber, sheet: Sheet) -> Load | None:
-    """What the run asks of its fixings; None where the section was not surveyed.
+def load(place: Place, timber: Timber, sheet: Sheet, spacing: float) -> Load | None:
+    """What the run asks of its fixings, ``spacing`` mm apart; None where the section was not surveyed.
 
     The section is taken as solid, which is on the safe side. A skirting or architrave stands on the floor, yet its
     whole weight is taken as hanging; it makes no pull.
@@ -107,7 +102,7 @@ def load(place: Place, timber: Timber, sheet: Sheet) -> Load | None:
     up = section.height / 2
     weight = section.height * thick * timber.mean * 1e-9 * GRAVITY
     hung, input_ = hanging(place)
-    spring = spring_pull(sheet, place)
+    spring = spring_pull(sheet, place, spacing)
     stands = bool(tables.member(place.trim.member).get("stands"))
     inputs = [
         Input("height of the section", section.height, "mm", line),
@@ -122,7 +117,14 @@ def load(place: Place, timber: Timber, sheet: Sheet) -> Load | None:
     if not stands or hung:
         inputs.append(Input("fixing above the underside", up, "mm", assumed=True, note="half the section"))
     if spring:
-        inputs.append(Input("springback on one fixing", round(spring, 1), "N", note="from bending to the bowed wall"))
+        inputs.append(
+            Input(
+                "springback on one fixing",
+                round(spring, 1),
+                "N",
+                note=f"drawn to the bowed wall by fixings {spacing:.0f} mm apart",
+            )
+        )
     own = 0.0 if stands else overhang_pull(1.0, out / 2, up)
     return Load(
         weight=weight,

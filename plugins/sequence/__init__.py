@@ -28,7 +28,7 @@ from listel.plugins.sequence.results import (
     Unread,
 )
 from listel.plugins.setting_out import SettingOut
-from listel.plugins.timber import Bends, Movement
+from listel.plugins.timber import Movement
 
 __all__ = [
     "Audit",
@@ -50,7 +50,7 @@ def listel_stages() -> list[Stage]:
     from listel.plugins.sequence.rules import examine
 
     wants = (
-        Said, RailHeights, Proportions, SettingOut, Movement, Bends, FixingSchedule, Bonding, DefectChecks, CuttingList,
+        Said, RailHeights, Proportions, SettingOut, Movement, FixingSchedule, Bonding, DefectChecks, CuttingList,
         SafetyNotes, Existing,
     )  # fmt: skip
     return [Stage("sequence", examine, needs=(Steps,), wants=wants, gives=(Sequence,))]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, radians
+from math import radians
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where
 from listel.core.contract.rules import load_rules
@@ -14,8 +14,7 @@ from listel.plugins.setting_out.curve import (
     bending_stress,
     bow_arc,
     bow_radius,
-    even_offsets,
-    fixing_forces,
+    drawn_in,
     least_radius,
     stiffness,
 )
@@ -24,6 +23,9 @@ from listel.plugins.setting_out.settings import allowance, allowed, lengths
 from listel.plugins.site import tables
 
 RULES = load_rules(__package__)
+
+SEEN = 0.05
+"""A difference of length [mm] under which a board is cut to the wall."""
 
 BEAMS = Source("Beam theory: bent strips and the theorem of three moments", standing="published-from-memory")
 
@@ -36,13 +38,13 @@ def bending_of(timber: Row) -> tuple[float, float]:
 @dataclass(frozen=True, slots=True)
 class Strip:
     """A strip drawn to a bow: outer-fibre ``stress`` [N/mm2] and its ``share`` of the bending strength, least radius
-    that keeps to the safe share [mm], greatest ``pull`` on one fixing [N] with so many ``spans`` between fixings."""
+    that keeps to the safe share [mm], greatest ``pull`` on one fixing [N], its ``stiff``ness E x I [N mm2]."""
 
     stress: float
     share: float
     least: float
     pull: float
-    spans: int
+    stiff: float
 
 
 def strip_on(
@@ -54,13 +56,28 @@ def strip_on(
     The stress is the greater of the even curve's and that at the hardest-bent fixing. Source: beam theory, see
     ``curve``.
     """
-    spans = max(2, ceil(chord / spacing))
-    forces, moment = fixing_forces(
-        even_offsets(chord, rise, spans), chord / spans, stiffness(modulus, height, thickness)
-    )
+    stiff = stiffness(modulus, height, thickness)
+    pull, moment = drawn_in(chord, rise, stiff, spacing)
     stress = max(bending_stress(modulus, thickness, bow_radius(chord, rise)), moment / (height * thickness**2 / 6))
     least = least_radius(modulus, thickness, strength * allowance("bend-share"))
-    return Strip(stress, stress / strength, least, max(abs(force) for force in forces), spans)
+    return Strip(stress, stress / strength, least, pull, stiff)
+
+
+def _longer(thickness: float | None, turn: float, hollow: bool | None) -> float:
+    """How much longer than the wall the back of a straight board is that is drawn round it [mm]: half its thickness
+    x the turn [deg], for it keeps its middle line; shorter in a hollow. Source: geometry of an arc, derived."""
+    if thickness is None or hollow is None:
+        return 0.0
+    return thickness / 2 * radians(turn) * (-1 if hollow else 1)
+
+
+def spacing_of(job: Job) -> tuple[float, Input]:
+    """The spacing of fixings that a bow is judged at [mm]: as chosen, else assumed."""
+    spacing, shown, _ = allowed("fixing-spacing")
+    if job.choices.spacing is not None:
+        spacing = job.choices.spacing
+        shown = Input("spacing of fixings", spacing, "mm", job.line(job.choices, "spacing"))
+    return spacing, shown
 
 
 def way_round(chord: float, rise: float, thickness: float, strip: Strip | None, painted: bool) -> tuple[str, str]:
@@ -111,7 +128,7 @@ def _check(job: Job, room: Room, wall: Wall, bow: Bow, trim: Trim) -> tuple[BowC
     thickness = section.thick
     row = tables.timber(trim.timber) if trim.timber else None
     modulus, strength = bending_of(row) if row else (0.0, 0.0)
-    spacing, spacing_shown, _ = allowed("fixing-spacing")
+    spacing, spacing_shown = spacing_of(job)
     strip = None
     if thickness is not None and section.height is not None and row is not None:
         strip = strip_on(bow.chord, bow.rise, thickness, section.height, modulus, strength, spacing)
@@ -155,12 +172,13 @@ def _check(job: Job, room: Room, wall: Wall, bow: Bow, trim: Trim) -> tuple[BowC
         arc_excess=arc - bow.chord,
         stress=strip.stress if strip else None,
         share=strip.share if strip else None,
-        pull=strip.pull if strip else None,
+        stiff=strip.stiff if strip else None,
         gap=bow.rise,
         way=way,
         why=why,
         face_change=face,
-        spans=strip.spans if strip else 0,
+        spacing=spacing,
+        longer=_longer(thickness, turn, bow.hollow) if way in ("bend", "thin") else 0.0,
         grounds=grounds,
     )
     if strip is None and not way:
@@ -191,13 +209,14 @@ def _words(job: Job, check: BowCheck) -> str:
         "scribe": "leave it straight and scribe or fill",
         "pack": "pack it out, or scribe it",
     }[check.way]
-    pull = (
-        f" The hardest-worked fixing holds about {check.pull:.0f} N while it is drawn in."
-        if check.pull is not None and check.way == "bend"
+    longer = (
+        f" A straight board keeps its middle line: its back is cut {show_fine(abs(check.longer), job.units)} "
+        f"{'longer' if check.longer > 0 else 'shorter'} than the wall."
+        if abs(check.longer) >= SEEN
         else ""
     )
     return (
         f"Wall {check.wall} bows {show(check.rise)} in {show(check.chord)}, a radius of {check.radius / 1000:.1f} "
         f"m: for the {check.trim}, {what}, for "
-        f"{check.why}.{pull} Left straight, the gap is {show_fine(check.gap, job.units)}."
+        f"{check.why}.{longer} Left straight, the gap is {show_fine(check.gap, job.units)}."
     )

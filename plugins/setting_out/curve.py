@@ -3,7 +3,7 @@ N."""
 
 from __future__ import annotations
 
-from math import asin, degrees
+from math import asin, ceil, degrees
 
 
 def bow_radius(chord: float, rise: float) -> float:
@@ -84,3 +84,11 @@ def _solve_141(right: list[float]) -> list[float]:
 def even_offsets(chord: float, rise: float, spans: int) -> tuple[float, ...]:
     """Offsets of a shallow even bow from its chord at evenly spaced fixings [mm] (a parabola). Source: derived."""
     return tuple(4 * rise * (i / spans) * (1 - i / spans) for i in range(spans + 1))
+
+
+def drawn_in(chord: float, rise: float, stiff: float, spacing: float) -> tuple[float, float]:
+    """Greatest force on one fixing and greatest bending moment [N, N mm] of a strip of that EI [N mm2] drawn to an
+    even bow by fixings no farther apart than the ``spacing`` [mm]. Source: see :func:`fixing_forces`."""
+    spans = max(2, ceil(chord / spacing - 1e-9))
+    forces, moment = fixing_forces(even_offsets(chord, rise, spans), chord / spans, stiff)
+    return max(abs(force) for force in forces), moment

@@ -4,7 +4,7 @@ order."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
@@ -23,7 +23,7 @@ from listel.plugins.setting_out.ends import (
     underside_longer,
 )
 from listel.plugins.setting_out.old_work import OLD, old_end
-from listel.plugins.setting_out.results import CornerCut, Piece, PieceEnd, Run
+from listel.plugins.setting_out.results import BowCheck, CornerCut, Piece, PieceEnd, Run
 from listel.plugins.setting_out.spans import (
     EyeLines,
     Meeting,
@@ -50,7 +50,14 @@ class Cut:
     findings: list[Finding] = field(default_factory=list)
 
 
-def cut_pieces(job: Job, site: Site, runs: Iterable[Run], eye_lines: EyeLines, doubted: set[tuple[str, str]]) -> Cut:
+def cut_pieces(
+    job: Job,
+    site: Site,
+    runs: Iterable[Run],
+    eye_lines: EyeLines,
+    doubted: set[tuple[str, str]],
+    bows: Sequence[BowCheck],
+) -> Cut:
     """Every piece and corner of the job, in the order of fixing: first the plinth blocks and architraves that rails and
     skirting butt against, then from the ceiling down, the skirting last. ``doubted``: corners (room, wall before) whose
     angle the closure doubts."""
@@ -71,7 +78,7 @@ def cut_pieces(job: Job, site: Site, runs: Iterable[Run], eye_lines: EyeLines, d
                 made = [replace(_round_opening(trim, run), order=number) for number, run in enumerate(here, 1)]
             else:
                 made = _along_walls(job, site, room, trim, here, eye_lines, doubted, jointed, cut, beside)
-            cut.pieces += [replace(piece, order=count + piece.order) for piece in made]
+            cut.pieces += [replace(round_the_bow(job, piece, bows), order=count + piece.order) for piece in made]
             count += len(made)
     cut.pieces = _labelled(job, cut.pieces)
     cut.findings += [*_unmeasured(job, cut), *_crossing(cut.pieces)]
@@ -196,6 +203,25 @@ def _piece(job: Job, trim: Trim, span: Span, ends: list[tuple[PieceEnd, float]],
         pitch=run.pitch,
         grounds=grounds,
     )
+
+
+def round_the_bow(job: Job, piece: Piece, bows: Sequence[BowCheck]) -> Piece:
+    """A piece of a straight board drawn round a bowed wall, by its share of the wall: its back as much longer, or
+    shorter, as keeping its middle line asks, and its face by what the curve gives."""
+    key = (piece.room, piece.wall, piece.trim)
+    bow = next((bow for bow in bows if (bow.room, bow.wall, bow.trim) == key and bow.longer), None)
+    length = job.room(piece.room).wall(piece.wall).length
+    if bow is None or length is None or piece.upright:
+        return piece
+    share = (piece.end - piece.start) / length.value
+    more = bow.longer * share
+    grounds = replace(
+        piece.grounds,
+        worked=f"{piece.grounds.worked}; {more:+.2f} for its middle line round the bow",
+        result=f"back {piece.back + more:.1f} mm, face {piece.face + more:.1f} mm, overall "
+        f"{piece.overall + more:.1f} mm",
+    )
+    return replace(piece, back=piece.back + more, face=piece.face + more, overall=piece.overall + more, grounds=grounds)
 
 
 def _ends(

@@ -54,7 +54,6 @@ def bow(given: Given) -> Reckoning:
             "share": round(strip.share, 3),
             "least_radius": rounded(strip.least),
             "pull": rounded(strip.pull),
-            "spans": strip.spans,
             "way": way,
         }
         says.append(

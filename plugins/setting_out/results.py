@@ -12,6 +12,7 @@ from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
+from listel.plugins.setting_out.curve import drawn_in
 
 Point = tuple[float, float]
 FLOOR_THERE = "the floor there"
@@ -148,13 +149,26 @@ class BowCheck:
     arc_excess: float = told("arc less chord", "mm")
     stress: float | None = told("bending stress if drawn to the wall", "N/mm2", None)
     share: float | None = told("share of bending strength", "", None)
-    pull: float | None = told("greatest pull on one fixing", "N", None)
+    stiff: float | None = told("stiffness of the strip, E x I", "N mm2", None)
     gap: float = told("gap to fill if left straight", "mm", 0.0)
     way: str = told("bend, thin, kerf, laminate, scribe or pack", default="")
     why: str = told("why that way, in words", default="")
     face_change: float = told("face less back along the curve", "mm", 0.0)
-    spans: int = told("spans between fixings that the pull was reckoned for", default=0)
+    spacing: float = told("spacing of fixings it was judged at", "mm", 600.0)
+    longer: float = told("its back past the wall's own length, of a straight board drawn round it", "mm", 0.0)
     grounds: Grounds = told("why", default=Grounds())
+
+    @property
+    def drawn(self) -> bool:
+        """Whether the fixings draw it to the wall and go on holding its spring."""
+        return self.way in ("bend", "thin")
+
+    def pull(self, spacing: float) -> float:
+        """The greatest pull on one fixing of those that stand so far apart [mm], N; 0 where it is not drawn to the
+        wall or its stiffness is not known. Source: beam theory, see ``curve``."""
+        if not self.drawn or self.stiff is None:
+            return 0.0
+        return drawn_in(self.chord, self.rise, self.stiff, spacing)[0]
 
 
 @dataclass(frozen=True, kw_only=True)

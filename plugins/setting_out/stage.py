@@ -35,7 +35,8 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     closed = sheet[Closures]
     laid = lay_out(job, sheet)
     yield from laid.findings
-    cut = cut_pieces(job, sheet[Site], laid.runs, eye_lines(job, closed), doubted_corners(closed))
+    bows, bow_says = check_bows(job, laid.runs)
+    cut = cut_pieces(job, sheet[Site], laid.runs, eye_lines(job, closed), doubted_corners(closed), bows)
     yield from cut.findings
     yield from leaning_corners(job, cut.corners)
     yield from meeting_sections(job, laid.runs)
@@ -47,8 +48,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from members_over(job, sheet[Site], runs, marks)
     yield from members_under(job, runs, marks)
     yield from past_corners(job, runs)
-    bows, says = check_bows(job, runs)
-    yield from says
+    yield from bow_says
     raked, says = raked_profiles(job, runs)
     yield from says
     yield from enrichments(job, runs)

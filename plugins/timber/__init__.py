@@ -9,26 +9,20 @@ from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage
 from listel.plugins.timber.results import (
-    Bend,
-    Bends,
     JointOpening,
     Movement,
     TrimMovement,
 )
 
-__all__ = ["Bend", "Bends", "JointOpening", "Movement", "TrimMovement"]
+__all__ = ["JointOpening", "Movement", "TrimMovement"]
 
 
 @hookimpl
 def listel_stages() -> list[Stage]:
-    """The stages ``timber``, which rests on nothing that is set out, and ``bends``."""
-    from listel.plugins.setting_out import SettingOut
-    from listel.plugins.timber.rules import examine, examine_bends
+    """The stage ``timber``, which rests on nothing that is set out."""
+    from listel.plugins.timber.rules import examine
 
-    return [
-        Stage("timber", examine, gives=(Movement,)),
-        Stage("bends", examine_bends, wants=(SettingOut,), gives=(Bends,)),
-    ]
+    return [Stage("timber", examine, gives=(Movement,))]
 
 
 @hookimpl
@@ -48,5 +42,5 @@ def listel_sections() -> list[Section]:
 
 @hookimpl
 def listel_rules() -> list[Rule]:
-    """What can be told of moisture, movement and bending."""
+    """What can be told of moisture and movement."""
     return list(load_rules(__package__))

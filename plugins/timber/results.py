@@ -1,4 +1,4 @@
-"""What ``timber`` gives: how each trim moves with the seasons, and what bending it to a wall costs."""
+"""What ``timber`` gives: how each trim moves with the seasons."""
 
 from __future__ import annotations
 
@@ -56,28 +56,3 @@ class Movement:
     """Movement of every trim."""
 
     lines: tuple[TrimMovement, ...] = ()
-
-
-@dataclass(frozen=True, kw_only=True)
-class Bend:
-    """A trim drawn to a bowed wall."""
-
-    LINE: ClassVar[str] = "bend"
-    room: str = told("the room")
-    wall: str = told("the wall")
-    trim: str = told("the trim")
-    radius: float = told("radius of the wall", "mm")
-    stress: float | None = told("bending stress", "N/mm2", None)
-    strength: float | None = told("bending strength it is judged against", "N/mm2", None)
-    share: float | None = told("stress over strength", "", None)
-    pull: float | None = told("springback pull on the hardest-worked fixing", "N", None)
-    bends: bool | None = told("whether it may be drawn in cold; none: cannot be told", default=None)
-    way: str = told("what to do", default="")
-    grounds: Grounds = told("why", default=Grounds())
-
-
-@dataclass(frozen=True)
-class Bends:
-    """Every trim on every bowed wall."""
-
-    lines: tuple[Bend, ...] = ()

@@ -1,4 +1,4 @@
-"""The stages ``timber`` and ``bends``: movement of every trim, and every trim on every bowed wall."""
+"""The stage ``timber``: moisture and movement of every trim."""
 
 from __future__ import annotations
 
@@ -8,12 +8,10 @@ from listel.core.contract.findings import Finding, Grounds, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Trim
-from listel.plugins.setting_out import SettingOut
 from listel.plugins.timber.acclimatise import day_findings, delivery_findings, wall_findings
-from listel.plugins.timber.bends import bend_findings, bend_of
 from listel.plugins.timber.climate import RoomAir, room_airs
 from listel.plugins.timber.movement import trim_movement
-from listel.plugins.timber.results import Bends, Movement
+from listel.plugins.timber.results import Movement
 
 RULES = load_rules(__package__)
 
@@ -30,16 +28,6 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from day_findings(job, lines)
     yield from wall_findings(job)
     yield Movement(lines)
-
-
-def examine_bends(job: Job, sheet: Sheet) -> Iterator[object]:
-    """Yield what there is to say of bending, and a Bends."""
-    setting_out = sheet.get(SettingOut)
-    trims = {trim.name: trim for trim in job.trim}
-    bows = setting_out.bows if setting_out else ()
-    bends = tuple(bend_of(job, trims[bow.trim], bow) for bow in bows if bow.trim in trims)
-    yield from bend_findings(job, bends)
-    yield Bends(bends)
 
 
 def _climate_findings(job: Job, airs: tuple[RoomAir, ...]) -> Iterator[Finding]:

@@ -27,9 +27,8 @@ from listel.core.survey.reading import survey_schema
 from listel.plugins.bonding import Bonding
 from listel.plugins.bonding.rules import examine as examine_bonding
 from listel.plugins.setting_out import BowCheck, SettingOut
-from listel.plugins.timber import Bends, Movement
+from listel.plugins.timber import Movement
 from listel.plugins.timber.rules import examine as examine_timber
-from listel.plugins.timber.rules import examine_bends
 
 SCHEMA = survey_schema()
 
@@ -114,11 +113,15 @@ jobs = st.builds(
 )
 bows = st.builds(
     BowCheck,
-    *map(st.just, ("Parlour", "A", "rail")),
-    st.floats(300, 5000),
-    st.floats(1, 50),
-    st.floats(300, 1e6),
-    st.just(0.1),
+    room=st.just("Parlour"),
+    wall=st.just("A"),
+    trim=st.just("rail"),
+    chord=st.floats(300, 5000),
+    rise=st.floats(1, 50),
+    radius=st.floats(300, 1e6),
+    arc_excess=st.just(0.1),
+    stiff=maybe(st.floats(1e6, 1e10)),
+    way=st.sampled_from(("", "bend", "thin", "kerf", "pack", "scribe")),
     gap=st.floats(0, 50),
 )
 setting_outs = maybe(st.builds(lambda bow: SettingOut(bows=(bow,)), bows))
@@ -127,7 +130,7 @@ setting_outs = maybe(st.builds(lambda bow: SettingOut(bows=(bow,)), bows))
 def run(job: Job, setting_out: SettingOut | None) -> tuple[dict[type, object], list[Finding]]:
     sheet: dict[type, object] = {SettingOut: setting_out} if setting_out else {}
     said: list[Finding] = []
-    for examine in (examine_timber, examine_bends, examine_bonding):
+    for examine in (examine_timber, examine_bonding):
         for thing in examine(job, Sheet(sheet)):
             if isinstance(thing, Finding):
                 said.append(thing)
@@ -141,8 +144,8 @@ def run(job: Job, setting_out: SettingOut | None) -> tuple[dict[type, object], l
 @given(jobs, setting_outs)
 def test_any_sparse_job_is_examined_to_the_end(job: Job, setting_out: SettingOut | None) -> None:
     sheet, said = run(job, setting_out)
-    bonding, movement, bends = sheet[Bonding], sheet[Movement], sheet[Bends]
-    assert isinstance(bonding, Bonding) and isinstance(movement, Movement) and isinstance(bends, Bends)
+    bonding, movement = sheet[Bonding], sheet[Movement]
+    assert isinstance(bonding, Bonding) and isinstance(movement, Movement)
     assert len(movement.lines) == len(bonding.bonds) == 1
     for line in (*movement.lines, *bonding.bonds, *bonding.fills, *bonding.materials):
         assert line.grounds.result

@@ -7,7 +7,6 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from listel.plugins.bonding.strain import admits, fillers, least_class, strain
-from listel.plugins.timber.bending import support_forces, support_moments
 from listel.plugins.timber.joints import mitre_gap, mitre_opening
 from listel.plugins.timber.sorption import board_moisture, equilibrium_moisture, humidity_for
 from listel.plugins.timber.species import possible_species
@@ -104,12 +103,3 @@ def test_a_mitre_opens_at_the_heel_when_it_dries_and_wider_pieces_open_more(
     assume(abs(share) > 1e-6)
     assert (mitre_opening(share, angle) > 0) is (share > 0)
     assert mitre_gap(2 * width, share, angle) == pytest.approx(2 * mitre_gap(width, share, angle))
-
-
-@given(st.integers(2, 60))
-def test_forces_on_a_bent_rail_balance(spans: int) -> None:
-    forces, moments = support_forces(spans), support_moments(spans)
-    assert sum(forces) == pytest.approx(0, abs=1e-9)
-    assert forces == pytest.approx(forces[::-1])
-    for i in range(1, spans):
-        assert moments[i - 1] + 4 * moments[i] + moments[i + 1] == pytest.approx(6)

@@ -8,15 +8,9 @@ from collections.abc import Iterator
 
 import numpy as np
 import pytest
+from setting import set_out
 
-from listel.core.contract.findings import Finding
-from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Corner, Fitting, Job, Opening, Place, Reading, Room, Section, Trim, Wall
-from listel.plugins.closure import Closures
-from listel.plugins.closure.stage import examine as close
-from listel.plugins.setting_out import SettingOut
-from listel.plugins.setting_out.stage import examine
-from listel.plugins.site import Site, site_of
 
 MARGIN = 6
 BANDS = {"skirting": (0, 168), "dado": (747, 810), "picture": (2250, 2300)}
@@ -62,15 +56,6 @@ def _wall(dice: random.Random, name: str, length: int) -> Wall:
             )
         at += wide + dice.randint(300, 900)
     return Wall(name, Reading(length), Corner("internal", 90), openings=tuple(openings), fittings=tuple(fittings))
-
-
-def set_out(job: Job) -> tuple[SettingOut, list[Finding]]:
-    found: list[object] = []
-    sheet: dict[type, object] = {Site: site_of(job)}
-    sheet |= {Closures: next(each for each in close(job, Sheet(sheet)) if isinstance(each, Closures))}
-    found = list(examine(job, Sheet(sheet)))
-    (out,) = (each for each in found if isinstance(each, SettingOut))
-    return out, [each for each in found if isinstance(each, Finding)]
 
 
 def taken(job: Job, wall: Wall, low: int, high: int) -> np.ndarray:

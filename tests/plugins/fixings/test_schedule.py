@@ -25,7 +25,7 @@ from listel.plugins.fixings import FixingSchedule, respaced
 from listel.plugins.fixings.schedule import examine
 from listel.plugins.setting_out import BowCheck, Mark, Piece, PieceEnd, Run, SettingOut
 from listel.plugins.site import Site
-from listel.plugins.timber import Bend, Bends, Movement, TrimMovement
+from listel.plugins.timber import Movement, TrimMovement
 
 SUBSTRATES = [row.name for row in load_table("listel.plugins.site", "makeups") if not row.get("hold")]
 
@@ -288,24 +288,8 @@ def test_demand_over_capacity_is_the_ratio(fix, trim, brick) -> None:
     assert line.demand == pytest.approx((line.pull**2 + line.shear**2) ** 0.5)
 
 
-def test_springback_adds_to_the_pull(fix) -> None:
-    straight = fix().line
-    bent = fix(
-        results=(Bends((Bend(room="Parlour", wall="A", trim="rail", radius=90000.0, pull=27.0, bends=True),)),)
-    ).line
-    assert bent.pull == pytest.approx(straight.pull + 27.0)
-
-
-def test_springback_of_a_board_that_is_not_drawn_in_does_not_pull(fix) -> None:
-    stiff = fix(
-        results=(
-            Bends((Bend(room="Parlour", wall="A", trim="rail", radius=900.0, pull=900.0, bends=False, way="kerf"),)),
-        )
-    ).line
-    assert stiff.pull == fix().line.pull
-
-
-def test_springback_from_the_setting_out_where_timber_says_nothing(fix) -> None:
+@pytest.mark.parametrize(("way", "pulls"), [("bend", True), ("thin", True), ("kerf", False), ("pack", False)])
+def test_springback_of_what_is_drawn_in_adds_to_the_pull(fix, way, pulls) -> None:
     bow = BowCheck(
         room="Parlour",
         wall="A",
@@ -314,11 +298,13 @@ def test_springback_from_the_setting_out_where_timber_says_nothing(fix) -> None:
         rise=9.0,
         radius=55000.0,
         arc_excess=0.1,
-        pull=12.0,
-        way="bend",
+        stiff=1e8,
+        way=way,
     )
     line = fix(results=(SettingOut(runs=(run(),), bows=(bow,)),)).line
-    assert line.pull == pytest.approx(fix().line.pull + 12.0)
+    spring = line.pull - fix().line.pull
+    assert spring == pytest.approx(bow.pull(line.spacing) if pulls else 0.0)
+    assert (spring > 0) is pulls
 
 
 def test_load_draws_our_fixings_closer(fix, trim) -> None:

@@ -10,7 +10,6 @@ from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import (
     Air,
-    Bow,
     Building,
     Climate,
     Job,
@@ -23,10 +22,9 @@ from listel.core.survey.job import (
     Trim,
     Wall,
 )
-from listel.plugins.setting_out import BowCheck, SettingOut
-from listel.plugins.timber import Bends, Movement
+from listel.plugins.timber import Movement
 from listel.plugins.timber.reckoners import reckoners
-from listel.plugins.timber.rules import examine, examine_bends
+from listel.plugins.timber.rules import examine
 from listel.plugins.timber.sorption import equilibrium_moisture
 from listel.plugins.timber.species import species_named
 
@@ -48,12 +46,10 @@ def job(trim: Trim = DADO, climate: Climate = HEATED, walls: tuple[Wall, ...] = 
     return Job("invented", rooms=(Room("Parlour", walls=walls),), trim=(trim,), climate=climate, **rest)  # type: ignore[arg-type]
 
 
-def seen(of: Job, setting_out: SettingOut | None = None) -> tuple[Movement, Bends, dict[str, Finding]]:
-    sheet = Sheet({SettingOut: setting_out} if setting_out else {})
-    said = [*examine(of, sheet), *examine_bends(of, sheet)]
+def seen(of: Job) -> tuple[Movement, dict[str, Finding]]:
+    said = list(examine(of, Sheet({})))
     movement = next(thing for thing in said if isinstance(thing, Movement))
-    bends = next(thing for thing in said if isinstance(thing, Bends))
-    return movement, bends, {thing.rule: thing for thing in said if isinstance(thing, Finding)}
+    return movement, {thing.rule: thing for thing in said if isinstance(thing, Finding)}
 
 
 def line(of: Job):  # type: ignore[no-untyped-def]
@@ -79,7 +75,7 @@ def test_unknown_rings_give_a_range_that_holds_both_ways_of_sawing() -> None:
 
 
 def test_unknown_timber_gives_the_range_over_the_table_and_says_so() -> None:
-    movement, _, said = seen(job(replace(DADO, timber=None)))
+    movement, said = seen(job(replace(DADO, timber=None)))
     assert movement.lines[0].width_low < line(job()).width_low
     assert movement.lines[0].width_high > line(job()).width_high
     assert "timber/timber-not-surveyed" in said
@@ -87,7 +83,7 @@ def test_unknown_timber_gives_the_range_over_the_table_and_says_so() -> None:
 
 
 def test_unknown_heating_gives_the_range_over_every_kind() -> None:
-    movement, _, said = seen(job(climate=Climate()))
+    movement, said = seen(job(climate=Climate()))
     found = movement.lines[0]
     assert found.winter is None and found.summer is None and found.wait_reading is None
     assert found.winter_range == (pytest.approx(7.72, abs=0.01), pytest.approx(16.49, abs=0.01))
@@ -100,14 +96,14 @@ def test_unknown_heating_gives_the_range_over_every_kind() -> None:
 
 def test_measured_air_is_not_assumed() -> None:
     climate = Climate("heated", Air(18, 45), Air(21, 62))
-    movement, _, said = seen(job(climate=climate))
+    movement, said = seen(job(climate=climate))
     assert not movement.lines[0].assumed
     assert "timber/air-assumed" not in said
     assert not line(job(climate=replace(climate, heating=None))).assumed
 
 
 def test_half_measured_air_marks_only_what_was_assumed() -> None:
-    movement, _, said = seen(job(climate=Climate("heated", Air(18, None))))
+    movement, said = seen(job(climate=Climate("heated", Air(18, None))))
     assumed = {given.name for given in movement.lines[0].grounds.inputs if given.assumed}
     assert {"winter humidity", "summer temperature", "summer humidity"} <= assumed
     assert "winter temperature" not in assumed
@@ -142,20 +138,20 @@ def test_an_american_house_is_drier() -> None:
     ],
 )
 def test_delivered_moisture(moisture: float, rule: str | None, weight: str | None) -> None:
-    _, _, said = seen(job(replace(DADO, moisture=moisture)))
+    _, said = seen(job(replace(DADO, moisture=moisture)))
     found = {name: said[name].weight for name in ("timber/too-wet", "timber/too-dry") if name in said}
     assert found == ({rule: weight} if rule else {})
 
 
 def test_a_recorded_acclimatising_lifts_the_hold() -> None:
     done = Record(step="acclimatise", outcome="done", by="A. Joiner", says="read 9.5 to 10.1 %", room="Parlour")
-    _, _, said = seen(job(replace(DADO, moisture=14), records=(done,)))
+    _, said = seen(job(replace(DADO, moisture=14), records=(done,)))
     assert said["timber/too-wet"].weight == "record"
     assert "9.5 to 10.1 %" in said["timber/too-wet"].says
 
 
 def test_moisture_not_read_is_said_and_the_worst_is_taken() -> None:
-    movement, _, said = seen(job(replace(DADO, moisture=None)))
+    movement, said = seen(job(replace(DADO, moisture=None)))
     assert "timber/moisture-not-surveyed" in said
     spread = [line(job(replace(DADO, moisture=moisture))).settling for moisture in (8.4, 16.6)]
     assert movement.lines[0].settling == max(spread) > line(job()).settling
@@ -174,20 +170,20 @@ def test_moisture_not_read_is_said_and_the_worst_is_taken() -> None:
 )
 def test_wall_moisture(moisture: float | None, condition: str | None, rule: str | None) -> None:
     wall = replace(WALL, moisture=moisture, substrate=Substrate("brick", condition=condition))
-    _, _, said = seen(job(walls=(wall,)))
+    _, said = seen(job(walls=(wall,)))
     assert {name for name in said if "damp" in name} == ({rule} if rule else set())
 
 
 def test_unread_walls_are_one_finding_a_room() -> None:
     walls = tuple(replace(WALL, name=name, moisture=None) for name in "ABC")
-    _, _, said = seen(job(walls=walls))
+    _, said = seen(job(walls=walls))
     assert "A, B, C" in said["timber/wall-moisture-not-surveyed"].says
 
 
 def test_a_room_too_damp_today_is_warned_of() -> None:
-    _, _, said = seen(job(climate=replace(HEATED, day=Air(12, 85))))
+    _, said = seen(job(climate=replace(HEATED, day=Air(12, 85))))
     assert "timber/room-not-ready" in said
-    _, _, said = seen(job(climate=replace(HEATED, day=Air(18, 50))))
+    _, said = seen(job(climate=replace(HEATED, day=Air(18, 50))))
     assert "timber/room-not-ready" not in said
 
 
@@ -201,72 +197,16 @@ def test_joints_are_told_with_their_opening() -> None:
     assert "heel" in next(opening.says for opening in flat.openings if opening.joint == "mitre")
 
 
-def bowed(radius: float, rise: float = 9) -> SettingOut:
-    return SettingOut(
-        bows=(
-            BowCheck(
-                room="Parlour", wall="A", trim="dado", chord=2000, rise=rise, radius=radius, arc_excess=0.1, gap=rise
-            ),
-        )
-    )
-
-
-BOWED = (replace(WALL, bow=Bow(2000, 9)),)
-
-
-def test_a_gentle_bow_is_drawn_in_and_its_pull_told() -> None:
-    _, bends, said = seen(job(walls=BOWED), bowed(55560))
-    bend = bends.lines[0]
-    assert bend.bends is True
-    # Five spans of 400 mm: peak moment 1.2632, E 10000, t 28.
-    assert bend.stress == pytest.approx(10000 * 28 / (2 * 55560) * 1.26316, rel=1e-4)
-    assert bend.strength == pytest.approx(80 / 3, rel=1e-5)
-    assert bend.share == pytest.approx(bend.stress / bend.strength)
-    assert bend.pull == pytest.approx(81.9, abs=0.1)
-    assert not [rule for rule in said if "bend" in rule]
-
-
-def test_a_tight_bow_is_a_hold() -> None:
-    _, bends, said = seen(job(walls=BOWED), bowed(1000))
-    assert bends.lines[0].bends is False
-    assert said["timber/will-not-bend"].weight == "hold"
-    assert said["timber/will-not-bend"].grounds.worked
-
-
-def test_a_bow_between_needs_the_timber_to_tell() -> None:
-    unknown = replace(DADO, timber=None)
-    _, bends, said = seen(job(unknown, walls=BOWED), bowed(6300))
-    assert bends.lines[0].bends is None and bends.lines[0].stress is None
-    assert bends.lines[0].pull > 0
-    assert "timber/bend-not-known" in said
-    assert seen(job(unknown, walls=BOWED), bowed(60000))[1].lines[0].bends is True
-
-
-def test_where_a_timber_has_a_range_the_weakest_is_judged() -> None:
-    bend = seen(job(replace(DADO, timber="sapele"), walls=BOWED), bowed(55560))[1].lines[0]
-    assert bend.strength == pytest.approx(106 / 3, rel=1e-5)
-    assert bend.stress == pytest.approx(12500 * 28 / (2 * 55560) * 1.26316, rel=1e-4)
-
-
 def test_wood_wetter_than_fibre_saturation_does_not_move() -> None:
     redwood = species_named("european-redwood")
     assert redwood.changes("tangential", 100, 45, 32) == pytest.approx((0, 0, 0, 0))
     assert redwood.changes("tangential", 100, 45, 20) == redwood.changes("tangential", 100, 30, 20)
 
 
-def test_closer_fixings_pull_harder() -> None:
-    from listel.core.survey.job import Choices
-
-    wide = seen(job(walls=BOWED), bowed(55560))[1].lines[0]
-    close = seen(job(walls=BOWED, choices=Choices(spacing=200)), bowed(55560))[1].lines[0]
-    assert close.pull > wide.pull
-
-
 def test_a_job_that_says_nothing_is_no_fault() -> None:
     bare = Trim("rail", "dado-rail", (Place("Parlour"),))
-    movement, bends, said = seen(job(bare, Climate(), (Wall("A"),)))
+    movement, said = seen(job(bare, Climate(), (Wall("A"),)))
     assert movement.lines[0].width_high is None and movement.lines[0].mitre_gap is None
-    assert bends.lines == ()
     assert {finding.weight for finding in said.values()} == {"caution"}
     assert seen(Job("empty"))[0].lines == ()
 
