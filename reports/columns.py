@@ -64,17 +64,17 @@ def with_units(text: str) -> str:
     return _UNIT.sub("\u00a0", text)
 
 
-def columns(table: Node, room: float) -> Columns:
+def columns(table: Node, room: float, *, large: bool = False) -> Columns:
     """Widths that give each column its longest word at least, and the more the more it has to say in all.
 
     ``room`` is the width of the text, mm. A table never stands wider than that: where its longest words have no
-    room in the smallest type, they are broken.
+    room in the smallest type, they are broken. ``large``: it may be set in larger type.
     """
     head, body = rows(table)
     placed = [cell for row in (*head, *body) for cell in cells(row)]
     count = max((at + span for at, span, _ in placed), default=0)
     alone = [[cell for at, span, cell in placed if at == column and span == 1] for column in range(count)]
-    for size in (9.5, *SIZES) if _OPENING.intersection(table.classes) else SIZES:
+    for size in (10.0, 9.5, *SIZES) if large else (9.5, *SIZES) if _OPENING.intersection(table.classes) else SIZES:
         least = [max((_least(cell, size) for cell in column), default=_GAP) for column in alone]
         if sum(least) <= room:
             break

@@ -178,6 +178,7 @@ class _Walker:
             "region": quoted("us" if self.paper == "us-letter" else "gb"),
             "date": date or "none",
             "pack": str(shown.pack).lower(),
+            "large": str(shown.large).lower(),
         }
         return "(" + ", ".join(f"{key}: {value}" for key, value in given.items()) + ")"
 
@@ -245,7 +246,7 @@ class _Walker:
         One without a head is a list of names and what they stand for, set in a grid and read out in that order.
         """
         head, body = rows(table)
-        laid = columns(table, self.room)
+        laid = columns(table, self.room, large=self.statement.large)
         widths = ", ".join(f"{width:.2f}mm" for width in laid.widths)
         said = caption(table)
         place = "table.cell" if head else "grid.cell"

@@ -41,7 +41,7 @@ FOR_WHOM: dict[str, str] = {
     "all": "",
 }
 
-PACKS: tuple[Reader, ...] = ("workshop",)
+PACKS: tuple[Reader, ...] = ("workshop", "client", "officer")
 """The readers whose paper is made by a module of ``reports/papers``."""
 
 EMPTY = Markup("")
@@ -93,6 +93,8 @@ class Statement:
     named: str = "method statement"
     pack: bool = False
     """Whether each part is a sheet to be used alone: unnumbered, without contents, in plain type to the margins."""
+    large: bool = False
+    """Whether it is set in larger type, for those who read it once and at ease."""
 
 
 def render(

@@ -10,7 +10,19 @@ if TYPE_CHECKING:
     from listel.core.host.engine import Outcome
     from listel.reports.drawings.paper import Drawing
 
-NAMES = ("elevation", "plan", "profile", "cuts", "raked", "boards", "programme", "proportion", "full_size", "strip")
+NAMES = (
+    "elevation",
+    "plan",
+    "profile",
+    "cuts",
+    "raked",
+    "boards",
+    "programme",
+    "proportion",
+    "full_size",
+    "strip",
+    "picture",
+)
 
 
 def draw(name: str, outcome: Outcome, **keys: Any) -> Drawing:

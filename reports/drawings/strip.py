@@ -29,6 +29,7 @@ from listel.reports.drawings.paper import (
     Drawing,
     Point,
     Sheet,
+    lettering_box,
     letters_width,
     shorten,
 )
@@ -182,9 +183,12 @@ def _things(view: WallView, high: float) -> None:
         box = view.box(opening.at, opening.end, low, top)
         paper.rectangle(box, MEDIUM, "white")
         paper.reserve(box)
-        words = shorten(opening.kind.replace("-", " "), box.x1 - box.x0 - 0.6, SMALL)
-        if letters_width(opening.kind, SMALL) < box.x1 - box.x0:
-            paper.words((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2, words, SMALL, "middle")
+        words = opening.kind.replace("-", " ")
+        at = ((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
+        if letters_width(words, SMALL) < box.x1 - box.x0 and paper.free(
+            lettering_box(*at, words, SMALL, "middle"), objects=False
+        ):
+            paper.words(*at, words, SMALL, "middle")
     for fitting in view.wall.fittings:
         low = height_at(view.floor, fitting.at) + (fitting.height or 0.0)
         if low < high:
@@ -300,27 +304,31 @@ def _row(paper: Sheet, row: Row, levels: Sequence[Level], left: float, units: Un
         wide = letters_width(view.wall.name, PLAIN * 1.2, bold=True)
         said = length if wide + letters_width(length, SMALL) + 2.0 < x1 - x0 else ""
         x = (x0 + x1) / 2 - (letters_width(said, SMALL) + 1.0) / 2 * bool(said)
-        paper.words(
-            x, top, shorten(view.wall.name, max(x1 - x0 + 4.0, 8.0), PLAIN * 1.2), PLAIN * 1.2, "middle", bold=True
-        )
+        name = shorten(view.wall.name, max(x1 - x0 + 4.0, 8.0), PLAIN * 1.2)
+        while not paper.free(lettering_box(x, top, name, PLAIN * 1.2, "middle", bold=True), objects=False):
+            top -= 2.0
+        paper.words(x, top, name, PLAIN * 1.2, "middle", bold=True)
         if said:
-            paper.words(x + wide / 2 + 1.0, top, said, SMALL)
+            label_near(paper, said, [(x + wide / 2 + 1.0, top)], "start")
         if view.wall.floor and levels:
             for reading in view.wall.floor:
-                words = figure(reading.to_datum, units) if getattr(reading, "to_datum", None) else ""
+                words = figure(reading.to_datum, units)
                 at = min(max(view.at(reading.at, 0.0)[0], x0 + 4.0), max(x1 - 3.0, x0 + 4.0))
-                if words:
-                    label_near(paper, words, [(at, low + 6.4), (at + 3.0, low + 6.4), (at - 3.0, low + 6.4)])
+                label_near(paper, words, [(at, low + 6.4), (at + 3.0, low + 6.4), (at - 3.0, low + 6.4)])
     if not levels:
         return
     if any(view.wall.floor for view in (first, last)):
-        paper.words(left - 1.5, low + 6.4, "floor \u2212", SMALL, "end")
+        label_near(paper, "floor \u2212", [(left - 1.5, low + 6.4), (left - 1.5, low + 9.6)], "end")
     shown = [level for level in levels if min(e.low for e in row) - 1 <= level.height <= max(e.high for e in row)]
     shown.append(Level(height=0.0, words="datum 0"))
     paper.line((start - 1.0, first.level(0.0)), (stop, first.level(0.0)), CENTRE)
     places = spread([first.level(level.height) for level in shown], SMALL * 1.25)
     for level, y in zip(shown, places, strict=True):
-        paper.words(left - 2.2, y + 0.36 * SMALL, shorten(level.words, left - 3.0, SMALL), SMALL, "end", bold=True)
+        words = shorten(level.words, (left - 3.0) / 1.08, SMALL)
+        box = lettering_box(left - 2.2, y + 0.36 * SMALL, words, SMALL, "end", bold=True)
+        if not paper.free(box, 0.0, objects=False):
+            continue
+        paper.words(left - 2.2, y + 0.36 * SMALL, words, SMALL, "end", bold=True)
         paper.line((left - 1.8, y), (start, first.level(level.height)), THIN)
 
 

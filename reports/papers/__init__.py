@@ -64,4 +64,5 @@ def pack(readers: Reader, outcome: Outcome, *, dated: str, revision: str, dress:
         dress.style(),
         named=paper.NAMED,
         pack=True,
+        large=paper.LARGE,
     )

@@ -27,6 +27,7 @@ from listel.reports.papers import About, Leaf
 from listel.reports.papers.rooms import Corner, Hold, TrimLevel, corners, drawn_levels, holds, levels, words_of
 
 NAMED = "workshop pack"
+LARGE = False
 BOARD = 148.0
 """Paper that the longest board takes, mm."""
 CORNERS = 8

@@ -35,6 +35,8 @@ from listel.plugins.setting_out import Piece, PieceEnd, RakedProfile, Run, Setti
 from listel.reports.drawings import draw
 from listel.reports.drawings.layout import Span, rows_of, spread
 from listel.reports.drawings.paper import SMALL, Drawing, letters_width, text_boxes
+from listel.reports.drawings.small_plan import small_plan
+from listel.reports.drawings.strip import Level
 
 NAMES = st.text(st.characters(exclude_categories=("Cs", "Cc")), min_size=1, max_size=60)
 UNITS = st.sampled_from(("mm", "inches"))
@@ -176,6 +178,9 @@ def test_no_lettering_overlaps_on_walls_and_plans(outcome: Outcome) -> None:
     room = outcome.job.rooms[0]
     drawn = [draw("elevation", outcome, room=room.name, wall=wall.name) for wall in room.walls]
     drawn.append(draw("elevation", outcome, room=room.name))
+    levels = [Level(height=height, words=f"{height:+g}") for height in (-783.0, -96.0, -94.0, 1432.0)]
+    drawn += [draw("strip", outcome, room=room.name, levels=levels), draw("strip", outcome, room=room.name, plain=True)]
+    drawn += [draw("picture", outcome, room=room.name), small_plan(outcome, room.name) or drawn[0]]
     assert not faults(*drawn, draw("plan", outcome, room=room.name), draw("cuts", outcome))
 
 
@@ -231,6 +236,7 @@ def test_no_lettering_overlaps_on_diagrams(
     outcome = Outcome(Job("j", units=units, trim=(trim,)), sheet, (), (), (), "")  # type: ignore[arg-type]
     plain = replace(outcome, job=replace(outcome.job, trim=(replace(trim, profile=()),)))
     drawn = [draw(name, outcome, trim="t") for name in ("boards", "profile", "raked")]
+    drawn += [draw("full_size", outcome)]
     drawn += [draw("programme", outcome), draw("proportion", outcome, room="R"), draw("profile", plain, trim="t")]
     assert not faults(*drawn)
 

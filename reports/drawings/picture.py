@@ -1,0 +1,200 @@
+"""A room as it will be: a parallel projection of its plan, walls and trim, the near walls taken out of the way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from math import cos, hypot, radians, sin
+
+from listel.core.host.engine import Outcome
+from listel.core.survey.job import Opening, Wall
+from listel.plugins.closure import Closures
+from listel.plugins.setting_out import Segment, SettingOut, profile_path
+from listel.plugins.site import RoomSite
+from listel.reports.drawings.layout import nothing
+from listel.reports.drawings.paper import HAIR, HIDDEN, MEDIUM, NO_LINE, SMALL, THIN, Drawing, Pen, Point, Sheet
+from listel.reports.drawings.plan import Side, sides_of
+from listel.reports.drawings.walls import (
+    Band,
+    Line,
+    bands,
+    ceiling_line,
+    drawn_length,
+    floor_line,
+    height_at,
+    pitch_line,
+    site_of_outcome,
+)
+
+TURNS = (30.0, 60.0, 120.0, 150.0, 210.0, 240.0, 300.0, 330.0)
+"""Ways the plan may be turned, degrees: the one that shows most of the trim is taken."""
+UP = radians(28.0)
+"""How far from above the room is seen."""
+USUAL = 2400.0
+"""How high a wall is drawn whose ceiling nobody measured, mm."""
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """A wall in the turned plan: where it stands, and which way the room lies from it."""
+
+    wall: Wall
+    side: Side
+    inward: Point
+    hidden: bool = False
+
+    @property
+    def faces(self) -> bool:
+        """Whether its face is seen."""
+        return self.inward[1] < -0.05 and not self.hidden
+
+    def at(self, station: float, height: float, out: float = 0.0) -> Point:
+        """A point of its face on paper, before scaling, at a station and height, that far out from it."""
+        (x0, y0), (x1, y1) = self.side
+        share = station / (hypot(x1 - x0, y1 - y0) or 1.0)
+        x, y = x0 + (x1 - x0) * share + self.inward[0] * out, y0 + (y1 - y0) * share + self.inward[1] * out
+        return (x, -y * sin(UP) - height * cos(UP))
+
+
+def picture(outcome: Outcome, *, room: str, wide: float = 120.0, tall: float = 84.0) -> Drawing:
+    """The room as it will be within that paper, mm."""
+    the_room = outcome.job.room(room)
+    title = f"{room} as it will be"
+    sides = sides_of(the_room, outcome.sheet.get(Closures))
+    if sides is None:
+        return nothing(title, "The room is not drawn: its lengths and corner angles were not all surveyed.")
+    site = site_of_outcome(outcome).rooms[room]
+    ways = (_turned(the_room.walls, sides, turn) for turn in TURNS)
+    walls = max(ways, key=lambda each: _shown(outcome, site, each))
+    paper = _Scaled(wide, tall)
+    low = min((h for each in walls for _, h in _floor(site, each.wall)), default=0.0)
+    for each in sorted(walls, key=lambda each: -sum(y for _, y in each.side)):
+        _wall(outcome, site, each, low, paper)
+    told = ", ".join(dict.fromkeys(run.name for run in outcome.job.trim))
+    return paper.drawing(title, f"{room} as it will be, drawn from the survey, near walls left out. Trim: {told}.")
+
+
+class _Scaled:
+    """Shapes held until their size is known, then put on paper as large as it takes them."""
+
+    def __init__(self, wide: float, tall: float) -> None:
+        self.wide, self.tall = wide, tall
+        self.shapes: list[tuple[list[Point], Pen, str | None]] = []
+        self.labels: list[tuple[Point, str]] = []
+
+    def polygon(self, points: list[Point], pen: Pen, fill: str = "white") -> None:
+        self.shapes.append((points, pen, fill))
+
+    def line(self, points: list[Point], pen: Pen) -> None:
+        self.shapes.append((points, pen, None))
+
+    def drawing(self, title: str, alt: str) -> Drawing:
+        xs, ys = ([p[axis] for points, *_ in self.shapes for p in points] for axis in (0, 1))
+        scale = max((max(xs) - min(xs)) / self.wide, (max(ys) - min(ys)) / self.tall, 1.0)
+        paper = Sheet()
+        for points, pen, fill in self.shapes:
+            placed = [(x / scale, y / scale) for x, y in points]
+            if fill is None:
+                paper.polyline(placed, pen)
+            else:
+                paper.polygon(placed, pen, fill)
+        for (x, y), words in self.labels:
+            paper.words(x / scale, y / scale, words, SMALL, "middle", bold=True)
+        return paper.finish(title, alt, "not to scale")
+
+
+def _turned(walls: tuple[Wall, ...], sides: list[Side], degrees: float) -> list[_Seen]:
+    a = radians(degrees)
+    found = []
+    for wall, side in zip(walls, sides, strict=True):
+        (x0, y0), (x1, y1) = ((x * cos(a) - y * sin(a), x * sin(a) + y * cos(a)) for x, y in side)
+        length = hypot(x1 - x0, y1 - y0) or 1.0
+        found.append(_Seen(wall, ((x0, y0), (x1, y1)), ((y1 - y0) / length, (x0 - x1) / length)))
+    beside = zip(found, [*found[-1:], *found[:-1]], [*found[1:], *found[:1]], strict=True)
+    return [replace(each, hidden=not (left.faces or right.faces)) for each, left, right in beside]
+
+
+def _shown(outcome: Outcome, site: RoomSite, walls: list[_Seen]) -> float:
+    """How much trim is seen that way round, each wall by how squarely it faces; fireplaces and stairs more."""
+    setting_out = outcome.sheet.get(SettingOut)
+    runs = [run for run in setting_out.runs if run.room == site.name] if setting_out else []
+    total = 0.0
+    for each in walls:
+        fire = any(opening.kind == "fireplace" for opening in each.wall.openings)
+        more = 6.0 if fire else 2.0 if site.flight_on(each.wall.name) else 1.0
+        length = sum(run.end - run.start for run in runs if run.wall == each.wall.name)
+        total += more * length * max(-each.inward[1], 0.0)
+    return total
+
+
+def _floor(site: RoomSite, wall: Wall) -> Line:
+    return floor_line(site.walls[wall.name], drawn_length(wall) or 0.0)
+
+
+def _wall(outcome: Outcome, site: RoomSite, seen: _Seen, low: float, paper: _Scaled) -> None:
+    length = drawn_length(seen.wall) or 0.0
+    floor = _floor(site, seen.wall)
+    if not seen.faces:
+        paper.line([seen.at(x, y - low) for x, y in floor], HIDDEN)
+        return
+    ceiling = ceiling_line(site.walls[seen.wall.name], length, floor)
+    top = ceiling or tuple((x, y + USUAL) for x, y in (floor[0], floor[-1]))
+    along = bands(outcome.sheet, site.room, seen.wall, length, floor)
+    highest = max((y for band in along for _, y in band.top), default=0.0) + 120.0
+    if any(height_at(top, x) < y for band in along for x, y in band.top):
+        top = tuple((x, highest) for x, _ in top)
+    face = [*(seen.at(x, y - low) for x, y in floor), *(seen.at(x, y - low) for x, y in reversed(top))]
+    paper.polygon(face, MEDIUM)
+    for opening in seen.wall.openings:
+        _opening(seen, opening, height_at(floor, opening.at) - low, height_at(top, opening.at) - low, paper)
+    for _, points in pitch_line(site, seen.wall.name, length, floor):
+        paper.line([seen.at(x, y - low) for x, y in points], THIN)
+    for band in along:
+        trim = next((each for each in outcome.job.trim if each.name == band.trim), None)
+        _band(seen, band, profile_path(trim) if trim else (), low, paper)
+    middle = seen.at(length / 2, height_at(top, length / 2) - low + 110.0)
+    paper.labels.append((middle, seen.wall.name))
+
+
+def _band(seen: _Seen, band: Band, path: tuple[Segment, ...], low: float, paper: _Scaled) -> None:
+    """A member with the lines of its moulding; what of the wall its top hides is left white."""
+    high = path[-1].end[1] if path else 1.0
+    edges = (
+        [(path[0].start[0], 0.0), *((s.end[0], s.end[1] / high) for s in path)] if path else [(20.0, 0.0), (20.0, 1.0)]
+    )
+    out = max(x for x, _ in edges)
+    over, under = [(x, y - low) for x, y in band.top], [(x, y - low) for x, y in band.underside]
+    paper.polygon([*(seen.at(*p) for p in over), *(seen.at(*p, out) for p in reversed(under))], NO_LINE)
+    stations = sorted({x for x, _ in (*band.top, *band.underside)})
+    for reach, share in edges:
+        line = [(x, _between(band.underside, band.top, x, share) - low) for x in stations]
+        paper.line([seen.at(*p, reach) for p in line], THIN if share in (0.0, 1.0) else HAIR)
+    paper.line([seen.at(*p) for p in over], HAIR)
+    for x in (band.start, band.end):
+        ends = [(reach, _between(band.underside, band.top, x, share) - low) for reach, share in edges]
+        paper.line([seen.at(x, y, reach) for reach, y in ends], HAIR)
+
+
+def _between(underside: Line, top: Line, station: float, share: float) -> float:
+    low, high = height_at(underside, station), height_at(top, station)
+    return low + (high - low) * share
+
+
+def _opening(seen: _Seen, opening: Opening, floor: float, ceiling: float, paper: _Scaled) -> None:
+    """An opening with its architrave, a window with its meeting rail and bar, a door with its panels."""
+    low = floor + (opening.sill or 0.0)
+    high = min(low + (opening.height or ceiling - low), ceiling)
+    wide = opening.architrave or 0.0
+    for more, pen in ((wide, THIN), (0.0, MEDIUM)):
+        x0, x1, y0, y1 = opening.at - more, opening.end + more, low - (more if opening.sill else 0.0), high + more
+        paper.polygon([seen.at(x, y) for x, y in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))], pen)
+    middle = (opening.at + opening.end) / 2
+    if opening.kind == "window":
+        bars = [((opening.at, (low + high) / 2), (opening.end, (low + high) / 2)), ((middle, low), (middle, high))]
+        for pair in bars:
+            paper.line([seen.at(*point) for point in pair], HAIR)
+    elif opening.kind == "door":
+        for x0, x1 in pairwise((opening.at, middle, opening.end)):
+            for y0, y1 in pairwise((low + 100, low + 850, high - 60)):
+                inset = [(x0 + 70, y0 + 60), (x1 - 70, y0 + 60), (x1 - 70, y1 - 60), (x0 + 70, y1 - 60)]
+                paper.polygon([seen.at(*point) for point in inset], HAIR)

@@ -1,0 +1,261 @@
+"""The client's paper, in plain words: what will be done, how it will look, when, and what must be settled."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from listel.core.contract.tables import load_table
+from listel.core.host.engine import Outcome
+from listel.core.survey.job import Opening, Room
+from listel.plugins.fixings import FixingSchedule
+from listel.plugins.heights import RailHeights, WallOrders
+from listel.plugins.safety import Consent, SafetyNotes
+from listel.plugins.sequence import Sequence
+from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import tables
+from listel.reports.drawings import draw
+from listel.reports.drawings.paper import Drawing
+from listel.reports.drawings.strip import strip
+from listel.reports.opening import Run, runs
+from listel.reports.papers import About, Leaf
+from listel.reports.papers.rooms import Hold, holds
+
+NAMED = "for the client"
+LARGE = True
+DAY = 24.0
+
+
+def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
+    """Four sheets at most for a job of a few rooms."""
+    yield Leaf(name="what", title="What will be done", template="client/what.html.j2", view=what(outcome))
+    if outcome.job.rooms:
+        yield Leaf(name="walls", title="Wall by wall", template="client/walls.html.j2", view=tuple(walls(outcome)))
+    yield Leaf(name="when", title="When, and what it means for you", template="client/when.html.j2", view=when(outcome))
+    yield Leaf(name="settle", title="To settle, to sign", template="client/settle.html.j2", view=settle(outcome, about))
+
+
+# ---------------------------------------------------------------- what
+
+
+@dataclass(frozen=True, kw_only=True)
+class TrimRow:
+    """One trim in one room: how high its top stands above the floor, or how tall it is, and how that is known."""
+
+    trim: str
+    plain: str
+    room: str
+    height: float | None
+    tall: bool
+    known_by: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class What:
+    """The first sheet: the work in a table, the rooms as they will be, what is kept and what is lost."""
+
+    runs: tuple[Run, ...]
+    rows: tuple[TrimRow, ...]
+    pictures: tuple[Drawing, ...]
+    holds: int
+    start: str | None
+    days: float
+    crew: int | None
+    hours: float
+    openings: tuple[str, ...]
+    plugs: int
+    holes: int
+    traces: tuple[str, ...]
+
+
+def what(outcome: Outcome) -> What:
+    """The work in short."""
+    job, sequence = outcome.job, outcome.sheet.get(Sequence)
+    schedule = outcome.sheet.get(FixingSchedule)
+    steps = sequence.steps if sequence else ()
+    plugs = sum(len(w.substrate.plugs) for room in job.rooms for w in room.walls if w.substrate)
+    return What(
+        runs=tuple(runs(outcome)),
+        rows=tuple(_rows(outcome)),
+        pictures=tuple(draw("picture", outcome, room=room.name, wide=92.0, tall=66.0) for room in job.rooms),
+        holds=len(holds(outcome)),
+        start=job.work.start,
+        days=sequence.days if sequence else 0.0,
+        crew=job.work.crew,
+        hours=sum(step.hours for step in steps if not step.done),
+        openings=tuple(dict.fromkeys(_named(o) for room in job.rooms for wall in room.walls for o in wall.openings)),
+        plugs=plugs,
+        holes=sum(line.count for line in schedule.lines) if schedule else 0,
+        traces=tuple(f"{room.name}, wall {mark.wall}" for room in job.rooms for mark in room.evidence if mark.wall),
+    )
+
+
+def _named(opening: Opening) -> str:
+    return {"window": "windows", "door": "doors", "fireplace": "fireplaces", "archway": "archways"}.get(
+        opening.kind, opening.kind.replace("-", " ")
+    )
+
+
+def _rows(outcome: Outcome) -> Iterator[TrimRow]:
+    setting_out, heights = outcome.sheet.get(SettingOut), outcome.sheet.get(RailHeights)
+    orders = outcome.sheet.get(WallOrders)
+    for trim in outcome.job.trim:
+        member = tables.member(trim.member)
+        for room in outcome.job.rooms:
+            marks = [m for m in setting_out.marks if (m.room, m.trim, m.edge) == (room.name, trim.name, "top")]  # type: ignore[union-attr]
+            placed = any(run.room == room.name and run.trim == trim.name for run in setting_out.runs)  # type: ignore[union-attr]
+            if not placed:
+                continue
+            line = next(
+                (x for x in (heights.lines if heights else ()) if (x.room, x.trim) == (room.name, trim.name)), None
+            )
+            chosen = next((each.rule for each in line.candidates if each.chosen), "") if line else ""
+            of_room = orders.of(room.name) if orders else None
+            found = [mark.says for mark in (of_room.marks if of_room else ()) if mark.member == trim.member]
+            stands = bool(member.get("stands"))
+            height = trim.section.height if stands else line.top if line and line.top else None
+            if height is None and marks:
+                height = marks[0].above_floor
+            yield TrimRow(
+                trim=trim.name,
+                plain=member.get("plain", ""),
+                room=room.name,
+                height=height,
+                tall=stands,
+                known_by=chosen or next(iter(found), "as the survey asks"),
+            )
+
+
+# ---------------------------------------------------------------- walls
+
+
+@dataclass(frozen=True, kw_only=True)
+class WallRow:
+    """What is done on one wall: the trims it gets, and what stands against it until it is settled."""
+
+    wall: str
+    new: tuple[str, ...]
+    stops: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class RoomWalls:
+    """The changed walls of a room with their picture."""
+
+    room: str
+    drawing: Drawing
+    walls: tuple[tuple[tuple[str, ...], WallRow], ...]
+
+
+def walls(outcome: Outcome) -> Iterator[RoomWalls]:
+    """Each room with its walls; those on which the same is done stand together."""
+    for room in outcome.job.rooms:
+        rows: dict[tuple[tuple[str, ...], tuple[str, ...]], list[WallRow]] = {}
+        for row in _wall_rows(outcome, room):
+            rows.setdefault((row.new, row.stops), []).append(row)
+        told = tuple((tuple(row.wall for row in alike), alike[0]) for alike in rows.values())
+        tall = 200.0 / max(len(outcome.job.rooms), 1) - 20.0
+        yield RoomWalls(
+            room=room.name, drawing=strip(outcome, room=room.name, tall=max(tall, 46.0), plain=True), walls=told
+        )
+
+
+def _wall_rows(outcome: Outcome, room: Room) -> Iterator[WallRow]:
+    setting_out = outcome.sheet.get(SettingOut)
+    for wall in room.walls:
+        here = (room.name, wall.name)
+        runs_here = [run for run in (setting_out.runs if setting_out else ()) if (run.room, run.wall) == here]
+        stops = [
+            outcome.rules[h.rule].settled_by
+            for h in outcome.holds
+            if h.rule in outcome.rules and (h.where.room, h.where.wall) == here
+        ]
+        yield WallRow(
+            wall=wall.name,
+            new=tuple(dict.fromkeys(run.trim for run in runs_here)),
+            stops=tuple(dict.fromkeys(stops)),
+        )
+
+
+# ---------------------------------------------------------------- when
+
+
+@dataclass(frozen=True, kw_only=True)
+class Phase:
+    """One part of the work: hours of work, days of waiting after, and what it means for the household."""
+
+    says: str
+    hours: float
+    wait: float
+    means: str
+    done: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class When:
+    """The parts of the work in order, and who and what is in the building meanwhile."""
+
+    phases: tuple[Phase, ...]
+    start: str | None
+    days: float
+    barred: bool
+    occupied: bool
+    children: bool
+    lead: bool
+    loud: bool
+    solvent: bool
+
+
+def when(outcome: Outcome) -> When:
+    """The course of the work as those who live there meet it."""
+    job, sequence = outcome.job, outcome.sheet.get(Sequence)
+    steps = {step.name: step for step in sequence.steps} if sequence else {}
+    found = []
+    for row in load_table(__package__, "phases").rows:
+        mine = [steps[name] for name in row["steps"] if name in steps]
+        if mine:
+            done = all(step.done for step in mine)
+            left = [step for step in mine if not step.done]
+            hours, wait = sum(s.hours for s in left), max((s.wait for s in left), default=0.0) / DAY
+            found.append(Phase(says=row["says"], hours=hours, wait=wait, means=row["means"], done=done))
+    notes = outcome.sheet.get(SafetyNotes)
+    return When(
+        phases=tuple(found),
+        start=job.work.start,
+        days=sequence.days if sequence else 0.0,
+        barred=any(step.barred for step in steps.values()),
+        occupied=job.building.occupied not in (None, "empty"),
+        children=bool(job.building.children),
+        lead="lead-check" in steps,
+        loud=bool(notes and notes.exposures),
+        solvent=job.choices.paint in ("alkyd", "oil"),
+    )
+
+
+# ---------------------------------------------------------------- to settle
+
+
+@dataclass(frozen=True, kw_only=True)
+class Settle:
+    """What must be settled, what the authority decides, and who signs."""
+
+    holds: tuple[Hold, ...]
+    consents: tuple[Consent, ...]
+    granted: tuple[str, ...]
+    handrail: bool
+    revision: str
+
+
+def settle(outcome: Outcome, about: About) -> Settle:
+    """The last sheet."""
+    notes = outcome.sheet.get(SafetyNotes)
+    granted = tuple(
+        r.reference for r in outcome.job.records if r.step == "consent" and r.outcome == "granted" and r.reference
+    )
+    return Settle(
+        holds=tuple(holds(outcome)),
+        consents=notes.consents if notes else (),
+        granted=granted,
+        handrail=any(finding.rule == "heights/dado-is-no-handrail" for finding in outcome.findings),
+        revision=about.revision,
+    )

@@ -1,0 +1,356 @@
+"""The conservation officer's paper: what changes item by item, on what evidence, how it is held, how it comes off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from listel.core.contract.findings import Finding
+from listel.core.host.engine import Outcome
+from listel.core.survey.job import Trim
+from listel.plugins.bonding import Bonding
+from listel.plugins.fixings import FixingSchedule
+from listel.plugins.heights import Mark, RailHeights, WallOrders
+from listel.plugins.safety import Consent, SafetyNotes
+from listel.plugins.sequence import JobStep, Sequence
+from listel.plugins.setting_out import SettingOut, profile_path
+from listel.plugins.site import Site
+from listel.reports.drawings import draw
+from listel.reports.drawings.paper import Drawing
+from listel.reports.drawings.small_plan import small_plan
+from listel.reports.drawings.strip import strip
+from listel.reports.fabric import Stuck, Touched, stuck, touched
+from listel.reports.opening import runs
+from listel.reports.papers import About, Leaf
+from listel.reports.papers.rooms import Hold, drawn_levels, holds, levels
+
+NAMED = "for the conservation officer"
+LARGE = False
+MATTERS = ("site", "heights", "proportions", "setting-out", "bonding", "fixings", "timber", "defects")
+"""The plugins whose cautions and advice bear on the fabric."""
+
+
+def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
+    """What changes and why, then the drawings, then how it is done and undone, then what is asked."""
+    yield Leaf(
+        name="rests", title="What changes, and what it rests on", template="officer/rests.html.j2", view=rests(outcome)
+    )
+    yield Leaf(name="items", title="What happens to each thing", template="officer/items.html.j2", view=items(outcome))
+    setting_out = outcome.sheet.get(SettingOut)
+    for number, room in enumerate(outcome.job.rooms, 1):
+        if setting_out and any(run.room == room.name for run in setting_out.runs):
+            view = room_drawings(outcome, setting_out, room.name)
+            title = f"{room.name}: proposed, with every fixing"
+            yield Leaf(name=f"room-{number}", title=title, template="officer/room.html.j2", view=view)
+    if any(profile_path(trim) for trim in outcome.job.trim):
+        made = draw("full_size", outcome)
+        sheets = (made, *made.further)
+        yield Leaf(name="sections", title="Sections, full size", template="workshop/sections.html.j2", view=sheets)
+    yield Leaf(
+        name="how", title="How it is held, and how it comes off", template="officer/how.html.j2", view=how(outcome)
+    )
+    yield Leaf(name="order", title="Order of work, and controls", template="officer/order.html.j2", view=order(outcome))
+    yield Leaf(
+        name="asked",
+        title="What is not known, and what is asked",
+        template="officer/asked.html.j2",
+        view=asked(outcome),
+    )
+
+
+# ---------------------------------------------------------------- what it rests on
+
+
+@dataclass(frozen=True, kw_only=True)
+class Trace:
+    """One trace of old trim: where it is, what it is, the top of the member it tells of."""
+
+    room: str
+    mark: Mark
+    note: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice:
+    """Where a rail goes in a room, by what, and how many other rules gave way."""
+
+    room: str
+    trim: str
+    top: float | None
+    by: str
+    line: str
+    gave_way: int
+    within: tuple[float, float] | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rests:
+    """The first sheet."""
+
+    holds: tuple[Hold, ...]
+    protection: str
+    plans: tuple[tuple[str, Drawing], ...]
+    pictures: tuple[Drawing, ...]
+    traces: tuple[Trace, ...]
+    choices: tuple[Choice, ...]
+
+
+def rests(outcome: Outcome) -> Rests:
+    """What is proposed and its evidence."""
+    orders, heights, site = outcome.sheet.get(WallOrders), outcome.sheet.get(RailHeights), outcome.sheet.get(Site)
+    plans = [(room.name, plan) for room in outcome.job.rooms if (plan := small_plan(outcome, room.name, 52.0))]
+    traces = [
+        Trace(room=line.room, mark=mark, note=_note(outcome, line.room, mark))
+        for line in (orders.rooms if orders else ())
+        for mark in line.marks
+        if mark.here
+    ]
+    choices = []
+    for line in heights.lines if heights else ():
+        chosen = next((each for each in line.candidates if each.chosen), None)
+        others = [each.height for each in line.candidates if not each.chosen]
+        choices.append(
+            Choice(
+                room=line.room,
+                trim=line.trim or line.member,
+                top=line.top,
+                by=chosen.rule if chosen else "nothing decides it yet",
+                line=line.line,
+                gave_way=len(others),
+                within=(min(others), max(others)) if others else None,
+            )
+        )
+    return Rests(
+        holds=tuple(holds(outcome)),
+        protection=site.protection.says if site else "",
+        plans=tuple(plans),
+        pictures=tuple(draw("picture", outcome, room=room.name, wide=90.0, tall=58.0) for room in outcome.job.rooms),
+        traces=tuple(traces),
+        choices=tuple(choices),
+    )
+
+
+def _note(outcome: Outcome, room: str, mark: Mark) -> str:
+    """What the surveyor wrote of a trace."""
+    evidence = outcome.job.room(room).evidence
+    return next((e.note for e in evidence if (e.kind, e.member) == (mark.kind, mark.member) and e.note), "")
+
+
+# ---------------------------------------------------------------- item by item
+
+
+@dataclass(frozen=True, kw_only=True)
+class Item:
+    """One thing of the building, or one that is added: what happens to it, why, and how that is undone."""
+
+    thing: str
+    where: str
+    happens: str
+    why: str
+    undone: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Count:
+    """What of one trim is added, repaired or put back, m, and how many holes it takes."""
+
+    trim: str
+    state: str
+    metres: float
+    holes: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Items:
+    """Every thing touched or left, and the sums."""
+
+    items: tuple[Item, ...]
+    counts: tuple[Count, ...]
+
+
+def items(outcome: Outcome) -> Items:
+    """What is kept comes first, then what is used again, covered or cut, then what is new."""
+    schedule = outcome.sheet.get(FixingSchedule)
+    lines = schedule.lines if schedule else ()
+    counts = tuple(
+        Count(
+            trim=run.trim,
+            state=run.state,
+            metres=run.metres,
+            holes=sum(line.count for line in lines if line.trim == run.trim),
+        )
+        for run in runs(outcome)
+    )
+    return Items(items=(*_there(outcome), *_added(outcome)), counts=counts)
+
+
+def _there(outcome: Outcome) -> Iterator[Item]:
+    job = outcome.job
+    openings = [opening for room in job.rooms for wall in room.walls for opening in wall.openings]
+    kinds = dict.fromkeys(opening.kind.replace("-", " ") for opening in openings)
+    if kinds:
+        yield Item(
+            thing=", ".join(kinds).capitalize(),
+            where="as surveyed",
+            happens="kept",
+            why="Nothing is fixed to them; rails and skirtings stop at their architraves.",
+            undone="nothing to undo",
+        )
+    for room in job.rooms:
+        plugged = [wall.name for wall in room.walls if wall.substrate and wall.substrate.plugs]
+        ground = [wall.name for wall in room.walls if wall.substrate and wall.substrate.grounds]
+        for thing, walls in (("Old timber plugs", plugged), ("Old grounds", ground)):
+            if walls:
+                yield Item(
+                    thing=thing,
+                    where=f"{room.name} {', '.join(walls)}",
+                    happens="used again",
+                    why="Old fixing places come before new holes.",
+                    undone="screws out",
+                )
+        for each in room.evidence:
+            there = each.kind == "surviving"
+            yield Item(
+                thing=each.kind.replace("-", " ").capitalize() + f" of the {each.member.replace('-', ' ')}",
+                where=f"{room.name} {each.wall or ''}".strip(),
+                happens="evidence: ask" if there else "covered",
+                why="It sets the section and height of what is new beside it. Say whether it stays in place."
+                if there
+                else "It fixes the height. Drawn and photographed with a scale before it is covered.",
+                undone="not touched without an answer" if there else "seen again when the trim is off",
+            )
+    makeups = dict.fromkeys(
+        w.substrate.kind for room in job.rooms for w in room.walls if w.substrate and w.substrate.kind
+    )
+    if makeups:
+        yield Item(
+            thing="Plaster and walls",
+            where=", ".join(kind.replace("-", " ") for kind in makeups),
+            happens="holes only",
+            why="Fixed through into what bears behind; loose plaster is made good first.",
+            undone="screws out, holes stopped to match",
+        )
+
+
+def _added(outcome: Outcome) -> Iterator[Item]:
+    bonding = outcome.sheet.get(Bonding)
+    for run in runs(outcome):
+        trim = next(each for each in outcome.job.trim if each.name == run.trim)
+        bonds = [bond for bond in (bonding.bonds if bonding else ()) if bond.trim == run.trim]
+        dry = all(bond.adhesive == "none" for bond in bonds)
+        yield Item(
+            thing=run.trim.capitalize(),
+            where=", ".join(dict.fromkeys(place.room for place in trim.where)) or "every room",
+            happens={"reused": "put back", "repair": "repaired"}.get(run.state, "new"),
+            why=_why(trim),
+            undone="screws out; nothing is glued to the wall" if dry else "fixings out, adhesive cut",
+        )
+
+
+def _why(trim: Trim) -> str:
+    """What a trim is made of."""
+    parts = [trim.timber.replace("-", " ") if trim.timber else "", trim.finish or ""]
+    section = trim.section
+    made = ", ".join(part for part in parts if part)
+    size = "section as drawn" if trim.profile else "plain section" if section.height else "section not surveyed"
+    return f"{made[:1].upper()}{made[1:]}; {size}." if made else f"{size.capitalize()}."
+
+
+# ---------------------------------------------------------------- drawings
+
+
+@dataclass(frozen=True, kw_only=True)
+class RoomDrawings:
+    """The walls of a room as proposed, and what was said of each in the survey."""
+
+    drawing: Drawing
+    evidence: tuple[str, ...]
+
+
+def room_drawings(outcome: Outcome, setting_out: SettingOut, room: str) -> RoomDrawings:
+    """One room."""
+    found = levels(setting_out, room)
+    drawing = strip(outcome, room=room, levels=drawn_levels(found, outcome.job.units), tall=200.0)
+    evidence = tuple(
+        f"Wall {each.wall}: {each.kind.replace('-', ' ')} of the {each.member.replace('-', ' ')}"
+        + (f", {each.note}" if each.note else "")
+        for each in outcome.job.room(room).evidence
+        if each.wall
+    )
+    return RoomDrawings(drawing=drawing, evidence=evidence)
+
+
+# ---------------------------------------------------------------- how
+
+
+@dataclass(frozen=True, kw_only=True)
+class How:
+    """What holds each trim and how it comes off; what must not be done to a wall."""
+
+    touched: tuple[Touched, ...]
+    stuck: tuple[Stuck, ...]
+    never: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def how(outcome: Outcome) -> How:
+    """Fixings and adhesives, like with like."""
+    schedule = outcome.sheet.get(FixingSchedule)
+    never: dict[str, dict[str, None]] = {}
+    for line in schedule.lines if schedule else ():
+        never.setdefault(line.substrate or "not surveyed", {}).update(dict.fromkeys(line.avoid))
+    told = tuple((kind.replace("-", " "), tuple(avoid)) for kind, avoid in never.items() if avoid)
+    return How(touched=tuple(touched(outcome)), stuck=tuple(stuck(outcome)), never=told)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Order:
+    """The steps that remain, in order, and the risks to the fabric."""
+
+    steps: tuple[JobStep, ...]
+    done: tuple[JobStep, ...]
+    risks: tuple[Finding, ...]
+
+
+def order(outcome: Outcome) -> Order:
+    """The order of work with who controls it."""
+    sequence = outcome.sheet.get(Sequence)
+    steps = sequence.steps if sequence else ()
+    risks = [f for f in outcome.findings if f.weight == "caution" and not f.settled and _matters(f)]
+    once = {finding.rule: finding for finding in reversed(risks)}
+    return Order(
+        steps=tuple(step for step in steps if not step.done),
+        done=tuple(step for step in steps if step.done),
+        risks=tuple(reversed(once.values())),
+    )
+
+
+def _matters(finding: Finding) -> bool:
+    return finding.rule.partition("/")[0] in MATTERS
+
+
+# ---------------------------------------------------------------- asked
+
+
+@dataclass(frozen=True, kw_only=True)
+class Asked:
+    """What is likely repair and what alteration, what holds the work, what was advised, what was agreed."""
+
+    consents: tuple[Consent, ...]
+    advice: tuple[Finding, ...]
+    settled: tuple[Finding, ...]
+    granted: tuple[tuple[str, str, str], ...]
+    officer: str
+
+
+def asked(outcome: Outcome) -> Asked:
+    """The last sheet."""
+    notes = outcome.sheet.get(SafetyNotes)
+    advice = {f.rule: f for f in reversed(outcome.findings) if f.weight == "advice" and not f.settled and _matters(f)}
+    records = [r for r in outcome.job.records if r.step == "consent"]
+    return Asked(
+        consents=notes.consents if notes else (),
+        advice=tuple(reversed(advice.values())),
+        settled=tuple(finding for finding in outcome.findings if finding.settled),
+        granted=tuple((r.outcome, r.reference or "", r.says or "") for r in records),
+        officer="reviewer" if outcome.job.building.region == "united-states" else "conservation officer",
+    )

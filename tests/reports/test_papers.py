@@ -1,0 +1,77 @@
+"""The papers of the demo surveys: how many pages they take, and how easily the client's is read."""
+
+from __future__ import annotations
+
+import re
+from io import BytesIO
+from pathlib import Path
+
+import pyphen
+import pytest
+from pypdf import PdfReader
+
+from listel.core.host.engine import Outcome, examine
+from listel.core.host.registry import load
+from listel.core.survey.reading import read_survey
+from listel.reports.pdf import to_pdf
+from listel.reports.statement import PACKS, compose
+from listel.reports.walk import Node, whole
+
+MOST = {"workshop": 12, "client": 4, "officer": 12}
+DEMOS = ("stair-hall", "us-house", "plain-room")
+
+
+@pytest.fixture(scope="module")
+def outcomes(examples: Path) -> dict[str, Outcome]:
+    """The outcome of each demo survey."""
+    registry = load([])
+    return {name: examine(read_survey(examples / f"{name}.yaml"), registry) for name in DEMOS}
+
+
+@pytest.mark.parametrize("name", DEMOS)
+@pytest.mark.parametrize("readers", PACKS)
+def test_a_paper_is_no_longer_than_its_reader_bears(outcomes: dict[str, Outcome], name: str, readers: str) -> None:
+    outcome = outcomes[name]
+    paper = "us-letter" if outcome.job.units == "inches" else "a4"
+    made = to_pdf(compose(outcome, readers=readers), paper)  # type: ignore[arg-type]
+    assert not made.lacks and "ua-1" in made.standards
+    pages = PdfReader(BytesIO(made.content)).pages
+    assert len(pages) <= MOST[readers]
+    assert all(("Not for issue" in page.extract_text()) is not outcome.fit_for_issue for page in pages)
+
+
+def prose(node: Node) -> list[str]:
+    """The paragraphs and points of a paper, without its tables and drawings."""
+    if node.tag in ("table", "svg", "h2", "h3"):
+        return []
+    if node.tag in ("p", "li"):
+        return [f"{node.words().rstrip('.')}."]
+    return [words for part in node.inside if isinstance(part, Node) for words in prose(part)]
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_clients_paper_is_plain(outcomes: dict[str, Outcome], name: str) -> None:
+    statement = compose(outcomes[name], readers="client")
+    said = [line for part in whole(statement).parts for line in prose(part)]
+    assert len(said) > 15
+    assert grade(" ".join(said)) <= 9
+
+
+def grade(text: str) -> float:
+    """The school grade of a text: 0.39 words a sentence + 11.8 syllables a word - 15.59.
+
+    Source: J. P. Kincaid and others, Navy Research Branch Report 8-75, 1975 (published, cited from memory). Syllables
+    are those at which a word may be parted, which are never fewer than one.
+    """
+    parts = pyphen.Pyphen(lang="en_US", left=1, right=1)
+    words = re.findall(r"[A-Za-z]+", text)
+    sentences = len(re.findall(r"[.:;]+(?=\s|$)", text))
+    syllables = sum(1 + len(parts.positions(word)) for word in words)
+    return 0.39 * len(words) / sentences + 11.8 * syllables / len(words) - 15.59
+
+
+def test_a_grade_tells_plain_words_from_hard_ones() -> None:
+    assert grade("The cat sat on the mat. It was warm.") < 2
+    assert (
+        grade("Notwithstanding considerable dimensional variability, acclimatisation procedures are obligatory.") > 20
+    )
