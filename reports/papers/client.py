@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from listel.core.contract.tables import load_table
 from listel.core.host.engine import Outcome
 from listel.core.survey.job import Opening, Room
+from listel.plugins.existing import Item, OfficerTable
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import RailHeights, WallOrders
 from listel.plugins.safety import Consent, SafetyNotes
@@ -17,7 +18,6 @@ from listel.plugins.site import tables
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.strip import strip
-from listel.reports.opening import Run, runs
 from listel.reports.papers import About, Leaf
 from listel.reports.papers.rooms import Hold, holds
 
@@ -54,7 +54,6 @@ class TrimRow:
 class What:
     """The first sheet: the work in a table, the rooms as they will be, what is kept and what is lost."""
 
-    runs: tuple[Run, ...]
     rows: tuple[TrimRow, ...]
     pictures: tuple[Drawing, ...]
     holds: int
@@ -66,6 +65,7 @@ class What:
     plugs: int
     holes: int
     traces: tuple[str, ...]
+    old: tuple[Item, ...]
 
 
 def what(outcome: Outcome) -> What:
@@ -73,9 +73,9 @@ def what(outcome: Outcome) -> What:
     job, sequence = outcome.job, outcome.sheet.get(Sequence)
     schedule = outcome.sheet.get(FixingSchedule)
     steps = sequence.steps if sequence else ()
+    table = outcome.sheet.get(OfficerTable)
     plugs = sum(len(w.substrate.plugs) for room in job.rooms for w in room.walls if w.substrate)
     return What(
-        runs=tuple(runs(outcome)),
         rows=tuple(_rows(outcome)),
         pictures=tuple(draw("picture", outcome, room=room.name, wide=92.0, tall=66.0) for room in job.rooms),
         holds=len(holds(outcome)),
@@ -87,6 +87,7 @@ def what(outcome: Outcome) -> What:
         plugs=plugs,
         holes=sum(line.count for line in schedule.lines) if schedule else 0,
         traces=tuple(f"{room.name}, wall {mark.wall}" for room in job.rooms for mark in room.evidence if mark.wall),
+        old=tuple(item for item in (table.items if table else ()) if not item.new),
     )
 
 

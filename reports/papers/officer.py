@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from listel.core.contract.findings import Finding
 from listel.core.host.engine import Outcome
-from listel.core.survey.job import Trim
-from listel.plugins.bonding import Bonding
+from listel.plugins.existing import OfficerTable
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import Mark, RailHeights, WallOrders
 from listel.plugins.safety import Consent, SafetyNotes
@@ -20,7 +19,6 @@ from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.strip import strip
 from listel.reports.fabric import Stuck, Touched, stuck, touched
-from listel.reports.opening import runs
 from listel.reports.papers import About, Leaf
 from listel.reports.papers.rooms import Hold, drawn_levels, holds, levels
 
@@ -140,8 +138,8 @@ def _note(outcome: Outcome, room: str, mark: Mark) -> str:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Item:
-    """One thing of the building, or one that is added: what happens to it, why, and how that is undone."""
+class Thing:
+    """One thing of the building beside its trim: what happens to it, why, and how that is undone."""
 
     thing: str
     where: str
@@ -151,45 +149,30 @@ class Item:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Count:
-    """What of one trim is added, repaired or put back, m, and how many holes it takes."""
+class Items:
+    """The table of old and new trim, the other things that are touched or left, and the sums."""
 
-    trim: str
-    state: str
-    metres: float
+    table: OfficerTable
+    others: tuple[Thing, ...]
     holes: int
 
 
-@dataclass(frozen=True, kw_only=True)
-class Items:
-    """Every thing touched or left, and the sums."""
-
-    items: tuple[Item, ...]
-    counts: tuple[Count, ...]
-
-
 def items(outcome: Outcome) -> Items:
-    """What is kept comes first, then what is used again, covered or cut, then what is new."""
+    """What stands already comes first, then what is new; the rest of the fabric below."""
     schedule = outcome.sheet.get(FixingSchedule)
-    lines = schedule.lines if schedule else ()
-    counts = tuple(
-        Count(
-            trim=run.trim,
-            state=run.state,
-            metres=run.metres,
-            holes=sum(line.count for line in lines if line.trim == run.trim),
-        )
-        for run in runs(outcome)
+    return Items(
+        table=outcome.sheet.get(OfficerTable) or OfficerTable(),
+        others=tuple(_there(outcome)),
+        holes=sum(line.count for line in schedule.lines) if schedule else 0,
     )
-    return Items(items=(*_there(outcome), *_added(outcome)), counts=counts)
 
 
-def _there(outcome: Outcome) -> Iterator[Item]:
+def _there(outcome: Outcome) -> Iterator[Thing]:
     job = outcome.job
     openings = [opening for room in job.rooms for wall in room.walls for opening in wall.openings]
     kinds = dict.fromkeys(opening.kind.replace("-", " ") for opening in openings)
     if kinds:
-        yield Item(
+        yield Thing(
             thing=", ".join(kinds).capitalize(),
             where="as surveyed",
             happens="kept",
@@ -201,7 +184,7 @@ def _there(outcome: Outcome) -> Iterator[Item]:
         ground = [wall.name for wall in room.walls if wall.substrate and wall.substrate.grounds]
         for thing, walls in (("Old timber plugs", plugged), ("Old grounds", ground)):
             if walls:
-                yield Item(
+                yield Thing(
                     thing=thing,
                     where=f"{room.name} {', '.join(walls)}",
                     happens="used again",
@@ -209,51 +192,25 @@ def _there(outcome: Outcome) -> Iterator[Item]:
                     undone="screws out",
                 )
         for each in room.evidence:
-            there = each.kind == "surviving"
-            yield Item(
-                thing=each.kind.replace("-", " ").capitalize() + f" of the {each.member.replace('-', ' ')}",
-                where=f"{room.name} {each.wall or ''}".strip(),
-                happens="evidence: ask" if there else "covered",
-                why="It sets the section and height of what is new beside it. Say whether it stays in place."
-                if there
-                else "It fixes the height. Drawn and photographed with a scale before it is covered.",
-                undone="not touched without an answer" if there else "seen again when the trim is off",
-            )
+            if each.kind != "surviving":
+                yield Thing(
+                    thing=f"{each.kind.replace('-', ' ').capitalize()} of the {each.member.replace('-', ' ')}",
+                    where=f"{room.name} {each.wall or ''}".strip(),
+                    happens="covered",
+                    why="It fixes the height. Drawn and photographed with a scale before it is covered.",
+                    undone="seen again when the trim is off",
+                )
     makeups = dict.fromkeys(
         w.substrate.kind for room in job.rooms for w in room.walls if w.substrate and w.substrate.kind
     )
     if makeups:
-        yield Item(
+        yield Thing(
             thing="Plaster and walls",
             where=", ".join(kind.replace("-", " ") for kind in makeups),
             happens="holes only",
             why="Fixed through into what bears behind; loose plaster is made good first.",
             undone="screws out, holes stopped to match",
         )
-
-
-def _added(outcome: Outcome) -> Iterator[Item]:
-    bonding = outcome.sheet.get(Bonding)
-    for run in runs(outcome):
-        trim = next(each for each in outcome.job.trim if each.name == run.trim)
-        bonds = [bond for bond in (bonding.bonds if bonding else ()) if bond.trim == run.trim]
-        dry = all(bond.adhesive == "none" for bond in bonds)
-        yield Item(
-            thing=run.trim.capitalize(),
-            where=", ".join(dict.fromkeys(place.room for place in trim.where)) or "every room",
-            happens={"reused": "put back", "repair": "repaired"}.get(run.state, "new"),
-            why=_why(trim),
-            undone="screws out; nothing is glued to the wall" if dry else "fixings out, adhesive cut",
-        )
-
-
-def _why(trim: Trim) -> str:
-    """What a trim is made of."""
-    parts = [trim.timber.replace("-", " ") if trim.timber else "", trim.finish or ""]
-    section = trim.section
-    made = ", ".join(part for part in parts if part)
-    size = "section as drawn" if trim.profile else "plain section" if section.height else "section not surveyed"
-    return f"{made[:1].upper()}{made[1:]}; {size}." if made else f"{size.capitalize()}."
 
 
 # ---------------------------------------------------------------- drawings
