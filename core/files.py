@@ -82,6 +82,11 @@ def spreadsheet_safe(cell: str) -> str:
     return f"'{cell}" if _FORMULA.search(cell) else cell
 
 
+def lies_in(path: Path, folder: Path) -> bool:
+    """Whether a file lies in a folder or below it, wherever links lead."""
+    return path.resolve().is_relative_to(folder.resolve())
+
+
 def state_folder() -> Path | None:
     """The user's folder for reports of errors: ``$XDG_STATE_HOME/listel``, else ``~/.local/state/listel``; None where
     there is no home, or it cannot be made or written."""

@@ -11,6 +11,7 @@ from base64 import b64encode
 from collections.abc import Iterable
 from pathlib import Path
 
+from listel.core.files import lies_in
 from listel.core.survey.faults import InputFault
 from listel.core.survey.messages import did_you_mean
 from listel.reports.templating import LARGEST_FILE, TemplateFault
@@ -68,6 +69,8 @@ class Dress:
         path = self._folder / name if self._folder else None
         if path is None or not path.is_file():
             return None
+        if not lies_in(path, self._folder or path):
+            raise InputFault(f"{path}: it leads out of the dress; what a dress holds lies in its folder")
         if path.stat().st_size > LARGEST_FILE:
             raise InputFault(f"{path}: it is larger than {LARGEST_FILE // 1024} KiB")
         return path

@@ -242,7 +242,7 @@ class _Composer:
         given = {**self.values, **values}
         own = self.dress.template(name)
         if own:
-            return render_file(self.environment, own, given, trusted=False)
+            return render_file(self.environment, own, given, trusted=False, drawings=self.drawn)
         return render_ours(self.environment, f"{name}.html.j2", given)
 
     def _section(self, section: Section) -> Markup:
@@ -250,7 +250,8 @@ class _Composer:
         mine = tuple(f for f in self.outcome.findings if _plugin_of(f) == section.name.replace("-", "_"))
         given = {**self.values, "findings": mine}
         own = self.dress.template(section.name)
-        words = render_file(self.environment, own or section.template, given, trusted=section.trusted and not own)
+        trusted = section.trusted and not own
+        words = render_file(self.environment, own or section.template, given, trusted=trusted, drawings=self.drawn)
         return words + self._findings(mine)
 
     def _findings(self, findings: tuple[Finding, ...]) -> Markup:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Container, Mapping
 from functools import cache
 from pathlib import Path
 from types import TracebackType
@@ -32,6 +32,7 @@ from listel.core.house.filters import filters
 from listel.core.house.sandbox import SandboxFault, rendered, template
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
+from listel.reports.walk import safe
 
 LARGEST_FILE = 1024 * 1024
 """Largest file of a firm's dress that is taken, bytes."""
@@ -125,15 +126,20 @@ def render_ours(made: Environment, name: str, values: Mapping[str, Any]) -> Mark
         raise _fault(name, error) from error
 
 
-def render_file(made: Environment, path: Path, values: Mapping[str, Any], *, trusted: bool) -> Markup:
-    """A template file of a plugin, or, not trusted, of a firm. Raises TemplateFault, also where it cannot be read."""
+def render_file(
+    made: Environment, path: Path, values: Mapping[str, Any], *, trusted: bool, drawings: Container[str] = ()
+) -> Markup:
+    """A template file of a plugin, or, not trusted, of a firm, whose HTML is then held to the statement's subset, with
+    these ``drawings`` in it. Raises TemplateFault, also where it cannot be read, and MarkupFault for other HTML."""
     try:
         if trusted:
-            return Markup(made.get_template(str(path.absolute())).render(values))
+            with time_limit(TEMPLATE_SECONDS):
+                return Markup(made.get_template(str(path.absolute())).render(values))
         text = path.read_text("utf-8")
         own = {name: filter_ for name, filter_ in made.filters.items() if name in ("mm", "deg", "num", "money", "date")}
         with time_limit(TEMPLATE_SECONDS):
-            return Markup(rendered(template(text, frozenset(values), own), values))
+            html = rendered(template(text, frozenset(values), own), values)
+        return Markup(safe(html, path.name, drawings))
     except TookTooLong as error:
         raise TemplateFault(path.name, 1, str(error)) from error
     except (OSError, UnicodeDecodeError, TemplateNotFound) as error:

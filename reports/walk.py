@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from dataclasses import dataclass, field, replace
-from html import unescape
+from html import escape, unescape
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING
 
@@ -120,6 +120,37 @@ def whole(statement: Statement) -> Whole:
     places = {node.keys["id"] for node in made.nodes() if "id" in node.keys}
     aims = {node.keys["href"][1:] for node in made.nodes() if node.keys.get("href", "").startswith("#")}
     return replace(made, linked=frozenset(places & (aims | {part.name for part in statement.parts})))
+
+
+_KEYS = frozenset(["class", "id", "scope", "colspan", "rowspan", "headers", "lang", "alt", "href", "src"])
+
+
+def safe(html: str, name: str, drawings: Container[str]) -> str:
+    """The HTML of a template that is not ours, written anew from its tree, so that nothing stands in it but the subset:
+    its drawings are among ``drawings``, its links lead within the statement, its pictures hold themselves.
+
+    Raises MarkupFault as :func:`tree` does.
+    """
+    return "".join(_written(part, name, drawings) for part in tree(html, name).inside)
+
+
+def _written(part: Node | str, name: str, drawings: Container[str]) -> str:
+    if isinstance(part, str):
+        return escape(part, quote=False)
+    if part.tag == "svg":
+        if part.keys["svg"] not in drawings:
+            raise MarkupFault(f"{name}: a drawing is made by drawing(...), and is not written into a template")
+        return part.keys["svg"]
+    for key, value in part.keys.items():
+        inside = value.startswith("#") if key == "href" else value.startswith("data:image/") if key == "src" else True
+        if key not in _KEYS or not inside:
+            raise MarkupFault(
+                f'{name}: <{part.tag} {key}="{value:.60}"> is not in the statement\'s HTML: it is one file'
+            )
+    keys = "".join(f' {key}="{escape(value)}"' for key, value in part.keys.items())
+    if part.tag in _EMPTY:
+        return f"<{part.tag}{keys}>"
+    return f"<{part.tag}{keys}>{''.join(_written(each, name, drawings) for each in part.inside)}</{part.tag}>"
 
 
 def blocks(node: Node) -> list[Node]:

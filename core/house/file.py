@@ -12,7 +12,7 @@ from typing import Any, get_type_hints
 from listel.core.contract.findings import Weight
 from listel.core.contract.lines import fits, hint_words, meanings, options, settable
 from listel.core.contract.stage import Section, Words
-from listel.core.files import beside
+from listel.core.files import beside, lies_in
 from listel.core.house.filters import filters
 from listel.core.house.sandbox import SandboxFault, sentence
 from listel.core.house.schema import no_key, schema_rule_faults
@@ -96,7 +96,7 @@ def read_house(path: Path, known: Known) -> HouseFile:
     faults += _word_faults(document, data, known.steps)
     faults += _taken(document, "sections", data.get("sections", ()), known.sections)
     sections = tuple(_section(path, entry) for entry in data.get("sections", ()))
-    faults += _no_template(document, sections)
+    faults += _no_template(document, sections, path.parent)
     if faults:
         raise SurveyFaults(faults)
     return HouseFile(
@@ -174,10 +174,16 @@ def _section(path: Path, entry: Mapping[str, Any]) -> Section:
     )
 
 
-def _no_template(document: Document, sections: tuple[Section, ...]) -> Iterator[Fault]:
+def _no_template(document: Document, sections: tuple[Section, ...], folder: Path) -> Iterator[Fault]:
     for number, section in enumerate(sections):
-        if not section.template.is_file():
+        says = ""
+        if not lies_in(section.template, folder):
+            says = (
+                f"{section.template.name} leads out of the house file's folder; a template lies beside the house file"
+            )
+        elif not section.template.is_file():
             says = f"there is no file {section.template}; a template lies beside the house file"
+        if says:
             yield document.fault(("sections", number, "template"), says)
 
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from jinja2 import StrictUndefined, Template, TemplateSyntaxError, UndefinedError, nodes
+from jinja2 import StrictUndefined, Template, TemplateSyntaxError, Undefined, UndefinedError, nodes
 from jinja2.exceptions import SecurityError, TemplateRuntimeError
 from jinja2.meta import find_undeclared_variables
 from jinja2.sandbox import ImmutableSandboxedEnvironment
@@ -124,18 +124,32 @@ def _measured(parts: Iterable[str]) -> str:
 def _environment(
     filters: Mapping[str, Callable[..., Any]], allowed: tuple[str, ...], *, autoescape: bool
 ) -> ImmutableSandboxedEnvironment:
-    environment = ImmutableSandboxedEnvironment(undefined=StrictUndefined, autoescape=autoescape)
-    known = {**environment.filters, "join": _join, "round": _round, **filters}
+    environment = ImmutableSandboxedEnvironment(undefined=StrictUndefined, autoescape=autoescape, finalize=_printable)
+    of_words = {name: _of_words(environment.filters[name]) for name in ("upper", "lower", "title")}
+    known = {**environment.filters, **of_words, "join": _join, "round": _round, **filters}
     environment.filters = {name: known[name] for name in allowed if name in known}
     environment.globals.clear()
     return environment
+
+
+def _printable(value: Any) -> Any:
+    """A value that may be printed: words, numbers, true or false, nothing."""
+    if value is None or isinstance(value, (str, int, float, Undefined)):
+        return value
+    if isinstance(value, (list, tuple)):
+        raise SecurityError("a list cannot be printed as it is; write {{ a|join(', ') }}")
+    raise SecurityError(f"a {type(value).__name__} cannot be printed; write one of its keys, as {{{{ a.key }}}}")
+
+
+def _of_words(filter_: Callable[..., Any]) -> Callable[..., Any]:
+    return lambda value: filter_(_printable(value))
 
 
 def _join(items: Any, between: str = "") -> str:
     """Listed items as one text, of bounded length. A text is not taken apart: joined again and again it would grow."""
     if isinstance(items, str):
         raise SecurityError("join takes a list")
-    words = [str(item) for item in items]
+    words = [str(_printable(item)) for item in items]
     if sum(map(len, words)) + len(words) * len(str(between)) > MOST_RENDERED:
         raise SecurityError(f"the text grows beyond {MOST_RENDERED} letters")
     return str(between).join(words)
