@@ -48,7 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json(outcome_json(outcome))
         return 0 if outcome.fit_for_issue else 1
-    files, notes = _files(outcome, arguments)
+    outcome, files, notes = _files(outcome, arguments)
     refuse_outputs([path for path, _ in files], inputs(arguments))
     for folder in {path.parent for path, _ in files}:
         try:
@@ -82,9 +82,11 @@ def _judge(arguments: argparse.Namespace) -> None:
         ready(wanted)
 
 
-def _files(outcome: Outcome, arguments: argparse.Namespace) -> tuple[list[tuple[Path, str | bytes]], list[str]]:
-    """Every file asked for, with its content, and what is to be said of them."""
-    from listel.reports.statement import compose, to_html
+def _files(
+    outcome: Outcome, arguments: argparse.Namespace
+) -> tuple[Outcome, list[tuple[Path, str | bytes]], list[str]]:
+    """The outcome as the statement tells it, every file asked for, with its content, and what is to be said of them."""
+    from listel.reports.statement import composed, to_html
 
     since = None
     if arguments.since:
@@ -96,18 +98,18 @@ def _files(outcome: Outcome, arguments: argparse.Namespace) -> tuple[list[tuple[
         "revision": arguments.revision,
         "dress": arguments.dress or read_settings().dress,
     }
-    statement = compose(outcome, readers=arguments.readers, since=since, **given)
+    outcome, statement = composed(outcome, readers=arguments.readers, since=since, **given)
     part = "" if arguments.readers == "all" else f"-{arguments.readers}"
     page = (_place(arguments, f"statement{part}.html"), to_html(statement))
     wanted = _wanted(arguments)
     if not wanted:
-        return [page], []
+        return outcome, [page], []
     from listel.reports import forms
 
     files, notes = forms.files(
         statement, outcome.job, wanted, lambda ending: _place(arguments, f"statement{part}{ending}")
     )
-    return [page, *files], notes
+    return outcome, [page, *files], notes
 
 
 def _place(arguments: argparse.Namespace, ending: str) -> Path:

@@ -21,8 +21,10 @@ from listel.core.contract.findings import Finding
 from listel.core.contract.lines import line_kinds
 from listel.core.contract.stage import Reader, Said, Section, Steps
 from listel.core.contract.tables import adding
-from listel.core.host.engine import Outcome, outcome_json
+from listel.core.host.engine import Outcome, outcome_json, without_section
+from listel.core.host.limits import told_error
 from listel.core.house.filters import date
+from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
 from listel.reports.amended import amended
 from listel.reports.compare import Comparison, alike, by_line, compared, units_of
@@ -33,6 +35,7 @@ from listel.reports.grouping import grouped
 from listel.reports.notes import STANDINGS, Notes, stands_in
 from listel.reports.opening import opening, quantity, reason, runs
 from listel.reports.templating import environment, render_file, render_ours
+from listel.reports.walk import tree
 
 READERS: tuple[Reader, ...] = get_args(Reader)
 FOR_WHOM: dict[str, str] = {
@@ -115,7 +118,12 @@ def render(
     return to_html(compose(outcome, readers=readers, dated=dated, revision=revision, since=since, dress=dress))
 
 
-def compose(
+def compose(outcome: Outcome, **how: Any) -> Statement:
+    """The statement in its parts. Arguments and faults as for :func:`render`."""
+    return composed(outcome, **how)[1]
+
+
+def composed(
     outcome: Outcome,
     *,
     readers: Reader = "all",
@@ -123,14 +131,27 @@ def compose(
     revision: str = "",
     since: Mapping[str, Any] | None = None,
     dress: Path | None = None,
-) -> Statement:
-    """The statement in its parts. Arguments and faults as for :func:`render`."""
+) -> tuple[Outcome, Statement]:
+    """The same, and the outcome it tells: where a section of a plugin from outside could not be made, one with that
+    hold."""
     with adding(outcome.added):
         if readers in PACKS:
             from listel.reports.papers import pack
 
-            return pack(readers, outcome, dated=dated, revision=revision, dress=Dress(dress))
-        return _Composer(outcome, readers, dated, revision, since, Dress(dress)).statement()
+            return outcome, pack(readers, outcome, dated=dated, revision=revision, dress=Dress(dress))
+        while True:
+            try:
+                return outcome, _Composer(outcome, readers, dated, revision, since, Dress(dress)).statement()
+            except SectionFailed as failed:
+                outcome = without_section(outcome, failed.name, failed.says)
+
+
+class SectionFailed(Exception):
+    """A section of a plugin from outside that could not be made: its name, and what is wrong."""
+
+    def __init__(self, name: str, says: str) -> None:
+        super().__init__(f"{name}: {says}")
+        self.name, self.says = name, says
 
 
 def to_html(statement: Statement) -> str:
@@ -251,7 +272,16 @@ class _Composer:
         given = {**self.values, "findings": mine}
         own = self.dress.template(section.name)
         trusted = section.trusted and not own
-        words = render_file(self.environment, own or section.template, given, trusted=trusted, drawings=self.drawn)
+        template = own or section.template
+        try:
+            words = render_file(self.environment, template, given, trusted=trusted, drawings=self.drawn)
+            if section.outside and not own:
+                tree(words, template.name)
+        except Exception as error:
+            if own or not section.outside:
+                raise
+            says = str(error) if isinstance(error, InputFault) else told_error(error)
+            raise SectionFailed(section.name, says) from error
         return words + self._findings(mine)
 
     def _findings(self, findings: tuple[Finding, ...]) -> Markup:

@@ -147,7 +147,8 @@ class Section:
 
     ``place`` orders the sections (the built-ins stand at 100, 200 ...); ``readers`` are those whose part
     shows it. The template uses the statement's subset of HTML (see DEVELOPERS.md). ``trusted`` is False for a
-    template that no installed code brought (house rules): it is rendered in the sandbox.
+    template that no installed code brought (house rules): it is rendered in the sandbox. ``outside`` is set by the host
+    for one that a plugin from outside brought: where it fails, that is a hold.
     """
 
     name: str
@@ -156,3 +157,4 @@ class Section:
     template: Path
     readers: tuple[Reader, ...] = ("all",)
     trusted: bool = True
+    outside: bool = False

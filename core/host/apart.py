@@ -78,6 +78,7 @@ def _answer(call: Callable[[], object], seconds: float, outlet: int) -> NoReturn
 
             resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, resource.getrlimit(resource.RLIMIT_AS)[1]))
         os.dup2(2, 1)
+        sys.stdout = sys.stderr
         try:
             with time_limit(seconds):
                 told = pickle.dumps((True, call()))

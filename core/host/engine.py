@@ -572,6 +572,14 @@ def _digest(job: Job, plugins: Iterable[Plugin], given: Iterable[Given]) -> str:
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()
 
 
+def without_section(outcome: Outcome, name: str, fault: str) -> Outcome:
+    """The outcome without a section that could not be made, which is a hold of its own."""
+    says = f"The section {name} of the statement could not be made: {fault}. What it would have told is not in it."
+    hold = RULES["section-failed"].told("hold", says, mend="Mend or remove the plugin that brings it.")
+    sections = tuple(section for section in outcome.sections if section.name != name)
+    return replace(outcome, sections=sections, findings=(*outcome.findings, hold))
+
+
 def outcome_json(outcome: Outcome) -> dict[str, object]:
     """The outcome as JSON holds it, valid against ``schemas/outcome.schema.json``."""
     from listel import __version__

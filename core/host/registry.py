@@ -13,7 +13,7 @@ import re
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import redirect_stdout
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from importlib import import_module
 from pathlib import Path
@@ -175,7 +175,7 @@ def plugin_from(
         stages=added["listel_stages"],
         reckoners=added.get("listel_reckoners", ()),
         steps=added["listel_steps"],
-        sections=added["listel_sections"],
+        sections=tuple(replace(section, outside=outside) for section in added["listel_sections"]),
         words=added["listel_words"],
         faults=tuple(faults),
         tables_digest=_tables_digest(module, outside),
@@ -293,8 +293,10 @@ def _load_file(path: Path) -> Plugin:
 
 
 def _load_guarded(get: Callable[[], object], name: str, version: str, origin: str) -> Plugin:
+    from listel.core.host.trial import try_out
+
     try:
-        _tried(get)
+        try_out(lambda: plugin_from(get(), name, "", ""), LOAD_SECONDS)
         module = _guarded(get)
         version = version or getattr(module, "__version__", "no version")
         if not isinstance(version, str) or not version.isprintable():
@@ -304,23 +306,6 @@ def _load_guarded(get: Callable[[], object], name: str, version: str, origin: st
     except BaseException as error:
         return Plugin(name, "no version", origin, faults=(f"it could not be loaded: {told_error(error)}",))
     return plugin_from(module, name, version, origin)
-
-
-def _tried(get: Callable[[], object]) -> None:
-    """Import a plugin and call its hooks in a process of its own first: what would end this one is found out there.
-
-    Raises TookTooLong or Failed where that process does not come through.
-    """
-    from listel.core.host.apart import CAN_FORK, apart
-
-    def tried() -> None:
-        try:
-            plugin_from(get(), "tried", "", "")
-        except Exception:
-            return  # told better where it is loaded in earnest
-
-    if CAN_FORK:
-        apart(tried, LOAD_SECONDS)
 
 
 def _tables_digest(module: object, outside: bool) -> str:

@@ -1,0 +1,53 @@
+"""A plugin from outside is first loaded in a process of its own: what would harm this one is found out there."""
+
+from __future__ import annotations
+
+import atexit
+import sys
+import threading
+from collections.abc import Callable, Iterator
+
+from listel.core.host.apart import CAN_FORK, apart
+from listel.core.host.limits import Failed
+
+
+def try_out(load: Callable[[], object], seconds: float) -> None:
+    """Load a plugin and call its hooks in a process of its own, where the system has such.
+
+    Raises TookTooLong or Failed where that process does not come through, and Failed where the plugin changes listel
+    itself, leaves a thread running or asks to be called at the end.
+    """
+    if not CAN_FORK:
+        return
+    if harm := apart(lambda: _harm(load), seconds):
+        raise Failed(harm)
+
+
+def _harm(load: Callable[[], object]) -> str:
+    before, callbacks, threads = dict(_ours()), _at_end(), threading.active_count()
+    try:
+        load()
+    except Exception:
+        return ""  # told better where it is loaded in earnest
+    after = dict(_ours())
+    changed = sorted(name for name, held in before.items() if after.get(name) is not held)
+    if changed:
+        return f"it changes listel itself: {', '.join(changed[:3])}"
+    if threading.active_count() > threads:
+        return "it leaves a thread running"
+    return "it asks to be called when the program ends" if _at_end() > callbacks else ""
+
+
+def _at_end() -> int:
+    return int(atexit._ncallbacks())
+
+
+def _ours() -> Iterator[tuple[str, object]]:
+    """Everything that listel's modules and their classes hold, by name."""
+    for name, module in list(sys.modules.items()):
+        if name.partition(".")[0] != "listel":
+            continue
+        for key, held in list(vars(module).items()):
+            yield f"{name}.{key}", held
+            if isinstance(held, type) and held.__module__ == name:
+                yield from ((f"{name}.{key}.{each}", inner) for each, inner in vars(held).items())
