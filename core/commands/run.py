@@ -69,7 +69,12 @@ def survey_schema_of(arguments: argparse.Namespace) -> dict[str, Any]:
 
 
 def examined(path: Path, arguments: argparse.Namespace, given: Sequence[Given] = ()) -> Outcome:
-    """Read a survey and run every stage over it, with what is given to plugins beside it. Raises SurveyFaults if the
-    survey or a house file cannot be read."""
+    """Read a survey and run every stage over it, with what is given to plugins beside it and the photographs it lists.
+    Raises SurveyFaults if the survey or a house file cannot be read."""
     firm = firm_of(arguments)
-    return firm.examine(firm.read(path), given)
+    job = firm.read(path)
+    if job.photos:
+        from listel.core.survey.photographs import photographs
+
+        given = [*given, photographs(job, path.parent)]
+    return firm.examine(job, given)

@@ -101,6 +101,7 @@ def wall_length(wall: Node) -> float | None:
 
 
 def _names(job: Node, document: Document) -> Iterator[Told]:
+    yield from _unique(job.maps("photos"), "photographs", document)
     yield from _unique(job.maps("rooms"), "rooms", document)
     yield from _unique(job.maps("trim"), "trims", document)
     yield from _unique(job.maps("rack"), "pieces on the rack", document)
@@ -132,6 +133,7 @@ def _names_of(nodes: list[Node]) -> list[str]:
 
 
 def _rooms(job: Node) -> Iterator[Told]:
+    yield from _photos(job)
     for room in job.maps("rooms"):
         walls = _names_of(room.maps("walls"))
         lengths = {wall.text("name"): wall_length(wall) for wall in room.maps("walls")}
@@ -148,6 +150,34 @@ def _rooms(job: Node) -> Iterator[Told]:
         for wall in room.maps("walls"):
             yield from _wall(wall)
             yield from _old_on(job, wall)
+
+
+def _photos(job: Node) -> Iterator[Told]:
+    """Where photographs were taken, and those that are named elsewhere."""
+    rooms = {room.text("name"): room for room in job.maps("rooms")}
+    for photo in job.maps("photos"):
+        yield from _named(photo.at("room"), photo.text("room"), rooms, "room")
+        if photo.text("wall") and not photo.text("room"):
+            yield photo.at("wall"), "name the room of the wall too, as room: Hall"
+        room = rooms.get(photo.text("room"))
+        if room is not None:
+            lengths = {wall.text("name"): wall_length(wall) for wall in room.maps("walls")}
+            yield from _placed(photo, lengths, f"wall in {shown(photo.text('room'))}", "it was taken")
+    names = _names_of(job.maps("photos"))
+    for node in _showing(job):
+        for path, name in node.texts("photos"):
+            yield from _named(path, name, names, "photograph under photos")
+
+
+def _showing(job: Node) -> Iterator[Node]:
+    """Everything that names the photographs that show it."""
+    yield from job.maps("records")
+    for room in job.maps("rooms"):
+        yield from room.maps("evidence")
+        for holder in (*room.maps("walls"), *room.maps("stairs")):
+            yield from holder.maps("existing")
+            for opening in holder.maps("openings"):
+                yield from opening.maps("existing")
 
 
 def _old_on(job: Node, wall: Node) -> Iterator[Told]:

@@ -37,6 +37,12 @@ def room_marks(job: Job, site: RoomSite) -> tuple[Mark, ...]:
     return tuple(_mark(job, site, evidence) for evidence in site.traces)
 
 
+def _seen(evidence: Evidence) -> str:
+    """What was seen, and the photographs that show it."""
+    shown = f"photograph {', '.join(evidence.photos)}" if evidence.photos else ""
+    return "; ".join(words for words in (evidence.note, shown) if words)
+
+
 def _face(job: Job, room: Room, member: str) -> Input:
     for trim in job.trim:
         here = trim.member == member and any(place.room == room.name for place in trim.where)
@@ -57,7 +63,7 @@ def _mark(job: Job, site: RoomSite, evidence: Evidence) -> Mark:
     wall = f" on wall {evidence.wall}" if evidence.wall else ""
     at = f" at {length(evidence.at)}" if evidence.at is not None else ""
     inputs = [
-        Input(f"height of the mark{wall}{at}", evidence.height, "mm", job.line(evidence), note=evidence.note),
+        Input(f"height of the mark{wall}{at}", evidence.height, "mm", job.line(evidence), note=_seen(evidence)),
         Input("the edge that left it", edge, assumed=evidence.edge is None),
     ]
     formula, worked = "the height of the mark above the floor of its own wall", length(evidence.height)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from base64 import b64encode
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -186,6 +187,15 @@ class Sheet:
         self._at(x + radius, y + radius)
         style = f'fill="{fill}" stroke="black" stroke-width="{pen.width}"'
         self._parts.append(f'<circle cx="{_number(x)}" cy="{_number(y)}" r="{_number(radius)}" {style}/>')
+
+    def picture(self, box: Box, jpeg: bytes) -> None:
+        """A photograph, as JPEG, in that room."""
+        x, y = self._at(box.x0, box.y0).split()
+        place = f'x="{x}" y="{y}"'
+        self._at(box.x1, box.y1)
+        size = f'width="{_number(box.x1 - box.x0)}" height="{_number(box.y1 - box.y0)}"'
+        data = f"data:image/jpeg;base64,{b64encode(jpeg).decode()}"
+        self._parts.append(f'<image {place} {size} href="{data}"/>')
 
     def hatch(self, box: Box, spacing: float = 2.0, pen: Pen = HAIR) -> None:
         """Lines at 45 degrees over a rectangle; the lines of rectangles that overlap fall on one another."""
