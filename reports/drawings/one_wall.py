@@ -12,6 +12,7 @@ from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import RoomSite
+from listel.reports.drawings import photo_marks
 from listel.reports.drawings.layout import (
     Sample,
     Span,
@@ -107,6 +108,7 @@ class WallView:
         for number, (_, box) in enumerate(self.numbered, self.first):
             number_beside(self.paper, number, box)
         _stairs(self)
+        _photographs(self)
         marks(self)
         for side in sides:
             self.paper.lettering.remove(side)
@@ -329,6 +331,17 @@ def _fixing_sample(sheet: Sheet, box: Box) -> None:
 def _moved_sample(sheet: Sheet, box: Box) -> None:
     _fixing_sample(sheet, box)
     sheet.circle((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2, 1.1, MEDIUM)
+
+
+def _photographs(view: WallView) -> None:
+    """Where photographs were taken, at the height of their middle where it is told."""
+    taken = list(photo_marks.taken_of(view.outcome.job, view.room.name, view.wall.name))
+    for number, photo in taken:
+        station = photo.at or 0.0
+        height = height_at(view.floor, station) + (1500.0 if photo.height is None else photo.height)
+        photo_marks.mark(view.paper, number, photo_marks.near(view.at(station, height)))
+    if taken:
+        view.samples.append((photo_marks.sample, photo_marks.SAID))
 
 
 def _lengths(view: WallView) -> None:

@@ -7,10 +7,11 @@ from collections.abc import Callable, Sequence
 from math import atan2, copysign, cos, hypot, pi, radians, sin
 
 from listel.core.host.engine import Outcome
-from listel.core.survey.job import Room, Wall
+from listel.core.survey.job import Photo, Room, Wall
 from listel.core.survey.units import Units, show_angle, show_length
 from listel.plugins.closure import Closures
 from listel.plugins.setting_out import Piece, SettingOut
+from listel.reports.drawings import photo_marks
 from listel.reports.drawings.layout import Entry, legend, note, nothing, scale_for, scale_line
 from listel.reports.drawings.paper import (
     HEAVY,
@@ -64,6 +65,11 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
             after = the_room.walls[(number + 1) % len(walls)].name
             words = f"{wall.name}/{after} {show_angle(wall.corner.angle)}"
             in_corner(paper, walls[number], walls[(number + 1) % len(walls)], words)
+    photographs = list(photo_marks.taken_of(outcome.job, room))
+    for number, photo in photographs:
+        _photograph(paper, the_room, walls, number, photo)
+    if photographs:
+        samples.append((photo_marks.sample, photo_marks.SAID))
     if pieces:
         samples.append((_order_sample, f"order of fixing, {pieces[0].trim}"))
     if any(end.kind == "cope" for piece in pieces for end in (piece.left, piece.right)):
@@ -223,10 +229,10 @@ def _pieces(room: Room, setting_out: SettingOut | None, trim: str) -> list[Piece
     return sorted((p for p in mine if p.trim == wanted), key=lambda p: p.order)
 
 
-def _inside(room: Room, walls: list[Side], piece: Piece) -> tuple[Callable[[float, float], Point], Point] | None:
-    """For a piece's wall: the place at a station so far into the room, and the way out of the room; None where the
-    room has no such wall."""
-    number = next((n for n, wall in enumerate(room.walls) if wall.name == piece.wall), None)
+def _inside(room: Room, walls: list[Side], name: str) -> tuple[Callable[[float, float], Point], Point] | None:
+    """For the wall of that name: the place at a station so far into the room, and the way out of the room; None where
+    the room has no such wall."""
+    number = next((n for n, wall in enumerate(room.walls) if wall.name == name), None)
     if number is None:
         return None
     side, length = walls[number], drawn_length(room.walls[number]) or 1.0
@@ -241,7 +247,7 @@ def _inside(room: Room, walls: list[Side], piece: Piece) -> tuple[Callable[[floa
 
 def _piece_line(paper: Sheet, room: Room, walls: list[Side], piece: Piece, scale: float) -> None:
     """A piece as a line beside its wall, the ends that are coped marked."""
-    found = _inside(room, walls, piece)
+    found = _inside(room, walls, piece.wall)
     if found is None:
         return
     inside, out = found
@@ -261,7 +267,7 @@ def _piece_line(paper: Sheet, room: Room, walls: list[Side], piece: Piece, scale
 
 def _piece_number(paper: Sheet, room: Room, walls: list[Side], piece: Piece) -> None:
     """The place of a piece in the order of fixing, in a ring beside it."""
-    found = _inside(room, walls, piece)
+    found = _inside(room, walls, piece.wall)
     if found is None:
         return
     inside, _ = found
@@ -276,6 +282,15 @@ def _piece_number(paper: Sheet, room: Room, walls: list[Side], piece: Piece) -> 
                 paper.words(x, y + 0.36 * SMALL, words, SMALL, "middle")
                 paper.lettering[-1] = ring
                 return
+
+
+def _photograph(paper: Sheet, room: Room, walls: list[Side], number: int, photo: Photo) -> None:
+    """Where a photograph was taken: its number before the station that its taker faced."""
+    found = _inside(room, walls, photo.wall)
+    if found is not None and photo.at is not None:
+        photo_marks.mark(
+            paper, number, [at for depth in (7.0, 12.0) for at in photo_marks.near(found[0](photo.at, depth))]
+        )
 
 
 def _order_sample(sheet: Sheet, box: Box) -> None:
