@@ -5,11 +5,13 @@ from __future__ import annotations
 import hashlib
 import warnings
 from collections.abc import Sequence
+from dataclasses import dataclass
 from io import BytesIO
 
+from listel.core.host.engine import Outcome
 from listel.core.house.filters import date
 from listel.core.survey.job import Job
-from listel.core.survey.photographs import MOST_PIXELS, Photograph
+from listel.core.survey.photographs import MOST_PIXELS, Photograph, Photographs
 from listel.core.survey.units import show_length
 from listel.reports.drawings.paper import SMALL, Box, Drawing, Sheet, shorten
 
@@ -77,6 +79,26 @@ def by_room(photographs: Sequence[Photograph], job: Job) -> list[tuple[str, list
     rooms = [*(room.name for room in job.rooms), ""]
     found = [(room, [each for each in photographs if each.photo.room == room]) for room in rooms]
     return [(room, mine) for room, mine in found if mine]
+
+
+@dataclass(frozen=True, kw_only=True)
+class RoomPhotographs:
+    """The photographs of a room ("" of none): pages of four with their captions, and the captions of those not shown,
+    each with why."""
+
+    room: str
+    sheets: tuple[tuple[Drawing, list[str]], ...]
+    lacking: tuple[tuple[str, str], ...]
+
+
+def shown_by_room(outcome: Outcome) -> tuple[RoomPhotographs, ...]:
+    """Every photograph of an outcome, by room."""
+    listed = outcome.sheet.get(Photographs)
+    made = []
+    for room, mine in by_room(listed.photos, outcome.job) if listed else ():
+        sheets, lacking = pages(mine, outcome.job)
+        made.append(RoomPhotographs(room=room, sheets=tuple(sheets), lacking=tuple(lacking)))
+    return tuple(made)
 
 
 def pages(photographs: Sequence[Photograph], job: Job) -> tuple[list[tuple[Drawing, list[str]]], list[tuple[str, str]]]:

@@ -26,7 +26,6 @@ from listel.core.host.limits import told_error
 from listel.core.house.filters import date
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
-from listel.core.survey.photographs import Photographs
 from listel.reports.amended import amended
 from listel.reports.compare import Comparison, alike, by_line, compared, units_of
 from listel.reports.drawings.paper import SVG, Drawing
@@ -58,7 +57,7 @@ OWN_PARTS: tuple[tuple[int, str, str, tuple[Reader, ...]], ...] = (
     (30, "scope", "The work and the building", ("all",)),
     (40, "rooms", "The rooms, wall by wall", ("all",)),
     (50, "touched", "What is touched, and how it comes off again", ("officer",)),
-    (60, "photographs", "Photographs", ("client", "officer")),
+    (60, "photographs", "Photographs", ("all",)),
     (890, "amended", "What the firm's own rules changed", ("all",)),
     (900, "others", "Further findings", ("all",)),
     (910, "departures", "Departures from the rules", ("all",)),
@@ -315,7 +314,10 @@ class _Composer:
         if name == "scope":
             return self._ours("scope", runs=runs(outcome), quantity=lambda metres: quantity(metres, job))
         if name == "photographs":
-            return self._photographs()
+            from listel.reports.photos import shown_by_room
+
+            rooms = shown_by_room(outcome)
+            return self._ours("photographs", rooms=rooms, figure=self._figure) if rooms else EMPTY
         if name == "touched":
             return self._ours("touched", touched=touched(outcome), stuck=stuck(outcome))
         if name == "amended":
@@ -346,18 +348,6 @@ class _Composer:
         lines = by_line(told.lines) if told else []
         now = self.revision or "this one"
         return self._ours("changes", told=told, lines=lines, alike=alike, before=before, now=now)
-
-    def _photographs(self) -> Markup:
-        listed = self.outcome.sheet.get(Photographs)
-        if listed is None or not listed.photos:
-            return EMPTY
-        from listel.reports.photos import by_room, pages
-
-        rooms = []
-        for room, mine in by_room(listed.photos, self.outcome.job):
-            sheets, lacking = pages(mine, self.outcome.job)
-            rooms.append((room, [(self._figure(sheet), words) for sheet, words in sheets], lacking))
-        return self._ours("photographs", rooms=rooms)
 
     def drawing(self, name: str, **keys: Any) -> Markup:
         """The figure of a drawing, its title beneath it; where the same was drawn before, a way back to it."""

@@ -21,6 +21,7 @@ from listel.reports.drawings.strip import strip
 from listel.reports.fabric import Stuck, Touched, stuck, touched
 from listel.reports.papers import About, Leaf
 from listel.reports.papers.rooms import Hold, drawn_levels, holds, levels
+from listel.reports.photos import shown_by_room
 
 NAMED = "for the conservation officer"
 LARGE = False
@@ -34,6 +35,9 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         name="rests", title="What changes, and what it rests on", template="officer/rests.html.j2", view=rests(outcome)
     )
     yield Leaf(name="items", title="What happens to each thing", template="officer/items.html.j2", view=items(outcome))
+    photographs = shown_by_room(outcome)
+    if photographs:
+        yield Leaf(name="photographs", title="Photographs", template="officer/photographs.html.j2", view=photographs)
     setting_out = outcome.sheet.get(SettingOut)
     for number, room in enumerate(outcome.job.rooms, 1):
         if setting_out and any(run.room == room.name for run in setting_out.runs):

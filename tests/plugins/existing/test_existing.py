@@ -109,7 +109,7 @@ def test_the_officers_table_has_every_piece_and_the_totals():
         "new": (5709.5, 79),
     }
     shown = render(told, readers="officer")
-    for words in ("Item by item", "Totals", "kept in place", "old 3", "crushed"):
+    for words in ("item by item", "In figures", "kept in place", "old 3", "crushed"):
         assert words in shown
 
 
@@ -125,7 +125,7 @@ def test_the_officers_table_has_every_piece_and_the_totals():
 )
 def test_each_region_is_asked_in_its_own_words(region, words):
     told = outcome(skirting(state="sound", intent="keep"), **{"building.region": region})
-    assert words in render(told, readers="officer")
+    assert words.lower() in render(told, readers="officer").lower()
 
 
 def test_old_holes_come_first():
