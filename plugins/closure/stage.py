@@ -15,7 +15,7 @@ from listel.core.survey.units import show_angle, show_length
 from listel.plugins.closure.conditions import expected_misclosure
 from listel.plugins.closure.judging import Verdict, in_part, judge, lacks, other_walk, readings_of
 from listel.plugins.closure.results import Closure, Closures, Suspect
-from listel.plugins.closure.settings import allowance, tolerance
+from listel.plugins.closure.settings import allowance, bevel_shown, tolerance
 from listel.plugins.closure.suspects import Reading, doubts
 from listel.plugins.site import Site, headings, spread_angles
 
@@ -61,7 +61,7 @@ def _judged(job: Job, room: Room, points: tuple[tuple[float, float], ...]) -> tu
     readings = readings_of(room)
     count = len(room.walls)
     sides, angles = [each.value for each in readings[:count]], [each.value for each in readings[count:]]
-    tape, bevel = tolerance(job, "tape")[0], tolerance(job, "bevel")[0]
+    tape, bevel = tolerance(job, "tape")[0], bevel_shown(job, angles)[0]
     verdict = judge(sides, angles, tape, bevel)
     other = None if verdict.closed else other_walk(sides, angles, tape, bevel)
     doubted = [] if verdict.closed or other else _suspects(room, readings, tape, bevel, job.units == "inches")
@@ -93,12 +93,14 @@ def _judged(job: Job, room: Room, points: tuple[tuple[float, float], ...]) -> tu
         mend = "list the walls and corners again as one stands in the room and faces them, then look at their shape"
         return closure, [RULES["listed-another-way"].told("hold", says, where, grounds, mend, **figures)]
     mend = "measure the named readings again before anything is cut"
+    if job.tolerances.bevel is None:
+        mend += ", or give the uncertainty of the bevel under tolerances if it is no better than that"
     return closure, [RULES["does-not-close"].told("hold", says, where, grounds, mend, **figures)]
 
 
 def _grounds(job: Job, room: Room, sides: Sequence[float], angles: Sequence[float], verdict: Verdict) -> Grounds:
     """Every reading of the walk, and how it was judged."""
-    (tape, tape_shown), (bevel, bevel_shown) = tolerance(job, "tape"), tolerance(job, "bevel")
+    (tape, tape_shown), (bevel, shown) = tolerance(job, "tape"), bevel_shown(job, angles)
     walls = [
         Input(f"wall {wall.name}", side, "mm", job.line(wall, "length"))
         for wall, side in zip(room.walls, sides, strict=True)
@@ -114,7 +116,7 @@ def _grounds(job: Job, room: Room, sides: Sequence[float], angles: Sequence[floa
     ]
     expected = expected_misclosure(sides, spread_angles(angles), tape, bevel)
     return Grounds(
-        (*walls, *corners, tape_shown, bevel_shown),
+        (*walls, *corners, tape_shown, shown),
         "walk the walls in order, turning right at each corner; the angle sum should be (walls - 2) x 180, and the "
         "walk should end where it began; the plan is then closed by the compass rule, while pieces are cut to the "
         "measured walls",

@@ -6,7 +6,7 @@ Newtons and millimetres, characteristic values. ``headside`` is the thickness of
 
 from __future__ import annotations
 
-from math import sqrt
+from math import inf, sqrt
 
 HINGE, TWO_HINGES = 1.05, 1.15
 THICK_HINGES = 2.3
@@ -56,20 +56,52 @@ def thick_steel(headside: float, strength: float, moment: float, diameter: float
     return min(bearing, bearing * one_hinge, THICK_HINGES * sqrt(moment * strength * diameter))
 
 
-def across_gap(strength: float, moment: float, diameter: float, gap: float) -> float:
-    """Capacity of a shank that crosses a gap between two timbers of one strength, N: a hinge in each.
+def across_gap(
+    headside: float,
+    point: float,
+    head_strength: float,
+    point_strength: float,
+    moment: float,
+    diameter: float,
+    gap: float,
+) -> tuple[str, float]:
+    """The mode that governs a shank that crosses a ``gap`` [mm] between its two members, and its capacity, N.
 
-    x = (-g + sqrt(g^2 + 8 M / (f d))) / 2, F = f d x. Equilibrium of the shank (derived); plaster, void or lath
-    counts as gap, since none of them can be leaned on.
+    Plaster, void or lath counts as gap, since none of them can be leaned on. Modes as in :func:`modes`, without their
+    factors: a, b: the one or the other bears all along; c: the shank turns in both; d, e: it turns in the head's side,
+    in the point's, and hinges in the other; f: it hinges in both. Each is the root F of A F^2 + B F + C = 0 from the
+    equilibrium of the shank. Source: General Dowel Equations, Technical Report 12, American Wood Council (from memory);
+    checked by limit analysis.
     """
-    reach = (-gap + sqrt(gap**2 + 8 * moment / (strength * diameter))) / 2
-    return strength * diameter * reach
+    return _least(headside, point, head_strength * diameter, point_strength * diameter, moment, gap, "abcdef")
 
 
-def across_gap_from_masonry(strength: float, moment: float, diameter: float, gap: float) -> float:
-    """The same where the far end is held fast in masonry, hinging at its face, N.
+def across_gap_from_masonry(
+    headside: float, strength: float, moment: float, diameter: float, gap: float
+) -> tuple[str, float]:
+    """The same where the far end is held fast in masonry, so that the shank can only hinge at its face: a, d and f."""
+    return _least(headside, inf, strength * diameter, inf, moment, gap, "adf")
 
-    x = -g + sqrt(g^2 + 4 M / (f d)), F = f d x. Equilibrium of the shank (derived).
-    """
-    reach = -gap + sqrt(gap**2 + 4 * moment / (strength * diameter))
-    return strength * diameter * reach
+
+def _least(
+    headside: float, point: float, head: float, far: float, moment: float, gap: float, names: str
+) -> tuple[str, float]:
+    """The least of the named modes, for bearing of ``head`` and ``far`` along the shank, N/mm."""
+    found = {"a": head * headside, "b": far * point}
+    turning = {
+        "head": (1 / (4 * head), headside / 2, head * headside**2 / 4),
+        "hinge in head": (1 / (2 * head), 0.0, moment),
+        "point": (1 / (4 * far), point / 2, far * point**2 / 4) if "b" in names else (0.0, 0.0, moment),
+        "hinge in point": (1 / (2 * far), 0.0, moment),
+    }
+    for mode, near, there in (
+        ("c", "head", "point"),
+        ("d", "head", "hinge in point"),
+        ("e", "hinge in head", "point"),
+        ("f", "hinge in head", "hinge in point"),
+    ):
+        a, b, c = (one + other for one, other in zip(turning[near], turning[there], strict=True))
+        b += gap
+        found[mode] = (-b + sqrt(b**2 + 4 * a * c)) / (2 * a)
+    mode = min(names, key=lambda name: found[name])
+    return mode, found[mode]

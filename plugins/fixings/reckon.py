@@ -191,8 +191,8 @@ def carried(
     strengths = (eurocode.embedment(density, diameter, drilled), eurocode.embedment(bearing, diameter, drilled))
     mode, lateral = johansen.single_shear(trim, deep, *strengths, moment, diameter)
     if given["plaster"]:
-        across = johansen.across_gap(min(strengths), moment, diameter, given["plaster"])
-        mode, lateral = ("gap", across) if across < lateral else (mode, lateral)
+        across = johansen.across_gap(trim, deep, *strengths, moment, diameter, given["plaster"])
+        mode, lateral = min((mode, lateral), across, key=lambda each: each[1])
     pull = eurocode.nail_withdrawal(bearing, diameter, deep, trim, head, density)
     kind = "square" if given["square"] else "round"
     return {

@@ -104,12 +104,13 @@ def lateral(size: Size, bearing: Bearing, trim: Timber, frame: Timber, under: fl
     if bearing.base:
         found = johansen.thick_steel(under, in_trim, moment, shank)
         if gap:
-            found = min(found, johansen.across_gap_from_masonry(in_trim, moment, shank, gap))
+            found = min(found, johansen.across_gap_from_masonry(under, in_trim, moment, shank, gap)[1])
     else:
         in_frame = eurocode.embedment(frame.characteristic, shank, predrilled=True)
-        found = johansen.single_shear(under, size.embedment[0], in_trim, in_frame, moment, shank)[1]
+        deep = size.embedment[0]
+        found = johansen.single_shear(under, deep, in_trim, in_frame, moment, shank)[1]
         if gap:
-            found = min(found, johansen.across_gap(min(in_trim, in_frame), moment, shank, gap))
+            found = min(found, johansen.across_gap(under, deep, in_trim, in_frame, moment, shank, gap)[1])
     return found / working_factor()
 
 

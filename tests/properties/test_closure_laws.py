@@ -13,8 +13,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from room_shapes import fair, read, room
 
+from listel.core.survey.job import Job
 from listel.plugins.closure.conditions import Conditions, conditions, expected_misclosure
 from listel.plugins.closure.judging import judge
+from listel.plugins.closure.settings import bevel_shown
 from listel.plugins.closure.suspects import Reading, doubts, misclosure, slips
 from listel.plugins.site import angle_error, compass_rule, courses_of, spread_angles, walk
 
@@ -99,6 +101,23 @@ def test_a_swapped_digit_comes_first(capsys: pytest.CaptureFixture[str]) -> None
     assert tried == ROOMS
     assert named >= 0.99 * tried
     assert first >= 0.80 * tried
+
+
+def test_without_tolerances_the_angles_themselves_bound_what_the_bevel_explains() -> None:
+    """A careful bevel, and nobody says so: a swapped digit that a bevel of 0.2 would show is no less shown."""
+    tried = held = sound = 0
+    for rng, readings in surveys(TAPE, 0.2):
+        sides, angles = split(readings)
+        shown, _ = bevel_shown(Job("law"), angles)
+        assert 0.2 <= shown <= max(0.2, abs(sum(angles) - 180 * (len(angles) - 2)) / len(angles) ** 0.5 + 1e-9)
+        sound += judge(sides, angles, TAPE, shown).closed
+        wrong = corrupted(rng, readings, swap=True)
+        tried += 1
+        held += wrong is None or not judge(*split(wrong[1]), TAPE, shown).closed
+        if tried == ROOMS:
+            break
+    assert held >= 0.9 * tried
+    assert sound >= 0.95 * tried
 
 
 def test_few_sound_surveys_are_refused() -> None:

@@ -55,7 +55,8 @@ def trim_to_stud() -> tuple[str, float]:
 
 
 def gap(mm: float) -> float:
-    return johansen.across_gap(c24(3.35), eurocode.yield_moment(3.35), 3.35, mm)
+    """A shank long enough in both to hinge in both."""
+    return johansen.across_gap(100, 100, c24(3.35), c24(3.35), eurocode.yield_moment(3.35), 3.35, mm)[1]
 
 
 def spaced(what: str, density: float = 350, diameter: float = 3.35, angle: float = 0, drilled: bool = False) -> float:
