@@ -322,7 +322,8 @@ def _of_sequence(sequence: Sequence, job: Job) -> Iterator[str]:
         yield f"a step stands twice: {names}"
     for number, step in enumerate(sequence.steps):
         yield from _negative(step, f"step {step.name}")
-        if not step.starts <= step.ends <= step.free:
+        undated = [step.starts, step.ends, step.free] == [None, None, None]
+        if undated != bool(step.barred) or not (undated or step.starts <= step.ends <= step.free):
             yield f"step {step.name}: starts {step.starts}, ends {step.ends}, free {step.free}"
         for need in step.needs:
             if need in names and names.index(need) > number:

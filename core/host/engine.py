@@ -31,7 +31,7 @@ from listel.core.host.order import in_order
 from listel.core.host.records import Judge, judge_of
 from listel.core.host.registry import Plugin, Registry, Weighing
 from listel.core.survey.job import Job
-from listel.core.survey.messages import SurveyFaults, did_you_mean, nearest
+from listel.core.survey.messages import SurveyFaults, nearest
 
 STAGE_SECONDS = 20.0
 """How long all stages of a plugin from outside, or of all house files together, may take over one job."""
@@ -309,8 +309,9 @@ def _of_no_step(judge: Judge, steps: Collection[str]) -> Iterator[Finding]:
     """What there is to say of records of steps that nobody offers."""
     for record in judge.job.records:
         if record.step not in steps and record.step not in judge.lifts:
-            meant = did_you_mean(record.step, steps, "the steps are")
-            says = f"The record of {record.step} by {record.by} settles nothing: no step has that name.{meant}"
+            near = nearest(record.step, steps)
+            meant = f"; {near} is the nearest" if near else ""
+            says = f"The record of {record.step} by {record.by} settles nothing: no step has that name{meant}."
             where = Where(record.room, record.wall, line=judge.job.line(record))
             yield RULES["record-unused"].told("advice", says, where)
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import cached_property
 
-from listel.core.contract.findings import WEIGHTS, Finding, Where
+from listel.core.contract.findings import PRACTICE, WEIGHTS, Finding, Grounds, Where
 from listel.core.contract.records import Records
 from listel.core.contract.rules import Lift, Rule
 from listel.core.contract.tables import Row
@@ -152,7 +152,9 @@ class Judge:
                 if not any(
                     name == rule.name and any(record.touches(*spot) for spot in spots) for name, spots in spoken
                 ):
-                    yield rule.told(min(rule.weights, key=WEIGHTS.index), "It stands on this record alone.", where)
+                    weight = min(rule.weights, key=WEIGHTS.index)
+                    grounds = Grounds(sources=rule.sources or (PRACTICE,))
+                    yield rule.told(weight, "It stands on this record alone.", where, grounds)
 
     # ------------------------------------------------------------ in words
 

@@ -152,7 +152,7 @@ def too_deep(reckoned: Reckoned) -> Iterator[Finding]:
     inputs = (Input("hole", hole, "mm"), Input("deepest hole", most.depth, "mm"))
     yield RULES["hole-too-deep"].told(
         "hold",
-        f"{named(place, reckoned.size)} for the {place.trim.name} want a hole of {show_length(hole, units)} in "
+        f"For the {place.trim.name} {named(place, reckoned.size)} want a hole of {show_length(hole, units)} in "
         f"{reckoned.bearing.into}; {most.why}, and {show_length(most.depth, units)} is the most.",
         where(place),
         Grounds(inputs, "no hole deeper than the wall allows", sources=most.sources),
