@@ -202,7 +202,7 @@ def of_the_trade(outcome: Outcome) -> set[Finding]:
     return {finding for finding in outcome.findings if not finding.rule.startswith("sequence/")}
 
 
-def is_contained(outcome: Outcome, sound: Outcome) -> None:
+def assert_contained(outcome: Outcome, sound: Outcome) -> None:
     """A hold names the plugin; all that listel itself tells is told as without it; it can be written."""
     outcome, statement = composed(outcome)
     holds = [finding for finding in outcome.findings if finding.rule.startswith("engine/") and finding.open_hold]
@@ -222,13 +222,13 @@ def stage(body: str, ties: str = "wants=(FixingSchedule,)") -> str:
 
 @pytest.mark.parametrize("way", IMPORT)
 def test_what_a_plugin_does_as_it_is_imported(way: str, tmp_path: Path, job: Job, sound: Outcome) -> None:
-    is_contained(examined(tmp_path, job, IMPORT[way]), sound)
+    assert_contained(examined(tmp_path, job, IMPORT[way]), sound)
 
 
 @pytest.mark.parametrize("way", HOOKS)
 def test_what_a_hook_does_or_answers(way: str, tmp_path: Path, job: Job, sound: Outcome) -> None:
     hook, body = HOOKS[way]
-    is_contained(examined(tmp_path, job, f"@hookimpl\ndef listel_{hook}():\n    {body}"), sound)
+    assert_contained(examined(tmp_path, job, f"@hookimpl\ndef listel_{hook}():\n    {body}"), sound)
 
 
 @pytest.mark.parametrize("way", STAGE)
@@ -237,12 +237,12 @@ def test_what_a_stage_does_or_yields(way: str, tmp_path: Path, job: Job, sound: 
         outcome = examined(tmp_path, job_from_text(SURVEY), stage(STAGE[way], "amends=(FixingSchedule,)"))
         assert any(f.rule == "engine/stage-failed" and "The stage own" in f.says for f in outcome.holds)
     else:
-        is_contained(examined(tmp_path, job, stage(STAGE[way])), sound)
+        assert_contained(examined(tmp_path, job, stage(STAGE[way])), sound)
 
 
 @pytest.mark.parametrize("way", GIVES)
 def test_a_result_that_is_none(way: str, tmp_path: Path, job: Job, sound: Outcome) -> None:
-    is_contained(examined(tmp_path, job, stage(GIVES[way], "gives=(Own,)")), sound)
+    assert_contained(examined(tmp_path, job, stage(GIVES[way], "gives=(Own,)")), sound)
 
 
 @pytest.mark.parametrize("way", STEPS)
@@ -257,7 +257,7 @@ def test_a_step_that_does_not_answer(way: str, tmp_path: Path, job: Job, sound: 
 def test_a_section_that_cannot_be_made(way: str, tmp_path: Path, job: Job, sound: Outcome) -> None:
     (tmp_path / "own.html.j2").write_text(SECTIONS[way], encoding="utf-8")
     section = "return [Section('own', 'Own', 410, Path(__file__).with_name('own.html.j2'))]"
-    is_contained(examined(tmp_path, job, f"@hookimpl\ndef listel_sections():\n    {section}"), sound)
+    assert_contained(examined(tmp_path, job, f"@hookimpl\ndef listel_sections():\n    {section}"), sound)
 
 
 @pytest.mark.parametrize("way", HARMLESS)

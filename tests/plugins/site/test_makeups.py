@@ -47,24 +47,24 @@ def line(outcome: Outcome, trim: str) -> Any:
     return next(one for one in outcome.sheet[FixingSchedule].lines if one.trim == trim)
 
 
-def sound(outcome: Outcome) -> None:
+def assert_sound(outcome: Outcome) -> None:
     assert [entry.fault for entry in outcome.ran if entry.fault] == []
     assert not [finding.says for finding in outcome.findings if finding.rule.startswith("engine/")]
 
 
 @pytest.mark.parametrize("row", tables.makeups().rows, ids=lambda row: row.name)
 def test_every_make_up_goes_through_every_plugin(row: Row) -> None:
-    sound(on_wall({"kind": row.name}))
+    assert_sound(on_wall({"kind": row.name}))
 
 
 @pytest.mark.parametrize("row", tables.finishes().rows, ids=lambda row: row.name)
 def test_every_finish_goes_through_every_plugin(row: Row) -> None:
-    sound(on_wall({"kind": "gypsum-on-brick", "finish": row.name}))
+    assert_sound(on_wall({"kind": "gypsum-on-brick", "finish": row.name}))
 
 
 @pytest.mark.parametrize("row", tables.timbers().rows, ids=lambda row: row.name)
 def test_every_timber_goes_through_every_plugin(row: Row) -> None:
-    sound(on_wall(trim__dado__timber=row.name))
+    assert_sound(on_wall(trim__dado__timber=row.name))
 
 
 INVENTED = {
@@ -101,7 +101,7 @@ def test_one_row_is_a_make_up_in_every_plugin() -> None:
     data = changed(base("one-wall"), {f"{WALL}.substrate": {"kind": "invented-wall", "finish": "bare"}})
     job = job_from_text(json.dumps(data), "one-wall.yaml", schema_with([firm]))
     outcome = examine(job, Registry((*REGISTRY.plugins, firm)))
-    sound(outcome)
+    assert_sound(outcome)
     rail = line(outcome, "dado")
     assert (rail.substrate, rail.into, rail.kind) == ("invented-wall", "invented studs", "screw")
     assert "waking it" in rail.avoid and "ask it" in rail.find
@@ -191,7 +191,7 @@ def test_every_member_goes_through_every_plugin_and_onto_paper(row: Row) -> None
         trim__dado__top=900,
         rooms__0__walls__0__openings=[{"kind": "door", "at": 2000, "width": 838, "height": 2032, "architrave": 95}],
     )
-    sound(outcome)
+    assert_sound(outcome)
     if row.name in ("wainscot-cap", "window-board", "corner-block"):
         assert row["says"] in render(outcome).lower()
     set_out = [run for run in outcome.sheet[SettingOut].runs if run.trim == "dado"]
@@ -205,7 +205,7 @@ def test_a_member_follows_the_stairs_where_its_row_says_so(name: str, rakes: boo
         {"name": "main", "rise": 180, "going": 250, "steps": 8, "walls": [{"wall": "A", "foot": 800, "up": "right"}]}
     ]
     outcome = on_wall(trim__dado__member=name, trim__dado__top=300, rooms__0__stairs=stairs)
-    sound(outcome)
+    assert_sound(outcome)
     pitches = [run.pitch for run in outcome.sheet[SettingOut].runs if run.trim == "dado"]
     assert any(pitches) is rakes
 
@@ -231,7 +231,7 @@ def test_a_period_is_of_the_spans_its_years_lie_in(name: str, spans: list[str]) 
 
 @pytest.mark.parametrize("row", tables.periods().rows, ids=lambda row: row.name)
 def test_every_period_goes_through_every_plugin(row: Row) -> None:
-    sound(on_wall(rooms__0__period=row.name, building__region=row.get("regions", ["england"])[0]))
+    assert_sound(on_wall(rooms__0__period=row.name, building__region=row.get("regions", ["england"])[0]))
     assert spans_of(row.name)
 
 
