@@ -16,38 +16,41 @@ from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 from listel.core.survey.yaml_places import read_document
 from listel.plugins.estimate.rates import Rates
-from listel.plugins.estimate.results import NOUGHT, Estimate
+from listel.plugins.estimate.results import LAID_ON, NOUGHT, Estimate
 
 
 @dataclass(frozen=True, kw_only=True)
 class Difference:
-    """What one room costs here and there, overheads and margin in it."""
+    """What one room costs here and there."""
 
     room: str = told("the room; empty: the whole job")
+    laid_on: bool = told("whether it is what is laid on all: overheads, margin, contingency, taxes", default=False)
     this: Decimal = told("what it comes to")
     other: Decimal = told("what it would come to")
     more: Decimal = told("how much more the other is; less where negative")
 
 
 def differences(this: Estimate, other: Estimate) -> tuple[Difference, ...]:
-    """Two estimates room by room, what is no room's own last; what they differ by sums to that of their totals."""
+    """Two estimates room by room, what is no room's own and what is laid on all last; they differ as the totals do."""
     mine, theirs = _by_room(this), _by_room(other)
-    rooms = sorted({**mine, **theirs}, key=lambda room: not room)
+    rooms = sorted({**mine, **theirs}, key=lambda each: (each[1], not each[0]))
     return tuple(
         Difference(
             room=room,
-            this=mine.get(room, NOUGHT),
-            other=theirs.get(room, NOUGHT),
-            more=theirs.get(room, NOUGHT) - mine.get(room, NOUGHT),
+            laid_on=laid_on,
+            this=mine.get((room, laid_on), NOUGHT),
+            other=theirs.get((room, laid_on), NOUGHT),
+            more=theirs.get((room, laid_on), NOUGHT) - mine.get((room, laid_on), NOUGHT),
         )
-        for room in rooms
+        for room, laid_on in rooms
     )
 
 
-def _by_room(found: Estimate) -> dict[str, Decimal]:
-    rooms: dict[str, Decimal] = {}
-    for line in found.client:
-        rooms[line.room] = rooms.get(line.room, NOUGHT) + line.amount
+def _by_room(found: Estimate) -> dict[tuple[str, bool], Decimal]:
+    rooms: dict[tuple[str, bool], Decimal] = {}
+    for item in found.items:
+        key = (item.room, item.kind in LAID_ON)
+        rooms[key] = rooms.get(key, NOUGHT) + (item.amount or NOUGHT)
     return rooms
 
 

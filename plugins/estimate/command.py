@@ -54,6 +54,7 @@ def run(arguments: argparse.Namespace) -> int:
     found = _estimate(outcome)
     beside = _beside(arguments, outcome, rates)
     fit = _fit(arguments, found, rates)
+    found = blanked(found) if arguments.blank else found
     files = [(arguments.out, as_file(arguments.out.suffix, found, arguments.part))] if arguments.out else []
     if arguments.rates_new:
         files.append((arguments.rates_new, starter(outcome.job, found)))
@@ -124,7 +125,7 @@ def _print(
     fit: Fit | None,
     arguments: argparse.Namespace,
 ) -> None:
-    lines = shown(blanked(found) if arguments.blank else found, arguments.part)
+    lines = shown(found, arguments.part)
     for line in (*lines, *shown_beside(beside, found.currency), *shown_fit(fit)):
         print(line)
     for finding in outcome.findings:

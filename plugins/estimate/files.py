@@ -103,8 +103,9 @@ def _workbook(found: Estimate, part: str) -> bytes:
     book.set_properties({"title": "Estimate", "created": datetime(2000, 1, 1)})
     lines, columns = lines_for(found, part)
     sheet = _Sheet(book, "Estimate", columns)
+    untaxed = sum(1 for line in found.items if line.kind != "tax")
     for line in lines:
-        sheet.row(line, sheet.formulas(line, len(lines)) if part == "office" else {})
+        sheet.row(line, sheet.formulas(line, untaxed) if part == "office" else {})
     if part != "site":
         sheet.total("amount", sum((line.amount or NOUGHT for line in lines), NOUGHT))
     if part == "office":
@@ -121,7 +122,7 @@ def _more(book: Any, found: Estimate) -> None:
     for line in found.shopping:
         cost = None if line.price is None or line.count is None else line.price * line.count
         at = shopping.number + 1
-        shopping.row(line, {"cost": (f"=ROUND(C{at}*E{at},2)", cost)} if cost is not None else {})
+        shopping.row(line, {"cost": (f"=ROUND(C{at}*E{at}+1E-9,2)", cost)} if cost is not None else {})
     stages = _Sheet(book, "Payment", tuple(map(_key, ("what", "amount", "so_far"))))
     for stage in found.stages:
         at = stages.number + 1
@@ -166,25 +167,27 @@ class _Sheet:
                 self.sheet.write_number(self.number, at, float(value))
         self.number += 1
 
-    def formulas(self, item: Item, lines: int) -> dict[str, tuple[str, Decimal | None]]:
-        """How a line's hours and amount follow from the cells beside them."""
+    def formulas(self, item: Item, untaxed: int) -> dict[str, tuple[str, Decimal | None]]:
+        """How a line's hours and amount follow from the cells beside them; the first ``untaxed`` lines are no taxes.
+
+        The billionth brings up halves that binary fractions fall short of: no product has a billionth of its own.
+        """
         at = self.number + 1
         quantity, hours, rate, amount = (self.letter(key) for key in ("quantity", "hours", "rate", "amount"))
         if item.unit == "%":
-            base = f"=SUM({amount}$2:{amount}{at - 1})"
-            if item.kind == "tax":
-                base = f'=SUMIF(A$2:A${lines + 1},"<>tax",{amount}$2:{amount}${lines + 1})'
+            last = untaxed + 1 if item.kind == "tax" else at - 1
+            base = f"=SUM({amount}$2:{amount}${last})"
             return {
                 "quantity": (base, item.quantity),
-                "amount": (f"=ROUND({quantity}{at}*{rate}{at}/100,2)", item.amount),
+                "amount": (f"=ROUND({quantity}{at}*{rate}{at}/100+1E-9,2)", item.amount),
             }
         if item.kind == "labour":
             each = self.letter("hours for one")
             return {
                 "hours": (f"={quantity}{at}*{each}{at}", item.hours),
-                "amount": (f"=ROUND({hours}{at}*{rate}{at},2)", item.amount),
+                "amount": (f"=ROUND({hours}{at}*{rate}{at}+1E-9,2)", item.amount),
             }
-        return {"amount": (f"=ROUND({quantity}{at}*{rate}{at},2)", item.amount)}
+        return {"amount": (f"=ROUND({quantity}{at}*{rate}{at}+1E-9,2)", item.amount)}
 
     def total(self, heading: str, worth: Decimal, row: int | None = None) -> None:
         """The sum of a column under it, in the row to come, or in that row (from 1)."""

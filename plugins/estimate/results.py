@@ -14,6 +14,9 @@ from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 
 NOUGHT = Decimal(0)
+LAID_ON = ("overheads", "margin", "contingency", "tax")
+"""Kinds of lines that are laid on all the others."""
+
 Standing = Literal["quantities only", "budget, not an offer", "offer"]
 """What an estimate may be taken for: without rates only quantities; a budget while a hold is open or a line has no
 price."""

@@ -82,7 +82,8 @@ def shown_beside(beside: Mapping[str, Sequence[Difference]], currency: str) -> I
         yield f"with {name}: {_more(sum(each.more for each in rooms), currency)}"
         for each in rooms:
             if each.more:
-                yield f"  {each.room or WHOLE}: {_more(each.more, currency)}, {money(each.other, currency)} in all"
+                room = "Laid on all" if each.laid_on else each.room or WHOLE
+                yield f"  {room}: {_more(each.more, currency)}, {money(each.other, currency)} in all"
 
 
 def _more(amount: object, currency: str) -> str:
