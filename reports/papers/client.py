@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from listel.core.contract.tables import load_table
 from listel.core.host.engine import Outcome
 from listel.core.survey.job import Opening, Room
+from listel.plugins.estimate import Estimate
 from listel.plugins.existing import Item, OfficerTable
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import RailHeights, WallOrders
@@ -32,6 +33,9 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     if outcome.job.rooms:
         yield Leaf(name="walls", title="Wall by wall", template="client/walls.html.j2", view=tuple(walls(outcome)))
     yield Leaf(name="when", title="When, and what it means for you", template="client/when.html.j2", view=when(outcome))
+    price = outcome.sheet.get(Estimate)
+    if price is not None and price.total is not None:
+        yield Leaf(name="price", title="What it costs", template="client/price.html.j2", view=price)
     yield Leaf(name="settle", title="To settle, to sign", template="client/settle.html.j2", view=settle(outcome, about))
 
 
