@@ -2,7 +2,8 @@
 
 Where the schema says ``x-words: makeups``, the rows of the tables of that name are the words that may stand there. The
 composed schema lists them (``enum``), and beside them the everyday words of the column ``also``, each with the words it
-may mean (``x-also``).
+may mean (``x-also``). Where it says ``x-known-in: region``, a word is known only where the column ``regions`` of its
+rows says (``x-known-where``), but for rows that are ``unplaced``: those stand for a survey that gives no region.
 """
 
 from __future__ import annotations
@@ -71,9 +72,17 @@ def _composed(node: Any, rows: Named) -> Any:
                 if name not in also.setdefault(word, []):
                     also[word].append(name)
         made["x-also"] = also
+        if "x-known-in" in node:
+            made["x-known-where"] = {name: _known_where(name, named) for name, _ in named}
     if isinstance(node.get("x-when"), dict):
         made["x-when"] = {key: _meant(values, rows) for key, values in node["x-when"].items()}
     return made
+
+
+def _known_where(name: str, rows: list[tuple[str, Row]]) -> list[str]:
+    """Where a word is known, by the column ``regions`` of its rows; empty for anywhere."""
+    places = [row.get("regions", ()) for word, row in rows if word == name and not row.get("unplaced")]
+    return [] if any(not place for place in places) else [place for each in places for place in each]
 
 
 def _meant(values: Any, rows: Named) -> Any:

@@ -144,6 +144,8 @@ _SAYS_NOTHING = frozenset(
         "x-when",
         "x-words",
         "x-also",
+        "x-known-in",
+        "x-known-where",
     ]
 )
 """Words that judge nothing by themselves; the bounds go with their format."""

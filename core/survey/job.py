@@ -228,9 +228,8 @@ class ToolUse(Surveyed):
 
 @dataclass(frozen=True, slots=True)
 class Work(Surveyed):
-    """How the work is to be done: ``start`` date, ``crew``, hours a day, tools, laser class, hot work, access;
-    ``durations`` of
-    steps as the person puts them: (step name, hours)."""
+    """How the work is to be done: ``start`` date, ``crew``, number of ``contractors``, hours a day, tools, laser class,
+    hot work, access; ``durations`` of steps as the person puts them: (step name, hours)."""
 
     start: str | None = None
     crew: int | None = None
@@ -241,6 +240,7 @@ class Work(Surveyed):
     hot_work: bool | None = None
     access: str | None = None
     strip_paint: bool | None = None
+    contractors: int | None = None
     durations: tuple[tuple[str, float], ...] = ()
 
 

@@ -67,7 +67,7 @@ def _judge(document: Document, schema: Schema, units: Units) -> None:
     from listel.core.survey.schema_words import schema_faults
 
     first = [*document.faults, *old_forms(document)]
-    judged = [*schema_faults(document, schema, units), *reference_faults(document, units)]
+    judged = [*schema_faults(document, schema, units), *reference_faults(document, units, schema)]
     told = {(fault.line, fault.column) for fault in first}
     inside = tuple(f"{fault.path} > " for fault in first[len(document.faults) :]) or ("\n",)
     judged = [fault for fault in judged if not f"{fault.path} > ".startswith(inside)]

@@ -6,7 +6,7 @@ faults at once.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
@@ -83,10 +83,17 @@ def _parsed(value: object, parse: Callable[[object], float]) -> float | None:
 Told = tuple[KeyPath, str]
 
 
-def reference_faults(document: Document, units: Units) -> list[Fault]:
-    """Every fault of sense in a survey's data."""
+def reference_faults(document: Document, units: Units, schema: Mapping[str, Any] | None = None) -> list[Fault]:
+    """Every fault of sense in a survey's data; the composed schema tells where a word is known."""
     job = Node(document.data, (), units)
-    told = [*_names(job, document), *_rooms(job), *_trims(job), *_boards(job), *_notes(job)]
+    told = [
+        *_elsewhere(job.map("building"), schema or {}),
+        *_names(job, document),
+        *_rooms(job),
+        *_trims(job),
+        *_boards(job),
+        *_notes(job),
+    ]
     return [document.fault(path, says) for path, says in told]
 
 
@@ -95,6 +102,20 @@ def wall_length(wall: Node) -> float | None:
     readings = wall.map("length")
     lengths = [wall.length("length"), readings.length("first"), readings.length("second")]
     return max((length for length in lengths if length is not None), default=None)
+
+
+def _elsewhere(building: Node, schema: Mapping[str, Any]) -> Iterator[Told]:
+    """Words of the building that are not known in its region, each with those that are."""
+    fields = schema.get("properties", {}).get("building", {}).get("properties", {})
+    for key, field in fields.items():
+        where: Mapping[str, list[str]] = field.get("x-known-where", {})
+        place, word = building.text(field.get("x-known-in", "")), building.text(key)
+        if not place or not where.get(word) or place in where[word]:
+            continue
+        known = [each for each, regions in where.items() if place in regions]
+        if known:
+            says = f"{shown(word)} is not known in {place.replace('-', ' ')}. There it may be {', '.join(known)}."
+            yield building.at(key), says
 
 
 # ---------------------------------------------------------------- names

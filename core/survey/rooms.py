@@ -31,7 +31,8 @@ def _built(building: Any) -> Any:
 @dataclass(frozen=True, slots=True)
 class Building(Surveyed):
     """``built``: year; ``built_about``: the year is approximate. ``protection``: kind of protection or "none";
-    None is not surveyed. ``refurbished``: years of later works."""
+    None is not surveyed. ``refurbished``: years of later works. ``state``, ``city``: in the United States, for rules of
+    their own. ``client_kind``: domestic, landlord, trust, firm, public."""
 
     built: int | None = spelt("", None, read=_year, write=_built)
     built_about: bool = spelt("built", False, read=lambda value: isinstance(value, str), write=lambda building: None)
@@ -43,6 +44,9 @@ class Building(Surveyed):
     significance: str | None = None
     refurbished: tuple[int, ...] = ()
     use: str | None = None
+    state: str | None = None
+    city: str | None = None
+    client_kind: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from listel.plugins.proportions import Proportions
 from listel.plugins.safety.results import (
     Consent,
     Crossing,
+    Emergency,
     ExposureLine,
     Hazard,
     SafetyNotes,
@@ -27,7 +28,7 @@ from listel.plugins.safety.results import (
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import Site
 
-__all__ = ["Consent", "Crossing", "ExposureLine", "Hazard", "SafetyNotes", "Sign", "WallServices", "Zone"]
+__all__ = ["Consent", "Crossing", "Emergency", "ExposureLine", "Hazard", "SafetyNotes", "Sign", "WallServices", "Zone"]
 
 
 @hookimpl

@@ -1,4 +1,4 @@
-"""A job in the United States: its own words and sources in the place of the British ones."""
+"""A job elsewhere than in England: its own sources, and in the United States its own words too."""
 
 from __future__ import annotations
 
@@ -7,6 +7,17 @@ from dataclasses import replace
 from listel.core.contract.findings import Source
 from listel.core.contract.tables import load_table
 from listel.plugins.safety.results import Hazard
+
+
+def placed(hazard: Hazard, region: str) -> Hazard:
+    """A hazard with the sources of its region, where the table ``regional`` has them."""
+    own = {row["title"]: row for row in load_table(__package__, "hazards")}[hazard.name]
+    rows = load_table(__package__, "regional")
+    row = next((row for row in rows if row["hazard"] == own.name and region in row["regions"]), None)
+    if row is None:
+        return hazard
+    kept = (source for source in hazard.grounds.sources if source not in own.sources)
+    return replace(hazard, grounds=replace(hazard.grounds, sources=_once((*kept, *row.sources))))
 
 
 def american(hazard: Hazard) -> Hazard:

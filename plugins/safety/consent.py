@@ -28,7 +28,7 @@ def law_of(job: Job) -> Row:
     """The row of the table ``consents`` for the job's protection and region."""
     table = load_table(__package__, "consents")
     if job.building.protection == "scheduled":
-        return table.row("scheduled")
+        return table.find(f"scheduled-{job.building.region}") or table.row("scheduled")
     return table.find(job.building.region or "") or table.row("elsewhere")
 
 
@@ -70,13 +70,12 @@ def consents(job: Job, sheet: Sheet) -> Iterator[Consent]:
     if not protection_of(job.building).asked:
         return
     law, views = law_of(job), load_table(__package__, "views")
-    british = (views.sources["councils"], views.sources["advice16"])
-    abroad = job.building.region in ("united-states", "ireland")
+    federal = () if job.building.region == "united-states" else (views.sources["standards"],)
     for name, of in proposals(job, sheet):
         row = views.row(name)
         what = f"{row['what']} ({of})" if of else row["what"]
         inputs = (Input("protection", job.building.protection or "", "", job.line(job.building, "protection")),)
-        advised = tuple(source for source in row.sources if not abroad or source not in british)
+        advised = tuple(source for source in row.sources if source not in federal)
         grounds = Grounds(inputs, row["why"], result=row["view"], sources=(*advised, *law.sources))
         yield Consent(what, row["view"], law["decides"], law["have"], grounds)
 

@@ -144,7 +144,7 @@ def _dose_told(
     rule = RULES["noise-dose"] if kind == "noise" else RULES["vibration-dose"]
     where = Where(line=job.line(job.work, "tools"))
     british = (
-        " The United States sets no vibration limit in law; the values are the United Kingdom's."
+        " The United States sets no vibration limit in law; the values are advice, as ANSI S2.70 gives them."
         if us and kind == "vibration"
         else ""
     )

@@ -9,8 +9,8 @@ from listel.core.contract.findings import Finding
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
-from listel.plugins.safety import fabric, hazards, work
-from listel.plugins.safety.american import american
+from listel.plugins.safety import duty, fabric, hazards, work
+from listel.plugins.safety.american import american, placed
 from listel.plugins.safety.consent import consent_findings, consents
 from listel.plugins.safety.hazards import DEFER
 from listel.plugins.safety.results import ExposureLine, Hazard, SafetyNotes, Sign
@@ -40,7 +40,10 @@ HAZARDS: tuple[Callable[[Job, Sheet], Iterable[object]], ...] = (
     work.handling,
     work.people,
     work.paint_climate,
-    work.planning_duty,
+    duty.alone,
+    duty.waste,
+    duty.planning_duty,
+    duty.state_programmes,
 )
 """Each yields hazards, doses and findings for what this job really has."""
 
@@ -62,6 +65,9 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yielded = [*service_hazards(job, found), *(item for rule in HAZARDS for item in rule(job, sheet))]
     if job.building.region == "united-states":
         yielded = [american(item) if isinstance(item, Hazard) else item for item in yielded]
+    else:
+        region = job.building.region or ""
+        yielded = [placed(item, region) if isinstance(item, Hazard) else item for item in yielded]
     said = [item for item in yielded if isinstance(item, Finding)]
     for finding in (*said, *service_findings(job, sheet, found), *consent_findings(job, sheet)):
         defers = finding.weight == "hold" and finding.rule not in LIFTED
@@ -76,4 +82,5 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         exposures=tuple(item for item in yielded if isinstance(item, ExposureLine)),
         signs=signs_of(listed),
         prove=prove_first(listed),
+        emergency=duty.emergency(job),
     )

@@ -109,9 +109,18 @@ class ExposureLine:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Emergency:
+    """Whom to call, and what is to be filled in before work begins."""
+
+    what: str = told("what has happened, or what is to be known")
+    call: str = told("the number, or empty where the firm is to fill it in", default="")
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True, kw_only=True)
 class SafetyNotes:
     """Hazards, zones, crossings, consents, what is known wall by wall, the day's doses,
-    the signs of all hazards, and what to prove before the first hole."""
+    the signs of all hazards, what to prove before the first hole, and whom to call."""
 
     hazards: tuple[Hazard, ...] = ()
     zones: tuple[Zone, ...] = ()
@@ -121,3 +130,4 @@ class SafetyNotes:
     exposures: tuple[ExposureLine, ...] = ()
     signs: tuple[Sign, ...] = ()
     prove: tuple[str, ...] = ()
+    emergency: tuple[Emergency, ...] = ()

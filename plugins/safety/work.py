@@ -1,6 +1,4 @@
-"""Hazards of how the work is done and who is there: substances, heat, height, handling, occupants, and the duty to
-plan.
-"""
+"""Hazards of how the work is done and who is there: substances, heat, height, handling, occupants."""
 
 from __future__ import annotations
 
@@ -20,7 +18,7 @@ from listel.core.contract.findings import (
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
-from listel.core.survey.job import UK, Job, Room, Trim
+from listel.core.survey.job import Job, Room, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.bonding import Bonding
 from listel.plugins.closure import Closures
@@ -28,18 +26,12 @@ from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.crossings import edges_of
 from listel.plugins.safety.fabric import hollow_walls, named
 from listel.plugins.safety.hazards import hazard
-from listel.plugins.safety.relations import dew_point, ladder_foot, lifting_filter, notifiable
+from listel.plugins.safety.relations import dew_point, ladder_foot, lifting_filter
 from listel.plugins.safety.zones import policy
 from listel.plugins.setting_out import SettingOut
 
 RULES = load_rules(__package__)
 
-CDM = Source(
-    "Construction (Design and Management) Regulations",
-    year="2015",
-    locator="reg. 6, 12, 15",
-    standing="published-second-hand",
-)
 MAGNUS = Source("Improved Magnus form approximation", "Alduchov and Eskridge", "1996", standing="published-from-memory")
 COATINGS = Source(
     "General coatings guidance: surface at least 3 C above the dew point", standing="published-second-hand"
@@ -286,25 +278,3 @@ def paint_climate(job: Job, sheet: Sheet) -> Iterator[Finding]:
 
 def _warmth(job: Job, celsius: float) -> str:
     return f"{celsius * 9 / 5 + 32:.0f} F" if job.units == "inches" else f"{celsius:.1f} C"
-
-
-def planning_duty(job: Job, sheet: Sheet) -> Iterator[Finding]:
-    """The duty to plan. Source: CDM Regulations 2015, and those of Northern Ireland of 2016 (seen second-hand)."""
-    if job.building.region not in UK or not job.trim:
-        return
-    crew = job.work.crew
-    inputs: tuple[Input, ...] = ()
-    told = "It is notified only over 30 working days with more than 20 workers at once, or over 500 person-days."
-    if crew is not None:
-        days = floor(500 / crew)
-        inputs = (Input("crew", crew, "", job.line(job.work, "crew")),)
-        both = " or over 30 days" if notifiable(31, crew, 0) else ""
-        told = f"With {crew} on site it is notified only over {days} working days (500 person-days){both}."
-    says = (
-        "A construction phase plan is written before the site is set up, for this job as for every one, in private "
-        "houses too. An owner's duties in his own house pass to the contractor, or with several contractors to the "
-        "principal contractor, or to a principal designer by written agreement; a trust, a landlord or a firm keeps "
-        f"them. {told}"
-    )
-    grounds = Grounds(inputs, "over 30 days with over 20 workers, or over 500 person-days", sources=(CDM,))
-    yield RULES["construction-phase-plan"].told("advice", says, grounds=grounds)

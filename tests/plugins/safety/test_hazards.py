@@ -13,6 +13,7 @@ from listel.core.survey.job import (
     Building,
     Climate,
     ExistingTrim,
+    Job,
     Place,
     Reading,
     Record,
@@ -23,6 +24,10 @@ from listel.core.survey.job import (
     Wall,
     Work,
 )
+from listel.core.survey.messages import SurveyFaults
+from listel.core.survey.reading import job_from_text
+from listel.plugins.safety.consent import law_of
+from listel.plugins.safety.duty import emergency
 from listel.plugins.safety.steps import steps
 
 WALL = Wall("A", length=Reading(4000), thickness=100)
@@ -222,3 +227,62 @@ def test_no_weight_is_told_of_a_timber_nobody_knows(job_of, examined):
     notes, _ = examined(job_of(WALL, trim=(OLD,), stock=(Board("dado", 4800.0),)))
     (heavy,) = [hazard for hazard in notes.hazards if hazard.name == "Long and heavy lengths"]
     assert "kg" not in heavy.grounds.result
+
+
+GRADES = {
+    "england": ("listed-grade-1", "listed-grade-2-star", "listed-grade-2"),
+    "wales": ("listed-grade-1", "listed-grade-2-star", "listed-grade-2"),
+    "scotland": ("category-a", "category-b", "category-c"),
+    "northern-ireland": ("listed-grade-a", "listed-grade-b-plus", "listed-grade-b1", "listed-grade-b2"),
+    "ireland": ("protected-structure",),
+    "united-states": ("national-register", "local-landmark"),
+}
+"""Each region's own grades; those of Northern Ireland are used by its Historic Environment Division (seen)."""
+
+
+@pytest.mark.parametrize("region", GRADES)
+@pytest.mark.parametrize(
+    "grade", sorted({grade for grades in GRADES.values() for grade in grades} - {"local-landmark"})
+)
+def test_another_regions_grades_are_refused(region: str, grade: str) -> None:
+    text = f"listel: 1\njob: {{title: x}}\nbuilding: {{region: {region}, protection: {grade}}}\n"
+    with pytest.raises(SurveyFaults) as told:
+        job_from_text(text)
+    about = [fault for fault in told.value.faults if "protection" in fault.path]
+    assert bool(about) == (grade not in GRADES[region])
+    assert all(own in fault.says for fault in about for own in GRADES[region])
+
+
+@pytest.mark.parametrize(
+    ("region", "gas", "power"),
+    [
+        ("england", "0800 111 999", "105"),
+        ("northern-ireland", "0800 002 001", "03457 643 643"),
+        ("ireland", "1800 20 50 50", "1800 372 999"),
+        ("united-states", "", ""),
+    ],
+)
+def test_whom_to_call_is_of_the_region(region: str, gas: str, power: str) -> None:
+    """As other public pages give the numbers of the networks (published, second-hand)."""
+    job = Job(title="x", building=Building(region=region), trim=(OLD,))
+    calls = {line.what.split(":")[0]: line.call for line in emergency(job)}
+    assert (calls["A smell of gas"], calls["A cable struck, or the supply down"]) == (gas, power)
+    assert calls["Where the gas is shut off"] == ""
+
+
+@pytest.mark.parametrize("region", ["wales", "scotland", "northern-ireland", "ireland", "united-states"])
+def test_englands_guidance_is_cited_in_england_alone(region: str) -> None:
+    """Advice Note 16 is Historic England's (published, seen)."""
+    for kind in GRADES[region]:
+        law = law_of(Job(title="x", building=Building(region=region, protection=kind)))
+        assert not any("Advice Note 16" in source.title for source in law.sources)
+
+
+@pytest.mark.parametrize(
+    ("region", "law"),
+    [("wales", "2023"), ("northern-ireland", "1995"), ("scotland", "1979"), ("england", "1979")],
+)
+def test_scheduled_monuments_fall_under_their_own_law(region: str, law: str) -> None:
+    """Historic Environment (Wales) Act 2023 s.11; Order of 1995 art. 4; Act of 1979 s.2."""
+    sources = law_of(Job(title="x", building=Building(region=region, protection="scheduled"))).sources
+    assert any(law in f"{source.year} {source.title}" for source in sources)
