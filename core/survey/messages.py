@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from listel.core.survey.faults import InputFault
 
@@ -16,13 +16,15 @@ KeyPath = tuple[str | int, ...]
 
 @dataclass(frozen=True, slots=True, order=True)
 class Fault:
-    """One fault: ``file``, ``line`` and ``column`` from 1 (0: the file), ``path`` in words, and what it ``says``."""
+    """One fault: ``file``, ``line`` and ``column`` from 1 (0: the file), ``path`` in words, and what it ``says``;
+    ``keys``, the path as the data has it, where it is known."""
 
     file: str
     line: int
     column: int
     path: str
     says: str
+    keys: KeyPath | None = field(default=None, compare=False)
 
     def __str__(self) -> str:
         place = f"{self.file}:{self.line}:{self.column}" if self.line else self.file

@@ -25,12 +25,17 @@ class Missing:
 def missing_facts(document: Document, schema: Mapping[str, Any]) -> list[Missing]:
     """Every fact that decides something and is left out, in the schema's order, like facts together."""
     found: dict[tuple[str, str], list[tuple[str, int]]] = {}
-    for path, decides in _absent(document.data, schema, schema, ()):
+    for path, decides in absent_facts(document.data, schema):
         fact = " > ".join(key for key in path if isinstance(key, str))
         above = path[:-1]
         line = document.fault(above, "", at_key=True).line if above and above in document.values else 0
         found.setdefault((fact, decides), []).append((path_words(document.data, above), line))
     return [Missing(fact, decides, tuple(places)) for (fact, decides), places in found.items()]
+
+
+def absent_facts(data: Any, schema: Mapping[str, Any]) -> Iterator[tuple[KeyPath, str]]:
+    """The path of each fact that decides something and is left out, and what it decides."""
+    return _absent(data, schema, schema, ())
 
 
 def _absent(

@@ -70,7 +70,7 @@ class Document:
             if place:
                 break
         line, column = place or (1, 1)
-        return Fault(self.file, line, column, path_words(self.data, path), says)
+        return Fault(self.file, line, column, path_words(self.data, path), says, path)
 
     def lines(self) -> dict[str, int]:
         """The line of every value by its path ("rooms/0/walls/1/length"): that of its key, or of the item in a list."""
@@ -240,7 +240,9 @@ class _Builder:
             }.get(self._what, "")
             raise SurveyFaults([Fault(done.file, 0, 0, "", f"the file holds no {self._what}{first}")])
         done.data = self._root
-        done.faults = [Fault(done.file, *place, path_words(done.data, path), says) for path, place, says in self._raw]
+        done.faults = [
+            Fault(done.file, *place, path_words(done.data, path), says, path) for path, place, says in self._raw
+        ]
         return done
 
     def take(self, event: Any) -> None:

@@ -1,0 +1,385 @@
+"""The form of a survey, from its schema: one source of fields, units, choices and help.
+
+A part of the form is a ``Field`` (one value), a ``Group`` (a map) or ``Rows`` (a list of maps, each an entry).
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import Any
+
+from listel.core.survey.messages import KeyPath
+from listel.core.survey.units import PARSERS, Units, parse_length, show_length
+from listel.reports.desk.splice import GONE, found
+
+Node = Mapping[str, Any]
+
+LABELS = {
+    "as": "in what competence",
+    "at": "from the left",
+    "by": "by whom",
+    "first": "first tape",
+    "for": "for which trim",
+    "on": "on which day",
+    "says": "what is to be known",
+    "second": "second tape",
+    "to-datum": "tape to the datum line",
+}
+"""Keys that a label says better; every other is its own label."""
+ONE_OF = {"evidence": "old mark", "floor": "floor reading", "ceiling": "ceiling reading", "stairs": "flight"}
+ONE_OF |= {"height": "height reading", "behind": "fitting on the other face", "plan": "step", "where": "place"}
+ONE_OF |= {"stock": "board to buy", "rack": "board on the rack", "profile": "element", "match": "grain group"}
+"""What one entry of a list is called; of every other, the key without its s."""
+NOT_COPIED = frozenset(
+    ["at", "name", "from", "to", "length", "corner", "openings", "fittings", "behind", "floor", "ceiling", "positions"]
+    + ["bow", "lean", "moisture", "photos", "existing", "plugs"]
+)
+"""What was measured on one thing is not that of the next."""
+UNITS = {"angle": "°", "percent": "%", "temperature": "°C"}
+_NUMBER = re.compile(r"-?[0-9]{1,12}(?:\.[0-9]{1,12})?")
+_APART = re.compile(r"\s*[,;]\s*")
+_LONG = 1_000
+
+
+@dataclass(frozen=True, kw_only=True)
+class Field:
+    """One value: its ``id`` is its path; ``kind`` is text, long, choice or yes-no; ``read`` says what the figure was
+    read as, where it was not written plainly."""
+
+    id: str
+    label: str
+    says: str
+    decides: str
+    value: str
+    kind: str
+    words: tuple[str, ...] = ()
+    unit: str = ""
+    mode: str = "text"
+    read: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Group:
+    """A map: its parts under one heading."""
+
+    id: str
+    label: str
+    says: str
+    decides: str
+    parts: tuple[Part, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Row:
+    """One entry of a list; ``mark`` tells whether it is still as it was shown."""
+
+    id: str
+    label: str
+    mark: str
+    parts: tuple[Part, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rows:
+    """A list of entries, each called ``one``; ``kinds`` is asked before one is added, under the key ``kind_key``."""
+
+    id: str
+    label: str
+    says: str
+    decides: str
+    one: str
+    rows: tuple[Row, ...]
+    kind_key: str = ""
+    kinds: tuple[str, ...] = ()
+
+
+Part = Field | Group | Rows
+
+
+def id_of(path: KeyPath) -> str:
+    """A path as the page writes it: rooms/0/walls/1/length."""
+    return "/".join(map(str, path))
+
+
+def path_of(name: str) -> KeyPath:
+    """The path that the page wrote."""
+    return tuple(int(key) if key.isascii() and key.isdecimal() else key for key in name.split("/"))
+
+
+def mark_of(value: Any) -> str:
+    """Two values that differ have two marks."""
+    return sha256(json.dumps(value, sort_keys=True).encode()).hexdigest()[:16]
+
+
+def said(value: Any) -> str:
+    """A value as it stands in a field."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return ", ".join(map(said, value))
+    if isinstance(value, dict):
+        return ", ".join(f"{key}: {said(part)}" for key, part in value.items())
+    return str(value)
+
+
+class Form:
+    """The form that a schema gives, filled from a survey's data."""
+
+    def __init__(self, schema: Node, data: Any, units: Units) -> None:
+        self._schema, self._data, self._units = schema, data, units
+
+    def part(self, path: KeyPath) -> Part | None:
+        """The part of the form at a path; None where the schema knows nothing there, or only one thing may stand."""
+        node = self._node(path)
+        return None if node is None or "const" in node else self._part(path, node)
+
+    def parts(self, above: KeyPath, keys: Iterable[str]) -> tuple[Part, ...]:
+        """The parts of these keys of a map, those that the schema knows."""
+        found_parts = (self.part((*above, key)) for key in keys)
+        return tuple(part for part in found_parts if part is not None)
+
+    def keys(self, path: KeyPath) -> tuple[str, ...]:
+        """What the schema lets a map at a path say."""
+        node = self._node(path)
+        return tuple(self._map(node).get("properties", {})) if node is not None else ()
+
+    def meant(self, path: KeyPath, text: str) -> Any:
+        """What a field's text stands for in the survey; GONE where it is empty. Raises KeyError where the schema knows
+        no such field."""
+        node = self._node(path)
+        if node is None:
+            raise KeyError(id_of(path))
+        text = text.strip()
+        return self._meant(node, text) if text else GONE
+
+    def is_pair(self, path: KeyPath) -> bool:
+        """Whether one value may stand at a path, or two readings of it."""
+        branches = list(self._branches(self._node(path) or {}))
+        return len(branches) > 1 and any("first" in one.get("properties", {}) for one in branches)
+
+    def is_list(self, path: KeyPath) -> bool:
+        """Whether entries may stand at a path, one below the other."""
+        return any(_type(one) == "array" for one in self._branches(self._node(path) or {}))
+
+    def begun(self, path: KeyPath, kind: str, like_last: bool) -> Any:
+        """A new entry for the list at a path: of that ``kind``, and what the last entry has that the next may share."""
+        entries = found(self._data, path)
+        entries = entries if isinstance(entries, list) else []
+        rows = self.part(path)
+        one = self._items(self._node(path) or {})
+        if "object" not in map(_type, self._branches(one)):
+            return ""
+        last = entries[-1] if like_last and entries and isinstance(entries[-1], dict) else {}
+        entry = {key: value for key, value in last.items() if key not in NOT_COPIED}
+        if isinstance(rows, Rows) and kind in rows.kinds:
+            entry[rows.kind_key] = kind
+        if "name" in self._map(one).get("required", ()):
+            entry = {"name": self._next_name(path, entries), **entry}
+        return entry
+
+    def _next_name(self, path: KeyPath, entries: list[Any]) -> str:
+        names = {str(entry.get("name")) for entry in entries if isinstance(entry, dict)}
+        offered: Iterable[str] = (f"{self._one_of(path)} {number}".capitalize() for number in range(1, 1000))
+        if path[-1] == "walls":
+            offered = (*"ABCDEFGHJKLMNPQRSTUVWXYZ", *(f"W{number}" for number in range(1, 1000)))
+        return next(name for name in offered if name not in names)
+
+    def _part(self, path: KeyPath, node: Node) -> Part:
+        value = found(self._data, path)
+        branches = list(self._branches(node))
+        about = {
+            "id": id_of(path),
+            "label": self._label(path),
+            "says": str(node.get("description", "")),
+            "decides": str(node.get("x-decides", "")),
+        }
+        pair = next((one for one in branches if "first" in one.get("properties", {})), None)
+        if pair is not None and len(branches) > 1:
+            parts = tuple(self._field((*path, key), one, value) for key, one in pair["properties"].items())
+            return Group(**about, parts=parts)
+        if any(_type(one) == "array" and self._is_map(one["items"]) for one in branches):
+            scalar = any(_type(one) not in ("array", "object") for one in branches)
+            if not scalar or isinstance(value, list):
+                return self._rows(path, node, value, about)
+        if len(branches) == 1 and branches[0].get("properties"):
+            keys = tuple(branches[0]["properties"])
+            return Group(**about, parts=self.parts(path, keys))
+        return self._field(path, node, value)
+
+    def _rows(self, path: KeyPath, node: Node, value: Any, about: Mapping[str, str]) -> Rows:
+        one = self._map(self._items(node))
+        required = [key for key in one.get("required", ()) if "enum" in self._resolved(one["properties"][key])]
+        kind = required[0] if required else ""
+        words = self._resolved(one["properties"][kind])["enum"] if kind else ()
+        entries = value if isinstance(value, list) else []
+        rows = tuple(self._row((*path, number), entry) for number, entry in enumerate(entries))
+        return Rows(**about, one=self._one_of(path), rows=rows, kind_key=kind, kinds=tuple(map(str, words)))
+
+    def _row(self, path: KeyPath, entry: Any) -> Row:
+        node = self._node(path) or {}
+        if isinstance(entry, dict):
+            parts = self.parts(path, self._map(node).get("properties", {}))
+        else:
+            parts = (self._field(path, node, entry),)
+        return Row(id=id_of(path), label=self._row_label(path, entry), mark=mark_of(entry), parts=parts)
+
+    def _row_label(self, path: KeyPath, entry: Any) -> str:
+        one = self._one_of(path[:-1])
+        held = entry if isinstance(entry, dict) else {}
+        names = [held[key] for key in ("name", "kind", "member", "step", "rule", "tool", "for") if held.get(key)]
+        words = [said(name).replace("-", " ") for name in names[:2]] or [f"{one} {int(path[-1]) + 1}"]
+        if held.get("at") is not None:
+            words.append(f"at {said(held['at'])}")
+        return ", ".join(words)
+
+    def _field(self, path: KeyPath, node: Node, value: Any) -> Field:
+        if path[-1] in ("first", "second") and not isinstance(found(self._data, path[:-1]), dict):
+            value = found(self._data, path[:-1]) if path[-1] == "first" else None
+        elif path[-1] in ("first", "second"):
+            value = found(self._data, path)
+        branches = list(self._branches(node))
+        words = tuple(dict.fromkeys(str(word) for one in branches for word in self._words(one)))
+        kinds = {_type(one) for one in branches}
+        form = next((one["format"] for one in branches if "format" in one), "")
+        kind = "text"
+        if kinds == {"boolean"}:
+            kind = "yes-no"
+        elif words and len(branches) == 1 and "enum" in branches[0] and (value is None or value in branches[0]["enum"]):
+            kind = "choice"
+        elif branches[0].get("maxLength", 0) >= _LONG:
+            kind = "long"
+        numbers = bool(form in ("length", "angle", "percent", "load") or kinds & {"number", "integer"})
+        keypad = numbers and "array" not in kinds and not (form == "length" and self._units == "inches") and not words
+        unit = {"mm": "mm", "inches": "in"}[self._units] if form == "length" else UNITS.get(form, "")
+        return Field(
+            id=id_of(path),
+            label=self._label(path),
+            says=_help(node, branches),
+            decides=str(node.get("x-decides", "")),
+            value=said(value),
+            kind=kind,
+            words=words,
+            unit=unit,
+            mode="decimal" if keypad else "text",
+            read=self._read_as(form, value),
+        )
+
+    def _read_as(self, form: str, value: Any) -> str:
+        """What a figure written with its unit was read as, in the units of the job."""
+        if not isinstance(value, str) or form not in ("length", "percent", "angle", "temperature"):
+            return ""
+        try:
+            if form == "length":
+                return show_length(parse_length(value, self._units), self._units)
+            return f"{PARSERS[form](value):g} {UNITS[form]}"
+        except ValueError:
+            return ""
+
+    def _meant(self, node: Node, text: str) -> Any:
+        branches = list(self._branches(node))
+        listed = next((one for one in branches if _type(one) == "array"), None)
+        if listed is not None:
+            alone = any(text in map(str, self._words(one)) for one in branches if one is not listed)
+            if alone or (len(branches) > 1 and self._is_map(listed["items"])):
+                return self._plain([one for one in branches if one is not listed], text)
+            return [self._meant(listed["items"], part) for part in _APART.split(text) if part]
+        pairs = next((one for one in branches if _type(one) == "object" and "properties" not in one), None)
+        if pairs is not None:
+            told = [part.rpartition(":") for part in _APART.split(text) if part]
+            return {key.strip() or part.strip(): self._meant(pairs["additionalProperties"], part) for key, _, part in told}
+        return self._plain(branches, text)
+
+    def _plain(self, branches: list[Node], text: str) -> Any:
+        kinds = {kind for one in branches for kind in _types(one)}
+        if "boolean" in kinds and text.lower() in ("yes", "no", "true", "false"):
+            return text.lower() in ("yes", "true")
+        if kinds & {"number", "integer"} and _NUMBER.fullmatch(text):
+            return float(text) if "." in text else int(text)
+        return text
+
+    def _node(self, path: KeyPath) -> Node | None:
+        """The schema of what may stand at a path."""
+        node: Node = self._schema
+        for key in path:
+            inner: Node | None = None
+            for one in self._branches(node):
+                inner = one.get("items") if isinstance(key, int) else one.get("properties", {}).get(key)
+                if inner is not None:
+                    break
+            if inner is None:
+                return None
+            node = inner
+        return self._resolved(node)
+
+    def _resolved(self, node: Node) -> Node:
+        """A node with what it refers to; what it says itself comes first."""
+        while "$ref" in node:
+            there = self._schema["$defs"][node["$ref"].rpartition("/")[2]]
+            node = {**there, **{key: value for key, value in node.items() if key != "$ref"}}
+        return node
+
+    def _branches(self, node: Node) -> Iterator[Node]:
+        """Its alternatives one by one."""
+        node = self._resolved(node)
+        if "anyOf" not in node:
+            yield node
+        for one in node.get("anyOf", ()):
+            yield from self._branches(one)
+
+    def _map(self, node: Node) -> Node:
+        return next((one for one in self._branches(node) if "properties" in one), {})
+
+    def _is_map(self, node: Node) -> bool:
+        return bool(self._map(node))
+
+    def _items(self, node: Node) -> Node:
+        return next((one["items"] for one in self._branches(node) if "items" in one), {})
+
+    def _words(self, node: Node) -> list[Any]:
+        if _type(node) == "array":
+            return [word for one in self._branches(node["items"]) for word in self._words(one)]
+        return [node["const"]] if "const" in node else list(node.get("enum", ()))
+
+    def _label(self, path: KeyPath) -> str:
+        key = next((key for key in reversed(path) if isinstance(key, str)), "")
+        if isinstance(path[-1], int):
+            key = self._one_of(path[:-1])
+        words = LABELS.get(key, key.replace("-", " "))
+        return words[0].upper() + words[1:]
+
+    def _one_of(self, path: KeyPath) -> str:
+        key = str(path[-1])
+        return ONE_OF.get(key, key.removesuffix("s")).replace("-", " ")
+
+
+def fields_of(parts: Iterable[Part]) -> Iterator[Field]:
+    """Every field in these parts, those inside too."""
+    for part in parts:
+        if isinstance(part, Field):
+            yield part
+        elif isinstance(part, Group):
+            yield from fields_of(part.parts)
+        else:
+            for row in part.rows:
+                yield from fields_of(row.parts)
+
+
+def _types(node: Node) -> list[str]:
+    kind = node.get("type", "")
+    return [kind] if isinstance(kind, str) else list(kind)
+
+
+def _type(node: Node) -> str:
+    """What kind of value: number where text may stand for one."""
+    kinds = _types(node)
+    return "number" if "number" in kinds else kinds[0] if kinds else ""
+
+
+def _help(node: Node, branches: list[Node]) -> str:
+    return str(node.get("description") or branches[0].get("description", ""))

@@ -1,0 +1,131 @@
+"""The survey's file as it stands: what a fault is in is left out, and all the rest is reckoned and drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from listel.core.host.engine import Outcome, examine
+from listel.core.host.registry import Plugin, Registry
+from listel.core.survey.messages import Fault, KeyPath, SurveyFaults
+from listel.core.survey.reading import Schema, job_of, survey_units
+from listel.core.survey.units import Units
+from listel.core.survey.yaml_places import Document, read_text, text_of
+from listel.reports.desk.journal import digest
+
+_MOST_ROUNDS = 20
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One state of the file: its ``text`` and data, what each fault says by its path, and the ``outcome`` of the rest;
+    None where so little is right that nothing can be reckoned, and ``stopped`` says why."""
+
+    text: str
+    data: Any
+    faults: Mapping[KeyPath, str]
+    outcome: Outcome | None
+    stopped: str
+
+    @property
+    def mark(self) -> str:
+        """Two states of the file have two marks."""
+        return digest(self.text)
+
+    @property
+    def units(self) -> Units:
+        """How the survey writes lengths."""
+        return survey_units(self.data)
+
+
+class Reader:
+    """Reads one survey with what is at work. The last state read is remembered: it hangs on the text alone."""
+
+    def __init__(self, survey: Path, schema: Schema, registry: Registry, house: Sequence[Plugin]) -> None:
+        self.survey, self.schema, self._registry, self._house = survey, schema, registry, house
+        self._last: Reading | None = None
+
+    def text(self) -> str:
+        """The file's text. Raises SurveyFaults where there is none."""
+        return text_of(self.survey, "survey")
+
+    def now(self) -> Reading:
+        """The file as it stands. Raises SurveyFaults where it is not there, or no YAML at all."""
+        text = self.text()
+        if self._last is None or self._last.text != text:
+            self._last = self._read(text)
+        return self._last
+
+    def _read(self, text: str) -> Reading:
+        document = read_text(text, self.survey.name)
+        faults: dict[KeyPath, str] = {}
+        gone: set[KeyPath] = set()
+        for _ in range(_MOST_ROUNDS):
+            kept, places = without(document, gone)
+            kept.faults = [] if gone else list(document.faults)
+            try:
+                outcome = examine(job_of(kept, self.survey.name, self.schema), self._registry, self._house)
+                return Reading(text, document.data, faults, outcome, "")
+            except SurveyFaults as told:
+                hit = {_field(fault, kept, places): fault.says for fault in told.faults}
+                for path, says in hit.items():
+                    faults.setdefault(path, says)
+                left_out = {_costs(path, document.data) for path in hit}
+                if () in left_out or left_out <= gone:
+                    return Reading(text, document.data, faults, None, str(told))
+                gone |= left_out
+        return Reading(text, document.data, faults, None, "the survey has too many faults to draw the rest")
+
+
+def _field(fault: Fault, kept: Document, places: Mapping[KeyPath, KeyPath]) -> KeyPath:
+    """The path in the file of the field that a fault is of: of a missing key, where it would stand."""
+    path = fault.keys
+    if path is None:
+        path = next((path for path, at in kept.values.items() if at == (fault.line, fault.column)), ())
+    path = places.get(path, path)
+    key, missing, _ = fault.says.partition(" is missing")
+    return (*path, key) if missing and " " not in key and key not in path else path
+
+
+def _costs(path: KeyPath, data: Any) -> KeyPath:
+    """What is left out of the drawing for a fault: the value; where none stands there, the entry that lacks it."""
+    for length in range(len(path), 0, -1):
+        held = data
+        for key in path[:length]:
+            if isinstance(held, dict) and key in held:
+                held = held[key]
+            elif isinstance(held, list) and isinstance(key, int) and key < len(held):
+                held = held[key]
+            else:
+                break
+        else:
+            return path[:length]
+    return ()
+
+
+def without(document: Document, gone: set[KeyPath]) -> tuple[Document, dict[KeyPath, KeyPath]]:
+    """A copy of a document without what stands at those paths, and the old path of every new one."""
+    made = Document(document.file)
+    places: dict[KeyPath, KeyPath] = {}
+
+    def copied(value: Any, old: KeyPath, new: KeyPath) -> Any:
+        places[new] = old
+        for table, kept in ((document.keys, made.keys), (document.values, made.values)):
+            if old in table:
+                kept[new] = table[old]
+        if isinstance(value, dict):
+            return {
+                key: copied(part, (*old, key), (*new, key)) for key, part in value.items() if (*old, key) not in gone
+            }
+        if isinstance(value, list):
+            stay = [at for at in range(len(value)) if (*old, at) not in gone]
+            return [copied(value[at], (*old, at), (*new, number)) for number, at in enumerate(stay)]
+        return value
+
+    made.data = copied(document.data, (), ())
+    if gone and ("job" not in made.data or "title" not in made.data["job"]):
+        made.data["job"] = {**made.data.get("job", {}), "title": "No title yet"}
+    return made, places
+

@@ -1,0 +1,354 @@
+"""What stands on each page of the desk: its form, its drawings, what is missing, what was found."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from listel.core.commands.show import grounds_lines
+from listel.core.contract.findings import WEIGHTS, Finding
+from listel.core.host.records import Judge, judge_of
+from listel.core.host.registry import Plugin
+from listel.core.survey.messages import KeyPath, path_words
+from listel.core.survey.missing import absent_facts
+from listel.plugins.closure import Closures
+from listel.reports.desk.form import Field, Form, Part, Rows, fields_of, id_of, said
+from listel.reports.desk.reading import Reading
+from listel.reports.desk.splice import found
+from listel.reports.drawings import draw
+from listel.reports.drawings.paper import Drawing
+from listel.reports.drawings.shape import shape
+
+Section = tuple[str, tuple[str, ...]]
+"""A heading, and the keys whose parts stand under it."""
+
+WALL: tuple[Section, ...] = (
+    ("Length and corner", ("length", "corner")),
+    ("Openings", ("openings",)),
+    ("Fittings", ("fittings",)),
+    ("Floor and ceiling", ("floor", "ceiling")),
+    (
+        "The wall itself",
+        ("substrate", "moisture", "thickness", "external", "party", "flue", "lean", "bow"),
+    ),
+    ("Trim that is there", ("existing",)),
+    ("The other face", ("behind",)),
+)
+ROOM: tuple[Section, ...] = (
+    ("Heights", ("height", "datum", "cornice")),
+    ("The room", ("name", "period", "use", "rank", "storey", "extent")),
+    ("Old marks", ("evidence",)),
+    ("Stairs", ("stairs",)),
+)
+JOB: tuple[Section, ...] = (
+    ("The job", ("job",)),
+    ("The building", ("building",)),
+    ("The air", ("climate",)),
+    ("How the work is done", ("work",)),
+    ("The survey", ("units", "invented", "note", "tolerances")),
+)
+TRIM: tuple[Section, ...] = (("Trim", ("trim",)), ("Boards", ("stock", "rack")), ("Saw and bench", ("cutting",)))
+RECORDS: tuple[Section, ...] = (
+    ("What you want to use", ("choices",)),
+    ("What you mean to do", ("plan",)),
+    ("What was done", ("records",)),
+    ("Settled against the rule", ("departures",)),
+)
+_HAS_PAGE = frozenset(key for sections in (JOB, TRIM, RECORDS) for _, keys in sections for key in keys) | {"rooms"}
+_SHOWN_FIRST = 12
+"""Missing facts that are listed before the rest is folded."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """Which page: ``name`` is job, room, trim, records, open or papers; of a room its number, of a wall both."""
+
+    name: str
+    room: int = -1
+    wall: int = -1
+
+    @property
+    def address(self) -> str:
+        """Where the page stands."""
+        if self.name != "room":
+            return f"/{self.name}"
+        return f"/room/{self.room}" + (f"/wall/{self.wall}" if self.wall >= 0 else "")
+
+    @property
+    def above(self) -> KeyPath:
+        """The path of what the page is of."""
+        if self.name != "room":
+            return ()
+        return ("rooms", self.room, *(("walls", self.wall) if self.wall >= 0 else ()))
+
+
+def place_of(path: KeyPath) -> Place:
+    """The page on which a path's field stands."""
+    top = path[0] if path else ""
+    if top == "rooms" and len(path) > 1:
+        inside = path[2:4]
+        by_wall = len(inside) == 2 and inside[0] == "walls" and len(path) > 4
+        return Place("room", int(path[1]), int(inside[1]) if by_wall else -1)
+    for name, sections in (("trim", TRIM), ("records", RECORDS)):
+        if any(top in keys for _, keys in sections):
+            return Place(name)
+    return Place("job")
+
+
+@dataclass(frozen=True)
+class Link:
+    """A link on the page: ``state`` says in a word how it stands there."""
+
+    address: str
+    words: str
+    state: str
+    here: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Missing:
+    """A missing fact: where, what it is, the address of its field."""
+
+    fact: str
+    where: str
+    address: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Said:
+    """A finding as the desk shows it; ``key`` names it, so that it stays open while the rest changes."""
+
+    key: str
+    weight: str
+    where: str
+    says: str
+    mend: str
+    lifts: tuple[str, ...]
+    grounds: tuple[str, ...]
+    rule: str
+
+
+class View:
+    """One page over one state of the file."""
+
+    def __init__(self, reading: Reading, schema: Mapping[str, Any], plugins: Sequence[Plugin], place: Place) -> None:
+        self.reading, self.place, self._schema, self._plugins = reading, place, schema, plugins
+        self.form = Form(schema, reading.data, reading.units)
+        self._absent = [(path, decides) for path, decides in absent_facts(reading.data, schema)]
+
+    @property
+    def title(self) -> str:
+        """What the page is called."""
+        if self.place.name == "room":
+            room = self._name(("rooms", self.place.room), "Room")
+            return f"{room}, wall {self._name(self.place.above, '?')}" if self.place.wall >= 0 else room
+        names = {"job": "The job", "trim": "Trim and boards", "records": "Plan and records", "open": "What is open"}
+        return names.get(self.place.name, "Papers")
+
+    @property
+    def job(self) -> str:
+        """The job in a few words."""
+        told = found(self.reading.data, ("job",))
+        told = told if isinstance(told, dict) else {}
+        return " · ".join(said(told[key]) for key in ("reference", "title") if told.get(key)) or "No title yet"
+
+    def sections(self) -> list[tuple[str, tuple[Part, ...]]]:
+        """The form: headings, each with its parts. What the layout does not name comes last."""
+        if self.place.name == "room":
+            layout = WALL if self.place.wall >= 0 else ROOM
+            kept = {"walls", "name"} if self.place.wall >= 0 else {"walls"}
+        else:
+            layout = {"job": JOB, "trim": TRIM, "records": RECORDS}.get(self.place.name, ())
+            kept = _HAS_PAGE if layout is JOB else set(self.form.keys(()))
+        named = {key for _, keys in layout for key in keys} | kept
+        rest = tuple(key for key in self.form.keys(self.place.above) if key not in named)
+        parts = [(title, self.form.parts(self.place.above, keys)) for title, keys in (*layout, ("And", rest))]
+        return [(title, inside) for title, inside in parts if inside]
+
+    def has_page(self) -> bool:
+        """Whether the survey has the room, and the wall, that the page is of."""
+        return isinstance(found(self.reading.data, self.place.above), dict)
+
+    def walls(self) -> Rows | None:
+        """The room's walls with what gives its shape."""
+        if self.place.name != "room" or self.place.wall >= 0:
+            return None
+        rows = self.form.part((*self.place.above, "walls"))
+        return rows if isinstance(rows, Rows) else None
+
+    def shape_parts(self, wall: int) -> tuple[Part, ...]:
+        """Of a wall, what gives the room its shape."""
+        return self.form.parts((*self.place.above, "walls", wall), ("name", "length", "corner"))
+
+    def fields(self) -> list[Field]:
+        """Every field of the page."""
+        shown = [part for _, parts in self.sections() for part in parts]
+        walls = self.walls()
+        for number in range(len(walls.rows) if walls else 0):
+            shown.extend(self.shape_parts(number))
+        return list(fields_of(shown))
+
+    def faults(self, fields: Iterable[Field]) -> dict[str, str]:
+        """What is wrong, by field: of something that has no field of its own, at the first field inside it."""
+        names = [field.id for field in fields]
+        told: dict[str, str] = {}
+        for path, says in self.reading.faults.items():
+            name = id_of(path)
+            inside = (one for one in names if one == name or one.startswith(f"{name}/"))
+            above = (one for one in names if name.startswith(f"{one}/"))
+            field = next(inside, None) or next(above, None)
+            if field:
+                told.setdefault(field, says)
+        return told
+
+    def elsewhere(self, told: Mapping[str, str]) -> list[tuple[str, str, str]]:
+        """Faults that stand on other pages, or nowhere in the form: where, what, and the address of the field."""
+        here = set(told.values())
+        return [
+            (path_words(self.reading.data, path), says, self._address(path))
+            for path, says in self.reading.faults.items()
+            if says not in here
+        ]
+
+    def pages(self) -> list[Link]:
+        """The way to every page."""
+        links = [Link("/job", "Job", self._state(("job",), ("building",)), self.place.name == "job")]
+        for number, room in enumerate(self._rooms()):
+            here = self.place.name == "room" and self.place.room == number
+            name = said(room.get("name")) if isinstance(room, dict) else f"Room {number + 1}"
+            links.append(Link(f"/room/{number}", name or "?", self._state(("rooms", number)), here))
+        trim = self._state(("trim",), ("stock",), ("rack",))
+        links.append(Link("/trim", "Trim", trim, self.place.name == "trim"))
+        records = self._state(("records",), ("plan",), ("choices",), ("departures",))
+        links.append(Link("/records", "Records", records, self.place.name == "records"))
+        held = len(self.reading.outcome.holds) if self.reading.outcome else 0
+        links.append(Link("/open", "Open", f"{held} held" if held else "", self.place.name == "open"))
+        links.append(Link("/papers", "Papers", "", self.place.name == "papers"))
+        return links
+
+    def wall_links(self) -> list[Link]:
+        """The walls of the room in hand, each with how it stands."""
+        if self.place.name != "room":
+            return []
+        walls = found(self.reading.data, ("rooms", self.place.room, "walls"))
+        links = []
+        for number, wall in enumerate(walls if isinstance(walls, list) else ()):
+            path = ("rooms", self.place.room, "walls", number)
+            name = said(wall.get("name")) if isinstance(wall, dict) else "?"
+            begun = isinstance(wall, dict) and len(wall) > 1
+            state = self._state(path) or "done"
+            address = f"/room/{self.place.room}/wall/{number}"
+            links.append(Link(address, name or "?", state if begun else "not begun", self.place.wall == number))
+        return links
+
+    def drawings(self) -> dict[str, Drawing]:
+        """The drawings of the page, by name; none where nothing could be reckoned."""
+        outcome = self.reading.outcome
+        if outcome is None:
+            return {}
+        if self.place.name == "trim":
+            profiles = [draw("profile", outcome, trim=trim.name) for trim in outcome.job.trim if trim.section]
+            return {f"profile {number}": drawing for number, drawing in enumerate(profiles)}
+        room = next((room for room in outcome.job.rooms if room.name == self._room_name()), None)
+        if self.place.name != "room" or room is None:
+            return {}
+        closures = outcome.sheet.get(Closures)
+        closure = closures.of(room.name) if closures else None
+        plan = shape(room, outcome.job.units, closure.says if closure else "")
+        name = self._name(self.place.above, "")
+        if self.place.wall < 0 or name not in [wall.name for wall in room.walls]:
+            return {"plan": plan}
+        return {"elevation": draw("elevation", outcome, room=room.name, wall=name), "plan": plan}
+
+    def findings(self) -> list[Said]:
+        """What was found about what the page is of, the heaviest first."""
+        outcome = self.reading.outcome
+        if outcome is None:
+            return []
+        judge = judge_of(outcome.job, self._plugins)
+        mine = [finding for finding in outcome.findings if self._is_mine(finding)]
+        mine.sort(key=lambda finding: (bool(finding.settled), WEIGHTS.index(finding.weight)))
+        return list(self._said(mine, judge))
+
+    def missing(self) -> list[tuple[str, list[Missing]]]:
+        """What was not surveyed here, by what it decides."""
+        listed: dict[str, list[Missing]] = {}
+        here = None if self.place.name == "open" else self.place
+        for path, decides in self._absent:
+            if here is None or place_of(path) == here or self._is_above(path):
+                fact = " ".join(str(key).replace("-", " ") for key in path[-2:] if isinstance(key, str))
+                where = path_words(self.reading.data, path[:-1])
+                one = Missing(fact=fact, where=where, address=self._address(path))
+                listed.setdefault(decides, []).append(one)
+        return list(listed.items())
+
+    def _is_above(self, path: KeyPath) -> bool:
+        above = self.place.above
+        return bool(above) and path[: len(above)] == above
+
+    def _is_mine(self, finding: Finding) -> bool:
+        where = finding.where
+        match self.place.name:
+            case "room" if self.place.wall >= 0:
+                return where.room == self._room_name() and where.wall == self._name(self.place.above, "")
+            case "room":
+                return where.room == self._room_name()
+            case "trim":
+                return bool(where.trim) and not where.room
+            case "job" | "records":
+                return not where.room and not where.trim
+            case "open":
+                return finding.open_hold
+        return False
+
+    def _said(self, findings: Iterable[Finding], judge: Judge) -> Iterator[Said]:
+        source, units = judge.job.source, judge.job.units
+        for finding in findings:
+            grounds = [" ".join(line.split(None, 1)) for line in grounds_lines(finding.grounds, source, units)]
+            where = finding.where.told(units)
+            yield Said(
+                key=f"{finding.rule} {where} {finding.says[:40]}",
+                weight="settled" if finding.settled else finding.weight,
+                where=where,
+                says=finding.says,
+                mend=finding.mend,
+                lifts=tuple(judge.lifted_by(finding.rule)),
+                grounds=tuple(grounds),
+                rule=finding.rule,
+            )
+
+    def _state(self, *paths: KeyPath) -> str:
+        """How something stands, in a word: its faults, what holds it, what is missing."""
+
+        def count(told: Iterable[KeyPath]) -> int:
+            return sum(any(path[: len(one)] == one for one in paths) for path in told)
+
+        faults = count(self.reading.faults)
+        if faults:
+            return f"{faults} fault{'s' * (faults > 1)}"
+        held = self._held(paths[0])
+        if held:
+            return "held"
+        missing = count(path for path, _ in self._absent)
+        return f"{missing} missing" if missing else ""
+
+    def _held(self, path: KeyPath) -> bool:
+        if path[0] != "rooms" or self.reading.outcome is None:
+            return False
+        room = self._name(path[:2], "")
+        wall = self._name(path, "") if len(path) > 2 else ""
+        return any(f.where.room == room and (not wall or f.where.wall == wall) for f in self.reading.outcome.holds)
+
+    def _address(self, path: KeyPath) -> str:
+        return f"{place_of(path).address}#{id_of(path)}"
+
+    def _rooms(self) -> list[Any]:
+        rooms = found(self.reading.data, ("rooms",))
+        return rooms if isinstance(rooms, list) else []
+
+    def _room_name(self) -> str:
+        return self._name(("rooms", self.place.room), "")
+
+    def _name(self, path: KeyPath, otherwise: str) -> str:
+        return said(found(self.reading.data, (*path, "name"))) or otherwise
