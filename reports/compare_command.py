@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -37,7 +38,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json(plain(comparison))
     else:
-        _print(comparison)
+        print("\n".join(in_words(comparison)))
     return 0
 
 
@@ -57,15 +58,20 @@ def read_outcome(path: Path) -> Any:
     try:
         if not path.is_file() or path.stat().st_size > LARGEST_OUTCOME:
             raise OutcomeFault(f"{path}: there is no outcome here; a plain file of at most 64 MiB is expected")
-        told = json.loads(path.read_text(encoding="utf-8"), parse_int=_whole)
-        json.dumps(told, ensure_ascii=False, allow_nan=False).encode("utf-8")
-        fault = best_match(_schema().iter_errors(told))
+        text = path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
         why = error.strerror if isinstance(error, OSError) else "it is not in UTF-8"
         raise OutcomeFault(f"{path}: it cannot be read: {why}") from error
+    return outcome_in(text, str(path))
+
+
+def outcome_in(text: str, path: str) -> Any:
+    """An outcome from its JSON; ``path`` names it. Raises OutcomeFault if it is none."""
+    try:
+        told = json.loads(text, parse_int=_whole)
+        json.dumps(told, ensure_ascii=False, allow_nan=False).encode("utf-8")
+        fault = best_match(_schema().iter_errors(told))
     except (ValueError, RecursionError) as error:
-        if isinstance(error, OutcomeFault):
-            raise
         raise OutcomeFault(f"{path}: {_HOW}: {' '.join(str(error).split())[:200]}") from error
     if fault is not None:
         place = " > ".join(map(str, fault.absolute_path)) or "the top"
@@ -87,31 +93,33 @@ def _schema() -> Draft202012Validator:
     return Draft202012Validator(schema, registry=Registry())
 
 
-def _print(comparison: Comparison) -> None:
+def in_words(comparison: Comparison) -> Iterator[str]:
+    """The comparison, line by line; an empty line begins a room."""
     if comparison.same_run:
-        print("The same survey, plugins, tables and house rules: nothing can have changed.")
+        yield "The same survey, plugins, tables and house rules: nothing can have changed."
         return
-    print("Because " + "; ".join(comparison.causes) + "." if comparison.causes else "")
+    yield "Because " + "; ".join(comparison.causes) + "." if comparison.causes else ""
     changes = (*comparison.added, *comparison.settled, *comparison.changed)
     if not changes and not comparison.lines:
-        print("No finding and no line of a result is another.")
+        yield "No finding and no line of a result is another."
     for room in sorted({change.room for change in changes} | {change.room for change in comparison.lines}):
-        print(f"\n{room or 'The whole job'}")
+        yield ""
+        yield room or "The whole job"
         for word, group in (
             ("added", comparison.added),
             ("settled", comparison.settled),
             ("changed", comparison.changed),
         ):
             for row in alike(change for change in group if change.room == room):
-                _print_finding(word, row)
+                yield from _finding_words(word, row)
         for first, says in by_line(line for line in comparison.lines if line.room == room):
-            print(f"  {words(first.result)}, {first.line}: {says}")
+            yield f"  {words(first.result)}, {first.line}: {says}"
 
 
-def _print_finding(word: str, row: Alike) -> None:
+def _finding_words(word: str, row: Alike) -> Iterator[str]:
     change = row.first
-    print(f"  {word:<8} {change.weight} {change.rule} ({change.where}): {change.says}")
+    yield f"  {word:<8} {change.weight} {change.rule} ({change.where}): {change.says}"
     if row.also:
-        print(f"           and {len(row.also)} more of this rule: {'; '.join(dict.fromkeys(row.also))}")
+        yield f"           and {len(row.also)} more of this rule: {'; '.join(dict.fromkeys(row.also))}"
     if change.was:
-        print(f"           was {change.was}")
+        yield f"           was {change.was}"

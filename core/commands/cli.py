@@ -14,6 +14,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "listel.reports.survey_command",
         "start a survey, read one back and say what it lacks, draw its rooms, or print a form for the site",
     ),
+    "desk": ("listel.reports.desk.command", "make the survey in the browser, with its drawings as you type"),
     "statement": ("listel.reports.command", "write the method statement"),
     "cutting": ("listel.plugins.cutting.command", "write the cutting list"),
     "estimate": ("listel.plugins.estimate.command", "say what the work costs, by the firm's own rates"),

@@ -16,7 +16,14 @@ from listel.plugins.cutting.results import (
     TrimCutting,
 )
 
-__all__ = ["Cut", "CutBoard", "CuttingList", "Purchase", "TrimCutting"]
+__all__ = ["Cut", "CutBoard", "CuttingList", "Purchase", "TrimCutting", "cuts_csv"]
+
+
+def cuts_csv(found: CuttingList) -> str:
+    """Every cut, a line each, as CSV."""
+    from listel.plugins.cutting import files
+
+    return files.cuts_csv(found)
 
 
 @hookimpl

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.rules import Rule, load_rules
@@ -30,6 +31,9 @@ from listel.plugins.sequence.results import (
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.timber import Movement
 
+if TYPE_CHECKING:
+    from listel.core.host.engine import Outcome
+
 __all__ = [
     "Audit",
     "Differs",
@@ -41,7 +45,20 @@ __all__ = [
     "Sequence",
     "TooSoon",
     "Unread",
+    "audit_in_words",
 ]
+
+
+def audit_in_words(outcome: Outcome, plan: str) -> list[tuple[str, list[str]]]:
+    """A plan, one step a line, held against what the job needs: headings, each with its lines.
+
+    Raises PlanFault where it cannot be read as a plan.
+    """
+    from listel.plugins.sequence.command import audit_of, in_words
+    from listel.plugins.sequence.plan_file import plan_from_text
+
+    source = "the plan"
+    return in_words(audit_of(outcome, plan_from_text(plan, source), source))
 
 
 @hookimpl

@@ -76,8 +76,8 @@ def audit_of(outcome: Outcome, plan: Sequence[PlanStep], source: str) -> Audit:
     return audit
 
 
-def _print(audit: Audit) -> None:
-    """The audit for a terminal: what is wrong first, each kind under its heading, what is good and read last."""
+def in_words(audit: Audit) -> list[tuple[str, list[str]]]:
+    """The audit: what is wrong first, each kind under its heading, what is good and read last."""
     order = [
         f"line {pair.line}: {_words(pair.then)} stands before {_words(pair.first)} ({pair.weight}): {pair.because}"
         for pair in audit.out_of_order
@@ -98,17 +98,25 @@ def _print(audit: Audit) -> None:
     ]
     left = [f"{_words(each.step)} ({each.weight}): {each.because}" for each in audit.missed if not each.text]
     harm = [f"line {each.line}: {each.text} ({each.weight}): {each.because}" for each in audit.harmful]
-    _group("Not to be done so", harm)
-    _group("Left out on purpose", refused)
-    _group("Left out", left)
-    _group("The wrong way round", order)
-    _group("Too soon", soon)
-    _group("Held, and not in the plan", [hold.replace("-", " ", hold.split(":")[0].count("-")) for hold in audit.holds])
-    _group("Not as the statement has it", [f"line {e.line}: {e.text}: {e.says}" for e in audit.differs])
-    _group("Not needed here", [f"line {e.line}: {e.text} ({_listed(e.steps)})" for e in audit.not_needed])
-    _group(f"Not recognised ({len(unread)}); a step: key would say what is meant", unread)
-    _group("Good", audit.good)
-    _group("Read as", [f"line {e.line}: {_listed(e.steps)}: {e.text}" for e in audit.recognised])
+    return [
+        ("Not to be done so", harm),
+        ("Left out on purpose", refused),
+        ("Left out", left),
+        ("The wrong way round", order),
+        ("Too soon", soon),
+        ("Held, and not in the plan", [hold.replace("-", " ", hold.split(":")[0].count("-")) for hold in audit.holds]),
+        ("Not as the statement has it", [f"line {e.line}: {e.text}: {e.says}" for e in audit.differs]),
+        ("Not needed here", [f"line {e.line}: {e.text} ({_listed(e.steps)})" for e in audit.not_needed]),
+        (f"Not recognised ({len(unread)}); a step: key would say what is meant", unread),
+        ("Good", list(audit.good)),
+        ("Read as", [f"line {e.line}: {_listed(e.steps)}: {e.text}" for e in audit.recognised]),
+    ]
+
+
+def _print(audit: Audit) -> None:
+    """The audit for a terminal."""
+    for heading, lines in in_words(audit):
+        _group(heading, lines)
 
 
 def _group(heading: str, lines: Collection[str]) -> None:

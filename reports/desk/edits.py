@@ -71,13 +71,17 @@ def add_entry(text: str, schema: Schema, name: str, kind: str, like_last: bool) 
     return Edit(text=new, path=at, says=f"{_where(data, path)}: one added", before="")
 
 
-def name_photo(text: str, schema: Schema, wall: KeyPath, name: str) -> Edit:
-    """A photograph's name in the list of its wall, as the schema writes one there."""
+def name_photo(text: str, schema: Schema, wall: KeyPath, name: str) -> Edit | None:
+    """A photograph of a wall listed in the survey; None where its form has no place for it."""
     data, form = _read(text, schema)
-    held = found(data, (*wall, "photos"))
-    path = (*wall, "photos", len(held) if isinstance(held, list) else 0)
-    new = changed(text, path, form.photo_entry(path, name))
-    return Edit(text=new, path=path, says=f"{_where(data, wall)}: photograph {name}", before="")
+    if not form.is_list(("photos",)):
+        return None
+    held = found(data, ("photos",))
+    room, of_wall = (said(found(data, (*path, "name"))) for path in (wall[:2], wall))
+    entry = {"name": name.removesuffix(".jpg"), "file": f"photos/{name}", "shows": f"{room}, wall {of_wall}"}
+    path = ("photos", len(held) if isinstance(held, list) else 0)
+    new = changed(text, path, {**entry, "room": room, "wall": of_wall})
+    return Edit(text=new, path=path, says=f"{room} wall {of_wall}: photograph {name}", before="")
 
 
 def take_entry(text: str, schema: Schema, name: str, mark: str) -> Edit:

@@ -36,13 +36,12 @@ ONE_OF |= {"stock": "board to buy", "rack": "board on the rack", "profile": "ele
 """What one entry of a list is called; of every other, the key without its s."""
 NOT_COPIED = frozenset(
     ["at", "name", "from", "to", "length", "corner", "openings", "fittings", "behind", "floor", "ceiling", "positions"]
-    + ["bow", "lean", "moisture", "photos", "existing", "plugs"]
-)
+).union(["bow", "lean", "moisture", "photos", "existing", "plugs"])
 """What was measured on one thing is not that of the next."""
 UNITS = {"angle": "°", "percent": "%", "temperature": "°C"}
 _NUMBER = re.compile(r"-?[0-9]{1,12}(?:\.[0-9]{1,12})?")
 _APART = re.compile(r"\s*[,;]\s*")
-_LONG = 1_000
+_LONG = 2_000
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -233,7 +232,10 @@ class Form:
         one = self._one_of(path[:-1])
         held = entry if isinstance(entry, dict) else {}
         names = [held[key] for key in ("name", "kind", "member", "step", "rule", "tool", "for") if held.get(key)]
-        words = [said(name).replace("-", " ") for name in names[:2]] or [f"{one} {int(path[-1]) + 1}"]
+        words = list(dict.fromkeys(said(name).replace("-", " ") for name in names[:2]))
+        words = words or [f"{one} {int(path[-1]) + 1}"]
+        if held.get("for") and held.get("length") is not None:
+            words.append(said(held["length"]))
         if held.get("at") is not None:
             words.append(f"at {said(held['at'])}")
         return ", ".join(words)
@@ -260,7 +262,7 @@ class Form:
         return Field(
             id=id_of(path),
             label=self._label(path),
-            says=_help(node, branches),
+            says=_help(node, branches, self._label(path)),
             decides=str(node.get("x-decides", "")),
             value=said(value),
             kind=kind,
@@ -292,7 +294,9 @@ class Form:
         pairs = next((one for one in branches if _type(one) == "object" and "properties" not in one), None)
         if pairs is not None:
             told = [part.rpartition(":") for part in _APART.split(text) if part]
-            return {key.strip() or part.strip(): self._meant(pairs["additionalProperties"], part) for key, _, part in told}
+            return {
+                key.strip() or part.strip(): self._meant(pairs["additionalProperties"], part) for key, _, part in told
+            }
         return self._plain(branches, text)
 
     def _plain(self, branches: list[Node], text: str) -> Any:
@@ -381,5 +385,8 @@ def _type(node: Node) -> str:
     return "number" if "number" in kinds else kinds[0] if kinds else ""
 
 
-def _help(node: Node, branches: list[Node]) -> str:
-    return str(node.get("description") or branches[0].get("description", ""))
+def _help(node: Node, branches: list[Node], label: str) -> str:
+    """What the schema says of a field, where that is more than its label."""
+    says = str(node.get("description") or branches[0].get("description", ""))
+    bare = re.sub(r"^(?:its|the|a) ", "", says).lower()
+    return "" if bare == label.lower() else says

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import contextlib
 import json
-import os
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import datetime
@@ -29,8 +28,8 @@ def digest(text: str) -> str:
 
 @dataclass(frozen=True, kw_only=True)
 class Change:
-    """One change: ``does`` is set, undo or redo; ``step`` joins what was typed in one go; ``says`` names it; ``before`` is
-    the value that stood at ``path``, as a person reads it.
+    """One change: ``does`` is set, undo or redo; ``step`` joins what was typed in one go; ``says`` names it; ``before``
+    is the value that stood at ``path``, as a person reads it.
 
     The text ``was`` went at the place ``at`` and ``came`` stands there now; ``left`` marks the whole text after it.
     """
@@ -50,9 +49,15 @@ class Change:
 
 def between(old: str, new: str) -> tuple[int, str, str]:
     """Where two texts begin to differ, and the piece of each that the other has not."""
-    start = len(os.path.commonprefix([old, new]))
-    tail = len(os.path.commonprefix([old[start:][::-1], new[start:][::-1]]))
+    start = _alike(old, new)
+    tail = _alike(old[start:][::-1], new[start:][::-1])
     return start, old[start : len(old) - tail], new[start : len(new) - tail]
+
+
+def _alike(one: str, other: str) -> int:
+    """How many letters two texts begin with alike."""
+    pairs = enumerate(zip(one, other, strict=False))
+    return next((at for at, (here, there) in pairs if here != there), min(len(one), len(other)))
 
 
 class Journal:
@@ -157,4 +162,3 @@ class Journal:
 
 def _put_back(text: str, at: int, here: str, there: str) -> str:
     return text[:at] + there + text[at + len(here) :] if text.startswith(here, at) else text
-

@@ -1,4 +1,4 @@
-"""Photographs of walls, kept in photos/ beside the survey: JPEG only, small, and without what a camera writes into it."""
+"""Photographs of walls, kept in photos/ beside the survey: JPEG, small, and without what a camera writes into it."""
 
 from __future__ import annotations
 

@@ -62,6 +62,7 @@ class Reader:
         document = read_text(text, self.survey.name)
         faults: dict[KeyPath, str] = {}
         gone: set[KeyPath] = set()
+        stopped = ""
         for _ in range(_MOST_ROUNDS):
             kept, places = without(document, gone)
             kept.faults = [] if gone else list(document.faults)
@@ -69,40 +70,35 @@ class Reader:
                 outcome = examine(job_of(kept, self.survey.name, self.schema), self._registry, self._house)
                 return Reading(text, document.data, faults, outcome, "")
             except SurveyFaults as told:
-                hit = {_field(fault, kept, places): fault.says for fault in told.faults}
-                for path, says in hit.items():
-                    faults.setdefault(path, says)
-                left_out = {_costs(path, document.data) for path in hit}
+                stopped = str(told)
+                hit = [(*_hit(fault, kept, places), fault.says) for fault in told.faults]
+                for path, _, says in hit:
+                    if not any(_touch(path, other) for other in gone):  # else it only follows from what was left out
+                        faults.setdefault(path, says)
+                left_out = {costs for _, costs, _ in hit}
                 if () in left_out or left_out <= gone:
-                    return Reading(text, document.data, faults, None, str(told))
+                    break
                 gone |= left_out
-        return Reading(text, document.data, faults, None, "the survey has too many faults to draw the rest")
+        return Reading(text, document.data, faults, None, stopped)
 
 
-def _field(fault: Fault, kept: Document, places: Mapping[KeyPath, KeyPath]) -> KeyPath:
-    """The path in the file of the field that a fault is of: of a missing key, where it would stand."""
+def _hit(fault: Fault, kept: Document, places: Mapping[KeyPath, KeyPath]) -> tuple[KeyPath, KeyPath]:
+    """The path in the file of the field that a fault is of, and of what is left out of the drawing for it: the value;
+    where a key is missing, the entry that lacks it."""
     path = fault.keys
     if path is None:
         path = next((path for path, at in kept.values.items() if at == (fault.line, fault.column)), ())
-    path = places.get(path, path)
+    there = path
+    while there not in places:
+        there = there[:-1]
+    field = (*places[there], *path[len(there) :])
     key, missing, _ = fault.says.partition(" is missing")
-    return (*path, key) if missing and " " not in key and key not in path else path
+    return (*field, key) if missing and " " not in key else field, places[there]
 
 
-def _costs(path: KeyPath, data: Any) -> KeyPath:
-    """What is left out of the drawing for a fault: the value; where none stands there, the entry that lacks it."""
-    for length in range(len(path), 0, -1):
-        held = data
-        for key in path[:length]:
-            if isinstance(held, dict) and key in held:
-                held = held[key]
-            elif isinstance(held, list) and isinstance(key, int) and key < len(held):
-                held = held[key]
-            else:
-                break
-        else:
-            return path[:length]
-    return ()
+def _touch(one: KeyPath, other: KeyPath) -> bool:
+    shorter = min(len(one), len(other))
+    return one[:shorter] == other[:shorter]
 
 
 def without(document: Document, gone: set[KeyPath]) -> tuple[Document, dict[KeyPath, KeyPath]]:
@@ -128,4 +124,3 @@ def without(document: Document, gone: set[KeyPath]) -> tuple[Document, dict[KeyP
     if gone and ("job" not in made.data or "title" not in made.data["job"]):
         made.data["job"] = {**made.data.get("job", {}), "title": "No title yet"}
     return made, places
-

@@ -27,7 +27,7 @@ from listel.reports.desk.edits import Conflict, Edit, NotAsked, add_entry, name_
 from listel.reports.desk.form import Field, Form, id_of, mark_of, path_of
 from listel.reports.desk.guard import PAPER_POLICY, Guard, Keys
 from listel.reports.desk.journal import Change, Journal
-from listel.reports.desk.papers import PAPERS, Paper, audit_of, compared_with, made
+from listel.reports.desk.papers import PAPERS, Paper, compared_in_words, made
 from listel.reports.desk.photos import MOST_PHOTO, kept_photo, photo_file, photos_of
 from listel.reports.desk.reading import Reader, Reading
 from listel.reports.desk.views import Place, View, place_of
@@ -161,9 +161,10 @@ class Desk:
         if len(path) != 4 or form.part(path) is None:
             raise NotAsked("name the wall that the photograph is of")
         name = kept_photo(self.work.survey.parent, reading.data, path, _text(told, "data"))
-        note = "" if form.is_list((*path, "photos")) else "kept in photos/; the survey's form has no place for its name"
-        if not note:
-            _, note = self._edited(lambda text: name_photo(text, self.work.schema, path, name))
+        with self.journal.alone():
+            text = self.reader.text()
+            edit = name_photo(text, self.work.schema, path, name)
+            note = self._keep(text, edit, token_hex(4)) if edit else "kept in photos/; the survey does not name it"
         return JSONResponse({"name": name, "note": note})
 
     async def photograph(self, request: Request) -> Response:
@@ -173,17 +174,19 @@ class Desk:
 
     async def audit(self, request: Request) -> Response:
         """A plan in a person's own words held against what this job needs."""
+        from listel.plugins.sequence import audit_in_words
+
         told = await _json(request)
         outcome = self._sound().outcome
         assert outcome is not None
-        return JSONResponse({"html": _rendered("audit.html.j2", audit=audit_of(outcome, _text(told, "plan")))})
+        return JSONResponse({"html": _rendered("audit.html.j2", audit=audit_in_words(outcome, _text(told, "plan")))})
 
     async def compare(self, request: Request) -> Response:
         """What changed since an earlier outcome."""
         told = await _json(request)
         outcome = self._sound().outcome
         assert outcome is not None
-        found = compared_with(outcome, self.work.registry, _text(told, "outcome"))
+        found = compared_in_words(outcome, self.work.registry, _text(told, "outcome"))
         return JSONResponse({"html": _rendered("compared.html.j2", comparison=found)})
 
     async def paper(self, request: Request) -> Response:
@@ -285,16 +288,12 @@ class Desk:
         """Write the survey, then note it. The note failing costs the undo only, and is told."""
         write_whole(self.work.survey, edit.text)
         try:
-            self.journal.keep(
-                text, edit.text, step=step, path=id_of(edit.path), says=edit.says, before=edit.before
-            )
+            self.journal.keep(text, edit.text, step=step, path=id_of(edit.path), says=edit.says, before=edit.before)
         except OSError as error:
             return f"kept, but it cannot be undone: the journal cannot be written ({error.strerror})"
         return ""
 
-    async def _turned(
-        self, request: Request, does: str, turn: Callable[[str], tuple[str, Change] | None]
-    ) -> Response:
+    async def _turned(self, request: Request, does: str, turn: Callable[[str], tuple[str, Change] | None]) -> Response:
         told = await _json(request)
         with self.journal.alone():
             text = self.reader.text()

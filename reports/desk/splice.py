@@ -11,7 +11,7 @@ import io
 import json
 import re
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from listel.core.files import beside
@@ -43,18 +43,32 @@ def changed(text: str, path: KeyPath, value: Any) -> str:
 
     Raises SurveyFaults where the text cannot be read, InputFault where the change cannot be made.
     """
-    before = read_text(text, "survey").data
+    before = _data(text)
     path, value = _whole(before, path, value)
     wanted = _told(_with(before, path, value))
     for way in (_spliced, _written_anew):
         try:
             new = way(text, path, value)
-            if _told(read_text(new, "survey").data) == wanted:
+            if _told(_data(new)) == wanted:
                 return new
         except (LookupError, SurveyFaults):
             continue
     where = path_words(before, path)
     raise InputFault(f"{where}: this cannot be changed here; it may be repeated by an alias: change it in the file")
+
+
+@lru_cache(2)
+def _data(text: str) -> Any:
+    """What a text holds, not to be changed. What one change made is what the next one begins with."""
+    return read_text(text, "survey").data
+
+
+@lru_cache(1)
+def _composed(text: str) -> Any:
+    """A text's nodes, with their marks."""
+    from ruamel.yaml import YAML
+
+    return YAML(typ="safe").compose(text)
 
 
 def _told(data: Any) -> str:
@@ -114,9 +128,7 @@ def _written_anew(text: str, path: KeyPath, value: Any) -> str:
 
 def _spliced(text: str, path: KeyPath, value: Any) -> str:
     """The text with only that value's own letters changed. Raises LookupError where its place is not plain to see."""
-    from ruamel.yaml import YAML
-
-    node = YAML(typ="safe").compose(text)
+    node = _composed(text)
     for key in path[:-1]:
         _, node = _inside(node, key)
         if node is None:
@@ -163,7 +175,9 @@ class _Splice:
         start = self.text.rfind("\n", 0, first) + 1
         before = self.text[start:first].strip()
         end = _last(self.text, there)
-        if name is not None and before:  # the first key of an entry stands beside its dash: the next one takes its place
+        if (
+            name is not None and before
+        ):  # the first key of an entry stands beside its dash: the next one takes its place
             after = _pair(self.node.value[1])[0].start_mark.index
             if self.text[end:after].strip():
                 raise LookupError(self.path)

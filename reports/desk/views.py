@@ -54,6 +54,7 @@ RECORDS: tuple[Section, ...] = (
     ("What you mean to do", ("plan",)),
     ("What was done", ("records",)),
     ("Settled against the rule", ("departures",)),
+    ("Photographs", ("photos",)),
 )
 _HAS_PAGE = frozenset(key for sections in (JOB, TRIM, RECORDS) for _, keys in sections for key in keys) | {"rooms"}
 _SHOWN_FIRST = 12

@@ -1,0 +1,129 @@
+"""The papers of the desk: each made of the outcome as it stands, when it is asked for."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from listel.core.contract.lines import line_kinds, plain
+from listel.core.contract.stage import Reader
+from listel.core.host.engine import Outcome, outcome_json
+from listel.core.host.registry import Registry
+from listel.core.survey.faults import InputFault
+
+
+@dataclass(frozen=True, kw_only=True)
+class Paper:
+    """A paper: what it is called, whom it is for, how its file's name ends, and how it is made."""
+
+    title: str
+    says: str
+    ending: str
+    make: Callable[[Outcome], str | bytes]
+
+
+def made(paper: Paper, outcome: Outcome) -> tuple[str | bytes, str]:
+    """A paper and its media type. Raises InputFault where it cannot be made here."""
+    return paper.make(outcome), _MEDIA[paper.ending.rpartition(".")[2]]
+
+
+def _statement(readers: Reader) -> Callable[[Outcome], str]:
+    def make(outcome: Outcome) -> str:
+        from listel.reports.statement import render
+
+        return render(outcome, readers=readers)
+
+    return make
+
+
+def _form(form: str) -> Callable[[Outcome], str | bytes]:
+    def make(outcome: Outcome) -> str | bytes:
+        from listel.reports.forms import files, ready
+        from listel.reports.statement import compose
+
+        ready([form])
+        made_files, _ = files(compose(outcome), outcome.job, [form], lambda ending: Path(f"statement{ending}"))
+        return made_files[0][1]
+
+    return make
+
+
+def _site(outcome: Outcome) -> str:
+    from listel.reports.statement import render_site
+
+    return render_site(outcome)
+
+
+def _cuts(outcome: Outcome) -> str:
+    from listel.plugins.cutting import CuttingList, cuts_csv
+
+    found = outcome.sheet.get(CuttingList)
+    if found is None:
+        raise InputFault("no cutting list could be made; the findings say why")
+    return cuts_csv(found)
+
+
+def _blank(outcome: Outcome) -> str:
+    from listel.reports.survey_sheet import sheet_html
+
+    return sheet_html(outcome.job)
+
+
+def _outcome(outcome: Outcome) -> str:
+    return json.dumps(outcome_json(outcome), ensure_ascii=False, indent=1)
+
+
+PAPERS = {
+    "statement": Paper(
+        title="Method statement, whole", says="every part", ending="statement.html", make=_statement("all")
+    ),
+    "client": Paper(
+        title="For the client", says="what will be done", ending="statement-client.html", make=_statement("client")
+    ),
+    "officer": Paper(
+        title="For the conservation officer",
+        says="what is touched, and how it comes off again",
+        ending="statement-officer.html",
+        make=_statement("officer"),
+    ),
+    "site": Paper(
+        title="For the site", says="the work in order", ending="statement-site.html", make=_statement("site")
+    ),
+    "wall": Paper(
+        title="Sheets for the wall", says="marks, cuts and pieces, room by room", ending="site.html", make=_site
+    ),
+    "pdf": Paper(title="Statement, PDF", says="to send and to print", ending="statement.pdf", make=_form("pdf")),
+    "word": Paper(title="Statement, Word", says="to go on writing in", ending="statement.docx", make=_form("word")),
+    "cutting": Paper(title="Cutting list, CSV", says="every cut, for the saw", ending="cuts.csv", make=_cuts),
+    "form": Paper(
+        title="Form for the site", says="what is known, and what is to be taken", ending="form.html", make=_blank
+    ),
+    "outcome": Paper(
+        title="Outcome, JSON", says="keep it to compare a later revision with", ending="outcome.json", make=_outcome
+    ),
+}
+"""Every paper by its name in the address."""
+
+_MEDIA = {
+    "html": "text/html",
+    "pdf": "application/pdf",
+    "docx": "application/vnd.openxmlformats-officedocument.wordprocessingml.document",
+    "csv": "text/csv",
+    "json": "application/json",
+}
+
+
+def compared_in_words(outcome: Outcome, registry: Registry, before: str) -> list[str]:
+    """What changed since an earlier outcome, told as JSON: lines, an empty one before each room.
+
+    Raises OutcomeFault where it is none.
+    """
+    from listel.reports.compare import compared, units_of
+    from listel.reports.compare_command import in_words, outcome_in
+
+    kinds = line_kinds(kind for _, stage in registry.stages() for kind in stage.gives)
+    now: Any = json.loads(json.dumps(plain(outcome_json(outcome))))
+    return list(in_words(compared(outcome_in(before, "the earlier outcome"), now, units_of(kinds.values()))))

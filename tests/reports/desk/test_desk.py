@@ -1,0 +1,331 @@
+"""What the desk does with a survey: it keeps what was typed, tells what is wrong, and goes on with the rest."""
+
+from __future__ import annotations
+
+import errno
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from listel.core.files import beside
+from listel.core.host.registry import Registry
+from listel.core.survey.faults import InputFault
+from listel.core.survey.reading import survey_schema
+from listel.core.survey.yaml_places import read_text
+from listel.reports.desk import server
+from listel.reports.desk.edits import set_value
+from listel.reports.desk.form import Form, fields_of, id_of, path_of
+from listel.reports.desk.journal import between
+from listel.reports.desk.splice import found
+
+from .conftest import Asked
+
+Begun = Callable[..., Asked]
+LENGTH = "rooms/0/walls/0/length/first"
+WALL = "/room/0/wall/0"
+
+
+def data(desk: Asked) -> object:
+    return read_text(desk.survey.read_text("utf-8"), "survey").data
+
+
+@pytest.mark.parametrize("name", ["plain-room", "us-house", "stair-hall"])
+def test_every_value_of_an_example_has_a_field_that_means_it(name: str, examples: Path) -> None:
+    """The form leaves out nothing that a survey can say, and each field's text reads back as the value it shows."""
+    survey = read_text((examples / f"{name}.yaml").read_text("utf-8"), name).data
+    form = Form(survey_schema(), survey, survey.get("units", "mm"))
+    fields = {field.id: field for field in fields_of(form.parts((), form.keys(())))}
+    told = [field for field in fields.values() if field.value]
+    for field in told:
+        path = path_of(field.id)
+        value = found(survey, path) if found(survey, path) is not None else found(survey, path[:-1])
+        assert form.meant(path, field.value) == value or [form.meant(path, field.value)] == [[value]], field.id
+    assert len(told) > {"plain-room": 60, "us-house": 250, "stair-hall": 600}[name]
+
+
+def test_a_value_is_kept_and_the_rest_of_the_file_stays(at_desk: Begun) -> None:
+    desk = at_desk()
+    before = desk.survey.read_text("utf-8")
+    answer = desk.set(WALL, (LENGTH, "3.62 m", "3640"))
+    assert answer.json()["kept"] == [LENGTH]
+    assert desk.survey.read_text("utf-8") == before.replace("length: 3.62 m", "length: 3640")
+    assert "3640" in answer.json()["drawings"][0][1]
+
+
+def test_a_second_tape_makes_two_readings_and_goes_again(at_desk: Begun) -> None:
+    desk = at_desk()
+    second = "rooms/0/walls/0/length/second"
+    desk.set(WALL, (second, "", "3619"))
+    assert found(data(desk), ("rooms", 0, "walls", 0, "length")) == {"first": "3.62 m", "second": 3619}
+    desk.set(WALL, (second, "3619", ""))
+    assert found(data(desk), ("rooms", 0, "walls", 0, "length")) == "3.62 m"
+
+
+def test_what_changed_elsewhere_is_a_conflict_and_stays(at_desk: Begun) -> None:
+    desk = at_desk()
+    desk.survey.write_text(desk.survey.read_text("utf-8").replace("3.62 m", "3700"), "utf-8")
+    answer = desk.set(WALL, (LENGTH, "3.62 m", "3640"), ("rooms/0/walls/0/moisture", "10", "11")).json()
+    assert answer["conflicts"] == {LENGTH: "3700"}
+    assert answer["kept"] == ["rooms/0/walls/0/moisture"]
+    assert found(data(desk), ("rooms", 0, "walls", 0, "length")) == 3700
+
+
+def test_two_desks_on_one_file_lose_nothing_of_each_other(at_desk: Begun, registry: Registry) -> None:
+    desk = at_desk()
+    other = Asked(desk.survey, registry)
+    desk.set(WALL, (LENGTH, "3.62 m", "3640"))
+    other.set(WALL, ("rooms/0/walls/0/moisture", "10", "12"))
+    assert desk.post("/undo", {"place": WALL}).status_code == 503  # the other's change stands on top
+    wall = found(data(desk), ("rooms", 0, "walls", 0))
+    assert (wall["length"], wall["moisture"]) == (3640, 12)
+
+
+def test_a_fault_costs_its_own_field(at_desk: Begun) -> None:
+    """The rest is still drawn and reckoned, and what stood before is offered."""
+    desk = at_desk()
+    answer = desk.set(WALL, (LENGTH, "3.62 m", "36z0")).json()
+    told = answer["fields"][LENGTH]
+    assert "36z0" in told["fault"]
+    assert told["before"] == "3.62 m"
+    assert "Hold" in answer["parts"]["findings"] or "Caution" in answer["parts"]["findings"]
+    assert desk.get("/paper/statement").status_code == 503
+    elsewhere = desk.get("/state?place=/trim").json()["parts"]
+    assert "36z0" in elsewhere["elsewhere"]
+    assert "1 fault" in elsewhere["pages"]
+    mended = desk.set(WALL, (LENGTH, "36z0", "3620")).json()
+    assert mended["fields"][LENGTH]["fault"] == ""
+
+
+@pytest.mark.parametrize(
+    ("name", "was", "value"),
+    [
+        ("job/title", "Skirting and picture rail to one wall of a bedroom", ""),
+        ("rooms/0/walls/0/fittings/0/at", "640", ""),
+        ("rooms/0/walls/0/corner/kind", "internal", ""),
+        ("trim/0/where/0/room", "Back bedroom", "Attic"),
+        ("trim/0/member", "skirting", "skirtin"),
+        ("rooms/0/walls/0/floor/1/to-datum", "1002", "10,5"),
+        ("stock/0/price", "9.8", "dear"),
+        ("building/built", "1934", "old"),
+    ],
+)
+def test_any_one_fault_leaves_the_plan(at_desk: Begun, name: str, was: str, value: str) -> None:
+    desk = at_desk()
+    desk.set(WALL, (name, was, value))
+    state = desk.get(f"/state?place={WALL}").json()
+    assert [title for title, _ in state["drawings"]] == ["elevation", "plan"]
+    told = {
+        **{
+            one: told["fault"]
+            for page in ("/job", "/trim", WALL)
+            for one, told in desk.get(f"/state?place={page}").json()["fields"].items()
+        }
+    }
+    assert told[name]
+
+
+def test_undo_and_redo_give_the_file_back_byte_by_byte(at_desk: Begun) -> None:
+    desk = at_desk("stair-hall")
+    texts = [desk.survey.read_bytes()]
+    desk.set("/room/0", ("rooms/0/height", "", "2950"))
+    for name, was, value, step in (
+        (LENGTH, "4862", "486", "a"),
+        (LENGTH, "486", "4860", "a"),
+        ("job/client", "", "", "b"),
+    ):
+        desk.set(WALL, (name, was, value), step=step)
+    texts.append(desk.survey.read_bytes())
+    desk.post("/add", {"place": WALL, "name": "rooms/0/walls/0/fittings", "kind": "socket"})
+    texts.append(desk.survey.read_bytes())
+    fields = desk.get(f"/state?place={WALL}").json()
+    assert "fittings" in fields["undo"]
+    undone = desk.post("/undo", {"place": WALL}).json()
+    assert desk.survey.read_bytes() == texts[1]
+    assert "4862 → 4860" in undone["undo"].replace("486 → 4860", "4862 → 4860")
+    desk.post("/undo", {"place": WALL})  # both keystrokes of one step
+    assert desk.survey.read_bytes() == texts[0]
+    assert desk.post("/undo", {"place": WALL}).status_code == 503
+    desk.post("/redo", {"place": WALL})
+    assert desk.survey.read_bytes() == texts[1]
+    desk.post("/redo", {"place": WALL})
+    assert desk.survey.read_bytes() == texts[2]
+    assert desk.post("/redo", {"place": WALL}).status_code == 503
+
+
+def test_a_new_change_ends_what_could_be_redone(at_desk: Begun) -> None:
+    desk = at_desk()
+    desk.set(WALL, (LENGTH, "3.62 m", "3640"), step="a")
+    desk.post("/undo", {"place": WALL})
+    assert desk.set(WALL, (LENGTH, "3.62 m", "3650"), step="b").json()["redo"] == ""
+
+
+@pytest.mark.parametrize(("old", "new"), [("abc", "abXc"), ("", "a"), ("a", ""), ("aa", "aaa"), ("same", "same")])
+def test_the_piece_that_differs(old: str, new: str) -> None:
+    at, was, came = between(old, new)
+    assert old[:at] + came + old[at + len(was) :] == new
+    assert len(was) + len(came) <= max(len(old), len(new))
+
+
+def test_entries_are_added_copied_and_taken_out(at_desk: Begun) -> None:
+    desk = at_desk()
+    name = "rooms/0/walls/0/fittings"
+    gone = desk.post("/add", {"name": name, "kind": "switch", "like": True}).json()
+    assert gone["go"] == f"{WALL}#{name}/2"
+    assert found(data(desk), path_of(name))[2] == {"kind": "switch", "height": 1200, "width": 86, "depth": 86}
+    desk.post("/add", {"name": "rooms/0/walls", "kind": ""})
+    assert found(data(desk), ("rooms", 0, "walls", 1)) == {"name": "B"}
+    desk.post("/add", {"name": "rooms", "kind": ""})
+    assert found(data(desk), ("rooms", 1)) == {"name": "Room 1"}
+    form = Form(survey_schema(), data(desk), "mm")
+    rows = form.part(path_of(name))
+    assert rows is not None
+    mark = rows.rows[2].mark  # type: ignore[union-attr]
+    assert desk.post("/take", {"name": f"{name}/0", "mark": mark}).status_code == 409
+    assert desk.post("/take", {"name": f"{name}/2", "mark": mark}).status_code == 200
+    assert len(found(data(desk), path_of(name))) == 2
+    assert desk.post("/take", {"name": "rooms/0/walls/0/length", "mark": ""}).status_code == 400
+    assert desk.post("/add", {"name": "job", "kind": ""}).status_code == 400
+
+
+def test_a_room_of_one_height_takes_a_second_reading(at_desk: Begun) -> None:
+    desk = at_desk()
+    desk.post("/add", {"name": "rooms/0/height"})
+    assert found(data(desk), ("rooms", 0, "height")) == [2440, {}]
+    desk.set("/room/0", ("rooms/0/height/1/height", "", "2450"))
+    assert found(data(desk), ("rooms", 0, "height", 1)) == {"height": 2450}
+
+
+def test_from_the_starter_the_same_survey_is_typed(at_desk: Begun, examples: Path) -> None:
+    """Every value of the plain room, set one after the other in a file that was begun: the same data."""
+    desk = at_desk(text=beside("listel.schemas", "starter.yaml").read_text("utf-8"))
+    wanted = read_text((examples / "plain-room.yaml").read_text("utf-8"), "x").data
+    text, schema = desk.survey.read_text("utf-8"), survey_schema()
+    form = Form(schema, wanted, "mm")
+    for entry in ("rooms/0/walls/0/floor", "rooms/0/walls/0/openings", "rooms/0/walls/0/fittings", "trim", "stock"):
+        for _ in found(wanted, path_of(entry)):
+            text = server.add_entry(text, schema, entry, "", False).text
+    for trim in (0, 1):
+        text = server.add_entry(text, schema, f"trim/{trim}/where", "", False).text
+    now = Form(schema, read_text(text, "x").data, "mm")
+    values = {field.id: field.value for field in fields_of(now.parts((), now.keys(())))}
+    for field in fields_of(form.parts((), form.keys(()))):
+        edit = set_value(text, schema, field.id, values.get(field.id, ""), field.value)
+        text = edit.text if edit else text
+    assert read_text(text, "x").data == wanted
+
+
+def test_a_file_broken_by_hand_is_told_by_its_line_and_goes_on_when_mended(at_desk: Begun) -> None:
+    desk = at_desk()
+    good = desk.survey.read_text("utf-8")
+    desk.survey.write_text(good.replace("floor: [{", "floor: [{{"), "utf-8")
+    page = desk.get(WALL)
+    assert page.status_code == 503
+    line = next(number for number, text in enumerate(good.splitlines(), 1) if "floor: [{" in text)
+    assert f"survey.yaml:{line}:" in page.text
+    answer = desk.set(WALL, (LENGTH, "3.62 m", "3640"))
+    assert answer.status_code == 503
+    assert f":{line}:" in answer.json()["says"]
+    desk.survey.write_text(good, "utf-8")
+    assert desk.set(WALL, (LENGTH, "3.62 m", "3640")).json()["kept"] == [LENGTH]
+
+
+def test_a_file_that_is_gone_is_told_and_not_made_anew(at_desk: Begun) -> None:
+    desk = at_desk()
+    desk.survey.unlink()
+    assert desk.get(WALL).status_code == 503
+    assert "no such file" in desk.set(WALL, (LENGTH, "3.62 m", "3640")).json()["says"]
+    assert not desk.survey.exists()
+
+
+def test_a_full_disk_costs_nothing_that_was_kept(at_desk: Begun, monkeypatch: pytest.MonkeyPatch) -> None:
+    desk = at_desk()
+    before = desk.survey.read_bytes()
+
+    def full(path: Path, content: str) -> None:
+        raise InputFault(f"{path}: it cannot be written: No space left on device")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(server, "write_whole", full)
+        answer = desk.set(WALL, (LENGTH, "3.62 m", "3640"))
+    assert answer.status_code == 503
+    assert "No space left" in answer.json()["says"]
+    assert desk.survey.read_bytes() == before
+    assert desk.get(f"/state?place={WALL}").json()["undo"] == ""
+
+
+def test_a_journal_that_cannot_be_written_costs_the_undo_only(at_desk: Begun, monkeypatch: pytest.MonkeyPatch) -> None:
+    desk = at_desk()
+
+    def full(*_: object, **__: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(desk.desk.journal, "keep", full)
+    answer = desk.set(WALL, (LENGTH, "3.62 m", "3640")).json()
+    assert answer["kept"] == [LENGTH]
+    assert "cannot be undone" in answer["note"]
+
+
+def test_the_journal_holds_every_change_and_survives_a_cut_line(at_desk: Begun, registry: Registry) -> None:
+    desk = at_desk()
+    desk.set(WALL, (LENGTH, "3.62 m", "3640"))
+    journal = desk.survey.with_name(".survey.yaml.listel-journal")
+    told = json.loads(journal.read_text("utf-8").splitlines()[0])
+    assert (told["path"], told["before"]) == (LENGTH, "3.62 m")
+    journal.write_text(journal.read_text("utf-8") + '{"on": "20', "utf-8")
+    other = Asked(desk.survey, registry)
+    other.desk.journal.begin()
+    assert other.get(f"/state?place={WALL}").json()["undo"] == ""  # another sitting's changes are not its own
+
+
+def test_missing_facts_lead_to_their_fields(at_desk: Begun) -> None:
+    desk = at_desk()
+    desk.set(WALL, ("rooms/0/walls/0/substrate/plaster", "15", ""))
+    parts = desk.get(f"/state?place={WALL}").json()["parts"]
+    assert f"{WALL}#rooms/0/walls/0/substrate/plaster" in parts["missing"]
+    assert "missing" in parts["walls"]
+    assert 'id="rooms/0/walls/0/substrate/plaster"' in desk.get(WALL).text
+
+
+@pytest.mark.parametrize(
+    "name", ["statement", "client", "officer", "site", "wall", "cutting", "form", "outcome", "pdf", "word"]
+)
+def test_papers_are_saved(at_desk: Begun, name: str) -> None:
+    paper = at_desk().get(f"/paper/{name}")
+    assert paper.status_code == 200, paper.text
+    assert paper.headers["content-disposition"].startswith('attachment; filename="survey-')
+    assert len(paper.content) > 100
+    assert name != "pdf" or paper.content.startswith(b"%PDF")
+
+
+def test_a_plan_typed_in_is_audited_and_an_earlier_outcome_compared(at_desk: Begun) -> None:
+    desk = at_desk()
+    audit = desk.post("/audit", {"plan": "cut the skirting\nfix the skirting\nfrobnicate"}).json()["html"]
+    assert "Left out" in audit
+    assert "line 1" in audit
+    assert "frobnicate" in audit
+    assert desk.post("/audit", {"plan": ""}).status_code == 503
+    earlier = desk.get("/paper/outcome").text
+    assert "nothing can have changed" in desk.post("/compare", {"outcome": earlier}).json()["html"]
+    desk.set(WALL, (LENGTH, "3.62 m", "3720"))
+    assert "Back bedroom" in desk.post("/compare", {"outcome": earlier}).json()["html"]
+    assert desk.post("/compare", {"outcome": "{}"}).status_code == 503
+
+
+def test_figures_with_units_are_read_back(at_desk: Begun) -> None:
+    assert at_desk().get(f"/state?place={WALL}").json()["fields"][LENGTH]["read"] == "3620 mm"
+
+
+def test_every_field_of_a_page_is_named_once(at_desk: Begun) -> None:
+    desk = at_desk("stair-hall")
+    for path in ("/room/0", WALL, "/job", "/trim", "/records"):
+        page = desk.get(path).text
+        names = [part.split('"')[0] for part in page.split(' id="')[1:]]
+        assert len(names) == len(set(names)), path
+        for name in desk.get(f"/state?place={path}").json()["fields"]:
+            assert f'id="{name}"' in page
+
+
+def test_names_of_paths() -> None:
+    assert path_of(id_of(("rooms", 0, "walls", 11, "length"))) == ("rooms", 0, "walls", 11, "length")
