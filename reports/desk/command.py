@@ -10,7 +10,7 @@ import sys
 from importlib.util import find_spec
 from pathlib import Path
 
-from listel.core.commands.run import add_plugin_arguments, at_work
+from listel.core.commands.run import add_plugin_arguments, firm_of
 from listel.core.files import beside, write_whole
 from listel.core.survey.faults import InputFault
 
@@ -47,13 +47,10 @@ def run(arguments: argparse.Namespace) -> int:
     survey = _survey(arguments.survey, arguments.new)
     import uvicorn
 
-    from listel.core.host.words import schema_with
     from listel.reports.desk.guard import Keys
-    from listel.reports.desk.server import AtDesk, Desk
+    from listel.reports.desk.server import Desk
 
-    registry, house = at_work(arguments, reckoners=False)
-    schema = schema_with(plugin for plugin in registry.plugins if plugin.outside)
-    desk = Desk(AtDesk(survey=survey, schema=schema, registry=registry, house=house, open_line=arguments.phone))
+    desk = Desk(survey, firm_of(arguments), open_line=arguments.phone)
     desk.journal.begin()
     home = _listening("127.0.0.1", arguments.port)
     port = home.getsockname()[1]

@@ -51,12 +51,6 @@ def _form(form: str) -> Callable[[Outcome], str | bytes]:
     return make
 
 
-def _site(outcome: Outcome) -> str:
-    from listel.reports.statement import render_site
-
-    return render_site(outcome)
-
-
 def _cuts(outcome: Outcome) -> str:
     from listel.plugins.cutting import CuttingList, cuts_csv
 
@@ -89,11 +83,11 @@ PAPERS = {
         ending="statement-officer.html",
         make=_statement("officer"),
     ),
-    "site": Paper(
-        title="For the site", says="the work in order", ending="statement-site.html", make=_statement("site")
-    ),
-    "wall": Paper(
-        title="Sheets for the wall", says="marks, cuts and pieces, room by room", ending="site.html", make=_site
+    "workshop": Paper(
+        title="Workshop pack",
+        says="room by room: mark, drill, fix; pieces, boards, sections, shopping",
+        ending="statement-workshop.html",
+        make=_statement("workshop"),
     ),
     "pdf": Paper(title="Statement, PDF", says="to send and to print", ending="statement.pdf", make=_form("pdf")),
     "word": Paper(title="Statement, Word", says="to go on writing in", ending="statement.docx", make=_form("word")),

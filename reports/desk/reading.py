@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from listel.core.host.engine import Outcome, examine
-from listel.core.host.registry import Plugin, Registry
+from listel.core.host.engine import Outcome
+from listel.core.host.firm import Firm
 from listel.core.survey.messages import Fault, KeyPath, SurveyFaults
-from listel.core.survey.reading import Schema, job_of, survey_units
+from listel.core.survey.photographs import photographs
+from listel.core.survey.reading import job_of, survey_units
 from listel.core.survey.units import Units
 from listel.core.survey.yaml_places import Document, read_text, text_of
 from listel.reports.desk.journal import digest
@@ -41,10 +42,10 @@ class Reading:
 
 
 class Reader:
-    """Reads one survey with what is at work. The last state read is remembered: it hangs on the text alone."""
+    """Reads one survey with what is at work in a ``firm``. The last state read is remembered."""
 
-    def __init__(self, survey: Path, schema: Schema, registry: Registry, house: Sequence[Plugin]) -> None:
-        self.survey, self.schema, self._registry, self._house = survey, schema, registry, house
+    def __init__(self, survey: Path, firm: Firm) -> None:
+        self.survey, self._firm = survey, firm
         self._last: Reading | None = None
 
     def text(self) -> str:
@@ -67,7 +68,9 @@ class Reader:
             kept, places = without(document, gone)
             kept.faults = [] if gone else list(document.faults)
             try:
-                outcome = examine(job_of(kept, self.survey.name, self.schema), self._registry, self._house)
+                job = job_of(kept, self.survey.name, self._firm.schema)
+                given = [photographs(job, self.survey.parent)] if job.photos else []
+                outcome = self._firm.examine(job, given)
                 return Reading(text, document.data, faults, outcome, "")
             except SurveyFaults as told:
                 stopped = str(told)

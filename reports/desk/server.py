@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Awaitable, Callable, Sequence
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from secrets import token_hex
@@ -20,7 +19,7 @@ from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, R
 from starlette.routing import Route
 
 from listel.core.files import beside, write_whole
-from listel.core.host.registry import Plugin, Registry
+from listel.core.host.firm import Firm
 from listel.core.survey.faults import InputFault
 from listel.core.survey.reading import Schema
 from listel.reports.desk.edits import Conflict, Edit, NotAsked, add_entry, name_photo, set_value, take_entry
@@ -41,25 +40,14 @@ _MOST_DRAFTS = 500
 Answer = Callable[[Request], Awaitable[Response]]
 
 
-@dataclass(frozen=True, kw_only=True)
-class AtDesk:
-    """What one desk works on and with: the survey's file, the schema of its words, the plugins and house rules, and
-    whether others on the network may open it."""
-
-    survey: Path
-    schema: Schema
-    registry: Registry
-    house: Sequence[Plugin] = ()
-    open_line: bool = False
-
-
 class Desk:
-    """One survey's desk."""
+    """One survey's desk, with what is at work in a ``firm``; ``open_line``: whether a phone may come in."""
 
-    def __init__(self, work: AtDesk) -> None:
-        self.work = work
-        self.reader = Reader(work.survey, work.schema, work.registry, work.house)
-        self.journal = Journal(work.survey, token_hex(8))
+    def __init__(self, survey: Path, firm: Firm, *, open_line: bool = False) -> None:
+        self.survey, self.firm, self.open_line = survey, firm, open_line
+        self.schema: Schema = firm.schema
+        self.reader = Reader(survey, firm)
+        self.journal = Journal(survey, token_hex(8))
 
     def app(self, hosts: frozenset[str], keys: Keys) -> Guard:
         """The desk behind its guard, answering to these names."""
@@ -119,7 +107,7 @@ class Desk:
             try:
                 with self.journal.alone():
                     text = self.reader.text()
-                    edit = set_value(text, self.work.schema, name, was, value)
+                    edit = set_value(text, self.schema, name, was, value)
                     note = (self._keep(text, edit, step) if edit else "") or note
                 kept.append(name)
             except Conflict as conflict:
@@ -133,7 +121,7 @@ class Desk:
         """One more entry in a list, and where it stands."""
         told = await _json(request)
         name, kind, like = _text(told, "name"), _text(told, "kind"), bool(told.get("like"))
-        edit, note = self._edited(lambda text: add_entry(text, self.work.schema, name, kind, like))
+        edit, note = self._edited(lambda text: add_entry(text, self.schema, name, kind, like))
         place = place_of((*edit.path, "name") if edit.path[-2] != "walls" else edit.path)
         return JSONResponse({"go": f"{place.address}#{id_of(edit.path)}", "note": note})
 
@@ -141,7 +129,7 @@ class Desk:
         """One entry less."""
         told = await _json(request)
         name, mark = _text(told, "name"), _text(told, "mark")
-        _, note = self._edited(lambda text: take_entry(text, self.work.schema, name, mark))
+        _, note = self._edited(lambda text: take_entry(text, self.schema, name, mark))
         return JSONResponse({"note": note})
 
     async def undo(self, request: Request) -> Response:
@@ -157,19 +145,19 @@ class Desk:
         told = await _json(request)
         path = path_of(_text(told, "wall"))
         reading = self.reader.now()
-        form = Form(self.work.schema, reading.data, reading.units)
+        form = Form(self.schema, reading.data, reading.units)
         if len(path) != 4 or form.part(path) is None:
             raise NotAsked("name the wall that the photograph is of")
-        name = kept_photo(self.work.survey.parent, reading.data, path, _text(told, "data"))
+        name = kept_photo(self.survey.parent, reading.data, path, _text(told, "data"))
         with self.journal.alone():
             text = self.reader.text()
-            edit = name_photo(text, self.work.schema, path, name)
+            edit = name_photo(text, self.schema, path, name)
             note = self._keep(text, edit, token_hex(4)) if edit else "kept in photos/; the survey does not name it"
         return JSONResponse({"name": name, "note": note})
 
     async def photograph(self, request: Request) -> Response:
         """A photograph from the folder beside the survey."""
-        content = photo_file(self.work.survey.parent, request.path_params["name"])
+        content = photo_file(self.survey.parent, request.path_params["name"])
         return Response(content, media_type="image/jpeg") if content else _gone()
 
     async def audit(self, request: Request) -> Response:
@@ -186,7 +174,7 @@ class Desk:
         told = await _json(request)
         outcome = self._sound().outcome
         assert outcome is not None
-        found = compared_in_words(outcome, self.work.registry, _text(told, "outcome"))
+        found = compared_in_words(outcome, self.firm.registry, _text(told, "outcome"))
         return JSONResponse({"html": _rendered("compared.html.j2", comparison=found)})
 
     async def paper(self, request: Request) -> Response:
@@ -199,7 +187,7 @@ class Desk:
         content, media = made(wanted, outcome)
         headers = {"content-security-policy": PAPER_POLICY}
         if "look" not in request.query_params or not media.startswith("text/html"):
-            name = f"{self.work.survey.stem}-{wanted.ending}".encode("ascii", "replace").decode().replace("?", "_")
+            name = f"{self.survey.stem}-{wanted.ending}".encode("ascii", "replace").decode().replace("?", "_")
             headers["content-disposition"] = f'attachment; filename="{name.translate(_UNQUOTED)}"'
         return Response(content, media_type=media, headers=headers)
 
@@ -212,7 +200,7 @@ class Desk:
         return PlainTextResponse(_file("desk.css"), media_type="text/css")
 
     def _view(self, place: Place) -> View:
-        return View(self.reader.now(), self.work.schema, self.work.registry.plugins, place)
+        return View(self.reader.now(), self.schema, self.firm.registry.plugins, place)
 
     def _sound(self) -> Reading:
         """The survey, if it has no fault. Raises InputFault: no paper is made of half a survey."""
@@ -225,7 +213,7 @@ class Desk:
         try:
             view = self._view(place)
         except InputFault as fault:
-            shown = _rendered("unread.html.j2", says=str(fault), place=place.address, open_line=self.work.open_line)
+            shown = _rendered("unread.html.j2", says=str(fault), place=place.address, open_line=self.open_line)
             return HTMLResponse(shown, 503)
         if place.name == "room" and (place.room < 0 or not view.has_page()):
             return RedirectResponse("/job", 303)
@@ -236,14 +224,14 @@ class Desk:
             template,
             view=view,
             rooms=rooms,
-            file=self.work.survey.name,
-            box=mark_of(str(self.work.survey)),
+            file=self.survey.name,
+            box=mark_of(str(self.survey)),
             faults={name: one["fault"] for name, one in state["fields"].items() if one["fault"]},
             befores={name: one["before"] for name, one in state["fields"].items()},
             first=jinja2.utils.htmlsafe_json_dumps(state),
             photos=place.wall >= 0,
-            shots=photos_of(self.work.survey.parent, view.reading.data, place.above) if place.wall >= 0 else (),
-            open_line=self.work.open_line,
+            shots=photos_of(self.survey.parent, view.reading.data, place.above) if place.wall >= 0 else (),
+            open_line=self.open_line,
             papers=PAPERS,
         )
         return HTMLResponse(page)
@@ -286,7 +274,7 @@ class Desk:
 
     def _keep(self, text: str, edit: Edit, step: str) -> str:
         """Write the survey, then note it. The note failing costs the undo only, and is told."""
-        write_whole(self.work.survey, edit.text)
+        write_whole(self.survey, edit.text)
         try:
             self.journal.keep(text, edit.text, step=step, path=id_of(edit.path), says=edit.says, before=edit.before)
         except OSError as error:
@@ -301,7 +289,7 @@ class Desk:
             if found is None:
                 raise InputFault("nothing was changed back: the file was changed by another hand since")
             new, change = found
-            write_whole(self.work.survey, new)
+            write_whole(self.survey, new)
             self.journal.keep(text, new, does=does, step=change.step, path=change.path, says=change.says)
         return JSONResponse(self._state(self._view(_place(_text(told, "place")))))
 

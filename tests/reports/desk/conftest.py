@@ -12,10 +12,9 @@ from typing import Any
 import httpx
 import pytest
 
-from listel.core.host.registry import Registry, load
-from listel.core.survey.reading import survey_schema
+from listel.core.host.firm import Firm
 from listel.reports.desk.guard import Guard, Keys
-from listel.reports.desk.server import AtDesk, Desk
+from listel.reports.desk.server import Desk
 
 HOST = "127.0.0.1:8417"
 
@@ -23,9 +22,9 @@ HOST = "127.0.0.1:8417"
 class Asked:
     """A desk and a browser's side of it: its cookie, its origin."""
 
-    def __init__(self, survey: Path, registry: Registry) -> None:
+    def __init__(self, survey: Path, firm: Firm) -> None:
         self.survey, self.keys = survey, Keys()
-        self.desk = Desk(AtDesk(survey=survey, schema=survey_schema(), registry=registry))
+        self.desk = Desk(survey, firm)
         self.app: Guard = self.desk.app(frozenset([HOST]), self.keys)
 
     def ask(self, method: str, path: str, **given: Any) -> httpx.Response:
@@ -59,13 +58,13 @@ class Asked:
 
 
 @pytest.fixture(scope="session")
-def registry() -> Registry:
+def firm() -> Firm:
     """The built-in plugins."""
-    return load([])
+    return Firm(installed=False)
 
 
 @pytest.fixture
-def at_desk(tmp_path: Path, examples: Path, registry: Registry) -> Callable[..., Asked]:
+def at_desk(tmp_path: Path, examples: Path, firm: Firm) -> Callable[..., Asked]:
     """A desk over a copy of a demo survey, or over a text."""
 
     def begun(name: str = "plain-room", text: str = "") -> Asked:
@@ -74,6 +73,6 @@ def at_desk(tmp_path: Path, examples: Path, registry: Registry) -> Callable[...,
             survey.write_text(text, "utf-8")
         elif not survey.exists():
             shutil.copy(examples / f"{name}.yaml", survey)
-        return Asked(survey, registry)
+        return Asked(survey, firm)
 
     return begun

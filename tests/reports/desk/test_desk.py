@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from listel.core.files import beside
-from listel.core.host.registry import Registry
+from listel.core.host.firm import Firm
 from listel.core.survey.faults import InputFault
 from listel.core.survey.reading import survey_schema
 from listel.core.survey.yaml_places import read_text
@@ -72,9 +72,9 @@ def test_what_changed_elsewhere_is_a_conflict_and_stays(at_desk: Begun) -> None:
     assert found(data(desk), ("rooms", 0, "walls", 0, "length")) == 3700
 
 
-def test_two_desks_on_one_file_lose_nothing_of_each_other(at_desk: Begun, registry: Registry) -> None:
+def test_two_desks_on_one_file_lose_nothing_of_each_other(at_desk: Begun, firm: Firm) -> None:
     desk = at_desk()
-    other = Asked(desk.survey, registry)
+    other = Asked(desk.survey, firm)
     desk.set(WALL, (LENGTH, "3.62 m", "3640"))
     other.set(WALL, ("rooms/0/walls/0/moisture", "10", "12"))
     assert desk.post("/undo", {"place": WALL}).status_code == 503  # the other's change stands on top
@@ -267,14 +267,14 @@ def test_a_journal_that_cannot_be_written_costs_the_undo_only(at_desk: Begun, mo
     assert "cannot be undone" in answer["note"]
 
 
-def test_the_journal_holds_every_change_and_survives_a_cut_line(at_desk: Begun, registry: Registry) -> None:
+def test_the_journal_holds_every_change_and_survives_a_cut_line(at_desk: Begun, firm: Firm) -> None:
     desk = at_desk()
     desk.set(WALL, (LENGTH, "3.62 m", "3640"))
     journal = desk.survey.with_name(".survey.yaml.listel-journal")
     told = json.loads(journal.read_text("utf-8").splitlines()[0])
     assert (told["path"], told["before"]) == (LENGTH, "3.62 m")
     journal.write_text(journal.read_text("utf-8") + '{"on": "20', "utf-8")
-    other = Asked(desk.survey, registry)
+    other = Asked(desk.survey, firm)
     other.desk.journal.begin()
     assert other.get(f"/state?place={WALL}").json()["undo"] == ""  # another sitting's changes are not its own
 
@@ -289,7 +289,7 @@ def test_missing_facts_lead_to_their_fields(at_desk: Begun) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["statement", "client", "officer", "site", "wall", "cutting", "form", "outcome", "pdf", "word"]
+    "name", ["statement", "client", "officer", "workshop", "cutting", "form", "outcome", "pdf", "word"]
 )
 def test_papers_are_saved(at_desk: Begun, name: str) -> None:
     paper = at_desk().get(f"/paper/{name}")

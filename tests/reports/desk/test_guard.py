@@ -103,7 +103,7 @@ def test_nothing_runs_but_the_one_script(at_desk: Begun) -> None:
 
 
 def test_a_paper_is_shown_in_a_box_of_its_own(at_desk: Begun) -> None:
-    shown = at_desk().get("/paper/wall?look")
+    shown = at_desk().get("/paper/workshop?look")
     assert shown.headers["content-security-policy"] == PAPER_POLICY
     assert "content-disposition" not in shown.headers
 
@@ -139,6 +139,7 @@ def test_a_photograph_keeps_nothing_of_where_it_was_taken(at_desk: Begun, tmp_pa
     desk = at_desk()
     answer = desk.post("/photo", {"wall": "rooms/0/walls/0", "data": base64.b64encode(jpeg()).decode()})
     assert answer.status_code == 200
+    assert "file: photos/back-bedroom-a-1.jpg" in desk.survey.read_text("utf-8")
     name = answer.json()["name"]
     kept = (tmp_path / "photos" / name).read_bytes()
     assert kept == b"\xff\xd8\xff\xe0\x00\x04JF\xff\xdb\x00\x03Q\xff\xda\x00\x03Sdata\xff\xd9"
