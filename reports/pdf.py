@@ -81,6 +81,22 @@ def to_png(pictures: Iterable[Node], dots: int) -> list[bytes]:
     return made if isinstance(made, list) else [made]
 
 
+def embedded(node: Node) -> tuple[str, bytes]:
+    """The picture that is in a node ``img`` as data: its ending and its content. Raises MarkupFault for any other."""
+    found = _IMAGE.fullmatch(node.keys.get("src", ""))
+    if found is None:
+        raise MarkupFault("the title block: <img> takes a picture as data only, in PNG, JPEG or SVG")
+    return found[1].removesuffix("+xml"), b64decode(found[2])
+
+
+def logo_png(node: Node, dots: int) -> bytes:
+    """A firm's mark as PNG, 16 mm high. Raises MarkupFault as :func:`embedded` does."""
+    ending, content = embedded(node)
+    source = f'#set page(width: auto, height: auto, margin: 0mm)\n#image("logo.{ending}", height: 16mm)'
+    made = _compile({"main.typ": source.encode(), f"logo.{ending}": content}, system_fonts=True, format="png", ppi=dots)
+    return bytes(made[0] if isinstance(made, list) else made)
+
+
 def _set(files: dict[str, bytes], standards: tuple[str, ...]) -> Paper:
     """Set the pages with the type faces that come along; where those lack a letter, with the machine's own too."""
     for system_fonts in (False, True):
@@ -94,10 +110,14 @@ def _set(files: dict[str, bytes], standards: tuple[str, ...]) -> Paper:
 
 
 def _compile(files: dict[str, bytes], system_fonts: bool, **how: Any) -> Any:
-    """What Typst makes of files in memory, with nothing outside them within reach."""
+    """What Typst makes of files in memory, with nothing outside them within reach; it takes pictures of points from
+    its root alone, so they are put there."""
     with TemporaryDirectory() as nowhere:
+        for name, content in files.items():
+            if name.endswith((".png", ".jpeg")):
+                Path(nowhere, name).write_bytes(content)
         return typst.compile(
-            files,
+            {name: content for name, content in files.items() if not name.endswith((".png", ".jpeg"))},
             root=nowhere,
             package_path=nowhere,
             package_cache_path=nowhere,
@@ -290,12 +310,10 @@ class _Walker:
 
     def logo(self, node: Node) -> str:
         """A firm's mark; it is in the file as data, and says nothing to one who does not see it."""
-        found = _IMAGE.fullmatch(node.keys.get("src", ""))
-        if found is None:
-            raise MarkupFault("the title block: <img> takes a picture as data only, in PNG, JPEG or SVG")
-        name = f"logo-{len(self.files) + 1}.{found[1].removesuffix('+xml')}"
-        self.files[name] = b64decode(found[2])
-        return f"pdf.artifact(image({quoted(name)}, height: 16mm, width: 56mm, fit: {quoted('contain')}))"
+        ending, content = embedded(node)
+        name = f"logo-{len(self.files) + 1}.{ending}"
+        self.files[name] = content
+        return f"box(pdf.artifact(image({quoted(name)}, height: 16mm, width: 56mm, fit: {quoted('contain')})))"
 
     def styled(self, classes: list[str], words: str) -> str:
         return f"said({quoted(classes[0])}, {words})" if classes else words

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, partial
 from pathlib import Path
 from typing import Any, get_args
@@ -36,6 +36,7 @@ from listel.reports.notes import STANDINGS, Notes, stands_in
 from listel.reports.opening import opening, quantity, reason, runs
 from listel.reports.templating import environment, render_file, render_ours
 from listel.reports.walk import tree
+from listel.reports.wording import regional
 
 READERS: tuple[Reader, ...] = get_args(Reader)
 FOR_WHOM: dict[str, str] = {
@@ -139,10 +140,12 @@ def composed(
         if readers in PACKS:
             from listel.reports.papers import pack
 
-            return outcome, pack(readers, outcome, dated=dated, revision=revision, dress=Dress(dress))
+            made = pack(readers, outcome, dated=dated, revision=revision, dress=Dress(dress))
+            return outcome, _as_said(made, outcome.job)
         while True:
             try:
-                return outcome, _Composer(outcome, readers, dated, revision, since, Dress(dress)).statement()
+                made = _Composer(outcome, readers, dated, revision, since, Dress(dress)).statement()
+                return outcome, _as_said(made, outcome.job)
             except SectionFailed as failed:
                 outcome = without_section(outcome, failed.name, failed.says)
 
@@ -153,6 +156,15 @@ class SectionFailed(Exception):
     def __init__(self, name: str, says: str) -> None:
         super().__init__(f"{name}: {says}")
         self.name, self.says = name, says
+
+
+def _as_said(made: Statement, job: Job) -> Statement:
+    """The statement in the words of the job's region."""
+    parts = tuple(
+        replace(part, title=regional(escape(part.title), job).unescape(), body=regional(part.body, job))
+        for part in made.parts
+    )
+    return replace(made, head=regional(made.head, job), short=regional(made.short, job), parts=parts)
 
 
 def to_html(statement: Statement) -> str:

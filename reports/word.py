@@ -14,7 +14,7 @@ from docx.shared import Mm, Pt, RGBColor
 
 from listel.reports import office
 from listel.reports.columns import caption, cells, columns, reduced, rows
-from listel.reports.pdf import MARGIN, PACK_MARGIN, PAPERS, to_png
+from listel.reports.pdf import MARGIN, PACK_MARGIN, PAPERS, logo_png, to_png
 from listel.reports.statement import Statement
 from listel.reports.walk import Node, blocks, printable, whole
 
@@ -287,7 +287,9 @@ class _Writer:
             line.add_run().add_break()
         elif part.tag == "a" and part.keys.get("href", "")[1:] in self.whole.linked:
             self.link(line, part.keys["href"][1:], [part.words()], looks)
-        elif part.tag != "img":
+        elif part.tag == "img":
+            line.add_run().add_picture(BytesIO(logo_png(part, DOTS)), height=Mm(16))
+        else:
             classes = part.classes
             more = {
                 "bold": part.tag == "strong" or "weight" in classes or "big" in classes,

@@ -17,7 +17,8 @@ WIDE, TALL = 152.0, 230.0
 WALL = 5.0
 LAP = 10.0
 """How much of a section that is taller than a sheet stands on both of its sheets, mm."""
-CHECK = 100.0
+CHECK: dict[Units, tuple[float, int, str]] = {"mm": (100.0, 10, "100 mm"), "inches": (101.6, 8, "4 inches")}
+"""The line that a sheet is checked by: its length in mm, its divisions, its length in words."""
 
 
 @dataclass(frozen=True)
@@ -101,14 +102,14 @@ def _sheet(columns: list[Column], title: str, units: Units) -> Drawing:
             size = f"{figure(tile.trim.section.height or tile.high, units)} by {figure(tile.out, units)}"
             alts.append(f"{tile.trim.name} {size}{', ' + tile.part if tile.part else ''}")
         x += max(tile.width for tile in column)
-    x, foot = max(x + 3.0, 60.0), paper.bounds.y1
-    paper.line((x, foot - CHECK), (x, foot), MEDIUM)
-    for number in range(11):
-        wide = 2.4 if number in (0, 5, 10) else 1.2
-        paper.line((x, foot - number * CHECK / 10), (x + wide, foot - number * CHECK / 10), MEDIUM)
-    says = "This line is 100 mm long. If your rule says otherwise, the sheet was shrunk: print it at 100 %."
+    (check, parts, told), x, foot = CHECK[units], max(x + 3.0, 60.0), paper.bounds.y1
+    paper.line((x, foot - check), (x, foot), MEDIUM)
+    for number in range(parts + 1):
+        level = foot - number * check / parts
+        paper.line((x, level), (x + (2.4 if number in (0, parts // 2, parts) else 1.2), level), MEDIUM)
+    says = f"This line is {told} long. If your rule says otherwise, the sheet was shrunk: print it at 100 %."
     for number, line in enumerate(wrap(says, 28.0, SMALL)):
-        paper.words(x + 4.0, foot - CHECK / 2 + number * SMALL * 1.4, line, SMALL)
+        paper.words(x + 4.0, foot - check / 2 + number * SMALL * 1.4, line, SMALL)
     return paper.finish(title, f"Sections at full size: {'; '.join(alts)}.", "1:1")
 
 

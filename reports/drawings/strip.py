@@ -37,7 +37,7 @@ from listel.reports.drawings.walls import bands, drawn_length, floor_line, heigh
 from listel.reports.numbering import numbers
 
 WIDE = 188.0
-LEFT = {"mm": 17.0, "inches": 23.0}
+LEFT = {"mm": 18.5, "inches": 24.0}
 """Paper for the levels at the left of each row, mm."""
 ROW_EXTRA = 17.5
 """Paper over and under the walls of a row, for their names and stations, mm."""

@@ -47,10 +47,11 @@ def pack(readers: Reader, outcome: Outcome, *, dated: str, revision: str, dress:
     made = environment(job)
     leaves: Iterable[Leaf] = paper.leaves(outcome, about)
     values = {"job": job, "outcome": outcome, "about": about, "svg": lambda drawing: Markup(drawing.svg)}
-    parts = [
-        Part(f"sheet-{leaf.name}", 0, leaf.title, render_ours(made, leaf.template, {**values, "view": leaf.view}))
-        for leaf in leaves
-    ]
+    mark = Markup('<p class="logo"><img src="{}" alt=""></p>').format(logo) if (logo := dress.logo()) else Markup("")
+    parts = []
+    for leaf in leaves:
+        body = render_ours(made, leaf.template, {**values, "view": leaf.view})
+        parts.append(Part(f"sheet-{leaf.name}", 0, leaf.title, body if parts else mark + body))
     return Statement(
         job.title,
         job.reference,

@@ -8,14 +8,17 @@ from pathlib import Path
 
 import pyphen
 import pytest
+from markupsafe import Markup
 from pypdf import PdfReader
 
+from listel.core.contract.stage import Reader
 from listel.core.host.engine import Outcome, examine
 from listel.core.host.registry import load
 from listel.core.survey.reading import read_survey
 from listel.reports.pdf import to_pdf
-from listel.reports.statement import PACKS, compose
+from listel.reports.statement import PACKS, READERS, compose
 from listel.reports.walk import Node, whole
+from listel.reports.wording import regional
 
 MOST = {"workshop": 12, "client": 4, "officer": 12}
 DEMOS = ("stair-hall", "us-house", "plain-room")
@@ -38,6 +41,25 @@ def test_a_paper_is_no_longer_than_its_reader_bears(outcomes: dict[str, Outcome]
     pages = PdfReader(BytesIO(made.content)).pages
     assert len(pages) <= MOST[readers]
     assert all(("Not for issue" in page.extract_text()) is not outcome.fit_for_issue for page in pages)
+
+
+@pytest.mark.parametrize("readers", READERS)
+def test_an_american_paper_has_american_words(outcomes: dict[str, Outcome], readers: Reader) -> None:
+    statement = compose(outcomes["us-house"], readers=readers)
+    page = " ".join(node.words() for node in whole(statement).nodes()).lower()
+    drawn = " ".join(node.keys.get("alt", "") for node in whole(statement).nodes()).lower()
+    assert ("baseboard" in page) or readers in ("client", "workshop")
+    for word in ("skirting", "mitre", "plasterboard", "nogging", "moulding", "conservation officer"):
+        assert word not in page + drawn
+
+
+def test_what_the_survey_names_keeps_its_name(outcomes: dict[str, Outcome]) -> None:
+    job = outcomes["us-house"].job
+    said = regional(
+        Markup("<p class='skirting'>Skirting; bedroom picture rail; a picture rail; architrave 40</p>"), job
+    )
+    assert said == "<p class='skirting'>Baseboard; bedroom picture rail; a picture molding; architrave 40</p>"
+    assert regional(Markup("skirting"), outcomes["stair-hall"].job) == "skirting"
 
 
 def prose(node: Node) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from base64 import b64decode
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
@@ -251,11 +252,21 @@ def test_title_of_3000_characters(make_outcome: Callable[..., Outcome]) -> None:
         assert max(map(len, lines)) < 200
 
 
+POINT = "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAQAAAC1HAwCAAAAC0lEQVR42mNkYAAAAAYAAjCB0C8AAAAASUVORK5CYII="
+"""A picture of one point, PNG."""
+
+
 def test_firms_logo_is_shown_and_nothing_else(make_outcome: Callable[..., Outcome], tmp_path: Path) -> None:
     svg = '<svg xmlns="http://www.w3.org/2000/svg" width="10" height="10"><rect width="9" height="9"/></svg>'
     (tmp_path / "logo.svg").write_text(svg, "utf-8")
     statement = compose(make_outcome(found=()), dress=tmp_path)
     assert to_pdf(replace(statement, parts=())).content
+    (tmp_path / "logo.svg").unlink()
+    (tmp_path / "logo.png").write_bytes(b64decode(POINT))
+    for readers in ("all", "client"):
+        marked = to_pdf(compose(make_outcome(found=()), readers=readers, dress=tmp_path))  # type: ignore[arg-type]
+        held = read(marked).pages[0]["/Resources"]["/XObject"].values()  # type: ignore[index,union-attr]
+        assert [each.get_object()["/Subtype"] for each in held].count("/Image") >= 1
     stranger = statement.head.replace("data:image/svg+xml", "http://example.org/x")
     with pytest.raises(MarkupFault, match="as data only"):
         to_pdf(replace(statement, head=stranger, parts=()))
