@@ -60,8 +60,20 @@ class LineChange:
 
 
 @dataclass(frozen=True)
+class CostChange:
+    """What the whole was estimated at and is now, in a currency; ``rooms``: (room, was, is) of those that changed, the
+    lines of no room and what is laid on all under ""."""
+
+    currency: str
+    was: float
+    now: float
+    rooms: tuple[tuple[str, float, float], ...]
+
+
+@dataclass(frozen=True)
 class Comparison:
-    """What changed. ``same_run``: both came of the same survey, plugins, tables and house rules."""
+    """What changed. ``same_run``: both came of the same survey, plugins, tables and house rules. ``cost``: where both
+    were priced in one currency."""
 
     same_run: bool
     causes: tuple[str, ...]
@@ -69,6 +81,7 @@ class Comparison:
     settled: tuple[FindingChange, ...]
     changed: tuple[FindingChange, ...]
     lines: tuple[LineChange, ...]
+    cost: CostChange | None = None
 
 
 @dataclass(frozen=True)
@@ -134,8 +147,30 @@ def compared(old: Json, new: Json, units: Units | None = None) -> Comparison:
     ]
     lines = tuple(_line_changes(old["results"], new["results"], units or {}))
     return Comparison(
-        old["digest"] == new["digest"], tuple(_causes(old, new)), tuple(added), tuple(settled), tuple(changed), lines
+        old["digest"] == new["digest"],
+        tuple(_causes(old, new)),
+        tuple(added),
+        tuple(settled),
+        tuple(changed),
+        lines,
+        _cost(old["results"].get("Estimate", {}), new["results"].get("Estimate", {})),
     )
+
+
+def _cost(old: Json, new: Json) -> CostChange | None:
+    was, now = old.get("total"), new.get("total")
+    if was is None or now is None or old["currency"] != new["currency"]:
+        return None
+    before, after = _room_sums(old), _room_sums(new)
+    rooms = [(room, before.get(room, 0.0), after.get(room, 0.0)) for room in sorted({*before, *after})]
+    return CostChange(new["currency"], was, now, tuple(each for each in rooms if each[1] != each[2]))
+
+
+def _room_sums(told: Json) -> dict[str, float]:
+    sums: dict[str, float] = {}
+    for item in told["items"]:
+        sums[item["room"]] = round(sums.get(item["room"], 0.0) + (item["amount"] or 0.0), 2)
+    return sums
 
 
 def _by_identity(findings: Iterable[Json]) -> dict[tuple[Any, ...], Json]:
@@ -200,7 +235,7 @@ def _whose(entry: Json) -> str:
 
 
 def _line_changes(old: Json, new: Json, units: Units) -> Iterator[LineChange]:
-    for result in sorted({*old, *new}):
+    for result in sorted({*old, *new} - {"Estimate"}):
         before, after = (_lines(told.get(result, {})) for told in (old, new))
         for key in [*before, *(key for key in after if key not in before)]:
             if key not in after:

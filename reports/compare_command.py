@@ -16,8 +16,9 @@ from listel.core.commands.show import print_json, words
 from listel.core.contract.lines import line_kinds, plain
 from listel.core.files import beside
 from listel.core.host.registry import load
+from listel.core.house.filters import money
 from listel.core.survey.faults import InputFault
-from listel.reports.compare import Alike, Comparison, alike, by_line, compared, units_of
+from listel.reports.compare import Alike, Comparison, CostChange, alike, by_line, compared, units_of
 
 
 class OutcomeFault(InputFault):
@@ -99,6 +100,8 @@ def in_words(comparison: Comparison) -> Iterator[str]:
         yield "The same survey, plugins, tables and house rules: nothing can have changed."
         return
     yield "Because " + "; ".join(comparison.causes) + "." if comparison.causes else ""
+    if comparison.cost is not None:
+        yield _cost_words(comparison.cost)
     changes = (*comparison.added, *comparison.settled, *comparison.changed)
     if not changes and not comparison.lines:
         yield "No finding and no line of a result is another."
@@ -114,6 +117,19 @@ def in_words(comparison: Comparison) -> Iterator[str]:
                 yield from _finding_words(word, row)
         for first, says in by_line(line for line in comparison.lines if line.room == room):
             yield f"  {words(first.result)}, {first.line}: {says}"
+
+
+def _cost_words(cost: CostChange) -> str:
+    rooms = [f"{room or 'the whole job'} {_signed(is_now - was, cost.currency)}" for room, was, is_now in cost.rooms]
+    says = f"It costs {money(cost.now, cost.currency)}, {_signed(cost.now - cost.was, cost.currency)}"
+    return f"{says}{': ' if rooms else ''}{', '.join(rooms)}."
+
+
+def _signed(amount: float, currency: str) -> str:
+    """An amount that is more or less than another, in words."""
+    if not round(amount, 2):
+        return "as before"
+    return f"{money(abs(amount), currency)} {'more' if amount > 0 else 'less'}"
 
 
 def _finding_words(word: str, row: Alike) -> Iterator[str]:

@@ -18,7 +18,7 @@ def sold(kind: str, material: Material, *, american: bool) -> Material:
     row = load_table(__package__, "packs").row(kind)
     packs = row.get("us", row["packs"]) if american else row["packs"]
     size, words = next((pack for pack in packs if pack[0] >= material.quantity - 1e-9), packs[-1])
-    return replace(material, merchant=row["merchant"], take=f"{ceil(material.quantity / size - 1e-9)} x {words}")
+    return replace(material, merchant=row["merchant"], count=ceil(material.quantity / size - 1e-9), pack=words)
 
 
 def consumables(works: Iterable[str]) -> Iterator[Consumable]:

@@ -70,7 +70,8 @@ class Material:
     packs: str = told("in packs, in words", default="")
     grounds: Grounds = told("why", default=Grounds())
     merchant: str = told("who sells it: fixings, decorators, safety", default="")
-    take: str = told("as it is sold, in words; empty where no pack is known", default="")
+    count: int | None = told("how many packs; none: no pack is known", default=None)
+    pack: str = told("one pack, in words", default="")
 
 
 @dataclass(frozen=True, kw_only=True)

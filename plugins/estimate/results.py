@@ -91,6 +91,11 @@ class ShoppingLine:
     price: Decimal | None = told("the price of one", "", None)
     trim: str = told("the trim it is for, or empty", default="")
 
+    @property
+    def take(self) -> str:
+        """As it is asked for over the counter."""
+        return self.pack if self.count is None else f"{self.count} x {self.pack}"
+
 
 @dataclass(frozen=True, kw_only=True)
 class Qualification:

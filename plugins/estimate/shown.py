@@ -63,8 +63,7 @@ def _client(found: Estimate) -> Iterator[str]:
 
 def _shopping(found: Estimate) -> Iterator[str]:
     for line in found.shopping:
-        count = f"{line.count} x " if line.count is not None else ""
-        yield f"buy  {f'{line.merchant}: ' if line.merchant else ''}{line.what}, {count}{line.pack}"
+        yield f"buy  {line.merchant}: {line.what}, {line.take}"
 
 
 def _actual(found: Estimate) -> Iterator[str]:

@@ -88,6 +88,8 @@ def _client(items: Sequence[Item]) -> Iterator[ClientLine]:
             key = (item.room, item.heading)
             direct[key] = direct.get(key, NOUGHT) + item.amount
     whole = sum((item.amount or NOUGHT for item in items if item not in last), NOUGHT)
+    rooms = [*dict.fromkeys(room for room, _ in direct if room), ""]
+    direct = {key: direct[key] for key in sorted(direct, key=lambda key: rooms.index(key[0]))}
     for (room, heading), amount in zip(direct, shared(list(direct.values()), whole), strict=True):
         yield ClientLine(room=room, what=heading, amount=amount)
     for item in last:
@@ -128,11 +130,15 @@ def _shopping(job: Job, sheet: Sheet, items: Iterable[Item], rates: Rates | None
         item = priced.get(made.what)
         if row is not None and item is not None:
             line = ShoppingLine(
-                merchant=row.merchant, what=made.what, count=int(item.quantity), pack=item.unit, price=item.rate
+                merchant=row.merchant or made.merchant,
+                what=made.what,
+                count=int(item.quantity),
+                pack=item.unit,
+                price=item.rate,
             )
         else:
-            amount = shown_value(made.quantity, made.unit, job.units) if made.unit != "each" else f"{made.quantity:g}"
-            line = ShoppingLine(merchant="", what=made.what, pack=f"{amount}, {made.packs}" if made.packs else amount)
+            pack = made.pack or shown_value(made.quantity, made.unit, job.units)
+            line = ShoppingLine(merchant=made.merchant, what=made.what, count=made.count, pack=pack)
         found.append(line)
     yield from sorted(found, key=lambda line: (not line.merchant, line.merchant))
 

@@ -11,6 +11,7 @@ from listel.core.survey.job import Room, Trim
 from listel.core.survey.units import Units, show_angle, show_length
 from listel.plugins.bonding import Bonding, Consumable, Material
 from listel.plugins.cutting import CutBoard, CuttingList, TrimCutting
+from listel.plugins.estimate import Estimate
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.setting_out import Piece, PieceEnd, Run, SettingOut, profile_path
@@ -491,10 +492,10 @@ class Timber:
 
 @dataclass(frozen=True, kw_only=True)
 class Counter:
-    """What one merchant sells; ``wear``: what each person wears."""
+    """What one merchant sells: (as it is sold, what); ``wear``: what each person wears."""
 
     name: str
-    materials: tuple[Material, ...]
+    materials: tuple[tuple[str, Material], ...]
     consumables: tuple[Consumable, ...]
     wear: tuple[str, ...] = ()
 
@@ -512,7 +513,8 @@ def shopping(outcome: Outcome) -> Shopping:
     """What is bought, in units as sold."""
     job = outcome.job
     cutting, bonding = outcome.sheet.get(CuttingList), outcome.sheet.get(Bonding)
-    notes = outcome.sheet.get(SafetyNotes)
+    notes, estimate = outcome.sheet.get(SafetyNotes), outcome.sheet.get(Estimate)
+    packs = {line.what: line.take for line in (estimate.shopping if estimate else ()) if not line.trim}
     trims = {trim.name: trim for trim in job.trim}
     timber = tuple(
         Timber(
@@ -529,7 +531,9 @@ def shopping(outcome: Outcome) -> Shopping:
     counters = tuple(
         Counter(
             name=name,
-            materials=tuple(m for m in (bonding.materials if bonding else ()) if m.merchant == merchant),
+            materials=tuple(
+                (packs[m.what], m) for m in (bonding.materials if bonding else ()) if m.merchant == merchant
+            ),
             consumables=tuple(c for c in (bonding.consumables if bonding else ()) if c.merchant == merchant),
             wear=wear if merchant == "safety" else (),
         )

@@ -159,3 +159,16 @@ def test_the_clients_part_of_the_statement_shows_the_price_with_rates_only(liste
     price = f"£{json.loads(out)['total']:,.2f}"
     assert price in (tmp_path / "with.html").read_text(encoding="utf-8")
     assert "Payment by stages" not in (tmp_path / "without.html").read_text(encoding="utf-8")
+
+
+def test_compare_tells_what_a_revision_costs(listel, stair_hall, invented, tmp_path):
+    text = stair_hall.read_text(encoding="utf-8")
+    (tmp_path / "b.yaml").write_text(text.replace("price: 46.20", "price: 56.20"), encoding="utf-8")
+    for name, survey in (("a.json", stair_hall), ("b.json", tmp_path / "b.yaml")):
+        _, out, _ = listel("statement", survey, "--rates", invented, "--json")
+        (tmp_path / name).write_text(out, encoding="utf-8")
+    was, now = (json.loads((tmp_path / name).read_text(encoding="utf-8")) for name in ("a.json", "b.json"))
+    totals = [Decimal(str(told["results"]["Estimate"]["total"])) for told in (was, now)]
+    _, out, _ = listel("compare", tmp_path / "a.json", tmp_path / "b.json")
+    assert f"It costs £{totals[1]:,.2f}, £{totals[1] - totals[0]:,.2f} more: the whole job" in out
+    assert "Estimate," not in out
