@@ -8,15 +8,18 @@ from copy import copy
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 from listel.core.commands.run import examined, firm_of
 from listel.core.contract.lines import told
 from listel.core.host.engine import Outcome
-from listel.core.survey.job import Job
+from listel.core.survey.existing import ExistingTrim
+from listel.core.survey.job import Flight, Job, Opening, Room, Wall
 from listel.core.survey.units import show_length
 from listel.core.survey.yaml_places import read_document
 from listel.plugins.estimate.rates import Rates
 from listel.plugins.estimate.results import LAID_ON, NOUGHT, Estimate
+from listel.plugins.existing import Existing
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,13 +73,42 @@ def other_outcome(path: Path, arguments: argparse.Namespace, rates: Sequence[Rat
 def alternatives(
     outcome: Outcome, arguments: argparse.Namespace, rates: Sequence[Rates]
 ) -> Iterator[tuple[str, Outcome]]:
-    """Every choice there is to make in the survey, with its outcome: one stock length of several."""
+    """Every choice there is to make in the survey, with its outcome: an old piece replaced where it is to be repaired
+    or the other way, and one stock length of several."""
     firm = firm_of(arguments)
-    for name, job in _other_jobs(outcome.job):
+    for name, job in (*_other_ways(outcome), *_other_boards(outcome.job)):
         yield name, firm.examine(job, rates)
 
 
-def _other_jobs(job: Job) -> Iterator[tuple[str, Job]]:
+OTHER_WAY = {"repair": "replace", "replace": "repair"}
+
+
+def _other_ways(outcome: Outcome) -> Iterator[tuple[str, Job]]:
+    job, found = outcome.job, outcome.sheet.get(Existing) or Existing()
+    for piece in found.pieces:
+        if piece.intent in OTHER_WAY:
+            other = OTHER_WAY[piece.intent]
+            rooms = _changed(job.rooms, job, piece.line, other)
+            yield f"{piece.what}, {piece.where}: {other}, not {piece.intent}", replace(job, rooms=rooms)
+
+
+def _changed(thing: Any, job: Job, line: int, intent: str) -> Any:
+    """The same rooms, but for the intent of the old piece on that line of the survey."""
+    if isinstance(thing, tuple):
+        return tuple(_changed(each, job, line, intent) for each in thing)
+    if isinstance(thing, ExistingTrim) and job.line(thing) == line:
+        return replace(thing, intent=intent)
+    if isinstance(thing, (Room, Wall, Opening, Flight)):
+        inside = {key: getattr(thing, key) for key in HOLDS if hasattr(thing, key)}
+        return replace(thing, **{key: _changed(held, job, line, intent) for key, held in inside.items()})
+    return thing
+
+
+HOLDS = ("walls", "openings", "stairs", "existing")
+"""What old trim may stand in, and itself."""
+
+
+def _other_boards(job: Job) -> Iterator[tuple[str, Job]]:
     for trim in job.trim:
         lengths = sorted({board.length for board in job.stock if board.trim == trim.name})
         for length in lengths if len(lengths) > 1 else ():
