@@ -32,6 +32,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--markdown", action="store_true", help="write Markdown too, its drawings in a folder beside it"
     )
+    parser.add_argument(
+        "--calendar", type=Path, metavar="FILE.ics", help="write the programme as a calendar too (RFC 5545)"
+    )
     parser.add_argument("--json", action="store_true", help="print the outcome as JSON and write no file")
     parser.add_argument("--dated", default="", metavar="DATE", help="date of the statement (default: the survey's)")
     parser.add_argument("--revision", default="", metavar="REVISION", help="its revision (default: the survey's)")
@@ -49,6 +52,10 @@ def run(arguments: argparse.Namespace) -> int:
         print_json(outcome_json(outcome))
         return 0 if outcome.fit_for_issue else 1
     outcome, files, notes = _files(outcome, arguments)
+    if arguments.calendar:
+        from listel.reports.calendar import calendar
+
+        files = [*files, (arguments.calendar, calendar(outcome, arguments.dated).encode())]
     refuse_outputs([path for path, _ in files], inputs(arguments))
     for folder in {path.parent for path, _ in files}:
         try:

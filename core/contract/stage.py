@@ -80,7 +80,17 @@ class Stage:
         return (*self.gives, *self.settles)
 
 
-Who = Literal["joiner", "client", "conservation-officer", "electrician", "surveyor", "decorator", "specialist"]
+Who = Literal[
+    "joiner",
+    "client",
+    "conservation-officer",
+    "electrician",
+    "surveyor",
+    "decorator",
+    "plumber",
+    "plasterer",
+    "specialist",
+]
 
 
 @dataclass(frozen=True, slots=True)

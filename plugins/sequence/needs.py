@@ -33,6 +33,31 @@ def for_paint(why: str) -> Applies:
     return lambda job, sheet: why if painted(job) else ""
 
 
+def never(job: Job, sheet: Sheet) -> str:
+    """A step that nothing in the survey asks for: a plan may name it, and house rules may add its reason."""
+    return ""
+
+
+def radiators(why: str) -> Applies:
+    """A step for the radiators on walls that bear trim, but for those the survey says stay."""
+
+    def applies(job: Job, sheet: Sheet) -> str:
+        walls = {(room.name, wall.name): wall for trim in job.trim for room, wall, _, _ in job.places(trim)}
+        where = [
+            f"wall {name} of the {room}"
+            for (room, name), wall in walls.items()
+            if any(item.kind == "radiator" and item.taken_off is not False for item in wall.fittings)
+        ]
+        return f"{why} ({', '.join(where)})." if where else ""
+
+    return applies
+
+
+def strip_paint(job: Job, sheet: Sheet) -> str:
+    """Old paint is stripped where the survey says so."""
+    return "The survey says that old paint is stripped." if job.work.strip_paint and job.trim else ""
+
+
 def take_down(job: Job, sheet: Sheet) -> str:
     """Old trim that comes off the wall."""
     old = [piece.label for piece in (sheet.get(Existing) or Existing()).pieces if piece.comes_off]
@@ -140,6 +165,11 @@ def select_timber(job: Job, sheet: Sheet) -> str:
 APPLIES: dict[str, Applies] = {
     "survey": always("Everything rests on the survey."),
     "read-moisture": always("Timber fixed too wet or to a damp wall shrinks, moves and stains."),
+    "carpets-up": never,
+    "radiators-off": radiators("Trim runs on behind a radiator, or ends bare beside it"),
+    "boxing-off": never,
+    "paper-off": never,
+    "strip-paint": strip_paint,
     "take-down": take_down,
     "make-good": make_good,
     "acclimatise": always("New timber comes to the moisture of the room before it is cut."),
@@ -165,6 +195,7 @@ APPLIES: dict[str, Applies] = {
     "top-coat": lambda job, sheet: (
         "The trim has its finish coats." if any(trim.finish not in ("none", "primed") for trim in job.trim) else ""
     ),
+    "radiators-back": radiators("The radiators go back once the paint is hard"),
     "clean": always("Dust is not left for those who live there."),
     "snag": always("Faults are found before the client finds them."),
     "handover": always("The owner keeps a record of what was done and how it comes off again."),
