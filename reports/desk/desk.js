@@ -3,7 +3,7 @@
 
 const $ = id => document.getElementById(id);
 const page = document.documentElement.dataset, form = $("form");
-const box = `listel-desk ${page.box}`, LATER = 350, AGAIN = 3000, LOOK = 4000;
+const box = `listel-desk ${page.box}`, LATER = 350, AGAIN = 2000, LOOK = 2500;
 
 const drafts = () => JSON.parse(localStorage.getItem(box) || "{}");
 const keepDrafts = all => localStorage.setItem(box, JSON.stringify(all));

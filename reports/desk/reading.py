@@ -49,12 +49,15 @@ class Reader:
         self._last: Reading | None = None
 
     def text(self) -> str:
-        """The file's text. Raises SurveyFaults where there is none."""
-        return text_of(self.survey, "survey")
+        """The file's text. Raises SurveyFaults where it is not there, or no YAML at all."""
+        text = text_of(self.survey, "survey")
+        if self._last is None or self._last.text != text:
+            read_text(text, self.survey.name)
+        return text
 
     def now(self) -> Reading:
         """The file as it stands. Raises SurveyFaults where it is not there, or no YAML at all."""
-        text = self.text()
+        text = text_of(self.survey, "survey")
         if self._last is None or self._last.text != text:
             self._last = self._read(text)
         return self._last

@@ -89,7 +89,7 @@ def place_of(path: KeyPath) -> Place:
     top = path[0] if path else ""
     if top == "rooms" and len(path) > 1:
         inside = path[2:4]
-        by_wall = len(inside) == 2 and inside[0] == "walls" and len(path) > 4
+        by_wall = len(inside) == 2 and inside[0] == "walls" and len(path) > 4 and path[4] != "name"
         return Place("room", int(path[1]), int(inside[1]) if by_wall else -1)
     for name, sections in (("trim", TRIM), ("records", RECORDS)):
         if any(top in keys for _, keys in sections):
