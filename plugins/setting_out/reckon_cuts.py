@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import radians, tan
+from math import hypot, radians, sin, tan
 from typing import Any
 
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
@@ -12,7 +12,6 @@ from listel.plugins.closure import assumed, through_room
 from listel.plugins.setting_out.angles import (
     cut_angle,
     face_allowance,
-    joint_gap,
     mitre_line,
     saw_reading,
     unequal_mitre,
@@ -38,22 +37,25 @@ def rounded(value: float) -> float:
 
 
 def corner_of(given: Given) -> tuple[float, Input, Input]:
-    """The corner through the room [deg], and how corner and kind are shown."""
-    kind = given["kind"] or "internal"
-    theta = through_room(given["corner"], kind)
-    if given["corner"] >= 180:
-        other = "external" if kind == "internal" else "internal"
-        raise ValueError(
-            f"an {kind} corner of {given['corner']:g} degrees cannot be: give it as {other}, "
-            f"{360 - given['corner']:g} degrees"
-        )
+    """The corner through the room [deg], and how corner and kind are shown. Over 180 degrees it is read as an external
+    corner measured through the room, and said so; ValueError where it is said to be internal."""
+    kind, read = given["kind"] or ("external" if given["corner"] > 180 else "internal"), given["corner"]
+    note = ""
+    if read >= 180:
+        through_room(read, kind)
+        if kind == "internal":
+            raise ValueError(
+                f"an internal corner of {read:g} degrees cannot be: give it as external, {360 - read:g} degrees"
+            )
+        note = f"{read:g} was given through the room, so the solid is 360 - {read:g}"
+        read = 360.0 - read
     shown = Input(
         "kind of corner",
         kind,
         assumed=given["kind"] is None,
-        note="internal unless said otherwise" if given["kind"] is None else "",
+        note="" if given["kind"] else "over 180 degrees" if note else "internal unless said otherwise",
     )
-    return theta, Input("corner, as the bevel reads it", given["corner"], "deg"), shown
+    return through_room(read, kind), Input("corner, as the bevel reads it", read, "deg", note=note), shown
 
 
 def above_nothing(given: Given, *names: str) -> None:
@@ -64,62 +66,78 @@ def above_nothing(given: Given, *names: str) -> None:
 
 
 def mitre(given: Given) -> Reckoning:
-    """Cut of a flat moulding at a corner: half of the measured angle, and what that does to the face."""
+    """Cut of a flat moulding at a corner, and what that does to the face; with another projection, of both pieces."""
     above_nothing(given, "projection", "other_projection")
     theta, corner, kind = corner_of(given)
-    angle, reading = cut_angle(theta), saw_reading(theta)
-    results: dict[str, Any] = {
-        "cut_angle": rounded(angle),
-        "saw_reading": rounded(reading),
-        "long_point": "back" if theta < 180 else "face",
-    }
-    inputs, projection = [corner, kind], given["projection"]
-    says = [
-        f"Cut at {angle:.2f} degrees from the length of the moulding: a saw whose scale reads 0 for a square cut "
-        f"shows {reading:.2f}."
-    ]
+    projection, other = given["projection"], given["other_projection"]
+    if other is not None and projection is None:
+        raise ValueError("give the projection of this piece too: the cut lies between the two")
+    read = min(theta, 360.0 - theta)
+    angle, second, line, faces = cut_angle(theta), None, None, (0.0, 0.0)
+    inputs, says = [corner, kind], [corner.note[0].upper() + corner.note[1:] + "."] if corner.note else []
+    formula = "half of the corner, from the length; 90 less that on the saw"
+    worked = f"{read:g} / 2 = {angle:.2f}; 90 - {angle:.2f} = {saw_reading(theta):.2f}"
     if projection is not None:
         inputs.append(Input("projection", projection, "mm"))
-        allowance = face_allowance(projection, theta)
+        line, faces = mitre_line(projection, theta), (face_allowance(projection, theta),) * 2
+        formula += "; face less back = -projection x cot(corner through the room / 2)"
+    if other is not None:
+        inputs.append(Input("projection of the other piece", other, "mm"))
+        angle, second, along, along_other = unequal_mitre(projection, other, theta)
+        line, faces = hypot(projection, along), (-along, -along_other)
+        formula = (
+            "tan cut = p sin(corner) / (q + p cos(corner)), corner through the room, p this projection and q the "
+            "other; the line runs from the corner of the walls to where the faces cross"
+        )
+        worked = (
+            f"atan({projection:g} x sin {theta:g} / ({other:g} + {projection:g} x cos {theta:g})) = {angle:.2f}; "
+            f"90 - {angle:.2f} = {90 - angle:.2f}"
+        )
+    results: dict[str, Any] = {
+        "cut_angle": rounded(angle),
+        "saw_reading": rounded(90 - angle),
+        "long_point": "back" if faces[0] < 0 or (projection is None and theta < 180) else "face",
+    }
+    says.append(
+        f"Cut at {angle:.2f} degrees from the length of the moulding: a saw whose scale reads 0 for a square cut shows "
+        f"{90 - angle:.2f}."
+    )
+    if line is not None:
         sigma, shown = assumed("bevel")
         error = given["error"] if given["error"] is not None else sigma
         inputs.append(Input("error of the angle", error, "deg") if given["error"] is not None else shown)
-        gap = joint_gap(projection, theta, error)
-        results |= {
-            "face_allowance": rounded(allowance),
-            "mitre_line": rounded(mitre_line(projection, theta)),
-            "gap": rounded(gap),
-        }
+        gap = 2 * line * sin(radians(abs(error)) / 2)
+        results |= {"face_allowance": rounded(faces[0]), "mitre_line": rounded(line), "gap": rounded(gap)}
         says.append(
-            f"The face is {abs(allowance):.2f} mm {'shorter' if allowance < 0 else 'longer'} than the back at "
-            "this end. "
+            f"The face is {abs(faces[0]):.2f} mm {'shorter' if faces[0] < 0 else 'longer'} than the back at this end. "
             f"An angle {error:g} degrees out opens {gap:.2f} mm."
         )
-        if given["other_projection"] is not None:
-            first, second, along_first, along_second = unequal_mitre(projection, given["other_projection"], theta)
-            inputs.append(Input("projection of the other piece", given["other_projection"], "mm"))
-            results |= {
-                "cut_angle": rounded(first),
-                "saw_reading": rounded(90 - first),
-                "other_cut_angle": rounded(second),
-                "other_saw_reading": rounded(90 - second),
-                "face_allowance": rounded(-along_first),
-                "other_face_allowance": rounded(-along_second),
-            }
-            says = [
-                f"Unequal projections: cut this piece at {first:.2f} and the other at {second:.2f} degrees from "
-                "their length. "
-                "Their profiles meet only if the projections keep one ratio at every height."
-            ]
-    grounds = Grounds(
-        tuple(inputs),
-        "half of the corner, from the length; 90 less that on the saw; face less back = -projection x cot(corner "
-        "through the room / 2)",
-        f"{given['corner']:g} / 2 = {angle:.2f}; 90 - {angle:.2f} = {reading:.2f}",
-        f"{angle:.2f} deg from the length, {reading:.2f} deg on the saw",
-        (GEOMETRY,),
-    )
-    return Reckoning(results, (grounds,), tuple(says))
+    if second is not None:
+        results |= {
+            "other_cut_angle": rounded(second),
+            "other_saw_reading": rounded(90 - second),
+            "other_face_allowance": rounded(faces[1]),
+        }
+        says.append(
+            f"Unequal projections: cut the other piece at {second:.2f} degrees, {90 - second:.2f} on the saw. Their "
+            "profiles meet only if the projections keep one ratio at every height."
+        )
+    result = f"{angle:.2f} deg from the length, {90 - angle:.2f} deg on the saw"
+    if given["explain"]:
+        says += cut_drawn(angle, results["long_point"] == "back")
+    return Reckoning(results, (Grounds(tuple(inputs), formula, worked, result, (GEOMETRY,)),), tuple(says))
+
+
+def cut_drawn(angle: float, back_longer: bool) -> list[str]:
+    """The right end of a board seen from above, cut at that angle from its length [deg], as lines of text: the wall at
+    the top, the room below. A letter stands twice as high as it is wide."""
+    rows, board = 5, 24
+    steps = [round(2 * row / tan(radians(angle))) if angle < 90 else 0 for row in range(rows)]
+    lean = [max(steps) - step for step in steps] if back_longer else steps
+    sides = ["_" * (board + lean[0]), *(" " * (board + step) for step in lean[1:-1]), "_" * (board + lean[-1])]
+    stroke = "|" if angle >= 90 else "/" if back_longer else "\\"
+    words = ["  back, on the wall", "", f"  {angle:.2f} degrees from the length", "", "  face, to the room"]
+    return [f"{side}{stroke}{word}".rstrip() for side, word in zip(sides, words, strict=True)]
 
 
 def sprung(given: Given) -> Reckoning:

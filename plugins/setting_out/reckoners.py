@@ -29,6 +29,7 @@ def reckoners() -> list[Reckoner]:
                 projection,
                 Option("other-projection", "length", "projection of the piece it meets, where it differs"),
                 Option("error", "angle", "error of the angle, for the gap it opens"),
+                Option("explain", "flag", "draw the cut as text"),
             ),
             mitre,
         ),

@@ -16,7 +16,7 @@ from listel.plugins.timber.sorption import (
     humidity_for,
 )
 from listel.plugins.timber.species import Direction, Species, species_named
-from listel.plugins.timber.swelling import HANDBOOK_SWELLING
+from listel.plugins.timber.swelling import FIBRE_SATURATION, HANDBOOK_SWELLING, in_linear_range
 
 
 def _moisture(given: Mapping[str, Any]) -> Reckoning:
@@ -71,18 +71,30 @@ def _movement(given: Mapping[str, Any]) -> Reckoning:
 def _movement_grounds(
     one: Species, name: str, direction: Direction, given: Mapping[str, Any], every: tuple[float, ...]
 ) -> Grounds:
-    low, high = one.coefficients(direction)
-    coefficient = f"{low:.5f}" if low == high else f"{low:.5f} to {high:.5f}"
+    width, first, last = given["width"], given["from"], given["to"]
+    linear = one.is_board or in_linear_range(first, last)
+    low, high = one.coefficients(direction) if linear else tables.both(one.row[f"shrinkage_{direction}"])
+    places = 5 if linear else 1
+    shown = " to ".join(f"{each:.{places}f}" for each in dict.fromkeys((low, high)))
+    greatest = max(one.handbook_changes(direction, width, first, last), key=abs)
+    if linear:
+        used, unit, worked = "coefficient", "per 1 %", f"{width:g} x {high:.5f} x ({last:g} - {first:g})"
+    else:
+        full = one.row.get("fibre_saturation", FIBRE_SATURATION)
+        start, end = min(first, full), min(last, full)
+        used, unit = "shrinkage", "%"
+        worked = f"{width:g} x ({end:g} - {start:g}) / (100 x {full:g} / {high:g} - {full:g} + {start:g})"
     return Grounds(
         inputs=(
             Input("timber", one.name),
             Input("width", given["width"], "mm"),
             Input("from", given["from"], "%"),
             Input("to", given["to"], "%"),
-            Input(f"{name} coefficient", coefficient, "per 1 %"),
+            Input(f"{name} {used}", shown, unit),
         ),
-        formula="width x coefficient x change of moisture from 6 to 14 %; outside, by the total shrinkage",
-        worked=f"{given['width']:g} x {coefficient} x ({given['to']:g} - {given['from']:g})",
+        formula="width x coefficient x change of moisture from 6 to 14 %; outside, width x change of moisture / (100 x "
+        "fibre saturation / shrinkage - fibre saturation + first moisture)",
+        worked=f"{worked} = {greatest:+.2f}",
         result=f"{min(every, key=abs):+.2f} to {max(every, key=abs):+.2f} mm over all published figures",
         sources=(*one.sources, HANDBOOK_SWELLING),
     )

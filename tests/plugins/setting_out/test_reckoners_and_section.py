@@ -10,7 +10,10 @@ from pathlib import Path
 from typing import Any
 
 import jsonschema
+import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from jinja2 import Environment, StrictUndefined
 from ruamel.yaml import YAML
 
@@ -182,3 +185,38 @@ def test_demo_surveys_are_set_out(examples: Path) -> None:
     assert all(line.closed for line in outcome.sheet[closure.Closures].lines)
     assert len({piece.label for piece in out.pieces}) == len(out.pieces) > 30
     assert any(run.pitch for run in out.runs)
+
+
+@given(st.floats(60, 178) | st.floats(182, 300), st.floats(8, 60), st.floats(8, 60), st.floats(0.1, 2))
+def test_a_mitre_of_unequal_projections_by_crossing_lines(theta: float, own: float, other: float, error: float) -> None:
+    """Where the two face lines cross, how far that is, and what turning by the error opens."""
+    turn = np.radians(theta)
+    inward = np.array([np.sin(turn), -np.cos(turn)])
+    crossing = np.linalg.solve(np.array([[0.0, 1.0], inward]), [own, other])
+    kind = "internal" if theta < 180 else "external"
+    sizes = {"projection": own, "other_projection": other, "error": error}
+    found = reckon("mitre", corner=min(theta, 360 - theta), kind=kind, **sizes).results
+    through = reckon("mitre", corner=theta, kind=kind, **sizes).results
+    assert through == pytest.approx(found)
+    line = float(np.hypot(*crossing))
+    chord = complex(*crossing) - complex(*crossing) * np.exp(1j * np.radians(error))
+    assert found["mitre_line"] == pytest.approx(line, abs=0.006)
+    assert found["gap"] == pytest.approx(abs(chord), abs=0.006)
+    assert found["face_allowance"] == pytest.approx(-crossing[0], abs=0.006)
+
+
+def test_a_cut_is_drawn_as_text_and_says_how_an_angle_was_read() -> None:
+    drawn = reckon("mitre", corner=225, kind="external", projection=20, explain=True)
+    assert drawn.says[0].startswith("225 was given through the room")
+    lines = drawn.says[-5:]
+    assert "back, on the wall" in lines[0] and "face, to the room" in lines[-1]
+    assert lines[-1].index("\\") > lines[0].index("\\")
+
+
+@pytest.mark.parametrize(
+    "figures", [{"corner": 91.3, "projection": 28.0}, {"corner": 120.0, "projection": 15.0, "other_projection": 25.0}]
+)
+def test_worked_lines_come_to_the_printed_result(figures: dict[str, float]) -> None:
+    reckoning = reckon("mitre", **figures)
+    assert f"= {reckoning.results['cut_angle']:.2f}" in reckoning.grounds[0].worked
+    assert reckoning.grounds[0].worked.endswith(f"= {reckoning.results['saw_reading']:.2f}")
