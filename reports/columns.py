@@ -16,6 +16,8 @@ _OPENING = frozenset(("short", "title-block"))
 """Classes of the tables that open the statement: in larger type, under a heading that does for a caption."""
 
 _UNIT = re.compile(r"(?<=\d) (?=(?:mm|m|in|ft|h|kg|N|kN|%|°)(?![\w-]))")
+WRITTEN = 34.0
+"""A column that is written in by hand, its head of the class ``write``, mm."""
 MOST_SPANNED = 40
 """Columns that one cell may span at most."""
 
@@ -99,6 +101,8 @@ def _shared(least: list[float], wished: list[float], weights: list[float], room:
 
 
 def _least(cell: Node, size: float) -> float:
+    if "write" in cell.classes:
+        return WRITTEN
     drawn = max((float(node.keys["width"]) for node in cell.nodes() if node.tag == "svg"), default=0.0)
     words = (word[:LONGEST_WORD] for word in re.split(r"[ \n]+|(?<=/)", with_units(cell.words())))
     return _GAP + max((_width(word, cell, size) for word in words), default=0.0) if not drawn else _GAP + drawn

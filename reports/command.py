@@ -15,7 +15,7 @@ from listel.core.host.engine import Outcome, outcome_json
 from listel.core.survey.faults import InputFault
 from listel.plugins.estimate import add_rates_argument, given_rates
 
-READERS = ("all", "workshop", "client", "officer")
+READERS = ("all", "workshop", "client", "officer", "snags", "handover")
 MOST_SHOWN = 5
 ENDINGS = (".html", ".pdf", ".docx", ".md")
 """Endings by which --out is a file's name; any other is a folder's."""
@@ -35,6 +35,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--calendar", type=Path, metavar="FILE.ics", help="write the programme as a calendar too (RFC 5545)"
     )
+    parser.add_argument("--dxf", action="store_true", help="write each trim's section too (DXF, mm), for the cutter")
     parser.add_argument("--json", action="store_true", help="print the outcome as JSON and write no file")
     parser.add_argument("--dated", default="", metavar="DATE", help="date of the statement (default: the survey's)")
     parser.add_argument("--revision", default="", metavar="REVISION", help="its revision (default: the survey's)")
@@ -107,16 +108,22 @@ def _files(
     }
     outcome, statement = composed(outcome, readers=arguments.readers, since=since, **given)
     part = "" if arguments.readers == "all" else f"-{arguments.readers}"
-    page = (_place(arguments, f"statement{part}.html"), to_html(statement))
+    page = _place(arguments, f"statement{part}.html")
+    pages: list[tuple[Path, str | bytes]] = [(page, to_html(statement))]
+    if arguments.dxf:
+        from listel.reports.dxf import profiles
+
+        drawn = profiles(outcome.job)
+        pages += [(page.with_name(f"{arguments.survey.stem}-{name}"), text) for name, text in drawn.items()]
     wanted = _wanted(arguments)
     if not wanted:
-        return outcome, [page], []
+        return outcome, pages, []
     from listel.reports import forms
 
     files, notes = forms.files(
         statement, outcome.job, wanted, lambda ending: _place(arguments, f"statement{part}{ending}")
     )
-    return outcome, [page, *files], notes
+    return outcome, [*pages, *files], notes
 
 
 def _place(arguments: argparse.Namespace, ending: str) -> Path:

@@ -45,7 +45,7 @@ FOR_WHOM: dict[str, str] = {
     "all": "",
 }
 
-PACKS: tuple[Reader, ...] = ("workshop", "client", "officer")
+PACKS: tuple[Reader, ...] = ("workshop", "client", "officer", "snags", "handover")
 """The readers whose paper is made by a module of ``reports/papers``."""
 
 EMPTY = Markup("")

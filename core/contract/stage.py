@@ -148,7 +148,7 @@ class Said:
     findings: tuple[Finding, ...] = ()
 
 
-Reader = Literal["client", "officer", "workshop", "all"]
+Reader = Literal["client", "officer", "workshop", "snags", "handover", "all"]
 
 
 @dataclass(frozen=True, slots=True)

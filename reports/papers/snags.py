@@ -1,0 +1,62 @@
+"""The snag list: a sheet a room, what to look for at each stage, how far out it may be, boxes to tick."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from listel.core.host.engine import Outcome
+from listel.plugins.defects import DefectChecks, Snag
+from listel.plugins.sequence import Sequence
+from listel.plugins.setting_out import SettingOut
+from listel.reports.drawings.paper import Drawing
+from listel.reports.drawings.small_plan import small_plan
+from listel.reports.papers import About, Leaf
+
+NAMED = "snag list"
+LARGE = False
+BEFORE = ("survey", "read-moisture", "acclimatise", "select-timber")
+"""Stages that are looked at before anything is in a room."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stage:
+    """One stage: its step in words, who looks, what to look for."""
+
+    title: str
+    who: str
+    snags: tuple[Snag, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class RoomSnags:
+    """The list of one room: its walls, its stages."""
+
+    plan: Drawing | None
+    walls: tuple[str, ...]
+    stages: tuple[Stage, ...]
+
+
+def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
+    """A sheet for each room in which trim is set out."""
+    checks, sequence = outcome.sheet.get(DefectChecks), outcome.sheet.get(Sequence)
+    setting_out = outcome.sheet.get(SettingOut)
+    steps = {step.name: step for step in sequence.steps} if sequence else {}
+    by_stage: dict[str, list[Snag]] = {}
+    for snag in checks.snags if checks else ():
+        if snag.stage not in BEFORE and (not steps or snag.stage in steps):
+            by_stage.setdefault(snag.stage, []).append(snag)
+    stages = tuple(
+        Stage(
+            title=steps[name].title if name in steps else name.replace("-", " ").capitalize(),
+            who=steps[name].who.replace("-", " ") if name in steps else "joiner",
+            snags=tuple(snags),
+        )
+        for name, snags in by_stage.items()
+    )
+    for number, room in enumerate(outcome.job.rooms, 1):
+        runs = [run for run in (setting_out.runs if setting_out else ()) if run.room == room.name]
+        walls = tuple(wall.name for wall in room.walls if any(run.wall == wall.name for run in runs))
+        view = RoomSnags(plan=small_plan(outcome, room.name), walls=walls, stages=stages)
+        title = f"{room.name}: snags"
+        yield Leaf(name=f"snags-{number}", title=title, template="snags/room.html.j2", view=view)
