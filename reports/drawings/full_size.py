@@ -67,7 +67,7 @@ def _tiles(trim: Trim) -> list[_Tile]:
         return [_Tile(trim, path, 0.0, top)]
     while low < top:
         high = min(low + TALL, top)
-        found.append(_Tile(trim, path, low, high, f"part {len(found) + 1} from the foot"))
+        found.append(_Tile(trim, path, low, high, f"part {len(found) + 1}"))
         low = top if high == top else high - LAP
     return found
 
@@ -115,10 +115,10 @@ def _sheet(columns: list[Column], title: str, units: Units) -> Drawing:
 
 def _section(paper: Sheet, tile: _Tile, x: float, level: float, units: Units) -> None:
     """One tile with its name over it; where it is cut off, a dashed line and what goes on there."""
-    name = shorten(tile.trim.name.capitalize(), tile.width - 4.0, PLAIN)
-    paper.words(x, level + 3.4, name, PLAIN, bold=True)
+    name = f"{tile.trim.name.capitalize()}{', ' + tile.part if tile.part else ''}"
+    paper.words(x, level + 3.4, shorten(name, (tile.width - 4.0) / 1.08, PLAIN), PLAIN, bold=True)
     size = f"{figure(tile.trim.section.height or tile.high, units)} x {figure(tile.out, units)}"
-    paper.words(x, level + 7.4, f"{size}{', ' + tile.part if tile.part else ''}", SMALL)
+    paper.words(x, level + 7.4, shorten(size, tile.width - 4.0, SMALL), SMALL)
     top, back = level + 10.0, x + WALL
     low = top + tile.high - tile.low
     paper.hatch(Box(x, top, back, low), 1.4)
