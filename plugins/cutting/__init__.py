@@ -12,11 +12,13 @@ from listel.plugins.cutting.results import (
     Cut,
     CutBoard,
     CuttingList,
+    Joints,
     Purchase,
     TrimCutting,
+    TrimJoints,
 )
 
-__all__ = ["Cut", "CutBoard", "CuttingList", "Purchase", "TrimCutting", "cuts_csv"]
+__all__ = ["Cut", "CutBoard", "CuttingList", "Joints", "Purchase", "TrimCutting", "TrimJoints", "cuts_csv"]
 
 
 def cuts_csv(found: CuttingList) -> str:
@@ -28,12 +30,16 @@ def cuts_csv(found: CuttingList) -> str:
 
 @hookimpl
 def listel_stages() -> list[Stage]:
-    """The stage ``cutting``."""
+    """The stages ``joints``, before the pieces are set out, and ``cutting`` after."""
+    from listel.plugins.cutting.jointing import examine_joints
     from listel.plugins.cutting.listing import examine
     from listel.plugins.defects import DefectChecks
-    from listel.plugins.setting_out import SettingOut
+    from listel.plugins.setting_out import SettingOut, WholeRuns
 
-    return [Stage("cutting", examine, needs=(DefectChecks,), wants=(SettingOut,), gives=(CuttingList,))]
+    return [
+        Stage("joints", examine_joints, needs=(WholeRuns,), wants=(DefectChecks,), gives=(Joints,)),
+        Stage("cutting", examine, needs=(DefectChecks,), wants=(SettingOut, Joints), gives=(CuttingList,)),
+    ]
 
 
 @hookimpl

@@ -102,8 +102,7 @@ def _print_trim(line: TrimCutting, units: Any, currency: str) -> None:
         price = f" at {money(purchase.price, currency)}" if purchase.price is not None else ""
         print(f"  buy {purchase.count} of {show_length(purchase.length, units)}{price}")
     cost = money(line.cost, currency) if line.priced else f"{show_length(line.cost, units)} of new boards"
-    bound = money(line.bound, currency) if line.priced else show_length(line.bound, units)
-    print(f"  cost {cost}, {'proven least' if line.proven else f'no plan costs less than {bound}'}; {line.saved}")
+    print(f"  cost {cost}: {line.claim}; {line.saved}")
     for note in line.notes:
         print(f"  {note}")
 

@@ -36,11 +36,13 @@ SETTLING_ROUNDS, ASKING_ROUNDS, EVENING_ROUNDS = 8, 25, 25
 
 @dataclass(frozen=True)
 class Chosen:
-    """A way for each run, what the plan costs, and a bound on every plan with this few joints at these stations."""
+    """A way for each run, what the plan costs, and a bound on every plan with this few joints at these stations.
+    ``made``: whether the boards make it all with even joints; where not, no other joints are sought."""
 
     paths: tuple[Path, ...]
     cost: int
     bound: int
+    made: bool = True
 
 
 def choose(runs: Runs) -> Chosen:
@@ -57,7 +59,8 @@ class _Choice:
         first = solve(runs.cut(self.even))
         self.cost = first.proofs[0].value
         self.plans = [(self.even, first.patterns)]
-        self.bound = min(self.cost, cheapest_boards(runs.stretches, runs.kerf, runs.need))
+        self.made = all(number < len(runs.stretches) for number, _ in first.patterns)
+        self.bound = min(self.cost, cheapest_boards(runs.stretches, runs.kerf, runs.need)) if self.made else 0
 
     @property
     def grain(self) -> int:
@@ -66,6 +69,8 @@ class _Choice:
 
     def run(self) -> Chosen:
         """Better until cost and bound meet; then even."""
+        if not self.made:
+            return Chosen(tuple(self.even), self.cost, 0, made=False)
         if any(ways.joints for ways in self.runs.ways) and self.cost > self.bound:
             self._fill_cheapest()
         if self.cost > self.bound:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
@@ -17,7 +18,7 @@ from listel.plugins.cutting.greedy import longest_first, smallest_offcut_first
 from listel.plugins.cutting.group import Group, group_of
 from listel.plugins.cutting.plan import boards, laid_out, settings
 from listel.plugins.cutting.problem import GRID, Pattern, Problem, Solution, Stretch, steps_down, steps_up
-from listel.plugins.cutting.results import CutBoard, CuttingList, Purchase, TrimCutting
+from listel.plugins.cutting.results import CutBoard, CuttingList, Joints, Purchase, TrimCutting, TrimJoints
 from listel.plugins.cutting.search import OBJECTIVES, WATCH, Watch, solve
 from listel.plugins.cutting.short import short_pieces
 from listel.plugins.cutting.supply import Bench, bench
@@ -33,13 +34,14 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings on the cutting, then the cutting list."""
     setting_out = sheet.get(SettingOut)
     pieces = (*setting_out.pieces, *setting_out.returns, *setting_out.splices) if setting_out else ()
-    yield from cutting_list(job, pieces, sheet[DefectChecks].boards, WATCH.get())
+    yield from cutting_list(job, pieces, sheet[DefectChecks].boards, sheet.get(Joints) or Joints(), WATCH.get())
 
 
 def cutting_list(
     job: Job,
     pieces: tuple[Piece, ...],
     checks: tuple[BoardCheck, ...],
+    joints: Joints,
     watch: Watch,
 ) -> Iterator[Finding | CuttingList]:
     """Findings, then the cutting list of every trim that has pieces."""
@@ -55,7 +57,9 @@ def cutting_list(
         cut = boards(laid, saw, group.kerf)
         changes = settings(laid)
         notes = tuple(_notes(job, group, saw, cut))
-        lines.append(_line(job, group, solution, cut, changes, unmade, notes, saw))
+        jointed = next((line for line in joints.lines if line.trim == trim.name), None)
+        claim = _claim(job, group, solution, jointed)
+        lines.append(_line(job, group, solution, claim, cut, changes, unmade, notes, saw))
         yield from _findings(job, trim, group, solution, unmade, saw)
         yield from short_pieces(job, trim, wanted)
     yield CuttingList(tuple(lines))
@@ -65,13 +69,14 @@ def _line(
     job: Job,
     group: Group,
     solution: Solution,
+    claim: Claim,
     cut: tuple[CutBoard, ...],
     changes: tuple[int, int],
     unmade: list[Part],
     notes: tuple[str, ...],
     saw: Bench,
 ) -> TrimCutting:
-    cost, bound = _cost(group, solution)
+    cost = group.made_cost(solution.patterns)
     rules = [rule(group.problem) for rule in (smallest_offcut_first, longest_first)]
     everyday = min(rules, key=lambda plan: (group.problem.total(plan)[0], group.bought(plan)))
     used_up = sum(board.length - sum(end - start for start, end in board.remnants) for board in cut)
@@ -82,9 +87,10 @@ def _line(
         bought=_purchases(cut),
         cost=cost,
         priced=group.priced,
-        bound=bound,
-        proven=solution.proofs[0].proven,
-        objectives=_objectives(group, solution, changes),
+        bound=claim.bound,
+        proven=claim.proven,
+        claim=claim.says,
+        objectives=_objectives(group, solution, claim, changes),
         greedy_cost=group.made_cost(everyday),
         saved=_saved(job, group, solution.patterns, everyday),
         metres=metres,
@@ -92,14 +98,31 @@ def _line(
         unmade=tuple(piece.label for part in unmade for piece in part.pieces)
         + tuple(p.name for p in unmade if not p.pieces),
         notes=notes,
-        grounds=_grounds(job, group, solution, saw, cost, bound),
+        grounds=_grounds(job, group, claim, saw, cost),
     )
 
 
-def _cost(group: Group, solution: Solution) -> tuple[float, float]:
-    """Cost and bound without what the stand-in was charged, in money or mm."""
-    without = group.standing_in(solution.patterns)
-    return group.made_cost(solution.patterns), max(0.0, (solution.proofs[0].bound or 0) / group.scale - without)
+@dataclass(frozen=True)
+class Claim:
+    """What can be said of the cost: no plan comes below ``bound``, and what plans that speaks of."""
+
+    bound: float
+    proven: bool
+    says: str
+
+
+def _claim(job: Job, group: Group, solution: Solution, joints: TrimJoints | None) -> Claim:
+    """Of the pieces as they are; where their joints were chosen with the boards, of all plans with as few joints."""
+    plans, bound = "for these pieces", (solution.proofs[0].bound or 0) / group.scale
+    bound, proven = max(0.0, bound - group.standing_in(solution.patterns)), solution.proofs[0].proven
+    more = "; that with other joints none does is not proven" if joints else ""
+    if joints and joints.bound is not None:
+        plans, bound, more = "with this few joints at these stations", joints.bound, ""
+        proven = bound >= group.made_cost(solution.patterns) - 1e-6
+    if proven:
+        return Claim(bound, True, f"no plan {plans} costs less{more}")
+    says = f"it is not proven that no plan costs less; none {plans} costs less than {_shown_cost(job, group, bound)}"
+    return Claim(bound, False, says + more)
 
 
 def _purchases(cut: tuple[CutBoard, ...]) -> tuple[Purchase, ...]:
@@ -109,13 +132,12 @@ def _purchases(cut: tuple[CutBoard, ...]) -> tuple[Purchase, ...]:
 
 
 def _objectives(
-    group: Group, solution: Solution, changes: tuple[int, int]
+    group: Group, solution: Solution, claim: Claim, changes: tuple[int, int]
 ) -> tuple[tuple[str, float, float | None, bool], ...]:
-    cost, bound = _cost(group, solution)
-    first, second, third = solution.proofs
+    _, second, third = solution.proofs
     whole = sum(group.problem.worth(s.room) * (s.limit or 0) for s in group.problem.stretches if s.rack)
     return (
-        (OBJECTIVES[0], cost, bound, first.proven),
+        (OBJECTIVES[0], group.made_cost(solution.patterns), claim.bound, claim.proven),
         (
             OBJECTIVES[1],
             float(whole - second.value),
@@ -145,11 +167,8 @@ def _saved(job: Job, group: Group, plan: tuple[Pattern, ...], everyday: tuple[Pa
     )
 
 
-def _grounds(job: Job, group: Group, solution: Solution, saw: Bench, cost: float, bound: float) -> Grounds:
+def _grounds(job: Job, group: Group, claim: Claim, saw: Bench, cost: float) -> Grounds:
     inputs = [*saw.inputs, Input("kerf along the board", group.kerf, "mm", note="the widest of any cut of this trim")]
-    proof = (
-        "proven least" if solution.proofs[0].proven else f"no plan can cost less than {_shown_cost(job, group, bound)}"
-    )
     formula = (
         "in this order, each held before the next: least cost of new timber; most worth left on the rack, a clear "
         "stretch counting its length squared; fewest stretches opened; fewest saw resettings"
@@ -157,7 +176,7 @@ def _grounds(job: Job, group: Group, solution: Solution, saw: Bench, cost: float
     kinds = len(group.problem.stretches) - (group.stand_in is not None)
     worked = f"{group.problem.pieces} parts from {kinds} kinds of stretch"
     sources = (GEOMETRY, PRACTICE, *load_table(__package__, "bench").sources.values())
-    return Grounds(tuple(inputs), formula, worked, f"{_shown_cost(job, group, cost)}, {proof}", sources)
+    return Grounds(tuple(inputs), formula, worked, f"{_shown_cost(job, group, cost)}: {claim.says}", sources)
 
 
 def _shown_cost(job: Job, group: Group, cost: float) -> str:

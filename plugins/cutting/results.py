@@ -56,6 +56,7 @@ class TrimCutting:
     priced: bool = told("true: cost is money; false: mm bought", default=False)
     bound: float = told("no plan can cost less than this", "", 0.0)
     proven: bool = told("whether the cost is proven least", default=False)
+    claim: str = told("what is proven of the cost, and of which plans, in words", default="")
     objectives: tuple[tuple[str, float, float | None, bool], ...] = told(
         "each objective: name, value, bound (none: none is known), proven", default=()
     )
@@ -73,3 +74,27 @@ class CuttingList:
     """The cutting list of the job."""
 
     lines: tuple[TrimCutting, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class TrimJoints:
+    """Where the long runs of one trim are jointed, chosen together with the boards. ``stations``: by room, wall, trim
+    and first station of the run [mm]; ``bound``: no plan with this few joints at the stations there were costs less
+    (money, or mm bought); none where it was not reckoned."""
+
+    LINE: ClassVar[str] = "joints"
+    trim: str = told("the trim")
+    stations: tuple[tuple[tuple[str, str, str, float], tuple[float, ...]], ...] = told("joints of each run", "mm", ())
+    bound: float | None = told("no plan with this few joints at these stations costs less", "", None)
+
+
+@dataclass(frozen=True)
+class Joints:
+    """Where every long run of the job is jointed."""
+
+    lines: tuple[TrimJoints, ...] = ()
+
+    @property
+    def stations(self) -> dict[tuple[str, str, str, float], tuple[float, ...]]:
+        """The joints of every run by its room, wall, trim and first station."""
+        return {run: stations for line in self.lines for run, stations in line.stations}

@@ -14,8 +14,8 @@ Objectives in order, each held where it was settled while the next is opened:
 
 The first is searched until it is proven or the work is done; the others are bettered while the cost stands, and proven
 where a group is small. The search ends by counted steps, nodes and patterns and never by the clock, so that one input
-gives one plan on any machine: statement, bench list and CSV are one plan. The number of joints is settled before
-cutting begins. Saw resettings come last, when the cuts of each board are put in order (see ``plan``).
+gives one plan on any machine: statement, bench list and CSV are one plan. Joints are settled before
+(see ``jointing``). Saw resettings come last, when the cuts of each board are put in order (see ``plan``).
 """
 
 from __future__ import annotations

@@ -4,11 +4,16 @@ surveyed."""
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 
 from listel.core.contract.findings import Input
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
+from listel.plugins.cutting.problem import GRID, Stretch, steps_down, steps_up
 from listel.plugins.defects import BoardCheck
+
+PENCE = 100
+"""Whole parts in one unit of money."""
 
 
 @dataclass(frozen=True)
@@ -63,3 +68,45 @@ def stretches_of(board: BoardCheck, end_trim: float) -> list[Source]:
     found = [Source(board, max(start, trim), min(end, board.length - trim)) for start, end in board.clear]
     found = sorted((source for source in found if source.length > 0), key=lambda s: (-s.length, s.start))
     return found if board.rack else found[:1]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Supply:
+    """What one trim can be cut from: kinds of stretch, and the ``sources`` of each. ``priced``: whether every new board
+    is; ``scale``: parts of the cost in one unit of money, or in 1 mm where nothing is priced (without end where every
+    board is free: then the least length is sought, and costs nothing)."""
+
+    stretches: tuple[Stretch, ...]
+    sources: tuple[list[Source], ...]
+    priced: bool
+    scale: float
+
+    @property
+    def longest(self) -> float:
+        """The longest stretch, mm."""
+        return max((source.length for sources in self.sources for source in sources), default=0.0)
+
+
+def supply_of(boards: list[BoardCheck], bench: Bench) -> Supply:
+    """The stretches of the usable ones among these boards. Their order in the survey makes no difference."""
+    named = sorted(
+        (board for board in boards if board.usable), key=lambda b: (b.rack, b.length, b.price or 0.0, b.board)
+    )
+    found = [source for board in named for source in stretches_of(board, bench.end_trim)]
+    found = [source for source in found if steps_down(source.length) > 0]
+    new = [source for source in found if not source.board.rack]
+    priced = bool(new) and all(source.board.price is not None for source in new)
+    paid = [round((source.board.price or 0.0) * PENCE) for source in new]
+    scale = GRID if not priced else PENCE if any(paid) else inf
+    prices = paid if any(paid) and priced else [steps_up(source.board.length) for source in new]
+    rate = min((p / steps_up(s.board.length) for p, s in zip(prices, new, strict=True)), default=0.0) * bench.rack_price
+    stretches = [Stretch(steps_down(s.length), p, limit=s.board.quantity) for p, s in zip(prices, new, strict=True)]
+    sources = [[source] for source in new]
+    by_room: dict[int, list[Source]] = {}
+    for source in found:
+        if source.board.rack:
+            by_room.setdefault(steps_down(source.length), []).append(source)
+    for room, alike in sorted(by_room.items()):
+        stretches.append(Stretch(room, rate=rate, limit=len(alike), rack=True))
+        sources.append(sorted(alike, key=lambda s: (s.board.board, s.start)))
+    return Supply(stretches=tuple(stretches), sources=tuple(sources), priced=priced, scale=scale)

@@ -15,7 +15,7 @@ from math import ceil, inf
 
 from listel.plugins.cutting.problem import GRID, Problem, Stretch, dearest
 
-MOST_JOINTS = 12
+MOST_JOINTS = 40
 
 Path = tuple[int, ...]
 """A way to joint a run: places in its list of positions, both ends included."""
@@ -33,58 +33,63 @@ class Stations:
     longest: float = inf
 
 
-class Ways:
-    """The ways of one run: positions ``at`` (its ends and its stations); ``take`` of the piece between two, kerf and
-    all; ``sure``: those pieces that boards without limit take; ``joints``: the fewest. Raises ValueError for a run that
-    no joints make possible."""
+class _Pieces:
+    """The pieces of a run: ``at``: its ends and the stations where it may be jointed."""
 
-    def __init__(self, run: Stations, kerf: int, longest: int, sure: int) -> None:
+    def __init__(self, run: Stations) -> None:
+        self.run = run
         inner = [at for at in run.stations if run.least <= at <= run.total - run.least]
         self.at = [0.0, *sorted(inner), run.total]
         self.end = len(self.at) - 1
-        self.take: dict[tuple[int, int], int] = {}
-        self.sure: set[tuple[int, int]] = set()
-        for i, start in enumerate(self.at):
-            for m in range(i + 1, self.end + 1):
-                between = self.at[m] - start
-                length = between + run.overlap / 2 * ((i > 0) + (m < self.end))
-                steps = ceil(length * GRID - 1e-6)
-                if (between < run.least and (i, m) != (0, self.end)) or length > run.longest + 1e-6 or steps > longest:
-                    continue
-                self.take[i, m] = steps + kerf
-                if steps <= sure:
-                    self.sure.add((i, m))
-        self.joints = self._fewest()
-        self._trim()
 
-    def _fewest(self) -> int:
-        onward: dict[int, list[int]] = {}
-        for i, m in sorted(self.sure):
-            onward.setdefault(i, []).append(m)
+    def steps(self, i: int, m: int) -> int:
+        """The length of the piece between two positions in grid steps, 0 where it is too short or too long."""
+        between = self.at[m] - self.at[i]
+        length = between + self.run.overlap / 2 * ((i > 0) + (m < self.end))
+        if length > self.run.longest + 1e-6 or (between < self.run.least and (i, m) != (0, self.end)):
+            return 0
+        return ceil(length * GRID - 1e-6)
+
+    def fewest(self, sure: int) -> int | None:
+        """The fewest joints with pieces no longer than ``sure``; None where none make the run possible."""
         reached = {0}
         for joints in range(MOST_JOINTS + 1):
-            reached = {m for i in reached for m in onward.get(i, ())}
-            if self.end in reached:
+            if any(0 < self.steps(i, self.end) <= sure for i in reached):
                 return joints
-        raise ValueError("no joints make this run possible")
+            reached = {m for i in reached for m in range(i + 1, self.end) if 0 < self.steps(i, m) <= sure}
+        return None
 
-    def _trim(self) -> None:
-        """Leave only pieces that lie on a way with the fewest joints."""
-        self.onward: dict[int, list[int]] = {}
-        for i, m in self.take:
-            self.onward.setdefault(i, []).append(m)
-        ahead: list[set[int]] = [{self.end}]
-        for _ in range(self.joints + 1):
-            ahead.append({i for i, ends in self.onward.items() if any(m in ahead[-1] for m in ends)})
-        self.ahead = ahead
-        kept = set()
+
+def fewest_joints(run: Stations, sure: int) -> int | None:
+    """The fewest joints that make a run of pieces no longer than ``sure`` [steps]; None where none do."""
+    return _Pieces(run).fewest(sure)
+
+
+class Ways:
+    """The ways of one run: positions ``at`` (its ends and its stations); ``take`` of the piece between two, kerf and
+    all; ``sure``: those pieces that boards there are enough of take; ``joints``: the fewest. Raises ValueError for a
+    run that no joints make possible."""
+
+    def __init__(self, run: Stations, kerf: int, longest: int, sure: int) -> None:
+        pieces = _Pieces(run)
+        self.at, self.end = pieces.at, pieces.end
+        joints = pieces.fewest(sure)
+        if joints is None:
+            raise ValueError("no joints make this run possible")
+        self.joints = joints
+        ahead = [{self.end}]
+        for _ in range(joints):
+            ahead.append({i for m in ahead[-1] for i in range(1, m) if 0 < pieces.steps(i, m) <= longest})
+        self.take: dict[tuple[int, int], int] = {}
         reached = {0}
-        for left in range(self.joints, -1, -1):
-            step = {(i, m) for i in reached for m in self.onward.get(i, ()) if m in ahead[left]}
-            kept |= step
+        for left in range(joints, -1, -1):
+            step = {(i, m): pieces.steps(i, m) for i in reached for m in ahead[left] if i < m}
+            step = {pair: steps for pair, steps in step.items() if 0 < steps <= longest}
+            self.take |= {pair: steps + kerf for pair, steps in step.items()}
             reached = {m for _, m in step}
-        self.take = {pair: self.take[pair] for pair in sorted(kept)}
-        self.onward = {}
+        self.take = dict(sorted(self.take.items()))
+        self.sure = {pair for pair, take in self.take.items() if take - kerf <= sure}
+        self.onward: dict[int, list[int]] = {}
         self.back: dict[int, list[int]] = {}
         for i, m in self.take:
             self.onward.setdefault(i, []).append(m)
@@ -146,15 +151,17 @@ class Ways:
 
 
 class Runs:
-    """All that is cut for one trim: runs with a choice of joints, and pieces as they are."""
+    """All that is cut for one trim: runs with a choice of joints, and pieces as they are. ``sure``: the longest stretch
+    that there are enough of [steps]; where it is not told, that of the boards without limit."""
 
-    def __init__(self, runs: Iterable[Stations], problem: Problem) -> None:
+    def __init__(self, runs: Iterable[Stations], problem: Problem, sure: int | None = None) -> None:
         self.problem = problem
         self.stretches: tuple[Stretch, ...] = problem.stretches
         self.kerf = problem.kerf
         longest = max(stretch.room for stretch in self.stretches)
-        self.sure = max((s.room for s in self.stretches if s.limit is None and not s.rack), default=longest)
-        self.ways = [Ways(run, problem.kerf, longest, self.sure) for run in runs]
+        self.endless = max((s.room for s in self.stretches if s.limit is None), default=0)
+        sure = sure or self.endless or longest
+        self.ways = [Ways(run, problem.kerf, longest, sure) for run in runs]
 
     @cached_property
     def need(self) -> int:
@@ -168,7 +175,7 @@ class Runs:
         )
         sizes = tuple(sorted(wanted, reverse=True))
         stretches = self.stretches
-        if sizes[0] > self.sure:
+        if sizes[0] > self.endless:
             stretches = (*stretches, dearest(sizes, stretches, wanted.total()))
         return Problem(sizes, tuple(wanted[size] for size in sizes), stretches, self.kerf, self.problem.keep)
 

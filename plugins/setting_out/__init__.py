@@ -16,13 +16,17 @@ from listel.plugins.setting_out.results import (
     Blocked,
     BowCheck,
     CornerCut,
+    LongRun,
     Mark,
     Piece,
     PieceEnd,
+    Places,
     RakedProfile,
     Run,
+    RunKey,
     Segment,
     SettingOut,
+    WholeRuns,
 )
 from listel.plugins.site import Site
 
@@ -34,24 +38,33 @@ __all__ = [
     "Blocked",
     "BowCheck",
     "CornerCut",
+    "LongRun",
     "Mark",
     "Piece",
     "PieceEnd",
+    "Places",
     "RakedProfile",
     "Run",
+    "RunKey",
     "Segment",
     "SettingOut",
+    "WholeRuns",
     "profile_path",
 ]
 
 
 @hookimpl
 def listel_stages() -> list[Stage]:
-    """The stage ``setting_out``: it works without heights, but takes them where they are given."""
-    from listel.plugins.setting_out.stage import examine
+    """The stages ``runs`` and, once it is chosen where these are jointed, ``setting_out``: they work without heights,
+    but take them where they are given."""
+    from listel.plugins.cutting import Joints
+    from listel.plugins.setting_out.stage import examine, examine_runs
 
-    wants = (RailHeights, Proportions, Existing)
-    return [Stage(name="setting_out", examine=examine, needs=(Site, Closures), wants=wants, gives=(SettingOut,))]
+    needs, wants = (Site, Closures), (RailHeights, Proportions, Existing)
+    return [
+        Stage("runs", examine_runs, needs=needs, wants=wants, gives=(WholeRuns,)),
+        Stage("setting_out", examine, needs=(*needs, WholeRuns), wants=(*wants, Joints), gives=(SettingOut,)),
+    ]
 
 
 @hookimpl

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import radians
 
@@ -102,7 +103,7 @@ def way_round(chord: float, rise: float, thickness: float, strip: Strip | None, 
     )
 
 
-def check_bows(job: Job, runs: list[Run]) -> tuple[list[BowCheck], list[Finding]]:
+def check_bows(job: Job, runs: Sequence[Run]) -> tuple[list[BowCheck], list[Finding]]:
     """Every trim on every bowed wall; a rise of nothing is a wall found straight."""
     checks: list[BowCheck] = []
     says: list[Finding] = []

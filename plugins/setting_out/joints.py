@@ -1,28 +1,27 @@
-"""Where a run is jointed because no board is long enough, and why there."""
+"""Where a run may be jointed because no board is long enough, and why there."""
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
 from math import ceil
 
-from listel.plugins.setting_out.results import Run
-from listel.plugins.setting_out.settings import allowance
-from listel.plugins.site import WallSite, tables
+from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Job, Trim
+from listel.plugins.setting_out.bows import check_bows
+from listel.plugins.setting_out.ends import along_rake, return_pieces, scarf_overlap
+from listel.plugins.setting_out.old_work import splices
+from listel.plugins.setting_out.pieces import cut_pieces
+from listel.plugins.setting_out.results import LongRun, Piece, Places, Run, RunKey, WholeRuns
+from listel.plugins.setting_out.runs import Laid
+from listel.plugins.setting_out.settings import allowance, lengths, longest_piece
+from listel.plugins.setting_out.spans import EyeLines
+from listel.plugins.site import Site, WallSite, tables
 
+RULES = load_rules(__package__)
 GRID = 50.0
-
-
-@dataclass(frozen=True, slots=True)
-class Joints:
-    """Stations of the joints of one run [mm], what they come over, whether that was found by survey, whether
-    they keep out of the straight view through a door (None: not known), and clear of other members' joints."""
-
-    stations: tuple[float, ...]
-    over: str
-    found: bool
-    clear_of_door: bool | None = None
-    staggered: bool = True
 
 
 def bearers(wall: WallSite, run: Run) -> tuple[list[float], str, bool]:
@@ -30,14 +29,18 @@ def bearers(wall: WallSite, run: Run) -> tuple[list[float], str, bool]:
     inside = (run.start + GRID, run.end - GRID)
     if studs := [at for at in wall.studs if inside[0] < at < inside[1]]:
         return studs, "a stud", True
-    grid = [run.start + GRID * n for n in range(1, int((run.end - run.start) / GRID))]
     if any(_behind(ground.height, ground.width, run) and ground.start is None for ground in wall.grounds):
-        return grid, "the timber ground", True
+        return grid(run), "the timber ground", True
     if len(plugs := [at for at in wall.plugs if inside[0] < at < inside[1]]) > 1:
         return plugs, "an old plug", True
     if tables.bears_anywhere(wall.wall):
-        return grid, "solid wall", True
-    return grid, "a stud or other sound fixing", False
+        return grid(run), "solid wall", True
+    return grid(run), "a stud or other sound fixing", False
+
+
+def grid(run: Run) -> list[float]:
+    """Stations all along a run."""
+    return [run.start + GRID * n for n in range(1, int((run.end - run.start) / GRID))]
 
 
 def _behind(height: float, width: float | None, run: Run) -> bool:
@@ -51,76 +54,149 @@ def _behind(height: float, width: float | None, run: Run) -> bool:
     )
 
 
-def place_joints(
-    run: Run,
+def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> WholeRuns:
+    """What is laid out, every run in one piece but those that no board makes: cut in the middle for the time being, so
+    that the ends of all pieces are as they will be."""
+    trims = {trim.name: trim for trim in job.trim}
+    longest = {trim.name: longest_piece(job, trim)[0] for trim in job.trim}
+    bows, _ = check_bows(job, laid.runs)
+    along = {key_of(run): run for run in laid.runs if not tables.goes_round_openings(run.member)}
+    halved: dict[RunKey, tuple[float, ...]] = {}
+    while True:
+        pieces = cut_pieces(job, laid.runs, halved, set(), bows).pieces
+        ends = {(piece.room, piece.wall, piece.trim, piece.start): piece for piece in pieces if not piece.upright}
+        more = [key for key in along if key not in halved and ends[key].overall > longest[key[2]]]
+        if not more:
+            break
+        halved |= {key: ((along[key].start + along[key].end) / 2,) for key in more}
+    long = [
+        _long(
+            sheet[Site].wall(*key[:2]),
+            along[key],
+            trims[key[2]],
+            longest[key[2]],
+            ends[key],
+            ends[(*key[:3], middle)],
+            eye_lines,
+            next((bow.longer for bow in bows if (bow.room, bow.wall, bow.trim) == key[:3]), 0.0),
+        )
+        for key, (middle,) in halved.items()
+    ]
+    jointed = {id(half) for run in long for half in run.halves}
+    whole = [piece for piece in pieces if id(piece) not in jointed]
+    return WholeRuns(
+        runs=tuple(laid.runs),
+        blocked=tuple(laid.blocked),
+        pieces=(*whole, *return_pieces(pieces), *splices(sheet)),
+        long=tuple(long),
+    )
+
+
+def key_of(run: Run) -> RunKey:
+    """What names a run."""
+    return run.room, run.wall, run.trim, run.start
+
+
+def _long(
     wall: WallSite,
+    run: Run,
+    trim: Trim,
     longest: float,
-    overlap: float,
-    beyond: tuple[float, float],
-    seen: tuple[float, ...] | None,
-    others: tuple[float, ...],
-) -> Joints:
-    """The joints of a run that needs more than the longest piece: as few as will do, over something sound, out of the
-    eye-line of a door (``seen``), staggered from the joints of other members (``others``), and the pieces as even as
-    that allows. ``beyond``: how far the long points at its two ends stand past the run; each side of a joint stands
-    half of the ``overlap`` past its station.
-
-    Found by dynamic programming over the stations where a joint can be fixed. All mm.
-    """
-    slope = run.length / (run.end - run.start)
+    first: Piece,
+    last: Piece,
+    eye_lines: EyeLines,
+    longer: float,
+) -> LongRun:
+    """One run that must be jointed: over something sound; clear of radiator ends and of what a door looks straight at,
+    as far as the fewest joints allow; on a block let in behind where nothing sound stands right. ``longer``: what a
+    board over the whole wall gains round its bow [mm]."""
+    lap = scarf_overlap(trim)
+    rake = along_rake(1.0, run.pitch) + (longer / wall.length if wall.length else 0.0)
+    total = first.overall + last.overall - lap
+    fewest = max(1, ceil((total - longest - 1e-9) / max(longest - lap, allowance("least-piece"))))
+    seen = eye_lines.get((run.room, run.wall))
     stations, over, found = bearers(wall, run)
-    first, last = beyond[0] + overlap / 2, beyond[1] + overlap / 2
-    each = max(longest - overlap, allowance("least-piece"))
-    fewest = max(1, ceil((run.length + sum(beyond) - longest - 1e-9) / each))
-    limits = ((longest - first) / slope, each / slope, (longest - last) / slope)
-    for count in range(fewest, fewest + 4):
-        chosen = _best(run, stations, count, limits, seen or (), others)
-        if chosen is not None:
-            clear = None if seen is None else not _near(chosen, seen, allowance("eye-line"))
-            return Joints(chosen, over, found, clear, not _near(chosen, others, allowance("stagger")))
-    even = (run.length + first + last + overlap * (fewest - 1)) / (fewest + 1)
-    places = (even - first + (even - overlap) * number for number in range(fewest))
-    return Joints(tuple(run.start + place / slope for place in places), "a block let in behind", False)
+    places = [_places(wall, run, stations, over, found, seen or ())]
+    places.append(_places(wall, run, grid(run), "a block let in behind", False, seen or ()))
+    return LongRun(
+        room=run.room,
+        wall=run.wall,
+        trim=run.trim,
+        start=run.start,
+        end=run.end,
+        total=total,
+        before=first.overall - lap / 2 - (first.end - first.start) * rake,
+        rake=rake,
+        lap=lap,
+        least=min(allowance("least-jointed"), total / (fewest + 1) / 2),
+        longest=longest,
+        places=tuple(places),
+        seen=seen,
+        apart=allowance("stagger"),
+        halves=(first, last),
+    )
 
 
-def _near(stations: tuple[float, ...], others: tuple[float, ...], distance: float) -> bool:
+def _places(wall: WallSite, run: Run, stations: list[float], over: str, found: bool, seen: tuple[float, ...]) -> Places:
+    out_of_sight = [at for at in stations if not near([at], seen, allowance("eye-line"))]
+    clear = [at for at in out_of_sight if not near([at], radiator_ends(wall, run), allowance("radiator-end"))]
+    return Places(over=over, found=found, tiers=(tuple(clear), tuple(out_of_sight), tuple(stations)))
+
+
+def radiator_ends(wall: WallSite, run: Run) -> list[float]:
+    """Both ends of every radiator that reaches up to the run."""
+    usual = load_table(__package__, "clearances").row("radiator")["width"]
+    return [
+        end
+        for fitting in wall.fittings
+        if fitting.kind == "radiator"
+        and (run.underside is None or fitting.height is None or run.underside < fitting.height + (fitting.depth or 0.0))
+        for end in (fitting.at, fitting.at + (usual if fitting.width is None else fitting.width))
+    ]
+
+
+def near(stations: Iterable[float], others: Iterable[float], distance: float) -> bool:
+    """Whether any of these stations lies nearer than that to one of the others."""
+    others = list(others)
     return any(abs(at - other) < distance for at in stations for other in others)
 
 
-def _best(
-    run: Run,
-    stations: list[float],
-    count: int,
-    limits: tuple[float, float, float],
-    seen: tuple[float, ...],
-    others: tuple[float, ...],
-) -> tuple[float, ...] | None:
-    """The cheapest way to put one or more joints at these stations so that no piece is too long or too short, or None.
+def joint_findings(job: Job, long: Iterable[LongRun], chosen: Mapping[RunKey, tuple[float, ...]]) -> Iterable[Finding]:
+    """Where each long run is jointed, over what, and what else holds of it."""
+    trims = {trim.name: trim for trim in job.trim}
+    for run in long:
+        stations = chosen.get(run.key, ())
+        if stations:
+            others = [
+                at
+                for key, placed in chosen.items()
+                if key[:2] == (run.room, run.wall) and key[2] != run.trim
+                for at in placed
+            ]
+            yield _joint_finding(job, trims[run.trim], run, stations, others)
 
-    ``limits``: the most that the first piece, one between, and the last may take of the run [mm].
-    """
-    first, between, last = limits
-    least = min(allowance("least-jointed"), (run.end - run.start) / (count + 1) / 2)
-    even = (run.end - run.start) / (count + 1)
-    eye_line, stagger = allowance("eye-line"), allowance("stagger")
 
-    def cost(at: float, number: int) -> float:
-        bad = 10.0 * any(abs(at - other) < eye_line for other in seen) + 5.0 * any(
-            abs(at - other) < stagger for other in others
-        )
-        return bad + abs(at - (run.start + even * (number + 1))) / even
-
-    best: dict[float, tuple[float, tuple[float, ...]]] = {run.start: (0.0, ())}
-    for number in range(count):
-        most = between if number else first
-        step: dict[float, tuple[float, tuple[float, ...]]] = {}
-        placed = sorted(best)
-        for at in stations:
-            near = placed[bisect_left(placed, at - most - 1) : bisect_right(placed, at - least + 1)]
-            ways = [best[before] for before in near if least <= at - before <= most]
-            if ways:
-                price, path = min(ways)
-                step[at] = (price + cost(at, number), (*path, at))
-        best = step
-    ends = [way for at, way in best.items() if least <= run.end - at <= last]
-    return min(ends)[1] if ends else None
+def _joint_finding(job: Job, trim: Trim, run: LongRun, stations: tuple[float, ...], others: list[float]) -> Finding:
+    show = lengths(job)
+    places = next((each for each in run.places if set(stations) <= set(each.tiers[-1])), run.places[-1])
+    where = Where(run.room, run.wall, run.trim, station=stations[0])
+    says = (
+        f"The {run.trim} on wall {run.wall} is longer than one board: scarf it at "
+        f"{', '.join(show(at) for at in stations)}, over {places.over}"
+    )
+    if run.seen is not None:
+        clear = not near(stations, run.seen, allowance("eye-line"))
+        says += ", out of the straight view through a door" if clear else ", although a door looks straight at it"
+    says += "; a joint of another member stands close by." if near(stations, others, run.apart) else "."
+    needs = Input("the run from long point to long point", run.total, "mm")
+    formula = "as few joints as the boards allow, over something sound; of those the ones whose boards cost least"
+    grounds = Grounds((needs, longest_piece(job, trim)[1]), formula, sources=(PRACTICE,))
+    if places.found:
+        return RULES["joint-placed"].told("record", says, where, grounds)
+    return RULES["joint-bearer-unknown"].told(
+        "advice",
+        says + " What is behind the wall there was not surveyed.",
+        where,
+        grounds,
+        mend="find the stud or a sound fixing, and move the joint to it",
+    )

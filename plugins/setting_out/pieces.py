@@ -4,7 +4,7 @@ order."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
@@ -23,9 +23,8 @@ from listel.plugins.setting_out.ends import (
     underside_longer,
 )
 from listel.plugins.setting_out.old_work import OLD, old_end
-from listel.plugins.setting_out.results import BowCheck, CornerCut, Piece, PieceEnd, Run
+from listel.plugins.setting_out.results import BowCheck, CornerCut, Piece, PieceEnd, Run, RunKey
 from listel.plugins.setting_out.spans import (
-    EyeLines,
     Meeting,
     Span,
     jointed_spans,
@@ -33,7 +32,7 @@ from listel.plugins.setting_out.spans import (
     settle_copes,
     whole_spans,
 )
-from listel.plugins.site import Site, corner_pairs, tables
+from listel.plugins.site import corner_pairs, tables
 
 RULES = load_rules(__package__)
 
@@ -52,18 +51,16 @@ class Cut:
 
 def cut_pieces(
     job: Job,
-    site: Site,
     runs: Iterable[Run],
-    eye_lines: EyeLines,
+    joints: Mapping[RunKey, tuple[float, ...]],
     doubted: set[tuple[str, str]],
     bows: Sequence[BowCheck],
 ) -> Cut:
     """Every piece and corner of the job, in the order of fixing: first the plinth blocks and architraves that rails and
-    skirting butt against, then from the ceiling down, the skirting last. ``doubted``: corners (room, wall before) whose
-    angle the closure doubts."""
+    skirting butt against, then from the ceiling down, the skirting last. ``joints``: the stations where runs are
+    jointed; ``doubted``: corners (room, wall before) whose angle the closure doubts."""
     runs = list(runs)
     cut = Cut()
-    jointed: dict[tuple[str, str], list[float]] = {}
     trims = {trim.name: trim for trim in job.trim}
     for room in job.rooms:
         count = 0
@@ -77,7 +74,7 @@ def cut_pieces(
             if tables.goes_round_openings(trim.member):
                 made = [replace(_round_opening(trim, run), order=number) for number, run in enumerate(here, 1)]
             else:
-                made = _along_walls(job, site, room, trim, here, eye_lines, doubted, jointed, cut, beside)
+                made = _along_walls(job, room, trim, here, joints, doubted, cut, beside)
             cut.pieces += [replace(round_the_bow(job, piece, bows), order=count + piece.order) for piece in made]
             count += len(made)
     cut.pieces = _labelled(job, cut.pieces)
@@ -121,20 +118,17 @@ def _round_opening(trim: Trim, run: Run) -> Piece:
 
 def _along_walls(
     job: Job,
-    site: Site,
     room: Room,
     trim: Trim,
     runs: list[Run],
-    eye_lines: EyeLines,
+    joints: Mapping[RunKey, tuple[float, ...]],
     doubted: set[tuple[str, str]],
-    jointed: dict[tuple[str, str], list[float]],
     cut: Cut,
     beside: Beside,
 ) -> list[Piece]:
     """The pieces of one trim in one room, from left to right, each with its place in the order of fixing from 1."""
-    spans, says = _spans(job, site, room, trim, runs, eye_lines, jointed, beside)
+    spans = jointed_spans(whole_spans(room, runs), joints)
     meetings, order, doubles = settle_copes(spans, meetings_of(room, trim, spans))
-    cut.findings += says
     for meeting in meetings:
         first, second = spans[meeting.before].wall, spans[meeting.after].wall
         coped = "" if meeting.coped is None else spans[meeting.coped].wall.name
@@ -157,24 +151,6 @@ def _along_walls(
         _piece(job, trim, spans[number], _ends(room, trim, spans, number, meetings, beside), order.index(number) + 1)
         for number in range(len(spans))
     ]
-
-
-def _spans(
-    job: Job,
-    site: Site,
-    room: Room,
-    trim: Trim,
-    runs: list[Run],
-    eye_lines: EyeLines,
-    jointed: dict[tuple[str, str], list[float]],
-    beside: Beside,
-) -> tuple[list[Span], list[Finding]]:
-    """One span for each piece: the runs, jointed where the ends they come to leave them longer than the longest
-    piece."""
-    whole = whole_spans(room, runs)
-    meetings = meetings_of(room, trim, whole)
-    ends = [_ends(room, trim, whole, number, meetings, beside) for number in range(len(whole))]
-    return jointed_spans(job, site, trim, whole, [(left[1], right[1]) for left, right in ends], eye_lines, jointed)
 
 
 def _piece(job: Job, trim: Trim, span: Span, ends: list[tuple[PieceEnd, float]], order: int) -> Piece:

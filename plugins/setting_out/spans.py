@@ -2,21 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where
-from listel.core.contract.rules import load_rules
-from listel.core.survey.job import Job, Room, Trim, Wall
+from listel.core.survey.job import Room, Trim, Wall
 from listel.plugins.setting_out.corners import apart, joint_for
-from listel.plugins.setting_out.ends import scarf_overlap
-from listel.plugins.setting_out.joints import Joints, place_joints
-from listel.plugins.setting_out.results import Run
-from listel.plugins.setting_out.settings import lengths, longest_piece
-from listel.plugins.site import Site, corner_pairs
-
-RULES = load_rules(__package__)
+from listel.plugins.setting_out.results import Run, RunKey
+from listel.plugins.site import corner_pairs
 
 EyeLines = dict[tuple[str, str], tuple[float, ...]]
 
@@ -54,65 +47,16 @@ def whole_spans(room: Room, runs: list[Run]) -> list[Span]:
     ]
 
 
-def jointed_spans(
-    job: Job,
-    site: Site,
-    trim: Trim,
-    whole: list[Span],
-    beyond: list[tuple[float, float]],
-    eye_lines: EyeLines,
-    jointed: dict[tuple[str, str], list[float]],
-) -> tuple[list[Span], list[Finding]]:
-    """The spans of one trim in one room, from left to right, each within the longest piece from long point to long
-    point.
-
-    ``beyond``: how far the long points of each whole span stand past its ends [mm]; ``jointed`` remembers the joints
-    on each wall, to stagger them.
-    """
+def jointed_spans(whole: list[Span], joints: Mapping[RunKey, tuple[float, ...]]) -> list[Span]:
+    """The spans of one trim in one room, from left to right, jointed at these stations."""
     found: list[Span] = []
-    says: list[Finding] = []
-    longest, shown = longest_piece(job, trim)
-    for span, past in zip(whole, beyond, strict=True):
-        run, key = span.run, (span.run.room, span.run.wall)
-        if run.length + sum(past) <= longest:
-            found.append(span)
-            continue
-        on_wall = jointed.setdefault(key, [])
-        joints = place_joints(
-            run, site.wall(*key), longest, scarf_overlap(trim), past, eye_lines.get(key), tuple(on_wall)
-        )
-        on_wall.extend(joints.stations)
-        edges = [run.start, *joints.stations, run.end]
+    for span in whole:
+        run = span.run
+        edges = [run.start, *joints.get((run.room, run.wall, run.trim, run.start), ()), run.end]
         for a, b in pairwise(edges):
             left, right = span.left if a == run.start else "scarf", span.right if b == run.end else "scarf"
             found.append(Span(run=run, wall=span.wall, start=a, end=b, left=left, right=right))
-        needs = Input("the run from long point to long point", run.length + sum(past), "mm")
-        formula = "as few joints as the longest piece allows, over something sound"
-        says.append(_joint_finding(job, run, joints, Grounds((needs, shown), formula, sources=(PRACTICE,))))
-    return found, says
-
-
-def _joint_finding(job: Job, run: Run, joints: Joints, grounds: Grounds) -> Finding:
-    show = lengths(job)
-    places = ", ".join(show(at) for at in joints.stations)
-    where = Where(run.room, run.wall, run.trim, station=joints.stations[0])
-    says = f"The {run.trim} on wall {run.wall} is longer than one board: scarf it at {places}, over {joints.over}"
-    if joints.clear_of_door is not None:
-        says += (
-            ", out of the straight view through a door"
-            if joints.clear_of_door
-            else ", although a door looks straight at it"
-        )
-    says += "." if joints.staggered else "; a joint of another member stands close by."
-    if joints.found:
-        return RULES["joint-placed"].told("record", says, where, grounds)
-    return RULES["joint-bearer-unknown"].told(
-        "advice",
-        says + " What is behind the wall there was not surveyed.",
-        where,
-        grounds,
-        mend="find the stud or a sound fixing, and move the joint to it",
-    )
+    return found
 
 
 def meetings_of(room: Room, trim: Trim, spans: list[Span]) -> list[Meeting]:
@@ -156,13 +100,14 @@ def settle_copes(spans: list[Span], meetings: list[Meeting]) -> tuple[list[Meeti
 
 
 def _first_and_last(spans: list[Span], chain: list[int]) -> tuple[int, int]:
-    """The piece to begin with, the longest that faces a door rather than flanks one; and the one to end with."""
+    """The piece to begin with, of the longest run that faces a door rather than flanks one; and the one to end
+    with."""
 
     def has_door(i: int) -> bool:
         return any(opening.kind in ("door", "archway") for opening in spans[i].wall.openings)
 
     def length(i: int) -> float:
-        return spans[i].end - spans[i].start
+        return spans[i].run.end - spans[i].run.start
 
     first = max(chain, key=lambda i: (not has_door(i), length(i)))
     rest = [i for i in chain if i != first]

@@ -1,4 +1,4 @@
-"""The stage: from the survey to what the saw is set to."""
+"""The stages: from the survey to whole runs, and from those, jointed, to what the saw is set to."""
 
 from __future__ import annotations
 
@@ -8,9 +8,11 @@ from math import hypot
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
 from listel.plugins.closure import Closures, doubted_corners
+from listel.plugins.cutting import Joints
 from listel.plugins.setting_out.bows import check_bows
 from listel.plugins.setting_out.ceilings import datum_faults, members_over, members_under, openings_over, past_corners
 from listel.plugins.setting_out.ends import return_pieces
+from listel.plugins.setting_out.joints import joint_findings, whole_runs
 from listel.plugins.setting_out.levels import mark_out, on_the_floor
 from listel.plugins.setting_out.odd_corners import (
     corners_apart,
@@ -22,21 +24,27 @@ from listel.plugins.setting_out.old_work import splices
 from listel.plugins.setting_out.pieces import cut_pieces
 from listel.plugins.setting_out.profile import enrichments
 from listel.plugins.setting_out.raked import raked_profiles
-from listel.plugins.setting_out.results import SettingOut
+from listel.plugins.setting_out.results import SettingOut, WholeRuns
 from listel.plugins.setting_out.runs import lay_out
 from listel.plugins.setting_out.spans import EyeLines
 from listel.plugins.site import Site
+
+
+def examine_runs(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Findings and the :class:`WholeRuns` of a job."""
+    laid = lay_out(job, sheet)
+    yield from laid.findings
+    yield whole_runs(job, sheet, laid, eye_lines(job, sheet[Closures]))
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings and the :class:`SettingOut` of a job."""
     yield from datum_faults(job, sheet[Site])
     yield from openings_over(job, sheet[Site])
-    closed = sheet[Closures]
-    laid = lay_out(job, sheet)
-    yield from laid.findings
+    laid, chosen = sheet[WholeRuns], sheet.get(Joints) or Joints()
     bows, bow_says = check_bows(job, laid.runs)
-    cut = cut_pieces(job, sheet[Site], laid.runs, eye_lines(job, closed), doubted_corners(closed), bows)
+    cut = cut_pieces(job, laid.runs, chosen.stations, doubted_corners(sheet[Closures]), bows)
+    yield from joint_findings(job, laid.long, chosen.stations)
     yield from cut.findings
     yield from leaning_corners(job, cut.corners)
     yield from meeting_sections(job, laid.runs)
@@ -59,7 +67,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         marks=tuple(marks),
         bows=tuple(bows),
         raked=tuple(raked),
-        blocked=tuple(laid.blocked),
+        blocked=laid.blocked,
         returns=tuple(return_pieces(cut.pieces)),
         splices=tuple(splices(sheet)),
     )

@@ -26,6 +26,7 @@ from listel.core.survey.job import (
 from listel.core.survey.reading import survey_schema
 from listel.plugins.bonding import Bonding
 from listel.plugins.bonding.rules import examine as examine_bonding
+from listel.plugins.defects import DefectChecks
 from listel.plugins.setting_out import BowCheck, SettingOut
 from listel.plugins.timber import Movement
 from listel.plugins.timber.rules import examine as examine_timber
@@ -128,7 +129,7 @@ setting_outs = maybe(st.builds(lambda bow: SettingOut(bows=(bow,)), bows))
 
 
 def run(job: Job, setting_out: SettingOut | None) -> tuple[dict[type, object], list[Finding]]:
-    sheet: dict[type, object] = {SettingOut: setting_out} if setting_out else {}
+    sheet: dict[type, object] = {SettingOut: setting_out or SettingOut(), DefectChecks: DefectChecks()}
     said: list[Finding] = []
     for examine in (examine_timber, examine_bonding):
         for thing in examine(job, Sheet(sheet)):

@@ -13,8 +13,10 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Corner, Job, Opening, Place, Reading, Room, Section, Trim, Wall
 from listel.plugins.closure import Closures
 from listel.plugins.closure.stage import examine as close
+from listel.plugins.cutting.jointing import examine_joints
+from listel.plugins.defects.checks import examine as examine_defects
 from listel.plugins.setting_out import SettingOut
-from listel.plugins.setting_out.stage import examine
+from listel.plugins.setting_out.stage import examine, examine_runs
 from listel.plugins.site import Site, site_of
 
 
@@ -69,8 +71,13 @@ def set_out() -> Callable[..., Set]:
         job = Job("test", rooms=(room,), trim=trims, **more)
         site = Sheet({Site: site_of(job)})
         *_, closures = close(job, site)
-        *findings, out = examine(job, Sheet({Site: site[Site], Closures: closures}))
+        results = {Site: site[Site], Closures: closures}
+        said: list[Finding] = []
+        for stage in (examine_defects, examine_runs, examine_joints, examine):
+            for thing in stage(job, Sheet(results)):
+                said.append(thing) if isinstance(thing, Finding) else results.setdefault(type(thing), thing)
+        out = results[SettingOut]
         assert isinstance(out, SettingOut)
-        return Set(out, tuple(findings))
+        return Set(out, tuple(each for each in said if each.rule.startswith("setting-out/")))
 
     return run

@@ -14,10 +14,11 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Choices, Flight, FlightWall, Job, LevelReading, Room
 from listel.plugins.closure import Closures
 from listel.plugins.heights import RailHeight, RailHeights, StationHeight
+from listel.plugins.setting_out import WholeRuns
 from listel.plugins.setting_out.levels import (
     standing_top,
 )
-from listel.plugins.setting_out.stage import examine
+from listel.plugins.setting_out.stage import examine, examine_runs
 from listel.plugins.site import Site, site_of
 
 STAFF = [1003.0, 1009, 1014, 1012, 1021, 1026]
@@ -103,8 +104,9 @@ def test_the_worst_corner_of_a_rail_is_named(trim, wall) -> None:
         stations=tuple(StationHeight(name, at, 950, level) for name, at, level in levels),
     )
     job = Job("test", rooms=(Room("Parlour", extent="part", walls=walls),), trim=(trim(projection=20),))
-    sheet = Sheet({Site: site_of(job), Closures: Closures(), RailHeights: RailHeights((rail,))})
-    found = list(examine(job, sheet))
+    given = {Site: site_of(job), Closures: Closures(), RailHeights: RailHeights((rail,))}
+    *_, runs = examine_runs(job, Sheet(given))
+    found = list(examine(job, Sheet({**given, WholeRuns: runs})))
     told = [each for each in found if isinstance(each, Finding) and each.rule == "setting-out/out-of-level-corner"]
     assert [finding.where.wall for finding in told] == ["B"]
     assert told[0].grounds.result == "3.10 mm" and told[0].weight == "advice"

@@ -1,0 +1,110 @@
+"""Where long runs are jointed: the stage ``joints`` chooses joints and boards together, before anything is cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from math import ceil
+
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job
+from listel.plugins.cutting.demand import parts, widest_kerf
+from listel.plugins.cutting.free import Chosen, choose
+from listel.plugins.cutting.problem import GRID, Problem, Stretch, steps_down, steps_up
+from listel.plugins.cutting.results import Joints, TrimJoints
+from listel.plugins.cutting.supply import Supply, bench, supply_of
+from listel.plugins.cutting.ways import Runs, Stations, fewest_joints
+from listel.plugins.defects import DefectChecks
+from listel.plugins.setting_out import LongRun, Piece, RunKey, WholeRuns
+
+MOST_RUNS = 150
+"""Runs and single pieces of one trim; where there are more, the joints are even."""
+
+
+def examine_joints(job: Job, sheet: Sheet) -> Iterator[object]:
+    """The :class:`Joints` of a job."""
+    whole, checks = sheet[WholeRuns], sheet.get(DefectChecks) or DefectChecks()
+    saw = bench(job)
+    lines: list[TrimJoints] = []
+    for trim in job.trim:
+        long = [run for run in whole.long if run.trim == trim.name]
+        if not long:
+            continue
+        supply = supply_of([board for board in checks.boards if board.trim == trim.name], saw)
+        pieces = [piece for piece in whole.pieces if piece.trim == trim.name]
+        kerf = widest_kerf([*pieces, *(half for run in long for half in run.halves)], saw.kerf)
+        lines.append(_jointed(long, pieces, supply, kerf, job.cutting.spare or 0.0, lines))
+    yield Joints(tuple(lines))
+
+
+def _jointed(
+    long: Sequence[LongRun],
+    pieces: list[Piece],
+    supply: Supply,
+    kerf: float,
+    spare: float,
+    before: Sequence[TrimJoints],
+) -> TrimJoints:
+    """The joints of one trim. Those boards that there are few of are counted on first; where they do not make it all,
+    the joints are for boards that there are enough of. Where no boards are known the joints are even."""
+    new = [stretch for stretch in supply.stretches if not stretch.rack]
+    known = bool(new)
+    if not known:
+        new = [Stretch(max(steps_down(run.longest) for run in long), 1)]
+        supply = Supply(stretches=tuple(new), sources=(), priced=False, scale=1.0)
+    problem = Problem((1,), (1,), supply.stretches, steps_up(kerf), 1)
+    most = max(stretch.room for stretch in new)
+    found: tuple[tuple[RunKey, tuple[float, ...]], ...] = ()
+    for sure in dict.fromkeys((most, max((s.room for s in new if s.limit is None), default=most))):
+        placed = [(run, stations) for run in long if (stations := _stations(run, sure, before))]
+        cut, _ = parts(pieces, kerf, supply.longest, None)
+        whole = [Stations(total=part.length) for part in cut if steps_up(part.length) <= sure]
+        runs = Runs(_with_spares([*(stations for _, stations in placed), *whole], problem, sure, spare), problem, sure)
+        searched = known and len(runs.ways) <= MOST_RUNS
+        chosen = choose(runs) if searched else Chosen(tuple(ways.even() for ways in runs.ways), 0, 0)
+        found = tuple(
+            (run.key, tuple(run.station(at) for at in ways.stations(path)))
+            for (run, _), ways, path in zip(placed, runs.ways, chosen.paths, strict=False)
+        )
+        if chosen.made:
+            bound = chosen.bound / supply.scale if searched and placed and not spare else None
+            return TrimJoints(trim=long[0].trim, stations=found, bound=bound)
+    return TrimJoints(trim=long[0].trim, stations=found)
+
+
+def _with_spares(runs: list[Stations], problem: Problem, sure: int, spare: float) -> list[Stations]:
+    """The runs, no piece longer than the longest of even joints, and as many spares as long as that."""
+    if not spare or not runs:
+        return runs
+    lengths = [take - problem.kerf for ways in Runs(runs, problem, sure).ways for take in ways.takes(ways.even())]
+    most = max(lengths) / GRID
+    spares = [Stations(total=most)] * ceil(sum(lengths) / GRID * spare / 100 / most - 1e-9)
+    return [*(replace(run, longest=min(run.longest, most)) for run in runs), *spares]
+
+
+def _stations(run: LongRun, sure: int, before: Sequence[TrimJoints]) -> Stations | None:
+    """The stations for one run: of the first kind of places that make it possible, the best that do with the fewest
+    joints of that kind, and away from the joints of other members where those allow it too."""
+    beside = [
+        at for line in before for key, placed in line.stations if key[:2] == (run.room, run.wall) for at in placed
+    ]
+
+    def at(places: tuple[float, ...]) -> Stations:
+        return Stations(
+            total=run.total,
+            stations=tuple(run.along(place) for place in places),
+            overlap=run.lap,
+            least=run.least,
+            longest=run.longest,
+        )
+
+    for places in run.places:
+        fewest = fewest_joints(at(places.tiers[-1]), sure)
+        if fewest is None:
+            continue
+        for tier in places.tiers:
+            staggered = tuple(place for place in tier if all(abs(place - other) >= run.apart for other in beside))
+            for some in (staggered, tier):
+                if fewest_joints(at(some), sure) == fewest:
+                    return at(some)
+    return None
