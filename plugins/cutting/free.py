@@ -13,11 +13,13 @@ from collections import Counter
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from itertools import islice, product
+from math import prod
 from typing import TYPE_CHECKING
 
-from listel.plugins.cutting.bounds import cheapest_boards
+from listel.plugins.cutting.bounds import cheapest_boards, purchase_bound
 from listel.plugins.cutting.filling import Lots, fitted
-from listel.plugins.cutting.problem import rounded_up
+from listel.plugins.cutting.problem import Proof, rounded_up
 from listel.plugins.cutting.search import solve
 from listel.plugins.cutting.ways import Path, Runs
 
@@ -25,8 +27,10 @@ if TYPE_CHECKING:
     from listel.plugins.cutting.free_linear import FreeLinear
 
 SEED = 1
-STEPS = 1_500_000
+STEPS = 400_000
 """Steps of filling by lot, each time."""
+PLACINGS = 60
+"""Placings of all joints, where each is looked at by itself."""
 FEW, MORE, MANY = 6, 12, 40
 """Numbers of boards looked at: before the linear programme, after it, and one after another."""
 ASKS, PROGRAMMES = 30, 8
@@ -73,19 +77,35 @@ class _Choice:
             return Chosen(tuple(self.even), self.cost, 0, made=False)
         if any(ways.joints for ways in self.runs.ways) and self.cost > self.bound:
             self._fill_cheapest()
-        if self.cost > self.bound:
+        if self.cost > self.bound and not self._try_all():
             with suppress(ImportError):
                 self._search()
         if self.paths is not self.even:
             self._even_out()
         return Chosen(tuple(self.paths), self.cost, self.bound)
 
-    def _better(self, paths: Sequence[Path]) -> None:
-        """Take ways whose plan costs less."""
+    def _better(self, paths: Sequence[Path]) -> Proof:
+        """Take ways whose plan costs less; what is proven of their cost."""
         plan = solve(self.runs.cut(paths))
         if plan.proofs[0].value < self.cost:
             self.cost, self.paths = plan.proofs[0].value, list(paths)
             self.plans.append((self.paths, plan.patterns))
+        return plan.proofs[0]
+
+    def _try_all(self) -> bool:
+        """Where there are few placings of the joints, look at each; whether there were few."""
+        ways = [list(islice(ways.every(), PLACINGS + 1)) for ways in self.runs.ways]
+        if prod(map(len, ways)) > PLACINGS:
+            return False
+        bounds = []
+        for paths in product(*ways):
+            low = purchase_bound(self.runs.cut(paths))
+            if low < self.cost:
+                proof = self._better(paths)
+                low = proof.bound or 0
+            bounds.append(low)
+        self.bound = max(self.bound, min(self.cost, *bounds))
+        return True
 
     def _fill_cheapest(self) -> None:
         """Of one kind of board, just enough for the length."""

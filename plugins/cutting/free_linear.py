@@ -7,9 +7,11 @@ of every run, at worths half way to those that have proven most (dual smoothing)
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import inf
 
 import highspy
@@ -21,6 +23,8 @@ from listel.plugins.cutting.patterns import Floats
 from listel.plugins.cutting.problem import Pattern, rounded_up
 from listel.plugins.cutting.ways import Path, Runs
 
+Key = Hashable
+"""What names a column or a row of the programme from one solution to the next."""
 Cuts = tuple[int, tuple[tuple[int, int], ...]]
 """A stretch by its number, and what its pieces take: (take, how many)."""
 ROUNDS = 30
@@ -69,6 +73,7 @@ class FreeLinear:
         self.paths: dict[tuple[int, Path], None] = {}
         self.caps = np.array([sum(ways.takes(ways.even())) for ways in runs.ways], float)
         self.asked: list[Demand] = []
+        self.ended: tuple[list[int], dict[Key, object], dict[Key, object]] | None = None
 
     def add(self, patterns: Iterable[Cuts], paths: Iterable[tuple[int, Path]]) -> bool:
         """Add the columns that are not there yet; whether there were any."""
@@ -142,15 +147,49 @@ class FreeLinear:
         model, takes = self._model(live, whole=False)
         highs = quiet_solver()
         highs.setOptionValue("presolve", "off")
+        highs.setOptionValue("simplex_strategy", 4)
         highs.passModel(model)
+        columns: list[Key] = [
+            *self.patterns,
+            *live,
+            *pairwise(takes),
+            *(range(len(self.caps)) if self.stand_in else ()),
+        ]
+        rows: list[Key] = [*takes, *((n,) for n in range(model.num_row_ - len(takes)))]
+        self._start(highs, columns, rows, takes)
         highs.run()
         if highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             raise ArithmeticError(highs.modelStatusToString(highs.getModelStatus()))
+        basis = highs.getBasis()
+        by_column = dict(zip(columns, basis.col_status, strict=True))
+        self.ended = (takes[::-1], by_column, dict(zip(rows, basis.row_status, strict=True)))
         solution = highs.getSolution()
         worth = np.maximum.accumulate(np.maximum(0.0, np.array(solution.row_dual)[: len(takes)])[::-1])
         worths = Worths(np.array([0.0, *takes[::-1]]), np.concatenate([[0.0], worth]))
         usage = np.array(solution.col_value)[len(self.patterns) : len(self.patterns) + len(live)]
         return Solved(highs.getInfo().objective_function_value, worths, usage)
+
+    def _start(self, highs: highspy.Highs, columns: Sequence[Key], rows: Sequence[Key], takes: Sequence[int]) -> None:
+        """Begin where the last solution ended: what is new stands aside, and where new takes part a step of the chain
+        that was in use, all its parts are."""
+        if self.ended is None:
+            return
+        status = highspy.HighsBasisStatus
+        before, by_column, by_row = self.ended
+        columns_at = {column: by_column.get(column, status.kLower) for column in columns}
+        rows_at = {row: by_row.get(row, status.kBasic) for row in rows}
+        for step in pairwise(takes):
+            above, below = bisect_left(before, step[0]), bisect_right(before, step[1]) - 1
+            if step not in by_column and below >= 0 and above < len(before):
+                whole = (before[above], before[below])
+                if by_column.get(whole) == status.kBasic:
+                    columns_at[step] = status.kBasic
+                    rows_at |= {take: status.kLower for take in step if take not in by_row}
+        basis = highspy.HighsBasis()
+        basis.col_status, basis.row_status = list(columns_at.values()), list(rows_at.values())
+        basis.valid = True
+        if [*basis.col_status, *basis.row_status].count(status.kBasic) == len(rows):
+            highs.setBasis(basis)
 
     def round(self, worths: Worths, each: int) -> tuple[float, bool]:
         """The bound at these worths, and whether they ask for columns that are not there yet."""

@@ -112,6 +112,15 @@ class Ways:
     def _known(self) -> dict[tuple[int, int], frozenset[int]]:
         return {}
 
+    def every(self, path: Path = (0,)) -> Iterator[Path]:
+        """Every way, one after another."""
+        left = self.joints - len(path) + 1
+        for m in self.onward.get(path[-1], ()):
+            if m == self.end and left == 0:
+                yield (*path, m)
+            elif m != self.end and left > 0:
+                yield from self.every((*path, m))
+
     def even(self) -> Path:
         """The way whose joints stand as evenly as the stations allow, of pieces that boards without limit take."""
         best: dict[int, tuple[float, Path]] = {0: (0.0, (0,))}

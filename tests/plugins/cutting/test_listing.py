@@ -323,9 +323,8 @@ def test_a_small_group_never_loads_the_solver() -> None:
     assert ended.returncode == 0, ended.stderr
 
 
-def test_the_demo_surveys_never_load_the_solver(examples: Path) -> None:
-    surveys = sorted(str(path) for path in examples.glob("*.yaml") if not path.name.startswith("house-"))
-    assert surveys
+def test_where_simple_bounds_settle_the_cost_the_solver_is_never_loaded(examples: Path) -> None:
+    surveys = [str(examples / f"{name}.yaml") for name in ("plain-room", "stair-hall")]
     code = (
         "import sys\n"
         "from pathlib import Path\n"
