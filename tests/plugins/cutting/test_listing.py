@@ -324,7 +324,7 @@ def test_a_small_group_never_loads_the_solver() -> None:
 
 
 def test_where_simple_bounds_settle_the_cost_the_solver_is_never_loaded(examples: Path) -> None:
-    surveys = [str(examples / f"{name}.yaml") for name in ("plain-room", "stair-hall")]
+    surveys = [str(examples / "plain-room.yaml")]
     code = (
         "import sys\n"
         "from pathlib import Path\n"
