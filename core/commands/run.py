@@ -43,11 +43,15 @@ def firm_of(arguments: argparse.Namespace, *, reckoners: bool = False) -> Firm:
     Raises SurveyFaults if a house file cannot be read.
     """
     settings = read_settings()
-    return Firm(
+    firm = Firm(
         plugins=[*settings.plugins, *arguments.plugin],
         house=[*settings.house, *arguments.house],
         reckoners=reckoners,
+        options=settings.options,
     )
+    if settings.document is not None:
+        firm.check_options(settings.document)
+    return firm
 
 
 def installed(arguments: argparse.Namespace) -> Registry:

@@ -18,9 +18,12 @@ import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from listel.core.survey.faults import InputFault
+
+if TYPE_CHECKING:
+    from listel.core.survey.yaml_places import Document
 
 
 @dataclass(frozen=True)
@@ -33,6 +36,7 @@ class Settings:
     dress: Path | None = None
     source: Path | None = None
     options: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    document: Document | None = None
 
     def file(self, plugin: str, key: str) -> Path | None:
         """A file that an option of a plugin names, relative paths from the settings' own folder; None for none."""
@@ -98,4 +102,4 @@ def read_settings(path: Path | None = None) -> Settings:
     dress = found(data["dress"], "dress") if "dress" in data else None
     if faults:
         raise SurveyFaults(faults)
-    return Settings(plugins, house, dress, path, data.get("options", {}))
+    return Settings(plugins, house, dress, path, data.get("options", {}), document)

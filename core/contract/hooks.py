@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import pluggy
 
+from listel.core.contract.firms import HeightRule, OptionsForm, SurveyFields
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Section, Stage, Step, Words
@@ -42,6 +43,21 @@ def listel_reckoners() -> list[Reckoner]:  # type: ignore[empty-body]
 @hookspec
 def listel_steps() -> list[Step]:  # type: ignore[empty-body]
     """The steps of work this plugin adds to the sequence. Names must be unique among all plugins."""
+
+
+@hookspec
+def listel_survey_fields() -> list[SurveyFields]:  # type: ignore[empty-body]
+    """Facts of its own that this plugin asks the survey for."""
+
+
+@hookspec
+def listel_options() -> list[OptionsForm]:  # type: ignore[empty-body]
+    """What this plugin may be told in the settings or a house file; a stage reads ``sheet[Options].of(PLUGIN)``."""
+
+
+@hookspec
+def listel_heights() -> list[HeightRule]:  # type: ignore[empty-body]
+    """Rules for the heights of rails, which come after the marks in a room and before the rules of the trade."""
 
 
 @hookspec

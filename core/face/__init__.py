@@ -7,6 +7,7 @@ The names a plugin author needs are fetched from the rooms on first use, so that
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from listel.core.contract.findings import Finding, Grounds, Input, Source, Where
+    from listel.core.contract.firms import HeightOffer, HeightRule, Options, OptionsForm, SurveyFields, room_form
     from listel.core.contract.hooks import hookimpl
     from listel.core.contract.lines import sets, told
     from listel.core.contract.reckoning import Option, Reckoner, Reckoning
@@ -22,8 +23,12 @@ if TYPE_CHECKING:
 
 __version__ = "0.1.0"
 
+API = 1
+"""The number of the plugin contract: a plugin says which it is made for as ``LISTEL_API``."""
+
 _HOMES = {
     "core.contract.findings": "Finding Grounds Input Source Where",
+    "core.contract.firms": "HeightOffer HeightRule Options OptionsForm SurveyFields room_form",
     "core.contract.hooks": "hookimpl",
     "core.contract.lines": "sets told",
     "core.contract.reckoning": "Option Reckoner Reckoning",
@@ -42,15 +47,20 @@ _HOMES = {
 _NAMED_THERE = {"Faults": "SurveyFaults"}
 
 __all__ = [
+    "API",
     "Examined",
     "Faults",
     "Finding",
     "Firm",
     "Grounds",
+    "HeightOffer",
+    "HeightRule",
     "Input",
     "InputFault",
     "Job",
     "Option",
+    "Options",
+    "OptionsForm",
     "Outcome",
     "Reckoner",
     "Reckoning",
@@ -61,6 +71,7 @@ __all__ = [
     "Source",
     "Stage",
     "Step",
+    "SurveyFields",
     "Table",
     "Where",
     "Words",
@@ -72,6 +83,7 @@ __all__ = [
     "load_table",
     "read",
     "render",
+    "room_form",
     "sets",
     "told",
 ]

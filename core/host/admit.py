@@ -22,11 +22,21 @@ def admitted(plugins: Iterable[Plugin]) -> tuple[Plugin, ...]:
     Stages of an outside plugin are left out together where they cannot be put in order; a step, a section or a
     reckoner is left out where another plugin has one of that name, a section also where its template is not there.
     """
-    plugins = tuple(plugins)
+    plugins = tuple(_with_tables(plugin) if plugin.outside else plugin for plugin in plugins)
     stages = [stage for plugin in plugins if not plugin.outside for stage in plugin.stages]
     stages, refused = _orderly(stages, [plugin for plugin in plugins if plugin.outside])
     taken: dict[str, dict[str, str]] = {"steps": {}, "sections": {}, "reckoners": {}}
     return tuple(_beside(_without_stages(plugin, refused), taken) for plugin in plugins)
+
+
+def _with_tables(plugin: Plugin) -> Plugin:
+    tables = plugin.tables()
+    if not tables:
+        return plugin
+    from listel.core.host.added import added_tables, own_tables
+
+    kept, faults = added_tables(plugin.name, tables, own_tables())
+    return replace(plugin, tables=lambda: kept, faults=(*plugin.faults, *(f for f in faults if f not in plugin.faults)))
 
 
 def _orderly(stages: list[Stage], outside: Sequence[Plugin]) -> tuple[list[Stage], dict[int, str]]:

@@ -18,11 +18,13 @@ from time import monotonic, perf_counter
 from typing import Any, Protocol
 
 from listel.core.contract.findings import WEIGHTS, Finding, Settled, Where
+from listel.core.contract.firms import FirmHeights, HeightOffer
 from listel.core.contract.lines import Amendment, Sets, lines_of, plain
 from listel.core.contract.records import Records
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import TIES, Said, Section, Sheet, Stage, Step, Steps
 from listel.core.contract.tables import Table, adding
+from listel.core.host.added import options_told
 from listel.core.host.admit import admitted
 from listel.core.host.amending import Asked, asked, merged, protection_lost, told
 from listel.core.host.answers import unfit
@@ -119,10 +121,16 @@ class Outcome:
 
 
 def examine(
-    job: Job, registry: Registry, house: Sequence[Plugin] = (), given: Sequence[Given] = (), *, limits: bool = True
+    job: Job,
+    registry: Registry,
+    house: Sequence[Plugin] = (),
+    given: Sequence[Given] = (),
+    *,
+    limits: bool = True,
+    options: Mapping[str, Mapping[str, Any]] | None = None,
 ) -> Outcome:
     """Run every stage over the job, and settle what the survey's records and departures settle; stages find what is
-    ``given`` on the sheet, by its type.
+    ``given`` on the sheet, by its type. ``options``: what plugins are told, by name; house files have the last word.
 
     A plugin from outside that cannot stand beside the others is left out so far, and becomes a hold. Its code runs in
     a process of its own and within a time, but where ``limits`` is False: then that is left to the caller. Raises
@@ -130,8 +138,11 @@ def examine(
     """
     plugins = admitted([*registry.plugins, *house])
     added = tuple(table for plugin in plugins if plugin.outside for table in plugin.tables())
+    forms = [(plugin.name, form) for plugin in plugins for form in plugin.options]
+    told = options_told(forms, options or {}, *(plugin.told for plugin in plugins))
     with adding(added):
-        return replace(_examined(job, plugins, Limits(at_work=limits), house, given), added=added)
+        made = _examined(job, plugins, Limits(at_work=limits), house, (told, *given) if told.told else given)
+        return replace(made, added=added)
 
 
 def _examined(
@@ -151,7 +162,15 @@ def _examined(
     words = tuple(each for plugin in plugins for each in plugin.words)
     told_at_loading = [_load_fault(plugin, fault) for plugin in plugins for fault in plugin.faults]
     told_at_loading += _tied_to_nothing(plugins, {step.name for step in steps})
-    sheet = Sheet({Steps: Steps(steps, words), Records: judge.records, **{type(each): each for each in given}})
+    heights = FirmHeights(tuple(_heights(job, plugins, limits, faults)))
+    sheet = Sheet(
+        {
+            Steps: Steps(steps, words),
+            Records: judge.records,
+            FirmHeights: heights,
+            **{type(each): each for each in given},
+        }
+    )
     run = _Run(job, owners, _heaviest(plugins), judge, sheet, told_at_loading, limits)
     for stage in order:
         run.take(stage, [other for other in order if set(other.amends) & set(stage.amends)])
@@ -175,6 +194,23 @@ def _examined(
         given=tuple(given),
         rules=judge.rules,
     )
+
+
+def _heights(
+    job: Job, plugins: Iterable[Plugin], limits: Limits, faults: list[tuple[Plugin, str]]
+) -> Iterator[HeightOffer]:
+    """The heights that the rules of plugins offer; a rule that fails goes into ``faults``."""
+    for plugin in plugins:
+        for rule in plugin.heights:
+            try:
+                offers = limits.run(plugin, lambda rule=rule: _listed(rule.offers(job)), STEP_SECONDS)  # type: ignore[misc]
+                if says := next((s for o in offers if (s := unfit(o) if isinstance(o, HeightOffer) else "junk")), ""):
+                    raise TypeError(f"it offers what is no height: {says}")
+                yield from offers
+            except KeyboardInterrupt:
+                raise
+            except BaseException as error:
+                faults.append((plugin, f"its rule for heights {rule.name} failed: {told_error(error)}"))
 
 
 def _answered(step: Step) -> Step:
@@ -589,7 +625,7 @@ def outcome_json(outcome: Outcome) -> dict[str, object]:
     results = {
         type(result).__name__: plain(result)
         for result in outcome.sheet
-        if not isinstance(result, (Said, Steps, Records)) and result not in outcome.given
+        if not isinstance(result, (Said, Steps, Records, FirmHeights)) and result not in outcome.given
     }
     about = {
         name: getattr(job, name) for name in ("title", "reference", "revision", "surveyed", "units", "source", "digest")

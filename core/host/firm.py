@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import json
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 
+from listel.core.host.added import options_schema
 from listel.core.host.engine import Given, Outcome, examine
 from listel.core.host.registry import Plugin, Registry, load
 from listel.core.survey.job import Job
+from listel.core.survey.messages import SurveyFaults
+from listel.core.survey.yaml_places import Document, read_text
 
 
 class Firm:
     """The plugins and house rules at work. Nothing of it is kept anywhere else, and it pickles as what it was made of.
 
     ``plugins`` and ``house`` are files; ``installed``: whether the plugins of installed packages are at work too;
-    ``reckoners``: whether the calculations of listel's own plugins are wanted. Raises Faults, with every fault, where a
+    ``reckoners``: whether the calculations of listel's own plugins are wanted; ``options``: what plugins are told, by
+    name. Raises Faults, with every fault, where a
     house file cannot be read; a plugin that fails says so in each statement.
     """
 
@@ -27,12 +32,14 @@ class Firm:
         house: Iterable[Path | str] = (),
         installed: bool = True,
         reckoners: bool = False,
+        options: Mapping[str, Mapping[str, Any]] | None = None,
     ) -> None:
         self._made_of: dict[str, Any] = {
             "plugins": tuple(map(Path, plugins)),
             "house": tuple(map(Path, house)),
             "installed": installed,
             "reckoners": reckoners,
+            "options": options or {},
         }
         self.registry: Registry = load(self._made_of["plugins"], entry_points=installed, reckoners=reckoners)
         self.house: list[Plugin] = []
@@ -40,6 +47,16 @@ class Firm:
             from listel.core.house.rules import house_plugins
 
             self.house = house_plugins(self._made_of["house"], self.registry)
+        if options:
+            self.check_options(read_text(json.dumps({"options": options}), "options", "options"))
+
+    def check_options(self, document: Document) -> None:
+        """Hold the ``options`` in a document to what the plugins ask for. Raises Faults, each at its place."""
+        from listel.core.survey.schema_words import schema_faults
+
+        schema = options_schema((plugin.name, form) for plugin in self.registry.plugins for form in plugin.options)
+        if faults := schema_faults(document, schema):
+            raise SurveyFaults(faults)
 
     def __reduce__(self) -> tuple[Any, ...]:
         return _firm, (self._made_of,)
@@ -66,7 +83,7 @@ class Firm:
     def examine(self, job: Job, given: Sequence[Given] = (), *, limits: bool = True) -> Outcome:
         """Every stage over a job, with what is ``given`` to plugins beside it. Raises Faults for a record or a
         departure that the rules at work do not allow."""
-        return examine(job, self.registry, self.house, given, limits=limits)
+        return examine(job, self.registry, self.house, given, limits=limits, options=self._made_of["options"])
 
 
 def _firm(made_of: dict[str, Any]) -> Firm:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
+from listel.core.contract.firms import FirmHeights, Options
 from listel.core.contract.stage import Said, Stage, Steps
 from listel.core.survey.faults import InputFault
 
@@ -74,7 +75,7 @@ def _edges(stages: Sequence[Stage]) -> tuple[dict[str, set[str]], dict[tuple[str
 
 def _given_before_all(kind: type) -> bool:
     """Whether the engine itself keeps it on the sheet."""
-    return kind in (Said, Steps)
+    return kind in (Said, Steps, Options, FirmHeights)
 
 
 def _givers(stages: Sequence[Stage]) -> dict[type, str]:

@@ -11,7 +11,7 @@ from __future__ import annotations
 import hashlib
 import re
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import redirect_stdout
 from dataclasses import dataclass, field, replace
 from functools import cache
@@ -24,6 +24,7 @@ import pluggy
 
 from listel.core.contract import hooks
 from listel.core.contract.findings import Weight
+from listel.core.contract.firms import HeightRule, OptionsForm, SurveyFields
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Section, Stage, Step, Words
@@ -76,6 +77,11 @@ class Plugin:
     steps: tuple[Step, ...] = ()
     sections: tuple[Section, ...] = ()
     words: tuple[Words, ...] = ()
+    fields: tuple[SurveyFields, ...] = ()
+    options: tuple[OptionsForm, ...] = ()
+    heights: tuple[HeightRule, ...] = ()
+    told: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, hash=False)
+    """Options that a house file gives to plugins, by name."""
     faults: tuple[str, ...] = ()
     tables_digest: str = ""
     outside: bool = True
@@ -141,7 +147,7 @@ def plugin_from(
     """A plugin from an imported module (or any object with marked hooks); a hook that fails becomes a fault."""
     manager = pluggy.PluginManager(hooks.PROJECT)
     manager.add_hookspecs(hooks)
-    faults: list[str] = []
+    faults: list[str] = _of_another_api(module) if outside else []
     try:
         faults += _hook_faults(module) if outside else ()
         if not faults:
@@ -159,6 +165,9 @@ def plugin_from(
         ("listel_steps", Step),
         ("listel_sections", Section),
         ("listel_words", Words),
+        ("listel_survey_fields", SurveyFields),
+        ("listel_options", OptionsForm),
+        ("listel_heights", HeightRule),
     ):
         if hook == "listel_reckoners" and not reckoners:
             continue
@@ -177,12 +186,27 @@ def plugin_from(
         steps=added["listel_steps"],
         sections=tuple(replace(section, outside=outside) for section in added["listel_sections"]),
         words=added["listel_words"],
+        fields=added["listel_survey_fields"],
+        options=added["listel_options"],
+        heights=added["listel_heights"],
         faults=tuple(faults),
         tables_digest=_tables_digest(module, outside),
         outside=outside,
         rules=lambda: rules()[0],
         tables=lambda: tables()[0],
     )
+
+
+def _of_another_api(module: object) -> list[str]:
+    """That a plugin is made for another form of the contract than this one."""
+    from listel import API
+
+    made_for = vars(module).get("LISTEL_API", API) if hasattr(module, "__dict__") else API
+    if made_for == API:
+        return []
+    newer = isinstance(made_for, int) and made_for > API
+    mend = "a later listel has it" if newer else "ask its maker for one that is made for this listel"
+    return [f"it is made for number {made_for!r} of listel's plugin contract, and this is number {API}; {mend}"]
 
 
 def _hook_faults(module: object) -> Iterator[str]:

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from listel.core.contract.tables import Row, Table
 from listel.core.files import beside
+from listel.core.survey.reading import own_schema
 from listel.core.survey.taking import everyday
 
 if TYPE_CHECKING:
@@ -36,8 +37,18 @@ def built_in_schema() -> dict[str, Any]:
 
 def schema_with(plugins: Iterable[Plugin]) -> dict[str, Any]:
     """The same with the words of these plugins from outside as well."""
+    plugins = list(plugins)
     more = [table for plugin in plugins for table in plugin.tables()]
-    return survey_schema([*_built_in(), *more]) if more else built_in_schema()
+    if not more and not any(plugin.fields for plugin in plugins):
+        return built_in_schema()
+    schema = survey_schema([*_built_in(), *more])
+    for plugin in plugins:
+        for asked in plugin.fields:
+            own = own_schema(schema, asked.on)["properties"]
+            known = own.setdefault(plugin.name, {"type": "object", "additionalProperties": False, "properties": {}})
+            known["properties"] |= {key: dict(told) for key, told in asked.properties.items()}
+            known["required"] = [*known.get("required", ()), *asked.required]
+    return schema
 
 
 def _built_in() -> list[Table]:

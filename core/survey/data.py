@@ -15,7 +15,7 @@ from typing import Annotated, Any, NamedTuple, Union, get_args, get_origin
 from listel.core.survey.job import Job
 from listel.core.survey.units import PARSERS, Units, parse_length
 
-_IN_JOB = ("title", "reference", "revision", "client", "site", "surveyor", "surveyed")
+_IN_JOB = ("title", "reference", "revision", "client", "site", "surveyor", "surveyed", "own")
 """The fields of a job that stand under ``job:`` in its survey."""
 
 
@@ -64,6 +64,14 @@ def _alone(kind: type) -> str | None:
 def _placed(kind: type) -> frozenset[str]:
     """Its fields that tell where in the survey it stands."""
     return frozenset(one.name for one in fields(kind) if not one.compare)
+
+
+class Taped(float):
+    """A length among the facts that a plugin asks for, mm."""
+
+
+def _own(told: Any, inches: bool) -> Any:
+    return f"{float(told)} mm" if inches and isinstance(told, Taped) else told
 
 
 def read_job(data: Mapping[str, Any], units: Units, *, lines: Mapping[str, int], **given: Any) -> Job:
@@ -134,12 +142,14 @@ def _written(value: Any, hint: Any, inches: bool) -> Any:
         if get_origin(inner) is tuple and get_args(inner)[1] is not ...:
             return dict(value)
         return [_written(item, inner, inches) for item in value]
+    if origin is Mapping:
+        return {plugin: {key: _own(told, inches) for key, told in held.items()} for plugin, held in value.items()}
     if not is_dataclass(hint):
         return value
     found: dict[str, Any] = {}
     for name, key, inside, _, write, _, whole in keys_of(hint):  # type: ignore[arg-type]
         held = write(value) if write else getattr(value, name)
-        if held not in (None, "", ()):
+        if held not in (None, "", (), {}):
             told = held if write else _written(held, inside, inches)
             if told != {} or not whole:
                 found[key] = told

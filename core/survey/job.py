@@ -7,7 +7,7 @@ that must assume one says so in its grounds. Every object knows its ``path`` in 
 
 from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass, field
-from typing import Literal, get_args
+from typing import Any, Literal, get_args
 
 from listel.core.survey.existing import Damage, ExistingTrim, Hole, Offset, ProfileElement, Section
 from listel.core.survey.messages import Fault
@@ -128,6 +128,8 @@ class Trim(Surveyed):
     longest: Length | None = None
     internal: Literal["mitre", "cope"] | None = None
     match: tuple[tuple[str, ...], ...] = ()
+    own: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, hash=False)
+    """Facts that plugins from outside ask for, by plugin and key."""
 
     @property
     def clear(self) -> bool:
@@ -372,6 +374,8 @@ class Job:
     records: tuple[Record, ...] = ()
     plan: tuple[PlanStep, ...] = ()
     departures: tuple[Departure, ...] = ()
+    own: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, hash=False)
+    """Facts that plugins from outside ask for, by plugin and key."""
     actual: tuple[Actual, ...] = ()
     source: str = field(default="", compare=False)
     digest: str = field(default="", compare=False)

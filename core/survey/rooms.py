@@ -3,7 +3,8 @@
 Part of the job model (core/survey/job.py): what the survey does not say is ``None`` or an empty tuple.
 """
 
-from dataclasses import KW_ONLY, dataclass
+from collections.abc import Mapping
+from dataclasses import KW_ONLY, dataclass, field
 from typing import Any, Literal
 
 from listel.core.survey.existing import ExistingTrim
@@ -224,6 +225,8 @@ class Wall(Surveyed):
     fittings: tuple[Fitting, ...] = ()
     behind: tuple[Fitting, ...] = ()
     existing: tuple[ExistingTrim, ...] = ()
+    own: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, hash=False)
+    """Facts that plugins from outside ask for, by plugin and key."""
 
     @property
     def turn(self) -> float | None:
@@ -310,6 +313,8 @@ class Room(Surveyed):
     evidence: tuple[Evidence, ...] = ()
     walls: tuple[Wall, ...] = ()
     stairs: tuple[Flight, ...] = ()
+    own: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, hash=False)
+    """Facts that plugins from outside ask for, by plugin and key."""
 
     @property
     def reference(self) -> float | None:

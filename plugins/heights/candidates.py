@@ -55,7 +55,7 @@ def band(member: str, use: str | None, units: Units = "mm") -> Band:
 
 def offers(case: Case) -> list[Offer]:
     """Every rule's answer for a rail in a room: marks, the wish, lines of the room, authors, the trade."""
-    found = [*evidence_offers(case), *wanted_offer(case)]
+    found = [*evidence_offers(case), *wanted_offer(case), *firm_offers(case)]
     if case.member == "dado-rail":
         found += wall_offers(case)
         found += order_offers(case.orders, case.job.choices.author is not None)
@@ -70,6 +70,21 @@ def evidence_offers(case: Case) -> Iterator[Offer]:
         if mark.member == case.member:
             group = "room-evidence" if mark.here else "near-evidence"
             yield Offer(group, mark.says, mark.top, mark.grounds, mark.rank)
+
+
+def firm_offers(case: Case) -> Iterator[Offer]:
+    """What the rules of firms offer: a height, or a share of the room's where that was surveyed."""
+    for rank, offer in enumerate(case.firms):
+        grounds = offer.grounds
+        if offer.top is not None:
+            yield Offer("firm", offer.says, offer.top, replace(grounds, result=case.show(offer.top)), rank)
+        elif offer.share is not None and case.orders.height is not None:
+            top = case.orders.height * offer.share
+            worked = f"{case.show(case.orders.height)} x {offer.share:.4g} = {case.show(top)}"
+            grounds = replace(
+                grounds, inputs=(case.height_input, *grounds.inputs), worked=worked, result=case.show(top)
+            )
+            yield Offer("firm", offer.says, top, grounds, rank)
 
 
 def rule_offers(case: Case) -> Iterator[Offer]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from listel.core.contract.findings import Finding
+from listel.core.contract.firms import FirmHeights
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.heights import candidates as rules
@@ -24,7 +25,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Every rail in every room where it runs or has left a mark; the rails on stairs; every room against the orders."""
     rooms = tuple(sheet[Site].rooms[room.name] for room in job.rooms)
     orders = WallOrders(tuple(room_orders(job, room) for room in rooms))
-    cases = _cases(job, sheet[Site], orders)
+    cases = _cases(job, sheet, orders)
     lines = []
     for case in cases:
         offers = rules.offers(case)
@@ -38,7 +39,7 @@ def follow(job: Job, sheet: Sheet, rails: RailHeights) -> RailHeights:
 
     A top that would put the rail outside the room is not followed.
     """
-    cases = _cases(job, sheet[Site], sheet[WallOrders])
+    cases = _cases(job, sheet, sheet[WallOrders])
     lines = []
     for case, was, now in zip(cases, sheet[RailHeights].lines, rails.lines, strict=True):
         if now.top is None or now.top == was.top or case.misfit(now.top):
@@ -52,7 +53,7 @@ def follow(job: Job, sheet: Sheet, rails: RailHeights) -> RailHeights:
 def tell(job: Job, sheet: Sheet) -> Iterator[Finding]:
     """What is told of every rail at the height where it stands in the end, and of the rails on stairs."""
     rails = sheet[RailHeights]
-    cases = _cases(job, sheet[Site], sheet[WallOrders])
+    cases = _cases(job, sheet, sheet[WallOrders])
     for case, line in zip(cases, rails.lines, strict=True):
         yield from _told(case, line)
         for flight in _flights(case):
@@ -60,10 +61,18 @@ def tell(job: Job, sheet: Sheet) -> Iterator[Finding]:
             yield from telling.stair_findings(job, case.room, flight.flight, found)
 
 
-def _cases(job: Job, site: Site, orders: WallOrders) -> list[Case]:
+def _cases(job: Job, sheet: Sheet, orders: WallOrders) -> list[Case]:
     """Every rail in every room, or the mark of one, in the order of the survey."""
+    site, firms = sheet[Site], sheet.get(FirmHeights) or FirmHeights()
     return [
-        Case(job=job, site=site.rooms[room.name], member=member, trim=trim, orders=against)
+        Case(
+            job=job,
+            site=site.rooms[room.name],
+            member=member,
+            trim=trim,
+            orders=against,
+            firms=tuple(firms.of(room.name, member)),
+        )
         for room, against in zip(job.rooms, orders.rooms, strict=True)
         for member in MEMBERS
         for trim in _trims(job, room, member)

@@ -8,6 +8,7 @@ from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage, Step
+from listel.core.contract.tables import Table, load_table
 from listel.plugins.bonding import Bonding
 from listel.plugins.closure import Closures
 from listel.plugins.existing import Existing
@@ -75,6 +76,12 @@ def listel_reckoners() -> list[Reckoner]:
 def listel_rules() -> list[Rule]:
     """Everything that the stages of ``safety`` can tell."""
     return list(load_rules(__package__))
+
+
+@hookimpl
+def listel_tables() -> list[Table]:
+    """The tables of hazards and signs, to which a firm may add rows."""
+    return [load_table(__package__, name) for name in ("hazards", "signs")]
 
 
 @hookimpl

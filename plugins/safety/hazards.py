@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from listel.core.contract.findings import Grounds, Input, Source, Weight, Where
+from listel.core.contract.firms import rooms_covered
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
-from listel.core.contract.tables import Row, load_table
+from listel.core.contract.tables import Row, load_table, with_added
 from listel.core.survey.job import Job, ToolUse
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.safety.exposure import Use, noise_grounds, reached, vibration_grounds
@@ -31,7 +32,7 @@ def hazard(
     """A hazard with what the table ``hazards`` holds for it; ``also`` and ``wear`` add controls and clothing of
     this job.
     """
-    row = load_table(__package__, "hazards").row(name)
+    row = with_added(load_table(__package__, "hazards")).row(name)
     return Hazard(
         name=row["title"],
         because=because,
@@ -50,7 +51,7 @@ def sign(code: str, why: str) -> Sign:
     """A safety sign by its ISO 7010 number; KeyError if its number was not checked. Source: ISO 7010:2019 (seen
     second-hand).
     """
-    return Sign(code, load_table(__package__, "signs").row(code)["title"], why.lower())
+    return Sign(code, with_added(load_table(__package__, "signs")).row(code)["title"], why.lower())
 
 
 def fixing_lines(sheet: Sheet) -> tuple[Fixing, ...]:
@@ -237,6 +238,14 @@ def wood_dust(job: Job, sheet: Sheet) -> Iterator[object]:
     because = f"Trim is cut and sanded ({named}); the dust is held to the {dust} limit.{_limit(job, dust)}"
     also = tuple(f"{row.name.replace('-', ' ')}: {row['breathing']}" for row in rows if row.get("breathing"))
     yield hazard("wood-dust", because, _limit_grounds(job, dust), also=also)
+
+
+def of_firms(job: Job, sheet: Sheet) -> Iterator[object]:
+    """The hazards that firms add, in each room that the row applies to (a JSON Schema over the room's form)."""
+    for row in with_added(load_table(__package__, "hazards")):
+        if row.get("because"):
+            for room in rooms_covered(job, row.get("applies", True)):
+                yield hazard(row.name, row["because"], room=room.name)
 
 
 def _limit_row(job: Job, dust: str) -> Row | None:

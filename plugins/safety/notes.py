@@ -34,6 +34,7 @@ HAZARDS: tuple[Callable[[Job, Sheet], Iterable[object]], ...] = (
     hazards.saw,
     hazards.nailing,
     hazards.laser,
+    hazards.of_firms,
     work.substances,
     work.hot_work,
     work.height,

@@ -185,9 +185,9 @@ def sound(job: Job) -> Outcome:
 
 @pytest.fixture(autouse=True)
 def soon(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(registry, "LOAD_SECONDS", 0.5)
-    monkeypatch.setattr(engine, "STAGE_SECONDS", 0.4)
-    monkeypatch.setattr(engine, "STEP_SECONDS", 0.3)
+    monkeypatch.setattr(registry, "LOAD_SECONDS", 2)
+    monkeypatch.setattr(engine, "STAGE_SECONDS", 1)
+    monkeypatch.setattr(engine, "STEP_SECONDS", 1)
     monkeypatch.setattr("listel.reports.templating.TEMPLATE_SECONDS", 1.0)
 
 
@@ -257,7 +257,10 @@ def test_a_step_that_does_not_answer(way: str, tmp_path: Path, job: Job, sound: 
 def test_a_section_that_cannot_be_made(way: str, tmp_path: Path, job: Job, sound: Outcome) -> None:
     (tmp_path / "own.html.j2").write_text(SECTIONS[way], encoding="utf-8")
     section = "return [Section('own', 'Own', 410, Path(__file__).with_name('own.html.j2'))]"
-    assert_contained(examined(tmp_path, job, f"@hookimpl\ndef listel_sections():\n    {section}"), sound)
+    outcome = examined(tmp_path, job, f"@hookimpl\ndef listel_sections():\n    {section}")
+    assert outcome.fit_for_issue == sound.fit_for_issue
+    assert_contained(outcome, sound)
+    assert "engine/section-failed" in {finding.rule for finding in composed(outcome)[0].holds}
 
 
 @pytest.mark.parametrize("way", HARMLESS)

@@ -1,0 +1,117 @@
+"""What a plugin from outside may bring beside stages: own fields of the survey, options, heights; and the form of a
+room by which heights and hazards are chosen."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from listel.core.contract.findings import Grounds
+from listel.core.contract.lines import ABOUT_JOB
+from listel.core.survey.job import Job, Room
+
+FieldsOn = Literal["job", "room", "wall", "trim"]
+
+
+@dataclass(frozen=True, slots=True)
+class SurveyFields:
+    """Facts of its own that a plugin asks the survey for, on the job, each room, wall or trim: written there under
+    ``own: {PLUGIN: {...}}`` and read as ``wall.own["plugin"]``.
+
+    ``properties`` is JSON Schema, by key: each with a ``description``; a length is ``{"format": "length"}`` and arrives
+    in mm; ``x-decides`` says what a fact decides that a survey leaves out. ``required`` keys must be there where any
+    is.
+    """
+
+    on: FieldsOn
+    properties: Mapping[str, Mapping[str, Any]]
+    required: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class OptionsForm:
+    """What a plugin may be told in the settings or a house file, under ``options: {PLUGIN: {...}}``: JSON Schema by
+    key, each with a ``description``, and a ``default`` where it has one."""
+
+    properties: Mapping[str, Mapping[str, Any]]
+
+
+@dataclass(frozen=True)
+class Options:
+    """What every plugin was told, defaults filled in; the engine puts it on the sheet before any stage runs."""
+
+    told: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+
+    def of(self, plugin: str) -> Mapping[str, Any]:
+        """The options of a plugin, by key; empty where it has none."""
+        return self.told.get(plugin, {})
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of all of them."""
+        return hashlib.sha256(json.dumps(self.told, sort_keys=True).encode()).hexdigest()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeightOffer:
+    """A height for a rail in a room, by a firm's rule: the ``top`` of the ``member`` above the floor [mm], or a
+    ``share`` of the room's height. A mark in the room and the height asked for come before it; every other rule after.
+    """
+
+    room: str
+    member: str
+    says: str
+    top: float | None = None
+    share: float | None = None
+    grounds: Grounds = Grounds()
+
+
+@dataclass(frozen=True, slots=True)
+class HeightRule:
+    """A firm's rule for heights: ``offers(job)`` gives one for each rail and room that it speaks of."""
+
+    name: str
+    offers: Callable[[Job], Iterable[HeightOffer]]
+
+
+@dataclass(frozen=True, slots=True)
+class FirmHeights:
+    """Every height that the rules of plugins offer; the engine puts it on the sheet before any stage runs."""
+
+    offers: tuple[HeightOffer, ...] = ()
+
+    def of(self, room: str, member: str) -> list[HeightOffer]:
+        """The offers for a member in a room."""
+        return [offer for offer in self.offers if (offer.room, offer.member) == (room, member)]
+
+
+def room_form(job: Job, room: Room) -> dict[str, Any]:
+    """The JSON form of a room by which a firm's heights and hazards are chosen: what it is, its least ``height`` [mm],
+    the make-ups of its walls, the members that run there, its own fields, and under ``job`` the building."""
+    heights = [reading.height for reading in room.height]
+    return {
+        "name": room.name,
+        "use": room.use,
+        "rank": room.rank,
+        "period": room.period,
+        "storey": room.storey,
+        "height": min(heights) if heights else None,
+        "substrates": sorted({wall.substrate.kind for wall in room.walls if wall.substrate and wall.substrate.kind}),
+        "members": sorted({trim.member for trim in job.trim if any(place.room == room.name for place in trim.where)}),
+        "own": {plugin: dict(told) for plugin, told in room.own.items()},
+        "job": {key: getattr(job.building, key) for key in ABOUT_JOB},
+    }
+
+
+def rooms_covered(job: Job, applies: Any) -> list[Room]:
+    """The rooms whose form keeps to a JSON Schema. Raises a fault of jsonschema where it is none."""
+    if applies is True:
+        return list(job.rooms)
+    from jsonschema import Draft202012Validator
+    from referencing import Registry
+
+    judge = Draft202012Validator(applies, registry=Registry())
+    return [room for room in job.rooms if judge.is_valid(room_form(job, room))]

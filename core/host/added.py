@@ -1,0 +1,87 @@
+"""What plugins from outside add to the tables and to the form of a survey: judged by what listel's own hold."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from functools import cache
+from typing import Any
+
+from listel.core.contract.findings import Fact
+from listel.core.contract.firms import Options, OptionsForm
+from listel.core.contract.tables import Row, Table
+
+
+def added_tables(
+    plugin: str, tables: Iterable[Table], ours: Mapping[str, Table]
+) -> tuple[tuple[Table, ...], list[str]]:
+    """The tables with the rows that can stand beside listel's, and what is wrong with the others: a row holds what
+    every row of that table holds, each value of a kind that stands there. One of a name that is there already is put
+    into the plugin's own space: ``acme-oak``."""
+    kept, faults = [], []
+    for table in tables:
+        base = ours.get(table.name)
+        rows = []
+        for row in table:
+            slips = _slips(row, base) if base else []
+            faults += [f"its row {row.name} of the table {table.name} is left out: {says}" for says in slips[:1]]
+            if not slips:
+                clash = base is not None and base.find(row.name) is not None
+                rows.append(replace(row, name=f"{plugin}-{row.name}") if clash else row)
+        kept.append(replace(table, rows=tuple(rows)))
+    return tuple(kept), faults
+
+
+def _slips(row: Row, base: Table) -> list[str]:
+    needed = set.intersection(*(set(each.values) for each in base))
+    known = {*base.columns, *(key for each in base for key in each.values), "also", "because", "applies"}
+    slips = [f"it has no {key}, which every row there has" for key in sorted(needed - set(row.values))]
+    for key, value in row.values.items():
+        kinds = {_kind(each[key]) for each in base if key in each.values}
+        if key not in known:
+            slips.append(f"the table has no column {key}")
+        elif kinds and _kind(value) not in kinds:
+            slips.append(f"its {key} is {_kind(value)}; in that table it is {' or '.join(sorted(kinds))}")
+    return slips
+
+
+def _kind(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true or false"
+    return {int: "a number", float: "a number", str: "text", list: "a list", dict: "a map"}.get(type(value), "nothing")
+
+
+@cache
+def own_tables() -> Mapping[str, Table]:
+    """The tables of listel's own plugins that others may add rows to, by name."""
+    from importlib import import_module
+
+    modules = [import_module(f"listel.plugins.{name}") for name in ("site", "safety")]
+    return {table.name: table for module in modules for table in module.listel_tables()}
+
+
+def options_schema(forms: Iterable[tuple[str, OptionsForm]]) -> dict[str, Any]:
+    """The JSON Schema of all options, by plugin; of a plugin without a form anything goes."""
+    own: dict[str, Any] = {}
+    for plugin, form in forms:
+        known = own.setdefault(plugin, {"type": "object", "additionalProperties": False, "properties": {}})
+        known["properties"] |= {key: dict(told) for key, told in form.properties.items()}
+    return {"type": "object", "properties": {"options": {"type": "object", "properties": own}}}
+
+
+def options_told(forms: Iterable[tuple[str, OptionsForm]], *told: Mapping[str, Mapping[str, Any]]) -> Options:
+    """What every plugin was told, the last word standing, defaults filled in."""
+    found: dict[str, dict[str, Any]] = {}
+    for plugin, form in forms:
+        defaults = {key: about["default"] for key, about in form.properties.items() if "default" in about}
+        found.setdefault(plugin, {}).update(defaults)
+    for each in told:
+        for plugin, values in each.items():
+            found.setdefault(plugin, {}).update(values)
+    return Options(found)
+
+
+def facts_named(facts: Iterable[Fact]) -> dict[str, Any]:
+    """Facts as a firm's sentence names them."""
+    return {re.sub(r"\W", "_", fact.name): fact.value for fact in facts}
