@@ -35,7 +35,7 @@ from listel.core.survey.rooms import (
     Wall,
 )
 from listel.core.survey.surveyed import Surveyed, spelt
-from listel.core.survey.units import Angle, Length, Load, Percent
+from listel.core.survey.units import Angle, Length, Load, Percent, Temperature
 
 __all__ = [
     "Actual",
@@ -243,6 +243,8 @@ class Work(Surveyed):
     access: str | None = None
     strip_paint: bool | None = None
     contractors: int | None = None
+    strip_method: str | None = None
+    strip_heat: Temperature | None = None
     durations: tuple[tuple[str, float], ...] = ()
 
 

@@ -12,7 +12,7 @@ from listel.plugins.existing.results import Existing, Item, Mend, OfficerTable, 
 
 __all__ = ["Existing", "Item", "Mend", "OfficerTable", "OldPiece", "Total"]
 
-WORDS = ("states", "intents", "damage", "finds")
+WORDS = ("states", "intents", "damage", "finds", "strippers")
 """The tables whose rows are words of the survey."""
 
 

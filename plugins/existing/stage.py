@@ -11,6 +11,7 @@ from listel.plugins.existing.judging import judged, told_of_all
 from listel.plugins.existing.mending import mends
 from listel.plugins.existing.pieces import found, piece_of
 from listel.plugins.existing.results import Existing
+from listel.plugins.existing.stripping import stripping
 from listel.plugins.existing.views import told_of_photographs, without_view
 from listel.plugins.site import Site
 
@@ -26,6 +27,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         pieces.append(piece)
         repairs += mine
     yield from told_of_all(job, repairs)
+    yield from stripping(job, protection)
     yield from told_of_photographs(job, sheet.get(Photographs))
     yield from without_view(job, pieces)
     yield Existing(pieces=tuple(pieces), mends=tuple(repairs))

@@ -10,6 +10,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Wall
 from listel.plugins.bonding import Bonding
+from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence.needs import bad_plaster
 from listel.plugins.setting_out import SettingOut
@@ -42,7 +43,9 @@ def size(job: Job, sheet: Sheet) -> dict[str, float]:
     setting_out, schedule = sheet.get(SettingOut), sheet.get(FixingSchedule)
     metres = sum((to or start) - start for trim in job.trim for _, _, start, to in job.places(trim)) / 1000
     walls = sum(len(job.places(trim)) for trim in job.trim)
+    old = sheet.get(Existing) or Existing()
     return {
+        "per_old_metre": sum(piece.length or 0.0 for piece in old.pieces if piece.comes_off) / 1000,
         "per_metre": sum(run.length for run in setting_out.runs) / 1000 if setting_out else metres,
         "per_piece": len(setting_out.pieces) if setting_out else walls,
         "per_corner": len(setting_out.corners) if setting_out else walls,

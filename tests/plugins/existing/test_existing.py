@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from listel.core.contract.cases import base, changed
+from listel.core.contract.tables import load_table
 from listel.core.host.engine import Outcome, examine
 from listel.core.host.registry import load
 from listel.core.survey.messages import SurveyFaults
@@ -18,6 +19,7 @@ from listel.plugins.cutting import CuttingList
 from listel.plugins.existing import Existing, OfficerTable
 from listel.plugins.existing.splices import scarf_length, splices
 from listel.plugins.fixings import FixingSchedule
+from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
 from listel.reports.statement import render
 
@@ -173,6 +175,23 @@ def test_what_cannot_be_so_is_a_fault_at_its_line(piece, words):
 def test_two_pieces_in_one_place_are_a_fault():
     with pytest.raises(SurveyFaults, match="lie over each other"):
         outcome(skirting(to=900), skirting(**{"from": 800}))
+
+
+def test_a_plan_is_read_in_the_words_people_use_for_old_trim():
+    damage = [{"from": 300, "to": 400, "kind": "broken"}]
+    rows = load_table("listel.plugins.existing", "steps").rows
+    lines = [(row.name, words) for row in rows for words in row["words"]]
+    told = outcome(
+        skirting(state="damaged", intent="repair", damage=damage, to=1000),
+        skirting(state="loose", intent="refix", **{"from": 1000}),
+        **{
+            "building.protection": "listed-grade-2",
+            "work": {"strip-paint": True},
+            "plan": [words for _, words in lines],
+        },
+    )
+    read = {line.text: line.steps for line in told.sheet[Sequence].audit.recognised}
+    assert {words: step for step, words in lines} == {words: ", ".join(steps) for words, steps in read.items()}
 
 
 LENGTHS = st.floats(0, 4000)
