@@ -47,6 +47,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="print every rule that can be told, or those of one plugin: when, why, and what settles it",
     )
     parser.add_argument(
+        "--sources",
+        action="store_true",
+        help="print what listel rests on, by standing, what was looked at longest ago first, and what leans on it",
+    )
+    parser.add_argument(
         "--start", nargs=2, metavar=("DIR", "NAME"), help="write a new plugin into DIR, ready to install and to test"
     )
     add_plugin_arguments(parser)
@@ -61,6 +66,10 @@ def run(arguments: argparse.Namespace) -> int:
         start_plugin(Path(folder), name)
         print(f"started {name} in {folder}; next: cd {folder} && pip install . pytest && pytest")
         return 0
+    if arguments.sources:
+        from listel.core.commands.sources import print_sources
+
+        return print_sources(as_json=arguments.json)
     if arguments.lines is not None:
         return _print_lines(arguments)
     if arguments.rules is not None:

@@ -39,13 +39,16 @@ STANDINGS: tuple[Standing, ...] = get_args(Standing)
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where a figure or rule comes from: ``title``, ``author`` or body, ``year``, ``locator`` (clause, table, page)."""
+    """Where a figure or rule comes from: ``title``, ``author`` or body, ``year``, ``locator`` (clause, table, page);
+    ``checked``: when it was last looked at, year and month, "" where nobody wrote it down. Its standing says how.
+    """
 
     title: str
     author: str = ""
     year: str = ""
     locator: str = ""
     standing: Standing = "published-seen"
+    checked: str = ""
 
     def __str__(self) -> str:
         """The source as one line of text, its standing last."""
