@@ -15,7 +15,7 @@ from listel.core.contract.findings import Finding, Where
 from listel.core.contract.lines import sets, told
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Stage, Step
-from listel.core.host.engine import examine, outcome_json
+from listel.core.host.engine import examine, outcome_json, without_section
 from listel.core.host.order import OrderFault, in_order
 from listel.core.host.registry import Plugin, Registry
 from listel.core.survey.job import Departure, Job
@@ -309,3 +309,11 @@ def test_what_is_given_stands_on_the_sheet_and_in_the_digest_and_is_no_result():
     assert outcome.sheet[Fixings].count == 30
     assert set(outcome_json(outcome)["results"]) == {"Fixings"}
     assert outcome.digest != examine(JOB, registry(counted, outside=False), given=[Wages(30, "of others")]).digest
+
+
+def test_a_section_that_could_not_be_made_is_left_out_and_a_hold():
+    outcome = without_section(examine(JOB, registry()), "own", "it has no end")
+    (hold,) = outcome.holds
+    assert hold.rule == "engine/section-failed"
+    assert "The section own of the statement could not be made: it has no end." in hold.says
+    assert not outcome.fit_for_issue
