@@ -88,7 +88,7 @@ function button(id, words) {
   const one = $(id), name = id[0].toUpperCase() + id.slice(1);
   if (!one) return;
   one.disabled = !words;
-  one.textContent = words ? `${name} ${words}` : name;
+  one.textContent = one.title = words ? `${name} ${words}` : name;
 }
 
 function labelOf(input) { return input.labels?.[0]?.textContent || "field"; }
@@ -231,7 +231,9 @@ function fromDrawing(words) {
 }
 
 function unfold() {
-  const there = location.hash && $(decodeURIComponent(location.hash.slice(1)));
+  let name = decodeURIComponent(location.hash.slice(1));
+  while (name && !$(name)) name = name.slice(0, Math.max(0, name.lastIndexOf("/")));
+  const there = name && $(name);
   if (!there) return;
   for (let one = there; one; one = one.parentElement) if (one.tagName === "DETAILS") one.open = true;
   const first = there.matches("input, select, textarea") ? there : there.querySelector("input, select, textarea");

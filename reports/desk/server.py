@@ -253,6 +253,7 @@ class Desk:
                 "pages": str(parts.links(view.pages())),
                 "walls": str(parts.links(view.wall_links())),
                 "elsewhere": str(parts.elsewhere(view.elsewhere(faults))),
+                "left": str(parts.left(view.left_out())),
                 "missing": str(parts.missing(view.missing(), 6)),
                 "findings": str(parts.findings(view.findings(), reckoned)),
             },

@@ -12,7 +12,7 @@ from listel.core.host.records import Judge, judge_of
 from listel.core.host.registry import Plugin
 from listel.core.survey.messages import KeyPath, path_words
 from listel.core.survey.missing import absent_facts
-from listel.plugins.closure import Closures
+from listel.plugins.closure import Closure, Closures
 from listel.reports.desk.form import Field, Form, Part, Rows, fields_of, id_of, said
 from listel.reports.desk.reading import Reading
 from listel.reports.desk.splice import found
@@ -212,6 +212,12 @@ class View:
             if says not in here
         ]
 
+    def left_out(self) -> list[str]:
+        """What is left out of the drawings and the findings, since it has a fault."""
+        if self.reading.outcome is None:
+            return []
+        return [path_words(self.reading.data, path) for path in self.reading.faults]
+
     def pages(self) -> list[Link]:
         """The way to every page."""
         links = [Link("/job", "Job", self._state(("job",), ("building",)), self.place.name == "job")]
@@ -256,7 +262,7 @@ class View:
             return {}
         closures = outcome.sheet.get(Closures)
         closure = closures.of(room.name) if closures else None
-        plan = shape(room, outcome.job.units, closure.says if closure else "")
+        plan = shape(room, outcome.job.units, _closes(closure) if closure else "")
         name = self._name(self.place.above, "")
         if self.place.wall < 0 or name not in [wall.name for wall in room.walls]:
             return {"plan": plan}
@@ -353,3 +359,11 @@ class View:
 
     def _name(self, path: KeyPath, otherwise: str) -> str:
         return said(found(self.reading.data, (*path, "name"))) or otherwise
+
+
+def _closes(closure: Closure) -> str:
+    """Whether the room closes, and the reading that is likeliest wrong where it does not."""
+    if closure.closed is not False or not closure.suspects:
+        return closure.says
+    first = max(closure.suspects, key=lambda one: one.likelihood)
+    return f"{closure.says} Look first at {first.what}."

@@ -89,6 +89,7 @@ def test_a_fault_costs_its_own_field(at_desk: Begun) -> None:
     told = answer["fields"][LENGTH]
     assert "36z0" in told["fault"]
     assert told["before"] == "3.62 m"
+    assert "without what has a fault: rooms &gt; Back bedroom &gt; walls &gt; A &gt; length" in answer["parts"]["left"]
     assert "Hold" in answer["parts"]["findings"] or "Caution" in answer["parts"]["findings"]
     assert desk.get("/paper/statement").status_code == 503
     elsewhere = desk.get("/state?place=/trim").json()["parts"]
