@@ -45,7 +45,10 @@ def changed(text: str, path: KeyPath, value: Any) -> str:
     """
     before = _data(text)
     path, value = _whole(before, path, value)
-    wanted = _told(_with(before, path, value))
+    try:
+        wanted = _told(_with(before, path, value))
+    except (LookupError, TypeError):
+        raise InputFault(f"{path_words(before, path[:-1])}: something else stands there; mend it in the file") from None
     for way in (_spliced, _written_anew):
         try:
             new = way(text, path, value)

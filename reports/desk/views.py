@@ -158,10 +158,10 @@ class View:
         """The form: headings, each with its parts. What the layout does not name comes last."""
         if self.place.name == "room":
             layout = WALL if self.place.wall >= 0 else ROOM
-            kept = {"walls", "name"} if self.place.wall >= 0 else {"walls"}
+            kept = frozenset(["walls", "name"] if self.place.wall >= 0 else ["walls"])
         else:
             layout = {"job": JOB, "trim": TRIM, "records": RECORDS}.get(self.place.name, ())
-            kept = _HAS_PAGE if layout is JOB else set(self.form.keys(()))
+            kept = _HAS_PAGE if layout is JOB else frozenset(self.form.keys(()))
         named = {key for _, keys in layout for key in keys} | kept
         rest = tuple(key for key in self.form.keys(self.place.above) if key not in named)
         parts = [(title, self.form.parts(self.place.above, keys)) for title, keys in (*layout, ("And", rest))]

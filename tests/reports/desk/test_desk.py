@@ -328,5 +328,22 @@ def test_every_field_of_a_page_is_named_once(at_desk: Begun) -> None:
             assert f'id="{name}"' in page
 
 
+@pytest.mark.parametrize("odd", [None, "x", [1], {"x": 1}])
+def test_no_odd_file_stops_the_desk(at_desk: Begun, examples: Path, odd: object) -> None:
+    """Whatever stands in the place of each map and list of a survey: every page is shown, and the faults are told."""
+    whole = read_text((examples / "plain-room.yaml").read_text("utf-8"), "x").data
+    for path in (
+        ("job",), ("building",), ("rooms",), ("rooms", 0), ("rooms", 0, "height"), ("rooms", 0, "walls"), ("trim",),
+        ("rooms", 0, "walls", 0), ("rooms", 0, "walls", 0, "length"), ("rooms", 0, "walls", 0, "corner"),
+        ("rooms", 0, "walls", 0, "fittings"), ("trim", 0), ("trim", 0, "where"), ("plan",), ("photos",),
+    ):  # fmt: skip
+        made = json.loads(json.dumps(whole))
+        found(made, path[:-1])[path[-1]] = odd
+        desk = at_desk(text=json.dumps(made))
+        for page in (WALL, "/trim"):
+            assert desk.get(page).status_code in (200, 303), (path, page)
+        assert desk.set("/job", ("job/title", "", "A title")).status_code == 200 or path == ("job",)
+
+
 def test_names_of_paths() -> None:
     assert path_of(id_of(("rooms", 0, "walls", 11, "length"))) == ("rooms", 0, "walls", 11, "length")

@@ -224,6 +224,16 @@ def test_a_drawing_follows_what_is_typed(opened: Callable[..., Opened]) -> None:
     assert "length: 3.62 m" in desk.survey.read_text("utf-8")
 
 
+def test_a_name_in_a_drawing_leads_to_its_field(opened: Callable[..., Opened]) -> None:
+    desk = opened()
+    page = desk.page(WALL, LAPTOP)
+    page.locator("#seen text", has_text=re.compile("^switch")).first.click()
+    until(page, "document.activeElement.id.startsWith('rooms/0/walls/0/fittings/1/')")
+    page.goto(desk.base + "/room/0")
+    page.locator("#seen text", has_text=re.compile("^A ")).first.click()
+    until(page, f"location.pathname === '{WALL}'")
+
+
 def test_two_pages_edit_one_file_and_conflicts_are_told(opened: Callable[..., Opened]) -> None:
     desk = opened()
     one, other = desk.page(WALL), desk.page(WALL, LAPTOP)
