@@ -18,6 +18,7 @@ from listel.core.host.engine import Outcome, outcome_json
 from listel.core.host.firm import Firm
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
+from listel.plugins.estimate import Estimate, read_rates
 from listel.plugins.sequence import Audit
 
 
@@ -90,6 +91,16 @@ def render(
     forms.ready([form])
     ((_, content),), _ = forms.files(statement, outcome.job, [form], lambda ending: Path(f"statement{ending}"))
     return content
+
+
+def estimate(job: Job, rates: Path | None = None, firm: Firm | None = None) -> Estimate:
+    """What a job costs by the rates in a firm's file; without one its quantities.
+
+    Raises Faults where the rates cannot be read, as :func:`examine` does besides; KeyError where a plugin from outside
+    keeps it from being reckoned.
+    """
+    given = (read_rates(rates),) if rates is not None else ()
+    return (firm or Firm()).examine(job, given).sheet[Estimate]
 
 
 def audit(outcome: Outcome, plan: Path | str | None = None) -> Audit:
