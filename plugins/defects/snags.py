@@ -26,6 +26,8 @@ def snag_list(job: Job) -> tuple[Snag, ...]:
 
 def _applies(row: Row, job: Job) -> bool:
     members, finishes = row.get("members"), row.get("finishes")
+    if row["stage"] == "caulk" and job.choices.sealant == "none":
+        return False
     return any(
         (members is None or trim.member in members)
         and (finishes is None or trim.finish is None or trim.finish in finishes)

@@ -266,8 +266,7 @@ def loose_end(reckoned: Reckoned, end: float, station: float) -> Iterator[Findin
             ),
             sources=(PRACTICE,),
         ),
-        "Look for the corner post or let in a nogging or a ground there; else pin the end to the piece it meets, or "
-        "hold it with a dab of adhesive that comes off again.",
+        "Look for the corner post or let in a nogging or a ground there; else pin the end to the piece it meets.",
     )
 
 
