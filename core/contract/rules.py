@@ -111,7 +111,8 @@ class Rule:
         mend: str = "",
         **facts: float | str,
     ) -> Finding:
-        """The finding that this rule tells with that weight at that place.
+        """The finding that this rule tells with that weight at that place, on its own sources where ``grounds`` name
+        none.
 
         Raises ValueError for a weight or a fact that the rule does not declare.
         """
@@ -119,6 +120,8 @@ class Rule:
             raise ValueError(f"{self.name} is declared for {', '.join(self.weights)}, not for {weight}")
         if not facts.keys() <= self.facts.keys():
             raise ValueError(f"{self.name} does not declare {', '.join(sorted(facts.keys() - self.facts.keys()))}")
+        if self.sources and not grounds.sources:
+            grounds = replace(grounds, sources=self.sources)
         told = tuple(Fact(key, value, self.facts[key]) for key, value in facts.items())
         return Finding(self.name, weight, says, where, grounds, mend, self.protects, told)
 
