@@ -261,7 +261,7 @@ class Evidence(Surveyed):
 
 @dataclass(frozen=True, slots=True)
 class FlightWall(Surveyed):
-    """A wall that a flight runs along: the pitch line meets the floor at ``foot`` and climbs ``up`` to the
+    """A wall that a flight runs along: its first riser stands at ``foot``, at floor level, and it climbs ``up`` to the
     right or to the left of a person who faces the wall."""
 
     wall: str

@@ -140,8 +140,9 @@ def _on_flight(
     along = flight.on(wall.name)
     assert along is not None
     plumb, pitch = stair_line(sheet, trim, room, flight, level)
-    if pitch is None or along.foot is None:
-        lacks = "the pitch, or rise and going," if pitch is None else "where the pitch line meets the floor"
+    line_foot = flight.line_foot(wall.name)
+    if pitch is None or line_foot is None:
+        lacks = "rise and going" if along.foot is not None else "where the first riser stands"
         return [], [
             RULES["flight-not-surveyed"].lacking(
                 f"{lacks} of the flight {flight.name}",
@@ -153,7 +154,7 @@ def _on_flight(
     climb, slope = flight.climb, tan(radians(pitch))
     ahead = 1.0 if along.up == "right" else -1.0
     offset = (level.top or 0.0) - (plumb or 0.0) if level.top is not None and plumb is not None else 0.0
-    foot = along.foot + ahead * offset / slope
+    foot = line_foot + ahead * offset / slope
     head = None if climb is None else foot + ahead * climb / slope
     if head is None:
         missing.append(

@@ -163,8 +163,13 @@ def _wall_string(room: RoomSite, wall: Wall) -> Obstacle | None:
     at = flight.on(wall.name) if flight else None
     if flight is None or at is None or at.foot is None:
         return None
-    length = flight.advance if flight.advance is not None else wall.length.value if wall.length else 0.0
-    start, end = (at.foot, at.foot + length) if at.up == "right" else (at.foot - length, at.foot)
+    line = flight.line_foot(wall.name)
+    ahead = 1.0 if at.up == "right" else -1.0
+    reach = wall.length.value if wall.length else at.foot
+    head = reach if ahead > 0 else 0.0
+    if line is not None and flight.advance is not None:
+        head = line + ahead * flight.advance
+    start, end = sorted((at.foot, head))
     return Obstacle(
         start=start, end=end, low=0.0, high=HIGHEST, kind="stop", by=f"wall string of the flight {flight.name}"
     )

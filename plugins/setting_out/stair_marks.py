@@ -58,16 +58,16 @@ def stair_marks(room: RoomSite, run: Run) -> list[Mark] | None:
 def nosings(flight: Flight, along: FlightWall) -> list[tuple[float, str]]:
     """Stations of the first and the top nosing of a flight on a wall, each with its name; none where not surveyed.
 
-    The pitch line meets the floor one going in front of the first nosing, and the top nosing is one going for each
-    riser from there. Source: stair geometry, derived.
+    The first nosing stands over the first riser, and the top one a going further for each riser after it. Source: stair
+    geometry, derived.
     """
     if along.foot is None or not flight.going:
         return []
     going = flight.going if along.up == "right" else -flight.going
     name = flight_words(flight)
-    found = [(along.foot + going, f"the first nosing of {name}")]
+    found = [(along.foot, f"the first nosing of {name}")]
     if flight.steps and flight.steps > 1:
-        found.append((along.foot + going * flight.steps, f"the top nosing of {name}"))
+        found.append((along.foot + going * (flight.steps - 1), f"the top nosing of {name}"))
     return found
 
 

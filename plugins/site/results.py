@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import radians, tan
 
 from listel.core.contract.tables import Row
 from listel.core.survey.job import Evidence, Fitting, Flight, FlightWall, Ground, Opening, Room, Wall
@@ -76,6 +77,16 @@ class FlightSite:
     def on(self, wall: str) -> FlightWall | None:
         """How it runs along the wall of that name; None where it does not."""
         return next((along for along in self.flight.walls if along.wall == wall), None)
+
+    def line_foot(self, wall: str) -> float | None:
+        """The station where the pitch line meets the lower floor: one going before the first riser, for the line runs
+        through the nosings. None where the riser's place, or the rise and the pitch, were not surveyed [mm]. Source:
+        geometry of stairs, derived."""
+        along = self.on(wall)
+        if along is None or along.foot is None or not self.flight.rise or not self.pitch:
+            return None
+        before = self.flight.rise / tan(radians(self.pitch))
+        return along.foot - before if along.up == "right" else along.foot + before
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,13 +5,26 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Choices, Flight, FlightWall, Job, LevelReading, Room
+from listel.core.survey.job import (
+    Choices,
+    Flight,
+    FlightWall,
+    Job,
+    LevelReading,
+    Place,
+    Reading,
+    Room,
+    Section,
+    Trim,
+    Wall,
+)
 from listel.plugins.closure import Closures
 from listel.plugins.heights import RailHeight, RailHeights, StationHeight
 from listel.plugins.setting_out import WholeRuns
@@ -131,7 +144,7 @@ def test_a_reading_in_a_corner_counts_for_both_walls(set_out, trim, wall) -> Non
 
 def test_marks_on_a_stair_are_counted_from_what_is_under_them(set_out, trim, wall) -> None:
     """Above the floor at the foot and at the head, above the nosings between them: never from the floor far below."""
-    stair = Flight("main", 190, 240, 12, handrail=860, walls=(FlightWall("C", 800),))
+    stair = Flight("main", 190, 240, 12, handrail=860, walls=(FlightWall("C", 1040),))
     room = Room("Parlour", extent="part", datum=1000, walls=(wall("C", 5000),), stairs=(stair,))
     marks = [mark for mark in set_out(room, trim()).out.marks if mark.edge == "top" and "there" not in mark.over]
     knee = 800 + (950 - 860) / (190 / 240)
@@ -143,7 +156,7 @@ def test_marks_on_a_stair_are_counted_from_what_is_under_them(set_out, trim, wal
 
 
 def test_the_knee_at_the_foot_is_counted_from_the_floor_there(set_out, trim, wall) -> None:
-    stair = Flight("first flight", 190, 240, 12, walls=(FlightWall("C", 800),))
+    stair = Flight("first flight", 190, 240, 12, walls=(FlightWall("C", 1040),))
     floor = (LevelReading(0, 1000), LevelReading(500, 1004))
     room = Room("Parlour", extent="part", datum=1000, walls=(wall("C", 5000, floor=floor),), stairs=(stair,))
     mark = next(mark for mark in set_out(room, trim()).out.marks if mark.station == 800 and mark.edge == "top")
@@ -199,3 +212,34 @@ def test_a_level_run_is_counted_from_the_floor_at_its_own_start(set_out, trim, w
     tops = {(mark.wall, mark.station): mark.above_floor for mark in out.marks if mark.edge == "top"}
     assert [run.top for run in out.runs] == [tops["A", 0.0], tops["B", 0.0]] == [950, 980]
     assert len({round(run.top - run.underside, 6) for run in out.runs}) == 1
+
+
+@given(st.floats(160, 220), st.floats(220, 300), st.integers(3, 9), st.booleans(), st.integers(0, 400))
+def test_the_first_nosing_is_one_place_on_the_wall_in_the_table_and_in_the_drawing(
+    rise: float, going: float, steps: int, left: bool, more: int
+) -> None:
+    """The tape's own: the first riser at floor level. Nosings by counting steps, the rail plumb over them."""
+    from setting import set_out
+
+    from listel.reports.drawings.walls import pitch_line
+
+    foot = 5000.0 - more if left else 1000.0 + more
+    way = -1 if left else 1
+    stair = Flight(
+        "main", rise, going, steps, handrail=880, walls=(FlightWall("C", foot, "left" if left else "right"),)
+    )
+    wall = Wall("C", Reading(6000), floor=(LevelReading(0, 1000), LevelReading(6000, 1000)))
+    room = Room("Parlour", extent="part", datum=1000, walls=(wall,), stairs=(stair,))
+    rail = Trim("dado", "dado-rail", (Place("Parlour"),), Section(70, 25), finish="paint", top=900)
+    job = Job("law", rooms=(room,), trim=(rail,))
+    out, _ = set_out(job)
+    ((_, points),) = pitch_line(site_of(job).rooms["Parlour"], "C", 6000, ((0.0, -1000.0), (6000.0, -1000.0)))
+    marks = {mark.over: mark.station for mark in out.marks if mark.edge == "top"}
+    assert marks["the first nosing of the flight main"] == points[1][0] == pytest.approx(foot)
+    assert marks["the top nosing of the flight main"] == pytest.approx(foot + way * going * (steps - 1))
+    (rake,) = (run for run in out.runs if run.pitch)
+    for step in range(1, steps + 1):
+        at = foot + way * going * (step - 1)
+        if rake.start <= at <= rake.end:
+            line = rake.top + (at - rake.start) * np.tan(np.radians(rake.pitch))
+            assert line == pytest.approx(step * rise + 880)

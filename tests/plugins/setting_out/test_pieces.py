@@ -259,7 +259,7 @@ def test_every_piece_fits_the_longest_that_was_given(
         wall(name, length, angle, kind)
         for name, length, angle, kind in zip("ABC", lengths, [*angles, None], [*kinds, "internal"], strict=True)
     )
-    stairs = (Flight("main", 190, 240, steps, walls=(FlightWall("B", 300),)),) if steps else ()
+    stairs = (Flight("main", 190, 240, steps, walls=(FlightWall("B", 540),)),) if steps else ()
     room = Room("Parlour", extent="part", walls=walls, stairs=stairs)
     out = set_out(room, trim(projection=projection, longest=longest)).out
     assert out.pieces
@@ -268,7 +268,7 @@ def test_every_piece_fits_the_longest_that_was_given(
 
 
 def test_knee_pieces_meet_at_half_the_pitch(set_out, trim, wall) -> None:
-    stair = Flight("main", 190, 240, 12, walls=(FlightWall("C", 800),))
+    stair = Flight("main", 190, 240, 12, walls=(FlightWall("C", 1040),))
     room = Room("Parlour", extent="part", walls=(wall("C", 5000),), stairs=(stair,))
     foot, rake, head = set_out(room, trim()).out.pieces
     for end in (foot.right, rake.left, rake.right, head.left):
@@ -280,7 +280,7 @@ def test_knee_pieces_meet_at_half_the_pitch(set_out, trim, wall) -> None:
 
 
 def test_rake_that_reaches_a_corner_gives_its_raked_profile(set_out, trim, wall) -> None:
-    stair = Flight("main", 190, 240, 20, walls=(FlightWall("B", 0),))
+    stair = Flight("main", 190, 240, 20, walls=(FlightWall("B", 240),))
     room = Room("Parlour", extent="part", walls=(wall("A", 3000), wall("B", 2000)), stairs=(stair,))
     found = set_out(room, trim())
     (raked,) = found.out.raked
@@ -343,7 +343,7 @@ def test_a_return_of_a_sprung_moulding_is_a_compound_cut(set_out, trim, square_r
 
 
 def test_a_rail_that_ends_high_is_not_joined_to_a_low_one(set_out, trim, wall) -> None:
-    stair = Flight("attic", 195, 225, 13, handrail=870, walls=(FlightWall("A", 900),))
+    stair = Flight("attic", 195, 225, 13, handrail=870, walls=(FlightWall("A", 1125),))
     room = Room("Parlour", extent="part", walls=(wall("A", 2900), wall("B", 1740)), stairs=(stair,))
     found = set_out(room, trim(top=870))
     assert not found.out.corners and not found.out.raked
@@ -406,7 +406,7 @@ def test_opening_without_architrave_returns_the_rail(set_out, trim, wall) -> Non
 
 
 def test_rails_on_the_landing_and_the_floor_do_not_meet(set_out, trim, wall) -> None:
-    stair = Flight("main", 190, 240, 12, walls=(FlightWall("A", 800),))
+    stair = Flight("main", 190, 240, 12, walls=(FlightWall("A", 1040),))
     room = Room("Parlour", extent="part", walls=(wall("A", 5000), wall("B", 2000)), stairs=(stair,))
     found = set_out(room, trim())
     assert found.out.corners == ()

@@ -98,7 +98,7 @@ def test_a_place_with_stations_stops_where_it_says(set_out, trim, square_room) -
     assert (piece.back, piece.face, piece.overall) == pytest.approx((1950, 2000, 2000))
 
 
-STAIR = Flight("main", 190, 240, 12, walls=(FlightWall("C", 800),))
+STAIR = Flight("main", 190, 240, 12, walls=(FlightWall("C", 1040),))
 
 
 def test_rail_on_a_stair_wall_is_level_raking_and_level(set_out, trim, wall) -> None:
@@ -112,7 +112,7 @@ def test_rail_on_a_stair_wall_is_level_raking_and_level(set_out, trim, wall) -> 
 
 
 def test_rail_on_a_stair_that_climbs_the_other_way(set_out, trim, wall) -> None:
-    down = replace(STAIR, walls=(FlightWall("C", 4000, "left"),))
+    down = replace(STAIR, walls=(FlightWall("C", 3760, "left"),))
     room = Room("Parlour", extent="part", walls=(wall("C", 5000),), stairs=(down,))
     head, rake, foot = set_out(room, trim()).out.runs
     assert rake.pitch == pytest.approx(-38.3675, abs=1e-4)
@@ -140,7 +140,7 @@ def test_flight_that_was_not_surveyed_gives_no_rail(set_out, trim, wall) -> None
 
 def test_skirting_stops_at_the_wall_string(set_out, trim, wall) -> None:
     room = Room("Parlour", extent="part", walls=(wall("C", 5000),), stairs=(STAIR,))
-    assert set_out(room, trim("skirting", 145, top=145)).runs("skirting") == [(0, 800), (3680, 5000)]
+    assert set_out(room, trim("skirting", 145, top=145)).runs("skirting") == [(0, 1040), (3680, 5000)]
 
 
 def test_architrave_has_two_legs_and_a_head(set_out, trim, square_room) -> None:
