@@ -12,7 +12,7 @@ from listel.plugins.fixings import eurocode, layout
 from listel.plugins.fixings.bearing import FRAMED, Bearing, Place, band
 from listel.plugins.fixings.results import FixingPoint
 from listel.plugins.fixings.runs import joints_along, underside_along
-from listel.plugins.site import tables
+from listel.plugins.site import corner_pairs, tables
 
 ON = {
     "studs": "stud",
@@ -25,6 +25,8 @@ ON = {
     "board": "board",
 }
 EDGE = 15.0
+AT_CORNER = 1.0
+"""A run that ends this close [mm] to the end of its wall comes to the corner."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,12 +115,27 @@ def along(
 ) -> list[float]:
     """Stations of one row: on the studs surveyed, on old plugs, else evenly with pairs at the ends."""
     ends = max(float(row["ends"][0]), least)
+    if not place.run.upright:
+        start, end = off_the_arris(place, bearing, start, end, ends)
     if bearing.stations and not place.run.upright:
         stations = layout.on_bearers(bearing.stations, start, end, least)
         return thinned(stations, most) if thin else stations
     if layout.on_bearers(bearing.plugs, start, end, ends) and not place.run.upright:
         return layout.between_plugs(bearing.plugs, start, end, most, ends, least)
     return layout.evenly(start, end, most, ends, float(row["second"]), least)
+
+
+def off_the_arris(place: Place, bearing: Bearing, start: float, end: float, ends: float) -> tuple[float, float]:
+    """The stretch of a run over which ``ends`` is kept, so that no fixing stands nearer to an external corner of brick
+    or stone than its arris bears, on either side of the corner [mm]."""
+    more = max(0.0, float(bearing.row.get("arris", 0.0)) - ends) if bearing.kind == "masonry" else 0.0
+    length = place.wall.length.value if place.wall.length else end
+    before = next((first.corner for first, second in corner_pairs(place.room) if second is place.wall), None)
+    if before is not None and before.kind == "external" and start < AT_CORNER:
+        start += more
+    if place.wall.corner is not None and place.wall.corner.kind == "external" and end > length - AT_CORNER:
+        end -= more
+    return start, max(start, end)
 
 
 def lay_out(

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.interpolate import CubicSpline
 from setting import set_out
@@ -31,6 +31,7 @@ def test_the_pull_is_what_a_natural_spline_through_the_fixings_asks(
     assert moment == pytest.approx(stiff * np.abs(bent(at, 2)).max(), rel=1e-6)
 
 
+@settings(deadline=None, max_examples=40)
 @given(st.floats(2000, 4000), st.floats(4, 12), st.booleans(), st.floats(9, 19))
 def test_a_straight_board_drawn_round_a_bow_keeps_its_middle_line(
     length: float, rise: float, hollow: bool, thick: float

@@ -9,14 +9,27 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
-from listel.core.survey.job import Building, Choices, Job, Place, Reading, Room, Section, Studs, Substrate, Trim, Wall
+from listel.core.survey.job import (
+    Building,
+    Choices,
+    Corner,
+    Job,
+    Place,
+    Reading,
+    Room,
+    Section,
+    Studs,
+    Substrate,
+    Trim,
+    Wall,
+)
 from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule, american, eurocode, johansen, layout, respaced
 from listel.plugins.fixings.load import overhang_pull
 from listel.plugins.fixings.schedule import examine, follow, judge
@@ -243,3 +256,26 @@ def test_respacing_in_place_changes_nothing() -> None:
     )
     with pytest.raises(ValueError, match="at least one point"):
         respaced(line, ())
+
+
+@settings(deadline=None, max_examples=40)
+@given(st.sampled_from(("lime-on-brick", "brick", "ashlar")), st.floats(300, 5000), st.booleans(), st.booleans())
+def test_no_fixing_stands_near_an_arris_on_either_side_of_a_corner(
+    kind: str, length: float, before: bool, after: bool
+) -> None:
+    kept = {"lime-on-brick": 60.0, "brick": 60.0, "ashlar": 75.0}[kind]
+    corners = [Corner("external" if each else "internal", 90) for each in (before, after)]
+    walls = (
+        Wall("Z", Reading(2000), corners[0]),
+        Wall("A", Reading(length), corners[1], substrate=Substrate(kind, plaster=15)),
+        Wall("B", Reading(2000), Corner("internal", 90)),
+    )
+    trim = Trim("rail", "dado-rail", (Place("Hall"),), Section(60.0, 22.0), timber="european-redwood")
+    job = Job("laws", building=Building(region="england"), rooms=(Room("Hall", walls=walls),), trim=(trim,))
+    run = Run(room="Hall", wall="A", trim="rail", member="dado-rail", start=0.0, end=length, underside=800.0, top=860.0)
+    sheet: dict[type, object] = {Site: site_of(job), SettingOut: SettingOut(runs=(run,))}
+    schedule = next(each for each in examine(job, Sheet(sheet)) if isinstance(each, FixingSchedule))
+    stations = [point.station for line in schedule.lines if line.wall == "A" for point in line.points]
+    assert len(stations) >= 2
+    assert min(stations) >= (kept if before else 30) - 1e-6
+    assert max(stations) <= length - (kept if after else 30) + 1e-6
