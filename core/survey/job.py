@@ -197,7 +197,8 @@ class Choices(Surveyed):
 @dataclass(frozen=True, slots=True)
 class Cutting(Surveyed):
     """Saw and bench: ``kerf``, ``end_trim`` at each board end, shortest remnant to ``keep``, ``defect_margin`` each
-    side, ``spare`` timber in per cent of the length, ``rack_price``: share of the new price, %."""
+    side, ``spare`` timber in per cent of the length, ``rack_price``: share of the new price, %; ``saw_limit``: the
+    greatest reading the saw turns to, 0 being square."""
 
     kerf: Length | None = None
     end_trim: Length | None = None
@@ -207,6 +208,7 @@ class Cutting(Surveyed):
     _: KW_ONLY
     rack_price: Percent | None = None
     currency: str | None = None
+    saw_limit: Angle | None = None
 
 
 @dataclass(frozen=True, slots=True)

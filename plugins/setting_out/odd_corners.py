@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import atan, degrees
 
@@ -12,7 +13,7 @@ from listel.core.survey.units import show_angle, show_fine
 from listel.plugins.setting_out.angles import plumb_on_leaning_walls, unequal_mitre
 from listel.plugins.setting_out.compound import rake_mismatch, sprung_cut
 from listel.plugins.setting_out.corners import apart, mitred_unlike, unlike_meetings
-from listel.plugins.setting_out.results import CornerCut, Mark, Run
+from listel.plugins.setting_out.results import CornerCut, Mark, Piece, Run
 from listel.plugins.setting_out.settings import allowed
 from listel.plugins.site import corner_pairs
 
@@ -155,6 +156,31 @@ def _out_of_level(job: Job, room: Room, miss: Miss) -> Finding:
         return rule.told("record", says, where, grounds)
     mend = "bring both pieces level over their last stretch into the corner, or ease the higher one by hand"
     return rule.told("advice", says, where, grounds, mend)
+
+
+def past_the_saw(job: Job, pieces: Sequence[Piece]) -> list[Finding]:
+    """One caution for each trim and room with a cut that asks for more than the saw turns to: the worst of them."""
+    limit, shown, sources = allowed("saw-limit")
+    if job.cutting.saw_limit is not None:
+        limit, sources = job.cutting.saw_limit, (PRACTICE,)
+        shown = Input("greatest angle the saw turns to", limit, "deg", job.line(job.cutting, "saw-limit"))
+    worst: dict[tuple[str, str], tuple[float, Piece]] = {}
+    for piece in pieces:
+        reading = max(abs(end.saw_reading or 0.0) for end in (piece.left, piece.right))
+        if reading > limit and reading > worst.get((piece.room, piece.trim), (0.0, piece))[0]:
+            worst[(piece.room, piece.trim)] = reading, piece
+    return [
+        RULES["saw-past-its-limit"].told(
+            "caution",
+            f"Piece {piece.label} of the {piece.trim} on wall {piece.wall} asks the saw for {show_angle(reading)}, and "
+            f"it turns to {show_angle(limit)}.",
+            Where(piece.room, piece.wall, piece.trim, piece.label),
+            Grounds((Input("reading asked for", reading, "deg"), shown), "90 less the cut", sources=sources),
+            f"clamp the piece along a fence square to the saw's own and set the saw to {show_angle(90 - reading)}, on "
+            "waste first",
+        )
+        for reading, piece in worst.values()
+    ]
 
 
 def meeting_sections(job: Job, runs: list[Run]) -> list[Finding]:

@@ -19,6 +19,7 @@ from listel.plugins.setting_out.odd_corners import (
     leaning_corners,
     meeting_sections,
     out_of_level_corners,
+    past_the_saw,
 )
 from listel.plugins.setting_out.old_work import splices
 from listel.plugins.setting_out.pieces import cut_pieces
@@ -47,6 +48,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from joint_findings(job, laid.long, chosen.stations)
     yield from cut.findings
     yield from leaning_corners(job, cut.corners)
+    yield from past_the_saw(job, cut.pieces)
     yield from meeting_sections(job, laid.runs)
     yield from corners_apart(job, laid.runs)
     marks, says = mark_out(job, sheet, laid.runs)
