@@ -24,7 +24,7 @@ def added_tables(
         base = ours.get(table.name)
         rows = []
         for row in table:
-            slips = _slips(row, base) if base else []
+            slips = row_slips(row, base) if base else []
             faults += [f"its row {row.name} of the table {table.name} is left out: {says}" for says in slips[:1]]
             if not slips:
                 clash = base is not None and base.find(row.name) is not None
@@ -33,7 +33,8 @@ def added_tables(
     return tuple(kept), faults
 
 
-def _slips(row: Row, base: Table) -> list[str]:
+def row_slips(row: Row, base: Table) -> list[str]:
+    """What is wrong with a row that is to stand in a table of listel's."""
     needed = set.intersection(*(set(each.values) for each in base))
     known = {*base.columns, *(key for each in base for key in each.values), "also", "because", "applies"}
     slips = [f"it has no {key}, which every row there has" for key in sorted(needed - set(row.values))]

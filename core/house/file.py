@@ -5,14 +5,17 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, get_type_hints
 
-from listel.core.contract.findings import Weight
+from listel.core.contract.findings import Source, Weight
+from listel.core.contract.firms import SurveyFields
 from listel.core.contract.lines import fits, hint_words, meanings, options, settable
 from listel.core.contract.stage import Section, Words
+from listel.core.contract.tables import Row, Table
 from listel.core.files import beside, lies_in
+from listel.core.host.added import row_slips
 from listel.core.house.filters import filters
 from listel.core.house.sandbox import SandboxFault, sentence
 from listel.core.house.schema import no_key, schema_rule_faults
@@ -31,6 +34,10 @@ class Known:
     kinds: Kinds
     steps: frozenset[str] = frozenset()
     sections: frozenset[str] = frozenset()
+    options: Mapping[str, Any] = field(default_factory=dict)
+    """JSON Schema of the options of plugins."""
+    tables: Callable[[], Mapping[str, Table]] = dict
+    """The tables that rows may be added to; asked only by a file that adds some."""
     rules: Callable[[], frozenset[str]] = frozenset
     """The names of the rules that can be told; asked only by a file that gives weights."""
 
@@ -67,6 +74,10 @@ class HouseFile:
     steps: tuple[Mapping[str, Any], ...] = ()
     sections: tuple[Section, ...] = ()
     words: tuple[Words, ...] = ()
+    tables: tuple[Table, ...] = ()
+    heights: tuple[Mapping[str, Any], ...] = ()
+    fields: tuple[SurveyFields, ...] = ()
+    options: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -94,6 +105,11 @@ def read_house(path: Path, known: Known) -> HouseFile:
     faults += _weight_faults(document, data.get("weights", ()), known)
     faults += _step_faults(document, data.get("steps", ()), known.steps)
     faults += _word_faults(document, data, known.steps)
+    faults += schema_faults(document, known.options)
+    tables = []
+    for group in (group for group in ADDS if group in data):
+        tables.append(_table(data["firm"], group, data))
+        faults += _row_faults(document, group, tables[-1], known)
     faults += _taken(document, "sections", data.get("sections", ()), known.sections)
     sections = tuple(_section(path, entry) for entry in data.get("sections", ()))
     faults += _no_template(document, sections, path.parent)
@@ -108,7 +124,39 @@ def read_house(path: Path, known: Known) -> HouseFile:
         tuple(data.get("steps", ())),
         sections,
         tuple(Words(step, tuple(phrases)) for step, phrases in data.get("words", {}).items()),
+        tuple(tables),
+        tuple(data.get("heights", ())),
+        tuple(SurveyFields(on, told) for on, told in data.get("survey-fields", {}).items()),
+        data.get("options", {}),
     )
+
+
+ADDS = {"hazards": "hazards", "make-ups": "makeups"}
+"""What a file may add as rows, and the table they stand in."""
+
+
+def _table(firm: str, group: str, data: Mapping[str, Any]) -> Table:
+    """The rows of a file as a table of the firm's."""
+    source = Source(f"House rules of {firm}", locator=group, standing="house-rule")
+    blank: Mapping[str, Any] = {"wear": [], "signs": [], "prove": ""} if group == "hazards" else {}
+    rows = [
+        Row(entry["name"], {**blank, **{key: told for key, told in entry.items() if key != "name"}}, (source,))
+        for entry in data[group]
+    ]
+    return Table(ADDS[group], f"{group} of {firm}", tuple(rows), {}, {"own": source})
+
+
+def _row_faults(document: Document, group: str, table: Table, known: Known) -> Iterator[Fault]:
+    base = known.tables()[table.name]
+    signs = known.tables()["signs"]
+    for number, row in enumerate(table):
+        for says in row_slips(row, base):
+            yield document.fault((group, number), says)
+        for place, code in enumerate(row.get("signs", ())):
+            if code not in signs:
+                names = [each.name for each in signs]
+                says = f"there is no sign {code}.{did_you_mean(code, names, 'there are')}"
+                yield document.fault((group, number, "signs", place), says)
 
 
 def _slug(firm: str) -> str:

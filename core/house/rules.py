@@ -17,15 +17,17 @@ from jsonschema import Draft202012Validator
 from referencing import Registry as NoSchemas
 
 from listel.core.contract.findings import Finding, Grounds, Input, Source
+from listel.core.contract.firms import HeightOffer, HeightRule, rooms_covered
 from listel.core.contract.lines import line_form, line_kinds, lines_of, meanings, plain, sets, where_of
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Sheet, Stage, Step
+from listel.core.host.added import options_schema, own_tables
 from listel.core.host.registry import Plugin, Registry, Weighing
 from listel.core.house.file import HouseFile, HouseRule, Kinds, Known, read_house
 from listel.core.house.filters import filters
 from listel.core.house.sandbox import SandboxFault, rendered, sentence
 from listel.core.survey.job import Job
-from listel.core.survey.units import Units
+from listel.core.survey.units import Units, parse_length
 
 RULES = load_rules(__package__)
 
@@ -36,7 +38,9 @@ def house_plugins(files: Sequence[Path], registry: Registry) -> list[Plugin]:
         line_kinds(kind for _, stage in registry.stages() for kind in stage.gives),
         frozenset(step.name for step in registry.steps()),
         frozenset(section.name for section in registry.sections()),
-        lambda: frozenset(rule.name for rule in registry.rules()),
+        options=options_schema((plugin.name, form) for plugin in registry.plugins for form in plugin.options),
+        tables=own_tables,
+        rules=lambda: frozenset(rule.name for rule in registry.rules()),
     )
     return [_plugin(read_house(path, known), known.kinds) for path in files]
 
@@ -67,6 +71,10 @@ def _plugin(house: HouseFile, kinds: Kinds) -> Plugin:
         steps=tuple(_step(entry) for entry in house.steps),
         sections=house.sections,
         words=house.words,
+        fields=house.fields,
+        heights=tuple(_height(house, entry) for entry in house.heights),
+        told=house.options,
+        tables=lambda: house.tables,
         tables_digest=digest,
         weights=tuple(Weighing(rule, weight, house.firm) for rule, weight in house.weights),
         rules=lambda: tuple(_declared(house, rule) for rule in house.rules if rule.judges),
@@ -212,6 +220,27 @@ def _grounds(house: HouseFile, rule: HouseRule, line: Any, keys: Sequence[str]) 
 
 def _source(house: HouseFile, rule: HouseRule) -> Source:
     return Source(f"House rules of {house.firm}", locator=rule.name, standing="house-rule")
+
+
+# ---------------------------------------------------------------- heights
+
+
+def _height(house: HouseFile, entry: Mapping[str, Any]) -> HeightRule:
+    top = parse_length(entry["top"]) if "top" in entry else None
+    source = Source(f"House rules of {house.firm}", locator=entry["name"], standing="house-rule")
+
+    def offers(job: Job) -> Iterator[HeightOffer]:
+        for room in rooms_covered(job, entry.get("applies", True)):
+            yield HeightOffer(
+                room=room.name,
+                member=entry["member"],
+                says=entry["says"],
+                top=top,
+                share=entry.get("share"),
+                grounds=Grounds(formula=entry["says"], sources=(source,)),
+            )
+
+    return HeightRule(entry["name"], offers)
 
 
 # ---------------------------------------------------------------- steps

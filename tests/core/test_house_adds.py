@@ -1,0 +1,75 @@
+"""What a house file adds without code: hazards, make-ups, heights, fields of the survey, options."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from ruamel.yaml import YAML
+
+import listel
+from listel.core.host.added import own_tables
+from listel.plugins.heights import RailHeights
+from listel.plugins.safety import SafetyNotes
+
+HOUSE: dict[str, Any] = {
+    "listel-house": 1,
+    "firm": "Marl & Ashby",
+    "invented": True,
+    "hazards": [
+        {
+            "name": "soot",
+            "title": "Soot in the flue wall",
+            "because": "A flue runs there.",
+            "controls": ["sheet the hearth"],
+            "signs": ["M017"],
+            "applies": {"properties": {"use": {"const": "reception"}}},
+        }
+    ],
+    "heights": [{"name": "low", "member": "dado-rail", "share": 0.375, "says": "three eighths in our rooms"}],
+    "survey-fields": {"wall": {"skim": {"type": ["number", "string"], "format": "length", "description": "our skim"}}},
+    "make-ups": [{"name": "marl-block", **own_tables()["makeups"].row("brick").values}],
+}
+SURVEY = """\
+listel: 1
+job: {title: T}
+rooms:
+  - name: Hall
+    use: reception
+    height: 2400
+    walls: [{name: A, length: 3000, substrate: {kind: marl-block}, own: {marl-ashby: {skim: 4 mm}}}]
+trim: [{name: dado, member: dado-rail, where: [{room: Hall}]}]
+"""
+
+
+def written(folder: Path, house: dict[str, Any]) -> Path:
+    path = folder / "house.yaml"
+    with path.open("w", encoding="utf-8") as file:
+        YAML(typ="safe").dump(house, file)
+    return path
+
+
+def test_what_a_file_adds_is_at_work_everywhere(tmp_path: Path) -> None:
+    firm = listel.Firm(house=[written(tmp_path, HOUSE)], installed=False)
+    job = listel.read(SURVEY, firm)
+    outcome = listel.examine(job, firm)
+    assert not [finding.says for finding in outcome.findings if finding.rule.startswith("engine/")]
+    assert job.rooms[0].walls[0].own == {"marl-ashby": {"skim": 4.0}}
+    assert outcome.sheet[RailHeights].lines[0].top == pytest.approx(900)
+    assert "Soot in the flue wall" in {hazard.name for hazard in outcome.sheet[SafetyNotes].hazards}
+    html = listel.render(outcome)
+    for words in ("Soot in the flue wall", "the hearth", "three eighths in our rooms"):
+        assert words in html
+    elsewhere = listel.examine(listel.read(SURVEY.replace("reception", "bedroom"), firm), firm)
+    assert "Soot in the flue wall" not in {hazard.name for hazard in elsewhere.sheet[SafetyNotes].hazards}
+
+
+def test_each_slip_is_told_at_its_place(tmp_path: Path) -> None:
+    lame = {key: value for key, value in HOUSE["make-ups"][0].items() if key != "bearer"}
+    house = HOUSE | {"make-ups": [lame], "hazards": [HOUSE["hazards"][0] | {"signs": ["M999"]}]}
+    with pytest.raises(listel.Faults) as faults:
+        listel.Firm(house=[written(tmp_path, house)], installed=False)
+    told = "\n".join(str(fault) for fault in faults.value.faults)
+    assert len(faults.value.faults) == 2 and all(fault.line for fault in faults.value.faults)
+    assert "there is no sign M999" in told and "it has no bearer, which every row there has" in told
