@@ -33,8 +33,8 @@ PLACINGS = 60
 """Placings of all joints, where each is looked at by itself."""
 FEW, MORE, MANY = 6, 12, 40
 """Numbers of boards looked at: before the linear programme, after it, and one after another."""
-ASKS, PROGRAMMES = 30, 8
-"""Numbers asked about, and those whose pieces a whole-number programme places."""
+ASKS, PROGRAMMES, RUNS = 30, 8, 20
+"""Numbers asked about, and those whose pieces a whole-number programme places, for so many runs; for more, fewer."""
 SETTLING_ROUNDS, ASKING_ROUNDS, EVENING_ROUNDS = 8, 25, 25
 
 
@@ -185,8 +185,9 @@ class _Choice:
 
         passed: set[tuple[int, ...]] = set()
         undecided = self.cost
-        programmes = PROGRAMMES
-        for _ in range(ASKS):
+        share = min(1.0, RUNS / len(self.runs.ways))
+        programmes = round(PROGRAMMES * share)
+        for _ in range(round(ASKS * share)):
             ahead = cheapest_numbers(self.runs, self.asked, self.cost - self.grain, MANY)
             waiting = [each for each in ahead if each[1] not in passed]
             if not waiting:

@@ -28,7 +28,8 @@ Key = Hashable
 Cuts = tuple[int, tuple[tuple[int, int], ...]]
 """A stretch by its number, and what its pieces take: (take, how many)."""
 ROUNDS = 30
-NODES = 300
+NODES, RUNS = 300, 20
+"""Nodes of a whole-number programme for so many runs; for more, fewer."""
 SOME = 1e-6
 
 
@@ -276,7 +277,7 @@ class FreeLinear:
         live = self._live()
         model, _ = self._model(live, whole=True)
         highs = quiet_solver()
-        highs.setOptionValue("mip_max_nodes", NODES)
+        highs.setOptionValue("mip_max_nodes", NODES * RUNS // max(RUNS, len(self.grids)))
         highs.setOptionValue("mip_rel_gap", 0.0)
         highs.setOptionValue("mip_abs_gap", 0.5 if self.stand_in else 0.999 * self.runs.problem.grain)
         if target > -inf:
