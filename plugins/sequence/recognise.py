@@ -61,6 +61,8 @@ _IN_HAND = re.compile(
     r"\b(?:in hand|received|on file|on site|back from|back|came|clear|granted|discharged|displayed|done)\b"
 )
 _AFTER = re.compile(r"\bafter\s+(?:(?:a|about|at least|another)\s+)?$")
+_LONE_DRY = re.compile(r",\s*dry\b(?=\s*(?:[,;.]|$))")
+"""Dry as a word by itself between commas, which tells how the deed before it is done."""
 _AFTER_THAT = re.compile(r"^\W*(?:and )?after (?:that|which)\b")
 _AFTER_DOING = re.compile(r"\bafter\s+((?:[a-z]+\s+)?[a-z]{2,}ing\b[^,;.:()!?]*)")
 _BETWEEN = re.compile(r"\s*(?:in\s+)?(?:between|apart|each|per)\b")
@@ -196,7 +198,7 @@ def _methods(text: str) -> tuple[str, ...]:
     """The ways of working that a text tells and does not deny."""
     found = [
         match.phrase.step
-        for words in _parts(text)
+        for words in _parts(_LONE_DRY.sub(" dry", text))
         for match in _matches_in(words, *_method_phrases())
         if match.phrase.step and all(words[place].told for place in match.places) and not _spans_and(match, words)
     ]

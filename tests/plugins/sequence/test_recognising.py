@@ -40,7 +40,7 @@ def test_plans_in_peoples_words(held_out: bool, least: float) -> None:
     ("kept", "floors"),
     [
         (False, {"step": 0.97, "negation": 0.92, "method": 0.97, "wait": 0.94}),
-        (True, {"step": 0.92, "negation": 0.88, "method": 0.84, "wait": 0.86}),
+        (True, {"step": 0.93, "negation": 0.87, "method": 0.83, "wait": 0.86}),
     ],
     ids=["learnt-from", "kept"],
 )
