@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from listel.core.files import beside
-from listel.core.survey.job import Fitting, HeightReading, Job, LevelReading, Opening, Room, Wall
+from listel.core.survey.job import ExistingTrim, Fitting, HeightReading, Job, LevelReading, Opening, Room, Wall
 from listel.core.survey.units import show_angle, show_length
 
 _LEAST_WALLS = 6
@@ -27,7 +27,7 @@ def sheet_html(job: Job) -> str:
     environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     environment.filters.update(length=length, levels=levels, heights=heights, angle=_angle, number=_number)
     template = environment.from_string(beside("listel.reports", "sheet.html.j2").read_text(encoding="utf-8"))
-    return template.render(job=job, wall_rows=_wall_rows, openings=_openings, fittings=_fittings)
+    return template.render(job=job, wall_rows=_wall_rows, openings=_openings, fittings=_fittings, old_trim=_old_trim)
 
 
 def _angle(degrees: float | None) -> str:
@@ -59,6 +59,19 @@ def _fittings(room: Room) -> list[tuple[str, Fitting | None]]:
     """(wall, fitting) for each fitting of a room, then rows left open."""
     known = [(wall.name, fitting) for wall in room.walls for fitting in wall.fittings]
     return [*known, *[("", None)] * _open_rows(len(known))]
+
+
+def _old_trim(room: Room) -> list[tuple[str, ExistingTrim | None]]:
+    """(place, old trim) for each piece of a room, then rows left open."""
+    known = [(wall.name, old) for wall in room.walls for old in wall.existing]
+    known += [
+        (f"{wall.name}, {opening.name or opening.kind} {old.side or ''}".rstrip(), old)
+        for wall in room.walls
+        for opening in wall.openings
+        for old in opening.existing
+    ]
+    known += [(f"{old.wall}, {flight.name}", old) for flight in room.stairs for old in flight.existing]
+    return [*known, *[("", None)] * max(3 - len(known), 1)]
 
 
 def _open_rows(known: int) -> int:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.contract.findings import GEOMETRY, Grounds, Input
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Weight, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Room, Trim
@@ -13,6 +14,8 @@ from listel.plugins.existing.results import Existing, Item, Mend, OfficerTable, 
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, tables
 
+RULES = load_rules(__package__)
+
 UNDONE = "drawn again, its fixings filling no more than their own holes"
 
 
@@ -20,6 +23,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """The table."""
     existing, setting_out = sheet[Existing], sheet.get(SettingOut)
     runs = setting_out.runs if setting_out else ()
+    yield from _carried(job, sheet[Site], existing, runs)
     region = load_table(__package__, "asks").find(job.building.region or "") or load_table(__package__, "asks").row(
         "other"
     )
@@ -120,6 +124,23 @@ def borne_out(job: Job, room: Room, trim: Trim, existing: Existing) -> tuple[str
         False,
         (),
     )
+
+
+def _carried(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) -> Iterator[Finding]:
+    """New trim in a room that has no trace of it, where another room has: conjecture, and told so."""
+    for trim in job.trim:
+        for room in job.rooms:
+            if not any((run.room, run.trim) == (room.name, trim.name) for run in runs):
+                continue
+            worth, proved, _ = borne_out(job, room, trim, existing)
+            if proved or not worth.startswith("carried"):
+                continue
+            says = f"The {trim.name} of the {room.name} is {worth}. A trace speaks for its own room."
+            where = Where(room.name, trim=trim.name, line=job.line(trim))
+            grounds = Grounds(sources=load_table(__package__, "traces").row("surviving").sources)
+            weight: Weight = "caution" if site.protection.asked else "advice"
+            mend = "Look for a trace in that room, or say in the statement that it is conjecture."
+            yield RULES["carried-over"].told(weight, says, where, grounds, mend)
 
 
 # ---------------------------------------------------------------- totals
