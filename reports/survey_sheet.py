@@ -71,7 +71,7 @@ def _old_trim(room: Room) -> list[tuple[str, ExistingTrim | None]]:
         for old in opening.existing
     ]
     known += [(f"{old.wall}, {flight.name}", old) for flight in room.stairs for old in flight.existing]
-    return [*known, *[("", None)] * max(3 - len(known), 1)]
+    return [*known, *[("", None)] * max(3 - len(known), 0)]
 
 
 def _open_rows(known: int) -> int:
