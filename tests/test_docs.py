@@ -21,7 +21,7 @@ TOUR = [
     line
     for block in re.findall(r"```sh\n(.*?)```", README, re.DOTALL)
     for line in block.splitlines()
-    if line.startswith("listel ")
+    if line.startswith("listel ") and not line.startswith("listel desk ")  # it serves until it is stopped
 ]
 
 
