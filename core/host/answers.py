@@ -7,24 +7,24 @@ import unicodedata
 from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from functools import cache
-from typing import Annotated, Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 
 def unfit(item: object) -> str:
     """What is wrong with the fields of a dataclass, by its own annotations, in words; "" where nothing is."""
-    for name, hint in _hints(type(item)).items():
+    for name, hint in _hints(cast(Any, type(item))).items():
         if says := _misfit(getattr(item, name, None), hint):
             return f"{name} of {type(item).__name__} {says}"
     return ""
 
 
 @cache
-def _hints(kind: type) -> Mapping[str, Any]:
+def _hints(kind: Any) -> Mapping[str, Any]:
     try:
         hints = get_type_hints(kind, localns={"Job": Any, "Finding": Any})
     except Exception:  # names that its module does not hold: nothing can be judged by them
         return {}
-    return {one.name: hints[one.name] for one in fields(kind)}  # type: ignore[arg-type]
+    return {one.name: hints[one.name] for one in fields(kind)}
 
 
 def _misfit(value: Any, hint: Any) -> str:
@@ -66,12 +66,14 @@ def _plain_misfit(value: Any, kind: Any, inner: tuple[Any, ...]) -> str:
         return "" if number else _other(value, "a number")
     if not isinstance(kind, type):
         return ""
-    if not isinstance(value, kind):
+    fits: bool = isinstance(value, kind)
+    if not fits:
         return _other(value, "text" if kind is str else kind.__name__)
     if kind is str and any(unicodedata.category(letter) in ("Cc", "Cs") and letter not in "\n\t" for letter in value):
         return "holds letters that cannot be printed"
     if isinstance(value, Mapping) and len(inner) == 2:
-        held = ((one, hint) for pair in value.items() for one, hint in zip(pair, inner, strict=True))
+        pairs: list[tuple[Any, Any]] = list(value.items())
+        held = ((one, hint) for pair in pairs for one, hint in zip(pair, inner, strict=True))
         return next((f"holds what {says}" for one, hint in held if (says := _misfit(one, hint))), "")
     return unfit(value) if is_dataclass(kind) else ""
 

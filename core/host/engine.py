@@ -392,11 +392,12 @@ class _GuardedStep:
         """The three answers, then what is wrong with any of them."""
         step, faults = self._step, []
         answers: list[Any] = []
-        for word, fits, otherwise in (
+        asks: tuple[tuple[str, Any, Any], ...] = (
             ("applies", lambda told: isinstance(told, str), ""),
             ("hours", _is_hours, 0.0),
             ("wait", lambda told: _is_hours(told[0]) and isinstance(told[1], str) and len(told) == 2, (0.0, "")),
-        ):
+        )
+        for word, fits, otherwise in asks:
             ask, told = getattr(step, word), otherwise
             try:
                 if ask and (word == "applies" or answers[0]):

@@ -89,7 +89,7 @@ def _judge(data: bytes) -> None:
 
 
 def _png_size(data: bytes) -> tuple[int, int] | None:
-    return struct.unpack(">II", data[16:24]) if len(data) >= 24 else None  # type: ignore[return-value]
+    return struct.unpack(">II", data[16:24]) if len(data) >= 24 else None
 
 
 def _jpeg_size(data: bytes) -> tuple[int, int] | None:

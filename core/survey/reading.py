@@ -82,7 +82,7 @@ def _read_own(data: Any, schema: Schema, units: Units) -> None:
     from listel.core.survey.data import Taped
     from listel.core.survey.units import PARSERS, parse_length
 
-    parsers = {**PARSERS, "length": lambda value: Taped(parse_length(value, units))}
+    parsers: dict[str, Any] = {**PARSERS, "length": lambda value: Taped(parse_length(value, units))}
     rooms = data.get("rooms", ())
     holders = [
         ("job", data["job"]),

@@ -13,6 +13,7 @@ from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf
+from typing import Any
 
 import highspy
 import numpy as np
@@ -74,7 +75,7 @@ class FreeLinear:
         self.paths: dict[tuple[int, Path], None] = {}
         self.caps = np.array([sum(ways.takes(ways.even())) for ways in runs.ways], float)
         self.asked: list[Demand] = []
-        self.ended: tuple[list[int], dict[Key, object], dict[Key, object]] | None = None
+        self.ended: tuple[list[int], dict[Key, Any], dict[Key, Any]] | None = None
 
     def add(self, patterns: Iterable[Cuts], paths: Iterable[tuple[int, Path]]) -> bool:
         """Add the columns that are not there yet; whether there were any."""
@@ -162,7 +163,7 @@ class FreeLinear:
         if highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             raise ArithmeticError(highs.modelStatusToString(highs.getModelStatus()))
         basis = highs.getBasis()
-        by_column = dict(zip(columns, basis.col_status, strict=True))
+        by_column: dict[Key, Any] = dict(zip(columns, basis.col_status, strict=True))
         self.ended = (takes[::-1], by_column, dict(zip(rows, basis.row_status, strict=True)))
         solution = highs.getSolution()
         worth = np.maximum.accumulate(np.maximum(0.0, np.array(solution.row_dual)[: len(takes)])[::-1])

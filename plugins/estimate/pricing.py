@@ -77,7 +77,7 @@ def _with_amount(item: Item, amount: Decimal, rates: Rates, line: int = 0, worke
         money(float(amount), rates.currency),
         (rates.source,),
     )
-    columns = {column: amount} if column != "none" else {}
+    columns: dict[str, Any] = {column: amount} if column != "none" else {}
     return replace(item, amount=amount, lacks="", grounds=grounds, **columns)
 
 
@@ -109,7 +109,9 @@ def _labour(counted: Quantity, rates: Rates | None) -> Item:
     hours_input = Input("hours for one", float(found.hours), "h", note=f"{rates.file} line {found.line}")
     grounds = replace(item.grounds, inputs=(*inputs, hours_input), formula="quantity times hours for one times wage")
     item = replace(item, rate=wage, grounds=grounds)
-    return _with_amount(item, rounded(item.hours * wage), rates, worked=f"{counted.amount} x {found.hours} x {wage}")
+    return _with_amount(
+        item, rounded(counted.amount * found.hours * wage), rates, worked=f"{counted.amount} x {found.hours} x {wage}"
+    )
 
 
 # ---------------------------------------------------------------- timber and materials

@@ -129,7 +129,7 @@ def _shopping(job: Job, sheet: Sheet, items: Iterable[Item], rates: Rates | None
         row = rates.material_for(made.what, made.unit) if rates else None
         item = priced.get(made.what)
         if row is not None and item is not None:
-            line = ShoppingLine(
+            packed = ShoppingLine(
                 merchant=row.merchant or made.merchant,
                 what=made.what,
                 count=int(item.quantity),
@@ -138,8 +138,8 @@ def _shopping(job: Job, sheet: Sheet, items: Iterable[Item], rates: Rates | None
             )
         else:
             pack = made.pack or shown_value(made.quantity, made.unit, job.units)
-            line = ShoppingLine(merchant=made.merchant, what=made.what, count=made.count, pack=pack)
-        found.append(line)
+            packed = ShoppingLine(merchant=made.merchant, what=made.what, count=made.count, pack=pack)
+        found.append(packed)
     yield from sorted(found, key=lambda line: (not line.merchant, line.merchant))
 
 

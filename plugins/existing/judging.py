@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from listel.core.contract.findings import Finding, Grounds, Input, Where
+from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Trim
@@ -116,8 +116,8 @@ def _decay(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Find
     moisture, holder = moisture_of(old)
     line = figures.value("decay-stops")
     read = Input("moisture", "not surveyed" if moisture is None else moisture, "" if moisture is None else "%")
-    if holder is not None and moisture is not None:
-        read = Input("moisture", moisture, "%", job.line(holder, "moisture"))  # type: ignore[arg-type]
+    if moisture is not None:
+        read = Input("moisture", moisture, "%", job.line(holder, "moisture"))
     wet = moisture is not None and moisture > line
     if piece.intent in ("refix", "repair", "replace", "") and (live or not rotten or wet):
         causes = ", ".join(each.cause for each in live if each.cause)
@@ -149,10 +149,10 @@ def _hides(protection: Protection, old: Found, piece: OldPiece, where: Where) ->
         if not piece.comes_off and piece.intent != "repair":
             continue
         says = f"Behind {_where_words(piece)} lie {row['says']}: stop there, cover it, report it. Then {row['then']}."
-        weight = "hold" if protection.asked else "caution"
+        weight: Weight = "hold" if protection.asked else "caution"
         yield RULES["hides-something"].told(
             weight, says, where, Grounds(sources=row.sources), "Leave it in place until it is recorded."
-        )  # type: ignore[arg-type]
+        )
 
 
 # ---------------------------------------------------------------- repairs
@@ -229,7 +229,7 @@ def _too_wet(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Fi
             f"{_where_words(piece)}, reads {moisture:g} %: over {most:g} % no glue here is held to last. It is dried "
             "first."
         )
-        inputs = (Input("moisture", moisture, "%", job.line(holder, "moisture")), figures.shown("glue-wet"))  # type: ignore[arg-type]
+        inputs = (Input("moisture", moisture, "%", job.line(holder, "moisture")), figures.shown("glue-wet"))
         grounds = Grounds(
             inputs, "the class of the glue by the moisture of the wood", sources=figures.figure("glue-wet").sources
         )
@@ -276,12 +276,12 @@ def _beside(
             f"the section of {_where_words(piece)}", f"the section of the new {trim.name} beside it", where
         )
     if said.timber and trim.timber and said.timber != trim.timber:
-        weight = "hold" if protection.asked else "advice"
+        weight: Weight = "hold" if protection.asked else "advice"
         says = (
             f"The new {trim.name} is {trim.timber.replace('-', ' ')}; {_where_words(piece)}, is "
             f"{said.timber.replace('-', ' ')}. Unlike timber moves otherwise, and wants its reason."
         )
-        inputs = (
+        both = (
             Input("old", said.timber, "", job.line(said, "timber")),
             Input("new", trim.timber, "", job.line(trim, "timber")),
         )
@@ -289,9 +289,9 @@ def _beside(
             weight,
             says,
             where,
-            Grounds(inputs, sources=RULES["unlike-timber"].sources),
+            Grounds(both),
             "Use the timber of the old, or say why not under departures.",
-        )  # type: ignore[arg-type]
+        )
 
 
 def _profile(job: Job, old: Found, piece: OldPiece, trim: Trim, limit: float, where: Where) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.contract.tables import Row
 from listel.core.survey.job import Damage, Job
+from listel.core.survey.surveyed import Surveyed
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.pieces import Found, span
@@ -24,7 +25,9 @@ def mends(job: Job, old: Found, piece: OldPiece) -> list[Mend]:
     spliced = [each for each in old.said.damage if way_of(each, piece, damp(old)) == "splice"]
     made = [*_splices(job, old, piece, spliced)]
     made += [_small(job, old, piece, each) for each in old.said.damage if each not in spliced]
-    return [_numbered(each, number) for number, each in enumerate(sorted(made, key=lambda m: m["start"]), 1)]
+    return [
+        _numbered(each, number) for number, each in enumerate(sorted(made, key=lambda m: float(str(m["start"]))), 1)
+    ]
 
 
 def _numbered(each: dict[str, object], number: int) -> Mend:
@@ -177,7 +180,7 @@ def _common(job: Job, old: Found, piece: OldPiece, mine: list[Damage]) -> dict[s
     }
 
 
-def moisture_of(old: Found) -> tuple[float | None, object]:
+def moisture_of(old: Found) -> tuple[float | None, Surveyed]:
     """The moisture of the old timber, %: its own reading, else the wall's; None where neither was taken; and what
     gave it."""
     if old.said.moisture is not None:

@@ -103,7 +103,8 @@ def borne_out(job: Job, room: Room, trim: Trim, existing: Existing) -> tuple[str
     words += [
         f"{piece.label}, which tells its section" + (" and height" if piece.top is not None else "") for piece in stands
     ]
-    photos = tuple(dict.fromkeys(name for thing in (*here, *stands) for name in thing.photos))
+    shown = [*(trace.photos for trace in here), *(piece.photos for piece in stands)]
+    photos = tuple(dict.fromkeys(name for names in shown for name in names))
     if words:
         return "; ".join(words), True, photos
     elsewhere = [

@@ -43,7 +43,7 @@ def _step(row: Row) -> Step:
         named = dict(job.work.durations)
         _, count = called_for(row["when"], job, sheet)
         reckoned = (row["base"] + row["per_piece"] * count) / max(1, job.work.crew or 1)
-        return named.get(row.name, round(reckoned * 4) / 4)
+        return float(named.get(row.name, round(reckoned * 4) / 4))
 
     return Step(
         name=row.name,

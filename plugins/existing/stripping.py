@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.contract.findings import Finding, Grounds, Input, Where
+from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
@@ -39,10 +39,10 @@ def stripping(job: Job, protection: Protection) -> Iterator[Finding]:
     given = Input("strip-method", row.name, line=job.line(job.work, "strip-method"))
     if row.get("harms"):
         says = f"Old paint is to be stripped by {row['says']}: {row['harms']}."
-        weight = "hold" if row.name == "flame" else "caution"
+        weight: Weight = "hold" if row.name == "flame" else "caution"
         yield RULES["strip-method"].told(
             weight, says, where, Grounds((given,), sources=row.sources), "Choose another way."
-        )  # type: ignore[arg-type]
+        )
     yield from _heat(job, where)
 
 

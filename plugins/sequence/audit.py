@@ -6,6 +6,7 @@ import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
+from typing import Any
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
@@ -86,7 +87,8 @@ def audited(
     comes after is not missed, though its order cannot be told.
     """
     names = {step.name: step for step in steps}
-    titles = {step.name: step.title for step in (*offered.steps, *steps)}
+    both: tuple[Any, ...] = (*offered.steps, *steps)
+    titles = {step.name: step.title for step in both}
     known = known_steps() | set(titles)
     new = sorted(known - known_steps())
     added = (*((name, words) for name in new for words in (name, titles[name])), *offered.phrases())

@@ -81,7 +81,7 @@ class Miss:
         return self.step + rake_mismatch(self.trim.section.projection or 0.0, turn, self.theta)
 
 
-def out_of_level_corners(job: Job, runs: list[Run], marks: list[Mark]) -> list[Finding]:
+def out_of_level_corners(job: Job, runs: Sequence[Run], marks: list[Mark]) -> list[Finding]:
     """For each room where a line follows the floor, the corner at which its two pieces miss each other most."""
     found = []
     for room in job.rooms:
@@ -107,7 +107,7 @@ def out_of_level_corners(job: Job, runs: list[Run], marks: list[Mark]) -> list[F
 
 
 def _line_near(
-    runs: list[Run], marks: list[Mark], room: Room, wall: Wall, trim: Trim, at_start: bool
+    runs: Sequence[Run], marks: list[Mark], room: Room, wall: Wall, trim: Trim, at_start: bool
 ) -> tuple[float, float] | None:
     """A trim's line where it comes to a corner of a wall: height from the datum [mm], and rise away from the corner
     [mm per mm]; None where it does not come there level, or fewer than two of its marks are known."""
@@ -183,7 +183,7 @@ def past_the_saw(job: Job, pieces: Sequence[Piece]) -> list[Finding]:
     ]
 
 
-def meeting_sections(job: Job, runs: list[Run]) -> list[Finding]:
+def meeting_sections(job: Job, runs: Sequence[Run]) -> list[Finding]:
     """Corners where two trims of one member meet, and how each is cut there."""
     trims = {trim.name: trim for trim in job.trim}
     return [
@@ -193,7 +193,7 @@ def meeting_sections(job: Job, runs: list[Run]) -> list[Finding]:
     ]
 
 
-def corners_apart(job: Job, runs: list[Run]) -> list[Finding]:
+def corners_apart(job: Job, runs: Sequence[Run]) -> list[Finding]:
     """Corners where one trim stands at two heights, on a landing and on the floor below: its ends do not meet there."""
     found = []
     for room in job.rooms:

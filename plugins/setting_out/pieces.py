@@ -223,10 +223,10 @@ def _end(
     if at in OLD:
         return old_end(trim, room, span.wall, at, at_start, pitch), 0.0
     if at == "knee":
-        beside = number - 1 if at_start else number + 1
-        if not 0 <= beside < len(spans) or spans[beside].wall is not span.wall:
+        next_to = number - 1 if at_start else number + 1
+        if not 0 <= next_to < len(spans) or spans[next_to].wall is not span.wall:
             return plain_end(trim, "stop", None, pitch), 0.0  # nothing is left of the stretch beyond the knee
-        other = spans[beside].run.pitch
+        other = spans[next_to].run.pitch
         turn = pitch - other if at_start else other - pitch
         return knee_end(turn), turn
     for meeting in meetings:
@@ -236,9 +236,9 @@ def _end(
             away = pitch if at_start else -pitch
             return corner_end(trim, wall.turn, external, meeting.joint, meeting.coped == number, away), 0.0
     corner = _corner_at(room, span.wall, at_start)
-    other = beside.get((span.wall.name, trim.name, at_start)) if at == "corner" and not pitch else None
-    if other is not None and corner is not None:
-        return unlike_end(trim, other, corner), 0.0
+    unlike = beside.get((span.wall.name, trim.name, at_start)) if at == "corner" and not pitch else None
+    if unlike is not None and corner is not None:
+        return unlike_end(trim, unlike, corner), 0.0
     return plain_end(trim, at, corner, pitch), 0.0
 
 

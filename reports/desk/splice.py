@@ -100,9 +100,9 @@ def _with(data: Any, path: KeyPath, value: Any) -> Any:
 
 def _put(data: Any, path: KeyPath, value: Any) -> None:
     """Change data in place. Raises LookupError where there is nothing to change."""
-    for key in path[:-1]:
-        data = data[key]
-    key = path[-1]
+    for above in path[:-1]:
+        data = data[above]
+    key: Any = path[-1]
     if not isinstance(data, (dict, list)):
         raise LookupError(path)
     if value is GONE:
@@ -246,7 +246,7 @@ def _last(text: str, node: Any) -> int:
     if isinstance(node.value, list) and node.value and not node.flow_style:
         return _last(text, _pair(node.value[-1])[1])
     start, stop = node.start_mark.index, node.end_mark.index
-    return start + len(text[start:stop].rstrip())
+    return int(start + len(text[start:stop].rstrip()))
 
 
 def _lines(key: str, value: Any, column: int) -> list[str]:

@@ -62,7 +62,8 @@ def _tiles(trim: Trim) -> list[_Tile]:
     path = profile_path(trim)
     if not path:
         return []
-    top, found, low = path[-1].end[1], [], 0.0
+    found: list[_Tile] = []
+    top, low = path[-1].end[1], 0.0
     if top <= TALL:
         return [_Tile(trim, path, 0.0, top)]
     while low < top:

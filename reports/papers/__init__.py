@@ -48,7 +48,7 @@ def pack(readers: Reader, outcome: Outcome, *, dated: str, revision: str, dress:
     leaves: Iterable[Leaf] = paper.leaves(outcome, about)
     values = {"job": job, "outcome": outcome, "about": about, "svg": lambda drawing: Markup(drawing.svg)}
     mark = Markup('<p class="logo"><img src="{}" alt=""></p>').format(logo) if (logo := dress.logo()) else Markup("")
-    parts = []
+    parts: list[Part] = []
     for leaf in leaves:
         body = render_ours(made, leaf.template, {**values, "view": leaf.view})
         parts.append(Part(f"sheet-{leaf.name}", 0, leaf.title, body if parts else mark + body))
