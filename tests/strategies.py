@@ -45,12 +45,14 @@ from listel.core.survey.job import (
     Work,
 )
 from listel.core.survey.reading import survey_schema
+from listel.core.survey.references import NOBODY
 
 SCHEMA = survey_schema()
 DEFS = SCHEMA["$defs"]
 
 _LETTERS = string.ascii_letters + string.digits + " -'&é½:#"
 words = st.text(_LETTERS, min_size=1, max_size=12).map(str.strip).filter(bool)
+somebody = words.filter(lambda name: name.strip(" .-?").lower() not in NOBODY)
 reasons = words.filter(lambda text: len(text) >= 3)
 
 
@@ -432,5 +434,5 @@ def jobs(draw: st.DrawFn) -> Job:
         work=draw(st.just(Work()) | works),
         records=draw(few(records(room))),
         plan=draw(few(plan_steps, 3)),
-        departures=draw(few(st.builds(Departure, words, reasons, words, room))),
+        departures=draw(few(st.builds(Departure, words, reasons, somebody, room))),
     )

@@ -48,7 +48,7 @@ def bar(piece: Piece, trim: Trim | None, *, up: str = "top", turned: bool = Fals
     tip = (box.x0 - 1.6, low - HIGH / 2 - 1.0)
     paper.polygon([tip, (tip[0] - 1.1, tip[1] + 2.0), (tip[0] + 1.1, tip[1] + 2.0)], NO_LINE, "black")
     told = " and ".join(end.kind.replace("-", " ") for end in ends)
-    return paper.finish("", f"The piece, face to you, its left and right ends: {told}.", "not to scale")
+    return paper.finish("The piece", f"The piece, face to you, its left and right ends: {told}.", "not to scale")
 
 
 def _end(end: PieceEnd) -> _End:

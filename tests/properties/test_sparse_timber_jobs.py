@@ -27,7 +27,7 @@ from listel.core.survey.reading import survey_schema
 from listel.plugins.bonding import Bonding
 from listel.plugins.bonding.rules import examine as examine_bonding
 from listel.plugins.defects import DefectChecks
-from listel.plugins.setting_out import BowCheck, SettingOut
+from listel.plugins.setting_out import BowCheck, Run, SettingOut
 from listel.plugins.timber import Movement
 from listel.plugins.timber.rules import examine as examine_timber
 
@@ -125,11 +125,12 @@ bows = st.builds(
     way=st.sampled_from(("", "bend", "thin", "kerf", "pack", "scribe")),
     gap=st.floats(0, 50),
 )
-setting_outs = maybe(st.builds(lambda bow: SettingOut(bows=(bow,)), bows))
+RUN = Run(room="Parlour", wall="A", trim="rail", member="dado-rail", start=0.0, end=900.0)
+setting_outs = st.builds(lambda bow: SettingOut(runs=(RUN,), bows=(bow,) if bow else ()), maybe(bows))
 
 
-def run(job: Job, setting_out: SettingOut | None) -> tuple[dict[type, object], list[Finding]]:
-    sheet: dict[type, object] = {SettingOut: setting_out or SettingOut(), DefectChecks: DefectChecks()}
+def run(job: Job, setting_out: SettingOut) -> tuple[dict[type, object], list[Finding]]:
+    sheet: dict[type, object] = {SettingOut: setting_out, DefectChecks: DefectChecks()}
     said: list[Finding] = []
     for examine in (examine_timber, examine_bonding):
         for thing in examine(job, Sheet(sheet)):
@@ -143,11 +144,12 @@ def run(job: Job, setting_out: SettingOut | None) -> tuple[dict[type, object], l
 
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(jobs, setting_outs)
-def test_any_sparse_job_is_examined_to_the_end(job: Job, setting_out: SettingOut | None) -> None:
+def test_any_sparse_job_is_examined_to_the_end(job: Job, setting_out: SettingOut) -> None:
     sheet, said = run(job, setting_out)
     bonding, movement = sheet[Bonding], sheet[Movement]
     assert isinstance(bonding, Bonding) and isinstance(movement, Movement)
-    assert len(movement.lines) == len(bonding.bonds) == 1
+    assert len(movement.lines) == 1
+    assert len(bonding.bonds) == 1 or job.trim[0].member != "dado-rail"
     for line in (*movement.lines, *bonding.bonds, *bonding.fills, *bonding.materials):
         assert line.grounds.result
         assert line.grounds.sources
@@ -156,7 +158,7 @@ def test_any_sparse_job_is_examined_to_the_end(job: Job, setting_out: SettingOut
         if finding.weight == "hold":
             assert finding.grounds.sources and finding.grounds.result and finding.mend
     for fill in bonding.fills:
-        assert fill.filler not in dict(fill.refused)
+        assert fill.filler not in dict(fill.refused) or fill.filler == job.choices.filler
     for bond in bonding.bonds:
         assert bond.adhesive not in dict(bond.refused)
         assert job.choices.adhesive in (None, bond.adhesive) or bond.adhesive == "none"
@@ -168,9 +170,9 @@ def test_what_is_not_known_widens_the_range(job: Job) -> None:
     """Leaving out the timber or the rings gives a range that holds the range with them."""
     from dataclasses import replace
 
-    known = run(job, None)[0][Movement].lines[0]  # type: ignore[attr-defined]
+    known = run(job, SettingOut())[0][Movement].lines[0]  # type: ignore[attr-defined]
     for missing in ("timber", "rings"):
-        wide = run(replace(job, trim=(replace(job.trim[0], **{missing: None}),)), None)[0][Movement].lines[0]  # type: ignore[attr-defined]
+        wide = run(replace(job, trim=(replace(job.trim[0], **{missing: None}),)), SettingOut())[0][Movement].lines[0]  # type: ignore[attr-defined]
         if known.width_low is not None:
             assert wide.width_low <= known.width_low + 1e-9
             assert wide.width_high >= known.width_high - 1e-9

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from copy import deepcopy
 from dataclasses import replace
 from functools import cache, partial
@@ -87,7 +88,7 @@ def _counts(outcome: Outcome) -> dict[str, list[object]]:
     out, schedule = outcome.sheet[SettingOut], outcome.sheet[FixingSchedule]
     return {
         "runs": sorted((run.room, run.wall, run.trim, round(run.length, 3)) for run in out.runs),
-        "pieces": sorted((piece.room, piece.wall, piece.trim, round(piece.back, 3)) for piece in out.pieces),
+        "pieces": sorted(Counter((piece.room, piece.wall, piece.trim) for piece in out.pieces).items()),
         "fixings": sorted((line.room, line.wall, line.trim, line.kind, line.count) for line in schedule.lines),
     }
 

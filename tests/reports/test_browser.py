@@ -78,7 +78,8 @@ def letter_sizes(pdf: Path, pages: int) -> Counter[float]:
 
     def count(words: str, cm: list[float], tm: list[float], font: object, size: float) -> None:
         shown = size * (abs(tm[3]) or abs(tm[1])) * (abs(cm[3]) or abs(cm[1]))
-        sizes[round(shown, 1)] += len(words.strip())
+        if words.strip():
+            sizes[round(shown, 1)] += len(words.strip())
 
     for page in PdfReader(pdf).pages[:pages]:
         page.extract_text(visitor_text=count)

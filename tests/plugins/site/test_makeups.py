@@ -84,6 +84,7 @@ INVENTED = {
     "dust": "silica",
     "layers": ["finish", "stuff", "stud"],
     "recognise": "it is invented",
+    "also": ["invented stuff"],
 }
 
 
