@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from listel.core.survey.messages import SurveyFaults as Faults
     from listel.library import Examined, audit, estimate, examine, examine_many, read, render
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 API = 1
 """The number of the plugin contract: a plugin says which it is made for as ``LISTEL_API``."""

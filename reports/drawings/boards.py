@@ -49,7 +49,7 @@ def board(given: CutBoard, named: Mapping[str, str], scale: float, units: Units)
     """One board alone at 1:``scale`` along its length."""
     paper = Sheet()
     drawn(paper, given, named, scale, (0.0, 0.0), units)
-    return paper.finish("", _alt(given, named, units), "")
+    return paper.finish("A board and its cuts", _alt(given, named, units), "")
 
 
 def drawn(
