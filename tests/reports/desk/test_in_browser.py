@@ -232,6 +232,7 @@ def test_a_name_in_a_drawing_leads_to_its_field(opened: Callable[..., Opened]) -
     page.goto(desk.base + "/room/0")
     page.locator("#seen text", has_text=re.compile("^A ")).first.click()
     until(page, f"location.pathname === '{WALL}'")
+    assert page.url.startswith(desk.base + WALL)
 
 
 def test_two_pages_edit_one_file_and_conflicts_are_told(opened: Callable[..., Opened]) -> None:
