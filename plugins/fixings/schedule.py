@@ -69,19 +69,20 @@ def follow(job: Job, sheet: Sheet, schedule: FixingSchedule) -> FixingSchedule:
 
 
 def as_set(place: Place, found: Bearing, sheet: Sheet, was: Fixing, now: Fixing) -> Reckoned:
-    """The run with the fixing that was set; what was not set is sized for it, as for a person's choice."""
+    """The run with the fixing that was set; what was not set stays as the survey chose it, or is sized for it."""
+    person = place.job.choices
     fresh = {key: getattr(now, key) for key in SET_KEYS if getattr(now, key) != getattr(was, key)}
     sizes = fresh if "kind" in fresh else {key: getattr(now, key) for key in SET_KEYS}
     choices = replace(
-        place.job.choices,
+        person,
         fixing=now.kind,
-        fixing_diameter=sizes.get("diameter"),
-        fixing_length=sizes.get("length"),
-        spacing=fresh.get("most_spacing", place.job.choices.spacing),
+        fixing_diameter=sizes.get("diameter", person.fixing_diameter),
+        fixing_length=sizes.get("length", person.fixing_length),
+        spacing=fresh.get("most_spacing", person.spacing),
     )
     place, timber = replace(place, job=replace(place.job, choices=choices)), trim_timber(place.job, place.trim)
     size = sized(place, found, now.kind, timber, choices)
-    return reckon(place, found, size, timber, sheet, sizes.get("most_spacing"))
+    return reckon(place, found, size, timber, sheet, sizes.get("most_spacing", person.spacing))
 
 
 def judge(job: Job, sheet: Sheet) -> Iterator[Finding]:

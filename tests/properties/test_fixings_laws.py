@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
@@ -204,6 +204,8 @@ wanted = st.fixed_dictionaries(
 )
 
 
+@example("lime-on-brick", "dado-rail", 20.0, 20.0, Choices(spacing=60.0), None, {"kind": "screw", "most_spacing": 60.0})
+@example("brick", "dado-rail", 900.0, 60.0, Choices(fixing_length=15.0), None, {"kind": "screw", "length": 15.0})
 @given(st.sampled_from(SUBSTRATES), st.sampled_from(MEMBERS), lengths, st.floats(20, 300), chosen, studded, wanted)
 def test_every_run_is_fixed_or_says_why_not_whatever_a_firm_sets(
     substrate: str,
