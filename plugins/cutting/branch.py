@@ -15,7 +15,6 @@ mixed-variables programming problems, Numerische Mathematik 4, 1962; from memory
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import replace
 from heapq import heappop, heappush
 from math import inf
@@ -24,12 +23,11 @@ import numpy as np
 
 from listel.plugins.cutting.columns import Linear, improved
 from listel.plugins.cutting.master import Master, cheapest_numbers
-from listel.plugins.cutting.packing import Undecided, packed
+from listel.plugins.cutting.packing import Undecided
 from listel.plugins.cutting.patterns import Floats, Knapsack
 from listel.plugins.cutting.problem import Pattern, Problem, Stretch, rounded_up, tidy
+from listel.plugins.cutting.trying import packed_plan, with_just
 
-MOST_PACKED = 28
-"""Pieces that are placed by trying, at most."""
 NEAR = 5
 """Boards of a kind more or fewer than in the linear plan, while little is known: far numbers meet few demands yet."""
 MOST_ASKED = 150
@@ -45,13 +43,6 @@ SOME = 1e-6
 
 Range = tuple[tuple[int, int], ...]
 """How many boards of each kind: from, to."""
-
-
-def can_branch(problem: Problem, plan: tuple[Pattern, ...]) -> bool:
-    """Whether cost hangs on the numbers bought alone: nothing of the rack is priced, and everything can be made."""
-    return not any(stretch.rate for stretch in problem.stretches if stretch.real) and all(
-        problem.stretches[number].real for number, _ in plan
-    )
 
 
 def branched(
@@ -84,13 +75,6 @@ class _Shortage:
         self.master.limit(self.bought, numbers)
         self.knapsack.most[self.bought] = numbers
         return improved(self.master, self.knapsack, enough=1.0)
-
-    def settled(self, numbers: tuple[int, ...]) -> Problem:
-        """The problem with just these boards."""
-        stretches = list(self.problem.stretches)
-        for number, count in zip(self.bought, numbers, strict=True):
-            stretches[number] = replace(stretches[number], limit=count)
-        return replace(self.problem, stretches=tuple(stretches))
 
 
 class _Buying:
@@ -180,11 +164,11 @@ class _Buying:
 
     def _placed(self, numbers: tuple[int, ...], cost: float) -> bool:
         """Look for a plan that buys just these numbers; False: none was found, and none was proven not to be."""
-        settled = self.shortage.settled(numbers)
+        settled = with_just(self.shortage.problem, self.bought, numbers)
         patterns: list[Pattern] | None
         decided = True
         try:
-            patterns = _packed(settled)
+            patterns = packed_plan(settled)
         except Undecided:
             self.tried += 1
             patterns, decided = self._fitted(settled, cost)
@@ -219,19 +203,3 @@ def _others(part: Range, numbers: tuple[int, ...]) -> list[Range]:
             if low <= high:
                 found.append((*same, (low, high), *part[place + 1 :]))
     return found
-
-
-def _packed(settled: Problem) -> list[Pattern] | None:
-    """The plan for boards whose numbers are settled, by trying; None: there is none. Raises Undecided."""
-    stretches = [n for n, s in enumerate(settled.stretches) if s.real for _ in range(s.limit or 0)]
-    sizes = [size for size, count in enumerate(settled.wanted) for _ in range(count)]
-    if len(sizes) > MOST_PACKED:
-        raise Undecided
-    rooms = [settled.stretches[number].room + settled.kerf for number in stretches]
-    found = packed(rooms, [settled.sizes[size] + settled.kerf for size in sizes])
-    if found is None:
-        return None
-    return [
-        (number, tuple(sorted(Counter(sizes[place] for place in places).items())))
-        for number, places in zip(stretches, found, strict=True)
-    ]

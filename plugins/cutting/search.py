@@ -30,6 +30,7 @@ from listel.plugins.cutting.bounds import purchase_bound
 from listel.plugins.cutting.problem import Pattern, Problem, Proof, Solution
 from listel.plugins.cutting.regroup import regrouped
 from listel.plugins.cutting.small import solve_small
+from listel.plugins.cutting.trying import tried
 
 OBJECTIVES = ("least cost", "best rack afterwards", "fewest stretches opened")
 MOST_TRIES = 200
@@ -89,6 +90,9 @@ def search(problem: Problem, watch: Watch = NOBODY) -> Solution:
     """The same without the programme for small groups."""
     bound = max(problem.area_bound(), purchase_bound(problem))
     plan = shaken(problem, start_plan(problem), bound)
+    if problem.total(plan)[0] > bound:
+        plan, bound = tried(problem, plan, bound)
+        plan = regrouped(problem, plan)
     linear: float | None = None
     stopped = False
     if problem.total(plan)[0] > bound:

@@ -6,12 +6,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import isfinite
 
-from listel.plugins.cutting.branch import branched, can_branch
+from listel.plugins.cutting.branch import branched
 from listel.plugins.cutting.columns import LOOSE, Linear, beginnings, dive, generate
 from listel.plugins.cutting.one_length import nearer
 from listel.plugins.cutting.problem import Pattern, Problem, rounded_up, tidy
 from listel.plugins.cutting.recut import recut
 from listel.plugins.cutting.search import start_plan
+from listel.plugins.cutting.trying import cost_hangs_on_numbers
 
 LARGE = 300
 """Pieces above which a whole plan is found by a dive."""
@@ -51,11 +52,11 @@ def settle(problem: Problem, plan: tuple[Pattern, ...]) -> Iterator[Step]:
     if value() > bound and large:
         plan = _better(problem, plan, dive(problem, linear, _finished))
         yield step()
-        if can_branch(problem, plan):
+        if cost_hangs_on_numbers(problem, plan):
             plan = recut(problem, plan, linear)
             yield step()
         return
-    if value() > bound and can_branch(problem, plan):
+    if value() > bound and cost_hangs_on_numbers(problem, plan):
         plan, low = branched(problem, plan, linear)
         bound = max(bound, low)
         yield step()

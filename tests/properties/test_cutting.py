@@ -13,7 +13,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from listel.plugins.cutting import branch
+from listel.plugins.cutting import branch, trying
 from listel.plugins.cutting.bounds import purchase_bound
 from listel.plugins.cutting.columns import generate
 from listel.plugins.cutting.greedy import by_lot, longest_board, longest_first, smallest_offcut_first, swapped
@@ -138,11 +138,26 @@ def test_small_groups_are_as_good_as_trying_everything(problem: Problem) -> None
 def test_the_solver_is_as_good_as_the_programme_for_small_groups(problem: Problem) -> None:
     exact = solve_small(problem)
     assume(exact is not None)
-    solution = search(problem)
-    check_plan(problem, solution.patterns)
     assert exact is not None
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(trying, "MOST_PACKED", 0)
+        solution = search(problem)
+    check_plan(problem, solution.patterns)
     assert solution.proofs[0].bound == solution.proofs[0].value == exact.proofs[0].value
     assert scores(solution) >= scores(exact)
+
+
+@settings(deadline=None, max_examples=60)
+@given(problems(most=8, offcuts=3))
+def test_trying_the_numbers_of_boards_never_claims_what_is_not_so(problem: Problem) -> None:
+    exact = solve_small(problem)
+    assume(exact is not None)
+    assert exact is not None
+    plan, bound = trying.tried(problem, longest_first(problem), 0)
+    check_plan(problem, plan)
+    assert bound <= exact.proofs[0].value <= problem.total(plan)[0]
+    few = trying.cost_hangs_on_numbers(problem, longest_first(problem)) and problem.pieces < 5
+    assert bound == problem.total(plan)[0] or not few
 
 
 @settings(deadline=None, max_examples=25)
@@ -155,7 +170,7 @@ def test_numbers_bought_prove_what_trying_everything_finds(problem: Problem) -> 
     plan = longest_first(problem)
     linear = generate(problem, plan)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(branch, "MOST_PACKED", 0)
+        patch.setattr(trying, "MOST_PACKED", 0)
         found, bound = branch.branched(problem, plan, linear)
     check_plan(problem, found)
     assert bound == problem.total(found)[0] == exact.proofs[0].value

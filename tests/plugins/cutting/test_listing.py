@@ -379,8 +379,8 @@ def test_an_interrupt_keeps_the_best_so_far(monkeypatch: pytest.MonkeyPatch) -> 
         raise KeyboardInterrupt
 
     lots = Random(3)
-    sizes = tuple(sorted((lots.randint(900, 4800) for _ in range(24)), reverse=True))
-    problem = Problem(sizes, (1,) * 24, (Stretch(8000, 31), Stretch(10100, 43)), 6, 800)
+    sizes = tuple(sorted((lots.randint(900, 4800) for _ in range(30)), reverse=True))
+    problem = Problem(sizes, (1,) * 30, (Stretch(8000, 31), Stretch(10100, 43)), 6, 800)
     monkeypatch.setattr(module, "purchase_bound", lambda problem: 0)
     kept = module.search(problem, module.Watch(stop, keep_best=True))
     assert kept.stopped and kept.patterns
