@@ -3,27 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
 
 from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import load_table
-from listel.core.survey.job import Job, Trim
-from listel.core.survey.units import show_fine, show_length
+from listel.core.survey.job import Job
 from listel.plugins.existing import figures
 from listel.plugins.existing.mending import moisture_of
-from listel.plugins.existing.pieces import Found, trim_of
+from listel.plugins.existing.pieces import Found, named, place
 from listel.plugins.existing.results import Mend, OldPiece
-from listel.plugins.site import Protection, tables
+from listel.plugins.site import Protection
 
 RULES = load_rules(__package__)
 
 
 def judged(job: Job, protection: Protection, old: Found, piece: OldPiece, mine: Sequence[Mend]) -> Iterator[Finding]:
     """Everything that is to be said of one piece."""
-    where = Where(
-        piece.room, piece.wall, piece.trim, piece.label, None if piece.opening else piece.start, line=job.line(old.said)
-    )
+    where = place(piece)
     yield from _not_said(old, piece, where)
     yield from _down_the_order(protection, old, piece, where)
     yield from _less_than_it_needs(old, piece, where)
@@ -31,17 +27,10 @@ def judged(job: Job, protection: Protection, old: Found, piece: OldPiece, mine: 
     yield from _hides(protection, old, piece, where)
     if piece.intent == "repair":
         yield from _repair(job, old, piece, mine, where)
-    trim = trim_of(job, old)
-    if trim is not None and piece.stays:
-        yield from _beside(job, protection, old, piece, trim, where)
-
-
-def _where_words(piece: OldPiece) -> str:
-    return f"{piece.label}, the {tables.member(piece.member)['says']} on {piece.where}"
 
 
 def _not_said(old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
-    name = _where_words(piece)
+    name = named(piece)
     if not piece.state:
         yield RULES["state-not-surveyed"].lacking(
             f"the state of {name}", "whether it can stay as it is, and what it needs", where
@@ -68,7 +57,7 @@ def _down_the_order(protection: Protection, old: Found, piece: OldPiece, where: 
         return
     asked = protection.asked
     given = bool(old.said.reason and (old.said.agreed or not asked))
-    name, sources = _where_words(piece), (*figures.state(piece.state).sources, *row.sources)
+    name, sources = named(piece), (*figures.state(piece.state).sources, *row.sources)
     grounds = Grounds(piece.grounds.inputs, piece.grounds.formula, sources=tuple(dict.fromkeys(sources)))
     if piece.state == "sound" and piece.original == "original" and not row.get("stays"):
         if asked or not given:
@@ -96,9 +85,7 @@ def _less_than_it_needs(old: Found, piece: OldPiece, where: Where) -> Iterator[F
         return
     least, row = figures.intent(figures.state(piece.state)["least"]), figures.intent(piece.intent)
     if row["step"] < least["step"] and not old.said.reason:
-        says = (
-            f"{_where_words(piece)}, is {piece.state} and {row['says']}; it wants at least to be {_done(least.name)}."
-        )
+        says = f"{named(piece)}, is {piece.state} and {row['says']}; it wants at least to be {_done(least.name)}."
         mend = f"{least.name.capitalize()} it, or say why it may be left."
         yield RULES["less-than-it-needs"].told("advice", says[0].upper() + says[1:], where, piece.grounds, mend)
 
@@ -124,7 +111,7 @@ def _decay(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Find
         told = f"its cause is told as {causes} and is not gone" if causes else "its cause is not found"
         if not live and rotten:
             told = f"the cause is told to be gone, but it reads {moisture:g} %, over {line:g} %"
-        says = f"{_where_words(piece)}, is decayed and {told}: nothing is mended or renewed there before it is."
+        says = f"{named(piece)}, is decayed and {told}: nothing is mended or renewed there before it is."
         grounds = Grounds(
             (read, figures.shown("decay-stops")),
             "decay stops where timber dries",
@@ -136,7 +123,7 @@ def _decay(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Find
         )
     if piece.intent == "repair" and any(not each.probed for each in rotten):
         yield RULES["decay-not-probed"].lacking(
-            f"where sound timber begins past the rot of {_where_words(piece)}, found by the pick",
+            f"where sound timber begins past the rot of {named(piece)}, found by the pick",
             "where it is cut; until then it is cut by eye",
             where,
             "probe every 25 mm along the grain, 6 mm deep: sound wood breaks in long splinters. To record it: probed",
@@ -148,7 +135,7 @@ def _hides(protection: Protection, old: Found, piece: OldPiece, where: Where) ->
         row = load_table(__package__, "finds").row(name)
         if not piece.comes_off and piece.intent != "repair":
             continue
-        says = f"Behind {_where_words(piece)} lie {row['says']}: stop there, cover it, report it. Then {row['then']}."
+        says = f"Behind {named(piece)} lie {row['says']}: stop there, cover it, report it. Then {row['then']}."
         weight: Weight = "hold" if protection.asked else "caution"
         yield RULES["hides-something"].told(
             weight, says, where, Grounds(sources=row.sources), "Leave it in place until it is recorded."
@@ -159,7 +146,7 @@ def _hides(protection: Protection, old: Found, piece: OldPiece, where: Where) ->
 
 
 def _repair(job: Job, old: Found, piece: OldPiece, mine: Sequence[Mend], where: Where) -> Iterator[Finding]:
-    name = _where_words(piece)
+    name = named(piece)
     if not old.said.damage:
         yield RULES["damage-not-surveyed"].lacking(
             f"the damage of {name}, by station", "what is cut out, and how little; nothing is", where
@@ -203,15 +190,19 @@ def _repair(job: Job, old: Found, piece: OldPiece, mine: Sequence[Mend], where: 
 
 
 def _much(job: Job, piece: OldPiece, spliced: Sequence[Mend], where: Where) -> Iterator[Finding]:
-    taken = sum(each.cut_to - each.cut_from for each in spliced)
+    taken = sum(each.lost for each in spliced)
     if not piece.length or taken / piece.length * 100 <= figures.value("much"):
         return
     share = taken / piece.length * 100
     says = (
-        f"The splices of {_where_words(piece)} take {share:.0f} % of it. No body gives a share at which a repair "
+        f"The splices of {named(piece)} take {share:.0f} % of it. No body gives a share at which a repair "
         "ends; ask again what is kept by it."
     )
-    inputs = (Input("cut out", taken, "mm"), Input("its length", piece.length, "mm"), figures.shown("much"))
+    inputs = (
+        Input("cut out, each scarf at half its length", taken, "mm"),
+        Input("its length", piece.length, "mm"),
+        figures.shown("much"),
+    )
     grounds = Grounds(inputs, "cut out over its length", sources=figures.figure("much").sources)
     yield RULES["repair-takes-much"].told("advice", says, where, grounds, share=share)
 
@@ -220,131 +211,14 @@ def _too_wet(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Fi
     moisture, holder = moisture_of(old)
     if moisture is None:
         yield RULES["moisture-not-surveyed"].lacking(
-            f"the moisture of {_where_words(piece)}", "how dry the new timber must be, and which glue holds", where
+            f"the moisture of {named(piece)}", "how dry the new timber must be, and which glue holds", where
         )
         return
     most = figures.value("glue-wet")
     if moisture > most:
-        says = (
-            f"{_where_words(piece)}, reads {moisture:g} %: over {most:g} % no glue here is held to last. It is dried "
-            "first."
-        )
+        says = f"{named(piece)}, reads {moisture:g} %: over {most:g} % no glue here is held to last. It is dried first."
         inputs = (Input("moisture", moisture, "%", job.line(holder, "moisture")), figures.shown("glue-wet"))
         grounds = Grounds(
             inputs, "the class of the glue by the moisture of the wood", sources=figures.figure("glue-wet").sources
         )
         yield RULES["too-wet-to-glue"].told("hold", says[0].upper() + says[1:], where, grounds, moisture=moisture)
-
-
-# ---------------------------------------------------------------- old beside new
-
-
-def _beside(
-    job: Job, protection: Protection, old: Found, piece: OldPiece, trim: Trim, where: Where
-) -> Iterator[Finding]:
-    """What stands sets the section and the stuff of what is new beside it."""
-    said = old.said
-    limit = figures.value("size") / (2 if trim.clear else 1)
-    pairs = (("high", said.section.height, trim.section.height), ("thick", said.section.thick, trim.section.thick))
-    for word, was, new in pairs:
-        if was is None or new is None or round(abs(was - new), 6) <= limit:
-            continue
-        off = show_fine(abs(was - new), job.units)
-        says = (
-            f"The new {trim.name} is {show_fine(new, job.units)} {word}; {_where_words(piece)}, is "
-            f"{show_length(was, job.units)}: {off} {'more' if new > was else 'less'}. What stands sets the size."
-        )
-        inputs = (
-            Input("old", was, "mm", job.line(said.section)),
-            Input("new", new, "mm", job.line(trim.section)),
-            figures.shown("size"),
-        )
-        grounds = Grounds(
-            inputs, "old against new", f"|{new:g} - {was:g}|", f"{abs(was - new):g} mm", figures.figure("size").sources
-        )
-        yield RULES["section-differs"].told(
-            "caution",
-            says,
-            where,
-            grounds,
-            "Make the new to the old, or meet it at a block, a door or a corner.",
-            off=abs(was - new),
-        )
-    yield from _profile(job, old, piece, trim, limit, where)
-    if said.section.height is None:
-        yield RULES["old-section-not-surveyed"].lacking(
-            f"the section of {_where_words(piece)}", f"the section of the new {trim.name} beside it", where
-        )
-    if said.timber and trim.timber and said.timber != trim.timber:
-        weight: Weight = "hold" if protection.asked else "advice"
-        says = (
-            f"The new {trim.name} is {trim.timber.replace('-', ' ')}; {_where_words(piece)}, is "
-            f"{said.timber.replace('-', ' ')}. Unlike timber moves otherwise, and wants its reason."
-        )
-        both = (
-            Input("old", said.timber, "", job.line(said, "timber")),
-            Input("new", trim.timber, "", job.line(trim, "timber")),
-        )
-        yield RULES["unlike-timber"].told(
-            weight,
-            says,
-            where,
-            Grounds(both),
-            "Use the timber of the old, or say why not under departures.",
-        )
-
-
-def _profile(job: Job, old: Found, piece: OldPiece, trim: Trim, limit: float, where: Where) -> Iterator[Finding]:
-    """How far the new profile lies off the old one's rubbing, at the heights that were read."""
-    from listel.plugins.setting_out import profile_path
-
-    path = profile_path(trim)
-    if not old.said.rubbing or not path:
-        return
-    points = [path[0].start, *(point for segment in path for point in segment.points())]
-    worst = max(
-        ((abs(_out(points, each.height) - each.out), each) for each in old.said.rubbing), key=lambda pair: pair[0]
-    )
-    off, at = worst
-    if round(off, 6) <= limit:
-        return
-    says = (
-        f"The profile of the new {trim.name} lies {show_fine(off, job.units)} off the rubbing of "
-        f"{_where_words(piece)}, {show_length(at.height, job.units)} above its underside. What stands sets the "
-        "profile."
-    )
-    inputs = (
-        Input("rubbing", at.out, "mm", job.line(at)),
-        Input("new profile there", _out(points, at.height), "mm"),
-        figures.shown("size"),
-    )
-    grounds = Grounds(
-        inputs,
-        "the greatest difference at the heights of the rubbing",
-        result=f"{off:.2f} mm",
-        sources=figures.figure("size").sources,
-    )
-    yield RULES["profile-differs"].told(
-        "caution", says, where, grounds, "Run a sample and hold it to the old before the rest.", off=off
-    )
-
-
-def _out(points: list[tuple[float, float]], height: float) -> float:
-    """How far out a profile stands at a height: between its points; past its ends as there."""
-    for (out, low), (further, high) in pairwise(points):
-        if low <= height <= high:
-            return further if high == low else out + (further - out) * (height - low) / (high - low)
-    return points[0][0] if height < points[0][1] else points[-1][0]
-
-
-def told_of_all(job: Job, repairs: Sequence[Mend]) -> Iterator[Finding]:
-    """Once for the job: new work that copies the old is marked, so that nobody takes it for old."""
-    if not any(each.kind in ("splice", "piece let in") for each in repairs):
-        return
-    count = sum(1 for each in repairs if each.kind in ("splice", "piece let in"))
-    says = (
-        f"{count} new piece{'s are' if count > 1 else ' is'} let into old trim: the year and the firm's mark, 5 to 10 "
-        "mm high, on the back or a hidden end of each, and on the drawing; never on the face, and no new wood is "
-        "aged."
-    )
-    yield RULES["mark-new"].told("record", says, grounds=Grounds(sources=RULES["mark-new"].sources))

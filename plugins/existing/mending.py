@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
-from listel.core.contract.tables import Row
+from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Damage, Job
 from listel.core.survey.surveyed import Surveyed
 from listel.core.survey.units import show_length
@@ -16,15 +14,21 @@ from listel.plugins.existing.splices import Splice, area_factor, scarf_length, s
 from listel.plugins.site import protection_of, tables
 
 SEE = "scarf over solid backing, its feather edge stopped at 1 to 2 mm"
+PINS = 2
+"""Pins or slender screws through each scarf. Common practice, no source."""
 
 
 def mends(job: Job, old: Found, piece: OldPiece) -> list[Mend]:
     """Every repair of a piece that is to be repaired, from its start."""
     if piece.intent != "repair":
         return []
-    spliced = [each for each in old.said.damage if way_of(each, piece, damp(old)) == "splice"]
-    made = [*_splices(job, old, piece, spliced)]
-    made += [_small(job, old, piece, each) for each in old.said.damage if each not in spliced]
+    cut, slope = cut_out(old, piece)
+    made = [_splice(job, old, piece, each, slope) for each in cut]
+    made += [
+        _small(job, old, piece, each)
+        for each in old.said.damage
+        if way_of(each, piece, damp(old)) != "splice" and not any(_within(each, splice) for splice in cut)
+    ]
     return [
         _numbered(each, number) for number, each in enumerate(sorted(made, key=lambda m: float(str(m["start"]))), 1)
     ]
@@ -66,25 +70,43 @@ def margin(damage: Damage) -> float:
     return float(figures.damage(damage.kind)["beyond"])
 
 
-def _splices(job: Job, old: Found, piece: OldPiece, bad: list[Damage]) -> Iterator[dict[str, object]]:
-    start, end = span(old)
-    if not bad or piece.thick is None or end is None:
-        return
+def cut_out(old: Found, piece: OldPiece) -> tuple[list[Splice], float]:
+    """The splices of a piece and the slope of their scarfs, run to one of thickness.
+
+    The slope is the one asked for, or the steepest that serves where that leaves more of the piece's ends. What else of
+    its timber is damaged where a splice goes is cut out with it.
+    """
+    (start, end), thick = span(old), piece.thick
+    bad = [each for each in old.said.damage if way_of(each, piece, damp(old)) == "splice"]
     row = figures.figure(slope_of(piece))
+    if not bad or thick is None or end is None:
+        return [], 0.0
+    made = [
+        (_cut(old, bad, start, end, scarf_length(thick, slope)), slope)
+        for slope in (float(row["value"]), float(row["steepest"]))
+    ]
+    return min(made, key=lambda one: sum(splice.at_start + splice.at_end for splice in one[0]))
+
+
+def _cut(old: Found, bad: list[Damage], start: float, end: float, scarf: float) -> list[Splice]:
     out = [(each.start - margin(each), each.end + margin(each)) for each in bad]
-    for slope in (float(row["value"]), float(row["steepest"])):
-        scarf = scarf_length(piece.thick, slope)
-        cut = splices(out, start, end, scarf, figures.value("least-left"))
-        if not any(splice.at_start and splice.at_end for splice in cut):
-            break
-    for splice in cut:
-        mine = [each for each in bad if each.end > splice.cut_from and each.start < splice.cut_to]
-        yield _splice(job, old, piece, splice, mine, row, slope)
+    cut = splices(out, start, end, scarf, figures.value("least-left"))
+    more = [
+        each
+        for each in old.said.damage
+        if each not in bad
+        and figures.damage(each.kind)["wants"] == "timber"
+        and any(each.start < splice.end and each.end > splice.start for splice in cut)
+    ]
+    return _cut(old, [*bad, *more], start, end, scarf) if more else cut
 
 
-def _splice(
-    job: Job, old: Found, piece: OldPiece, splice: Splice, mine: list[Damage], row: Row, slope: float
-) -> dict[str, object]:
+def _within(damage: Damage, splice: Splice) -> bool:
+    return splice.start <= damage.start and damage.end <= splice.end
+
+
+def _splice(job: Job, old: Found, piece: OldPiece, splice: Splice, slope: float) -> dict[str, object]:
+    row, mine = figures.figure(slope_of(piece)), [each for each in old.said.damage if _within(each, splice)]
     thick = piece.thick or 0.0
     scarf = scarf_length(thick, slope)
     overall = splice.end - splice.start
@@ -105,6 +127,9 @@ def _splice(
         "scarf": scarf,
         "how": f"{timber_words(old)} {_direction(old, piece)}".strip(),
         "pins": "two pins or slender screws through each scarf into the backing, none in the feather edge",
+        "pin_count": PINS * scarfs,
+        "lost": overall - scarfs * scarf / 2,
+        "glued": scarfs * (piece.height or 0.0) * thick * area_factor(slope),
         "grounds": Grounds(
             (
                 *(
@@ -150,6 +175,7 @@ def _small(job: Job, old: Found, piece: OldPiece, damage: Damage) -> dict[str, o
         "overall": end - start,
         "height": damage.height,
         "depth": damage.depth,
+        "glued": _glued(way, end - start, damage, piece),
         "how": how,
         "grounds": Grounds(
             (
@@ -165,18 +191,28 @@ def _small(job: Job, old: Found, piece: OldPiece, damage: Damage) -> dict[str, o
     }
 
 
+def _glued(way: str, length: float, damage: Damage, piece: OldPiece) -> float:
+    """The area that is glued, mm2: of a piece let in its back, ends and one edge; of a split its faces, met once."""
+    height, depth = damage.height or 0.0, damage.depth or 0.0
+    if way == "piece let in":
+        return length * height + depth * (2 * height + length)
+    return length * (piece.thick or 0.0) if way == "glueing" else 0.0
+
+
 def _common(job: Job, old: Found, piece: OldPiece, mine: list[Damage]) -> dict[str, object]:
     show = [
         f"{figures.damage(d.kind)['says']} at {show_length(d.start, job.units)} to {show_length(d.end, job.units)}"
         for d in mine
     ]
+    kind = glue(job, old)
     return {
         "piece": piece.label,
         "room": piece.room,
         "wall": piece.wall,
         "trim": piece.trim,
         "damage": ", ".join(show),
-        "glue": glue(job, old),
+        "glue_kind": kind["says"],
+        "glue": f"{kind['says']}{', ' if kind.name == 'hide' else '; '}{kind['undone']}",
     }
 
 
@@ -204,16 +240,13 @@ def timber_words(old: Found) -> str:
     )
 
 
-def glue(job: Job, old: Found) -> str:
-    """The glue by the moisture of the wood and by whether it must come apart again, in words."""
+def glue(job: Job, old: Found) -> Row:
+    """The glue, by the moisture of the wood and by whether it must come apart again."""
     moisture, _ = moisture_of(old)
     outer = bool(old.wall.external) and tables.member(old.said.member).get("stands")
     dry = moisture is not None and moisture <= figures.value("glue-dry") and not outer
-    if dry and protection_of(job.building).inside is not False and old.said.finish not in ("wax", "oil"):
-        return "hide glue, which comes apart with heat and moisture"
-    if outer:
-        return "a glue of class D3 (EN 204); it does not come apart, so the joint is the place to undo it"
-    return "a glue of class D2 (EN 204); it does not come apart, so the joint is the place to undo it"
+    lets_go = dry and protection_of(job.building).inside is not False and old.said.finish not in ("wax", "oil")
+    return load_table(__package__, "glues").row("hide" if lets_go else "d3" if outer else "d2")
 
 
 def _direction(old: Found, piece: OldPiece) -> str:

@@ -10,6 +10,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.existing import figures
+from listel.plugins.existing.beside import joints
 from listel.plugins.existing.results import Existing, Item, Mend, OfficerTable, OldPiece, Total
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, tables
@@ -24,6 +25,8 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     existing, setting_out = sheet[Existing], sheet.get(SettingOut)
     runs = setting_out.runs if setting_out else ()
     yield from _carried(job, sheet[Site], existing, runs)
+    yield from marked(job, sheet[Site], existing, runs)
+    yield from joints(job, existing, setting_out or SettingOut())
     region = load_table(__package__, "asks").find(job.building.region or "") or load_table(__package__, "asks").row(
         "other"
     )
@@ -144,6 +147,37 @@ def _carried(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) ->
             yield RULES["carried-over"].told(weight, says, where, grounds, mend)
 
 
+def copies(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) -> list[tuple[str, str]]:
+    """The (trim, room) whose whole new lengths copy old work, or may be taken for it: something of it survives or has
+    left a trace in the house; in a house that may be protected, all new trim."""
+    asked = site.protection.asked
+    seen = dict.fromkeys((run.trim, run.room) for run in runs)
+    trims = {trim.name: trim for trim in job.trim}
+    return [
+        (name, room)
+        for name, room in seen
+        if asked or not borne_out(job, job.room(room), trims[name], existing)[0].startswith("no trace")
+    ]
+
+
+def marked(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) -> Iterator[Finding]:
+    """Once for the job: new work that copies the old is marked and dated on its back; nobody is to take it for old."""
+    let_in = [mend.label for mend in existing.mends if mend.kind in ("splice", "piece let in")]
+    whole = copies(job, site, existing, runs)
+    if not (let_in or whole):
+        return
+    parts = [f"the {name} of the {room}" for name, room in whole]
+    parts += [f"what is let into old trim ({', '.join(let_in)})"] if let_in else []
+    year = job.work.start[:4] if job.work.start else "the year"
+    says = (
+        f"Nobody is to take new work for old. Marked on the back of every piece: {'; '.join(parts)}. The mark: {year} "
+        "and the firm's name, 5 to 10 mm high, cut or burnt in there or on a hidden end, told on the drawing; never "
+        "on the face, and no new wood is aged."
+    )
+    sources = RULES["mark-new"].sources
+    yield RULES["mark-new"].told("record", says, grounds=Grounds(formula="what copies old work", sources=sources))
+
+
 # ---------------------------------------------------------------- totals
 
 ORDER = ("kept in place", "refixed", "repaired", "replaced", "set aside", "not decided", "lost", "new")
@@ -156,9 +190,9 @@ def _totals(existing: Existing, runs: tuple[Run, ...]) -> Iterator[Total]:
     for piece in existing.pieces:
         key = str(figures.intent(piece.intent)["total"]) if piece.intent else "not decided"
         lengths[key] += piece.length or 0.0
-    splices = [mend for mend in existing.mends if mend.kind == "splice"]
-    lengths["lost"] = lengths["replaced"] + sum(mend.cut_to - mend.cut_from for mend in splices)
-    lengths["new"] = sum(run.length for run in runs) + sum(mend.cut_to - mend.cut_from for mend in splices)
+    spliced = sum(mend.lost for mend in existing.mends)
+    lengths["lost"] = lengths["replaced"] + spliced
+    lengths["new"] = sum(run.length for run in runs) + spliced
     old = sum(piece.length or 0.0 for piece in existing.pieces)
     standing = sum(piece.length or 0.0 for piece in existing.pieces if piece.stays) + sum(run.length for run in runs)
     for name in ORDER:
@@ -169,7 +203,7 @@ def _totals(existing: Existing, runs: tuple[Run, ...]) -> Iterator[Total]:
         share = lengths[name] / whole * 100 if whole else None
         grounds = Grounds(
             (Input(name, lengths[name], "mm"), Input(of, whole, "mm")),
-            f"over {of}; lost: replaced, and cut out at splices",
+            f"over {of}; lost: replaced, and cut out at splices, each scarf at half its length",
             sources=(GEOMETRY,),
         )
         yield Total(name=name, length=lengths[name], share=share, grounds=grounds)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import cos, radians
 
-from listel.core.contract.findings import Grounds, Input
+from listel.core.contract.findings import Grounds, Input, Where
 from listel.core.contract.tables import Row
 from listel.core.survey.job import ExistingTrim, Flight, Job, Opening, Room, Trim, Wall
 from listel.core.survey.units import show_length
@@ -57,6 +57,17 @@ def found(job: Job) -> Iterator[Found]:
             for one in flight.existing:
                 number += 1
                 yield Found(label=f"old {number}", said=one, room=room, wall=room.wall(one.wall), flight=flight)
+
+
+def named(piece: OldPiece) -> str:
+    """What a piece is called in a sentence."""
+    return f"{piece.label}, the {tables.member(piece.member)['says']} on {piece.where}"
+
+
+def place(piece: OldPiece) -> Where:
+    """Where a finding about a piece stands."""
+    at = None if piece.opening else piece.start
+    return Where(piece.room, piece.wall, piece.trim, piece.label, at, line=piece.line)
 
 
 def span(old: Found) -> tuple[float, float | None]:

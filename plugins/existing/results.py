@@ -74,7 +74,11 @@ class Mend:
     slope: float = told("run of its scarfs to one of thickness", "", 0.0)
     scarf: float = told("length of each scarf", "mm", 0.0)
     how: str = told("how it is made, in words")
+    lost: float = told("old timber that goes with it, along the piece, each scarf at half its length", "mm", 0.0)
+    glued: float = told("area that is glued", "mm2", 0.0)
+    glue_kind: str = told("the glue in words", default="")
     glue: str = told("the glue and how it lets go, in words")
+    pin_count: int = told("pins or slender screws through its scarfs", default=0)
     pins: str = told("what holds it beside the glue, in words", default="")
     grounds: Grounds = told("why", default=Grounds())
 

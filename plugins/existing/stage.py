@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
 from listel.core.survey.photographs import Photographs
-from listel.plugins.existing.judging import judged, told_of_all
+from listel.plugins.existing.beside import beside
+from listel.plugins.existing.judging import judged
 from listel.plugins.existing.mending import mends
 from listel.plugins.existing.pieces import found, piece_of
 from listel.plugins.existing.results import Existing
@@ -19,14 +20,15 @@ from listel.plugins.site import Site
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings on what stands, then :class:`Existing`."""
     protection = sheet[Site].protection
-    pieces, repairs = [], []
+    pairs, repairs = [], []
     for old in found(job):
         piece = piece_of(job, old)
         mine = mends(job, old, piece)
         yield from judged(job, protection, old, piece, mine)
-        pieces.append(piece)
+        pairs.append((old, piece))
         repairs += mine
-    yield from told_of_all(job, repairs)
+    pieces = [piece for _, piece in pairs]
+    yield from beside(job, protection, pairs)
     yield from stripping(job, protection)
     yield from told_of_photographs(job, sheet.get(Photographs))
     yield from without_view(job, pieces)

@@ -1,0 +1,254 @@
+"""New trim beside old, and old beside old: section, profile, timber, and the step where they meet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
+from listel.core.contract.rules import load_rules
+from listel.core.survey.job import Job, Trim
+from listel.core.survey.units import show_fine, show_length
+from listel.plugins.existing import figures
+from listel.plugins.existing.pieces import Found, named, place, trim_of
+from listel.plugins.existing.results import Existing, OldPiece
+from listel.plugins.setting_out import Run, SettingOut, profile_path
+from listel.plugins.site import Protection, tables
+
+RULES = load_rules(__package__)
+
+Pair = tuple[Found, OldPiece]
+NEAR = 5.0
+"""mm within which a piece is taken to reach a corner."""
+
+
+def beside(job: Job, protection: Protection, pairs: Sequence[Pair]) -> Iterator[Finding]:
+    """What stands sets the size, the profile and the stuff of what is new: each trim against the old pieces it is made
+    for, or, where it has none, against those of its member in the house."""
+    staying = [(old, piece) for old, piece in pairs if piece.stays]
+    for trim in job.trim:
+        alike = [(old, piece) for old, piece in staying if piece.member == trim.member]
+        mine = [(old, piece) for old, piece in alike if trim_of(job, old) is trim]
+        for old, piece in mine or alike:
+            yield from _sizes(job, old, piece, trim)
+            yield from _profile(job, old, piece, trim)
+            yield from _timber(job, protection, old, piece, trim)
+    yield from _among_themselves(job, staying)
+
+
+def limit(trim: Trim) -> float:
+    """How far the new may differ from the old in size, mm: half as much under a clear finish."""
+    return figures.value("size") / (2 if trim.clear else 1)
+
+
+def _sizes(job: Job, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Finding]:
+    said, where = old.said, place(piece)
+    pairs = (("high", said.section.height, trim.section.height), ("thick", said.section.thick, trim.section.thick))
+    for word, was, new in pairs:
+        if was is None or new is None or round(abs(was - new), 6) <= limit(trim):
+            continue
+        off = show_fine(abs(was - new), job.units)
+        says = (
+            f"The new {trim.name} is {show_fine(new, job.units)} {word}; {named(piece)}, is "
+            f"{show_length(was, job.units)}: {off} {'more' if new > was else 'less'}. What stands sets the size."
+        )
+        inputs = (
+            Input("old", was, "mm", job.line(said.section)),
+            Input("new", new, "mm", job.line(trim.section)),
+            figures.shown("size"),
+        )
+        grounds = Grounds(
+            inputs, "old against new", f"|{new:g} - {was:g}|", f"{abs(was - new):g} mm", figures.figure("size").sources
+        )
+        mend = "Make the new to the old, or meet it at a block, a door or a corner."
+        yield RULES["section-differs"].told("caution", says, where, grounds, mend, off=abs(was - new))
+    if said.section.height is None:
+        yield RULES["old-section-not-surveyed"].lacking(
+            f"the section of {named(piece)}", f"the section of the new {trim.name} beside it", where
+        )
+
+
+def _timber(job: Job, protection: Protection, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Finding]:
+    was, new = old.said.timber, trim.timber
+    if not (was and new) or was == new:
+        return
+    weight: Weight = "hold" if protection.asked else "advice"
+    says = (
+        f"The new {trim.name} is {new.replace('-', ' ')}; {named(piece)}, is {was.replace('-', ' ')}. Unlike timber "
+        "moves otherwise, and wants its reason."
+    )
+    both = (Input("old", was, "", job.line(old.said, "timber")), Input("new", new, "", job.line(trim, "timber")))
+    mend = "Use the timber of the old, or say why not under departures."
+    yield RULES["unlike-timber"].told(weight, says, place(piece), Grounds(both), mend)
+
+
+def _profile(job: Job, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Finding]:
+    """How far the new profile lies off the old one's rubbing, at the heights that were read."""
+    path = profile_path(trim)
+    if not old.said.rubbing or not path:
+        return
+    points = [path[0].start, *(point for segment in path for point in segment.points())]
+    worst = max(
+        ((abs(_out(points, each.height) - each.out), each) for each in old.said.rubbing), key=lambda pair: pair[0]
+    )
+    off, at = worst
+    if round(off, 6) <= limit(trim):
+        return
+    says = (
+        f"The profile of the new {trim.name} lies {show_fine(off, job.units)} off the rubbing of "
+        f"{named(piece)}, {show_length(at.height, job.units)} above its underside. What stands sets the "
+        "profile."
+    )
+    inputs = (
+        Input("rubbing", at.out, "mm", job.line(at)),
+        Input("new profile there", _out(points, at.height), "mm"),
+        figures.shown("size"),
+    )
+    grounds = Grounds(
+        inputs,
+        "the greatest difference at the heights of the rubbing",
+        result=f"{off:.2f} mm",
+        sources=figures.figure("size").sources,
+    )
+    yield RULES["profile-differs"].told(
+        "caution", says, place(piece), grounds, "Run a sample and hold it to the old before the rest.", off=off
+    )
+
+
+def _out(points: list[tuple[float, float]], height: float) -> float:
+    """How far out a profile stands at a height: between its points; past its ends as there."""
+    for (out, low), (further, high) in pairwise(points):
+        if low <= height <= high:
+            return further if high == low else out + (further - out) * (height - low) / (high - low)
+    return points[0][0] if height < points[0][1] else points[-1][0]
+
+
+def _among_themselves(job: Job, staying: Sequence[Pair]) -> Iterator[Finding]:
+    """Old pieces of one member that differ: once for each member and size, the least and the most named."""
+    for member in dict.fromkeys(piece.member for _, piece in staying):
+        for word in ("height", "thick"):
+            known = [
+                (size, old, piece)
+                for old, piece in staying
+                if piece.member == member and (size := getattr(old.said.section, word)) is not None
+            ]
+            if not known:
+                continue
+            (low, least, first), (high, most, second) = (
+                pick(known, key=lambda one: float(one[0])) for pick in (min, max)
+            )
+            off = high - low
+            if round(off, 6) <= figures.value("size"):
+                continue
+            apart = ((low, first), (high, second))
+            names = " and ".join(f"{show_fine(size, job.units)} of {named(piece)}" for size, piece in apart)
+            size = "height" if word == "height" else "thickness"
+            says = (
+                f"The old {tables.member(member)['says']} of the house is not of one {size}: {names}, "
+                f"{show_fine(off, job.units)} apart. New work is made to the piece it joins."
+            )
+            inputs = (
+                Input(first.label, low, "mm", job.line(least.said.section)),
+                Input(second.label, high, "mm", job.line(most.said.section)),
+                figures.shown("size"),
+            )
+            grounds = Grounds(inputs, "the most less the least", f"{high:g} - {low:g}", f"{off:g} mm")
+            mend = (
+                "Say for each new length which piece it copies; where it joins both, meet one at a block or a corner."
+            )
+            yield RULES["old-differ"].told("advice", says, place(second), grounds, mend, off=off)
+
+
+# ---------------------------------------------------------------- where they meet
+
+
+def joints(job: Job, existing: Existing, setting_out: SettingOut) -> Iterator[Finding]:
+    """The step at each end of a run that meets old work: of the top edge and of the face, mm."""
+    trims = {trim.name: trim for trim in job.trim}
+    for run in setting_out.runs:
+        for at, station, left in ((run.start_at, run.start, True), (run.end_at, run.end, False)):
+            old = _met(job, existing, run, at, station, left)
+            if old is not None:
+                yield from _step(job, setting_out, run, trims[run.trim], old, station, at)
+
+
+def _met(job: Job, existing: Existing, run: Run, at: str, station: float, left: bool) -> OldPiece | None:
+    """The old piece that an end of a run meets: the nearest on its wall, or at the end of the wall round the corner."""
+    if at in ("old-work", "old-scarf"):
+        mine = existing.stays_at(run.room, run.wall, run.member)
+        ends = [((piece.end if left else piece.start) or 0.0, piece) for piece in mine]
+        return min(ends, key=lambda one: abs(one[0] - station), default=(0.0, None))[1]
+    if at != "old-corner":
+        return None
+    walls = job.room(run.room).walls
+    here = next(number for number, wall in enumerate(walls) if wall.name == run.wall)
+    there = walls[(here + (-1 if left else 1)) % len(walls)]
+    mine = existing.stays_at(run.room, there.name, run.member)
+    return (
+        max(mine, key=lambda p: p.end or 0.0, default=None) if left else min(mine, key=lambda p: p.start, default=None)
+    )
+
+
+def _step(
+    job: Job, setting_out: SettingOut, run: Run, trim: Trim, old: OldPiece, station: float, at: str
+) -> Iterator[Finding]:
+    where = Where(run.room, run.wall, run.trim, old.label, station, line=old.line)
+    top = top_at(setting_out, run, station)
+    if old.top is None and top is not None:
+        yield RULES["old-top-not-surveyed"].lacking(
+            f"how high the top edge of {named(old)} stands", f"the step where the new {trim.name} meets it", where
+        )
+    steps = (
+        ("its top edge", "higher", "lower", old.top, top, figures.figure("line")),
+        ("its face", "further out", "further in", old.thick, trim.section.thick, figures.figure("step")),
+    )
+    told = [
+        (what, up if new > was else down, was, new, row)
+        for what, up, down, was, new, row in steps
+        if was is not None and new is not None and round(abs(new - was), 3) > float(row["value"])
+    ]
+    if not told:
+        return
+    words = " and ".join(
+        f"{what} stands {show_fine(abs(new - was), job.units)} {way}" for what, way, was, new, _ in told
+    )
+    says = f"At {show_length(station, job.units)} the new {trim.name} meets {named(old)}, {JOINT[at]}: {words}."
+    inputs = [
+        given
+        for what, _, was, new, row in told
+        for given in (
+            Input(f"{what.removeprefix('its ')}, old", was, "mm", old.line),
+            Input(f"{what.removeprefix('its ')}, new", round(new, 2), "mm"),
+            figures.shown(row.name),
+        )
+    ]
+    grounds = Grounds(
+        tuple(dict.fromkeys(inputs)),
+        "new less old, at the joint",
+        "; ".join(f"{new:.4g} - {was:.4g}" for _, _, was, new, _ in told),
+        "; ".join(f"{new - was:+.1f} mm" for _, _, was, new, _ in told),
+        tuple(dict.fromkeys(source for *_, row in told for source in row.sources)),
+    )
+    mend = (
+        "Make the new to the old and scribe its foot so that the edges run through; else meet at a block, a door or an "
+        "internal corner. The old is not planed to the new."
+    )
+    worst = max(abs(new - was) for _, _, was, new, _ in told)
+    yield RULES["step-at-joint"].told("caution", says, where, grounds, mend, step=worst)
+
+
+JOINT = {"old-work": "butted", "old-scarf": "scarfed", "old-corner": "round the corner"}
+"""How a run meets old work, by what bounds it."""
+
+
+def top_at(setting_out: SettingOut, run: Run, station: float) -> float | None:
+    """The top edge of a run above the floor at a station, mm: between its marks, else its own; None where unknown."""
+    marks = sorted(
+        (mark.station, mark.above_floor)
+        for mark in setting_out.marks
+        if (mark.room, mark.wall, mark.trim, mark.edge) == (run.room, run.wall, run.trim, "top")
+    )
+    for (near, low), (far, high) in pairwise(marks):
+        if near <= station <= far:
+            return low if far == near else low + (high - low) * (station - near) / (far - near)
+    return min(marks, key=lambda mark: abs(mark[0] - station))[1] if marks else run.top
