@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 from listel.plugins.cutting.bounds import cheapest_boards, purchase_bound
 from listel.plugins.cutting.filling import Lots, fitted
 from listel.plugins.cutting.problem import Proof, rounded_up
-from listel.plugins.cutting.search import solve
+from listel.plugins.cutting.search import cheapest
 from listel.plugins.cutting.ways import Path, Runs
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ class _Choice:
         self.even = [ways.even() for ways in runs.ways]
         self.lots = Lots(SEED, STEPS)
         self.paths = self.even
-        first = solve(runs.cut(self.even))
+        first = cheapest(runs.cut(self.even))
         self.cost = first.proofs[0].value
         self.plans = [(self.even, first.patterns)]
         self.made = all(number < len(runs.stretches) for number, _ in first.patterns)
@@ -86,7 +86,7 @@ class _Choice:
 
     def _better(self, paths: Sequence[Path]) -> Proof:
         """Take ways whose plan costs less; what is proven of their cost."""
-        plan = solve(self.runs.cut(paths))
+        plan = cheapest(self.runs.cut(paths))
         if plan.proofs[0].value < self.cost:
             self.cost, self.paths = plan.proofs[0].value, list(paths)
             self.plans.append((self.paths, plan.patterns))
@@ -221,8 +221,8 @@ class _Choice:
             from listel.plugins.cutting.evenness import evened
         except ImportError:
             return
-        plan = solve(self.runs.cut(self.paths))
+        plan = cheapest(self.runs.cut(self.paths))
         bought = Counter(n for n, _ in plan.patterns if not self.runs.stretches[n].rack)
         paths = evened(self.runs, bought, [*self.plans, (self.paths, plan.patterns)])
-        if paths is not None and solve(self.runs.cut(paths)).proofs[0].value <= self.cost:
+        if paths is not None and cheapest(self.runs.cut(paths)).proofs[0].value <= self.cost:
             self.paths = paths

@@ -78,21 +78,30 @@ def shaken(problem: Problem, plan: tuple[Pattern, ...], bound: int) -> tuple[Pat
 def solve(problem: Problem, watch: Watch = NOBODY) -> Solution:
     """The best plan found, with the bound on its cost.
 
-    A group small enough is solved in plain Python, every objective proven. Of a larger one the everyday rules are tried
-    first, and where they meet a bound on the cost, HiGHS is not loaded. Without HiGHS they give the plan.
+    A group small enough is solved in plain Python, every objective proven. Of a larger one the everyday rules and the
+    few numbers of boards that could cost less are tried first, and where they meet a bound on the cost, HiGHS is not
+    loaded. Without HiGHS they give the plan.
     """
     if not problem.pieces:
         return Solution((), (Proof(0, 0), Proof(0, 0), Proof(0, 0)))
+    found = cheapest(problem, watch)
+    if found.proofs[1].proven:
+        return found
+    return _solution(problem, regrouped(problem, found.patterns), found.proofs[0].bound, found.linear, found.stopped)
+
+
+def cheapest(problem: Problem, watch: Watch = NOBODY) -> Solution:
+    """The same for the cost alone: what is left on the rack is not bettered where the group is not small."""
     return solve_small(problem) or search(problem, watch)
 
 
 def search(problem: Problem, watch: Watch = NOBODY) -> Solution:
     """The same without the programme for small groups."""
     bound = max(problem.area_bound(), purchase_bound(problem))
-    plan = shaken(problem, start_plan(problem), bound)
+    plan = start_plan(problem)
     if problem.total(plan)[0] > bound:
         plan, bound = tried(problem, plan, bound)
-        plan = regrouped(problem, plan)
+        plan = shaken(problem, plan, bound)
     linear: float | None = None
     stopped = False
     if problem.total(plan)[0] > bound:
@@ -103,12 +112,17 @@ def search(problem: Problem, watch: Watch = NOBODY) -> Solution:
                 plan, bound, linear = step.plan, max(bound, step.bound), step.linear
                 if watch.progress is not None:
                     watch.progress(OBJECTIVES[0], problem.total(plan)[0], bound)
-            plan = regrouped(problem, plan)
         except ImportError:
             pass
         except KeyboardInterrupt:
             if not watch.keep_best:
                 raise
             stopped = True
+    return _solution(problem, plan, bound, linear, stopped)
+
+
+def _solution(
+    problem: Problem, plan: tuple[Pattern, ...], bound: int | None, linear: float | None, stopped: bool
+) -> Solution:
     cost, lost, opened = problem.total(plan)
-    return Solution(plan, (Proof(cost, min(cost, bound)), Proof(lost), Proof(opened)), linear, stopped)
+    return Solution(plan, (Proof(cost, min(cost, bound or 0)), Proof(lost), Proof(opened)), linear, stopped)
