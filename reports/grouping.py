@@ -43,6 +43,8 @@ def _weight(finding: Finding) -> str:
 
 
 def _closing(finding: Finding, recording: bool) -> str:
+    if finding.settled and finding.settled.cured:
+        return f"Cured by what {finding.settled.agreed} sets: {finding.settled.reason.rstrip('.')}."
     if finding.settled:
         return f"Departed from: {finding.settled.reason} (agreed: {finding.settled.agreed})."
     mend = finding.mend if recording else _TO_RECORD.sub("", finding.mend)

@@ -339,7 +339,7 @@ class _Composer:
             rest = tuple(f for f in outcome.findings if _plugin_of(f) not in self.placed)
             return self._findings(rest) if rest else EMPTY
         if name == "departures":
-            return self._ours("departures", settled=[f for f in outcome.findings if f.settled])
+            return self._ours("departures", settled=[f for f in outcome.findings if f.settled and not f.settled.cured])
         if name == "sign-off":
             return self._dressed("sign-off", {"revision": self.revision})
         if name == "notes":

@@ -101,8 +101,11 @@ def _print_finding(finding: Finding, judge: Judge) -> None:
         print(f"  lifts    {text}")
     if finding.weighed_by:
         print(f"  weight   given by {finding.weighed_by}")
+    if finding.worded_by:
+        print(f"  words    of {finding.worded_by}")
     if finding.settled:
-        print(f"  settled  {finding.settled.reason} (agreed by {finding.settled.agreed})")
+        how = "what it set cured it, says" if finding.settled.cured else "agreed by"
+        print(f"  settled  {finding.settled.reason} ({how} {finding.settled.agreed})")
     if finding.where.line:
         print(f"  survey   {job.source}:{finding.where.line}")
     for text in grounds_lines(finding.grounds, job.source, job.units):

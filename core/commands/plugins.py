@@ -11,6 +11,7 @@ from typing import Any, get_type_hints
 
 from listel.core.commands.run import add_plugin_arguments, examined, firm_of
 from listel.core.commands.show import print_json
+from listel.core.contract.firms import RoomForm, room_form
 from listel.core.contract.lines import ABOUT_JOB, line_form, line_kinds, lines_of, meanings, plain, settable
 from listel.core.contract.stage import TIES, Stage
 from listel.core.files import beside
@@ -37,7 +38,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="KIND",
         nargs="?",
         const="",
-        help="print the lines of that kind in the demo, with every key's meaning and unit; without KIND, the kinds",
+        help="print what a line of that kind holds, each key with its meaning, unit and words; without KIND, the kinds",
+    )
+    parser.add_argument(
+        "--all", action="store_true", help="with --lines KIND: the lines of the demo too, in their JSON"
     )
     parser.add_argument(
         "--rules",
@@ -112,6 +116,11 @@ def _adds(plugin: Plugin) -> dict[str, list[str]]:
         "words": [f"{phrase} for {each.step}" for each in plugin.words for phrase in each.phrases],
         "sections": [each.name for each in plugin.sections],
         "weights": [f"{each.rule} as {each.weight}" for each in plugin.weights],
+        "says": [each.rule for each in plugin.wordings],
+        "heights": [each.name for each in plugin.heights],
+        "rows": [f"{row.name} ({table.name})" for table in plugin.tables() for row in table],
+        "fields": [f"{key} ({each.on})" for each in plugin.fields for key in each.properties],
+        "options": [key for each in plugin.options for key in each.properties],
     }
     return {word: names for word, names in brought.items() if names}
 
@@ -176,10 +185,12 @@ def _print_rules(arguments: argparse.Namespace) -> int:
 
 def _print_lines(arguments: argparse.Namespace) -> int:
     kinds = line_kinds(kind for _, stage in firm_of(arguments).registry.stages() for kind in stage.gives)
+    kinds[RoomForm.LINE] = (RoomForm, RoomForm)
     if not arguments.lines:
-        for name, (result, _) in sorted(kinds.items()):
-            may = ", ".join(settable(kinds[name][1]))
-            print(f"{name:<16} a line of {result.__name__}{f'; may be set: {may}' if may else ''}")
+        for name, (result, line) in sorted(kinds.items()):
+            may = ", ".join(settable(line))
+            of = "what heights and hazards apply to" if line is RoomForm else f"a line of {result.__name__}"
+            print(f"{name:<16} {of}{f'; may be set: {may}' if may else ''}")
         return 0
     if arguments.lines not in kinds:
         raise PluginsFault(f"there is no kind of line named {arguments.lines}; there are {', '.join(sorted(kinds))}")
@@ -191,12 +202,10 @@ def _print_lines(arguments: argparse.Namespace) -> int:
     }
     keys["job"] = {"says": f"of the building: {', '.join(ABOUT_JOB)}", "unit": "", "type": "object", "settable": False}
     outcome = examined(beside("listel.schemas", *DEMO), arguments)
-    lines = [
-        line_form(outcome.job, line)
-        for result in outcome.sheet
-        for _, _, line in lines_of(result)
-        if line_class is type(line)
-    ]
+    found = (line for result in outcome.sheet for _, _, line in lines_of(result) if line_class is type(line))
+    lines = [line_form(outcome.job, line) for line in found]
+    if line_class is RoomForm:
+        lines = [room_form(outcome.job, room) for room in outcome.job.rooms]
     if arguments.json:
         print_json({"kind": arguments.lines, "keys": keys, "lines": lines})
         return 0
@@ -204,9 +213,9 @@ def _print_lines(arguments: argparse.Namespace) -> int:
         unit = f" [{about['unit']}]" if about["unit"] else ""
         bounds = f" (may be set; {open_to[key].bounds()})" if key in open_to else ""
         print(f"{key:<16} {about['type']}{unit}: {about['says']}{bounds}{_seen(key, lines)}")
-    print(f"\n{len(lines)} such lines in the demo; the first, in its JSON form (its grounds only with --json):\n")
-    shown = [{key: value for key, value in line.items() if key != "grounds"} for line in lines[:1]]
-    print_json(shown)
+    print(f"\n{len(lines)} such lines in the demo{':' if arguments.all else '; --all prints them'}")
+    if arguments.all:
+        print_json([{key: value for key, value in line.items() if key != "grounds"} for line in lines])
     return 0
 
 
@@ -231,4 +240,6 @@ def _type_words(hint: Any) -> str:
         words = words.replace(name, word)
     if words.startswith("tuple"):
         return "list"
+    if words == "Grounds" or "Mapping" in words:
+        return "object"
     return words.replace(" | ", " or ").split(".")[-1]

@@ -124,11 +124,13 @@ class Where:
 
 @dataclass(frozen=True, slots=True)
 class Settled:
-    """A finding that the person has settled against the rule: the reason, and who agreed to it."""
+    """A finding that the person has settled against the rule: the reason, and who agreed to it; or one that is
+    ``cured`` by what a firm set: why, and which."""
 
     reason: str
     agreed: str
     line: int = 0
+    cured: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +150,8 @@ class Finding:
     settle it, last how the survey is told that it is, as "To record it: records, step consent.", which only those who
     keep the survey are shown. ``protects`` marks findings that protect people: they cannot be departed from, only
     resolved by recording what was done. ``facts`` are the figures and words it tells, by name. ``settled`` is filled by
-    the engine from the survey's departures, ``weighed_by`` by a house rule that gave the finding another weight.
+    the engine from the survey's departures and from what cured it, ``weighed_by`` by a house rule that gave the finding
+    another weight, ``worded_by`` by a firm whose words it says.
     """
 
     rule: str
@@ -161,6 +164,7 @@ class Finding:
     facts: tuple[Fact, ...] = ()
     settled: Settled | None = None
     weighed_by: str = ""
+    worded_by: str = ""
 
     @property
     def open_hold(self) -> bool:

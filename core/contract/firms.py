@@ -7,10 +7,11 @@ import hashlib
 import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 from listel.core.contract.findings import Grounds
-from listel.core.contract.lines import ABOUT_JOB
+from listel.core.contract.lines import line_form, told
+from listel.core.contract.tables import Table, with_added
 from listel.core.survey.job import Job, Room
 
 FieldsOn = Literal["job", "room", "wall", "trim"]
@@ -88,22 +89,58 @@ class FirmHeights:
         return [offer for offer in self.offers if (offer.room, offer.member) == (room, member)]
 
 
+def _words(table: str, *path: str) -> Callable[[], list[str]]:
+    """Asked for when somebody wants to know: the words at a place of the survey's schema, with the rows that plugins
+    add to a table."""
+
+    def words() -> list[str]:
+        from listel.core.survey.reading import survey_schema
+
+        node: Any = survey_schema()["$defs"]
+        for key in path:
+            node = node[int(key) if isinstance(node, list) else key]
+        return [*node["enum"], *(row.name for row in with_added(Table(table, "", (), {}, {})))]
+
+    return words
+
+
+@dataclass(frozen=True, kw_only=True)
+class RoomForm:
+    """A room as a firm's heights and hazards are chosen by it, in the JSON form that ``applies`` judges."""
+
+    LINE: ClassVar[str] = "room"
+    name: str = told("the room")
+    use: str | None = told("what it is used for", words=_words("", "room", "properties", "use"))
+    rank: str | None = told("its standing in the house", words=_words("", "room", "properties", "rank"))
+    period: str | None = told("the period of its trim: a year or a name")
+    storey: str | None = told("the floor it is on")
+    height: float | None = told("its least height", "mm")
+    substrates: tuple[str, ...] = told(
+        "the make-ups of its walls", words=_words("makeups", "substrate", "properties", "kind")
+    )
+    members: tuple[str, ...] = told(
+        "the members that run there", words=_words("members", "trim", "properties", "member")
+    )
+    own: Mapping[str, Mapping[str, Any]] = told("its facts that firms ask for, by firm")
+
+
 def room_form(job: Job, room: Room) -> dict[str, Any]:
-    """The JSON form of a room by which a firm's heights and hazards are chosen: what it is, its least ``height`` [mm],
-    the make-ups of its walls, the members that run there, its own fields, and under ``job`` the building."""
+    """The JSON form of a room (:class:`RoomForm`), and under ``job`` the building."""
     heights = [reading.height for reading in room.height]
-    return {
-        "name": room.name,
-        "use": room.use,
-        "rank": room.rank,
-        "period": room.period,
-        "storey": room.storey,
-        "height": min(heights) if heights else None,
-        "substrates": sorted({wall.substrate.kind for wall in room.walls if wall.substrate and wall.substrate.kind}),
-        "members": sorted({trim.member for trim in job.trim if any(place.room == room.name for place in trim.where)}),
-        "own": {plugin: dict(told) for plugin, told in room.own.items()},
-        "job": {key: getattr(job.building, key) for key in ABOUT_JOB},
-    }
+    form = RoomForm(
+        name=room.name,
+        use=room.use,
+        rank=room.rank,
+        period=room.period,
+        storey=room.storey,
+        height=min(heights) if heights else None,
+        substrates=tuple(
+            sorted({wall.substrate.kind for wall in room.walls if wall.substrate and wall.substrate.kind})
+        ),
+        members=tuple(sorted({trim.member for trim in job.trim if any(p.room == room.name for p in trim.where)})),
+        own={plugin: dict(facts) for plugin, facts in room.own.items()},
+    )
+    return line_form(job, form)
 
 
 def rooms_covered(job: Job, applies: Any) -> list[Room]:

@@ -102,6 +102,23 @@ def sets(line: Any, **values: Any) -> Sets:
     return Sets(line, values)
 
 
+@dataclass(frozen=True, slots=True)
+class Cures:
+    """What a stage that amends yields beside :class:`Sets`: what it sets in a ``line`` cured findings of a ``rule``
+    there, and the ``reason``."""
+
+    line: Any
+    rule: str
+    reason: str
+
+
+def cures(line: Any, rule: str, reason: str) -> Cures:
+    """That what this stage sets in a line on the sheet cured the findings of a rule at its place. They are settled
+    where the setting stands and the rule may be departed from; what protects people is judged on the line as it
+    stands."""
+    return Cures(line, rule, reason)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Amendment:
     """One key of one line that somebody set: ``by`` whom, what it ``was`` and is ``now``, in its ``unit``.
@@ -168,7 +185,12 @@ def line_form(job: Job, line: Any) -> dict[str, Any]:
     """The JSON form of a line as house rules see it: its own keys, and under ``job`` what they may ask of the
     building."""
     form: dict[str, Any] = plain(line)
-    return {**form, "job": {key: getattr(job.building, key) for key in ABOUT_JOB}}
+    return {**form, "job": job_form(job)}
+
+
+def job_form(job: Job) -> dict[str, Any]:
+    """What a firm's rules and words may ask of the building."""
+    return {key: getattr(job.building, key) for key in ABOUT_JOB}
 
 
 def lines_of(result: object) -> list[tuple[str, int, Any]]:

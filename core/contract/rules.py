@@ -48,8 +48,11 @@ from listel.core.contract.findings import WEIGHTS, Fact, Finding, Grounds, Sourc
 from listel.core.contract.tables import data_beside, sources_of
 from listel.core.survey.units import Units, show_length
 
-LACKING = "not surveyed"
-"""The fact of a finding that tells what was not surveyed."""
+LACKING, DECIDES = "not surveyed", "decides"
+"""The facts of a finding that tells what was not surveyed, and what that decides."""
+
+ALIKE = "the same"
+"""The fact of a finding that stands for several, which tells of the others."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,7 +134,7 @@ class Rule:
         A missing fact is never guessed in silence and never stops the run.
         """
         told = self.told("caution", f"Not surveyed: {what}; it decides {decides}.", where, mend=mend)
-        return replace(told, facts=(*told.facts, Fact(LACKING, what), Fact("decides", decides)))
+        return replace(told, facts=(*told.facts, Fact(LACKING, what), Fact(DECIDES, decides)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +184,8 @@ def _worst(group: list[Finding], fact: str, units: Units) -> Finding:
     at = [show_length(each.where.station, units) for each in rest if each.where.station is not None]
     where = f", from {', '.join(dict.fromkeys(at))}" if at else ""
     more = "one more" if len(rest) == 1 else f"{len(rest)} more"
-    return replace(told, says=f"{told.says} It is the worst there; the same is so of {more}{where}.")
+    alike = f"It is the worst there; the same is so of {more}{where}."
+    return replace(told, says=f"{told.says} {alike}", facts=(*told.facts, Fact(ALIKE, alike)))
 
 
 @cache

@@ -49,12 +49,12 @@ class Stage:
     ``sheet.get(T)`` None) stands as it will stay.
 
     A result is amended in two phases. First those that ``amend`` it set: each yields ``sets(line, key=value, ...)``
-    for lines of the result as it was given (only keys that are settable); none sees what another sets, and the engine
-    puts it all together, so their order decides nothing. What the giver's ``follow(job, sheet, result)`` makes of that
-    stands then: everything that follows from the set keys brought in step (``sheet`` still holds the result as given).
-    At last the one stage that ``settles`` the type moves what must make way, whoever asked for it. Findings about
-    lines that may be set come from a stage that needs the result, not from the one that gives it: it judges them as
-    they stand in the end.
+    for lines of the result as it was given (only keys that are settable), and ``cures(line, rule, reason)`` for
+    findings that this cured; none sees what another sets, and the engine puts it all together, so their order decides
+    nothing. What the giver's ``follow(job, sheet, result)`` makes of that stands then: everything that follows from the
+    set keys brought in step (``sheet`` still holds the result as given). At last the one stage that ``settles`` the
+    type moves what must make way, whoever asked for it. Findings about lines that may be set come from a stage that
+    needs the result, not from the one that gives it: it judges them as they stand in the end.
 
     ``author`` is named in the statement for what the stage sets; empty: the plugin's name.
     """

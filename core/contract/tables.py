@@ -19,7 +19,7 @@ table to it. ``columns`` gives the meaning and unit of each key a row may hold.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, replace
@@ -104,6 +104,11 @@ def load_table(package: str, name: str) -> Table:
     Raises ValueError if the file is no table or a row names a source that the table does not list.
     """
     return table_from(data_beside(package, name), name)
+
+
+def row_names(package: str, name: str) -> Callable[[], tuple[str, ...]]:
+    """Asked for when somebody wants to know: the names of a table's rows, those that plugins add among them."""
+    return lambda: tuple(row.name for row in with_added(load_table(package, name)))
 
 
 def data_beside(package: str, name: str) -> Any:

@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from listel.core.contract.findings import Finding, Grounds, Input, Source, Where
     from listel.core.contract.firms import HeightOffer, HeightRule, Options, OptionsForm, SurveyFields, room_form
     from listel.core.contract.hooks import hookimpl
-    from listel.core.contract.lines import sets, told
+    from listel.core.contract.lines import cures, sets, told
     from listel.core.contract.reckoning import Option, Reckoner, Reckoning
     from listel.core.contract.rules import Rule, load_rules
     from listel.core.contract.stage import Section, Sheet, Stage, Step, Words
@@ -30,7 +30,7 @@ _HOMES = {
     "core.contract.findings": "Finding Grounds Input Source Where",
     "core.contract.firms": "HeightOffer HeightRule Options OptionsForm SurveyFields room_form",
     "core.contract.hooks": "hookimpl",
-    "core.contract.lines": "sets told",
+    "core.contract.lines": "cures sets told",
     "core.contract.reckoning": "Option Reckoner Reckoning",
     "core.contract.rules": "Rule load_rules",
     "core.contract.stage": "Section Sheet Stage Step Words",
@@ -76,6 +76,7 @@ __all__ = [
     "Where",
     "Words",
     "audit",
+    "cures",
     "estimate",
     "examine",
     "examine_many",

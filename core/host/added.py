@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import cache
 from typing import Any
 
-from listel.core.contract.findings import Fact
 from listel.core.contract.firms import Options, OptionsForm
 from listel.core.contract.tables import Row, Table
 
@@ -81,8 +79,3 @@ def options_told(forms: Iterable[tuple[str, OptionsForm]], *told: Mapping[str, M
         for plugin, values in each.items():
             found.setdefault(plugin, {}).update(values)
     return Options(found)
-
-
-def facts_named(facts: Iterable[Fact]) -> dict[str, Any]:
-    """Facts as a firm's sentence names them."""
-    return {re.sub(r"\W", "_", fact.name): fact.value for fact in facts}

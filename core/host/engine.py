@@ -17,9 +17,9 @@ from dataclasses import dataclass, field, replace
 from time import monotonic, perf_counter
 from typing import Any, Protocol
 
-from listel.core.contract.findings import WEIGHTS, Finding, Settled, Where
+from listel.core.contract.findings import WEIGHTS, Finding, Where
 from listel.core.contract.firms import FirmHeights, HeightOffer
-from listel.core.contract.lines import Amendment, Sets, lines_of, plain
+from listel.core.contract.lines import Amendment, Cures, Sets, lines_of, plain
 from listel.core.contract.records import Records
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import TIES, Said, Section, Sheet, Stage, Step, Steps
@@ -31,7 +31,9 @@ from listel.core.host.answers import unfit
 from listel.core.host.limits import TookTooLong, time_limit, told_error
 from listel.core.host.order import in_order
 from listel.core.host.records import Judge, judge_of
-from listel.core.host.registry import Plugin, Registry, Weighing
+from listel.core.host.registry import Plugin, Registry
+from listel.core.host.settling import Cure, Cured, cures_that_fail, cures_that_stand, settled, with_departures
+from listel.core.host.voices import Voices, voices_of
 from listel.core.survey.job import Job
 from listel.core.survey.messages import SurveyFaults, nearest
 
@@ -171,12 +173,13 @@ def _examined(
             **{type(each): each for each in given},
         }
     )
-    run = _Run(job, owners, _heaviest(plugins), judge, sheet, told_at_loading, limits)
+    run = _Run(job, owners, voices_of(job, plugins), judge, sheet, told_at_loading, limits)
     for stage in order:
         run.take(stage, [other for other in order if set(other.amends) & set(stage.amends)])
     findings = [*run.said, *(_load_fault(plugin, fault) for plugin, fault in faults)]
     findings += protection_lost(RULES, run.bare_said, run.said, run.amendments)
-    findings += _weighs_nothing(findings, run.given)
+    findings += run.voices.unused(findings)
+    findings += cures_that_fail(run.cured, findings, judge.rules)
     findings += [*_alone(judge, findings), *_of_no_step(judge, [step.name for step in steps])]
     sections = tuple(sorted((s for p in plugins for s in p.sections), key=lambda s: (s.place, s.name)))
     at_work = tuple(AtWork(p.name, p.version, p.origin, p.outside) for p in plugins)
@@ -184,7 +187,7 @@ def _examined(
     return Outcome(
         job=job,
         sheet=_with(run.sheet, {Steps: Steps(tuple(map(_answered, steps)), words)}),
-        findings=tuple(_with_departures(job, findings)),
+        findings=tuple(with_departures(job, findings)),
         ran=tuple(run.ran),
         sections=sections,
         digest=_digest(job, plugins, given),
@@ -268,19 +271,20 @@ class _Run:
         self,
         job: Job,
         owners: Mapping[str, Plugin],
-        given: Mapping[str, Weighing],
+        voices: Voices,
         judge: Judge,
         sheet: Sheet,
         said: Iterable[Finding],
         limits: Limits,
     ) -> None:
-        self.job, self.owners, self.given, self.judge, self.limits = job, owners, given, judge, limits
+        self.job, self.owners, self.voices, self.judge, self.limits = job, owners, voices, judge, limits
         self.sheet, self.bare = sheet, sheet
         self.said, self.bare_said = list(said), list[Finding]()
         self.ran: list[Ran] = []
         self.amendments: list[Amendment] = []
+        self.cured: list[Cured] = []
         self._givers: dict[type, Stage] = {}
-        self._asked: dict[type, list[tuple[str, list[Asked]]]] = {}
+        self._asked: dict[type, list[tuple[str, _Wanted]]] = {}
 
     def take(self, stage: Stage, beside: Sequence[Stage]) -> None:
         """Run a stage; ``beside`` are all stages that amend what it amends, itself among them."""
@@ -307,19 +311,27 @@ class _Run:
         return any(self.sheet.get(kind) is not self.bare.get(kind) for kind in kinds)
 
     def _say(self, said: list[Finding], found: Iterable[Finding]) -> None:
-        said += (_settled(self.job, self.judge.judged(finding))[0] for finding in _weighed(found, self.given))
+        for finding in self.voices.said(found):
+            made = settled(self.job, self.judge.judged(finding))[0]
+            said.append(self._cure(made) if said is self.said else made)
 
-    def _amend(self, stage: Stage, wanted: Mapping[type, list[Asked]], beside: Sequence[Stage]) -> None:
+    def _cure(self, finding: Finding) -> Finding:
+        for cured in self.cured:
+            finding = cured.settle(finding)
+        return finding
+
+    def _amend(self, stage: Stage, wanted: Mapping[type, _Wanted], beside: Sequence[Stage]) -> None:
         """Keep what a stage sets; once the last beside it has run, put together what all of them set."""
         by = stage.author or self.owners[stage.name].name
         done = {entry.stage for entry in self.ran}
         for kind in (kind for kind in stage.amends if kind in self.sheet):
-            self._asked.setdefault(kind, []).append((by, wanted.get(kind, [])))
+            self._asked.setdefault(kind, []).append((by, wanted.get(kind, _Wanted())))
             if all(other.name in done for other in beside if kind in other.amends):
                 self._put_together(kind)
 
     def _put_together(self, kind: type) -> None:
-        made = merged(self.sheet[kind], self._asked.pop(kind))
+        given, wanted = self.sheet[kind], self._asked.pop(kind)
+        made = merged(given, [(by, each.sets) for by, each in wanted])
         giver = self._givers[kind]
         plugin = self.owners[giver.name]
         if made.amendments and giver.follow:
@@ -333,6 +345,9 @@ class _Run:
                 return
         self._say(self.said, told(RULES, made, self.job.units))
         self.amendments += made.amendments
+        cures = [(by, each.cures) for by, each in wanted]
+        self.cured += cures_that_stand(given, cures, made.amendments, self.judge.rules)
+        self.said[:] = map(self._cure, self.said)
         self.sheet = _with(self.sheet, {kind: made.result})
 
 
@@ -416,12 +431,20 @@ def _is_hours(told: Any) -> bool:
 
 
 @dataclass(frozen=True)
+class _Wanted:
+    """What one stage sets in a result, and what that cured."""
+
+    sets: Sequence[Asked] = ()
+    cures: Sequence[Cure] = ()
+
+
+@dataclass(frozen=True)
 class _Took:
     """What one stage yielded."""
 
     found: Sequence[Finding] = ()
     results: Mapping[type, object] = field(default_factory=dict)
-    asked: Mapping[type, list[Asked]] = field(default_factory=dict)
+    asked: Mapping[type, _Wanted] = field(default_factory=dict)
 
 
 def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet, limits: Limits) -> tuple[_Took, Ran]:
@@ -461,13 +484,13 @@ def _taken(stage: Stage, job: Job, sheet: Sheet, *, outside: bool) -> _Took:
     items = _listed(stage.examine(job, sheet))
     declared = set(stage.yields)
     found: list[Finding] = []
-    sets: list[Sets] = []
+    sets: list[Sets | Cures] = []
     results: dict[type, object] = {}
     for item in items:
         if isinstance(item, Finding):
             _check_finding(item)
             found.append(item)
-        elif isinstance(item, Sets):
+        elif isinstance(item, (Sets, Cures)):
             sets.append(item)
         elif type(item) not in declared:
             raise TypeError(f"it returned a {type(item).__name__}, which it does not declare under gives or settles")
@@ -486,7 +509,17 @@ def _taken(stage: Stage, job: Job, sheet: Sheet, *, outside: bool) -> _Took:
         raise TypeError("it sets in a line that is not on the sheet, or not of a result it declares under amends")
     if outside and (says := next(filter(None, map(unfit, (*found, *results.values()))), "")):
         raise TypeError(says)
-    return _Took(found, results, {kind: asked(sheet[kind], sets) for kind in stage.amends})
+    return _Took(found, results, {kind: _wanted(sheet[kind], sets) for kind in stage.amends})
+
+
+def _wanted(result: object, items: Sequence[Sets | Cures]) -> _Wanted:
+    numbers = {id(line): number for number, (_, _, line) in enumerate(lines_of(result))}
+    cures = [each for each in items if isinstance(each, Cures) and id(each.line) in numbers]
+    for each in cures:
+        if not (isinstance(each.reason, str) and each.reason.strip() and RULE_NAME.fullmatch(str(each.rule))):
+            raise TypeError(f"it cures {each.rule!r} for the reason {each.reason!r}; a cure names a rule and says why")
+    sets = asked(result, (each for each in items if isinstance(each, Sets)))
+    return _Wanted(sets, [(numbers[id(each.line)], each.rule, each.reason) for each in cures])
 
 
 def _listed(items: Iterable[object]) -> list[object]:
@@ -529,79 +562,6 @@ def _tied_to_nothing(plugins: Iterable[Plugin], names: set[str]) -> Iterator[Fin
             if other not in names:
                 says = f"The step {step.name} is tied to a step {other}, which no installed plugin offers."
                 yield RULES["step-unknown"].told("caution", says, mend="Check the step's name.")
-
-
-def _heaviest(plugins: Iterable[Plugin]) -> dict[str, Weighing]:
-    """The weight that firms give to each rule, the heaviest of several."""
-    weighings = [weighing for plugin in plugins for weighing in plugin.weights]
-    return {each.rule: each for each in sorted(weighings, key=lambda each: WEIGHTS.index(each.weight), reverse=True)}
-
-
-def _weighed(findings: Iterable[Finding], given: Mapping[str, Weighing]) -> Iterator[Finding]:
-    """The findings with the weights that firms give them; one that protects people is never made lighter."""
-    for finding in findings:
-        weighing = given.get(finding.rule)
-        if weighing is None or weighing.weight == finding.weight:
-            yield finding
-        elif finding.protects and WEIGHTS.index(weighing.weight) > WEIGHTS.index(finding.weight):
-            yield finding
-            lighter = f"{weighing.by} would make {finding.rule} a mere {weighing.weight}"
-            says = f"{lighter}; it protects people and keeps its weight."
-            yield RULES["weight-refused"].told("caution", says, finding.where)
-        else:
-            yield replace(finding, weight=weighing.weight, weighed_by=weighing.by)
-
-
-def _weighs_nothing(findings: Iterable[Finding], given: Mapping[str, Weighing]) -> list[Finding]:
-    """What there is to say about weights of rules of which no finding stands here."""
-    rules = sorted({finding.rule for finding in findings})
-    said = []
-    for rule, weighing in given.items():
-        if rule not in rules:
-            near = nearest(rule, rules)
-            meant = f" Is {near} meant?" if near else ""
-            says = f"The weight that {weighing.by} gives to {rule} weighs nothing: no such finding stands here.{meant}"
-            said.append(RULES["weight-unused"].told("record", says))
-    return said
-
-
-def _settled(job: Job, finding: Finding) -> tuple[Finding, int | None]:
-    """The finding, settled if a departure covers it and it may be settled; and which departure covers it."""
-    at = finding.where
-    for number, departure in enumerate(job.departures):
-        places = ((departure.room, at.room), (departure.wall, at.wall), (departure.trim, at.trim))
-        if departure.rule != finding.rule or any(wanted not in ("", got) for wanted, got in places):
-            continue
-        if finding.protects:
-            return finding, number
-        return replace(finding, settled=Settled(departure.reason, departure.agreed, job.line(departure))), number
-    return finding, None
-
-
-def _with_departures(job: Job, findings: Iterable[Finding]) -> Iterator[Finding]:
-    """The findings, settled where a departure covers them; then what there is to say about the departures."""
-    used: set[int] = set()
-    for finding in findings:
-        settled, number = _settled(job, finding)
-        if number is not None:
-            used.add(number)
-            if finding.protects:
-                yield _refused(job, finding, number)
-        yield settled
-    for number, departure in enumerate(job.departures):
-        if number not in used:
-            says = f"The departure from {departure.rule} settles nothing: no finding of that rule stands there."
-            where = Where(departure.room, departure.wall, line=job.line(departure))
-            yield RULES["departure-unused"].told("advice", says, where)
-
-
-def _refused(job: Job, finding: Finding, number: int) -> Finding:
-    says = (
-        f"The departure from {finding.rule} is refused: the finding protects people, "
-        "and is only resolved by recording what was done."
-    )
-    where = replace(finding.where, line=job.line(job.departures[number]))
-    return RULES["departure-refused"].told("caution", says, where)
 
 
 def _digest(job: Job, plugins: Iterable[Plugin], given: Iterable[Given]) -> str:

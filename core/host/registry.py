@@ -23,13 +23,14 @@ from typing import Any
 import pluggy
 
 from listel.core.contract import hooks
-from listel.core.contract.findings import Weight
+from listel.core.contract.findings import Finding, Weight
 from listel.core.contract.firms import HeightRule, OptionsForm, SurveyFields
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Section, Stage, Step, Words
 from listel.core.contract.tables import Table
 from listel.core.host.limits import time_limit, told_error
+from listel.core.survey.job import Job
 from listel.core.survey.messages import did_you_mean
 
 BUILT_IN = (
@@ -63,6 +64,16 @@ class Weighing:
 
 
 @dataclass(frozen=True)
+class Wording:
+    """A firm's own words for findings of one rule, and whose they are. ``says`` raises ValueError where they cannot be
+    made of a finding."""
+
+    rule: str
+    by: str
+    says: Callable[[Job, Finding], str]
+
+
+@dataclass(frozen=True)
 class Plugin:
     """One plugin: its name, version, where it came from ("built in", a package, a file), and what it adds.
 
@@ -88,6 +99,7 @@ class Plugin:
     code: bool = True
     """Whether it is code; a house file is data that listel's own code reads."""
     weights: tuple[Weighing, ...] = ()
+    wordings: tuple[Wording, ...] = ()
     rules: Callable[[], tuple[Rule, ...]] = field(default=tuple, compare=False)
     """Every rule it can tell. A built-in plugin is asked only when somebody wants to know: declaring costs a start."""
     tables: Callable[[], tuple[Table, ...]] = field(default=tuple, compare=False)

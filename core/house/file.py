@@ -4,27 +4,29 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, get_type_hints
 
 from listel.core.contract.findings import Source, Weight
-from listel.core.contract.firms import SurveyFields
+from listel.core.contract.firms import RoomForm, SurveyFields
 from listel.core.contract.lines import fits, hint_words, meanings, options, settable
+from listel.core.contract.rules import DECIDES, LACKING, Rule
 from listel.core.contract.stage import Section, Words
-from listel.core.contract.tables import Row, Table
+from listel.core.contract.tables import Row, Table, adding
 from listel.core.files import beside, lies_in
 from listel.core.host.added import row_slips
 from listel.core.house.filters import filters
 from listel.core.house.sandbox import SandboxFault, sentence
-from listel.core.house.schema import no_key, schema_rule_faults
+from listel.core.house.schema import broken_schema, no_key, schema_rule_faults
 from listel.core.survey import units
 from listel.core.survey.messages import Fault, SurveyFaults, did_you_mean, shown
 from listel.core.survey.schema_words import schema_faults
 from listel.core.survey.yaml_places import Document, KeyPath, read_document
 
 Kinds = Mapping[str, tuple[type, type]]
+Entries = Sequence[tuple[KeyPath, Any]]
 
 
 @dataclass(frozen=True)
@@ -38,8 +40,10 @@ class Known:
     """JSON Schema of the options of plugins."""
     tables: Callable[[], Mapping[str, Table]] = dict
     """The tables that rows may be added to; asked only by a file that adds some."""
-    rules: Callable[[], frozenset[str]] = frozenset
-    """The names of the rules that can be told; asked only by a file that gives weights."""
+    added: tuple[Table, ...] = ()
+    """The tables that plugins from outside bring."""
+    rules: Callable[[], Mapping[str, Rule]] = dict
+    """The rules that can be told, by name; asked only by a file that gives weights or words."""
 
 
 @dataclass(frozen=True)
@@ -62,7 +66,7 @@ class HouseRule:
         return self.must is not None or self.says is not None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HouseFile:
     """A firm's house rules as read. ``slug`` is the firm's name in kebab-case, the first half of its rules' names."""
 
@@ -71,6 +75,7 @@ class HouseFile:
     slug: str
     rules: tuple[HouseRule, ...] = ()
     weights: tuple[tuple[str, Weight], ...] = ()
+    says: tuple[tuple[Rule, str], ...] = ()
     steps: tuple[Mapping[str, Any], ...] = ()
     sections: tuple[Section, ...] = ()
     words: tuple[Words, ...] = ()
@@ -85,49 +90,113 @@ class HouseFile:
         return f"{self.slug}/{self.path.stem}"
 
 
-def read_house(path: Path, known: Known) -> HouseFile:
-    """A house file, judged by its schema and against what there is to speak of.
+def read_house_files(paths: Iterable[Path], known: Known) -> list[HouseFile]:
+    """House files, each judged by its schema and against what there is to speak of, and all against each other.
 
-    Raises SurveyFaults with every fault.
+    Raises SurveyFaults with every fault of all of them.
     """
-    document = read_document(path, "house file")
-    schema = json.loads(beside("listel.schemas", "house-rules.schema.json").read_text(encoding="utf-8"))
-    faults = [*document.faults, *schema_faults(document, schema)]
+    faults: list[Fault] = []
+    readings: list[_Reading] = []
+    for path in paths:
+        try:
+            readings.append(_Reading(path, read_document(path, "house file")))
+        except SurveyFaults as bad:
+            faults += bad.faults
+    mine = (_table(reading, group) for reading in readings for group in ADDS)
+    with adding((*known.added, *mine)):
+        faults += [fault for reading in readings for fault in _faults(reading, known)]
+    faults += _between(readings)
     if faults:
         raise SurveyFaults(faults)
-    data = document.data
-    rules = []
-    for number, entry in enumerate(data.get("rules", ())):
-        rule, found = _rule(document, ("rules", number), entry, known.kinds)
-        faults += found
-        rules.append(rule)
-    faults += _twice(document, data)
-    faults += _weight_faults(document, data.get("weights", ()), known)
-    faults += _step_faults(document, data.get("steps", ()), known.steps)
-    faults += _word_faults(document, data, known.steps)
-    faults += schema_faults(document, known.options)
-    tables = []
-    for group in (group for group in ADDS if group in data):
-        tables.append(_table(data["firm"], group, data))
-        faults += _row_faults(document, group, tables[-1], known)
-    faults += _taken(document, "sections", data.get("sections", ()), known.sections)
-    sections = tuple(_section(path, entry) for entry in data.get("sections", ()))
-    faults += _no_template(document, sections, path.parent)
-    if faults:
-        raise SurveyFaults(faults)
+    return [_house_file(reading, known) for reading in readings]
+
+
+class _Reading:
+    """A house file as it is read; what its schema finds fault with is told, and not looked at further."""
+
+    def __init__(self, path: Path, document: Document) -> None:
+        self.path, self.document = path, document
+        schema = json.loads(beside("listel.schemas", "house-rules.schema.json").read_text(encoding="utf-8"))
+        self.faults = [*document.faults, *schema_faults(document, schema)]
+        self._bad = {fault.keys[:2] for fault in self.faults if fault.keys}
+        self.data: Mapping[str, Any] = document.data if isinstance(document.data, dict) else {}
+
+    @property
+    def slug(self) -> str:
+        """The firm's name in kebab-case."""
+        return re.sub(r"[^a-z0-9]+", "-", str(self.data.get("firm", "")).lower()).strip("-") or "house"
+
+    def entries(self, group: str) -> list[tuple[KeyPath, Any]]:
+        """What stands under a key of the file, each with its place."""
+        held = self.data.get(group)
+        pairs = held.items() if isinstance(held, dict) else enumerate(held) if isinstance(held, list) else ()
+        places = ((group, key) for key, _ in pairs)
+        return [(place, held[place[1]]) for place in places if not self._bad & {(group,), place}]  # type: ignore[index]
+
+
+def _faults(reading: _Reading, known: Known) -> Iterator[Fault]:
+    document, steps = reading.document, reading.entries("steps")
+    yield from reading.faults
+    for place, entry in reading.entries("rules"):
+        yield from _rule(document, place, entry, known.kinds)[1]
+    yield from _twice(reading)
+    yield from _weight_faults(document, reading.entries("weights"), known)
+    yield from _wording_faults(document, reading.entries("says"), known)
+    yield from _taken(document, steps, known.steps)
+    names = known.steps | {entry["name"] for _, entry in steps}
+    yield from _step_faults(document, steps, names)
+    for place, _ in reading.entries("words"):
+        if place[1] not in names:
+            yield document.fault(place, _no_such("step", str(place[1]), names), at_key=True)
+    if reading.entries("options"):
+        yield from schema_faults(document, known.options)
+    for group in ADDS:
+        yield from _row_faults(reading, group, known)
+    for group in ("hazards", "heights"):
+        for place, entry in reading.entries(group):
+            if "applies" in entry:
+                yield from schema_rule_faults(document, (*place, "applies"), entry["applies"], RoomForm)
+    for place, facts in reading.entries("survey-fields"):
+        for key, fact in facts.items():
+            yield from broken_schema(document, (*place, key), fact)
+    yield from _taken(document, reading.entries("sections"), known.sections)
+    yield from _no_template(reading)
+
+
+def _between(readings: Sequence[_Reading]) -> Iterator[Fault]:
+    """What two files bring under one name: neither could stand beside the other."""
+    seen: dict[tuple[str, str], Path] = {}
+    for reading in readings:
+        mine: dict[tuple[str, str], KeyPath] = {}
+        for group in ("steps", "sections", "hazards", "make-ups"):
+            mine |= {(f"the {group[:-1]}", entry["name"]): (*at, "name") for at, entry in reading.entries(group)}
+        mine |= {("words for the rule", str(at[1])): at for at, _ in reading.entries("says")}
+        mine |= {
+            (f"the rule of {reading.slug}", entry["name"]): (*at, "name") for at, entry in reading.entries("rules")
+        }
+        for (what, name), place in mine.items():
+            other = seen.setdefault((what, name), reading.path)
+            if other != reading.path:
+                yield reading.document.fault(place, f"{what} {name} stands in {other} already; keep one of the two")
+
+
+def _house_file(reading: _Reading, known: Known) -> HouseFile:
+    data, document = reading.data, reading.document
+    rules = (_rule(document, place, entry, known.kinds)[0] for place, entry in reading.entries("rules"))
     return HouseFile(
-        path,
-        data["firm"],
-        _slug(data["firm"]),
-        tuple(rule for rule in rules if rule is not None),
-        tuple((entry["rule"], entry["weight"]) for entry in data.get("weights", ())),
-        tuple(data.get("steps", ())),
-        sections,
-        tuple(Words(step, tuple(phrases)) for step, phrases in data.get("words", {}).items()),
-        tuple(tables),
-        tuple(data.get("heights", ())),
-        tuple(SurveyFields(on, told) for on, told in data.get("survey-fields", {}).items()),
-        data.get("options", {}),
+        path=reading.path,
+        firm=data["firm"],
+        slug=reading.slug,
+        rules=tuple(rule for rule in rules if rule is not None),
+        weights=tuple((entry["rule"], entry["weight"]) for entry in data.get("weights", ())),
+        says=tuple((known.rules()[rule], text) for rule, text in data.get("says", {}).items()),
+        steps=tuple(data.get("steps", ())),
+        sections=tuple(_section(reading.path, entry) for entry in data.get("sections", ())),
+        words=tuple(Words(step, tuple(phrases)) for step, phrases in data.get("words", {}).items()),
+        tables=tuple(_table(reading, group) for group in ADDS if group in data),
+        heights=tuple(data.get("heights", ())),
+        fields=tuple(SurveyFields(on, told) for on, told in data.get("survey-fields", {}).items()),
+        options=data.get("options", {}),
     )
 
 
@@ -135,84 +204,94 @@ ADDS = {"hazards": "hazards", "make-ups": "makeups"}
 """What a file may add as rows, and the table they stand in."""
 
 
-def _table(firm: str, group: str, data: Mapping[str, Any]) -> Table:
+def _table(reading: _Reading, group: str) -> Table:
     """The rows of a file as a table of the firm's."""
+    firm = reading.data.get("firm", "")
     source = Source(f"House rules of {firm}", locator=group, standing="house-rule")
     blank: Mapping[str, Any] = {"wear": [], "signs": [], "prove": ""} if group == "hazards" else {}
     rows = [
         Row(entry["name"], {**blank, **{key: told for key, told in entry.items() if key != "name"}}, (source,))
-        for entry in data[group]
+        for _, entry in reading.entries(group)
     ]
     return Table(ADDS[group], f"{group} of {firm}", tuple(rows), {}, {"own": source})
 
 
-def _row_faults(document: Document, group: str, table: Table, known: Known) -> Iterator[Fault]:
-    base = known.tables()[table.name]
-    signs = known.tables()["signs"]
-    for number, row in enumerate(table):
-        for says in row_slips(row, base):
-            yield document.fault((group, number), says)
-        for place, code in enumerate(row.get("signs", ())):
-            if code not in signs:
-                names = [each.name for each in signs]
-                says = f"there is no sign {code}.{did_you_mean(code, names, 'there are')}"
-                yield document.fault((group, number, "signs", place), says)
+def _row_faults(reading: _Reading, group: str, known: Known) -> Iterator[Fault]:
+    entries = reading.entries(group)
+    tables = known.tables() if entries else {}
+    for (place, _), row in zip(entries, _table(reading, group), strict=True):
+        for says in row_slips(row, tables[ADDS[group]]):
+            yield reading.document.fault(place, says)
+        for number, code in enumerate(row.get("signs", ())):
+            if code not in tables["signs"]:
+                says = _no_such("sign", code, [each.name for each in tables["signs"]])
+                yield reading.document.fault((*place, "signs", number), says)
 
 
-def _slug(firm: str) -> str:
-    return re.sub(r"[^a-z0-9]+", "-", firm.lower()).strip("-") or "house"
-
-
-def _twice(document: Document, data: Mapping[str, Any]) -> Iterator[Fault]:
-    for group, key in (("rules", "name"), ("steps", "name"), ("sections", "name"), ("weights", "rule")):
+def _twice(reading: _Reading) -> Iterator[Fault]:
+    for group in ("rules", "steps", "sections", "weights", *ADDS, "heights"):
+        key = "rule" if group == "weights" else "name"
         seen: set[str] = set()
-        for number, entry in enumerate(data.get(group, ())):
+        for place, entry in reading.entries(group):
             if entry[key] in seen:
-                says = f"the {key} {entry[key]} is used twice; " + (
-                    "give each its own" if key == "name" else "keep one"
-                )
-                yield document.fault((group, number, key), says)
+                mend = "keep one" if group == "weights" else "give each its own"
+                yield reading.document.fault((*place, key), f"the {key} {entry[key]} is used twice; {mend}")
             seen.add(entry[key])
 
 
-def _weight_faults(document: Document, entries: Sequence[Mapping[str, Any]], known: Known) -> Iterator[Fault]:
+def _no_such(what: str, name: str, known: Collection[str]) -> str:
+    return f"there is no {what} {name}.{did_you_mean(name, sorted(known), 'there are')}"
+
+
+def _weight_faults(document: Document, entries: Entries, known: Known) -> Iterator[Fault]:
     """Weights of rules that nobody tells; a plugin that declares no rule may tell any."""
-    rules = known.rules() if entries else frozenset()
-    plugins = {name.partition("/")[0] for name in rules}
-    for number, entry in enumerate(entries):
+    rules = known.rules() if entries else {}
+    plugins = {rule.plugin for rule in rules.values()}
+    for place, entry in entries:
         if entry["rule"].partition("/")[0] in plugins and entry["rule"] not in rules:
-            says = f"there is no rule {entry['rule']}.{did_you_mean(entry['rule'], sorted(rules), 'there are')}"
-            yield document.fault(("weights", number, "rule"), says)
+            yield document.fault((*place, "rule"), _no_such("rule", entry["rule"], rules))
 
 
-def _taken(
-    document: Document, group: str, entries: Sequence[Mapping[str, Any]], taken: frozenset[str]
-) -> Iterator[Fault]:
-    for number, entry in enumerate(entries):
+def _wording_faults(document: Document, entries: Entries, known: Known) -> Iterator[Fault]:
+    """Words for rules that nobody declares, or with names that the rule does not tell."""
+    rules = known.rules() if entries else {}
+    for place, text in entries:
+        rule = rules.get(str(place[1]))
+        if rule is None:
+            yield document.fault(place, _no_such("rule", str(place[1]), rules), at_key=True)
+        else:
+            yield from _says_faults(document, place, text, names_of_facts(rule))
+
+
+def names_of_facts(rule: Rule) -> frozenset[str]:
+    """What a firm's words for a rule may name: its place, the building, and the facts that the rule declares."""
+    return frozenset((*OF_FINDING, *(fact_name(fact) for fact in (*rule.facts, LACKING, DECIDES))))
+
+
+OF_FINDING = ("room", "wall", "trim", "piece", "job")
+
+
+def fact_name(name: str) -> str:
+    """A fact as a sentence names it."""
+    return re.sub(r"\W", "_", name)
+
+
+def _taken(document: Document, entries: Entries, taken: frozenset[str]) -> Iterator[Fault]:
+    for place, entry in entries:
         if entry["name"] in taken:
             says = (
-                f"there are {group} of listel or of a plugin, and {entry['name']} is one of them; choose another name"
+                f"there are {place[0]} of listel or of a plugin, and {entry['name']} is one of them; "
+                "choose another name"
             )
-            yield document.fault((group, number, "name"), says)
+            yield document.fault((*place, "name"), says)
 
 
-def _step_faults(document: Document, entries: Sequence[Mapping[str, Any]], known: frozenset[str]) -> Iterator[Fault]:
-    yield from _taken(document, "steps", entries, known)
-    names = known | {entry["name"] for entry in entries}
-    for number, entry in enumerate(entries):
+def _step_faults(document: Document, entries: Entries, names: Collection[str]) -> Iterator[Fault]:
+    for place, entry in entries:
         for word in ("after", "before"):
-            for place, name in enumerate(entry.get(word, ())):
+            for number, name in enumerate(entry.get(word, ())):
                 if name not in names:
-                    says = f"there is no step {name}.{did_you_mean(name, sorted(names), 'there are')}"
-                    yield document.fault(("steps", number, word, place), says)
-
-
-def _word_faults(document: Document, data: Mapping[str, Any], known: frozenset[str]) -> Iterator[Fault]:
-    names = known | {entry["name"] for entry in data.get("steps", ())}
-    for step in data.get("words", {}):
-        if step not in names:
-            says = f"there is no step {step}.{did_you_mean(step, sorted(names), 'there are')}"
-            yield document.fault(("words", step), says, at_key=True)
+                    yield document.fault((*place, word, number), _no_such("step", name, names))
 
 
 def _section(path: Path, entry: Mapping[str, Any]) -> Section:
@@ -222,17 +301,16 @@ def _section(path: Path, entry: Mapping[str, Any]) -> Section:
     )
 
 
-def _no_template(document: Document, sections: tuple[Section, ...], folder: Path) -> Iterator[Fault]:
-    for number, section in enumerate(sections):
+def _no_template(reading: _Reading) -> Iterator[Fault]:
+    for place, entry in reading.entries("sections"):
+        template = _section(reading.path, entry).template
         says = ""
-        if not lies_in(section.template, folder):
-            says = (
-                f"{section.template.name} leads out of the house file's folder; a template lies beside the house file"
-            )
-        elif not section.template.is_file():
-            says = f"there is no file {section.template}; a template lies beside the house file"
+        if not lies_in(template, reading.path.parent):
+            says = f"{template.name} leads out of the house file's folder; a template lies beside the house file"
+        elif not template.is_file():
+            says = f"there is no file {template}; a template lies beside the house file"
         if says:
-            yield document.fault(("sections", number, "template"), says)
+            yield reading.document.fault((*place, "template"), says)
 
 
 # ---------------------------------------------------------------- one rule

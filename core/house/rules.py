@@ -8,8 +8,10 @@ stage that judges once every line is as it will stay.
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -18,12 +20,12 @@ from referencing import Registry as NoSchemas
 
 from listel.core.contract.findings import Finding, Grounds, Input, Source
 from listel.core.contract.firms import HeightOffer, HeightRule, rooms_covered
-from listel.core.contract.lines import line_form, line_kinds, lines_of, meanings, plain, sets, where_of
+from listel.core.contract.lines import job_form, line_form, line_kinds, lines_of, meanings, plain, sets, where_of
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Sheet, Stage, Step
 from listel.core.host.added import options_schema, own_tables
-from listel.core.host.registry import Plugin, Registry, Weighing
-from listel.core.house.file import HouseFile, HouseRule, Kinds, Known, read_house
+from listel.core.host.registry import Plugin, Registry, Weighing, Wording
+from listel.core.house.file import HouseFile, HouseRule, Kinds, Known, fact_name, names_of_facts, read_house_files
 from listel.core.house.filters import filters
 from listel.core.house.sandbox import SandboxFault, rendered, sentence
 from listel.core.survey.job import Job
@@ -33,16 +35,17 @@ RULES = load_rules(__package__)
 
 
 def house_plugins(files: Sequence[Path], registry: Registry) -> list[Plugin]:
-    """A plugin for each house file. Raises SurveyFaults with every fault of a file."""
+    """A plugin for each house file. Raises SurveyFaults with every fault of all of them."""
     known = Known(
         line_kinds(kind for _, stage in registry.stages() for kind in stage.gives),
         frozenset(step.name for step in registry.steps()),
         frozenset(section.name for section in registry.sections()),
         options=options_schema((plugin.name, form) for plugin in registry.plugins for form in plugin.options),
         tables=own_tables,
-        rules=lambda: frozenset(rule.name for rule in registry.rules()),
+        rules=cache(lambda: {rule.name: rule for rule in registry.rules()}),
+        added=tuple(table for plugin in registry.plugins if plugin.outside for table in plugin.tables()),
     )
-    return [_plugin(read_house(path, known), known.kinds) for path in files]
+    return [_plugin(house, known.kinds) for house in read_house_files(files, known)]
 
 
 @dataclass(frozen=True)
@@ -77,6 +80,7 @@ def _plugin(house: HouseFile, kinds: Kinds) -> Plugin:
         tables=lambda: house.tables,
         tables_digest=digest,
         weights=tuple(Weighing(rule, weight, house.firm) for rule, weight in house.weights),
+        wordings=tuple(Wording(rule.name, house.firm, _wording(rule, text)) for rule, text in house.says),
         rules=lambda: tuple(_declared(house, rule) for rule in house.rules if rule.judges),
     )
 
@@ -220,6 +224,26 @@ def _grounds(house: HouseFile, rule: HouseRule, line: Any, keys: Sequence[str]) 
 
 def _source(house: HouseFile, rule: HouseRule) -> Source:
     return Source(f"House rules of {house.firm}", locator=rule.name, standing="house-rule")
+
+
+# ---------------------------------------------------------------- words
+
+
+def _wording(rule: Rule, text: str) -> Callable[[Job, Finding], str]:
+    made = cache(lambda units: sentence(text, names_of_facts(rule), filters(units)))
+
+    def says(job: Job, finding: Finding) -> str:
+        at = finding.where
+        place = {"room": at.room, "wall": at.wall, "trim": at.trim, "piece": at.piece, "job": job_form(job)}
+        values = {**place, **{fact_name(fact.name): fact.value for fact in finding.facts}}
+        try:
+            return rendered(made(job.units), values)
+        except SandboxFault as fault:
+            named = set(re.findall(r"\w+", text)) & names_of_facts(rule)
+            lacks = ", ".join(sorted(named - values.keys()))
+            raise (SandboxFault(f"this finding does not tell {lacks}") if lacks else fault) from fault
+
+    return says
 
 
 # ---------------------------------------------------------------- heights

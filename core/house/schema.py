@@ -7,15 +7,18 @@ a slip there would make a rule that silently judges every line, or none. So each
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from functools import cache
 from typing import Any, get_type_hints
 
 from jsonschema import Draft202012Validator
+from referencing import Registry as NoSchemas
 
 from listel.core.contract.lines import ABOUT_JOB, KIND_WORDS, fits, hint_words, meanings, options, words_of
+from listel.core.host.limits import TookTooLong, time_limit
 from listel.core.survey.messages import Fault, did_you_mean, shown
 from listel.core.survey.reading import survey_schema
-from listel.core.survey.units import parse_length
+from listel.core.survey.units import PARSERS, parse_length
 from listel.core.survey.yaml_places import Document, KeyPath
 
 JUDGES: Mapping[str, frozenset[str]] = {
@@ -40,6 +43,9 @@ WORDS = frozenset(
 )
 """The words of JSON Schema that a house rule may use."""
 
+FORMATS = (*sorted(PARSERS), "date")
+"""The formats that a value is read in."""
+
 _PARTS = ("allOf", "anyOf", "oneOf", "not", "if", "then", "else")
 
 
@@ -50,7 +56,7 @@ def schema_rule_faults(document: Document, path: KeyPath, schema: Any, line_clas
         return
     strays = list(_strays(document, path, schema, line_class))
     yield from strays
-    broken = list(_broken(document, path, schema))
+    broken = list(broken_schema(document, path, schema))
     yield from broken
     if not strays and not broken:
         yield from _of_line(document, path, schema, line_class)
@@ -86,7 +92,7 @@ def _meant(word: str, line_class: type) -> str:
     return did_you_mean(word, sorted(WORDS), "there are")
 
 
-def _broken(document: Document, path: KeyPath, schema: Any) -> Iterator[Fault]:
+def broken_schema(document: Document, path: KeyPath, schema: Any) -> Iterator[Fault]:
     """Values that a word of JSON Schema cannot have."""
     judge = Draft202012Validator(Draft202012Validator.META_SCHEMA, format_checker=Draft202012Validator.FORMAT_CHECKER)
     told: set[tuple[Any, ...]] = set()
@@ -95,6 +101,9 @@ def _broken(document: Document, path: KeyPath, schema: Any) -> Iterator[Fault]:
         if where not in told:
             told.add(where)
             yield document.fault((*path, *where), _wrong_value(where, error.instance, error.message))
+    name = schema.get("format") if isinstance(schema, dict) else None
+    if name is not None and name not in FORMATS:
+        yield document.fault((*path, "format"), f"there is no format {shown(name)}.{did_you_mean(str(name), FORMATS)}")
 
 
 def _wrong_value(where: tuple[Any, ...], value: Any, message: str) -> str:
@@ -134,7 +143,10 @@ def _of_line(document: Document, path: KeyPath, schema: Any, line_class: type) -
             yield from _of_value(document, here, part, key, hints[key])
             if key in words_of(line_class):
                 known = tuple(words_of(line_class)[key]())
-                yield from _of_words(document, here, part, f"the {key} of a {_kind(line_class)}", known)
+                what = (
+                    f"the {key} of a {_kind(line_class)}" if "list" not in _kinds(hints[key]) else f"one of the {key}"
+                )
+                yield from _of_words(document, here, part, what, known)
     for where, part in _inner(schema):
         yield from _of_line(document, (*path, *where), part, line_class)
 
@@ -164,7 +176,23 @@ def _of_job(document: Document, path: KeyPath, part: Any) -> Iterator[Fault]:
 
 
 def _of_words(document: Document, path: KeyPath, part: Any, what: str, known: Sequence[str]) -> Iterator[Fault]:
-    """Words that can never stand there."""
+    """Words that can never stand there, and what none of the words that can would pass."""
+    strays = list(_stray_words(document, path, part, what, known))
+    yield from strays
+    if not strays and isinstance(part, dict) and "$ref" not in str(part) and not what.startswith("one of"):
+        with suppress(TookTooLong), time_limit(MOST_SECONDS):
+            judge = Draft202012Validator(part, registry=NoSchemas())
+            nothing = [None] if "None" in str(part) or "null" in str(part) else []
+            if not any(judge.is_valid(word) for word in (*known, "", *nothing)):
+                words = ", ".join(sorted(known)[:24])
+                yield document.fault(path, f"this can never be so: {what} is one of {words}")
+
+
+MOST_SECONDS = 2.0
+"""So long it is tried whether any of the words that may stand under a key passes; then it is let be."""
+
+
+def _stray_words(document: Document, path: KeyPath, part: Any, what: str, known: Sequence[str]) -> Iterator[Fault]:
     if not isinstance(part, dict):
         return
     for word in ("const", "enum"):
@@ -173,8 +201,8 @@ def _of_words(document: Document, path: KeyPath, part: Any, what: str, known: Se
             if value not in (None, "") and value not in known:
                 says = f"{what} is never {shown(value)}.{did_you_mean(str(value), known, 'it may be')}"
                 yield document.fault((*path, word), says)
-    for where, inner in _inner(part):
-        yield from _of_words(document, (*path, *where), inner, what, known)
+    for where, inner in (*_inner(part), *(((word,), part[word]) for word in ("items", "contains") if word in part)):
+        yield from _stray_words(document, (*path, *where), inner, what, known)
 
 
 @cache
@@ -184,19 +212,36 @@ def vocabulary() -> Mapping[str, tuple[str, ...]]:
     return {key: tuple(properties[key]["enum"]) for key in ABOUT_JOB if "enum" in properties.get(key, {})}
 
 
+def _kinds(hint: Any) -> set[str]:
+    return {KIND_WORDS.get(option, "list") for option in options(hint)}
+
+
+_BOUNDS = [(low, high) for low in ("minimum", "exclusiveMinimum") for high in ("maximum", "exclusiveMaximum")]
+_BOUNDS += [("minLength", "maxLength"), ("minItems", "maxItems")]
+_TYPES = {"number": "number", "integer": "number", "string": "text", "boolean": "truth", "null": "nothing"}
+
+
 def _of_value(document: Document, path: KeyPath, part: Any, key: str, hint: Any) -> Iterator[Fault]:
     if not isinstance(part, dict):
         return
-    kinds = {KIND_WORDS.get(option, "list") for option in options(hint)}
+    kinds = _kinds(hint)
     yield from _judges_nothing(document, path, part, key, kinds, hint_words(hint))
-    for low, high in (("minimum", "maximum"), ("minLength", "maxLength"), ("minItems", "maxItems")):
-        if low in part and high in part and part[low] > part[high]:
+    for low, high in _BOUNDS:
+        if low in part and high in part and (part[low], "exclusive" in low + high) > (part[high], False):
             yield document.fault((*path, low), f"{low} {part[low]} is above {high} {part[high]}: no value can be both")
+    types = part.get("type", [])
+    types = [types] if isinstance(types, str) else types
+    if types and not kinds & {_TYPES.get(name, "list") for name in types}:
+        yield document.fault((*path, "type"), f"{key} is {hint_words(hint)}; it can never be {' or '.join(types)}")
     wanted = [part["const"]] if "const" in part else part.get("enum", [])
+    word = "const" if "const" in part else "enum"
+    values = ", ".join(map(str, wanted))
     if wanted and not any(fits(value, hint) for value in wanted):
-        word = "const" if "const" in part else "enum"
-        values = ", ".join(map(str, wanted))
         yield document.fault((*path, word), f"{key} is {hint_words(hint)}; it can never be {values}")
+    elif wanted and "$ref" not in str(part) and not any(map(Draft202012Validator(part).is_valid, wanted)):
+        yield document.fault(
+            (*path, word), f"{values} does not pass the rest of what is asked of {key}: none can be both"
+        )
     for where, inner in _inner(part):
         yield from _of_value(document, (*path, *where), inner, key, hint)
 

@@ -7,6 +7,15 @@ from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
+from listel.core.contract.tables import row_names
+
+
+def _adhesives() -> tuple[str, ...]:
+    return ("none", *row_names(__package__, "adhesives")())
+
+
+def _fillers() -> tuple[str, ...]:
+    return ("none", *row_names(__package__, "fillers")())
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -17,7 +26,7 @@ class Bond:
     room: str = told("the room")
     wall: str = told("the wall")
     trim: str = told("the trim")
-    adhesive: str = told("the family chosen, none for mechanical fixing only", default="none")
+    adhesive: str = told("the family chosen, none for mechanical fixing only", default="none", words=_adhesives)
     why: str = told("why, in words", default="")
     refused: tuple[tuple[str, str], ...] = told("families refused, each with its reason", default=())
     bead: float | None = told("bead diameter", "mm", None)
@@ -43,7 +52,7 @@ class Fill:
     width: float | None = told("width of the joint or hole now", "mm", None)
     movement: float | None = told("movement to come, greatest", "mm", None)
     strain: float | None = told("movement over width", "%", None)
-    filler: str = told("the family chosen, none for leave open", default="")
+    filler: str = told("the family chosen, none for leave open", default="", words=_fillers)
     movement_class: str = told("movement class it must have", default="")
     least_width: float | None = told("least width that would do", "mm", None)
     depth: float | None = told("depth", "mm", None)

@@ -12,6 +12,7 @@ from typing import ClassVar, Literal
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
+from listel.plugins.site import tables
 
 NOUGHT = Decimal(0)
 LAID_ON = ("overheads", "margin", "contingency", "tax")
@@ -34,8 +35,8 @@ class Item:
     work: str = told("the kind of labour, or of other lines their own word", default="")
     room: str = told("the room; empty: the whole job", default="")
     trim: str = told("the trim", default="")
-    member: str = told("the member", default="")
-    substrate: str = told("make-up of the wall, where it counts", default="")
+    member: str = told("the member", default="", words=tables.words("members"))
+    substrate: str = told("make-up of the wall, where it counts", default="", words=tables.words("makeups"))
     state: str = told("new, refix or repair, where it counts", default="")
     what: str = told("what is done or bought, in words")
     quantity: Decimal = told("how much")

@@ -7,6 +7,8 @@ from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
+from listel.core.contract.tables import row_names
+from listel.plugins.site import tables
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -15,7 +17,7 @@ class OldPiece:
 
     LINE: ClassVar[str] = "existing"
     label: str = told("its number, for the tag on its back and the plan")
-    member: str = told("the member")
+    member: str = told("the member", words=tables.words("members"))
     room: str = told("the room")
     wall: str = told("the wall")
     opening: str = told("the opening it goes round, or empty", default="")
@@ -28,8 +30,10 @@ class OldPiece:
     height: float | None = told("height of its section", "mm", None)
     thick: float | None = told("thickness of its timber", "mm", None)
     top: float | None = told("its top edge above the floor", "mm", None)
-    state: str = told("the state it is in; empty: not surveyed", default="")
-    intent: str = told("what is to happen to it; empty: not surveyed", default="")
+    state: str = told("the state it is in; empty: not surveyed", default="", words=row_names(__package__, "states"))
+    intent: str = told(
+        "what is to happen to it; empty: not surveyed", default="", words=row_names(__package__, "intents")
+    )
     stays: bool = told("whether it stands in its place when the work is done", default=True)
     comes_off: bool = told("whether it comes off the wall", default=False)
     painted: bool = told("whether its face is painted", default=True)

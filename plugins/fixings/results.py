@@ -9,16 +9,8 @@ from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
-from listel.core.contract.tables import load_table
+from listel.core.contract.tables import row_names
 from listel.plugins.site import tables
-
-
-def _kinds() -> tuple[str, ...]:
-    return tuple(row.name for row in load_table(__package__, "kinds"))
-
-
-def _makeups() -> tuple[str, ...]:
-    return tuple(row.name for row in tables.makeups())
 
 
 @dataclass(frozen=True)
@@ -41,12 +33,17 @@ class Fixing:
     room: str = told("the room")
     wall: str = told("the wall")
     trim: str = told("the trim")
-    member: str = told("the member")
+    member: str = told("the member", words=tables.words("members"))
     start: float = told("first station of the run", "mm")
     end: float = told("last station of the run", "mm")
-    substrate: str = told("make-up of the wall; empty: not surveyed", default="", words=_makeups)
+    substrate: str = told("make-up of the wall; empty: not surveyed", default="", words=tables.words("makeups"))
     into: str = told("what the fixing bears in", default="")
-    kind: str = told("the fixing; empty where none can be named yet", default="", settable=True, words=_kinds)
+    kind: str = told(
+        "the fixing; empty where none can be named yet",
+        default="",
+        settable=True,
+        words=row_names(__package__, "kinds"),
+    )
     diameter: float | None = told("shank diameter", "mm", None, settable=True, least=1.0, most=12.0)
     gauge: str = told("screw gauge, where it has one", default="")
     length: float | None = told("length to order", "mm", None, settable=True, least=10.0, most=300.0)

@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
+from listel.plugins.site import tables
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,12 +53,12 @@ class RailHeight:
     LINE: ClassVar[str] = "height"
     room: str = told("the room")
     trim: str = told("the trim's name, or empty where the survey names none", default="")
-    member: str = told("dado-rail or plate-rail", default="dado-rail")
+    member: str = told("dado-rail or plate-rail", default="dado-rail", words=tables.words("members"))
     top: float | None = told(
         "top edge above the floor; none where nothing decides it", "mm", None, settable=True, least=0.0, most=6000.0
     )
     underside: float | None = told("underside above the floor", "mm", None)
-    line: str = told("level, parallel or split", default="level")
+    line: str = told("level, parallel or split", default="level", words=lambda: ("level", "parallel", "split"))
     counted: str = told("the floor its height is counted from, in words", default="")
     error: str = told("the visible error of that choice, in words", default="")
     candidates: tuple[HeightCandidate, ...] = told("every rule's answer", default=())

@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
+from listel.plugins.site import tables
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,7 +31,7 @@ class MemberProportion:
 
     LINE: ClassVar[str] = "proportion"
     room: str = told("the room")
-    member: str = told("the member")
+    member: str = told("the member", words=tables.words("members"))
     trim: str = told("the trim's name, or empty", default="")
     size: float | None = told("height on the wall as surveyed", "mm", None)
     top: float | None = told("top edge above the floor", "mm", None)

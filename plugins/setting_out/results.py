@@ -13,6 +13,7 @@ from typing import ClassVar
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 from listel.plugins.setting_out.curve import drawn_in
+from listel.plugins.site import tables
 
 Point = tuple[float, float]
 RunKey = tuple[str, str, str, float]
@@ -31,7 +32,7 @@ class CornerCut:
     trim: str = told("the trim")
     first: str = told("the wall left of the corner, as one faces it")
     second: str = told("the wall right of the corner, as one faces it")
-    kind: str = told("internal or external")
+    kind: str = told("internal or external", words=lambda: ("internal", "external"))
     angle: float | None = told("corner angle as the bevel reads it; none: not surveyed", "deg", None)
     joint: str = told("mitre, cope, butt", default="mitre")
     coped: str = told("which wall's piece is coped", default="")
@@ -55,7 +56,7 @@ class Run:
     room: str = told("the room")
     wall: str = told("the wall")
     trim: str = told("the trim")
-    member: str = told("the member")
+    member: str = told("the member", words=tables.words("members"))
     start: float = told("station of its left end", "mm")
     end: float = told("station of its right end", "mm")
     underside: float | None = told("underside above the floor at its left end", "mm", None)

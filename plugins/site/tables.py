@@ -5,11 +5,18 @@ What a thing is stands in its columns; nobody reads it out of its name.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from listel.core.contract.findings import Source
-from listel.core.contract.tables import Row, Table, load_table, with_added
+from listel.core.contract.tables import Row, Table, load_table, row_names, with_added
 from listel.core.survey.job import Wall
 
 SOUR = ("moderate", "strong")
+
+
+def words(name: str) -> Callable[[], tuple[str, ...]]:
+    """Asked for when somebody wants to know: the words of a table."""
+    return row_names(__package__, name)
 
 
 def makeups() -> Table:

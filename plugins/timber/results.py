@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
+from listel.plugins.site import tables
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,7 +29,7 @@ class TrimMovement:
 
     LINE: ClassVar[str] = "movement"
     trim: str = told("the trim")
-    timber: str = told("the timber, or empty where not surveyed", default="")
+    timber: str = told("the timber, or empty where not surveyed", default="", words=tables.words("timbers"))
     delivered: float | None = told("moisture as delivered", "% MC", None)
     winter: float | None = told("moisture the room brings it to in winter", "% MC", None)
     summer: float | None = told("moisture the room brings it to in summer", "% MC", None)

@@ -73,8 +73,11 @@ def test_lines_of_a_kind_are_shown_with_meaning_and_unit(capsys):
     assert told["keys"]["spacing"]["says"]
     assert told["lines"][0]["job"]["protection"]
     assert set(told["lines"][0]) == set(told["keys"])
-    status, out, _ = call(capsys, "plugins", "--lines", "fixing")
-    assert "spacing" in out
+    for kind, key in (("height", "underside"), ("room", "substrates")):
+        _, out, _ = call(capsys, "plugins", "--lines", kind)
+        assert f"\n{key} " in out and len(out.splitlines()) < 25
+        _, whole, _ = call(capsys, "plugins", "--lines", kind, "--all")
+        assert f'"{key}":' in whole
 
 
 def test_an_unknown_kind_of_line_is_told(capsys):

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import textwrap
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from listel.core.contract.findings import Finding, Grounds, Where
+from listel.core.contract.findings import Fact, Finding, Grounds, Where
 from listel.core.contract.lines import told
+from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Said, Stage, Step, Steps
-from listel.core.host.engine import examine, outcome_json
+from listel.core.host.engine import RULES, examine, outcome_json
 from listel.core.host.registry import Plugin, Registry
 from listel.core.house.rules import house_plugins
 from listel.core.survey.job import Building, Job
@@ -46,7 +47,8 @@ LINES = (Nailing("Hall", "A"), Nailing("Hall", "B", "screw", 300.0), Nailing("Pa
 def base(*findings):
     stage = Stage("nails", lambda job, sheet: [*findings, Nailings(LINES)], gives=(Nailings,))
     steps = tuple(Step(name, name, lambda job, sheet: "always") for name in ("fix", "fill"))
-    return Registry((Plugin("nails", "1", "test", stages=(stage,), steps=steps),))
+    rule = Rule(name="tacks/too-near", weights=("caution",), when="too near", why="it splits", facts={"apart": "mm"})
+    return Registry((Plugin("nails", "1", "test", stages=(stage,), steps=steps, rules=lambda: (rule, *RULES)),))
 
 
 @pytest.fixture
@@ -352,6 +354,62 @@ FAULTS = {
     "step after": ("steps: [{name: a, title: A, because: x, after: [fixx]}]", "3:49", "Did you mean fix?"),
     "step taken": ("steps: [{name: fix, title: A, because: x}]", "3:16", "choose another name"),
     "weight twice": ("weights: [{rule: a/b, weight: hold}, {rule: a/b, weight: record}]", "3:45", "keep one"),
+    "no word passes": (
+        "rules: [{name: a, about: nailing, applies: {properties: {kind: {pattern: glu}}}, must: false}]",
+        "3:64",
+        "this can never be so: the kind of a nailing is one of nail, pin, screw",
+    ),
+    "no building": (
+        "rules: [{name: a, about: nailing, applies: {properties: {job: {properties: {use: {pattern: zz}}}}}"
+        ", must: false}]",
+        "3:82",
+        "the use of a building is one of",
+    ),
+    "open bounds": (
+        "rules: [{name: a, about: nailing, must: {properties: {spacing: {exclusiveMinimum: 3, maximum: 3}}}}]",
+        "3:83",
+        "no value can be both",
+    ),
+    "const and bound": (
+        "rules: [{name: a, about: nailing, must: {properties: {rows: {const: 3, minimum: 4}}}}]",
+        "3:69",
+        "none can be both",
+    ),
+    "type": (
+        "rules: [{name: a, about: nailing, must: {properties: {rows: {type: string}}}}]",
+        "3:68",
+        "it can never be string",
+    ),
+    "says rule": ("says: {engine/amendet: x}", "3:8", "Did you mean engine/amended"),
+    "says fact": (
+        "says: {tacks/too-near: '{{ apart }} {{ near }}'}",
+        "3:24",
+        "there is no near here; there are apart,",
+    ),
+    "says hunger": ("says: {tacks/too-near: \"{{ 'a' * 99 }}\"}", "3:24", "is not allowed"),
+    "room key": (
+        "heights: [{name: a, member: dado-rail, top: 900, says: A, applies: {properties: {usage: {const: x}}}}]",
+        "3:82",
+        "a room has no usage",
+    ),
+    "room word": (
+        "heights: [{name: a, member: dado-rail, top: 900, says: A, applies: {properties: {use: {const: receptoin}}}}]",
+        "3:95",
+        "Did you mean reception?",
+    ),
+    "room list": (
+        "heights: [{name: a, member: dado-rail, top: 900, says: A, "
+        "applies: {properties: {substrates: {contains: {const: lime-on-lth}}}}}]",
+        "3:113",
+        "Did you mean lime-on-lath?",
+    ),
+    "field": ("survey-fields: {wall: {skim: {description: x, type: txt}}}", "3:53", "no JSON Schema"),
+    "field format": ("survey-fields: {wall: {skim: {description: x, format: lenght}}}", "3:55", "Did you mean length?"),
+    "hazard twice": (
+        "hazards: [{name: a, title: A, because: x, controls: []}, {name: a, title: A, because: x, controls: []}]",
+        "3:65",
+        "used twice",
+    ),
     "unknown": ("rule: []", "3:1", "rule"),
     "weight": ("weights: [{rule: a/b, weight: fatal}]", "3:31", "fatal"),
 }
@@ -365,6 +423,54 @@ def test_every_fault_of_a_house_file_is_told_with_its_place(house, name):
         house_plugins([path], base())
     assert f"firm.yaml:{place}" in str(caught.value)
     assert says in str(caught.value)
+
+
+def test_what_the_schema_finds_and_what_the_rules_find_is_told_in_one_round_for_all_files(house):
+    first = house("""
+    rules:
+      - {name: a, about: nailin, must: false}
+      - {name: b, about: nailing, must: false, wieght: hold}
+    steps: [{name: prime, title: Prime, because: We do.}]
+    weights: [{rule: tacks/too-ner, weight: hold}]
+    says: {tacks/too-near: We keep them apart.}
+    """)
+    second = house(
+        """
+    steps: [{name: prime, title: Prime again, because: We do.}, {name: x}]
+    says: {tacks/too-near: Ours.}
+    rules: [{name: a, about: nailing, must: false}]
+    """,
+        "other.yaml",
+    )
+    with pytest.raises(SurveyFaults) as caught:
+        house_plugins([first, second], base())
+    told = str(caught.value)
+    for place, says in (
+        ("firm.yaml:5:", "Did you mean nailing"),
+        ("firm.yaml:6:", "Did you mean weight"),
+        ("firm.yaml:8:", "Did you mean tacks/too-near"),
+        ("other.yaml:4:", f"the step prime stands in {first} already"),
+        ("other.yaml:4:", "title is missing"),
+        ("other.yaml:5:", f"words for the rule tacks/too-near stands in {first} already"),
+        ("other.yaml:6:", f"the rule of oak-ash a stands in {first} already"),
+    ):
+        assert any(place in line and says in line for line in told.splitlines()), (place, says, told)
+
+
+def test_a_firms_words_stand_for_ours_and_beside_what_protects_people(house):
+    paths = [house("says: {tacks/too-near: 'Only {{ apart|mm }} apart on {{ wall }} ({{ job.use }}).'}")]
+    facts = (Fact("apart", 40.0, "mm"),)
+    near = Finding("tacks/too-near", "caution", "Too near.", Where("Hall", "A"), facts=facts)
+    bare = Finding("tacks/too-near", "caution", "Too near, by how much nobody knows.", Where("Hall", "B"))
+    many = replace(near, where=Where("Hall", "C"), facts=(*facts, Fact("the same", "The same of 3 more.")))
+    told = run(*paths, registry=base(near, replace(near, protects=True), bare, many)).findings
+    plain, guarded, kept, several = (each for each in told if each.rule == "tacks/too-near")
+    assert (plain.says, plain.worded_by) == ("Only 40 mm apart on A (None).", "Oak & Ash")
+    assert guarded.says == "Too near. Only 40 mm apart on A (None)."
+    assert (kept.says, kept.worded_by) == (bare.says, "")
+    assert several.says == "Only 40 mm apart on C (None). The same of 3 more."
+    (unfit,) = (each for each in told if each.rule == "engine/words-unfit")
+    assert unfit.where.wall == "B" and "apart" in unfit.says and "listel's own stand" in unfit.says
 
 
 def test_all_faults_of_a_house_file_at_once(house):
