@@ -12,6 +12,7 @@ from typing import Any
 
 from listel.core.commands.show import number
 from listel.core.contract.lines import meanings
+from listel.reports.acted_on import Acts, acts, dated
 
 Json = Mapping[str, Any]
 
@@ -82,6 +83,9 @@ class Comparison:
     changed: tuple[FindingChange, ...]
     lines: tuple[LineChange, ...]
     cost: CostChange | None = None
+    was: str = ""
+    now: str = ""
+    acts: tuple[Acts, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -102,21 +106,43 @@ def alike(changes: Iterable[FindingChange]) -> list[Alike]:
     return [Alike(group[0], tuple(change.where for change in group[1:])) for group in held.values()]
 
 
-def by_line(changes: Iterable[LineChange]) -> list[tuple[LineChange, str]]:
-    """The changes of each line together, in words: (the first of them, what changed)."""
-    held: dict[tuple[str, str, str], list[LineChange]] = {}
-    for change in changes:
-        held.setdefault((change.result, change.line, change.room), []).append(change)
-    return [(group[0], "; ".join(dict.fromkeys(map(_change_words, group)))) for group in held.values()]
+@dataclass(frozen=True, kw_only=True)
+class Told:
+    """What is otherwise in one room, or ("") in the whole job, in lines: what it is to the reader, and what is so."""
+
+    room: str
+    lines: tuple[tuple[str, str], ...]
 
 
-def _change_words(change: LineChange) -> str:
-    if not change.key:
-        return change.now
-    what = change.key.replace("_", " ")
-    if change.was == change.now:
-        return f"{what}: others, {change.now} as before"
-    return f"{what} was {change.was}, is {change.now}"
+def in_words(told: Comparison) -> list[Told]:
+    """What changed that anyone acts on, by room, the whole job last: what stops, what is done otherwise, what is told
+    besides, in that order. What is only for the file is left out."""
+    changes = (*told.added, *told.settled, *told.changed)
+    acts = {each.room: each.lines for each in told.acts}
+    rooms = [*acts, *(change.room for change in changes)]
+    found = []
+    for room in sorted(dict.fromkeys(rooms), key=lambda room: (not room, rooms.index(room))):
+        lines = [
+            *_findings(room, "Stops the work", told.added, ("hold",)),
+            *_findings(room, "Stops it still, told otherwise", told.changed, ("hold",)),
+            *_findings(room, "Stops it no longer", told.settled, ("hold",)),
+            *(("Do", line) for line in acts.get(room, ())),
+            *_findings(room, "Take care", told.added, ("caution",)),
+            *_findings(room, "Advised", told.added, ("advice",)),
+            *_findings(room, "Told otherwise", told.changed, ("caution", "advice")),
+            *_findings(room, "No longer told", told.settled, ("caution", "advice")),
+        ]
+        if lines:
+            found.append(Told(room=room, lines=tuple(lines)))
+    return found
+
+
+def _findings(
+    room: str, word: str, changes: Iterable[FindingChange], weights: tuple[str, ...]
+) -> Iterator[tuple[str, str]]:
+    for row in alike(change for change in changes if change.room == room and change.weight in weights):
+        more = f" And {len(row.also)} more of this kind: {'; '.join(dict.fromkeys(row.also))}." if row.also else ""
+        yield word, f"{row.first.says}{more}"
 
 
 def units_of(kinds: Iterable[tuple[type, type]]) -> dict[tuple[str, str], str]:
@@ -154,6 +180,9 @@ def compared(old: Json, new: Json, units: Units | None = None) -> Comparison:
         tuple(changed),
         lines,
         _cost(old["results"].get("Estimate", {}), new["results"].get("Estimate", {})),
+        dated(old),
+        dated(new),
+        tuple(acts(old, new)),
     )
 
 

@@ -12,13 +12,13 @@ from jsonschema import Draft202012Validator
 from jsonschema.exceptions import best_match
 from referencing import Registry
 
-from listel.core.commands.show import print_json, words
+from listel.core.commands.show import print_json
 from listel.core.contract.lines import line_kinds, plain
 from listel.core.files import beside
 from listel.core.host.registry import load
 from listel.core.house.filters import money
 from listel.core.survey.faults import InputFault
-from listel.reports.compare import Alike, Comparison, CostChange, alike, by_line, compared, units_of
+from listel.reports.compare import Comparison, CostChange, compared, in_words, units_of
 
 
 class OutcomeFault(InputFault):
@@ -34,12 +34,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print what was added, settled and changed, by room; exit status 0."""
+    """Print what changed that anyone acts on, by room; exit status 0."""
     comparison = compared_files(arguments.old, arguments.new)
     if arguments.json:
         print_json(plain(comparison))
     else:
-        print("\n".join(in_words(comparison)))
+        print("\n".join(printed(comparison)))
     return 0
 
 
@@ -94,29 +94,27 @@ def _schema() -> Draft202012Validator:
     return Draft202012Validator(schema, registry=Registry())
 
 
-def in_words(comparison: Comparison) -> Iterator[str]:
+def printed(comparison: Comparison) -> Iterator[str]:
     """The comparison, line by line; an empty line begins a room."""
     if comparison.same_run:
         yield "The same survey, plugins, tables and house rules: nothing can have changed."
         return
-    yield "Because " + "; ".join(comparison.causes) + "." if comparison.causes else ""
+    yield f"From {comparison.was}, to {comparison.now}."
+    if comparison.causes:
+        yield f"Because {'; '.join(comparison.causes)}."
     if comparison.cost is not None:
         yield _cost_words(comparison.cost)
-    changes = (*comparison.added, *comparison.settled, *comparison.changed)
-    if not changes and not comparison.lines:
-        yield "No finding and no line of a result is another."
-    for room in sorted({change.room for change in changes} | {change.room for change in comparison.lines}):
+    told = in_words(comparison)
+    if not told:
+        yield "Nothing that anyone acts on is otherwise."
+    for each in told:
         yield ""
-        yield room or "The whole job"
-        for word, group in (
-            ("added", comparison.added),
-            ("settled", comparison.settled),
-            ("changed", comparison.changed),
-        ):
-            for row in alike(change for change in group if change.room == room):
-                yield from _finding_words(word, row)
-        for first, says in by_line(line for line in comparison.lines if line.room == room):
-            yield f"  {words(first.result)}, {first.line}: {says}"
+        yield each.room or "The whole job"
+        for word, says in each.lines:
+            yield f"  {says}" if word == "Do" else f"  {word}: {says}"
+    if comparison.lines:
+        yield ""
+        yield f"Figures that are otherwise: {len(comparison.lines)}. With --json each is told."
 
 
 def _cost_words(cost: CostChange) -> str:
@@ -130,12 +128,3 @@ def _signed(amount: float, currency: str) -> str:
     if not round(amount, 2):
         return "as before"
     return f"{money(abs(amount), currency)} {'more' if amount > 0 else 'less'}"
-
-
-def _finding_words(word: str, row: Alike) -> Iterator[str]:
-    change = row.first
-    yield f"  {word:<8} {change.weight} {change.rule} ({change.where}): {change.says}"
-    if row.also:
-        yield f"           and {len(row.also)} more of this rule: {'; '.join(dict.fromkeys(row.also))}"
-    if change.was:
-        yield f"           was {change.was}"

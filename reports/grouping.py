@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -24,15 +23,11 @@ class Group:
         return sorted({finding.where.line for finding in self.findings if finding.where.line})[:8]
 
 
-_TO_RECORD = re.compile(r" ?To record [^:.]*: [^.]*\.$")
-
-
-def grouped(findings: Iterable[Finding], *, recording: bool = True) -> list[Group]:
-    """The findings in groups, in order of weight and then as they came. ``recording``: with how the survey is told
-    that one is settled, which is for those who keep the survey."""
+def grouped(findings: Iterable[Finding]) -> list[Group]:
+    """The findings in groups, in order of weight and then as they came."""
     held: dict[tuple[str, str, str], list[Finding]] = {}
     for finding in findings:
-        held.setdefault((_weight(finding), finding.rule, _closing(finding, recording)), []).append(finding)
+        held.setdefault((_weight(finding), finding.rule, _closing(finding)), []).append(finding)
     order = (*WEIGHTS, "settled")
     groups = [Group(weight, rule, closing, tuple(found)) for (weight, rule, closing), found in held.items()]
     return sorted(groups, key=lambda group: order.index(group.weight))
@@ -42,10 +37,11 @@ def _weight(finding: Finding) -> str:
     return "settled" if finding.settled else finding.weight
 
 
-def _closing(finding: Finding, recording: bool) -> str:
+def _closing(finding: Finding) -> str:
     if finding.settled and finding.settled.cured:
         return f"Cured by what {finding.settled.agreed} sets: {finding.settled.reason.rstrip('.')}."
     if finding.settled:
         return f"Departed from: {finding.settled.reason} (agreed: {finding.settled.agreed})."
-    mend = finding.mend if recording else _TO_RECORD.sub("", finding.mend)
-    return f"To settle it: {mend}" if mend else ""
+    mend = f"To settle it: {finding.mend}" if finding.mend else ""
+    record = f"To record it: {finding.record}." if finding.record else ""
+    return f"{mend} {record}".strip()

@@ -33,16 +33,15 @@ def stands_in(source: Source, job: Job) -> bool:
 
 
 class Notes:
-    """Collects what is cited. With ``shown`` False nothing is cited, since the reader's part has no notes."""
+    """Collects what is cited."""
 
-    def __init__(self, *, shown: bool = True) -> None:
-        self._shown = shown
+    def __init__(self) -> None:
         self._numbers: dict[Grounds, int] = {}
         self._sources: dict[Source, int] = {}
 
     def cite(self, grounds: Grounds) -> Markup:
         """The raised number of the note that holds these grounds; nothing where there are none to show."""
-        if not self._shown or grounds == Grounds():
+        if grounds == Grounds():
             return Markup("")
         number = self._numbers.setdefault(grounds, len(self._numbers) + 1)
         for source in grounds.sources:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from listel.core.contract.findings import Finding
 from listel.core.host.engine import Outcome
 from listel.core.house.filters import date
 from listel.core.survey.job import Job
@@ -15,6 +13,7 @@ from listel.plugins.existing import OfficerTable
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
+from listel.reports.papers.rooms import holds
 
 FEET = 304.8
 
@@ -140,22 +139,9 @@ def _risks(outcome: Outcome) -> str:
 
 
 def _settle(outcome: Outcome) -> str:
-    holds = outcome.holds
-    if not holds:
+    found = holds(outcome)
+    if not found:
         return "Nothing: no hold is open."
-    count = "One matter holds" if len(holds) == 1 else f"{len(holds)} matters hold"
-    subjects = list({hold.rule: reason(hold) for hold in holds}.values())
-    more = " The first section lists them all." if len(holds) > 3 else ""
-    return f"{count} the work. {' '.join(subjects[:3])}{more}"
-
-
-def reason(hold: Finding) -> str:
-    """Why a hold stands, in one sentence that names its room."""
-    said, room = first_sentence(hold.says), hold.where.room
-    return said if not room or room in said else f"{room}: {said}"
-
-
-def first_sentence(words: str) -> str:
-    """The first sentence of what a finding says, ended with a full stop."""
-    first = re.split(r"(?<=[.;:])\s", words, maxsplit=1)[0].rstrip(".;:")
-    return f"{first[:1].upper()}{first[1:]}."
+    count = "One matter holds" if len(found) == 1 else f"{len(found)} matters hold"
+    more = " The first section lists them all." if len(found) > 3 else ""
+    return f"{count} the work. {' '.join(hold.in_words() for hold in found[:3])}{more}"

@@ -97,6 +97,8 @@ def _print_finding(finding: Finding, judge: Judge) -> None:
     print(finding_line(finding, job.units))
     if finding.mend:
         print(f"  mend     {finding.mend}")
+    if finding.record:
+        print(f"  record   {finding.record}")
     for text in judge.lifted_by(finding.rule):
         print(f"  lifts    {text}")
     if finding.weighed_by:

@@ -147,8 +147,8 @@ class Finding:
     """One thing a stage has to say.
 
     ``rule`` is ``plugin/words-in-kebab-case``. ``says`` is one plain sentence or two; ``mend`` what would
-    settle it, last how the survey is told that it is, as "To record it: records, step consent.", which only those who
-    keep the survey are shown. ``protects`` marks findings that protect people: they cannot be departed from, only
+    settle it; ``record`` how the survey is told that it is ("records, step consent"), which only those who keep the
+    survey are shown. ``protects`` marks findings that protect people: they cannot be departed from, only
     resolved by recording what was done. ``facts`` are the figures and words it tells, by name. ``settled`` is filled by
     the engine from the survey's departures and from what cured it, ``weighed_by`` by a house rule that gave the finding
     another weight, ``worded_by`` by a firm whose words it says.
@@ -165,6 +165,7 @@ class Finding:
     settled: Settled | None = None
     weighed_by: str = ""
     worded_by: str = ""
+    record: str = ""
 
     @property
     def open_hold(self) -> bool:

@@ -112,10 +112,11 @@ class Rule:
         where: Where = Where(),
         grounds: Grounds = Grounds(),
         mend: str = "",
+        record: str = "",
         **facts: float | str,
     ) -> Finding:
         """The finding that this rule tells with that weight at that place, on its own sources where ``grounds`` name
-        none.
+        none. ``record``: how the survey is told that it is settled.
 
         Raises ValueError for a weight or a fact that the rule does not declare.
         """
@@ -126,14 +127,14 @@ class Rule:
         if self.sources and not grounds.sources:
             grounds = replace(grounds, sources=self.sources)
         told = tuple(Fact(key, value, self.facts[key]) for key, value in facts.items())
-        return Finding(self.name, weight, says, where, grounds, mend, self.protects, told)
+        return Finding(self.name, weight, says, where, grounds, mend, self.protects, told, record=record)
 
-    def lacking(self, what: str, decides: str, where: Where = Where(), mend: str = "") -> Finding:
+    def lacking(self, what: str, decides: str, where: Where = Where(), mend: str = "", record: str = "") -> Finding:
         """The caution that a fact is missing: ``Not surveyed: WHAT; it decides DECIDES.``
 
         A missing fact is never guessed in silence and never stops the run.
         """
-        told = self.told("caution", f"Not surveyed: {what}; it decides {decides}.", where, mend=mend)
+        told = self.told("caution", f"Not surveyed: {what}; it decides {decides}.", where, mend=mend, record=record)
         return replace(told, facts=(*told.facts, Fact(LACKING, what), Fact(DECIDES, decides)))
 
 

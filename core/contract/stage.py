@@ -155,10 +155,11 @@ Reader = Literal["client", "officer", "workshop", "snags", "handover", "all"]
 class Section:
     """A section of the statement: a Jinja template rendered with ``job``, ``sheet``, ``findings``, ``outcome``.
 
-    ``place`` orders the sections (the built-ins stand at 100, 200 ...); ``readers`` are those whose part
-    shows it. The template uses the statement's subset of HTML (see DEVELOPERS.md). ``trusted`` is False for a
-    template that no installed code brought (house rules): it is rendered in the sandbox. ``outside`` is set by the host
-    for one that a plugin from outside brought: where it fails, that is a hold.
+    ``place`` orders the sections (the built-ins stand at 100, 200 ...). The whole file shows every section; ``readers``
+    names the papers that show this one too, on a sheet of its own after theirs: the template may tell by ``readers``
+    which of them it is rendered for. The template uses the statement's subset of HTML (see DEVELOPERS.md). ``trusted``
+    is False for a template that no installed code brought (house rules): it is rendered in the sandbox. ``outside`` is
+    set by the host for one that a plugin from outside brought: where it fails, that is a hold.
     """
 
     name: str

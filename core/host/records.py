@@ -120,7 +120,7 @@ class Judge:
         if not still:
             stands = f"It stands for {lift.stands_for}." if lift.stands_for else ""
             says = " ".join(filter(None, (finding.says, f"Recorded: {told}.", stands, lift.lifted)))
-            return replace(finding, weight="record", says=says, mend="")
+            return replace(finding, weight="record", says=says, mend="", record="")
         against = list(dict.fromkeys(filter(None, (records.found(lift.step, *spot) for spot in still))))
         weight = min((finding.weight, *(rule.weights if against else ())), key=WEIGHTS.index)
         known = [self._known(record) for record in against]
@@ -128,8 +128,7 @@ class Judge:
         part = f"It is settled on {places_in_words(lifted)}: {told}; not on {places_in_words(still)}." if lifted else ""
         follow = lift.found if against else ""
         says = " ".join(filter(None, (*known, finding.says, follow, part, *lacking, FIRST)))
-        mend = " ".join(filter(None, (finding.mend, self.to_record(lift))))
-        return replace(finding, weight=weight, says=says, mend=mend)
+        return replace(finding, weight=weight, says=says, record=self.to_record(lift))
 
     def spots(self, where: Where) -> list[Spot]:
         """The walls that a finding speaks of: its own, or every wall of its room, or of the job, that bears trim."""
@@ -196,10 +195,10 @@ class Judge:
             yield "No record lifts it."
 
     def to_record(self, lift: Lift) -> str:
-        """How the survey is told, as the mend of a finding ends."""
+        """How the survey is told."""
         paper = " and ".join([*["reference"] * lift.reference, *["date"] * lift.date])
         wants = f", with its {paper}" if paper else ""
-        return f"To record it: records, step {lift.step}, {self.lifters(lift)}{wants}."
+        return f"records, step {lift.step}, {self.lifters(lift)}{wants}"
 
     def lifters(self, lift: Lift) -> str:
         """Which outcomes, said by whom, lift: "outcome clear by ..., or dealt-with by ..."."""

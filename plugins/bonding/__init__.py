@@ -52,4 +52,4 @@ def listel_rules() -> list[Rule]:
 def listel_sections() -> list[Section]:
     """The section on adhesives, fillers and materials."""
     template = Path(__file__).with_name("section.html.j2")
-    return [Section("bonding", "Adhesives, fillers and materials", 450, template, ("officer",))]
+    return [Section("bonding", "Adhesives, fillers and materials", 450, template)]

@@ -37,7 +37,7 @@ def adhesive_findings(job: Job, bonds: tuple[Bond, ...]) -> Iterator[Finding]:
     refused: dict[tuple[str, str], list[Bond]] = {}
     for bond in bonds:
         if bond.adhesive == "none" and bond.refused:
-            refused.setdefault((bond.room, bond.refused[0][1].split("; ")[0]), []).append(bond)
+            refused.setdefault((bond.room, bond.refused[0][1]), []).append(bond)
     for (room, reason), those in refused.items():
         walls = _walls([bond.wall for bond in those])
         yield RULES["adhesive-refused"].told(

@@ -62,4 +62,4 @@ def listel_rules() -> list[Rule]:
 def listel_sections() -> list[Section]:
     """The price, where the firm's rates were given."""
     template = Path(__file__).with_name("section.html.j2")
-    return [Section("estimate", "The price", 750, template, ("client",))]
+    return [Section("estimate", "The price", 750, template)]

@@ -76,8 +76,10 @@ def _down_the_order(protection: Protection, old: Found, piece: OldPiece, where: 
         f"{name[0].upper()}{name[1:]}, is {piece.state} and {row['says']}; the least that it needs is to {least.name} "
         f"it. What lacks is {lacks}."
     )
-    mend = "Do no more than it needs, or say why that fails. To record it: existing, reason and agreed."
-    yield RULES["step-down"].told("hold" if asked else "caution", says, where, grounds, mend)
+    mend = "Do no more than it needs, or say why that fails."
+    yield RULES["step-down"].told(
+        "hold" if asked else "caution", says, where, grounds, mend, "existing, reason and agreed"
+    )
 
 
 def _less_than_it_needs(old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
@@ -117,16 +119,23 @@ def _decay(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Find
             "decay stops where timber dries",
             sources=figures.figure("decay-stops").sources,
         )
-        mend = "Find where the water comes from, end it, and let the wall dry. To record it: damage, cause and cured."
+        mend = "Find where the water comes from, end it, and let the wall dry."
         yield RULES["decay-cause"].told(
-            "hold", says[0].upper() + says[1:], where, grounds, mend, moisture=moisture or 0.0
+            "hold",
+            says[0].upper() + says[1:],
+            where,
+            grounds,
+            mend,
+            "damage, cause and cured",
+            moisture=moisture or 0.0,
         )
     if piece.intent == "repair" and any(not each.probed for each in rotten):
         yield RULES["decay-not-probed"].lacking(
             f"where sound timber begins past the rot of {named(piece)}, found by the pick",
             "where it is cut; until then it is cut by eye",
             where,
-            "probe every 25 mm along the grain, 6 mm deep: sound wood breaks in long splinters. To record it: probed",
+            "probe every 25 mm along the grain, 6 mm deep: sound wood breaks in long splinters",
+            "damage, probed",
         )
 
 

@@ -27,9 +27,14 @@ def stripping(job: Job, protection: Protection) -> Iterator[Finding]:
             "each "
             "trim and time, all layers together, and one strip of 50 mm left as it is and shown on the plan."
         )
-        mend = "Record the layers first. To record it: records, step paint-record."
+        mend = "Record the layers first."
         yield RULES["layers-not-recorded"].told(
-            "hold", says, where, Grounds(sources=RULES["layers-not-recorded"].sources), mend
+            "hold",
+            says,
+            where,
+            Grounds(sources=RULES["layers-not-recorded"].sources),
+            mend,
+            "records, step paint-record",
         )
     if job.work.strip_method is None:
         what = "how old paint is stripped"

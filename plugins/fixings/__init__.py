@@ -46,4 +46,4 @@ def listel_reckoners() -> list[Reckoner]:
 def listel_sections() -> list[Section]:
     """The section of the fixing schedule."""
     template = Path(__file__).with_name("section.html.j2")
-    return [Section("fixings", "Fixing schedule", 400, template, ("officer",))]
+    return [Section("fixings", "Fixing schedule", 400, template)]

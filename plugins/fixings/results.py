@@ -22,6 +22,7 @@ class FixingPoint:
     height: float | None = told("above the floor", "mm", None)
     on: str = told("what it goes into", default="")
     moved: str = told("why it was moved from where it first stood, or empty", default="")
+    first: float | None = told("where it first stood, if it was moved: along the wall, or up it", "mm", None)
     joint: bool = told("whether it backs a joint between two pieces", default=False)
 
 

@@ -25,6 +25,7 @@ class Offer:
     height: float
     grounds: Grounds
     rank: float = 0
+    author: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +152,9 @@ def order_offers(orders: RoomOrders, named: bool) -> Iterator[Offer]:
         top = line.part("pedestal")
         if top is not None:
             group = "named-author" if named and line.followed else "author"
-            yield Offer(group, f"{line.order.title()} pedestal after {line.printed}", top, line.grounds)
+            yield Offer(
+                group, f"{line.order.title()} pedestal after {line.printed}", top, line.grounds, author=line.printed
+            )
 
 
 def wall_offers(case: Case) -> Iterator[Offer]:
@@ -227,9 +230,9 @@ def candidates(case: Case, found: Sequence[Offer], chosen: Offer | None, limits:
             rule=offer.rule,
             height=offer.height,
             chosen=offer is chosen,
-            set_aside=""
-            if offer is chosen
-            else case.misfit(offer.height) or why_set_aside(offer, chosen, limits, case.job.units),
+            set_aside="" if offer is chosen else case.misfit(offer.height) or why_set_aside(offer, chosen),
+            misses=_outside(offer, chosen, limits),
+            author=offer.author,
             grounds=offer.grounds,
             group=offer.group,
         )
@@ -237,7 +240,7 @@ def candidates(case: Case, found: Sequence[Offer], chosen: Offer | None, limits:
     )
 
 
-def why_set_aside(offer: Offer, chosen: Offer | None, limits: Band, units: Units) -> str:
+def why_set_aside(offer: Offer, chosen: Offer | None) -> str:
     """Why an offer gave way, in a few words."""
     if chosen is None:
         return "nothing in the survey decides between the rules"
@@ -245,11 +248,14 @@ def why_set_aside(offer: Offer, chosen: Offer | None, limits: Band, units: Units
         return "agrees with the chosen height"
     if offer.group == chosen.group:
         return "gave way to a stronger mark" if "evidence" in offer.group else "gave way"
-    reason = f"gave way to {table('precedence').row(chosen.group)['short']}"
+    return f"gave way to {table('precedence').row(chosen.group)['short']}"
+
+
+def _outside(offer: Offer, chosen: Offer | None, limits: Band) -> float:
+    """How far an offer that gave way lies outside the band, mm; 0 within half a millimetre of it."""
     miss = limits.misses(offer.height)
-    if abs(miss) < 0.5:
-        return reason
-    return f"{reason}; it lies {show_length(abs(miss), units)} {'below' if miss < 0 else 'above'} the band"
+    told = chosen is not None and offer.group != chosen.group and abs(offer.height - chosen.height) >= 0.5
+    return miss if told and abs(miss) >= 0.5 else 0.0
 
 
 def with_range(case: Case, grounds: Grounds) -> Grounds:

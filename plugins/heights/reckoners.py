@@ -12,6 +12,7 @@ from listel.core.survey.job import Building, Choices, Evidence, HeightReading, J
 from listel.plugins.heights import candidates as rules
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.orders import ORDERS, order_on_wall, order_parts, order_sources
+from listel.plugins.heights.results import HeightCandidate
 from listel.plugins.heights.rooms import room_orders
 from listel.plugins.site import site_of
 
@@ -61,14 +62,22 @@ def height(given: Mapping[str, Any]) -> Reckoning:
                 "standing": one.grounds.sources[0].standing,
                 "chosen": one.chosen,
                 "set_aside": one.set_aside,
+                "misses": one.misses,
             }
             for one in found
         ],
         "chosen": chosen.height,
         "chosen_rule": chosen.rule,
     }
-    says = tuple(f"{one.rule}: {case.show(one.height)}; {one.set_aside or 'chosen'}" for one in found)
+    says = tuple(
+        f"{one.rule}: {case.show(one.height)}; {one.set_aside or 'chosen'}{_outside(case, one)}" for one in found
+    )
     return Reckoning(results, tuple(one.grounds for one in found if one.chosen), says)
+
+
+def _outside(case: Case, one: HeightCandidate) -> str:
+    where = "below" if one.misses < 0 else "above"
+    return f"; it lies {case.show(abs(one.misses))} {where} the band" if one.misses else ""
 
 
 ORDER = Reckoner(

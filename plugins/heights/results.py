@@ -19,6 +19,8 @@ class HeightCandidate:
     height: float = told("top edge above the floor", "mm")
     chosen: bool = told("whether this one was chosen")
     set_aside: str = told("why it gave way", default="")
+    misses: float = told("how far outside the trade's band, negative below it", "mm", 0.0)
+    author: str = told("the author whose order gives it, or empty", default="")
     grounds: Grounds = told("why it is what it is", default=Grounds())
     group: str = told("the kind of rule: a mark, the wish, a named author, another author, a share ...", default="")
 

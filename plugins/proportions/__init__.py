@@ -41,6 +41,5 @@ def listel_sections() -> list[Section]:
             title="Proportions of the room",
             place=250,
             template=Path(__file__).with_name("section.html.j2"),
-            readers=("client", "officer"),
         )
     ]

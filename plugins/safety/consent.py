@@ -89,7 +89,8 @@ def consent_findings(job: Job, sheet: Sheet) -> Iterator[Finding]:
             "how the building is protected",
             "whether consent is needed before work",
             where,
-            "Ask the planning authority. To record it: building, protection.",
+            "Ask the planning authority.",
+            "building, protection",
         )
         return
     law = law_of(job)

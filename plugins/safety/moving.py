@@ -14,7 +14,6 @@ from math import radians, tan
 
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
-from listel.core.survey.units import Units, show_length
 from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint, FixingSchedule, respaced
 from listel.plugins.safety.crossings import free, holds_point, joined, met, row_of
 from listel.plugins.safety.results import Zone
@@ -254,7 +253,7 @@ def moved_line(job: Job, site: Site, line: Fixing) -> Fixing:
     if [at for at, _ in row] == marks:
         return line
     for kept in (thinned(row, replace(rule, most=line.most_spacing or rule.most), crowded), row):
-        points = tuple(point for at, first in kept for point in _points_at(line, wall, zones, at, first, job.units))
+        points = tuple(point for at, first in kept for point in _points_at(line, wall, zones, at, first))
         moved = respaced(line, points)
         if moved.ratio is None or moved.ratio <= max(1.0, line.ratio or 0.0):
             return moved
@@ -266,9 +265,7 @@ def _in_any(zones: Sequence[Zone], wall: WallSite, point: FixingPoint) -> list[Z
     return [zone for zone in zones if holds_point(zone, point.station, height)]
 
 
-def _points_at(
-    line: Fixing, wall: WallSite, zones: Sequence[Zone], at: float, first: float, units: Units
-) -> Iterator[FixingPoint]:
+def _points_at(line: Fixing, wall: WallSite, zones: Sequence[Zone], at: float, first: float) -> Iterator[FixingPoint]:
     """The points that stood at one mark of the line, carried to where it now is."""
     for point in (point for point in line.points if _mark(line, point) == first):
         if at == first:
@@ -276,11 +273,10 @@ def _points_at(
             continue
         left = dict.fromkeys(in_words(zone) for zone in _in_any(zones, wall, point))
         why = f"out of {', '.join(left)}" if left else "to make room for its neighbour"
-        moved = f"from {show_length(first, units)}, {why}"
         if line.upright:
-            yield replace(point, height=at, moved=moved)
+            yield replace(point, height=at, moved=why, first=first)
         else:
-            yield replace(point, station=at, height=height_along(line, wall, point, at), moved=moved)
+            yield replace(point, station=at, height=height_along(line, wall, point, at), moved=why, first=first)
 
 
 def height_along(line: Fixing, wall: WallSite, point: FixingPoint, at: float) -> float | None:

@@ -61,6 +61,7 @@ class Crossing:
     start: float = told("from station", "mm")
     end: float = told("to station", "mm")
     zone: str = told("the zone, in words")
+    kind: str = told("the kind of zone: top, corner, vertical, horizontal, pipe")
     fixing: bool = told("true: a fixing stands in it; false: only the rail passes", default=False)
     height: float | None = told(
         "height of the fixing above the floor; none: not known, or only the rail passes", "mm", None

@@ -67,7 +67,13 @@ def rail_crossings(zones: Sequence[Zone], rails: Sequence[Band]) -> Iterator[Cro
         for zone in zones:
             for start, end in met(zone, band):
                 yield Crossing(
-                    room=band.room, wall=band.wall, trim=band.trim, start=start, end=end, zone=in_words(zone)
+                    room=band.room,
+                    wall=band.wall,
+                    trim=band.trim,
+                    start=start,
+                    end=end,
+                    zone=in_words(zone),
+                    kind=zone.kind,
                 )
 
 
@@ -85,6 +91,7 @@ def fixing_crossings(zones: Sequence[Zone], wall: WallSite, lines: Sequence[Fixi
                         start=point.station,
                         end=point.station,
                         zone=in_words(zone),
+                        kind=zone.kind,
                         fixing=True,
                         height=point.height,
                     )

@@ -67,7 +67,7 @@ def moved_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
 
 
 def _moved_from(job: Job, line: Fixing, point: FixingPoint) -> str:
-    return f"{_stands(job, line, point)} {point.moved.split(', ')[0]}"
+    return f"{_stands(job, line, point)} from {show_length(point.first or 0.0, job.units)}"
 
 
 def _by_run(moved: Sequence[tuple[Fixing, FixingPoint]]) -> dict[tuple[str, str], list[tuple[Fixing, FixingPoint]]]:

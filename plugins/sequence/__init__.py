@@ -91,4 +91,4 @@ def listel_rules() -> list[Rule]:
 def listel_sections() -> list[Section]:
     """The programme, and the audit of the survey's own plan."""
     template = Path(__file__).with_name("section.html.j2")
-    return [Section("sequence", "Order of work", 700, template, ("client",))]
+    return [Section("sequence", "Order of work", 700, template)]

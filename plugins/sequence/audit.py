@@ -21,6 +21,7 @@ from listel.plugins.sequence.recognise import Named, Pause, Reading, Titles, cla
 from listel.plugins.sequence.results import (
     Audit,
     Harmful,
+    HeldStep,
     JobStep,
     Missed,
     OutOfOrder,
@@ -110,7 +111,7 @@ def audited(
         too_soon=tuple(compared.soon),
         not_recognised=unread,
         not_needed=tuple(_not_needed(recognised, names)),
-        holds=tuple(f"{name}: {says}" for name in holds if name not in stands for says in holds[name]),
+        holds=tuple(HeldStep(name, says) for name in holds if name not in stands for says in holds[name]),
         good=tuple(_good(steps, stands, implied, missed, compared, holds, unread)),
         differs=tuple(differing(readings, schedule, bonding)),
         harmful=tuple(_harmful(readings, names)),
@@ -372,10 +373,10 @@ def audit_findings(audit: Audit, steps: Sequence[JobStep]) -> Iterator[Finding]:
     inputs = (Input("steps this job needs", float(len(steps))), Input("clauses read", float(len(audit.recognised))))
     looked_for = "each step is looked for in the plan, after all that it rests on and once that is dry"
     weight: Weight = "caution" if audit.too_soon or "hold" in weights else "advice"
-    mend = "Mend the plan by the list under Order of work. To record what is done already: records."
+    mend = "Mend the plan by the list under Order of work."
     grounds = Grounds(inputs, looked_for, sources=(PRACTICE,))
     line = audit.recognised[0].line if audit.recognised else 0
-    yield RULES["plan-differs"].told(weight, says, Where(line=line), grounds, mend)
+    yield RULES["plan-differs"].told(weight, says, Where(line=line), grounds, mend, "records, what is done already")
 
 
 def _harm_told(harm: Harmful) -> Finding:

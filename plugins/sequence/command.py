@@ -104,7 +104,7 @@ def in_words(audit: Audit) -> list[tuple[str, list[str]]]:
         ("Left out", left),
         ("The wrong way round", order),
         ("Too soon", soon),
-        ("Held, and not in the plan", [hold.replace("-", " ", hold.split(":")[0].count("-")) for hold in audit.holds]),
+        ("Held, and not in the plan", [f"{_words(hold.step)}: {hold.says}" for hold in audit.holds]),
         ("Not as the statement has it", [f"line {e.line}: {e.text}: {e.says}" for e in audit.differs]),
         ("Not needed here", [f"line {e.line}: {e.text} ({_listed(e.steps)})" for e in audit.not_needed]),
         (f"Not recognised ({len(unread)}); a step: key would say what is meant", unread),

@@ -1,8 +1,7 @@
-"""Which step each open hold stands on, and its sentence made short."""
+"""Which step each open hold stands on, and what it says."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Mapping, Sequence
 
 from listel.core.contract.findings import Finding
@@ -12,8 +11,6 @@ from listel.core.contract.tables import Row, load_table
 LAST_RESORT = "fix"
 """A hold of a rule the table does not know, or of a step this job does not have, stands on the fixing."""
 
-_FIRST = re.compile(r"^.+?[.!?](?=\s+[A-Z]|$)", re.DOTALL)
-
 
 def hold_row(rule: str) -> Row | None:
     """The row of the table for a rule: the longest beginning that fits, or None."""
@@ -22,7 +19,7 @@ def hold_row(rule: str) -> Row | None:
 
 
 def step_holds(said: Said, steps: Collection[str]) -> dict[str, list[str]]:
-    """For each of the job's steps, its open holds: one sentence for each rule, with a count where there are several."""
+    """For each of the job's steps, what its open holds say: once for each rule, with a count of the others."""
     kinds: dict[tuple[str, str], list[Finding]] = {}
     for finding in said.findings:
         if finding.open_hold:
@@ -64,11 +61,4 @@ def barred(said: Said, needs: Mapping[str, Sequence[str]], done: Collection[str]
 
 def _told(findings: list[Finding]) -> str:
     more = len(findings) - 1
-    sentence = first_sentence(findings[0].says)
-    return sentence if not more else f"{sentence} (And {more} more of this kind.)"
-
-
-def first_sentence(says: str) -> str:
-    """The first sentence of what a finding says; a stop within a number or before a small letter ends none."""
-    found = _FIRST.match(says)
-    return found[0] if found else says
+    return findings[0].says if not more else f"{findings[0].says} (And {more} more of this kind.)"

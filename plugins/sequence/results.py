@@ -108,6 +108,14 @@ class Differs:
 
 
 @dataclass(frozen=True)
+class HeldStep:
+    """A step that an open hold stands on and no line of the plan names: what the hold says."""
+
+    step: str = told("the step")
+    says: str = told("what the hold says")
+
+
+@dataclass(frozen=True)
 class Audit:
     """A plan held against the steps this job needs."""
 
@@ -117,7 +125,7 @@ class Audit:
     too_soon: tuple[TooSoon, ...] = ()
     not_recognised: tuple[Unread, ...] = ()
     not_needed: tuple[Recognised, ...] = ()
-    holds: tuple[str, ...] = ()
+    holds: tuple[HeldStep, ...] = ()
     good: tuple[str, ...] = ()
     differs: tuple[Differs, ...] = ()
     harmful: tuple[Harmful, ...] = ()

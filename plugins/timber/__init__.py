@@ -37,7 +37,7 @@ def listel_reckoners() -> list[Reckoner]:
 def listel_sections() -> list[Section]:
     """The section on timber, moisture and movement."""
     template = Path(__file__).with_name("section.html.j2")
-    return [Section("timber", "Timber, moisture and movement", 350, template, ("officer",))]
+    return [Section("timber", "Timber, moisture and movement", 350, template)]
 
 
 @hookimpl

@@ -116,8 +116,8 @@ def compared_in_words(outcome: Outcome, registry: Registry, before: str) -> list
     Raises OutcomeFault where it is none.
     """
     from listel.reports.compare import compared, units_of
-    from listel.reports.compare_command import in_words, outcome_in
+    from listel.reports.compare_command import outcome_in, printed
 
     kinds = line_kinds(kind for _, stage in registry.stages() for kind in stage.gives)
     now: Any = json.loads(json.dumps(plain(outcome_json(outcome))))
-    return list(in_words(compared(outcome_in(before, "the earlier outcome"), now, units_of(kinds.values()))))
+    return list(printed(compared(outcome_in(before, "the earlier outcome"), now, units_of(kinds.values()))))

@@ -101,6 +101,10 @@ class Hold:
     protects: bool
     findings: tuple[Finding, ...]
 
+    def in_words(self) -> str:
+        """Its places and what is so there, in one line."""
+        return f"{', '.join(self.where)}: {self.what}"
+
 
 def holds(outcome: Outcome) -> list[Hold]:
     """The open holds by rule, those that protect people first; a rule that nobody declared is told as it was said."""

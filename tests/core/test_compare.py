@@ -13,7 +13,8 @@ from listel.core.contract.stage import Stage
 from listel.core.host.engine import examine, outcome_json
 from listel.core.host.registry import Plugin, Registry
 from listel.core.survey.job import Departure, Job
-from listel.reports.compare import alike, by_line, compared
+from listel.reports.acted_on import Acts, acts
+from listel.reports.compare import alike, compared, in_words
 from listel.reports.compare_command import OutcomeFault, read_outcome
 
 HALL = Where("Hall", "A", "dado")
@@ -107,9 +108,85 @@ def test_changes_of_one_rule_in_one_room_stand_together_and_lines_are_told_whole
         ("Hall, wall A", ("Hall, wall B", "Hall, wall C")),
         ("Parlour, wall B", ()),
     ]
+
+
+def test_a_value_that_changed_is_told_with_its_unit():
     units = {("Schedule", "spacing"): "mm"}
     old, new = outcome([], [Line("Hall", "A", 400.0)]), outcome([], [Line("Hall", "A", 350.0)], digest="e")
-    assert by_line(compared(old, new, units).lines)[0][1] == "spacing was 400 mm, is 350 mm"
+    (line,) = compared(old, new, units).lines
+    assert (line.key, line.was, line.now) == ("spacing", "400 mm", "350 mm")
+
+
+def test_words_tell_what_stops_first_then_what_is_done_then_the_rest_and_leave_out_the_file():
+    kept = Finding("fix/kept", "record", "For the file.", HALL)
+    told = compared(outcome([NEAR]), outcome([FAR, kept], digest="e"))
+    told = replace(told, acts=(Acts(room="Parlour", lines=("Cut pieces 2 and 3 anew.",)),))
+    assert [(each.room, each.lines) for each in in_words(told)] == [
+        ("Parlour", (("Do", "Cut pieces 2 and 3 anew."), ("Take care", "Too far apart."))),
+        ("Hall", (("Stops it no longer", "Too near the end."),)),
+    ]
+
+
+def results(dado=-94.0, screw=90.0, overall=1200.0, boards=2, days=10.0):
+    """An outcome's JSON, cut down to what anyone acts on."""
+    marks = [
+        {"room": "Hall", "trim": "dado", "edge": "top", "wall": wall, "station": at, "from_datum": dado}
+        for wall, at in (("A", 0.0), ("A", 900.0), ("B", 0.0))
+    ]
+    end = {"kind": "square", "saw_reading": 0.0}
+    pieces = [
+        {
+            "room": "Hall",
+            "label": f"D-{n}",
+            "trim": "dado",
+            "wall": "A",
+            "overall": long,
+            "left": end,
+            "right": end,
+            "order": n,
+        }
+        for n, long in ((1, 800.0), (2, overall))
+    ]
+    fixing = {
+        "room": "Hall", "trim": "dado", "wall": "A", "kind": "screw", "gauge": "No. 8", "length": screw,
+        "points": [{"station": 100.0, "height": 1000 + dado - 30}],
+    }  # fmt: skip
+    bought = [{"what": "dado", "pack": "board of 3000 mm", "count": boards}]
+    return {
+        "survey": {"units": "mm", "revision": "A", "surveyed": "2026-03-09"},
+        "results": {
+            "Site": {"rooms": {"Hall": {}}},
+            "SettingOut": {"marks": marks, "pieces": pieces},
+            "FixingSchedule": {"lines": [fixing]},
+            "Estimate": {"shopping": bought},
+            "Sequence": {"steps": [], "days": days},
+        },
+    }
+
+
+@pytest.mark.parametrize(
+    ("changed", "says"),
+    [
+        ({}, []),
+        (
+            {"dado": -72.0},
+            [
+                "Mark the dado 22 mm higher: its top 72 mm below the level line, "
+                "where it was 94 mm below the level line.",
+                "Drill at another height, at the same places along the wall: dado on wall A.",
+            ],
+        ),
+        ({"dado": -94.4}, []),
+        ({"screw": 80.0}, ["Other screws or nails: dado on wall A."]),
+        ({"overall": 1201.0}, ["Cut to another length or end: piece 2."]),
+        ({"overall": 1200.4}, []),
+        ({"boards": 3}, ["Buy another number: dado, board of 3000 mm: 3, where it was 2."]),
+        ({"days": 12.0}, ["The work takes about 12 days, was 10."]),
+    ],
+)
+def test_what_anyone_acts_on(changed, says):
+    told = [line for each in acts(results(), results(**changed)) for line in each.lines]
+    assert told == says
 
 
 def test_house_rules_that_came_are_named_by_firm_and_file():

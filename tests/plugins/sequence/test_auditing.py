@@ -21,7 +21,7 @@ from listel.plugins.bonding import Bond, Bonding, Fill
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.sequence import Audit, JobStep, Sequence
 from listel.plugins.sequence.audit import audited, is_clean, pair_weights
-from listel.plugins.sequence.held import LAST_RESORT, first_sentence, hold_row, step_holds
+from listel.plugins.sequence.held import LAST_RESORT, hold_row, step_holds
 from listel.reports.statement import render
 
 Held = Callable[..., Audit]
@@ -250,19 +250,6 @@ def test_a_steps_own_title_is_that_step(steps: tuple[JobStep, ...]) -> None:
 # ---------------------------------------------------------------- holds
 
 
-@pytest.mark.parametrize(
-    ("says", "first"),
-    [
-        ("Stop here. It is live.", "Stop here."),
-        ("At 2.5 m it ends. Then more.", "At 2.5 m it ends."),
-        ("One sentence", "One sentence"),
-        ("Is it live? Ask.", "Is it live?"),
-    ],
-)
-def test_first_sentence(says: str, first: str) -> None:
-    assert first_sentence(says) == first
-
-
 def test_holds_are_told_once_for_each_rule_and_stand_on_a_step_of_the_job() -> None:
     said = Said(
         (
@@ -274,7 +261,7 @@ def test_holds_are_told_once_for_each_rule_and_stand_on_a_step_of_the_job() -> N
         )
     )
     holds = step_holds(said, {"detect-services", "fix"})
-    assert holds == {"detect-services": ["One. (And 1 more of this kind.)"], LAST_RESORT: ["Five.", "Six."]}
+    assert holds == {"detect-services": ["One. Two. (And 1 more of this kind.)"], LAST_RESORT: ["Five.", "Six."]}
 
 
 @pytest.fixture(scope="module", params=["stair-hall", "plain-room", "us-house"])
