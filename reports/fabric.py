@@ -12,7 +12,7 @@ from listel.plugins.fixings import FixingSchedule
 
 @dataclass(frozen=True)
 class Touched:
-    """Runs of one trim in one room that are held alike: the walls, into what, by what, how many holes."""
+    """Runs of one trim in one room that are held alike: the walls, into what, by what, how many new holes."""
 
     room: str
     trim: str
@@ -40,7 +40,7 @@ def touched(outcome: Outcome) -> list[Touched]:
     found: dict[tuple[str, str, str, str], list[tuple[str, int]]] = {}
     for line in schedule.lines if schedule else ():
         key = (line.room, line.trim, line.into or line.substrate or "not known", line.kind or "not decided")
-        found.setdefault(key, []).append((line.wall, line.count))
+        found.setdefault(key, []).append((line.wall, line.count - line.old_holes))
     return [
         Touched(room, trim, tuple(dict.fromkeys(wall for wall, _ in runs)), into, by, sum(count for _, count in runs))
         for (room, trim, into, by), runs in found.items()

@@ -24,11 +24,12 @@ def listel_stages() -> list[Stage]:
     """The stage ``bonding``."""
     from listel.plugins.bonding.rules import examine
     from listel.plugins.defects import DefectChecks
+    from listel.plugins.existing import Existing
     from listel.plugins.fixings import FixingSchedule
     from listel.plugins.setting_out import SettingOut
     from listel.plugins.timber import Movement
 
-    needs, wants = (SettingOut, Movement, DefectChecks), (FixingSchedule,)
+    needs, wants = (SettingOut, Movement, DefectChecks), (FixingSchedule, Existing)
     return [Stage("bonding", examine, needs=needs, wants=wants, gives=(Bonding,))]
 
 

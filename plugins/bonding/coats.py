@@ -24,18 +24,21 @@ def in_tins(volume: float) -> str:
     return "the smallest tin sold" if volume < 125 else f"{volume / 1000:.2f} litre"
 
 
-def coats(job: Job, faces: tuple[Face, ...], checks: DefectChecks, softwood: frozenset[str]) -> Iterator[Material]:
-    """Knotting, primer all round, undercoat and two finish coats on what is seen; ``softwood`` names those trims."""
+def coats(
+    job: Job, bare: tuple[Face, ...], seen: tuple[Face, ...], checks: DefectChecks, softwood: frozenset[str]
+) -> Iterator[Material]:
+    """Knotting and primer all round on ``bare`` new timber, undercoat and two finish coats on what is ``seen``;
+    ``softwood`` names those trims."""
     american = job.building.region == "united-states"
-    yield from (sold("knotting", made, american=american) for made in _knotting(job, faces, checks, softwood))
-    yield from (sold("paint", made, american=american) for made in _paint(job, faces))
+    yield from (sold("knotting", made, american=american) for made in _knotting(job, bare, checks, softwood))
+    yield from (sold("paint", made, american=american) for made in _paint(job, bare, seen))
 
 
-def _paint(job: Job, faces: tuple[Face, ...]) -> Iterator[Material]:
-    new = [face for face in faces if _finish(job, face.trim) == "paint"]
+def _paint(job: Job, bare: tuple[Face, ...], seen: tuple[Face, ...]) -> Iterator[Material]:
+    new = [face for face in bare if _finish(job, face.trim) == "paint"]
     yield from _coat("primer, one coat all round before fixing", new, "primer-cover", all_round=True)
     for finish, title in FINISHES.items():
-        mine = [face for face in faces if _finish(job, face.trim) == finish]
+        mine = [face for face in seen if _finish(job, face.trim) == finish]
         if finish == "paint":
             yield from _coat("undercoat, one coat", mine, "undercoat-cover")
         yield from _coat(f"{title}, two coats", mine, "finish-cover", number=2)

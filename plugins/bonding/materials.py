@@ -11,11 +11,13 @@ from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import AMERICAN_CARTRIDGES, CARTRIDGES, cartridges
 from listel.plugins.bonding.coats import coats, in_tins
 from listel.plugins.bonding.counted import counted
+from listel.plugins.bonding.mending import for_mends, new_timber, seen_again
 from listel.plugins.bonding.packs import sold
 from listel.plugins.bonding.results import Bond, Fill, Material
 from listel.plugins.bonding.strain import fillers
 from listel.plugins.bonding.walls import Face
 from listel.plugins.defects import DefectChecks
+from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
 
 
@@ -33,6 +35,7 @@ def materials(
     checks: DefectChecks,
     schedule: FixingSchedule | None,
     softwood: frozenset[str],
+    existing: Existing,
 ) -> tuple[Material, ...]:
     """Fixings, adhesive, sealant, filler, pellets, knotting and paint, each with its packs and grounds."""
     bonds, fills = list(bonds), list(fills)
@@ -43,7 +46,14 @@ def materials(
         *counted(job, schedule, fills),
         *_by_volume(glue, [(b.adhesive, b.volume, b.grounds) for b in bonds], american),
         *_by_volume(filler, [(f.filler, f.volume, f.grounds) for f in fills], american),
-        *coats(job, faces, checks, softwood),
+        *for_mends(job, existing),
+        *coats(
+            job,
+            (*faces, *new_timber(job, existing)),
+            (*faces, *seen_again(job, existing)),
+            checks,
+            softwood,
+        ),
     )
 
 

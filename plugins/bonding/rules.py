@@ -17,6 +17,7 @@ from listel.plugins.bonding.packs import consumables
 from listel.plugins.bonding.results import Bonding, Fill, Material
 from listel.plugins.bonding.walls import Face, faces
 from listel.plugins.defects import DefectChecks
+from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.timber import Movement, TrimMovement
@@ -25,7 +26,7 @@ from listel.plugins.timber import Movement, TrimMovement
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Yield what there is to say of adhesives and fillers, and a Bonding."""
     setting_out, checks = sheet[SettingOut], sheet[DefectChecks]
-    schedule = sheet.get(FixingSchedule)
+    schedule, existing = sheet.get(FixingSchedule), sheet.get(Existing) or Existing()
     there = faces(job, setting_out)
     curves = {(bow.room, bow.wall, bow.trim): Curve(bow) for bow in setting_out.bows}
     bonds = tuple(bond_of(job, face, curves.get(_key(face), Curve())) for face in there)
@@ -34,6 +35,8 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     for trim in job.trim:
         mine = [face for face in there if face.trim.name == trim.name]
         if not mine:
+            if schedule and trim.name in lines and any(line.trim == trim.name for line in schedule.lines):
+                fills += hole_fills(job, trim, lines[trim.name], mine, schedule)
             continue
         fills += _edges(job, mine, lines[trim.name], curves)
         fills += _joints(job, trim, mine, lines[trim.name], setting_out, checks, schedule)
@@ -42,13 +45,17 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from filler_findings(job, tuple(fills))
     yield from narrow_findings(tuple(fills))
     softwood = frozenset(name for name, line in lines.items() if line.kind == "softwood")
-    bought = materials(job, there, bonds, fills, checks, schedule, softwood)
-    yield Bonding(bonds, tuple(fills), bought, tuple(consumables(_works(fills, schedule, bought))) if bought else ())
+    bought = materials(job, there, bonds, fills, checks, schedule, softwood, existing)
+    yield Bonding(
+        bonds, tuple(fills), bought, tuple(consumables(_works(fills, schedule, bought, existing))) if bought else ()
+    )
 
 
-def _works(fills: list[Fill], schedule: FixingSchedule | None, bought: tuple[Material, ...]) -> Iterator[str]:
+def _works(
+    fills: list[Fill], schedule: FixingSchedule | None, bought: tuple[Material, ...], existing: Existing
+) -> Iterator[str]:
     """The kinds of work that use things up, as the table of packs names them."""
-    if any(fill.glue for fill in fills):
+    if any(fill.glue for fill in fills) or any(mend.glued for mend in existing.mends):
         yield "glue"
     if schedule and any(line.plug for line in schedule.lines):
         yield "plugs"

@@ -80,6 +80,7 @@ class _Counted:
             "fixing": self.by_fixing,
             "mend": self.by_mend,
             "floor": self.by_floor,
+            "bare": self.by_bare,
             "painted": self.by_painted,
             "off": self.by_off,
             "room": self.by_room,
@@ -91,7 +92,7 @@ class _Counted:
         """The quantities of one kind of work, its rooms in the survey's order."""
         at = {room.name: number for number, room in enumerate(self.job.rooms)}
         steps = row.get("steps", [])
-        by_step = row["counts"] in ("floor", "painted", "off", "room", "job")
+        by_step = row["counts"] in ("floor", "bare", "painted", "off", "room", "job")
         if by_step and not any(name in self.steps for name in steps):
             return iter(())
         return iter(sorted(self.ways[row["counts"]](row), key=lambda each: at.get(each.room, -1)))
@@ -128,11 +129,20 @@ class _Counted:
             yield self._of_trim(row, Decimal(count), "ends of pieces", room, trim)
 
     def by_fixing(self, row: Row) -> Iterator[Quantity]:
-        for (room, trim, substrate), lines in _grouped(
-            (line for line in self.fixings if line.count), lambda line: (line.room, line.trim, line.substrate)
+        for (room, trim, substrate, member, state), lines in _grouped(
+            (line for line in self.fixings if line.count),
+            lambda line: (line.room, line.trim, line.substrate, line.member, "refix" if line.old else "new"),
         ):
-            count = Decimal(sum(line.count for line in lines))
-            yield self._of_trim(row, count, "the fixing schedule", room, trim, substrate)
+            yield Quantity(
+                row=row,
+                amount=Decimal(sum(line.count for line in lines)),
+                of="the fixing schedule",
+                room=room,
+                trim=trim,
+                member=member,
+                substrate=substrate,
+                state=state,
+            )
 
     def by_mend(self, row: Row) -> Iterator[Quantity]:
         members = {piece.label: piece.member for piece in self.existing.pieces}
@@ -160,12 +170,23 @@ class _Counted:
             of = "the walls worked on, a strip along each"
             yield Quantity(row=row, amount=along, of=of, room=room, inputs=(assumed,))
 
-    def by_painted(self, row: Row) -> Iterator[Quantity]:
-        """New trim but what is finished clear, and old paint that is disturbed."""
+    def by_bare(self, row: Row) -> Iterator[Quantity]:
+        """New timber that is painted: runs, and what is spliced into old trim that has paint."""
+        old = {piece.label: piece for piece in self.existing.pieces}
+        splices = [(mend, old[mend.piece]) for mend in self.existing.mends if mend.kind == "splice"]
+        found = self._new_paint()
+        found += [(mend.room, mend.trim, piece.member, mend.overall) for mend, piece in splices if piece.painted]
+        yield from _by_length(row, found, "the lengths of new timber")
+
+    def _new_paint(self) -> list[tuple[str, str, str, float]]:
         clear = {trim.name for trim in self.job.trim if trim.clear}
         found = [(run.room, run.trim, run.member, run.length) for run in self.runs if run.trim not in clear]
-        found = found or [(run.room, run.trim, run.member, run.length) for run in self.runs]
-        found += [(each.room, each.trim, each.member, each.length or 0.0) for each in self.existing.disturbed()]
+        return found or [(run.room, run.trim, run.member, run.length) for run in self.runs]
+
+    def by_painted(self, row: Row) -> Iterator[Quantity]:
+        """New trim but what is finished clear, and old trim that is worked at and stays."""
+        found = self._new_paint()
+        found += [(each.room, each.trim, each.member, each.length or 0.0) for each in self.existing.repainted()]
         yield from _by_length(row, found, "the lengths of what is painted")
 
     def by_off(self, row: Row) -> Iterator[Quantity]:
@@ -186,11 +207,9 @@ class _Counted:
             if step.name not in stood_for and step.who in ("joiner", "decorator"):
                 yield Quantity(row=row, amount=Decimal(1), of="the order of work", step=step.name, title=step.title)
 
-    def _of_trim(self, row: Row, amount: Decimal, of: str, room: str, trim: str, substrate: str = "") -> Quantity:
+    def _of_trim(self, row: Row, amount: Decimal, of: str, room: str, trim: str) -> Quantity:
         member = self.trims[trim].member if trim in self.trims else ""
-        return Quantity(
-            row=row, amount=amount, of=of, room=room, trim=trim, member=member, substrate=substrate, state="new"
-        )
+        return Quantity(row=row, amount=amount, of=of, room=room, trim=trim, member=member, state="new")
 
     def _rooms(self) -> list[str]:
         with_trim = {run.room for run in self.runs}

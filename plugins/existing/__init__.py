@@ -2,18 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage, Step
 from listel.core.contract.tables import Table, load_table
-from listel.plugins.existing.results import Existing, Item, Mend, OfficerTable, OldPiece, Total
+from listel.core.survey.job import Job
+from listel.plugins.existing.results import Existing, Item, Mend, OfficerTable, OldHole, OldPiece, Total, Touched
 
-__all__ = ["Existing", "Item", "Mend", "OfficerTable", "OldPiece", "Total"]
+__all__ = ["Existing", "Item", "Mend", "OfficerTable", "OldHole", "OldPiece", "Total", "Touched", "touched"]
 
 WORDS = ("states", "intents", "damage", "finds", "strippers")
 """The tables whose rows are words of the survey."""
+
+
+def touched(job: Job, existing: Existing) -> Iterator[Touched]:
+    """Old trim that is worked at and stays, and the splices let into it."""
+    from listel.plugins.existing.touched import touched as of
+
+    return of(job, existing)
 
 
 @hookimpl

@@ -44,6 +44,13 @@ def _not_said(old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
     if piece.length is None:
         what = f"how long {name} is"
         yield RULES["extent-not-surveyed"].lacking(what, "where new trim begins, and the totals", where)
+    if piece.comes_off and piece.stays and not old.said.holes:
+        yield RULES["holes-not-surveyed"].lacking(
+            f"where {name} was fixed, and which of its holes still bite",
+            "how many new holes it takes; until then they are counted as of new trim",
+            where,
+            "read them when it is off. To record it: holes",
+        )
     if piece.intent == "set-aside" and not piece.kept_at:
         yield RULES["kept-where"].lacking(f"where {name} is kept", "whether it can be found and put back", where)
 

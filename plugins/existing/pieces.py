@@ -158,7 +158,6 @@ def piece_of(job: Job, old: Found) -> OldPiece:
         considered=said.considered,
         agreed=said.agreed,
         refixing=refixing(job, said) if off else "",
-        old_holes=sum(1 for hole in said.holes if hole.bites is not False) if stays and off else 0,
         undone=row["undone"] if row else "nothing to undo",
         kept_at=said.kept_at,
         photos=said.photos,

@@ -8,6 +8,7 @@ from typing import ClassVar
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 from listel.core.contract.tables import row_names
+from listel.core.survey.job import Room, Trim, Wall
 from listel.plugins.site import tables
 
 
@@ -46,7 +47,6 @@ class OldPiece:
     considered: str = told("what else was looked at", default="")
     agreed: str = told("who agreed", default="")
     refixing: str = told("how it comes off and goes back, in words; empty where it stays on", default="")
-    old_holes: int = told("old holes that serve again", default=0)
     undone: str = told("how it is undone")
     kept_at: str = told("where it is kept, set aside", default="")
     photos: tuple[str, ...] = told("the photographs that show it", default=())
@@ -116,6 +116,10 @@ class Existing:
             )
         )
 
+    def repainted(self) -> tuple[OldPiece, ...]:
+        """The painted pieces that are worked at and stay."""
+        return tuple(piece for piece in self.disturbed() if piece.stays)
+
     def disturbed(self) -> tuple[OldPiece, ...]:
         """The painted pieces that come off or are cut into."""
         cut = {mend.piece for mend in self.mends}
@@ -163,3 +167,49 @@ class OfficerTable:
     items: tuple[Item, ...] = ()
     totals: tuple[Total, ...] = ()
     asks: tuple[tuple[str, str], ...] = ()
+
+
+# ---------------------------------------------------------------- what is worked at
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """A stretch of wall, from ``start`` to ``end`` in its stations [mm]; ``underside`` and ``top`` above the floor at
+    its left end, None where not known; ``upright``: up the side of an opening; ``pitch``: degrees up a flight."""
+
+    start: float
+    end: float
+    underside: float | None
+    top: float | None
+    upright: bool = False
+    pitch: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class OldHole:
+    """A place where old trim was fixed: its station, or its height above the floor on an upright [mm]; and how far over
+    it the new hole goes, 0 where a fixing still bites in it."""
+
+    at: float
+    off: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Touched:
+    """Old trim that is worked at and stays, or a splice let into it, by its ``label``.
+
+    ``trim``: the trim of the job that mends it, with the section, timber and finish of the old, or one of its member's
+    name where the job has none. ``length`` of the piece or the splice, mm; ``painted`` as the old is. ``fixed``: if it
+    is fixed to its wall again, along ``parts``, by its ``holes`` where they were surveyed.
+    """
+
+    label: str
+    room: Room
+    wall: Wall
+    trim: Trim
+    length: float
+    painted: bool
+    fixed: bool
+    parts: tuple[Part, ...]
+    holes: tuple[OldHole, ...] = ()
+    splice: bool = False

@@ -16,12 +16,13 @@ __all__ = ["LOOSE_END", "Fixing", "FixingPoint", "FixingSchedule", "respaced"]
 @hookimpl
 def listel_stages() -> list[Stage]:
     """The stages ``fixings``, which gives the schedule, and ``fixings-judged``, which judges it as it then stands."""
+    from listel.plugins.existing import Existing
     from listel.plugins.fixings.schedule import examine, follow, judge
     from listel.plugins.setting_out import SettingOut
     from listel.plugins.site import Site
     from listel.plugins.timber import Movement
 
-    wants = (SettingOut, Movement)
+    wants = (SettingOut, Movement, Existing)
     return [
         Stage("fixings", examine, needs=(Site,), wants=wants, gives=(FixingSchedule,), follow=follow),
         Stage("fixings-judged", judge, needs=(FixingSchedule, Site), wants=wants),

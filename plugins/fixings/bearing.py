@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from listel.core.contract.tables import Row
 from listel.core.survey.job import Ground, Job, Room, Trim, Wall
+from listel.plugins.existing import OldHole
 from listel.plugins.setting_out import Run
 from listel.plugins.site import Site, WallSite, tables
 
@@ -16,7 +17,8 @@ TIMBER = ("studs", "battens", "ground", "panelling", "lining")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """One run with the trim, wall and room it belongs to."""
+    """One run with the trim, wall and room it belongs to. ``old``: the old piece it puts back, or the splice; empty of
+    new trim; ``holes``: where the old piece was fixed, along the wall, or up it."""
 
     job: Job
     site: Site
@@ -24,6 +26,8 @@ class Place:
     wall: Wall
     trim: Trim
     run: Run
+    old: str = ""
+    holes: tuple[OldHole, ...] = ()
 
     @property
     def face(self) -> WallSite:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from listel.core.contract.findings import Grounds, Input
@@ -12,7 +13,7 @@ from listel.plugins.fixings import holes
 from listel.plugins.fixings.bearing import Bearing, Place, on_board
 from listel.plugins.fixings.load import MECHANICS, Load, hanging, load
 from listel.plugins.fixings.metal import metal
-from listel.plugins.fixings.points import Layout, lay_out, least_end, spacing_row
+from listel.plugins.fixings.points import OLD_HOLE, Layout, lay_out, least_end, spacing_row
 from listel.plugins.fixings.results import Fixing
 from listel.plugins.fixings.size import NEED, SIZES, Size, chosen_size, kinds, our_size, pull_row, sized, thickness
 from listel.plugins.fixings.strength import Strength, code_of, strength
@@ -111,7 +112,8 @@ def reckon(place: Place, found: Bearing, size: Size, timber: Timber, sheet: Shee
     thick = thickness(place)
     able = None
     if thick is not None and found.takes(size.kind):
-        reused = out is not None and any(point.on == "old plug" for point in out.points)
+        again = ("old plug", OLD_HOLE) if found.kind in ("masonry", "blocks") else ("old plug",)
+        reused = out is not None and any(point.on in again for point in out.points)
         holding = replace(found, base="old-plug") if reused else found
         able = strength(size, holding, timber, bearing_timber(), code(place), thick)
     if able is not None and asked is not None and able.pull == 0 and able.smooth and not asked.lasting:
@@ -204,6 +206,8 @@ def fixing_line(reckoned: Reckoned) -> Fixing:
         pull=asked.pull(out.share) if weighed and asked and out else None,
         density=reckoned.timber.mean,
         safety=able.factor if able else "",
+        old=place.old,
+        old_holes=sum(point.on == OLD_HOLE for point in out.points) if out else 0,
         grounds=grounds(reckoned),
     )
 
@@ -258,7 +262,7 @@ def grounds(reckoned: Reckoned) -> Grounds:
         sources += reckoned.strength.sources
     if reckoned.load is not None:
         sources.append(MECHANICS)
-    inputs = (*thickness_inputs(place, found), reckoned.timber.known, bearing_timber().known, *why)
+    inputs = (*old_inputs(place), *thickness_inputs(place, found), reckoned.timber.known, bearing_timber().known, *why)
     if reckoned.load is not None:
         inputs = (*inputs, *reckoned.load.inputs)
     return Grounds(
@@ -270,6 +274,16 @@ def grounds(reckoned: Reckoned) -> Grounds:
         tuple(dict.fromkeys(sources)),
         passed_range(size),
     )
+
+
+def old_inputs(place: Place) -> Iterator[Input]:
+    """Of an old piece put back: its holes, or that they were not surveyed and are taken to be as many as new trim's."""
+    bite = sum(not hole.off for hole in place.holes)
+    if place.holes:
+        yield Input("old holes that bite", f"{bite} of {len(place.holes)}", line=place.job.line(place.trim, "holes"))
+    elif place.old and "/" not in place.old:
+        note = "not surveyed; spaced as new trim is, to have a number"
+        yield Input("old holes", "not surveyed", assumed=True, note=note)
 
 
 def passed_range(size: Size) -> str:

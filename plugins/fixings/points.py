@@ -24,6 +24,7 @@ ON = {
     "lining": "lining",
     "board": "board",
 }
+OLD_HOLE = "old hole"
 EDGE = 15.0
 AT_CORNER = 1.0
 """A run that ends this close [mm] to the end of its wall comes to the corner."""
@@ -145,6 +146,8 @@ def lay_out(
 
     ``thin``: leave studs out where ``most`` allows it.
     """
+    if place.holes:
+        return in_old_holes(place, bearing, row)
     if place.run.upright:
         return up_the_leg(place, bearing, most, row, least)
     run = place.run
@@ -172,6 +175,23 @@ def lay_out(
         slope=run.pitch,
         joints=tuple(joints),
     )
+
+
+def in_old_holes(place: Place, bearing: Bearing, row: Row) -> Layout:
+    """An old piece put back: a fixing in each of its old holes, and where one no longer bites a new one straight over
+    it, in the same stud. Common practice, no source."""
+    run, upright = place.run, place.run.upright
+    heights = offsets(place, bearing, row, 1)
+    middle = None if run.underside is None or not heights else run.underside + heights[0]
+    points = []
+    for hole in place.holes:
+        on = ON[bearing.kind] if hole.off else OLD_HOLE
+        station = (run.start + run.end) / 2 if upright else hole.at
+        height = hole.at + hole.off if upright else None if middle is None else middle + hole.off
+        points.append(FixingPoint(station, height, on))
+    low, high = (run.underside or 0.0, run.top or 0.0) if upright else (run.start, run.end)
+    stations = tuple(hole.at for hole in place.holes)
+    return Layout(stations=stations, start=low, end=high, points=tuple(points), rows=1, slope=run.pitch)
 
 
 def standing_on(place: Place, bearing: Bearing, station: float, row: int) -> str:

@@ -73,6 +73,8 @@ class Fixing:
     carries: float | None = told("length of run on the hardest-worked fixing that the demand is for", "mm", None)
     density: float | None = told("mean density of the trim, which its weight is reckoned with", "kg/m3", None)
     safety: str = told("the safety factor in the capacity, in words", default="")
+    old: str = told("the old piece it puts back, or the splice it holds; empty: new trim", default="")
+    old_holes: int = told("how many of them go into old holes", default=0)
     grounds: Grounds = told("why", default=Grounds())
 
 

@@ -10,6 +10,7 @@ from listel.core.contract.findings import PRACTICE, Finding, Grounds, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
+from listel.plugins.existing import Existing, touched
 from listel.plugins.fixings.bearing import Place, band
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, tables
@@ -21,10 +22,12 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
     """Every run with what it belongs to, in the order of the setting out; findings where a run cannot be told."""
     out, site = sheet.get(SettingOut), sheet[Site]
     trims = {trim.name: trim for trim in job.trim}
-    if out is not None and out.runs:
+    old = list(old_work(job, sheet))
+    if out is not None and (out.runs or old or out.blocked):
         for run in out.runs:
             room = job.room(run.room)
             yield Place(job=job, site=site, room=room, wall=room.wall(run.wall), trim=trims[run.trim], run=run)
+        yield from old
         return
     if not job.trim:
         return
@@ -38,6 +41,35 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
     for trim in job.trim:
         if tables.goes_along_walls(trim.member):
             yield from whole_walls(job, site, trim)
+
+
+def old_work(job: Job, sheet: Sheet) -> Iterator[Place]:
+    """Old trim that is put back, and the splices let into what stays on its wall, each stretch of wall as a run."""
+    existing, site = sheet.get(Existing), sheet[Site]
+    for each in touched(job, existing) if existing else ():
+        for part in each.parts if each.fixed else ():
+            run = Run(
+                room=each.room.name,
+                wall=each.wall.name,
+                trim=each.trim.name,
+                member=each.trim.member,
+                start=part.start,
+                end=part.end,
+                underside=part.underside,
+                top=part.top,
+                pitch=part.pitch,
+                upright=part.upright,
+            )
+            yield Place(
+                job=job,
+                site=site,
+                room=each.room,
+                wall=each.wall,
+                trim=each.trim,
+                run=run,
+                old=each.label,
+                holes=each.holes,
+            )
 
 
 def whole_walls(job: Job, site: Site, trim: Trim) -> Iterator[Place | Finding]:

@@ -12,7 +12,7 @@ from listel.core.survey.job import Job
 from listel.core.survey.units import show_fine
 from listel.plugins.fixings.bearing import Bearing, Place, bearing
 from listel.plugins.fixings.choice import on_choice
-from listel.plugins.fixings.judge import found_by_run
+from listel.plugins.fixings.judge import found_by_run, overloaded
 from listel.plugins.fixings.line import Reckoned, chosen, fixing_line, has_choice, ours, reckon
 from listel.plugins.fixings.metal import metal
 from listel.plugins.fixings.missing import missing_facts, unknown_substrate
@@ -131,6 +131,9 @@ def judged(job: Job, sheet: Sheet) -> Iterator[Finding]:
                 yield unknown_substrate(place)
             continue
         yield from missing_facts(place, found)
+        if place.old:
+            yield from overloaded(ours(place, found, sheet), line)
+            continue
         ours_here = ours(place, found, sheet)
         used = chosen(place, found, sheet) if has_choice(job.choices) else ours_here
         was = fixing_line(used)

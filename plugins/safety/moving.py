@@ -238,14 +238,15 @@ def bearers(wall: WallSite, points: Sequence[FixingPoint]) -> dict[float, tuple[
 
 
 def moved_line(job: Job, site: Site, line: Fixing) -> Fixing:
-    """A line of the schedule with its fixings moved out of the zones of its wall where they can be.
+    """A line of the schedule with its fixings moved out of the zones of its wall where they can be; those of old trim
+    stay in their holes.
 
     Moves that would ask more of a fixing than it may carry are not made.
     """
     wall = site.wall(line.room, line.wall)
     zones = zones_of(job, job.room(line.room), wall)
     marks = marks_of(line)
-    if not marks or not any(_in_any(zones, wall, point) for point in line.points):
+    if line.old or not marks or not any(_in_any(zones, wall, point) for point in line.points):
         return line
     rule = rule_for(line, wall, zones)
     crowded = policy("crowded")

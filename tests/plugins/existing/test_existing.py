@@ -15,6 +15,7 @@ from listel.core.host.engine import Outcome, examine
 from listel.core.host.registry import load
 from listel.core.survey.messages import SurveyFaults
 from listel.core.survey.reading import job_from_text
+from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
 from listel.plugins.existing import Existing, OfficerTable
 from listel.plugins.existing.splices import scarf_length, splices
@@ -134,8 +135,62 @@ def test_old_holes_come_first():
     holes = [{"at": at, "bites": at < 800} for at in range(100, 1001, 100)]
     told = outcome(skirting(state="loose", intent="refix", holes=holes))
     (piece,) = told.sheet[Existing].pieces
-    assert piece.old_holes == 7
+    assert sum(line.old_holes for line in told.sheet[FixingSchedule].lines if line.old) == 7
     assert "Back into 7 old holes; 3 new" in piece.refixing
+
+
+def test_an_old_piece_goes_back_into_its_holes_and_a_new_one_stands_over_one_that_fails():
+    told = outcome(skirting(state="loose", intent="refix", holes=[100, {"at": 900, "bites": False}], to=1000))
+    (line,) = (line for line in told.sheet[FixingSchedule].lines if line.old)
+    assert (line.old, line.start, line.end, line.count, line.old_holes) == ("old 1", 0, 1000, 2, 1)
+    assert [(point.station, point.on) for point in line.points] == [(100, "old hole"), (900, "masonry")]
+    assert line.points[1].height - line.points[0].height == pytest.approx(20)
+
+
+def test_what_is_mended_on_the_wall_is_fixed_at_its_splice_alone():
+    damage = [{"from": 1300, "to": 1500, "kind": "broken"}]
+    told = outcome(skirting(state="damaged", intent="repair", damage=damage))
+    lines = [line for line in told.sheet[FixingSchedule].lines if line.trim == "skirting"]
+    (splice,) = told.sheet[SettingOut].splices
+    assert [(line.old, line.start, line.end) for line in lines] == [("old 1/1", splice.start, splice.end)]
+
+
+def bought(told: Outcome) -> dict[str, float]:
+    return {each.what.partition(",")[0]: each.quantity for each in told.sheet[Bonding].materials}
+
+
+def test_primer_and_glue_follow_what_is_touched():
+    wall = {"trim.dado.where": [{"room": "Hall", "walls": ["A"], "to": 1000}]}
+    kept = bought(outcome(skirting(state="sound", intent="keep"), **wall))
+    back = bought(outcome(skirting(state="loose", intent="refix", holes=[100, 3500]), **wall))
+    damage = [{"from": 1300, "to": 1500, "kind": "broken"}]
+    mended = bought(outcome(skirting(state="damaged", intent="repair", moisture=11, damage=damage), **wall))
+    assert kept["primer"] == back["primer"] < mended["primer"], "no primer on what is not new"
+    assert kept["undercoat"] < back["undercoat"] == mended["undercoat"], "what is worked at is coated where it is seen"
+    glued = 2 * 168 * 19 * 37**0.5 / 1e6
+    assert mended["glue of class D2 (EN 204)"] == pytest.approx(glued * 250 * 1.1, abs=0.2)
+    assert "pins or slender screws" not in back
+    assert mended["pins or slender screws"] == 5, "two through each scarf, and the spare"
+    gone = bought(outcome(skirting(state="damaged", intent="replace", reason="it is crushed", to=1000), **wall))
+    new = bought(outcome(skirting(state="sound", intent="keep", to=0.1), **wall))
+    assert gone["undercoat"] == pytest.approx(new["undercoat"], abs=0.01), "what goes is not painted"
+
+
+def test_a_bruise_where_a_splice_goes_is_cut_out_with_it():
+    damage = [
+        {"from": 1000, "to": 1100, "kind": "broken"},
+        {"from": 900, "to": 930, "kind": "bruise", "height": 40, "depth": 9},
+        {"from": 300, "to": 330, "kind": "bruise", "height": 40, "depth": 9},
+    ]
+    told = outcome(skirting(state="damaged", intent="repair", damage=damage))
+    made = [(mend.kind, mend.start, mend.end) for mend in told.sheet[Existing].mends]
+    assert made == [("piece let in", 295, 335), ("splice", 895 - 6 * 19, 1110 + 6 * 19)]
+
+
+def test_a_steeper_scarf_is_cut_where_it_leaves_more_of_the_old():
+    damage = [{"from": 220, "to": 300, "kind": "broken"}]
+    (mend,) = outcome(skirting(state="damaged", intent="repair", damage=damage)).sheet[Existing].mends
+    assert (mend.slope, mend.start, mend.lost) == (4, 210 - 4 * 19, 100 + 4 * 19)
 
 
 def test_an_architrave_is_mended_side_by_side():
