@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from listel.core.survey.job import Room, Wall
+from collections.abc import Iterator
+from typing import Any
+
+from listel.core.survey.job import Job, Room, Wall
+from listel.core.survey.own import On, Schema, own_facts
 from listel.core.survey.units import Units, show_angle, show_length
 from listel.plugins.site import corner_pairs
 
@@ -19,6 +23,19 @@ def read_back(room: Room, units: Units) -> str:
     elif room.walls[-1].corner:
         said.append(f"then {_turn(room.walls[-1])} and on, not surveyed")
     return ", ".join(said)
+
+
+def own_in_words(job: Job, schema: Schema) -> Iterator[tuple[str, str]]:
+    """Each place with the facts of it that firms ask for, by firm."""
+    rooms = [("room", room.name, room) for room in job.rooms]
+    walls = [("wall", f"{room.name}, wall {wall.name}", wall) for room in job.rooms for wall in room.walls]
+    trims = [("trim", trim.name, trim) for trim in job.trim]
+    holders: list[tuple[On, str, Any]] = [("job", "the job", job), *rooms, *walls, *trims]
+    for on, place, holder in holders:
+        told = [(fact, fact.told(holder.own, job.units)) for fact in own_facts(schema, on)]
+        says = "; ".join(f"{fact.says} ({fact.plugin}) {value}" for fact, value in told if value)
+        if says:
+            yield place, says
 
 
 def _wall(wall: Wall, units: Units) -> str:

@@ -82,7 +82,7 @@ def _sheet(path: Path, out: Path | None, schema: dict[str, Any]) -> int:
     if target.is_dir():
         target = target / f"{path.stem}-sheet.html"
     refuse_outputs([target], [path])
-    write_whole(target, sheet_html(read_survey(path, schema)))
+    write_whole(target, sheet_html(read_survey(path, schema), schema))
     print(target)
     return 0
 
@@ -116,7 +116,7 @@ def _account(path: Path, schema: dict[str, Any], *, as_json: bool) -> int:
     from listel.core.survey.reading import job_of
     from listel.core.survey.yaml_places import read_document
     from listel.plugins.closure import closures_of
-    from listel.reports.read_back import read_back
+    from listel.reports.read_back import own_in_words, read_back
 
     document = read_document(path)
     job = job_of(document, path.name, schema)
@@ -136,6 +136,8 @@ def _account(path: Path, schema: dict[str, Any], *, as_json: bool) -> int:
         closure = closures.of(room.name)
         if closure and closure.closed is not None:
             print(f"    {closure.says}")
+    for place, says in own_in_words(job, schema):
+        print(f"  {place}: {says}")
     for taken in job.taken:
         print(f"  read {taken.said} as {taken.meant} (line {taken.line}: {taken.where})")
     if not missing:

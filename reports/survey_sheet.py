@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from listel.core.files import beside
 from listel.core.survey.job import ExistingTrim, Fitting, HeightReading, Job, LevelReading, Opening, Room, Wall
+from listel.core.survey.own import OwnFact, Schema, own_facts
 from listel.core.survey.units import show_angle, show_length
 
 _LEAST_WALLS = 6
@@ -11,8 +14,11 @@ _LEAST_ROWS = 7
 _SPARE_ROWS = 2
 
 
-def sheet_html(job: Job) -> str:
-    """The form as one self-contained HTML file that prints on A4 and Letter: the house, then a page for each room."""
+def sheet_html(job: Job, schema: Schema) -> str:
+    """The form as one self-contained HTML file that prints on A4 and Letter: the house, then a page for each room.
+
+    ``schema`` is the survey's, with the facts that firms ask for.
+    """
     from jinja2 import Environment, StrictUndefined
 
     def length(mm: float | None) -> str:
@@ -24,10 +30,21 @@ def sheet_html(job: Job) -> str:
     def heights(readings: tuple[HeightReading, ...]) -> str:
         return ", ".join(f"{length(one.height)}{_at(one, length(one.at))}" for one in readings)
 
+    def own(fact: OwnFact, holder: Any) -> str:
+        return fact.told(holder.own, job.units) if holder else ""
+
     environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
     environment.filters.update(length=length, levels=levels, heights=heights, angle=_angle, number=_number)
     template = environment.from_string(beside("listel.reports", "sheet.html.j2").read_text(encoding="utf-8"))
-    return template.render(job=job, wall_rows=_wall_rows, openings=_openings, fittings=_fittings, old_trim=_old_trim)
+    return template.render(
+        job=job,
+        asked={on: own_facts(schema, on) for on in ("job", "room", "wall", "trim")},
+        own=own,
+        wall_rows=_wall_rows,
+        openings=_openings,
+        fittings=_fittings,
+        old_trim=_old_trim,
+    )
 
 
 def _angle(degrees: float | None) -> str:

@@ -10,19 +10,20 @@ import pytest
 from jsonschema import Draft202012Validator
 from referencing import Registry
 
+from listel import Firm
 from listel.core.contract.cases import NOTHING, Case, judge, read_cases
-from listel.core.host.registry import load
 from listel.core.survey.yaml_places import read_document
 
 ROOT = Path(__file__).parents[1]
-REGISTRY = load(entry_points=False, reckoners=False)
+FIRM = Firm(installed=False)
+REGISTRY = FIRM.registry
 FILES = sorted(ROOT.glob("plugins/*/cases.yaml"))
 CASES = [case for path in FILES for case in read_cases(path)]
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
 def test_a_case_is_told_as_it_says(case: Case):
-    assert judge(case, REGISTRY) == ""
+    assert judge(case, FIRM) == ""
 
 
 @pytest.mark.parametrize("plugin", [plugin for plugin in REGISTRY.plugins if plugin.rules()], ids=lambda p: p.name)

@@ -12,6 +12,7 @@ import pytest
 
 from listel.core.commands.cli import COMMANDS, main
 from listel.core.contract import hooks
+from listel.core.contract.cases import firm_of_cases, is_cases, judge, read_cases
 from listel.core.host.registry import load
 
 ROOT = Path(__file__).parents[1]
@@ -89,3 +90,17 @@ def test_the_house_rules_of_the_developers_page_are_read_and_at_work(tmp_path, c
     assert {"Marl & Ashby: lath-at-350"} == {each["by"] for each in outcome["amendments"]}
     assert "prime-ends" in {step["name"] for step in outcome["results"]["Sequence"]["steps"]}
     assert "Marl & Ashby" in {finding["weighed_by"] for finding in outcome["findings"]}
+
+
+def block(mark: str) -> str:
+    """The text of a block of DEVELOPERS.md."""
+    return re.search(rf"<!-- {mark} -->\n```\w+\n(.*?)```", DEVELOPERS, re.DOTALL)[1]
+
+
+def test_the_cases_of_the_developers_page_are_told_as_they_say(tmp_path):
+    (tmp_path / "house.yaml").write_text(block("house rules"), encoding="utf-8")
+    path = tmp_path / "our-cases.yaml"
+    path.write_text(block("cases"), encoding="utf-8")
+    assert is_cases(path)
+    firm = firm_of_cases(path)
+    assert [says for case in read_cases(path) if (says := judge(case, firm))] == []

@@ -42,9 +42,11 @@ def _files(module: str) -> dict[str, str]:
         "README.md": "README.md",
         "__init__.py": f"{module}/__init__.py",
         "rules.py": f"{module}/rules.py",
+        "rules.yaml": f"{module}/rules.yaml",
         "spacing.yaml": f"{module}/spacing.yaml",
         "section.html.j2": f"{module}/section.html.j2",
         "test_rules.py": "tests/test_rules.py",
+        "cases.yaml": "tests/cases.yaml",
     }
 
 

@@ -12,6 +12,10 @@ Beside a plugin's rules lies ``cases.yaml``::
 speak of places in it by a path of keys; in a list an item is named by its ``name`` or its number from 0, and ``+``
 stands for a new item at the end. The stages that the rule's plugin stands on are run, and its own. ``says`` demands
 words of the sentence, ``times`` how often it is told; ``house`` is what a firm's house file holds.
+
+A firm's own file of cases begins with ``listel-cases: 1``, and pytest runs it wherever its name ends in
+``cases.yaml``. Its ``survey`` may be a file beside it; ``house`` and ``plugins`` list files beside it that are at work
+in all of its cases, with ``options``.
 """
 
 from __future__ import annotations
@@ -29,9 +33,9 @@ from listel.core.contract.findings import WEIGHTS
 from listel.core.contract.stage import Stage
 from listel.core.files import beside
 from listel.core.host.engine import Outcome, examine
+from listel.core.host.firm import Firm
 from listel.core.host.registry import Plugin, Registry
 from listel.core.house.rules import house_plugins
-from listel.core.survey.reading import job_from_text
 from listel.core.survey.yaml_places import read_document
 
 NOTHING = "nothing"
@@ -67,16 +71,31 @@ def read_cases(path: Path) -> list[Case]:
     found: list[Case] = []
     for rule, cases in data["rules"].items():
         for number, case in enumerate(cases):
-            if case.keys() - CASE_KEYS or case.get("told") not in (*WEIGHTS, NOTHING):
+            if not isinstance(case, dict) or case.keys() - CASE_KEYS or case.get("told") not in (*WEIGHTS, NOTHING):
                 raise ValueError(f"{path}: {rule}, case {number}: told is a weight or nothing; it says {case}")
             said = {"survey": data.get("survey", "one-wall"), **case, "remove": tuple(case.get("remove", ()))}
+            if said["survey"].endswith(".yaml"):
+                said["survey"] = str(path.parent / said["survey"])
             found.append(Case(rule=rule, number=number, **said))
     return found
 
 
-def judge(case: Case, registry: Registry) -> str:
-    """What is wrong with a case, in words; "" where it is told as it says."""
-    outcome = outcome_of_case(case, registry)
+def is_cases(path: Path) -> bool:
+    """Whether a file is one of cases, to be run by itself."""
+    return path.name.endswith("cases.yaml") and "listel-cases:" in path.read_text(encoding="utf-8")
+
+
+def firm_of_cases(path: Path) -> Firm:
+    """What is at work in a file of cases: what is installed, and what the file names. Raises as :class:`Firm` does."""
+    data = read_document(path, "file of cases").data
+    files = {key: [path.parent / name for name in data.get(key, ())] for key in ("plugins", "house")}
+    return Firm(**files, options=data.get("options"))
+
+
+def judge(case: Case, firm: Firm) -> str:
+    """What is wrong with a case, in words; "" where it is told as it says. Raises SurveyFaults where its survey or its
+    house rules cannot be read."""
+    outcome = outcome_of_case(case, firm)
     broken = [entry for entry in outcome.ran if entry.fault]
     if broken and not case.rule.startswith("engine/"):
         return f"the stage {broken[0].stage} failed: {broken[0].fault}"
@@ -93,12 +112,13 @@ def judge(case: Case, registry: Registry) -> str:
     return ""
 
 
-def outcome_of_case(case: Case, registry: Registry) -> Outcome:
+def outcome_of_case(case: Case, firm: Firm) -> Outcome:
     """The outcome of the case's survey: the stages that its rule's plugin stands on, and its own."""
     data = changed(base(case.survey), case.set, case.remove)
     owner = case.rule.partition("/")[0].replace("-", "_")
-    job = job_from_text(json.dumps(data), f"{case.survey}.yaml")
-    return examine(job, _standing_on(registry, owner), _house_of(case, registry))
+    job = firm.read_text(json.dumps(data), f"{Path(case.survey).stem}.yaml")
+    house = [*firm.house, *_house_of(case, firm.registry)]
+    return examine(job, _standing_on(firm.registry, owner), house, options=firm.options)
 
 
 def _house_of(case: Case, registry: Registry) -> list[Plugin]:
@@ -112,8 +132,9 @@ def _house_of(case: Case, registry: Registry) -> list[Plugin]:
 
 @cache
 def base(name: str) -> dict[str, Any]:
-    """The data of a base survey of the kit; FileNotFoundError if there is none of that name."""
-    data: dict[str, Any] = read_document(beside("listel.schemas", "bases", f"{name}.yaml")).data
+    """The data of a base survey of the kit, or of a survey's file; FileNotFoundError if there is none."""
+    path = Path(name) if name.endswith(".yaml") else beside("listel.schemas", "bases", f"{name}.yaml")
+    data: dict[str, Any] = read_document(path).data
     return data
 
 

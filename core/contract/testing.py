@@ -1,24 +1,25 @@
-"""A pytest plugin for those who write plugins: small jobs, one stage run alone, and grounds demanded.
+"""A pytest plugin for those who write plugins: small jobs, one stage run alone, grounds demanded, files of cases run.
 
-It is at work wherever listel and pytest are installed together. Fixtures: ``small_job`` (one room, two walls, one
-dado rail), ``outcome_of`` (run every installed stage over a job). Functions to import: :func:`run_stage`,
-:func:`assert_grounded`.
+It is at work wherever listel and pytest are installed together; ``listel.testing`` is its face.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeVar
+from pathlib import Path
+from types import ModuleType
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import pytest
 
 if TYPE_CHECKING:
+    from listel.core.contract.cases import Case
     from listel.core.contract.findings import Finding
     from listel.core.contract.lines import Sets
     from listel.core.contract.stage import Stage
     from listel.core.host.engine import Outcome
-    from listel.core.host.registry import Plugin
+    from listel.core.host.firm import Firm
     from listel.core.survey.job import Job
 
 T = TypeVar("T")
@@ -120,12 +121,71 @@ def small_job() -> Job:
 
 @pytest.fixture
 def outcome_of() -> Callable[..., Outcome]:
-    """A function that runs the built-in stages, and those of the plugins given, over a job."""
+    """A function that runs the built-in stages, and those of the plugins given, over a job: modules with hooks, each
+    under its name in kebab-case. ``options`` are told to them, by name."""
 
-    def run(job: Job, *plugins: Plugin) -> Outcome:
+    def run(job: Job, *plugins: ModuleType, options: Mapping[str, Mapping[str, Any]] | None = None) -> Outcome:
         from listel.core.host.engine import examine
-        from listel.core.host.registry import Registry, load
+        from listel.core.host.registry import Registry, load, plugin_from
 
-        return examine(job, Registry((*load(entry_points=False).plugins, *plugins)))
+        named = ((module, module.__name__.replace("_", "-")) for module in plugins)
+        made = (plugin_from(module, name, getattr(module, "__version__", ""), "a test") for module, name in named)
+        return examine(job, Registry((*load(entry_points=False).plugins, *made)), options=options)
 
     return run
+
+
+# ---------------------------------------------------------------- files of cases
+
+
+def pytest_collect_file(file_path: Path, parent: pytest.Collector) -> pytest.Collector | None:
+    """A file of cases, run case by case."""
+    from listel.core.contract.cases import is_cases
+
+    return (
+        CasesFile.from_parent(parent, path=file_path) if file_path.suffix == ".yaml" and is_cases(file_path) else None
+    )
+
+
+class CasesFile(pytest.File):
+    """A file of cases, with what is at work in all of them."""
+
+    def collect(self) -> Iterator[pytest.Item]:
+        """Its cases."""
+        from listel.core.contract.cases import firm_of_cases, read_cases
+
+        firm = firm_of_cases(self.path)
+        for case in read_cases(self.path):
+            yield CaseItem.from_parent(self, name=case.name, case=case, firm=firm)
+
+
+class CaseItem(pytest.Item):
+    """One case."""
+
+    def __init__(self, *, case: Case, firm: Firm, **how: Any) -> None:
+        super().__init__(**how)
+        self._case, self._firm = case, firm
+
+    def runtest(self) -> None:
+        """Fails where the case is not told as it says."""
+        from listel.core.contract.cases import judge
+
+        says = judge(self._case, self._firm)
+        if says:
+            raise CaseFailed(says)
+
+    def repr_failure(self, excinfo: pytest.ExceptionInfo[BaseException], style: Any = None) -> Any:
+        """What is wrong, in words alone."""
+        from listel.core.survey.faults import InputFault
+
+        if isinstance(excinfo.value, (CaseFailed, InputFault)):
+            return str(excinfo.value)
+        return super().repr_failure(excinfo, style)
+
+    def reportinfo(self) -> tuple[Path, None, str]:
+        """The file, and the name of the case."""
+        return self.path, None, self.name
+
+
+class CaseFailed(Exception):
+    """A case that is not told as it says."""

@@ -50,6 +50,12 @@ class Firm:
         if options:
             self.check_options(read_text(json.dumps({"options": options}), "options", "options"))
 
+    @property
+    def options(self) -> Mapping[str, Mapping[str, Any]]:
+        """What plugins are told, by name."""
+        told: Mapping[str, Mapping[str, Any]] = self._made_of["options"]
+        return told
+
     def check_options(self, document: Document) -> None:
         """Hold the ``options`` in a document to what the plugins ask for. Raises Faults, each at its place."""
         from listel.core.survey.schema_words import schema_faults
@@ -83,7 +89,7 @@ class Firm:
     def examine(self, job: Job, given: Sequence[Given] = (), *, limits: bool = True) -> Outcome:
         """Every stage over a job, with what is ``given`` to plugins beside it. Raises Faults for a record or a
         departure that the rules at work do not allow."""
-        return examine(job, self.registry, self.house, given, limits=limits, options=self._made_of["options"])
+        return examine(job, self.registry, self.house, given, limits=limits, options=self.options)
 
 
 def _firm(made_of: dict[str, Any]) -> Firm:

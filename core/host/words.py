@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from listel.core.contract.tables import Row, Table
 from listel.core.files import beside
-from listel.core.survey.reading import own_schema
+from listel.core.survey.own import own_schema
 from listel.core.survey.taking import everyday
 
 if TYPE_CHECKING:

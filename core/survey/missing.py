@@ -28,7 +28,9 @@ def missing_facts(document: Document, schema: Mapping[str, Any]) -> list[Missing
     for path, decides in absent_facts(document.data, schema):
         fact = " > ".join(key for key in path if isinstance(key, str))
         above = path[:-1]
-        line = document.fault(above, "", at_key=True).line if above and above in document.values else 0
+        while above and above not in document.values:
+            above = above[:-1]
+        line = document.fault(above, "", at_key=True).line if above else 0
         found.setdefault((fact, decides), []).append((path_words(document.data, above), line))
     return [Missing(fact, decides, tuple(places)) for (fact, decides), places in found.items()]
 

@@ -48,6 +48,7 @@ def survey_units(data: Mapping[str, Any]) -> Units:
 def job_of(document: Document, source: str, schema: Schema | None = None) -> Job:
     """The job in a document that was read; ``source`` names the file. Raises SurveyFaults with every fault."""
     from listel.core.survey.data import read_job
+    from listel.core.survey.own import read_own
     from listel.core.survey.taking import take_words
 
     schema = schema or survey_schema()
@@ -57,7 +58,7 @@ def job_of(document: Document, source: str, schema: Schema | None = None) -> Job
     lines = document.lines()
     columns = document.columns("records", "departures")
     digest = _digest(document.data)
-    _read_own(document.data, schema, units)
+    read_own(document.data, schema, units)
     return read_job(document.data, units, lines=lines, columns=columns, source=source, digest=digest, taken=taken)
 
 
@@ -75,34 +76,6 @@ def _judge(document: Document, schema: Schema, units: Units) -> None:
     faults = [*first, *(fault for fault in judged if (fault.line, fault.column) not in told)]
     if faults:
         raise SurveyFaults(faults)
-
-
-def _read_own(data: Any, schema: Schema, units: Units) -> None:
-    """Put mm, degrees and C in the place of the measures among the facts that plugins ask for."""
-    from listel.core.survey.data import Taped
-    from listel.core.survey.units import PARSERS, parse_length
-
-    parsers: dict[str, Any] = {**PARSERS, "length": lambda value: Taped(parse_length(value, units))}
-    rooms = data.get("rooms", ())
-    holders = [
-        ("job", data["job"]),
-        *(("room", room) for room in rooms),
-        *(("trim", one) for one in data.get("trim", ())),
-    ]
-    holders += [("wall", wall) for room in rooms for wall in room.get("walls", ())]
-    for kind, holder in holders:
-        for plugin, told in holder.get("own", {}).items():
-            known = own_schema(schema, kind)["properties"][plugin]["properties"]
-            for key, value in told.items():
-                if parse := parsers.get(known[key].get("format", "")):
-                    told[key] = parse(value)
-
-
-def own_schema(schema: Schema, on: str) -> dict[str, Any]:
-    """What the survey's schema says of ``own`` on a job, room, wall or trim."""
-    holder = schema["properties"]["job"] if on == "job" else schema["$defs"][on]
-    own: dict[str, Any] = holder["properties"]["own"]
-    return own
 
 
 def _digest(data: object) -> str:

@@ -13,25 +13,29 @@ from listel.core.contract.stage import Reader
 from listel.core.host.engine import Outcome, outcome_json
 from listel.core.host.registry import Registry
 from listel.core.survey.faults import InputFault
+from listel.core.survey.own import Schema
+
+Make = Callable[[Outcome, Schema], str | bytes]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Paper:
-    """A paper: what it is called, whom it is for, how its file's name ends, and how it is made."""
+    """A paper: what it is called, whom it is for, how its file's name ends, and how it is made of the outcome and the
+    survey's schema."""
 
     title: str
     says: str
     ending: str
-    make: Callable[[Outcome], str | bytes]
+    make: Make
 
 
-def made(paper: Paper, outcome: Outcome) -> tuple[str | bytes, str]:
+def made(paper: Paper, outcome: Outcome, schema: Schema) -> tuple[str | bytes, str]:
     """A paper and its media type. Raises InputFault where it cannot be made here."""
-    return paper.make(outcome), _MEDIA[paper.ending.rpartition(".")[2]]
+    return paper.make(outcome, schema), _MEDIA[paper.ending.rpartition(".")[2]]
 
 
-def _statement(readers: Reader) -> Callable[[Outcome], str]:
-    def make(outcome: Outcome) -> str:
+def _statement(readers: Reader) -> Make:
+    def make(outcome: Outcome, _: Schema) -> str:
         from listel.reports.statement import render
 
         return render(outcome, readers=readers)
@@ -39,8 +43,8 @@ def _statement(readers: Reader) -> Callable[[Outcome], str]:
     return make
 
 
-def _form(form: str) -> Callable[[Outcome], str | bytes]:
-    def make(outcome: Outcome) -> str | bytes:
+def _form(form: str) -> Make:
+    def make(outcome: Outcome, _: Schema) -> str | bytes:
         from listel.reports.forms import files, ready
         from listel.reports.statement import compose
 
@@ -51,7 +55,7 @@ def _form(form: str) -> Callable[[Outcome], str | bytes]:
     return make
 
 
-def _cuts(outcome: Outcome) -> str:
+def _cuts(outcome: Outcome, _: Schema) -> str:
     from listel.plugins.cutting import CuttingList, cuts_csv
 
     found = outcome.sheet.get(CuttingList)
@@ -60,13 +64,13 @@ def _cuts(outcome: Outcome) -> str:
     return cuts_csv(found)
 
 
-def _blank(outcome: Outcome) -> str:
+def _blank(outcome: Outcome, schema: Schema) -> str:
     from listel.reports.survey_sheet import sheet_html
 
-    return sheet_html(outcome.job)
+    return sheet_html(outcome.job, schema)
 
 
-def _outcome(outcome: Outcome) -> str:
+def _outcome(outcome: Outcome, _: Schema) -> str:
     return json.dumps(outcome_json(outcome), ensure_ascii=False, indent=1)
 
 

@@ -184,7 +184,7 @@ class Desk:
             return _gone()
         outcome = self._sound().outcome
         assert outcome is not None
-        content, media = made(wanted, outcome)
+        content, media = made(wanted, outcome, self.schema)
         headers = {"content-security-policy": PAPER_POLICY}
         if "look" not in request.query_params or not media.startswith("text/html"):
             name = f"{self.survey.stem}-{wanted.ending}".encode("ascii", "replace").decode().replace("?", "_")

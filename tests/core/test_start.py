@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -20,6 +21,11 @@ def test_a_started_plugin_passes_its_own_tests(tmp_path, capsys):
     assert main(["plugins", "--start", str(folder), "beech-and-brass"]) == 0
     assert "cd " in capsys.readouterr().out
     assert (folder / "pyproject.toml").read_text(encoding="utf-8").count("beech_and_brass") == 3
+    installed = folder / "ours.dist-info"  # what an installation leaves behind
+    installed.mkdir()
+    (installed / "METADATA").write_text("Metadata-Version: 2.1\nName: beech-and-brass\nVersion: 0.1.0\n", "utf-8")
+    entry = "[listel.plugins]\nbeech-and-brass = beech_and_brass\n"
+    (installed / "entry_points.txt").write_text(entry, "utf-8")
     done = subprocess.run(
         [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider"],
         cwd=folder,
@@ -28,7 +34,7 @@ def test_a_started_plugin_passes_its_own_tests(tmp_path, capsys):
         text=True,
     )
     assert done.returncode == 0, done.stdout[-2000:]
-    assert "4 passed" in done.stdout
+    assert "6 passed" in done.stdout
 
 
 @pytest.mark.parametrize("name", ["Acme", "acme_fixings", "1st", "acme--x", "fixings", "listel", "../x", ""])
@@ -45,6 +51,13 @@ def test_a_folder_that_holds_something_is_left_alone(tmp_path):
     assert [path.name for path in tmp_path.iterdir()] == ["mine.txt"]
 
 
-def test_developers_md_shows_the_started_rules_as_they_are():
-    text = (ROOT / "core" / "started" / "rules.py.txt").read_text(encoding="utf-8")
+@pytest.mark.parametrize("name", ["__init__.py", "rules.py", "rules.yaml", "spacing.yaml", "cases.yaml"])
+def test_developers_md_shows_the_started_files_as_they_are(name):
+    text = (ROOT / "core" / "started" / f"{name}.txt").read_text(encoding="utf-8")
     assert text in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def test_the_started_files_import_no_insides():
+    for path in (ROOT / "core" / "started").glob("*.py.txt"):
+        for name in re.findall(r"(?:from|import) (listel[\w.]*)", path.read_text(encoding="utf-8")):
+            assert name in ("listel", "listel.testing") or re.fullmatch(r"listel\.plugins\.\w+", name), (path, name)

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from listel.core.commands.cli import main
-from listel.core.survey.reading import SurveyFaults, job_from_text, read_survey
+from listel.core.survey.reading import SurveyFaults, job_from_text, read_survey, survey_schema
 from listel.reports.survey_sheet import sheet_html
 
 LACKING = """\
@@ -171,7 +171,7 @@ def test_the_form_has_a_page_for_each_room_and_needs_no_network(examples: Path, 
 
 def test_the_form_leaves_rows_open_where_the_room_is_not_wholly_surveyed() -> None:
     job = job_from_text("listel: 1\njob: {title: <T> & co}\nrooms: [{name: R, use: stair}]\n")
-    html = sheet_html(job)
+    html = sheet_html(job, survey_schema())
     assert "&lt;T&gt; &amp; co" in html
     walls = html[html.index("<caption>Walls") : html.index("<caption>Openings")]
     assert walls.count("<tr>") == 1 + 6

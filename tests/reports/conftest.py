@@ -573,7 +573,7 @@ def pages(examples: Path) -> dict[str, str]:
     """Every page made of the demo surveys: the paper for each reader, the survey form."""
     from listel.core.host.engine import examine
     from listel.core.host.registry import load
-    from listel.core.survey.reading import read_survey
+    from listel.core.survey.reading import read_survey, survey_schema
     from listel.reports.statement import READERS, render
     from listel.reports.survey_sheet import sheet_html
 
@@ -584,5 +584,5 @@ def pages(examples: Path) -> dict[str, str]:
         for readers in READERS:
             part = "statement" if readers == "all" else readers
             made[f"{name} {part}"] = render(outcome, readers=readers)
-        made[f"{name} survey form"] = sheet_html(job)
+        made[f"{name} survey form"] = sheet_html(job, survey_schema())
     return made
