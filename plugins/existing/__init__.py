@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from listel.core.contract.hooks import hookimpl
+from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage, Step
 from listel.core.contract.tables import Table, load_table
@@ -49,6 +50,14 @@ def listel_rules() -> list[Rule]:
 def listel_tables() -> list[Table]:
     """The tables whose rows are words of the survey."""
     return [load_table(__package__, name) for name in WORDS]
+
+
+@hookimpl
+def listel_reckoners() -> list[Reckoner]:
+    """The reckoner ``splice``."""
+    from listel.plugins.existing.reckoners import reckoners
+
+    return reckoners()
 
 
 @hookimpl

@@ -145,8 +145,9 @@ def _splice(job: Job, old: Found, piece: OldPiece, splice: Splice, slope: float)
                 Input("slope of the scarf, run to one", slope, assumed=True, note=row.note),
                 figures.shown("least-left"),
             ),
-            "the damage, the sound timber past it, and a scarf of slope times thickness at each end that is joined",
-            f"{splice.cut_to - splice.cut_from:g} + {scarfs} x {slope:g} x {thick:g} = {overall:g}",
+            "the damage and the sound timber past it, or on to an old end that is too near, and a scarf of slope times "
+            "thickness at each end that is joined",
+            f"{overall - scarfs * scarf:g} + {scarfs} x {slope:g} x {thick:g} = {overall:g}",
             f"{overall:.0f} mm long point to long point; glued area {area_factor(slope):.2f} times the section",
             (*row.sources, GEOMETRY, *(source for each in mine for source in figures.damage(each.kind).sources)),
         ),
@@ -175,6 +176,7 @@ def _small(job: Job, old: Found, piece: OldPiece, damage: Damage) -> dict[str, o
         "overall": end - start,
         "height": damage.height,
         "depth": damage.depth,
+        **({"glue": "", "glue_kind": ""} if way == "filling" else {}),
         "glued": _glued(way, end - start, damage, piece),
         "how": how,
         "grounds": Grounds(
@@ -226,7 +228,7 @@ def moisture_of(old: Found) -> tuple[float | None, Surveyed]:
 
 def timber_words(old: Found) -> str:
     """What the new timber is to be, in words. Common practice, no source."""
-    name = old.said.timber.replace("-", " ") if old.said.timber else "the timber of the old"
+    name = old.said.timber.replace("-", " ") if old.said.timber else "timber like the old"
     moisture, _ = moisture_of(old)
     near = figures.value("match-moisture")
     read = (

@@ -156,7 +156,7 @@ def test_reckoners_are_listed_and_a_slip_is_mended(capsys):
     named = {line.split()[0] for line in out.splitlines()}
     assert named >= {
         "mitre", "sprung", "rake", "bow", "closure", "height", "order", "moisture", "movement", "nail", "lead-hole",
-        "joint", "bead", "exposure", "stock",
+        "joint", "bead", "exposure", "stock", "splice",
     }  # fmt: skip
     status, _, err = call(capsys, "reckon", "mitr")
     assert status == 2
@@ -194,6 +194,18 @@ RECKONED = [
     ("joint --width 4 --movement 0.8", {"strain": 20.0}),
     ("exposure --vibration 5 --hours 2", {"a8": 2.5}),
     ("exposure --noise 88 --hours 4", {"lep_d": 85.0}),
+    (
+        "splice --length 2393 --from 300 --to 520 --kind rot --thickness 20",
+        {"cut_from": 280.0, "cut_to": 540.0, "slope": 6.0, "scarf": 120.0, "overall": 500.0, "pins": 4},
+    ),
+    (
+        "splice --length 2400 --from 300 --to 520 --kind woodworm --thickness 22 --member picture-rail",
+        {"start": 0.0, "slope": 12.0, "scarf": 264.0, "overall": 794.0, "pins": 2},
+    ),
+    (
+        "splice --length 2400 --from 300 --to 320 --kind dent --thickness 22 --height 60 --damage-height 20 --depth 6",
+        {"overall": 20.0},
+    ),
     ("stock --length 100 --kerf 0 --piece 45x97 --piece 36x610 --piece 31x395 --piece 14x211", {"boards": 453}),
 ]
 LOOSE = {"emc": 0.2}

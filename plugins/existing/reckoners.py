@@ -1,0 +1,121 @@
+"""The reckoner ``splice``: one damage of one old piece mended, as the stage mends those of a survey."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import Any
+
+from listel.core.contract.findings import Input
+from listel.core.contract.reckoning import Option, Reckoner, Reckoning
+from listel.core.contract.tables import load_table
+from listel.core.survey.job import Damage, ExistingTrim, Job, Room, Section, Wall
+from listel.core.survey.units import show_length
+from listel.plugins.existing.mending import mends
+from listel.plugins.existing.pieces import Found, piece_of
+from listel.plugins.existing.results import Mend
+from listel.plugins.site import tables
+
+MEMBER = "skirting"
+
+
+def _splice(given: Mapping[str, Any]) -> Reckoning:
+    start, end, length = given["from"], given["to"], given["length"]
+    if not 0 <= start < end <= length:
+        raise ValueError(
+            "the damage goes from --from to --to, within --length; give all three from one end of the piece"
+        )
+    said = given["kind"].replace(" ", "-")
+    kinds = load_table("listel.plugins.existing", "damage")
+    kind = next((row for row in kinds if said in (row.name, *(word.replace(" ", "-") for word in row["also"]))), None)
+    if kind is None:
+        names = ", ".join(row.name for row in kinds)
+        raise ValueError(f"--kind: no damage is called {given['kind']}; give one of {names}")
+    member = given["member"] or MEMBER
+    if tables.members().find(member) is None:
+        raise ValueError(f"--member: no member is called {member}; give it as a survey does, as picture-rail")
+    damage = Damage(
+        start=start, end=end, kind=kind.name, height=given["damage_height"], depth=given["depth"], probed=True
+    )
+    piece = ExistingTrim(
+        member=member,
+        side="left" if given["upright"] else None,
+        start=0.0,
+        end=length,
+        state="damaged",
+        intent="repair",
+        section=Section(height=given["height"], projection=given["thickness"]),
+        moisture=given["moisture"],
+        damage=(damage,),
+    )
+    wall = Wall("A", external=given["outer_wall"] or None)
+    room = Room("", walls=(wall,))
+    job, old = Job("", rooms=(room,)), Found(label="old", said=piece, room=room, wall=wall)
+    (mend,) = mends(job, old, piece_of(job, old))
+    guessed = [] if given["member"] else [Input("member", MEMBER, assumed=True, note="not given; it decides the slope")]
+    if given["moisture"] is None and mend.glue:
+        guessed.append(Input("moisture", "not given", assumed=True, note="it decides the glue"))
+    grounds = replace(mend.grounds, inputs=(*mend.grounds.inputs, *guessed))
+    return Reckoning(_results(mend), (grounds,), tuple(_says(mend)))
+
+
+def _results(mend: Mend) -> dict[str, Any]:
+    found: dict[str, Any] = {"kind": mend.kind, "start": mend.start, "end": mend.end, "overall": mend.overall}
+    if mend.kind == "splice":
+        found |= {
+            "cut_from": mend.cut_from,
+            "cut_to": mend.cut_to,
+            "slope": mend.slope,
+            "scarf": mend.scarf,
+            "lost": mend.lost,
+            "pins": mend.pin_count,
+        }
+    glue = {"glued_area_mm2": mend.glued or None, "glue": mend.glue_kind} if mend.glue else {}
+    return {**found, **glue}
+
+
+def _says(mend: Mend) -> Iterator[str]:
+    start, end, overall = (show_length(value, "mm") for value in (mend.start, mend.end, mend.overall))
+    if mend.kind != "splice":
+        yield f"A {mend.kind}, from {start} to {end}. {mend.how}"
+    else:
+        yield f"A splice of {overall}, long points at {start} and {end}; its ends: {mend.left}; {mend.right}."
+        yield f"Scarfs 1 in {mend.slope:g}, {show_length(mend.scarf, 'mm')} each. {mend.how}"
+        yield f"{mend.pins.capitalize()}: {mend.pin_count} in all."
+    if mend.glue:
+        yield f"Glue: {mend.glue}."
+
+
+def reckoners() -> list[Reckoner]:
+    """The reckoner."""
+    return [
+        Reckoner(
+            "splice",
+            "how damaged old trim is mended: where it is cut, slope and length of its scarfs, the new piece, glue, pins",
+            (
+                Option("length", "length", "length of the old piece", required=True),
+                Option("from", "length", "where the damage begins, from one end of the piece", required=True),
+                Option("to", "length", "where it ends, as the pick found it", required=True),
+                Option(
+                    "kind", "text", "what it is, as a survey says: rot, dry-rot, broken, missing ...", required=True
+                ),
+                Option("thickness", "length", "thickness of the timber", required=True),
+                Option("height", "length", "height of its section; without it no area is glued"),
+                Option(
+                    "member",
+                    "text",
+                    f"as a survey says; {MEMBER} if not given. A rail that carries wants flatter scarfs",
+                ),
+                Option(
+                    "upright",
+                    "flag",
+                    "it stands upright, as the leg of an architrave; its stations run up from the foot",
+                ),
+                Option("damage-height", "length", "how far up the face the damage reaches; all of it if not given"),
+                Option("depth", "length", "how deep it goes; all through if not given"),
+                Option("moisture", "percent", "moisture of the old timber; it decides the glue"),
+                Option("outer-wall", "flag", "it stands on an outer wall"),
+            ),
+            _splice,
+        )
+    ]
