@@ -91,7 +91,7 @@ def reckoners() -> list[Reckoner]:
     return [
         Reckoner(
             "splice",
-            "how damaged old trim is mended: where it is cut, slope and length of its scarfs, the new piece, glue, pins",
+            "how damaged old trim is mended: where it is cut, slope and length of scarfs, the new piece, glue, pins",
             (
                 Option("length", "length", "length of the old piece", required=True),
                 Option("from", "length", "where the damage begins, from one end of the piece", required=True),
