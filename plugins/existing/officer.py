@@ -10,6 +10,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.existing import figures
+from listel.plugins.existing.answers import Told, answered
 from listel.plugins.existing.beside import joints
 from listel.plugins.existing.results import Existing, Item, Mend, OfficerTable, OldPiece, Total
 from listel.plugins.setting_out import Run, SettingOut
@@ -30,12 +31,11 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     region = load_table(__package__, "asks").find(job.building.region or "") or load_table(__package__, "asks").row(
         "other"
     )
-    yield OfficerTable(
-        title=region["title"],
-        items=(*(_old(piece, existing.mends) for piece in existing.pieces), *_new(job, runs, existing)),
-        totals=tuple(_totals(existing, runs)) if sheet[Site] and (existing.pieces or runs) else (),
-        asks=tuple((ask["heading"], ask["says"]) for ask in region["asks"]),
-    )
+    items = (*(_old(piece, existing.mends) for piece in existing.pieces), *_new(job, runs, existing))
+    totals = tuple(_totals(existing, runs)) if existing.pieces or runs else ()
+    told = Told(job=job, existing=existing, items=items, totals=totals)
+    asks = tuple((ask["heading"], answered(told, ask["answers"])) for ask in region["asks"]) if items else ()
+    yield OfficerTable(title=region["title"], items=items, totals=totals, asks=asks)
 
 
 def _old(piece: OldPiece, mends: tuple[Mend, ...]) -> Item:
@@ -76,6 +76,7 @@ def _new(job: Job, runs: tuple[Run, ...], existing: Existing) -> Iterator[Item]:
                 room=room.name,
                 wall=", ".join(walls),
                 new=True,
+                proved=proved,
                 what=f"new {tables.member(trim.member)['says']}"
                 + (f", {trim.timber.replace('-', ' ')}" if trim.timber else ""),
                 where=f"{room.name}, wall{'s' if len(walls) > 1 else ''} {', '.join(walls)}",

@@ -155,6 +155,7 @@ def piece_of(job: Job, old: Found) -> OldPiece:
         worth=worth(said),
         happens=row["says"] if row else "not decided: it stays until it is",
         why=why(said),
+        given=bool(said.reason),
         considered=said.considered,
         agreed=said.agreed,
         refixing=refixing(job, said) if off else "",

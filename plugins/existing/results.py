@@ -44,6 +44,7 @@ class OldPiece:
     worth: str = told("its age and worth, in words")
     happens: str = told("what happens to it, in words")
     why: str = told("why that, in words")
+    given: bool = told("whether the survey gives a reason", default=False)
     considered: str = told("what else was looked at", default="")
     agreed: str = told("who agreed", default="")
     refixing: str = told("how it comes off and goes back, in words; empty where it stays on", default="")
@@ -146,6 +147,7 @@ class Item:
     room: str = told("the room")
     wall: str = told("the wall, or the walls", default="")
     new: bool = told("whether it is new work")
+    proved: bool = told("of new work: whether anything of its own room bears it out", default=True)
     what: str = told("what it is")
     where: str = told("where it is")
     worth: str = told("its age and worth; of new work what bears it out")
@@ -160,8 +162,8 @@ class Item:
 
 @dataclass(frozen=True, kw_only=True)
 class OfficerTable:
-    """What happens to each piece, why, and how it is undone; the totals; ``asks``: (heading, words) that the region's
-    authority asks for; ``title`` as it calls such a statement."""
+    """What happens to each piece, why, and how it is undone; the totals; ``asks``: each heading that the region's
+    authority asks for, with what the job answers under it; ``title`` as it calls such a statement."""
 
     title: str = ""
     items: tuple[Item, ...] = ()

@@ -1,0 +1,128 @@
+"""What a job answers under each heading of a region's statement, in sentences made from the officer's table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from listel.core.survey.job import Job
+from listel.core.survey.units import show_length
+from listel.plugins.existing.results import Existing, Item, Total
+
+
+@dataclass(frozen=True, kw_only=True)
+class Told:
+    """All that the answers are made from."""
+
+    job: Job
+    existing: Existing
+    items: Sequence[Item]
+    totals: Sequence[Total]
+
+    def length(self, value: float) -> str:
+        """A length as a table of lengths tells it."""
+        return show_length(value, "inches") if self.job.units == "inches" else f"{value / 1000:.1f} m"
+
+    @property
+    def new(self) -> list[Item]:
+        """The rows of new trim."""
+        return [item for item in self.items if item.new]
+
+
+def _fabric(told: Told) -> str:
+    count = len(told.existing.pieces)
+    if not count:
+        return "The survey names no old trim."
+    length = sum(piece.length or 0.0 for piece in told.existing.pieces)
+    seen = sum(bool(piece.photos) for piece in told.existing.pieces)
+    return (
+        f"{count} piece{'s' * (count != 1)} of old trim, {told.length(length)}, {seen} of them in photographs; each is "
+        "an item of the table."
+    )
+
+
+def _significance(told: Told) -> str:
+    said = told.job.building.significance
+    return said.strip() if said else "Not surveyed: what matters about the building."
+
+
+def _age(told: Told) -> str:
+    words = (("original", "original to the room"), ("later", "later"), ("unknown", "of unknown age"), ("", "not dated"))
+    found = [(word, [p.label for p in told.existing.pieces if p.original == name]) for name, word in words]
+    parts = [f"{', '.join(labels)} {'is' if len(labels) == 1 else 'are'} {word}" for word, labels in found if labels]
+    return _sentence("; ".join(parts))
+
+
+def _impact(told: Told) -> str:
+    parts = [
+        f"{told.length(total.length)} {total.name}" + (f" ({total.share:.0f} %)" if total.share is not None else "")
+        for total in told.totals
+        if total.name != "new"
+    ]
+    new = next((total.length for total in told.totals if total.name == "new"), 0.0)
+    old = f"Of the old trim {', '.join(parts)}. " if told.existing.pieces else ""
+    return f"{old}New: {told.length(new)}."
+
+
+def _objective(told: Told) -> str:
+    worn = [f"{piece.label} is {piece.state}" for piece in told.existing.pieces if piece.state not in ("", "sound")]
+    rooms: dict[str, list[str]] = {}
+    for item in told.new:
+        rooms.setdefault(item.label, []).append(item.room)
+    fresh = [f"{name} in the {' and the '.join(where)}" for name, where in rooms.items()]
+    goes = f"new trim goes where nothing old stands: {', '.join(fresh)}" if fresh else ""
+    return _sentence("; ".join(part for part in (", ".join(worn), goes) if part))
+
+
+def _options(told: Told) -> str:
+    weighed = [f"{piece.label}: {piece.considered}" for piece in told.existing.pieces if piece.considered]
+    why = [f"{piece.label} {piece.happens}, for {piece.why}" for piece in told.existing.pieces if piece.given]
+    rest = [
+        piece.label for piece in told.existing.pieces if not (piece.considered or piece.given or piece.intent == "keep")
+    ]
+    last = f"of {', '.join(rest)} no other way was weighed" if rest else ""
+    return _sentence("; ".join(part for part in (*weighed, *why, last) if part))
+
+
+def _traces(told: Told) -> str:
+    proved = [f"the {item.label} of the {item.room} by {item.worth}" for item in told.new if item.proved]
+    return f"Followed: {'; '.join(proved)}." if proved else ""
+
+
+def _conjecture(told: Told) -> str:
+    guessed = [f"the {item.label} of the {item.room} ({item.worth})" for item in told.new if not item.proved]
+    if guessed:
+        return f"Without a trace in its own room: {'; '.join(guessed)}."
+    return "All new trim follows a trace or a survivor of its own room." if told.new else ""
+
+
+def _marked(told: Told) -> str:
+    new = bool(told.new) or any(mend.kind in ("splice", "piece let in") for mend in told.existing.mends)
+    return "New work is marked and dated on its back, and recorded on the drawing." if new else ""
+
+
+ANSWERS: dict[str, Callable[[Told], str]] = {
+    "fabric": _fabric,
+    "significance": _significance,
+    "age": _age,
+    "impact": _impact,
+    "principles": lambda _: "Keep before refix, refix before repair, repair before replace.",
+    "objective": _objective,
+    "options": _options,
+    "schedule": lambda _: "The items of the table, in the order of work.",
+    "traces": _traces,
+    "conjecture": _conjecture,
+    "undone": lambda _: "How each item is undone stands in its row.",
+    "marked": _marked,
+    "access": lambda _: "Trim changes no width, no level and no door.",
+}
+"""The answers by their names in the table ``asks``."""
+
+
+def answered(told: Told, names: Sequence[str]) -> str:
+    """The answers of those names, one after the other."""
+    return " ".join(said for name in names if (said := ANSWERS[name](told))) or "Nothing to tell."
+
+
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:].rstrip('.')}." if words else ""
