@@ -10,6 +10,9 @@ from pathlib import Path
 from listel.plugins.sequence.recognise import Reading, clauses_of, read_line
 from listel.plugins.sequence.wording import words_of, written_out
 
+KEPT_FROM = 200
+"""Plans of greater number are kept for measuring, as are some of the first 120."""
+
 _MARKED = re.compile(r"([^{}]*)\{([^{}]*)\}")
 
 
@@ -40,7 +43,7 @@ class ToldPlan:
     @property
     def kept(self) -> bool:
         """Whether it is kept for measuring, so that nothing is mended for its sake."""
-        return self.number % 2 == 0 and self.number % 8 != 0 and self.number <= 120
+        return self.number > KEPT_FROM or (self.number % 2 == 0 and self.number % 8 != 0 and self.number <= 120)
 
     @property
     def text(self) -> str:
