@@ -32,12 +32,19 @@ NUMBERS = {
         ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
          "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty")
     )
-} | {"a": 1, "an": 1, "couple": 2, "few": 3, "half": 0.5, "thirty": 30, "forty": 40, "sixty": 60, "twa": 2}  # fmt: skip
+} | {"a": 1, "an": 1, "couple": 2, "few": 3, "half": 0.5, "twa": 2}  # fmt: skip
+TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90}
+NUMBERS |= TENS | {
+    f"{tens}{joint}{one}": value + NUMBERS[one]
+    for tens, value in TENS.items()
+    for one in list(NUMBERS)[1:10]
+    for joint in ("-", " ")
+}
 
 _SPAN = re.compile(
     r"(?P<number>(?<!not )\b\d{1,6}(?:\.\d{1,6})?|(?<!not )\b(?:"
-    + "|".join(NUMBERS)
-    + r")\b)\s*(?:of\s+|an?\s+|full\s+|whole\s+|clear\s+|good\s+|more\s+)?"
+    + "|".join(sorted(NUMBERS, key=len, reverse=True))
+    + r")\b|(?=\bfortnight\b))\s*(?:of\s+|an?\s+|full\s+|whole\s+|clear\s+|good\s+|more\s+)?"
     r"(?P<unit>minutes?|mins?|hours?|hrs?|h(?! and s\b)|days?|weeks?|wks?|fortnights?|nights?|months?)\b"
 )
 _RANGE = re.compile(r"\b\d{1,6}(?:\.\d{1,6})?\s*(?:-|to|or)\s*(?=\d)")
@@ -124,7 +131,7 @@ def waits_told(text: str) -> list[tuple[int, int, float]]:
     """
     spans = []
     for match in _SPAN.finditer(_RANGE.sub(lambda least: " " * len(least[0]), text)):
-        number = NUMBERS.get(match["number"])
+        number = NUMBERS.get(match["number"] or "a")
         hours = (float(match["number"]) if number is None else number) * UNITS[match["unit"].rstrip("s")]
         spans.append((match.start(), match.end(), hours))
     if night := _NIGHT.search(text):

@@ -8,7 +8,9 @@ import pytest
 from ruamel.yaml import YAML
 
 from listel.core.host.registry import load
-from listel.plugins.sequence.recognise import clauses_of, known_steps, nearest_step, read_line
+from listel.plugins.sequence.clauses import clauses_of
+from listel.plugins.sequence.phrases import known_steps, nearest_step
+from listel.plugins.sequence.recognise import read_line
 from listel.plugins.sequence.wording import mended, stem, wait_told, written_out
 
 from .told import scored, told_plans

@@ -7,7 +7,8 @@ from collections import Counter
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from listel.plugins.sequence.recognise import Reading, clauses_of, read_line
+from listel.plugins.sequence.clauses import clauses_of
+from listel.plugins.sequence.recognise import Reading, read_line
 from listel.plugins.sequence.wording import words_of, written_out
 
 KEPT_FROM = 200
@@ -65,7 +66,7 @@ def read_marks(reading: Reading, last: str) -> list[str]:
     """What was read of a clause, in the form of the marks; ``last``: the step told last before it."""
     marks = [*reading.steps, *(f"-{step}" for step in reading.denied), *(f"!{way}" for way in reading.methods)]
     for pause in reading.pauses:
-        of = reading.steps[pause.after - 1] if pause.after else last
+        of = reading.steps[pause.after - 1] if pause.after else pause.of or last
         marks.append(f"{of}~{pause.hours:g}")
     return marks
 

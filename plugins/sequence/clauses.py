@@ -1,0 +1,114 @@
+"""A line of a plan cut into clauses and their parts, and in each part what is told, only mentioned, or denied.
+
+What stands behind "before", "after", "until", "when" is mentioned, up to a comma or to where a new subject begins ("when
+it comes we cut it"). What stands behind "no" or "don't bother with" is denied, and so is what stands before "not needed"
+or "to be omitted"; of "not ... until" only what is waited for is told.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from listel.plugins.sequence.phrases import State, Word, matches_in, mended_word, phrases_of
+from listel.plugins.sequence.wording import plain_words, stem, words_of
+
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+_DAY = re.compile(r"^\W*(day|week)\s+(\d{1,5})\b(?:\s*(?:-|to|and)\s*\d{1,5}\b)?")
+_WEEKDAY = re.compile(r"^\W*(?:following |next |on )?(mon|tue|wed|thu|fri|sat|sun)(?:s|nes|rs|ur|urs)?(?:day)?\b")
+_PARTS = re.compile(r"[,;.:()!?/\u2014\u2013]|\s-\s|->|\bthen\b|\n")
+_CLAUSES = re.compile(
+    r"(?<![ .][a-z])\.(?=[\s\"')]|$)|[;!?]|\s->\s|(?<=\s)(?=\(?\d{1,2}\)\s)"
+    r"|(?=\bthen\b(?! only\b))|(?=\bafter (?:that|which)\b)",
+    re.IGNORECASE,
+)
+_LISTED = re.compile(r"\b(?:exclud(?:es?|ing)|exclusions?|omit(?:s|ted)?|not included)\s*:[^.\n]*", re.IGNORECASE)
+"""A list of what is left out: one clause to its end."""
+
+_SUBJECTS = frozenset({"we", "they", "i", "he", "she"})
+_SUBJECTS_OR_OBJECTS = frozenset({"it", "you"})
+
+
+def clauses_of(text: str) -> list[str]:
+    """A line cut into its clauses: at stops, semicolons, "then", "after that"."""
+    text = _LISTED.sub(lambda found: found[0].replace(";", ","), text)
+    return [clause for part in _CLAUSES.split(text) if (clause := part.strip()) and any(c.isalnum() for c in clause)]
+
+
+def dated(text: str) -> tuple[float | None, int | None, str]:
+    """The day or the weekday that a line begins with, and the rest of it; a week's first day stands for the week."""
+    if found := _DAY.match(text):
+        number = float(found[2])
+        return (number if found[1] == "day" else 7 * number - 6), None, text[found.end() :]
+    if found := _WEEKDAY.match(text):
+        return None, WEEKDAYS.index(found[1]), text[found.end() :]
+    return None, None, text
+
+
+def part_begins(text: str) -> int:
+    """Where the last part of a text begins."""
+    return max((part.start() for part in _PARTS.finditer(text)), default=0)
+
+
+def parts_of(text: str) -> Iterator[list[Word]]:
+    """The parts of a clause as words; a denial at the end of a part holds for the next, one that heads a list for all of
+    it, and what begins with "if" is mentioned to the end of the clause.
+    """
+    conditional = denied = False
+    listed = bool(_LISTED.match(text.strip()))
+    for part in _PARTS.split(text):
+        words = [mended_word(word) for word in words_of(part)]
+        if not words:
+            continue
+        conditional = conditional or words[0] == "if"
+        yield list(_denied_behind(_stated(words, conditional, denied)))
+        denied = listed or denies(words[-1])
+
+
+def denies(word: str) -> bool:
+    """Whether a word denies what comes after it."""
+    return word.endswith("n't") or word.removesuffix("'s").replace("'", "") in plain_words("denials")
+
+
+def _stated(words: Sequence[str], mention: bool, deny: bool) -> Iterator[Word]:
+    awaited = _awaited(words)
+    for place, word in enumerate(words):
+        if mention and place and words[0] != "if" and _new_subject(words, place):
+            mention = False
+        state: State = "mentioned" if mention or place <= awaited else "denied" if deny else "told"
+        yield Word(word, stem(word), state)
+        after = words[place + 1] if place + 1 < len(words) else ""
+        if place == awaited:
+            mention = deny = False
+        elif word in plain_words("mentions"):
+            mention = mention or after not in ("me", "us", "that", "this")
+        elif word in plain_words("turns"):
+            deny = False
+        elif denies(word) and not (place and word in plain_words("left") and denies(words[place - 1])):
+            deny = after not in plain_words("left") and not (deny and word == "without")
+
+
+def _new_subject(words: Sequence[str], place: int) -> bool:
+    """Whether a new sentence begins here, behind a "when" or "once" that began the part and has its own subject."""
+    if place < 3 or place + 1 == len(words) or words[0] not in plain_words("mentions"):
+        return False
+    if words[place] in _SUBJECTS:
+        return True
+    after = words[place + 1]
+    return words[place] in _SUBJECTS_OR_OBJECTS and (after in plain_words("verbs-after-it"))
+
+
+def _denied_behind(words: Iterator[Word]) -> Iterator[Word]:
+    """The words, those before "not needed" or "to be omitted" denied."""
+    told = list(words)
+    ends = [match.places[0] for match in matches_in(told, phrases_of("denied_behind"))]
+    for place, word in enumerate(told):
+        yield replace(word, state="denied") if ends and place < max(ends) and word.state == "told" else word
+
+
+def _awaited(words: Sequence[str]) -> int:
+    """The place of the "until" of "not ... until", behind which stands what must come first; -1 where there is none."""
+    first = next((place for place, word in enumerate(words) if denies(word)), len(words))
+    return next((place for place, word in enumerate(words) if place > first and word in plain_words("awaits")), -1)

@@ -1,0 +1,274 @@
+"""The vocabulary, and where its phrases stand in the words of a clause.
+
+The longest phrase wins, its words are used up, and the search goes on, so that one clause may hold several steps. Words
+are compared by their stem, and a word that is nearly one of the vocabulary's counts as a slip of spelling.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+from rapidfuzz import fuzz, process
+
+from listel.core.contract.tables import load_table
+from listel.plugins.sequence.wording import mended, plain_words, stem, words_of, written_out
+
+MOST_BETWEEN = 3
+"""So many other words may stand between two words of a phrase, the small ones not counted."""
+
+ADJOINING = "+"
+"""A choice of words that begins with it must stand right behind the word before."""
+
+Kind = Literal["phrases", "things", "alone"]
+KINDS: tuple[Kind, ...] = ("phrases", "things", "alone")
+
+State = Literal["told", "mentioned", "denied"]
+
+ANOTHER_MATTER = "another-matter"
+"""What the vocabulary calls a matter of another trade, or of the office."""
+
+Named = tuple[tuple[str, str], ...]
+"""Steps with phrases that plugins gave for them."""
+
+
+@dataclass(frozen=True)
+class Word:
+    """A word of a clause: as ``written``, its stem, and whether it is told, only mentioned, or denied."""
+
+    written: str
+    root: str
+    state: State = "told"
+
+    @property
+    def small(self) -> bool:
+        return self.written in plain_words("fillers")
+
+    def fits(self, choice: frozenset[str]) -> bool:
+        return self.root in choice or f"={self.written}" in choice
+
+
+@dataclass(frozen=True)
+class Phrase:
+    """One phrase: the step it means ("" for a name that means none), and for each of its words what may stand there,
+    as stems, or after an equals sign as the word itself.
+
+    ``things`` are words that mean their step unless they stand as a thing ("over the nails"); ``alone``: they mean it
+    only where the line names no other step, or as the one word of their part. ``turns``: it holds a "before" or a "no"
+    of its own.
+    """
+
+    step: str
+    words: tuple[frozenset[str], ...]
+    kind: Kind
+    turned: bool = False
+    turns: bool = False
+
+
+Phrases = tuple[Phrase, ...]
+
+
+@dataclass(frozen=True)
+class Match:
+    """A phrase, and the places of its words in a part of a clause."""
+
+    phrase: Phrase
+    places: tuple[int, ...]
+
+    def spans_and(self, words: Sequence[Word]) -> bool:
+        return any(words[place].root in ("and", "or") for place in range(self.places[0], self.places[-1]))
+
+    def uses(self, words: Sequence[Word]) -> Sequence[int]:
+        """The words it uses up: its own and those between; where "and" parts them its own alone, and of these not the
+        thing, which both deeds share.
+        """
+        if not self.spans_and(words):
+            return range(self.places[0], self.places[-1] + 1)
+        return [place for place in self.places if words[place].root not in _shared()]
+
+
+@cache
+def _shared() -> frozenset[str]:
+    return class_stems("rad") | class_stems("rug") | class_stems("boxing") | class_stems("trim")
+
+
+@cache
+def vocabulary(named: Named = ()) -> Phrases:
+    """Every phrase, and every phrase of verb and thing turned about ("scan walls", "walls scanned"); and the phrases
+    that plugins gave.
+    """
+    phrases = [Phrase(step, _as_given(phrase), "phrases") for step, phrase in named if words_of(phrase)]
+    return (*phrases, *phrases_of("vocabulary"))
+
+
+@cache
+def phrases_of(table: str) -> Phrases:
+    """The phrases of a table in the form of the vocabulary."""
+    return tuple(_phrases(table))
+
+
+def _phrases(table: str) -> Iterator[Phrase]:
+    turning = plain_words("mentions") | plain_words("denials")
+    for row in load_table(__package__, table):
+        for kind in KINDS:
+            for phrase in row.get(kind, ()):
+                written = [choices_of(choice) for choice in phrase.split()]
+                words = tuple(frozenset(w if w[0] in "=+" else stem(w) for w in choices) for choices in written)
+                turns = any(turning.intersection(choices) for choices in written)
+                yield Phrase(row["step"], words, kind, turns=turns)
+                if row["step"] and kind == "phrases" and len(words) == 2 and not words[1] & plain_stems("particles"):
+                    yield Phrase(row["step"], words[::-1], kind, turned=True, turns=turns)
+
+
+def _as_given(phrase: str) -> tuple[frozenset[str], ...]:
+    words = words_of(written_out(phrase.replace("-", " ")))
+    telling = [word for word in words if word not in plain_words("common")]
+    return tuple(frozenset({stem(mended_word(word))}) for word in telling or words)
+
+
+def choices_of(choice: str) -> list[str]:
+    """The words that may stand in one place of a phrase, its classes of words written out."""
+    classes = load_table(__package__, "word_classes")
+    plain = choice.removeprefix(ADJOINING)
+    words = [classes.row(word[1:-1])["words"].split() if word.startswith("<") else [word] for word in plain.split("/")]
+    return [*((ADJOINING,) if plain != choice else ()), *(word for each in words for word in each)]
+
+
+@cache
+def class_stems(name: str) -> frozenset[str]:
+    """The stems of a class of words."""
+    return frozenset(stem(word.removeprefix("=")) for word in choices_of(f"<{name}>"))
+
+
+@cache
+def plain_stems(row: str) -> frozenset[str]:
+    """The stems of one row of the plain words."""
+    return frozenset(stem(word) for word in plain_words(row))
+
+
+@cache
+def words_that_mean(column: str) -> dict[str, str]:
+    """By the stem of each word in a column of the vocabulary, its step."""
+    rows = load_table(__package__, "vocabulary")
+    return {stem(word): row["step"] for row in rows for each in row.get(column, ()) for word in choices_of(each)}
+
+
+@cache
+def known_steps() -> frozenset[str]:
+    """Every step that the vocabulary has words for."""
+    return frozenset(
+        row["step"] for row in load_table(__package__, "vocabulary") if row["step"] not in ("", ANOTHER_MATTER)
+    )
+
+
+@cache
+def _known() -> tuple[str, ...]:
+    """The words that a slip of spelling may have been meant for."""
+    rows = [row for table in ("vocabulary", "method_words") for row in load_table(__package__, table)]
+    choices = {each for row in rows for kind in KINDS for phrase in row.get(kind, ()) for each in phrase.split()}
+    told = {word for each in choices for word in choices_of(each)}
+    return tuple(sorted(word.removeprefix("=") for word in told if word != ADJOINING))
+
+
+@cache
+def _roots() -> frozenset[str]:
+    rows = ("common", "looks-like", "mentions", "denials", "particles", "before-things")
+    return frozenset(stem(word) for word in _known()).union(*(plain_stems(row) for row in rows))
+
+
+@cache
+def mended_word(word: str) -> str:
+    """The word, or the one of the vocabulary that it is a slip for."""
+    return word if stem(word) in _roots() else mended(word, _known())
+
+
+def matches_in(words: Sequence[Word], vocabulary: Phrases) -> list[Match]:
+    """The phrases in one part of a clause that use no word twice: the longest first, then the foremost."""
+    used = [False] * len(words)
+    found: list[Match] = []
+    firsts = _by_first_word(vocabulary)
+    met = {number for word in words for key in (word.root, f"={word.written}") for number in firsts.get(key, ())}
+    phrases = [vocabulary[number] for number in sorted(met)]
+    for length in sorted({len(phrase.words) for phrase in phrases}, reverse=True):
+        matches = [
+            match for phrase in phrases if len(phrase.words) == length for match in _matches(phrase, words, used)
+        ]
+        matches.sort(key=lambda match: (match.spans_and(words), match.phrase.turned, match.places))
+        for match in matches:
+            if any(used[place] for place in match.places):
+                continue
+            found.append(match)
+            for place in match.uses(words):
+                used[place] = True
+    return found
+
+
+@cache
+def _by_first_word(phrases: Phrases) -> dict[str, list[int]]:
+    """The places of the phrases that a word may begin."""
+    firsts: dict[str, list[int]] = {}
+    for number, phrase in enumerate(phrases):
+        for word in phrase.words[0]:
+            firsts.setdefault(word, []).append(number)
+    return firsts
+
+
+def _matches(phrase: Phrase, words: Sequence[Word], used: Sequence[bool]) -> Iterator[Match]:
+    for first, word in enumerate(words):
+        if used[first] or not word.fits(phrase.words[0]):
+            continue
+        if phrase.kind == "things" and _stands_as_thing(words, first):
+            continue
+        places = [first]
+        for choice in phrase.words[1:]:
+            window = _window(words, places[-1] + 1, MOST_BETWEEN if phrase.step and ADJOINING not in choice else 0)
+            after = next((place for place in window if not used[place] and words[place].fits(choice)), None)
+            if after is None:
+                break
+            places.append(after)
+        else:
+            if phrase.turns or len({words[place].state for place in places}) == 1:
+                yield Match(phrase, tuple(places))
+
+
+def _window(words: Sequence[Word], start: int, most: int) -> Iterator[int]:
+    """The places from ``start`` on with at most so many other words before them; small words go free."""
+    between = 0
+    for place in range(start, len(words)):
+        yield place
+        between += not words[place].small
+        if between > most:
+            return
+
+
+def _stands_as_thing(words: Sequence[Word], place: int) -> bool:
+    """Whether a word stands behind "the" or "over", or behind "the" and one word more ("the door paint")."""
+    if place and words[place - 1].written in plain_words("before-things"):
+        return True
+    return place > 1 and words[place - 2].written in ("the", "old", "existing") and words[place - 1].state == "told"
+
+
+def nearest_step(text: str) -> str:
+    """The step one of whose words is nearest to a word of a line that was not recognised, or "" if none is near."""
+    best, likeness = "", 60.0
+    for word in words_of(text):
+        if len(word) < 3 or word in plain_words("common"):
+            continue
+        found = process.extractOne(word, _steps_by_word().keys(), scorer=fuzz.ratio, score_cutoff=likeness + 1e-9)
+        if found:
+            best, likeness = _steps_by_word()[found[0]], found[1]
+    return best
+
+
+@cache
+def _steps_by_word() -> dict[str, str]:
+    """The step that first uses each word of the vocabulary that is more than everyday English."""
+    steps: dict[str, str] = {}
+    for row in load_table(__package__, "vocabulary"):
+        choices = [each for kind in KINDS for phrase in row.get(kind, ()) for each in phrase.split() if row["step"]]
+        for word in (word.removeprefix("=") for each in choices for word in choices_of(each)):
+            if len(word) > 3 and word not in plain_words("common"):
+                steps.setdefault(word, row["step"])
+    return steps
