@@ -20,7 +20,7 @@ _DAY = re.compile(r"^\W*(day|week)\s+(\d{1,5})\b(?:\s*(?:-|to|and)\s*\d{1,5}\b)?
 _WEEKDAY = re.compile(r"^\W*(?:following |next |on )?(mon|tue|wed|thu|fri|sat|sun)(?:s|nes|rs|ur|urs)?(?:day)?\b")
 _PARTS = re.compile(r"[,;.:()!?/\u2014\u2013]|\s-\s|->|\bthen\b|\n")
 _CLAUSES = re.compile(
-    r"(?<![ .][a-z])\.(?=[\s\"')]|$)|[;!?]|\s->\s|(?<=\s)(?=\(?\d{1,2}\)\s)"
+    r"(?<![ .][a-z])\.(?=[\s\"')]|$)|[;!]|\?(?!\s*(?:no|nah|none|not|never)\b)|\s->\s|(?<=\s)(?=\(?\d{1,2}\)\s)"
     r"|(?=\bthen\b(?! only\b))|(?=\bafter (?:that|which)\b)",
     re.IGNORECASE,
 )
@@ -58,13 +58,20 @@ def parts_of(text: str) -> Iterator[list[Word]]:
     """
     conditional = denied = False
     listed = bool(_LISTED.match(text.strip()))
-    for part in _PARTS.split(text):
-        words = [mended_word(word) for word in words_of(part)]
-        if not words:
-            continue
+    parts = [[mended_word(word) for word in words] for part in _PARTS.split(text) if (words := words_of(part))]
+    for number, words in enumerate(parts):
         conditional = conditional or words[0] == "if"
+        denied = denied or listed or any(map(_is_denial, parts[number + 1 : number + 2]))
         yield list(_denied_behind(_stated(words, conditional, denied)))
-        denied = listed or denies(words[-1])
+        denied = denies(words[-1]) and words != ["no"]
+
+
+def _is_denial(words: Sequence[str]) -> bool:
+    """Whether a part of a clause only denies the one before it, as in "consent: not applied for", "photos? none"."""
+    if not denies(words[0]) and words[0] != "omitted":
+        return False
+    behind = matches_in(list(_stated(words, False, False)), phrases_of("denied_behind"))
+    return len(words) == 1 or any(match.places[0] == 0 and match.places[-1] == len(words) - 1 for match in behind)
 
 
 def denies(word: str) -> bool:

@@ -173,7 +173,7 @@ def _pauses(text: str, steps: tuple[str, ...], named: Named, *, settled: bool) -
         lasting = 1 if not stand_before and LASTING in steps[:1] and not _AFTER.search(text[:start]) else 0
         after = max(stand_before, default=-1) + 1 + lasting
         of = "" if after else _waits_for(text[:start], last=True) or _waits_for(text[end:], last=False)
-        yield Pause(hours, after, between=bool(_BETWEEN.match(text[end:])), of=of)
+        yield Pause(hours, after, between=bool(_BETWEEN.match(text[end:])), of="" if of in steps else of)
 
 
 def _waits_for(text: str, *, last: bool) -> str:
@@ -235,7 +235,10 @@ def _steps_told(text: str, named: Named) -> _Told:
     known = False
     for number, words in enumerate(parts_of(text)):
         matches = matches_in(words, vocabulary(named))
-        ways = any(words[match.places[0]].state == "denied" for match in matches_in(words, phrases_of("method_words")))
+        ways = any(
+            match.phrase.step and words[match.places[0]].state == "denied"
+            for match in matches_in(words, phrases_of("method_words"))
+        )
         whole = _is_whole(matches, words)
         strong = any(match.phrase.kind != "alone" and match.phrase.step for match in matches)
         for match in matches:
