@@ -16,8 +16,8 @@ from listel.core.survey.job import PlanStep
 from listel.core.survey.messages import nearest
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
-from listel.plugins.sequence.differing import FIX, differing
 from listel.plugins.sequence.clauses import clauses_of
+from listel.plugins.sequence.differing import FIX, differing
 from listel.plugins.sequence.phrases import Named, known_steps
 from listel.plugins.sequence.recognise import Pause, Reading, Titles, read_line
 from listel.plugins.sequence.results import (

@@ -1,8 +1,8 @@
 """A line of a plan cut into clauses and their parts, and in each part what is told, only mentioned, or denied.
 
-What stands behind "before", "after", "until", "when" is mentioned, up to a comma or to where a new subject begins ("when
-it comes we cut it"). What stands behind "no" or "don't bother with" is denied, and so is what stands before "not needed"
-or "to be omitted"; of "not ... until" only what is waited for is told.
+What stands behind "before", "after", "until", "when" is mentioned, up to a comma or to where a new subject begins
+("when it comes we cut it"). What stands behind "no" or "don't bother with" is denied, and so is what stands before "not
+needed" or "to be omitted"; of "not ... until" only what is waited for is told.
 """
 
 from __future__ import annotations
@@ -18,14 +18,18 @@ WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 _DAY = re.compile(r"^\W*(day|week)\s+(\d{1,5})\b(?:\s*(?:-|to|and)\s*\d{1,5}\b)?")
 _WEEKDAY = re.compile(r"^\W*(?:following |next |on )?(mon|tue|wed|thu|fri|sat|sun)(?:s|nes|rs|ur|urs)?(?:day)?\b")
-_PARTS = re.compile(r"[,;.:()!?/\u2014\u2013]|\s-\s|->|\bthen\b|\n")
+_PARTS = re.compile(r"[,;:()!?/\u2014\u2013]|(?<!\d)\.|\.(?!\d)|\s-\s|->|\bthen\b|\n")
+_ANSWERED = r"(?!\s*(?:no|nah|none|not|never|rejected|refused|skip|skipped|omitted)\b)"
 _CLAUSES = re.compile(
-    r"(?<![ .][a-z])\.(?=[\s\"')]|$)|[;!]|\?(?!\s*(?:no|nah|none|not|never)\b)|\s->\s|(?<=\s)(?=\(?\d{1,2}\)\s)"
+    rf"(?<![ .][a-z])\.(?=[\s\"')]|$)|!|[;?]{_ANSWERED}|\s->\s|(?<=\s)(?=\(?\d{{1,2}}\)\s)"
     r"|(?=\bthen\b(?! only\b))|(?=\bafter (?:that|which)\b)",
     re.IGNORECASE,
 )
-_LISTED = re.compile(r"\b(?:exclud(?:es?|ing)|exclusions?|omit(?:s|ted)?|not included)\s*:[^.\n]*", re.IGNORECASE)
-"""A list of what is left out: one clause to its end."""
+_NUMBER = re.compile(r"(?:^|(?<=\s))(\d{1,2})[.)]?\s+(?=[a-zA-Z])")
+_LISTED = re.compile(
+    r"\b(?:exclud(?:es?|ing)|exclusions?|omit(?:s|ted)?|without|not|don'ts?|never)(?: \w+)?\s*:[^.\n]*", re.IGNORECASE
+)
+"""A list of what is left out or is not to be done: one clause to its end."""
 
 _SUBJECTS = frozenset({"we", "they", "i", "he", "she"})
 _SUBJECTS_OR_OBJECTS = frozenset({"it", "you"})
@@ -33,8 +37,19 @@ _SUBJECTS_OR_OBJECTS = frozenset({"it", "you"})
 
 def clauses_of(text: str) -> list[str]:
     """A line cut into its clauses: at stops, semicolons, "then", "after that"."""
-    text = _LISTED.sub(lambda found: found[0].replace(";", ","), text)
+    text = _LISTED.sub(lambda found: found[0].replace(";", ","), _numbers_parted(text))
     return [clause for part in _CLAUSES.split(text) if (clause := part.strip()) and any(c.isalnum() for c in clause)]
+
+
+def _numbers_parted(text: str) -> str:
+    """The text with a stop before each of the numbers 1, 2, 3 that it counts its steps by."""
+    places: list[int] = []
+    for number in _NUMBER.finditer(text):
+        if int(number[1]) == len(places) + 1:
+            places.append(number.start())
+    if len(places) < 3:
+        return text
+    return "".join(f"{text[start:end]}; " for start, end in zip([0, *places], [*places, len(text)], strict=True))
 
 
 def dated(text: str) -> tuple[float | None, int | None, str]:
@@ -53,25 +68,33 @@ def part_begins(text: str) -> int:
 
 
 def parts_of(text: str) -> Iterator[list[Word]]:
-    """The parts of a clause as words; a denial at the end of a part holds for the next, one that heads a list for all of
-    it, and what begins with "if" is mentioned to the end of the clause.
+    """The parts of a clause as words; a denial at the end of a part holds for the next, one that heads a list for all
+    of it, and what begins with "if" is mentioned to the end of the clause.
     """
-    conditional = denied = False
-    listed = bool(_LISTED.match(text.strip()))
-    parts = [[mended_word(word) for word in words] for part in _PARTS.split(text) if (words := words_of(part))]
-    for number, words in enumerate(parts):
+    conditional = denied = listed = False
+    listing = _LISTED.search(text)
+    cuts = [0, *(place for stop in _PARTS.finditer(text) for place in stop.span()), len(text)]
+    whole = [(start, _words(text[start:end])) for start, end in zip(cuts[::2], cuts[1::2], strict=True)]
+    parts = [(start, words) for start, words in whole if words]
+    for number, (start, words) in enumerate(parts):
+        behind = parts[number + 1][1] if number + 1 < len(parts) else []
+        listed = listing is not None and start > listing.start()
         conditional = conditional or words[0] == "if"
-        denied = denied or listed or any(map(_is_denial, parts[number + 1 : number + 2]))
+        denied = denied or listed or _is_denial(behind, last=number + 2 == len(parts))
         yield list(_denied_behind(_stated(words, conditional, denied)))
         denied = denies(words[-1]) and words != ["no"]
 
 
-def _is_denial(words: Sequence[str]) -> bool:
+def _words(part: str) -> list[str]:
+    return [mended_word(word) for word in words_of(part)]
+
+
+def _is_denial(words: Sequence[str], *, last: bool) -> bool:
     """Whether a part of a clause only denies the one before it, as in "consent: not applied for", "photos? none"."""
-    if not denies(words[0]) and words[0] != "omitted":
-        return False
+    if len(words) == 1 and denies(words[0]):
+        return last
     behind = matches_in(list(_stated(words, False, False)), phrases_of("denied_behind"))
-    return len(words) == 1 or any(match.places[0] == 0 and match.places[-1] == len(words) - 1 for match in behind)
+    return any(match.places[0] == 0 and match.places[-1] == len(words) - 1 for match in behind)
 
 
 def denies(word: str) -> bool:
@@ -90,8 +113,9 @@ def _stated(words: Sequence[str], mention: bool, deny: bool) -> Iterator[Word]:
         if place == awaited:
             mention = deny = False
         elif word in plain_words("mentions"):
-            mention = mention or after not in ("me", "us", "that", "this")
+            mention = mention or after not in ("me", "us", "that", "this", "mix", "mixed")
         elif word in plain_words("turns"):
+            mention = mention and word != "please"
             deny = False
         elif denies(word) and not (place and word in plain_words("left") and denies(words[place - 1])):
             deny = after not in plain_words("left") and not (deny and word == "without")
@@ -111,6 +135,8 @@ def _denied_behind(words: Iterator[Word]) -> Iterator[Word]:
     """The words, those before "not needed" or "to be omitted" denied."""
     told = list(words)
     ends = [match.places[0] for match in matches_in(told, phrases_of("denied_behind"))]
+    if len(told) > 1 and denies(told[-1].written):
+        ends.append(len(told) - 1)
     for place, word in enumerate(told):
         yield replace(word, state="denied") if ends and place < max(ends) and word.state == "told" else word
 

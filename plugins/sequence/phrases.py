@@ -99,7 +99,9 @@ def vocabulary(named: Named = ()) -> Phrases:
     """Every phrase, and every phrase of verb and thing turned about ("scan walls", "walls scanned"); and the phrases
     that plugins gave.
     """
-    phrases = [Phrase(step, _as_given(phrase), "phrases") for step, phrase in named if words_of(phrase)]
+    phrases = [
+        Phrase(step, given, "phrases") for step, phrase in named if words_of(phrase) for given in _as_given(phrase)
+    ]
     return (*phrases, *phrases_of("vocabulary"))
 
 
@@ -122,10 +124,13 @@ def _phrases(table: str) -> Iterator[Phrase]:
                     yield Phrase(row["step"], words[::-1], kind, turned=True, turns=turns)
 
 
-def _as_given(phrase: str) -> tuple[frozenset[str], ...]:
-    words = words_of(written_out(phrase.replace("-", " ")))
+def _as_given(phrase: str) -> Iterator[tuple[frozenset[str], ...]]:
+    """The words of a plugin's phrase: all but the small ones, and those alone that are more than everyday English."""
+    words = [word for word in words_of(written_out(phrase.replace("-", " "))) if word not in plain_words("fillers")]
     telling = [word for word in words if word not in plain_words("common")]
-    return tuple(frozenset({stem(mended_word(word))}) for word in telling or words)
+    for chosen in (words, telling):
+        if chosen:
+            yield tuple(frozenset({stem(mended_word(word))}) for word in chosen)
 
 
 def choices_of(choice: str) -> list[str]:
@@ -229,8 +234,10 @@ def _matches(phrase: Phrase, words: Sequence[Word], used: Sequence[bool]) -> Ite
                 break
             places.append(after)
         else:
-            if phrase.turns or len({words[place].state for place in places}) == 1:
-                yield Match(phrase, tuple(places))
+            match = Match(phrase, tuple(places))
+            whole = phrase.step or not match.spans_and(words) or "and" in set().union(*phrase.words)
+            if whole and (phrase.turns or len({words[place].state for place in places}) == 1):
+                yield match
 
 
 def _window(words: Sequence[Word], start: int, most: int) -> Iterator[int]:
@@ -246,7 +253,7 @@ def _window(words: Sequence[Word], start: int, most: int) -> Iterator[int]:
 def _stands_as_thing(words: Sequence[Word], place: int) -> bool:
     """Whether a word stands behind "the" or "over", or behind "the" and one word more ("the door paint")."""
     if place and words[place - 1].written in plain_words("before-things"):
-        return True
+        return not (words[place - 1].written == "any" and words[place].state == "denied")
     return place > 1 and words[place - 2].written in ("the", "old", "existing") and words[place - 1].state == "told"
 
 

@@ -1,4 +1,4 @@
-"""What a clause of a plan means, in the words people use: its steps, what it leaves out, its ways of working, its waits.
+"""What a clause of a plan means, in the words people use: its steps, what it leaves out, its ways of working and waits.
 
 The ways of working are searched for beside the steps, for "sand it dry" is both.
 """
@@ -15,7 +15,6 @@ from listel.plugins.sequence.phrases import (
     ANOTHER_MATTER,
     Match,
     Named,
-    Phrase,
     Word,
     class_stems,
     matches_in,
@@ -58,7 +57,8 @@ _LEFT_OUT = re.compile(r"\b(?:leave|left|leaving|miss|keep)\s+((?:(?!dry|set|go|
 _USED_TO = re.compile(r"\b(i|we|he|she|they|people|folk|everyone) used to\b")
 _STAYS = re.compile(
     r"\b(?:remain|stay|kept?|keep|left|leave|retain|retained)s?\b((?: \w+){0,4}?) "
-    r"(?:(?:in|on) (?:situ|place|position)|where (?:it|they) (?:is|are|was|were)|undisturbed|untouched)\b"
+    r"(?:(?:in|on) (?:situ|place|position)|where (?:it|they) (?:is|are|was|were)"
+    r"|undisturbed|untouched|(?:well )?alone)\b"
 )
 """Words that only say that something is not taken down."""
 
@@ -248,7 +248,7 @@ def _steps_told(text: str, named: Named) -> _Told:
             if state == "told":
                 found.append(_Found(number, match.places[0], _of_object(match.phrase.step, words), weak))
             elif state == "denied" and not ways and not (weak and strong) and _left_out(match, words):
-                denied.append(match.phrase.step)
+                denied.append(_of_object(match.phrase.step, words))
         known = known or ways
     if _LEAVES.match(text) or waits_told(text) or known or any(each.step and not each.weak for each in found):
         found = [each for each in found if not each.weak]
@@ -284,7 +284,11 @@ def _left_out(match: Match, words: Sequence[Word]) -> bool:
 
 def _turned_aside(before: Word) -> bool:
     """Whether the word before a denied one tells nothing of its kind."""
-    return before.small or before.written in plain_words("beside-denials") | plain_words("before-things")
+    return (
+        before.small
+        or before.written.isdecimal()
+        or before.written in plain_words("beside-denials") | plain_words("before-things")
+    )
 
 
 def _of_object(step: str, words: Sequence[Word]) -> str:

@@ -41,8 +41,8 @@ def test_plans_in_peoples_words(held_out: bool, least: float) -> None:
 @pytest.mark.parametrize(
     ("kept", "floors"),
     [
-        (False, {"step": 0.97, "negation": 0.92, "method": 0.97, "wait": 0.94}),
-        (True, {"step": 0.93, "negation": 0.87, "method": 0.83, "wait": 0.86}),
+        (False, {"step": 0.95, "negation": 0.92, "method": 0.97, "wait": 0.94}),
+        (True, {"step": 0.91, "negation": 0.75, "method": 0.8, "wait": 0.9}),
     ],
     ids=["learnt-from", "kept"],
 )
@@ -52,7 +52,7 @@ def test_plans_as_people_tell_them(kept: bool, floors: dict[str, float]) -> None
     for kind, score in scores.items():
         told = f"{score.precision:.3f}, recall {score.recall:.3f} of {score.right + len(score.lost)}"
         print(f"\n{len(plans)} plans{' kept' if kept else ''}: {kind}: precision {told}")
-    assert len(plans) >= (45 if kept else 75)
+    assert len(plans) >= (60 if kept else 120)
     assert all(floors[kind] <= min(score.precision, score.recall) for kind, score in scores.items())
 
 

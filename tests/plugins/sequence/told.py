@@ -11,9 +11,6 @@ from listel.plugins.sequence.clauses import clauses_of
 from listel.plugins.sequence.recognise import Reading, read_line
 from listel.plugins.sequence.wording import words_of, written_out
 
-KEPT_FROM = 200
-"""Plans of greater number are kept for measuring, as are some of the first 120."""
-
 _MARKED = re.compile(r"([^{}]*)\{([^{}]*)\}")
 
 
@@ -44,7 +41,7 @@ class ToldPlan:
     @property
     def kept(self) -> bool:
         """Whether it is kept for measuring, so that nothing is mended for its sake."""
-        return self.number > KEPT_FROM or (self.number % 2 == 0 and self.number % 8 != 0 and self.number <= 120)
+        return 200 < self.number < 300 or (self.number % 2 == 0 and self.number % 8 != 0 and self.number <= 120)
 
     @property
     def text(self) -> str:
