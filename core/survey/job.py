@@ -19,6 +19,7 @@ from listel.core.survey.rooms import (
     Building,
     Climate,
     Corner,
+    Ends,
     Evidence,
     Fitting,
     Flight,
@@ -50,6 +51,7 @@ __all__ = [
     "Damage",
     "Defect",
     "Departure",
+    "Ends",
     "Evidence",
     "ExistingTrim",
     "Fitting",
@@ -100,6 +102,7 @@ class Place(Surveyed):
     start: Length | None = spelt("from", None)
     end: Length | None = spelt("to", None)
     top: Length | None = None
+    ends: Ends | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -202,6 +202,22 @@ class Fitting(Surveyed):
     name: str = ""
 
 
+FreeEnd = Literal["return", "butt", "newel", "run-on"]
+
+
+@dataclass(frozen=True, slots=True)
+class Ends(Surveyed):
+    """What the free ends of a wall, or of a trim on it, come to: a return into itself; a butt against what stands there
+    or a newel; or trim that runs on beyond what was surveyed. None: not surveyed."""
+
+    left: FreeEnd | None = None
+    right: FreeEnd | None = None
+
+    def at(self, left: bool) -> FreeEnd | None:
+        """What the left or the right end comes to."""
+        return self.left if left else self.right
+
+
 @dataclass(frozen=True, slots=True)
 class Wall(Surveyed):
     """One wall, as a person in the room faces it: stations run from its left end, ``corner`` is what stands at its
@@ -219,6 +235,7 @@ class Wall(Surveyed):
     party: bool | None = None
     thickness: Length | None = None
     moisture: Percent | None = None
+    ends: Ends | None = None
     floor: tuple[LevelReading, ...] = ()
     ceiling: tuple[LevelReading, ...] = ()
     openings: tuple[Opening, ...] = ()

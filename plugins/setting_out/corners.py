@@ -4,6 +4,7 @@ leave."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from math import cos, radians, sin, tan
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Grounds, Input
@@ -11,7 +12,7 @@ from listel.core.survey.job import Corner, Job, Room, Trim, Wall
 from listel.plugins.closure import tolerance
 from listel.plugins.setting_out.angles import cut_angle, face_allowance, joint_gap, saw_reading, unequal_mitre
 from listel.plugins.setting_out.compound import rake_turning_corner, sprung_cut
-from listel.plugins.setting_out.ends import plain_end, square_into
+from listel.plugins.setting_out.ends import plain_end, scarf_end, square_into
 from listel.plugins.setting_out.results import CornerCut, PieceEnd, Run
 from listel.plugins.setting_out.settings import allowance, allowed
 from listel.plugins.site import corner_pairs
@@ -81,6 +82,19 @@ def corner_end(
         gives=gives,
         note="; ".join(filter(None, (how, "tilt the blade as given", note))),
     )
+
+
+def run_on_end(trim: Trim, corner: Corner | None, at_start: bool, pitch: float) -> PieceEnd:
+    """The end of a piece that runs on into trim beyond what was surveyed: cut for the corner that stands there, else
+    scarfed."""
+    if corner is None:
+        end = scarf_end(trim, lies_over=at_start)
+    else:
+        joint, _ = joint_for(trim, corner, bool(pitch))
+        end = corner_end(
+            trim, corner.through_room, corner.kind == "external", joint, False, pitch if at_start else -pitch
+        )
+    return replace(end, note="; ".join(filter(None, (end.note, "to trim beyond what was surveyed"))))
 
 
 def unlike_end(trim: Trim, other: Trim, corner: Corner) -> PieceEnd:

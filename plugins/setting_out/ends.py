@@ -11,7 +11,6 @@ from listel.core.survey.job import Corner, Trim
 from listel.plugins.setting_out.compound import edge_difference, sprung_cut
 from listel.plugins.setting_out.results import Piece, PieceEnd
 from listel.plugins.setting_out.settings import allowance
-from listel.plugins.site import tables
 
 HEAD_MITRE = PieceEnd(
     kind="head-mitre",
@@ -20,6 +19,14 @@ HEAD_MITRE = PieceEnd(
     note="mitred in the plane of the wall; halve the angle of the opening's own corner if it is not square",
 )
 SQUARE = PieceEnd(kind="square")
+BUTTS = {
+    "architrave": "the architrave",
+    "plinth-block": "the plinth block",
+    "hearth": "the chimneypiece",
+    "string": "the wall string",
+    "butt": "what stands there",
+    "newel": "the newel; scribe it to it",
+}
 
 
 def plain_end(trim: Trim, at: str, corner: Corner | None, pitch: float) -> PieceEnd:
@@ -30,12 +37,12 @@ def plain_end(trim: Trim, at: str, corner: Corner | None, pitch: float) -> Piece
         return PieceEnd(
             kind="plumb", cut_angle=90.0 - abs(pitch), saw_reading=abs(pitch), past=into, note="cut plumb on the rake"
         )
-    if at in ("architrave", "plinth-block"):
-        return PieceEnd(kind="butt", note=f"butts against the {at.replace('-', ' ')}")
+    if at in BUTTS:
+        return PieceEnd(kind="butt", note=f"butts against {BUTTS[at]}")
+    if at == "free":
+        return replace(SQUARE, note="what it comes to was not surveyed: leave it long, and cut it last")
     if at == "corner" and not external:
         return PieceEnd(kind="square", past=into, note="runs square into the corner")
-    if not tables.member(trim.member).get("returned", True):
-        return SQUARE
     gives = trim.section.projection or 0.0
     mitre, bevel = sprung_cut(trim.section.spring, 90.0) if trim.section.spring else (45.0, 0.0)
     lying = "; lying flat on its back, the blade tilted as given" if bevel else ""

@@ -16,14 +16,16 @@ RULES = load_rules(__package__)
 
 HIGHEST = float("inf")
 LEAST_BLOCK = 1e-6
+BARE = {"fireplace": "hearth"}
+"""What a moulding comes to at an opening without an architrave, by the opening's kind."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Obstacle:
     """A rectangle of wall that a moulding cannot cross, clearances included [mm]. ``kind``: architrave, plinth-block,
-    opening, fitting, stop, old-work or old-scarf; ``by`` names it. ``way``: "stop" at it; "notch" round it and run on;
-    run "behind" what is taken off; it "may-be-apron" or "may-come-off", and the moulding runs on until that is
-    known."""
+    opening, hearth, fitting, string, old-work or old-scarf; ``by`` names it. ``way``: "stop" at it;
+    "notch" round it and run on; run "behind" what is taken off; it "may-be-apron" or "may-come-off", and the moulding
+    runs on until that is known."""
 
     start: float
     end: float
@@ -84,7 +86,7 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
         width = architrave_on(job, room, wall, opening)[0]
         block = opening.plinth_block if trim.member == "skirting" and opening.plinth_block else None
         side = block or width
-        kind = "plinth-block" if block else "architrave" if width else "opening"
+        kind = "plinth-block" if block else "architrave" if width else BARE.get(opening.kind, "opening")
         sill = opening.sill or 0.0
         low = sill - (_apron(job, room, wall, opening) or 0.0)
         high = HIGHEST if opening.height is None else sill + opening.height + width
@@ -171,7 +173,7 @@ def _wall_string(room: RoomSite, wall: Wall) -> Obstacle | None:
         head = line + ahead * flight.advance
     start, end = sorted((at.foot, head))
     return Obstacle(
-        start=start, end=end, low=0.0, high=HIGHEST, kind="stop", by=f"wall string of the flight {flight.name}"
+        start=start, end=end, low=0.0, high=HIGHEST, kind="string", by=f"wall string of the flight {flight.name}"
     )
 
 

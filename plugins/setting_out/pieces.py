@@ -11,7 +11,7 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Whe
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Corner, Job, Room, Trim, Wall
 from listel.core.survey.units import show_fine
-from listel.plugins.setting_out.corners import corner_end, corner_line, unlike_end, unlike_meetings
+from listel.plugins.setting_out.corners import corner_end, corner_line, run_on_end, unlike_end, unlike_meetings
 from listel.plugins.setting_out.ends import (
     HEAD_MITRE,
     SQUARE,
@@ -225,7 +225,7 @@ def _end(
     if at == "knee":
         next_to = number - 1 if at_start else number + 1
         if not 0 <= next_to < len(spans) or spans[next_to].wall is not span.wall:
-            return plain_end(trim, "stop", None, pitch), 0.0  # nothing is left of the stretch beyond the knee
+            return plain_end(trim, "return", None, pitch), 0.0  # nothing is left of the stretch beyond the knee
         other = spans[next_to].run.pitch
         turn = pitch - other if at_start else other - pitch
         return knee_end(turn), turn
@@ -236,6 +236,8 @@ def _end(
             away = pitch if at_start else -pitch
             return corner_end(trim, wall.turn, external, meeting.joint, meeting.coped == number, away), 0.0
     corner = _corner_at(room, span.wall, at_start)
+    if at == "run-on":
+        return run_on_end(trim, corner, at_start, pitch), 0.0
     unlike = beside.get((span.wall.name, trim.name, at_start)) if at == "corner" and not pitch else None
     if unlike is not None and corner is not None:
         return unlike_end(trim, unlike, corner), 0.0

@@ -8,6 +8,7 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Whe
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
+from listel.plugins.setting_out.free_ends import SAID, free_ends, with_free_ends
 from listel.plugins.setting_out.member_lines import Stretch, level_of, line_grounds, stretches
 from listel.plugins.setting_out.obstacles import (
     Free,
@@ -63,6 +64,7 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
             elif end - start > 0:
                 _along_wall(job, sheet, trim, room, wall, start, end, laid)
     _unknown_heights(job, sheet, laid)
+    laid.findings += free_ends(job, laid.runs)
     _left_out(job, laid)
     return laid
 
@@ -95,7 +97,8 @@ def _along_wall(
         for free in free_stretches(stretch, solid):
             start_at = "old-corner" if left and free.start_at == "corner" else free.start_at
             end_at = "old-corner" if right and free.end_at == "corner" else free.end_at
-            _run(job, trim, room, wall, stretch, replace(free, start_at=start_at, end_at=end_at), grounds, laid)
+            free = with_free_ends(trim, room, wall, start, replace(free, start_at=start_at, end_at=end_at))
+            _run(job, trim, room, wall, stretch, free, grounds, laid)
 
 
 def _run(
@@ -154,7 +157,9 @@ def _between(free: Free) -> str:
         "plinth-block": "a plinth block",
         "fitting": "a fitting",
         "opening": "an opening",
-        "stop": "a stop",
+        "hearth": "a chimneypiece",
+        "string": "a wall string",
+        **SAID,
         "knee": "a knee",
         **OLD,
     }

@@ -24,7 +24,7 @@ Section = tuple[str, tuple[str, ...]]
 """A heading, and the keys whose parts stand under it."""
 
 WALL: tuple[Section, ...] = (
-    ("Length and corner", ("length", "corner")),
+    ("Length and corner", ("length", "corner", "ends")),
     ("Openings", ("openings",)),
     ("Fittings", ("fittings",)),
     ("Floor and ceiling", ("floor", "ceiling")),

@@ -51,7 +51,13 @@ AGAINST = {
     "plinth-block": "to the plinth block",
     "fitting": "at the fitting",
     "opening": "at the opening",
-    "stop": "free end",
+    "string": "to the wall string",
+    "hearth": "to the chimneypiece",
+    "free": "free end, not surveyed",
+    "return": "free end",
+    "butt": "to what stands there",
+    "newel": "to the newel",
+    "run-on": "to trim beyond",
 }
 
 

@@ -70,6 +70,7 @@ CLASSES = [
     (model.Room, DEFS["room"]),
     (model.Wall, DEFS["wall"]),
     (model.Corner, DEFS["corner"]),
+    (model.Ends, DEFS["ends"]),
     (model.Bow, DEFS["wall"]["properties"]["bow"]),
     (model.Substrate, DEFS["substrate"]),
     (model.Studs, DEFS["studs"]),

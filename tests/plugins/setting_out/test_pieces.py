@@ -15,6 +15,7 @@ from listel.core.survey.job import (
     Board,
     Corner,
     Cutting,
+    Ends,
     Flight,
     FlightWall,
     Opening,
@@ -27,6 +28,7 @@ from listel.core.survey.job import (
     Wall,
 )
 
+RETURNS = Ends("return", "return")
 TRIMS = (("setting_out", "allowances"), ("cutting", "bench"))
 RELAXED = settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60, deadline=None)
 
@@ -332,7 +334,7 @@ def test_a_square_end_stops_where_its_face_meets_the_other_wall(set_out, trim, w
 
 
 def test_a_return_of_a_sprung_moulding_is_a_compound_cut(set_out, trim, square_room) -> None:
-    sprung = trim("picture-rail", 60, 40, top=2300, where=(Place("Parlour", ("C",), 500, 2500),))
+    sprung = trim("picture-rail", 60, 40, top=2300, where=(Place("Parlour", ("C",), 500, 2500, ends=RETURNS),))
     sprung = replace(sprung, section=replace(sprung.section, spring=38))
     (piece,) = set_out(square_room, sprung).out.pieces
     assert (piece.left.kind, piece.left.saw_reading, piece.left.bevel) == (
@@ -392,7 +394,7 @@ def test_a_return_is_a_wedge_of_its_own(set_out, trim, wall) -> None:
     (one,) = set_out(room, trim(where=(Place("Parlour", ("A",)),))).out.returns
     assert (one.label, one.part_of, one.back, one.face, one.overall) == ("D-A1r", "D-A1", 0, 25, 25)
     assert (one.left.cut_angle, one.left.kind, one.right.kind) == (45, "external-mitre", "square")
-    both = set_out(room, trim(where=(Place("Parlour", ("A",), 300, 1200),))).out
+    both = set_out(room, trim(where=(Place("Parlour", ("A",), 300, 1200, ends=RETURNS),))).out
     assert [each.label for each in both.returns] == ["D-A1r1", "D-A1r2"]
     assert [each.start for each in both.returns] == [300, 1200]
     assert set_out(room, trim("skirting", 145, 20, top=145)).out.returns == ()

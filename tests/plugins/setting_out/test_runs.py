@@ -8,7 +8,7 @@ from math import cos, radians
 
 import pytest
 
-from listel.core.survey.job import Fitting, Flight, FlightWall, Opening, Place, Room
+from listel.core.survey.job import Ends, Fitting, Flight, FlightWall, Opening, Place, Room
 
 DOOR = Opening("door", 1500, 900, 2040, architrave=70)
 THINGS = (
@@ -46,7 +46,7 @@ def test_run_ends_tell_what_bounds_them(set_out, trim, wall) -> None:
     blocks = replace(DOOR, plinth_block=85)
     room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(blocks,), fittings=THINGS),))
     first, second, third = set_out(room, trim("skirting", 145, top=145)).out.runs
-    assert (first.start_at, first.end_at, first.end) == ("corner", "plinth-block", 1415)
+    assert (first.start_at, first.end_at, first.end) == ("free", "plinth-block", 1415)
     assert (second.start_at, second.end_at) == ("plinth-block", "fitting")
     assert (third.start_at, third.end_at) == ("fitting", "corner")
 
@@ -90,9 +90,9 @@ def test_wall_of_no_length_gives_no_run_and_says_so(set_out, trim, wall) -> None
 
 
 def test_a_place_with_stations_stops_where_it_says(set_out, trim, square_room) -> None:
-    found = set_out(square_room, trim(where=(Place("Parlour", ("C",), 500, 2500),)))
+    found = set_out(square_room, trim(where=(Place("Parlour", ("C",), 500, 2500, ends=Ends("return", "return")),)))
     (run,) = found.out.runs
-    assert (run.start, run.end, run.start_at, run.end_at) == (500, 2500, "stop", "stop")
+    assert (run.start, run.end, run.start_at, run.end_at) == (500, 2500, "return", "return")
     (piece,) = found.out.pieces
     assert (piece.left.kind, piece.right.kind) == ("return", "return")
     assert (piece.back, piece.face, piece.overall) == pytest.approx((1950, 2000, 2000))

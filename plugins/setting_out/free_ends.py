@@ -1,0 +1,73 @@
+"""Free ends: where a trim stops on a wall, or comes to the end of what was surveyed. What it does there is a fact of
+the survey."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from listel.core.contract.findings import Finding, Where
+from listel.core.contract.rules import load_rules
+from listel.core.survey.job import Job, Place, Room, Trim, Wall
+from listel.plugins.setting_out.obstacles import Free
+from listel.plugins.setting_out.results import Run
+from listel.plugins.setting_out.settings import lengths
+from listel.plugins.site import corner_pairs
+
+RULES = load_rules(__package__)
+
+NOT_SAID = "free"
+"""What bounds a run at a free end of which the survey does not say what it is."""
+SAID = {
+    "return": "a return",
+    "butt": "what stands there",
+    "newel": "a newel",
+    "run-on": "trim beyond the survey",
+    NOT_SAID: "a free end",
+}
+
+
+def with_free_ends(trim: Trim, room: Room, wall: Wall, start: float, free: Free) -> Free:
+    """A free stretch of the place that begins at ``start``, each free end of it as the survey has it."""
+    place = next(
+        each
+        for each in trim.where
+        if each.room == room.name and (not each.walls or wall.name in each.walls) and (each.start or 0.0) == start
+    )
+    return Free(
+        free.start,
+        free.end,
+        _bound(place, room, wall, free.start_at, left=True),
+        _bound(place, room, wall, free.end_at, left=False),
+    )
+
+
+def _bound(place: Place, room: Room, wall: Wall, at: str, left: bool) -> str:
+    """What bounds an end: the corner where there is one, else what the place or the wall says of its ends."""
+    said = place.ends.at(left) if place.ends else None
+    if at == "stop":
+        return said or NOT_SAID
+    if at != "corner" or any((second if left else first) is wall for first, second in corner_pairs(room)):
+        return at
+    said = said or (wall.ends.at(left) if wall.ends else None)
+    if said is None and not left and wall.corner is not None and wall.corner.kind == "internal":
+        return at
+    return said or NOT_SAID
+
+
+def free_ends(job: Job, runs: Sequence[Run]) -> list[Finding]:
+    """One finding for each trim and room with free ends of which it was not surveyed what they are."""
+    show, places = lengths(job), dict[tuple[str, str], list[str]]()
+    for run in runs:
+        for at, kind, side in ((run.start, run.start_at, "left"), (run.end, run.end_at, "right")):
+            if kind == NOT_SAID and not run.upright:
+                places.setdefault((run.room, run.trim), []).append(f"the {side} one on wall {run.wall} at {show(at)}")
+    return [
+        RULES["free-end-not-said"].lacking(
+            f"what the {trim} comes to at its free end{'s' * (len(found) > 1)} in the {room}: {'; '.join(found)}",
+            "whether it is returned, butts against something or runs on: until then it is square and as long as "
+            "it can be; cut that end last",
+            Where(room, trim=trim),
+            "give ends: {left: ..., right: ...} on the wall, or at the trim's place: return, butt, newel or run-on",
+        )
+        for (room, trim), found in places.items()
+    ]
