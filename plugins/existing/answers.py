@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
-from listel.plugins.existing.results import Existing, Item, Total
+from listel.plugins.existing.results import NEW, Existing, Item, Total
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,7 +97,7 @@ def _conjecture(told: Told) -> str:
 
 
 def _marked(told: Told) -> str:
-    new = bool(told.new) or any(mend.kind in ("splice", "piece let in") for mend in told.existing.mends)
+    new = bool(told.new) or any(mend.kind in NEW for mend in told.existing.mends)
     return "New work is marked and dated on its back, and recorded on the drawing." if new else ""
 
 

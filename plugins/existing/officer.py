@@ -12,7 +12,7 @@ from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.existing import figures
 from listel.plugins.existing.answers import Told, answered
 from listel.plugins.existing.beside import joints
-from listel.plugins.existing.results import Existing, Item, Mend, OfficerTable, OldPiece, Total
+from listel.plugins.existing.results import NEW, Existing, Item, Mend, OfficerTable, OldPiece, Total
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, tables
 
@@ -163,7 +163,7 @@ def copies(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) -> l
 
 def marked(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) -> Iterator[Finding]:
     """Once for the job: new work that copies the old is marked and dated on its back; nobody is to take it for old."""
-    let_in = [mend.label for mend in existing.mends if mend.kind in ("splice", "piece let in")]
+    let_in = [mend.label for mend in existing.mends if mend.kind in NEW]
     whole = copies(job, site, existing, runs)
     if not (let_in or whole):
         return

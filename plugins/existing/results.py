@@ -11,6 +11,9 @@ from listel.core.contract.tables import row_names
 from listel.core.survey.job import Room, Trim, Wall
 from listel.plugins.site import tables
 
+NEW = ("splice", "piece let in")
+"""Repairs that bring new timber."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class OldPiece:
