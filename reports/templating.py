@@ -25,7 +25,7 @@ from jinja2.bccache import Bucket
 from jinja2.runtime import Context
 from markupsafe import Markup
 
-from listel.core.commands.show import quantity, text_in, words
+from listel.core.commands.show import quantity, words
 from listel.core.files import beside, keep_made, read_made
 from listel.core.host.limits import TookTooLong, time_limit
 from listel.core.house.filters import filters
@@ -102,7 +102,6 @@ def environment(job: Job) -> Environment:
     made = _ours().overlay()
     of_job = filters(job.units, job.cutting.currency or "")
     own = {"words": words, "quantity": lambda given: quantity(given, job.units)}
-    own["text_in"] = lambda text: text_in(text, job.units)
     made.filters = {**made.filters, **{name: _at_run(one) for name, one in {**of_job, **own}.items()}}
     return made
 

@@ -33,22 +33,14 @@ def words(name: str) -> str:
 
 
 def quantity(given: Input, units: Units = "mm") -> str:
-    """The value of an input with its unit: in a job in inches as such a job writes it, then as it is reckoned with.
+    """The value of an input with its unit, in a job in inches as such a job writes it.
 
     >>> quantity(Input("depth", 76.2, "mm"), "inches")
-    '3" (76.2 mm)'
+    '3"'
     """
-    plain = f"{number(given.value)} {given.unit}".rstrip()
-    if units == "mm" or not given.unit or plain == "0 mm":
-        return plain
-    value = given.value
-    shown = in_units(plain, units) if isinstance(value, str) else in_inches(float(value), given.unit)
-    return plain if shown.split()[-1] == plain.split()[-1] else f"{shown} ({plain})"
-
-
-def text_in(text: str, units: Units) -> str:
-    """A text of grounds in the units of the job. A working in mm stays so: its figures without a unit are mm."""
-    return text if re.search(r"\d [-+x*/] [\d(]", text) else in_units(text, units)
+    if units == "inches" and given.unit and not isinstance(given.value, str):
+        return in_inches(float(given.value), given.unit)
+    return in_units(f"{number(given.value)} {given.unit}".rstrip(), units)
 
 
 def input_line(given: Input, source: str = "", units: Units = "mm") -> str:
@@ -72,7 +64,7 @@ def grounds_lines(grounds: Grounds, source: str = "", units: Units = "mm") -> It
         ("within", grounds.uncertainty),
     ):
         if text:
-            yield f"{label:<8} {text_in(text, units)}"
+            yield f"{label:<8} {in_units(text, units)}"
     for cited in grounds.sources:
         yield f"source   {cited}"
 

@@ -75,7 +75,7 @@ def _by_volume(
             Grounds(
                 inputs=(Input("lines that use it", float(len(volumes))), Input("waste", value("waste"), "%")),
                 formula="sum of width x depth x length, or of beads, over the lines that use it; waste on top",
-                worked=" + ".join(f"{volume:.0f}" for volume, _ in volumes),
+                worked=" + ".join(f"{volume:.0f} ml" for volume, _ in volumes),
                 result=f"{total:.0f} ml: {packs}",
                 sources=allowance("waste").sources,
             ),

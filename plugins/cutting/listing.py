@@ -224,7 +224,7 @@ def _held(job: Job, group: Group, unmade: list[Part], saw: Bench, where: Where) 
         says = f"No board takes {_names(too_long)} of {group.trim}. The shortest new board for {one} is {shown}."
         longest_clear = Input("longest clear stretch", longest / GRID, "mm")
         inputs = tuple(Input(part.name, part.length, "mm") for part in too_long)
-        worked = f"{max(part.length for part in too_long):.1f} + 2 x {saw.end_trim:g} = {need:.1f}"
+        worked = f"{max(part.length for part in too_long):.1f} mm + 2 x {saw.end_trim:g} mm = {need:.1f} mm"
         grounds = Grounds((*inputs, longest_clear), "piece and both end trims", worked, f"{need:.1f} mm", (GEOMETRY,))
         mend = "find a longer board, or agree a joint in the run"
         at = _piece(where, too_long)

@@ -9,6 +9,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Room, Trim
+from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.answers import Told, answered
 from listel.plugins.existing.beside import joints
@@ -170,9 +171,10 @@ def marked(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) -> I
     parts = [f"the {name} of the {room}" for name, room in whole]
     parts += [f"what is let into old trim ({', '.join(let_in)})"] if let_in else []
     year = job.work.start[:4] if job.work.start else "the year"
+    high = " to ".join(show_length(size, job.units) for size in (5.0, 10.0))
     says = (
         f"Nobody is to take new work for old. Marked on the back of every piece: {'; '.join(parts)}. The mark: {year} "
-        "and the firm's name, 5 to 10 mm high, cut or burnt in there or on a hidden end, told on the drawing; never "
+        f"and the firm's name, {high} high, cut or burnt in there or on a hidden end, told on the drawing; never "
         "on the face, and no new wood is aged."
     )
     sources = RULES["mark-new"].sources

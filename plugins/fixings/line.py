@@ -251,7 +251,7 @@ def grounds(reckoned: Reckoned) -> Grounds:
     worked, sources = [], [NEED, SIZES, *found.row.sources, *reckoned.row.sources, *size.kind.sources]
     if size.through and size.length is not None and size.embedment:
         worked.append(
-            f"{size.through[1]:.1f} passed + {size.wanted:.0f} wanted -> {size.length:.0f} mm, "
+            f"{size.through[1]:.1f} mm passed + {size.wanted:.0f} mm wanted: {size.length:.0f} mm, "
             f"which leaves {size.embedment[0]:.1f} mm of embedment"
         )
     worked += load_words(reckoned)

@@ -140,7 +140,7 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
             )
             continue
         area = removed_area(parts)
-        worked = " + ".join(f"{length:.0f} x {height:.0f}" for length, height in parts)
+        worked = " + ".join(f"{length:.0f} mm x {height:.0f} mm" for length, height in parts)
         grounds = Grounds(
             tuple(Input(f"{piece.label}, height", piece.height or 0.0, "mm", piece.line) for piece in mine),
             f"length by painted height of each part, in square feet; minor up to {RRP_MINOR:g}",

@@ -182,7 +182,7 @@ def deep(job: Job, sheet: Sheet) -> Iterator[Finding]:
             Input("thickness of the trim", thick, "mm"),
             Input("sunk below the face", policy("punch"), "mm", assumed=True, note="custom"),
         )
-        worked = f"{line.length:g} - {thick:g} + {policy('punch'):g} = {into:g} mm"
+        worked = f"{line.length:g} mm - {thick:g} mm + {policy('punch'):g} mm = {into:g} mm"
         reaching[line.trim] = (
             into,
             Grounds(inputs, "length, less the trim, plus the depth sunk", worked, f"{into:g} mm", rule.sources),

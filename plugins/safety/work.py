@@ -209,7 +209,7 @@ def handling(job: Job, sheet: Sheet) -> Iterator[object]:
             Input("thickness", thick, "mm", job.line(section, "thickness")),
             density,
         )
-        worked = f"{length:.0f} x {section.height:.0f} x {thick:.0f} x {dense:.0f} / 10^9 = {mass:.1f} kg"
+        worked = f"{length:.0f} mm x {section.height:.0f} mm x {thick:.0f} mm x {dense:.0f} kg/m3 = {mass:.1f} kg"
         grounds = Grounds(
             inputs,
             "length by section by density, the section taken as a full rectangle",

@@ -188,7 +188,7 @@ class _Line:
         """Why a mark stands where it does: from the floor and the line, or the line's own height alone."""
         above, from_datum, read = placed
         depth = (Input("height of the section", down, "mm"),) if down else ()
-        less = f" - {down:.1f}" if down else ""
+        less = f" - {down:.1f} mm" if down else ""
         result = f"{above - down:.1f} mm above {over}"
         floor = self.floor(wall.name, station)
         if floor is None or from_datum is None:
@@ -208,7 +208,7 @@ class _Line:
             ),
             "the floor's distance below the datum line and the top edge's height from it together, less the section "
             "for the underside",
-            f"{floor[0]:.1f} + {from_datum:.1f}{less} = {above - down:.1f}",
+            f"{floor[0]:.1f} mm + {from_datum:.1f} mm{less} = {above - down:.1f} mm",
             result,
             (GEOMETRY,),
         )

@@ -193,7 +193,7 @@ def round_the_bow(job: Job, piece: Piece, bows: Sequence[BowCheck]) -> Piece:
     more = bow.longer * share
     grounds = replace(
         piece.grounds,
-        worked=f"{piece.grounds.worked}; {more:+.2f} for its middle line round the bow",
+        worked=f"{piece.grounds.worked}; {more:+.2f} mm for its middle line round the bow",
         result=f"back {piece.back + more:.1f} mm, face {piece.face + more:.1f} mm, overall "
         f"{piece.overall + more:.1f} mm",
     )
@@ -264,7 +264,7 @@ def _piece_grounds(
         + (", along the rake" if span.run.pitch else "")
         + "; face: the back with what each end gives or takes; overall: long point to long point"
     )
-    worked = f"{back:.1f} {left.gives:+.2f} {right.gives:+.2f} = {face:.1f}"
+    worked = f"{back:.1f} mm {left.gives:+.2f} mm {right.gives:+.2f} mm = {face:.1f} mm"
     return Grounds(
         tuple(inputs), formula, worked, f"back {back:.1f} mm, face {face:.1f} mm, overall {overall:.1f} mm", (GEOMETRY,)
     )

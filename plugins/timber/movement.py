@@ -187,7 +187,7 @@ def _openings(
                 " by all of it at the free edge when it is fixed along the other edge.",
                 grounds=Grounds(
                     formula="movement across the face x distance from fixing to edge / height",
-                    worked=f"{across[1]:.2f} x 0.5",
+                    worked=f"{across[1]:.2f} mm x 0.5",
                     result=f"{across[1] * share:.2f} mm",
                     sources=(GEOMETRY,),
                 ),

@@ -51,6 +51,7 @@ def test_an_american_paper_has_american_words(outcomes: dict[str, Outcome], read
     assert ("baseboard" in page) or readers in ("client", "workshop", "snags")
     for word in ("skirting", "mitre", "plasterboard", "nogging", "moulding", "conservation officer"):
         assert word not in page + drawn
+    assert not re.search(r"\d ?(?:mm|cm|m|kg|n|litres?|ml)\b(?!/s2)", page)
 
 
 def test_what_the_survey_names_keeps_its_name(outcomes: dict[str, Outcome]) -> None:
