@@ -6,7 +6,7 @@ import argparse
 from collections import Counter
 from pathlib import Path
 
-from listel.core.commands.run import add_run_arguments, examined, inputs
+from listel.core.commands.run import add_run_arguments, examined, inputs, survey_schema_of
 from listel.core.commands.settings import read_settings
 from listel.core.commands.show import print_json
 from listel.core.contract.findings import WEIGHTS
@@ -15,7 +15,7 @@ from listel.core.host.engine import Outcome, outcome_json
 from listel.core.survey.faults import InputFault
 from listel.plugins.estimate import add_rates_argument, given_rates
 
-READERS = ("all", "workshop", "client", "officer", "snags", "handover")
+READERS = ("all", "workshop", "client", "officer", "snags", "handover", "form")
 MOST_SHOWN = 5
 ENDINGS = (".html", ".pdf", ".docx", ".md")
 """Endings by which --out is a file's name; any other is a folder's."""
@@ -106,7 +106,9 @@ def _files(
         "revision": arguments.revision,
         "dress": arguments.dress or read_settings().dress,
     }
-    outcome, statement = composed(outcome, readers=arguments.readers, since=since, **given)
+    outcome, statement = composed(
+        outcome, readers=arguments.readers, since=since, schema=survey_schema_of(arguments), **given
+    )
     part = "" if arguments.readers == "all" else f"-{arguments.readers}"
     page = _place(arguments, f"statement{part}.html")
     pages: list[tuple[Path, str | bytes]] = [(page, to_html(statement))]

@@ -270,23 +270,27 @@ class _Walker:
         widths = ", ".join(f"{width:.2f}mm" for width in laid.widths)
         said = caption(table)
         place = "table.cell" if head else "grid.cell"
+        high = "pencil" in table.classes
         heads, lines = (
-            "".join(self.cell(cell, span, place) for row in part for _, span, cell in cells(row))
-            for part in (head, body)
+            "".join(self.cell(cell, span, place, high=high and not at) for row in part for at, span, cell in cells(row))
+            for part, high in ((head, False), (body, high))
         )
         about = {
             "caption": "none" if said is None else self.run(said),
             "size": f"{laid.size}pt",
             "tight": str(laid.tight).lower(),
-            "ruled": str(bool({"sign-off", "title-block"} & set(table.classes))).lower(),
+            "ruled": str(bool({"sign-off", "title-block", "pencil"} & set(table.classes))).lower(),
             "widths": f"({widths},)",
             "lines": str(len(head)),
             "tight-rows": str(self.statement.pack).lower(),
+            "pencil": str("pencil" in table.classes).lower(),
         }
         return f"sheet(({', '.join(f'{key}: {value}' for key, value in about.items())}), ({heads}), ({lines}))"
 
-    def cell(self, cell: Node, span: int, place: str) -> str:
+    def cell(self, cell: Node, span: int, place: str, *, high: bool) -> str:
+        """A cell; ``high``: its row is to be written in with a thick pencil."""
         words = self.styled(cell.classes, self.item(cell))
+        words = f"{{pencil(); {words}}}" if high else words
         if cell.tag == "th":
             words = f"{'emph' if cell.keys.get('scope') == 'col' else 'strong'}({words})"
         return f"{place}(colspan: {span}, {words}),"

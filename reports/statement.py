@@ -21,6 +21,7 @@ from listel.core.contract.stage import Reader
 from listel.core.contract.tables import adding
 from listel.core.host.engine import Outcome, without_section
 from listel.core.survey.job import Job
+from listel.core.survey.own import Schema
 from listel.reports.drawings.paper import SVG
 from listel.reports.dress import Dress
 from listel.reports.papers import About
@@ -98,11 +99,12 @@ def composed(
     revision: str = "",
     since: Mapping[str, Any] | None = None,
     dress: Path | None = None,
+    schema: Schema | None = None,
 ) -> tuple[Outcome, Statement]:
     """The same, and the outcome it tells: where a section of a plugin from outside could not be made, one with that
-    hold."""
+    hold. ``schema`` is the survey's, whose own facts of firms the form for the site asks for."""
     job = outcome.job
-    about = About(dated=dated or job.surveyed, revision=revision or job.revision, since=since)
+    about = About(dated=dated or job.surveyed, revision=revision or job.revision, since=since, schema=schema)
     paper = import_module(f"listel.reports.papers.{'whole' if readers == 'all' else 'pack'}")
     with adding(outcome.added):
         while True:

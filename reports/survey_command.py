@@ -29,7 +29,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "words", nargs="*", metavar="SURVEY", help="the survey file (YAML); or `new NAME.yaml` to start one"
     )
     parser.add_argument(
-        "--sheet", action="store_true", help="write a form (HTML) to fill in by pencil, one page a room"
+        "--sheet",
+        action="store_true",
+        help="write a form to fill in by pencil on site (HTML; with --out FILE.pdf a PDF)",
     )
     parser.add_argument("--shape", action="store_true", help="draw each room as it was listed (SVG), to look at")
     parser.add_argument(
@@ -76,13 +78,13 @@ def _print_schema(schema: dict[str, Any]) -> int:
 
 def _sheet(path: Path, out: Path | None, schema: dict[str, Any]) -> int:
     from listel.core.survey.reading import read_survey
-    from listel.reports.survey_sheet import sheet_html
+    from listel.reports.papers.form import written
 
-    target = out or path.with_name(f"{path.stem}-sheet.html")
+    target = out or path.with_name(f"{path.stem}-form.html")
     if target.is_dir():
-        target = target / f"{path.stem}-sheet.html"
+        target = target / f"{path.stem}-form.html"
     refuse_outputs([target], [path])
-    write_whole(target, sheet_html(read_survey(path, schema), schema))
+    write_all([(target, written(read_survey(path, schema), target.suffix, schema))])
     print(target)
     return 0
 

@@ -228,6 +228,8 @@ class _Writer:
         grid = [list(row.cells) for row in made.rows]
         for number, row in enumerate((*head, *body)):
             office.row_rules(made.rows[number]._tr, number < len(head))
+            if "pencil" in table.classes and number >= len(head):
+                made.rows[number].height = Mm(8)
             for at, span, cell in cells(row):
                 target = grid[number][at]
                 if span > 1:

@@ -148,7 +148,7 @@ class Said:
     findings: tuple[Finding, ...] = ()
 
 
-Reader = Literal["client", "officer", "workshop", "snags", "handover", "all"]
+Reader = Literal["client", "officer", "workshop", "snags", "handover", "form", "all"]
 
 
 @dataclass(frozen=True, slots=True)

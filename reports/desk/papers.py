@@ -64,10 +64,10 @@ def _cuts(outcome: Outcome, _: Schema) -> str:
     return cuts_csv(found)
 
 
-def _blank(outcome: Outcome, schema: Schema) -> str:
-    from listel.reports.survey_sheet import sheet_html
+def _blank(outcome: Outcome, schema: Schema) -> str | bytes:
+    from listel.reports.papers.form import written
 
-    return sheet_html(outcome.job, schema)
+    return written(outcome.job, ".html", schema)
 
 
 def _outcome(outcome: Outcome, _: Schema) -> str:

@@ -10,6 +10,7 @@ from typing import Any
 from listel import __version__
 from listel.core.host.engine import Outcome
 from listel.core.house.filters import date
+from listel.core.survey.own import Schema
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,6 +30,8 @@ class About:
     dated: str
     revision: str
     since: Mapping[str, Any] | None = None
+    schema: Schema | None = None
+    """The survey's, with the facts that firms ask for; None: those of no firm."""
 
 
 def foot(outcome: Outcome, dated: str) -> str:

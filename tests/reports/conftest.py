@@ -570,12 +570,11 @@ def outcome(make_outcome: Callable[..., Outcome]) -> Outcome:
 
 @pytest.fixture(scope="session")
 def pages(examples: Path) -> dict[str, str]:
-    """Every page made of the demo surveys: the paper for each reader, the survey form."""
+    """Every page made of the demo surveys: the paper for each reader."""
     from listel.core.host.engine import examine
     from listel.core.host.registry import load
-    from listel.core.survey.reading import read_survey, survey_schema
+    from listel.core.survey.reading import read_survey
     from listel.reports.statement import READERS, render
-    from listel.reports.survey_sheet import sheet_html
 
     registry, made = load([]), {}
     for name in ("plain-room", "us-house", "stair-hall"):
@@ -584,5 +583,4 @@ def pages(examples: Path) -> dict[str, str]:
         for readers in READERS:
             part = "statement" if readers == "all" else readers
             made[f"{name} {part}"] = render(outcome, readers=readers)
-        made[f"{name} survey form"] = sheet_html(job, survey_schema())
     return made

@@ -17,7 +17,7 @@ from browsing import BROWSER, NO_BROWSER, asked
 
 needs_browser = pytest.mark.skipif(BROWSER is None, reason=NO_BROWSER)
 
-WHOLE = ("statement", "workshop", "survey form")
+WHOLE = ("statement", "workshop", "form")
 """Pages that hold whatever the parts for single readers hold."""
 
 CHECK = """

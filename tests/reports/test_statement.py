@@ -251,5 +251,5 @@ def test_an_american_statement_names_british_and_european_sources_as_such(exampl
     page = render(examine(read_survey(examples / "us-house.yaml"), load([])))
     assert "British or European, for want of an American figure seen" in page
     notes = page.split('id="part-notes"')[1]
-    assert "height of the mark on wall C: 5&#39; 2&#34; (1574.8 mm)" in notes
+    assert "height of the mark on wall C: 5&#39; 2&#34; (survey line" in notes
     assert "British or European" not in render(examine(read_survey(examples / "stair-hall.yaml"), load([])))
