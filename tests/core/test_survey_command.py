@@ -210,9 +210,9 @@ def test_everyday_words_are_read_back(tmp_path: Path, capsys: pytest.CaptureFixt
     text = (examples / "plain-room.yaml").read_text("utf-8")
     path.write_text(text.replace("timber: european-redwood", "timber: European Redwood"), encoding="utf-8")
     assert main(["survey", str(path)]) == 0
-    assert "read European Redwood as european-redwood (line 37: trim > skirting > timber)" in capsys.readouterr().out
+    assert "read European Redwood as european-redwood (line 38: trim > skirting > timber)" in capsys.readouterr().out
     assert main(["statement", str(path), "--out", str(tmp_path)]) in (0, 1)
-    assert "European Redwood as european-redwood (survey line 37)" in next(tmp_path.glob("*.html")).read_text("utf-8")
+    assert "European Redwood as european-redwood (survey line 38)" in next(tmp_path.glob("*.html")).read_text("utf-8")
 
 
 def test_the_form_is_printed_for_editors(capsys: pytest.CaptureFixture[str]) -> None:
