@@ -343,10 +343,12 @@ def behind(room: Room, words: _Words) -> tuple[Table, ...]:
                 "State",
                 "Intent",
                 "Original?",
-                "Damage: from, to, kind",
+                "Damage: from, to, kind; probed",
+                "Top; fixed at, which loose",
+                "Behind it",
                 "Photo",
             ),
-            rows=_filled(list(_old(room, words)), 9, OLD),
+            rows=_filled(list(_old(room, words)), 11, OLD),
         ),
         Table(
             caption="Stairs along a wall",
@@ -377,8 +379,11 @@ def _old(room: Room, words: _Words) -> Iterator[tuple[str, ...]]:
         *((f"{old.wall}, {flight.name}", old) for flight in room.stairs for old in flight.existing),
     ):
         damage = "; ".join(
-            f"{words.length(bad.start)} to {words.length(bad.end)} {_plain(bad.kind)}" for bad in old.damage
+            f"{words.length(bad.start)} to {words.length(bad.end)} {_plain(bad.kind)}"
+            + (", probed" if bad.probed else "")
+            for bad in old.damage
         )
+        holes = ", ".join(f"{words.length(hole.at)}{' loose' if hole.bites is False else ''}" for hole in old.holes)
         yield (
             place,
             _plain(old.member),
@@ -388,5 +393,7 @@ def _old(room: Room, words: _Words) -> Iterator[tuple[str, ...]]:
             _plain(old.intent),
             old.original or "",
             damage,
+            "; ".join(part for part in (words.length(old.top), holes) if part),
+            ", ".join(_plain(each) for each in old.hides),
             ", ".join(old.photos),
         )
