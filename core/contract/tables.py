@@ -63,7 +63,7 @@ class Table:
     def __iter__(self) -> Iterator[Row]:
         return iter(self.rows)
 
-    def __contains__(self, name: str) -> bool:
+    def __contains__(self, name: object) -> bool:
         return any(row.name == name for row in self.rows)
 
     def row(self, name: str) -> Row:

@@ -46,6 +46,9 @@ _HOMES = {
 
 _NAMED_THERE = {"Faults": "SurveyFaults"}
 
+_LEAVING: dict[str, str] = {}
+"""Names that go when the number of the contract rises, each with what to write instead: asked for, it warns."""
+
 __all__ = [
     "API",
     "Examined",
@@ -97,4 +100,9 @@ def __getattr__(name: str) -> object:
         raise AttributeError(f"module 'listel' has no attribute {name!r}")
     from importlib import import_module
 
+    if name in _LEAVING:
+        from warnings import warn
+
+        says = f"listel.{name} goes with number {API + 1} of the plugin contract; {_LEAVING[name]}"
+        warn(says, DeprecationWarning, stacklevel=2)
     return getattr(import_module(f"listel.{home}"), _NAMED_THERE.get(name, name))

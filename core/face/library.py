@@ -52,7 +52,10 @@ def render(
     dated: str = "",
     revision: str = "",
     dress: Path | None = None,
-) -> str: ...
+) -> str:
+    """As text."""
+
+
 @overload
 def render(
     outcome: Outcome,
@@ -62,7 +65,10 @@ def render(
     dated: str = "",
     revision: str = "",
     dress: Path | None = None,
-) -> bytes: ...
+) -> bytes:
+    """As bytes."""
+
+
 def render(
     outcome: Outcome,
     reader: Reader = "all",
