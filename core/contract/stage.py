@@ -121,7 +121,8 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """Phrases by which a line of a plan means a step, whoever's it is: ("dock the lengths",) for the step "cut"."""
+    """Phrases by which a line of a plan means a step, whoever's it is: ("dock the lengths",) for the step "cut"; or a
+    way of working that the audit looks at: ("go at it with the belt",) for "machine-sand"."""
 
     step: str
     phrases: tuple[str, ...]

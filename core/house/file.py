@@ -35,6 +35,8 @@ class Known:
 
     kinds: Kinds
     steps: frozenset[str] = frozenset()
+    methods: frozenset[str] = frozenset()
+    """Ways of working that a plan may name."""
     sections: frozenset[str] = frozenset()
     options: Mapping[str, Any] = field(default_factory=dict)
     """JSON Schema of the options of plugins."""
@@ -146,8 +148,9 @@ def _faults(reading: _Reading, known: Known) -> Iterator[Fault]:
     names = known.steps | {entry["name"] for _, entry in steps}
     yield from _step_faults(document, steps, names)
     for place, _ in reading.entries("words"):
-        if place[1] not in names:
-            yield document.fault(place, _no_such("step", str(place[1]), names), at_key=True)
+        if place[1] not in names | known.methods:
+            says = _no_such("step or way of working", str(place[1]), names | known.methods)
+            yield document.fault(place, says, at_key=True)
     if reading.entries("options"):
         yield from schema_faults(document, known.options)
     for group in ADDS:

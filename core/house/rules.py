@@ -39,7 +39,8 @@ def house_plugins(files: Sequence[Path], registry: Registry) -> list[Plugin]:
     known = Known(
         line_kinds(kind for _, stage in registry.stages() for kind in stage.gives),
         frozenset(step.name for step in registry.steps()),
-        frozenset(section.name for section in registry.sections()),
+        methods=frozenset(each.step for plugin in registry.plugins for each in plugin.words),
+        sections=frozenset(section.name for section in registry.sections()),
         options=options_schema((plugin.name, form) for plugin in registry.plugins for form in plugin.options),
         tables=own_tables,
         rules=cache(lambda: {rule.name: rule for rule in registry.rules()}),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.rules import Rule, load_rules
-from listel.core.contract.stage import Said, Section, Stage, Step, Steps
+from listel.core.contract.stage import Said, Section, Stage, Step, Steps, Words
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
 from listel.plugins.defects import DefectChecks
@@ -79,6 +79,14 @@ def listel_steps() -> list[Step]:
     from listel.plugins.sequence.rules import own_steps
 
     return own_steps()
+
+
+@hookimpl
+def listel_words() -> list[Words]:
+    """The ways of working that the audit knows; others may add phrases to each."""
+    from listel.core.contract.tables import load_table
+
+    return [Words(row["step"], ()) for row in load_table(__package__, "method_words") if row["step"]]
 
 
 @hookimpl

@@ -31,7 +31,7 @@ ANOTHER_MATTER = "another-matter"
 """What the vocabulary calls a matter of another trade, or of the office."""
 
 Named = tuple[tuple[str, str], ...]
-"""Steps with phrases that plugins gave for them."""
+"""Steps and ways of working with phrases that plugins gave for them."""
 
 
 @dataclass(frozen=True)
@@ -99,10 +99,19 @@ def vocabulary(named: Named = ()) -> Phrases:
     """Every phrase, and every phrase of verb and thing turned about ("scan walls", "walls scanned"); and the phrases
     that plugins gave.
     """
-    phrases = [
-        Phrase(step, given, "phrases") for step, phrase in named if words_of(phrase) for given in _as_given(phrase)
-    ]
-    return (*phrases, *phrases_of("vocabulary"))
+    return (*_given(named, methods=False), *phrases_of("vocabulary"))
+
+
+@cache
+def method_phrases(named: Named = ()) -> Phrases:
+    """Every phrase for a way of working, with those that plugins gave."""
+    return (*_given(named, methods=True), *phrases_of("method_words"))
+
+
+def _given(named: Named, *, methods: bool) -> Iterator[Phrase]:
+    for step, phrase in named:
+        if words_of(phrase) and methods == (step in known_methods()):
+            yield from (Phrase(step, given, "phrases") for given in _as_given(phrase))
 
 
 @cache
@@ -158,6 +167,12 @@ def words_that_mean(column: str) -> dict[str, str]:
     """By the stem of each word in a column of the vocabulary, its step."""
     rows = load_table(__package__, "vocabulary")
     return {stem(word): row["step"] for row in rows for each in row.get(column, ()) for word in choices_of(each)}
+
+
+@cache
+def known_methods() -> frozenset[str]:
+    """Every way of working that the audit has words for."""
+    return frozenset(row["step"] for row in load_table(__package__, "method_words") if row["step"])
 
 
 @cache

@@ -18,8 +18,8 @@ from listel.plugins.sequence.phrases import (
     Word,
     class_stems,
     matches_in,
+    method_phrases,
     nearest_step,
-    phrases_of,
     plain_stems,
     vocabulary,
     words_that_mean,
@@ -126,7 +126,7 @@ def read_line(text: str, settled: tuple[str, ...] = (), named: Named = (), title
     reading = Reading(
         steps=found.steps,
         denied=tuple(step for step in found.denied if step not in found.steps),
-        methods=_methods(told),
+        methods=_methods(told, named),
         parts=found.parts,
         titled=bool(titled),
         pauses=tuple(_pauses(rest, found.steps, named, settled=bool(settled))),
@@ -143,12 +143,12 @@ def read_line(text: str, settled: tuple[str, ...] = (), named: Named = (), title
     return replace(reading, lost=True, nearest="fix" if members else nearest_step(rest), members=members)
 
 
-def _methods(text: str) -> tuple[str, ...]:
+def _methods(text: str, named: Named) -> tuple[str, ...]:
     """The ways of working that a text tells and does not deny."""
     found = [
         match.phrase.step
         for words in parts_of(_LONE_DRY.sub(" dry", text))
-        for match in matches_in(words, phrases_of("method_words"))
+        for match in matches_in(words, method_phrases(named))
         if match.phrase.step and words[match.places[0]].state == "told" and not match.spans_and(words)
     ]
     return tuple(dict.fromkeys(found))
@@ -237,7 +237,7 @@ def _steps_told(text: str, named: Named) -> _Told:
         matches = matches_in(words, vocabulary(named))
         ways = any(
             match.phrase.step and words[match.places[0]].state == "denied"
-            for match in matches_in(words, phrases_of("method_words"))
+            for match in matches_in(words, method_phrases(named))
         )
         whole = _is_whole(matches, words)
         strong = any(match.phrase.kind != "alone" and match.phrase.step for match in matches)

@@ -549,5 +549,7 @@ def test_rules_that_only_judge_change_no_result(tmp_path_factory, schemas):
 def test_words_of_a_firm_name_steps_and_an_unknown_step_is_told_at_its_line(house):
     (plugin,) = house_plugins([house("words: {fill: [stop the holes]}")], base())
     assert [(each.step, each.phrases) for each in plugin.words] == [("fill", ("stop the holes",))]
-    with pytest.raises(SurveyFaults, match=r"firm.yaml:3:9: words > fil: there is no step fil. Did you mean fill"):
+    with pytest.raises(
+        SurveyFaults, match=r"firm.yaml:3:9: words > fil: there is no step or way of working fil. Did you mean fill"
+    ):
         run(house("words: {fil: [stop the holes]}"))
