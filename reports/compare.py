@@ -182,8 +182,20 @@ def compared(old: Json, new: Json, units: Units | None = None) -> Comparison:
         _cost(old["results"].get("Estimate", {}), new["results"].get("Estimate", {})),
         dated(old),
         dated(new),
-        tuple(acts(old, new)),
+        tuple(_with_theirs(acts(old, new), lines, old, new)),
     )
+
+
+def _with_theirs(told: Iterable[Acts], lines: Iterable[LineChange], old: Json, new: Json) -> Iterator[Acts]:
+    """What anyone acts on, with what is otherwise in the results that plugins from outside give."""
+    ran = (entry for outcome in (old, new) for entry in outcome["ran"] if entry["origin"] != "built in")
+    theirs = {kind for entry in ran for kind in entry["gives"]}
+    by_room = {each.room: list(each.lines) for each in told}
+    for change in (change for change in lines if change.result in theirs):
+        what = f"{change.key.replace('_', ' ')} {change.now} (it was {change.was})" if change.key else change.now
+        name = change.line or change.result
+        by_room.setdefault(change.room, []).append(f"{name}: {what}")
+    yield from (Acts(room=room, lines=tuple(said)) for room, said in by_room.items())
 
 
 def _cost(old: Json, new: Json) -> CostChange | None:

@@ -6,15 +6,17 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, ClassVar, Literal
 
-from listel.core.contract.findings import Grounds
+from listel.core.contract.findings import Grounds, Input
 from listel.core.contract.lines import line_form, told
 from listel.core.contract.tables import Table, with_added
 from listel.core.survey.job import Job, Room
 
 FieldsOn = Literal["job", "room", "wall", "trim"]
+Rail = Literal["dado-rail", "plate-rail", "picture-rail"]
+"""The members whose height a firm may give."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +65,24 @@ class HeightOffer:
     """
 
     room: str
-    member: str
+    member: Rail
     says: str
     top: float | None = None
     share: float | None = None
     grounds: Grounds = Grounds()
+
+    def reckoned(
+        self, height: float | None, given: Input, show: Callable[[float], str]
+    ) -> tuple[float, Grounds] | None:
+        """The top in a room of that height [mm], ``given`` as an input, with its grounds; None for a share of a height
+        that was not surveyed. ``show`` writes a length."""
+        if self.top is not None:
+            return self.top, replace(self.grounds, result=show(self.top))
+        if self.share is None or height is None:
+            return None
+        top = height * self.share
+        worked = f"{show(height)} x {self.share:.4g} = {show(top)}"
+        return top, replace(self.grounds, inputs=(given, *self.grounds.inputs), worked=worked, result=show(top))
 
 
 @dataclass(frozen=True, slots=True)

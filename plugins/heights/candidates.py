@@ -76,16 +76,9 @@ def evidence_offers(case: Case) -> Iterator[Offer]:
 def firm_offers(case: Case) -> Iterator[Offer]:
     """What the rules of firms offer: a height, or a share of the room's where that was surveyed."""
     for rank, offer in enumerate(case.firms):
-        grounds = offer.grounds
-        if offer.top is not None:
-            yield Offer("firm", offer.says, offer.top, replace(grounds, result=case.show(offer.top)), rank)
-        elif offer.share is not None and case.orders.height is not None:
-            top = case.orders.height * offer.share
-            worked = f"{case.show(case.orders.height)} x {offer.share:.4g} = {case.show(top)}"
-            grounds = replace(
-                grounds, inputs=(case.height_input, *grounds.inputs), worked=worked, result=case.show(top)
-            )
-            yield Offer("firm", offer.says, top, grounds, rank)
+        found = offer.reckoned(case.orders.height, case.height_input, case.show)
+        if found is not None:
+            yield Offer("firm", offer.says, *found, rank)
 
 
 def rule_offers(case: Case) -> Iterator[Offer]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from listel.core.contract.findings import Input, Where
+from listel.core.contract.firms import HeightOffer
 from listel.core.contract.tables import Table, load_table
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
 from listel.core.survey.units import show_length
@@ -27,7 +28,8 @@ def limit(name: str) -> float:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
-    """A member in a room: ``trim`` None where only marks of it were found. ``rails``: the dado and plate rails."""
+    """A member in a room: ``trim`` None where only marks of it were found. ``rails``: the dado and plate
+    rails; ``firms``: the heights that the rules of firms offer it."""
 
     job: Job
     room: Room
@@ -35,6 +37,7 @@ class Case:
     trim: Trim | None
     orders: RoomOrders
     rails: tuple[RailHeight, ...] = ()
+    firms: tuple[HeightOffer, ...] = ()
 
     @property
     def named(self) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Generator, Iterator
 
 from listel.core.contract.findings import Finding
+from listel.core.contract.firms import FirmHeights
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.heights import RailHeights, RoomOrders, WallOrders
@@ -23,7 +24,7 @@ STACKS = (("base", "die", "cap"), ("architrave", "frieze", "cornice"))
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Every member in every room where it goes or has left a mark; the order followed on each wall."""
     against = sheet[WallOrders]
-    rails = sheet.get(RailHeights) or RailHeights()
+    rails, firms = sheet.get(RailHeights) or RailHeights(), sheet.get(FirmHeights) or FirmHeights()
     lines: list[MemberProportion] = []
     shares: list[OrderShares] = []
     for room in job.rooms:
@@ -32,8 +33,9 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         yield from telling.out_of_time(job, room, orders)
         here = tuple(line for line in rails.lines if line.room == room.name)
         for member, trim in members_in(job, room):
-            line = yield from _member(Case(job=job, room=room, member=member, trim=trim, orders=orders, rails=here))
-            lines.append(line)
+            offered = tuple(firms.of(room.name, member))
+            case = Case(job=job, room=room, member=member, trim=trim, orders=orders, rails=here, firms=offered)
+            lines.append((yield from _member(case)))
     yield from telling.in_two_pieces(job)
     yield Proportions(tuple(lines), tuple(shares))
 

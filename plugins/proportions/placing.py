@@ -21,9 +21,9 @@ class Place:
     group: int = 0
 
 
-EVIDENCE, WANTED, NEAR, DOOR_HEAD, RULE = range(5)
-"""Grounds for a picture rail's height, first to last: a mark in the room; the height the survey asks for; a mark
-elsewhere; the door head where the period took it; the order followed, held to the trade's habit."""
+EVIDENCE, WANTED, FIRM, NEAR, DOOR_HEAD, RULE = range(6)
+"""Grounds for a picture rail's height, first to last: a mark in the room; the height the survey asks for; a firm's own
+rule; a mark elsewhere; the door head where the period took it; the order followed, held to the trade's habit."""
 
 
 def ceiling_line(case: Case) -> tuple[float, Input] | None:
@@ -45,6 +45,7 @@ def picture_rail_places(case: Case) -> list[Place]:
     """Every ground that places a picture rail, in order of precedence."""
     found = [Place(mark.says, mark.top, mark.grounds, EVIDENCE if mark.here else NEAR) for mark in case.marks]
     found += _wanted(case)
+    found += _firms(case)
     found += _door_head(case)
     found += _by_rule(case)
     return sorted(found, key=lambda place: place.group)
@@ -58,6 +59,13 @@ def _wanted(case: Case) -> Iterator[Place]:
         given = Input(f"top asked for {case.trim.name}", top, "mm", line)
         grounds = Grounds((given,), "as the survey asks", "", case.show(top), (PRACTICE,))
         yield Place("the height the survey asks for", top, grounds, WANTED)
+
+
+def _firms(case: Case) -> Iterator[Place]:
+    for offer in case.firms:
+        found = offer.reckoned(case.orders.height, case.height_input, case.show)
+        if found is not None:
+            yield Place(offer.says, *found, FIRM)
 
 
 def _door_head(case: Case) -> Iterator[Place]:
