@@ -11,10 +11,11 @@ import hashlib
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
+from jinja2 import Template
 from jsonschema import Draft202012Validator
 from referencing import Registry as NoSchemas
 
@@ -184,9 +185,14 @@ def _judged(house: HouseFile, rule: _Rule, line: Any, form: Mapping[str, Any], u
     return Finding(f"{house.slug}/{told.name}", told.weight, says, where_of(line), grounds, told.mend)
 
 
+@lru_cache(maxsize=500)
+def _made(text: str, names: frozenset[str], units: Units) -> Template:
+    return sentence(text, names, filters(units))
+
+
 def _said(text: str, rule: HouseRule, form: Mapping[str, Any], units: Units) -> str:
     try:
-        return rendered(sentence(text, frozenset(form), filters(units)), form)
+        return rendered(_made(text, frozenset(form), units), form)
     except SandboxFault as fault:
         return f"The house rule {rule.name} is not met, and its sentence cannot be made: {fault}"
 
@@ -231,14 +237,12 @@ def _source(house: HouseFile, rule: HouseRule) -> Source:
 
 
 def _wording(rule: Rule, text: str) -> Callable[[Job, Finding], str]:
-    made = cache(lambda units: sentence(text, names_of_facts(rule), filters(units)))
-
     def says(job: Job, finding: Finding) -> str:
         at = finding.where
         place = {"room": at.room, "wall": at.wall, "trim": at.trim, "piece": at.piece, "job": job_form(job)}
         values = {**place, **{fact_name(fact.name): fact.value for fact in finding.facts}}
         try:
-            return rendered(made(job.units), values)
+            return rendered(_made(text, names_of_facts(rule), job.units), values)
         except SandboxFault as fault:
             named = set(re.findall(r"\w+", text)) & names_of_facts(rule)
             lacks = ", ".join(sorted(named - values.keys()))
