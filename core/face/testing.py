@@ -29,7 +29,8 @@ def render(section: str, outcome: Outcome, reader: Reader = "all") -> str:
     told, statement = composed(outcome, readers=reader)
     failed = [each.says for each in told.findings if each.rule == "engine/section-failed"]
     assert section in [each.name for each in told.sections], " ".join(failed)
-    return next((str(part.body) for part in statement.parts if part.name == f"part-{section}"), "")
+    anchors = (f"part-{section}", f"sheet-{section}")
+    return next((str(part.body) for part in statement.parts if part.name in anchors), "")
 
 
 def audit(plan: Path | str, outcome: Outcome) -> Audit:
