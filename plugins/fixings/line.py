@@ -192,6 +192,7 @@ def fixing_line(reckoned: Reckoned) -> Fixing:
         from_ends=stations[0] - out.start if out and stations else None,
         second=stations[1] - out.start if out and len(stations) > 1 else None,
         rows=out.rows if out else 1,
+        rows_down=out.down if out else (),
         count=len(out.points) if out else 0,
         points=out.points if out else (),
         metal=metal(place, reckoned.timber)[0]["metal"],

@@ -12,7 +12,7 @@ from listel.plugins.fixings import eurocode, layout
 from listel.plugins.fixings.bearing import FRAMED, Bearing, Place, band
 from listel.plugins.fixings.results import FixingPoint
 from listel.plugins.fixings.runs import joints_along, underside_along
-from listel.plugins.site import corner_pairs, tables
+from listel.plugins.site import arrises, tables
 
 ON = {
     "studs": "stud",
@@ -33,7 +33,8 @@ AT_CORNER = 1.0
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layout:
     """Where a run's fixings stand along it: ``stations`` of one row, ``start`` and ``end`` of the run on the same axis
-    (up the leg for an upright), the points themselves, the ``rows``, the ``joints`` between pieces."""
+    (up the leg for an upright), the points themselves, the ``rows``, how far each stands ``down`` from
+    the top edge, the ``joints`` between pieces."""
 
     stations: tuple[float, ...]
     start: float
@@ -41,6 +42,7 @@ class Layout:
     points: tuple[FixingPoint, ...]
     rows: int
     slope: float
+    down: tuple[float, ...] = ()
     joints: tuple[float, ...] = ()
 
     @property
@@ -66,17 +68,11 @@ def spacing_row(place: Place, bearing: Bearing, hung: float) -> Row:
 
 
 def rows_of(place: Place, row: Row) -> int:
-    """Rows of fixings up a member: both edges of an architrave, two on tall boards, one on a tall solid board.
-
-    A tall solid board must be free to move at its other edge.
-    """
+    """Rows of fixings up a member: both edges of an architrave, two on tall boards."""
     if place.trim.member == "architrave":
         return 2
     height = place.trim.section.height
     if height is None:
-        return 1
-    one_edge = row.get("one_edge_over")
-    if tables.timber_kind(place.trim.timber) != "board" and one_edge is not None and height > one_edge:
         return 1
     return 2 if row.get("two_rows_over") is not None and height > row["two_rows_over"] else 1
 
@@ -91,10 +87,7 @@ def offsets(place: Place, bearing: Bearing, row: Row, rows: int) -> list[float]:
         return [min(max(0.0, ground - edges[0]), height) for ground in bearing.heights[-rows:]]
     if place.trim.member == "architrave":
         return [min(EDGE, height / 4), height - min(EDGE, height / 4)]
-    if rows == 2:
-        return [height / 4, height * 3 / 4]
-    tall = row.get("one_edge_over") is not None and height > row["one_edge_over"]
-    return [height * 3 / 4] if tall else [height / 2]
+    return [height / 4, height * 3 / 4] if rows == 2 else [height / 2]
 
 
 def least_end(density: float, diameter: float) -> float:
@@ -129,13 +122,12 @@ def along(
 def off_the_arris(place: Place, bearing: Bearing, start: float, end: float, ends: float) -> tuple[float, float]:
     """The stretch of a run over which ``ends`` is kept, so that no fixing stands nearer to an external corner of brick
     or stone than its arris bears, on either side of the corner [mm]."""
-    more = max(0.0, float(bearing.row.get("arris", 0.0)) - ends) if bearing.kind == "masonry" else 0.0
+    left, right = arrises(place.room, place.wall) if bearing.kind == "masonry" else (0.0, 0.0)
     length = place.wall.length.value if place.wall.length else end
-    before = next((first.corner for first, second in corner_pairs(place.room) if second is place.wall), None)
-    if before is not None and before.kind == "external" and start < AT_CORNER:
-        start += more
-    if place.wall.corner is not None and place.wall.corner.kind == "external" and end > length - AT_CORNER:
-        end -= more
+    if start < AT_CORNER:
+        start += max(0.0, left - ends)
+    if end > length - AT_CORNER:
+        end -= max(0.0, right - ends)
     return start, max(start, end)
 
 
@@ -173,6 +165,7 @@ def lay_out(
         points=tuple(points),
         rows=rows,
         slope=run.pitch,
+        down=tuple(sorted(edges[1] - edges[0] - height for height in heights)) if (edges := band(place)) else (),
         joints=tuple(joints),
     )
 

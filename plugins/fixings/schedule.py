@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 
 from listel.core.contract.findings import Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
-from listel.core.survey.units import show_fine
+from listel.core.survey.units import show_fine, show_length
 from listel.plugins.fixings.bearing import Bearing, Place, bearing
 from listel.plugins.fixings.choice import on_choice
 from listel.plugins.fixings.judge import found_by_run, overloaded
@@ -145,7 +146,7 @@ def judged(job: Job, sheet: Sheet) -> Iterator[Finding]:
         elif used.most < used.row["most"][1]:
             yield drawn_in(used)
         yield from stained(used)
-        yield from one_edge(used, sheet)
+        yield from rows_apart(used, sheet)
 
 
 def unnamed(place: Place) -> Fixing:
@@ -194,27 +195,39 @@ def drawn_in(used: Reckoned) -> Finding:
     )
 
 
-def one_edge(used: Reckoned, sheet: Sheet) -> Iterator[Finding]:
-    """A tall solid board is fixed along one edge, so that it may shrink and swell towards the other."""
-    trim, height = used.place.trim, used.place.trim.section.height
-    limit = used.row.get("one_edge_over")
-    if limit is None or height is None or height <= limit or tables.timber_kind(trim.timber) == "board":
+def rows_apart(used: Reckoned, sheet: Sheet) -> Iterator[Finding]:
+    """A tall solid board is held in two rows, and may shrink and swell between them."""
+    trim, out, job = used.place.trim, used.layout, used.place.job
+    limit, height = used.row.get("two_rows_over"), trim.section.height
+    two = limit is not None and out is not None and len(out.down) == 2
+    if not two or height is None or out is None or tables.timber_kind(trim.timber) == "board":
         return
     movement = sheet.get(Movement)
-    most = next((line.width_high for line in (movement.lines if movement else ()) if line.trim == trim.name), None)
-    moves = f" by up to {show_fine(most, used.place.job.units)} between seasons" if most is not None else ""
-    line = used.place.job.line(trim, "section")
+    whole = next((line.width_high for line in (movement.lines if movement else ()) if line.trim == trim.name), None)
+    apart = out.down[1] - out.down[0]
+    between = None if whole is None else whole * apart / height
+    length, fine = partial(show_length, units=job.units), partial(show_fine, units=job.units)
+    line = job.line(trim, "section")
     known = (
         Input("height of the section", height, "mm", line),
-        Input("seasonal movement", "not reckoned" if most is None else most, "" if most is None else "mm"),
+        Input("rows apart", apart, "mm"),
+        Input("seasonal movement", "not reckoned" if whole is None else whole, "" if whole is None else "mm"),
     )
-    yield RULES["one-edge-only"].told(
+    moves = "" if between is None else f", and between them it moves by up to {fine(between)} between seasons"
+    yield RULES["two-rows"].told(
         "advice",
-        f"The {trim.name} is a tall board that moves{moves}: held along both edges it may split, so fix it along one "
-        "and leave the other free.",
+        f"The {trim.name} is a tall solid board, fixed in two rows, {length(out.down[0])} and {length(out.down[1])} "
+        f"down from its top edge{moves}: held tight along both it may split.",
         Where(trim=trim.name, line=line),
-        Grounds(known, f"solid boards over {limit} mm are fixed on one edge", sources=used.row.sources),
-        "Hold the free edge in a groove, behind a fillet or on the floor line, and caulk only along the fixed edge.",
+        Grounds(
+            known,
+            f"solid boards over {limit} mm have two rows; movement x distance between them / height",
+            result="" if between is None else f"{between:.2f} mm",
+            sources=used.row.sources,
+        ),
+        "Fix the upper row tight; make the holes of the lower row as much longer up and down"
+        + (" as it moves" if between is None else f", {fine(between)},")
+        + " and leave its screws a hair slack, or nail it, for a nail gives. Caulk only along the top.",
     )
 
 

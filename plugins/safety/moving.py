@@ -10,15 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from math import radians, tan
+from math import ceil, inf, radians, tan
 
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Job
+from listel.core.survey.job import Job, Room
 from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint, FixingSchedule, respaced
 from listel.plugins.safety.crossings import free, holds_point, joined, met, row_of
 from listel.plugins.safety.results import Zone
 from listel.plugins.safety.zones import Span, in_words, policy, zones_of
-from listel.plugins.site import Site, WallSite
+from listel.plugins.site import Site, WallSite, arrises
 
 Row = list[tuple[float, float]]
 """Fixings in order along the wall, each as (station now, station at first)."""
@@ -114,6 +114,23 @@ def thinned(row: Row, rule: Rule, crowded: float) -> Row:
     return row
 
 
+def evened(marks: Sequence[float], row: Row, rule: Rule, joints: Sequence[float]) -> Row:
+    """A moved row with pairs at its ends laid out afresh between its outermost fixings: the pairs kept, the rest
+    evenly, and one at each joint; empty where it has no pairs, or where every such row would put one in a zone."""
+    first, last = row[0][0], row[-1][0]
+    pair = marks[1] - marks[0] if len(marks) > 3 else inf
+    if len(marks) < 4 or pair >= marks[2] - marks[1] - 1.0 or last - first < 4 * pair:
+        return []
+    near, far = first + pair, last - pair
+    number = ceil((far - near) / rule.most - 1e-6)
+    for spaces in range(number, number + 3):
+        even = {first, last, *(near + (far - near) * place / spaces for place in range(spaces + 1))}
+        even |= {joint for joint in joints if all(abs(joint - at) > rule.least for at in even)}
+        if not any(in_zone(rule, at) for at in even):
+            return [(at, at if at in marks else min(marks, key=lambda mark: abs(mark - at))) for at in sorted(even)]
+    return []
+
+
 def _may_go(row: Row, number: int, rule: Rule) -> bool:
     """Whether a fixing was moved, and its neighbours stand near enough to each other, or to the end, without it."""
     at, first = row[number]
@@ -180,27 +197,30 @@ def _pair(rule: Rule, first: float, before: list[float], after: list[float], ori
     return (origin,) if right is None else (left, right)
 
 
-def rule_for(line: Fixing, wall: WallSite, zones: Sequence[Zone]) -> Rule:
+def rule_for(line: Fixing, room: Room, wall: WallSite, zones: Sequence[Zone]) -> Rule:
     """The rule of one line of the schedule on its wall: along the wall, or up it on the leg of an architrave.
 
-    End distances and spacing are the schedule's own; where a gap is already wider than allowed, or an end farther,
-    moving may not widen it. The distance kept clear of a zone, and the farthest first fixing, are our own settings.
+    No fixing comes nearer to the arris of an external corner than it bears. End distances and spacing are the
+    schedule's own; where a gap is already wider than allowed, or an end farther, moving may not widen it. The distance
+    kept clear of a zone, and the farthest first fixing, are our own settings.
     """
     marks = marks_of(line)
     gaps = [b - a for a, b in pairwise(marks)]
     margin = line.from_ends or policy("least-apart")
     start, end = (marks[0] - margin, marks[-1] + margin) if line.upright else (line.start, line.end)
+    left, right = (0.0, 0.0) if line.upright else arrises(room, wall.wall)
+    placed = {} if line.upright else bearers(wall, line.points)
     near = min([marks[0] - start, end - marks[-1], line.from_ends or marks[0] - start])
     return Rule(
         zones=tuple(joined(upright_spans(line, wall, zones) if line.upright else level_spans(line, wall, zones))),
-        low=start + near,
-        high=end - near,
+        low=max(start + near, min(left, marks[0])),
+        high=min(end - near, max((wall.length or end) - right, marks[-1])),
         most=max([line.most_spacing or 0.0, *gaps]),
         least=min([policy("least-apart"), *gaps]),
         first=max(start + LOOSE_END, marks[0]),
         last=min(end - LOOSE_END, marks[-1]),
         clear=policy("clear"),
-        places={} if line.upright else bearers(wall, line.points),
+        places=placed,
     )
 
 
@@ -248,12 +268,15 @@ def moved_line(job: Job, site: Site, line: Fixing) -> Fixing:
     marks = marks_of(line)
     if line.old or not marks or not any(_in_any(zones, wall, point) for point in line.points):
         return line
-    rule = rule_for(line, wall, zones)
+    rule = rule_for(line, job.room(line.room), wall, zones)
     crowded = policy("crowded")
     row = uncrowded_row(marks, rule, crowded)
     if [at for at, _ in row] == marks:
         return line
-    for kept in (thinned(row, replace(rule, most=line.most_spacing or rule.most), crowded), row):
+    asked = replace(rule, most=line.most_spacing or rule.most)
+    joints = sorted({mark for point in line.points if point.joint and (mark := _mark(line, point)) is not None})
+    even = [] if line.upright or rule.places else evened(marks, row, asked, joints)
+    for kept in filter(None, (even, thinned(row, asked, crowded), row)):
         points = tuple(point for at, first in kept for point in _points_at(line, wall, zones, at, first))
         moved = respaced(line, points)
         if moved.ratio is None or moved.ratio <= max(1.0, line.ratio or 0.0):

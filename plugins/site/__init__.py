@@ -21,7 +21,7 @@ from listel.plugins.site.plan import (
 )
 from listel.plugins.site.results import FlightSite, Protection, RoomSite, Site, WallSite, traces_in
 from listel.plugins.site.survey import flight_of, pitch_of, protection_of, site_of
-from listel.plugins.site.walls import DeepestHole, deepest_hole, flue_of
+from listel.plugins.site.walls import DeepestHole, arrises, deepest_hole, flue_of
 
 __all__ = [
     "DeepestHole",
@@ -34,6 +34,7 @@ __all__ = [
     "Site",
     "WallSite",
     "angle_error",
+    "arrises",
     "compass_rule",
     "corner_pairs",
     "courses_of",

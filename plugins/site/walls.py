@@ -12,6 +12,7 @@ from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.site import tables
+from listel.plugins.site.plan import corner_pairs
 
 RULES = load_rules(__package__)
 
@@ -33,6 +34,16 @@ def flue_of(wall: Wall) -> str:
     """Whether a flue runs up in it: yes, no or unknown; a chimney breast that does not say is unknown."""
     hearth = any(opening.kind == "fireplace" for opening in wall.openings)
     return wall.flue or ("unknown" if hearth else "no")
+
+
+def arrises(room: Room, wall: Wall) -> tuple[float, float]:
+    """How far a fixing stands from the left and from the right end of a wall, where that is an external corner, so that
+    its arris does not break [mm]; 0 at other ends, and where the make-up was not surveyed."""
+    row = tables.makeup(wall)
+    kept = float(row.get("arris", 0.0)) if row else 0.0
+    before = next((first.corner for first, second in corner_pairs(room) if second is wall), None)
+    left, right = (kept if each is not None and each.kind == "external" else 0.0 for each in (before, wall.corner))
+    return left, right
 
 
 def flue_row(region: str | None) -> Row:

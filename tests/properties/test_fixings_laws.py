@@ -33,6 +33,7 @@ from listel.core.survey.job import (
 from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule, american, eurocode, johansen, layout, respaced
 from listel.plugins.fixings.load import overhang_pull
 from listel.plugins.fixings.schedule import examine, follow, judge
+from listel.plugins.safety.moving import moved_line
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, site_of
 
@@ -277,7 +278,13 @@ def test_no_fixing_stands_near_an_arris_on_either_side_of_a_corner(
     run = Run(room="Hall", wall="A", trim="rail", member="dado-rail", start=0.0, end=length, underside=800.0, top=860.0)
     sheet: dict[type, object] = {Site: site_of(job), SettingOut: SettingOut(runs=(run,))}
     schedule = next(each for each in examine(job, Sheet(sheet)) if isinstance(each, FixingSchedule))
-    stations = [point.station for line in schedule.lines if line.wall == "A" for point in line.points]
-    assert len(stations) >= 2
-    assert min(stations) >= (kept if before else 30) - 1e-6
-    assert max(stations) <= length - (kept if after else 30) + 1e-6
+    (line,) = (line for line in schedule.lines if line.wall == "A")
+    for each in (line, moved_line(job, site_of(job), line)):
+        stations = [point.station for point in each.points]
+        assert len(stations) >= 2
+        assert min(stations) >= (kept if before else 30) - 1e-6
+        assert max(stations) <= length - (kept if after else 30) + 1e-6
+    gaps = np.diff(sorted(stations))
+    if length > 1200:  # out of the corner's zone a pair goes as a pair, and the rest stand evenly
+        assert min(stations) >= 150 and [gaps[0], gaps[-1]] == pytest.approx([100, 100])
+        assert np.ptp(gaps[1:-1]) == pytest.approx(0, abs=1e-6) and max(gaps) <= 450 + 1e-6
