@@ -13,10 +13,34 @@ from listel.core.contract.tables import Table, load_table
 from listel.core.survey.job import Job
 from listel.plugins.existing.results import Existing, Item, Mend, OfficerTable, OldHole, OldPiece, Total, Touched
 
-__all__ = ["Existing", "Item", "Mend", "OfficerTable", "OldHole", "OldPiece", "Total", "Touched", "touched"]
+__all__ = [
+    "Existing",
+    "Item",
+    "Mend",
+    "OfficerTable",
+    "OldHole",
+    "OldPiece",
+    "Total",
+    "Touched",
+    "at_work",
+    "touched",
+    "walls_of_old",
+]
 
 WORDS = ("states", "intents", "damage", "finds", "strippers")
 """The tables whose rows are words of the survey."""
+
+
+def walls_of_old(job: Job) -> list[tuple[str, str]]:
+    """(room, wall) of old trim that is to be more than kept."""
+    from listel.plugins.existing.pieces import walls_at_work
+
+    return walls_at_work(job)
+
+
+def at_work(job: Job) -> bool:
+    """Whether anything is worked at: trim is listed, or old trim is to be more than kept."""
+    return bool(job.trim) or bool(walls_of_old(job))
 
 
 def touched(job: Job, existing: Existing) -> Iterator[Touched]:

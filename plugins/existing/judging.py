@@ -179,7 +179,7 @@ def _repair(job: Job, old: Found, piece: OldPiece, mine: Sequence[Mend], where: 
             f"which trim of the job gives the timber for {name}",
             "what its splices are cut from; they are in no cutting list",
             where,
-            "name it under for",
+            "list one under trim, with where: [] if it only mends; where there are several, name it under for",
         )
     for each in spliced:
         if each.left.startswith("the old") and each.right.startswith("the old"):

@@ -70,6 +70,12 @@ def place(piece: OldPiece) -> Where:
     return Where(piece.room, piece.wall, piece.trim, piece.label, at, line=piece.line)
 
 
+def walls_at_work(job: Job) -> list[tuple[str, str]]:
+    """(room, wall) of old trim that is to be more than kept, each once."""
+    worked = [old for old in found(job) if old.said.intent and figures.intent(old.said.intent)["step"] > 0]
+    return list(dict.fromkeys((old.room.name, old.wall.name) for old in worked))
+
+
 def span(old: Found) -> tuple[float, float | None]:
     """Where it begins and ends: as surveyed, else all of what bears it; the end None where that was not taped."""
     said, start = old.said, old.said.start or 0.0
@@ -211,7 +217,10 @@ def why(said: ExistingTrim) -> str:
     if said.intent is None or said.state is None:
         return "not surveyed"
     least = figures.intent(figures.state(said.state)["least"])
-    if figures.intent(said.intent)["step"] <= least["step"]:
+    step = figures.intent(said.intent)["step"]
+    if step < least["step"]:
+        return f"it is {said.state} and wants more than is done; no reason is given"
+    if step == least["step"]:
         return f"it is {said.state}; no more is done than it needs"
     return "no reason is given"
 

@@ -10,7 +10,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.bonding import Bonding
-from listel.plugins.existing import Existing
+from listel.plugins.existing import Existing, at_work
 from listel.plugins.safety.results import Consent
 from listel.plugins.site import protection_of
 
@@ -43,7 +43,7 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
     yield from ((view, ", ".join(names)) for view, names in views.items())
     if job.work.strip_paint:
         yield "strip", ""
-    if job.trim:
+    if at_work(job):
         yield "plaster-holes", ""
     bonding = sheet.get(Bonding)
     named = {bond.adhesive for bond in bonding.bonds} if bonding else {job.choices.adhesive}

@@ -12,6 +12,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import UK, Job
+from listel.plugins.existing import at_work
 from listel.plugins.safety.fabric import age, disturbed
 from listel.plugins.safety.hazards import hazard
 from listel.plugins.safety.relations import notifiable
@@ -37,7 +38,7 @@ def planning_duty(job: Job, sheet: Sheet) -> Iterator[Finding]:
     """Who holds the client's duties, and from what size the authority is told. Source: the table ``duties``."""
     region, building = job.building.region, job.building
     row = _duty(job)
-    if row is None or not job.trim:
+    if row is None or not at_work(job):
         return
     crew, several = job.work.crew, _several(job)
     inputs = [
@@ -89,7 +90,7 @@ def _duty(job: Job) -> Row | None:
 def state_programmes(job: Job, sheet: Sheet) -> Iterator[Finding]:
     """What the state or city asks beyond the federal rule; what is not known is to be asked."""
     building = job.building
-    if building.region != "united-states" or not job.trim:
+    if building.region != "united-states" or not at_work(job):
         return
     where = Where(line=job.line(building, "state") or job.line(building))
     if building.state is None:
@@ -133,7 +134,7 @@ def _matters(job: Job) -> list[str]:
 
 def alone(job: Job, sheet: Sheet) -> Iterator[object]:
     """One person on site: what is never done alone. Source: INDG73 (seen); the list is our own setting."""
-    if job.work.crew != 1 or not job.trim:
+    if job.work.crew != 1 or not at_work(job):
         return
     never = ["tracing of live cables"]
     never += ["flame or hot air"] if job.work.hot_work else []
@@ -154,7 +155,7 @@ def emergency(job: Job) -> tuple[Emergency, ...]:
     """Whom to call, and what the firm fills in before work begins. Source: the table ``emergencies``."""
     region, rows = job.building.region, load_table(__package__, "emergencies")
     row = next((row for row in rows if region in row["regions"]), None)
-    if row is None or not job.trim:
+    if row is None or not at_work(job):
         return ()
     grounds = Grounds(result=f"{row['how']}, {row['checked']}", sources=row.sources)
     calls = {

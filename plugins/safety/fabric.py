@@ -9,7 +9,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Room, Wall
-from listel.plugins.existing import Existing, OldPiece
+from listel.plugins.existing import Existing, OldPiece, at_work, walls_of_old
 from listel.plugins.safety.hazards import hazard, tool_row
 from listel.plugins.safety.relations import RRP_MINOR, minor_work, removed_area
 from listel.plugins.site import tables
@@ -86,7 +86,7 @@ def lead(job: Job, sheet: Sheet) -> Iterator[object]:
     room.
     """
     likely = age(job, "lead")
-    if likely == "unlikely" or not job.trim:
+    if likely == "unlikely" or not at_work(job):
         return
     grounds, row = _age_grounds(job, "lead"), regime(job, "lead")
     doing, rough = disturbed(job, sheet), rough_ways(job)
@@ -168,7 +168,7 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
 
 def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
     """Asbestos, by the building's year and place: held until a survey or sample clears the walls."""
-    if age(job, "asbestos") == "unlikely" or not job.trim:
+    if age(job, "asbestos") == "unlikely" or not at_work(job):
         return
     grounds, row = _age_grounds(job, "asbestos"), regime(job, "asbestos")
     early = [year for year in job.building.refurbished if year < row["presume"]]
@@ -181,15 +181,16 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
     if job.building.built is None:
         because = because.replace(". Buildings", ", so it is presumed. Buildings", 1)
     yield hazard("asbestos", because, grounds)
-    places = ", ".join(sorted({place.room for trim in job.trim for place in trim.where}))
+    places = ", ".join(sorted({room.name for room, _ in walls_of_trim(job)}))
     says = f"Whether there is asbestos is to be known in {places} before anything is touched. {because}"
     mend = "Have what will be drilled, cut or taken off surveyed for refurbishment, or sampled, before it is touched."
     yield RULES["asbestos"].told("hold", says, Where(line=job.line(job.building, "built")), grounds, mend)
 
 
 def walls_of_trim(job: Job) -> list[tuple[Room, Wall]]:
-    """Every wall that takes trim, once, in survey order."""
+    """Every wall that takes trim or whose old trim is worked at, once, in survey order."""
     wanted = {(room.name, wall.name) for trim in job.trim for room, wall, _, _ in job.places(trim)}
+    wanted.update(walls_of_old(job))
     return [(room, wall) for room in job.rooms for wall in room.walls if (room.name, wall.name) in wanted]
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from listel.core.contract.records import records_on
 from listel.core.contract.stage import Sheet, Step
 from listel.core.survey.job import Job
+from listel.plugins.existing import at_work
 from listel.plugins.safety.consent import law_of
 from listel.plugins.safety.fabric import age, built_words, regime, walls_of_trim
 from listel.plugins.safety.services import GAS, near
@@ -30,24 +31,24 @@ def consent_wait(job: Job, sheet: Sheet) -> tuple[float, str]:
 
 def needs_detection(job: Job, sheet: Sheet) -> str:
     """Why the walls are searched."""
-    return "Trim is fixed to walls that may hold cables and pipes." if job.trim else ""
+    return "Trim is fixed to walls that may hold cables and pipes." if at_work(job) else ""
 
 
 def needs_lead_check(job: Job, sheet: Sheet) -> str:
     """Why paint is tested or treated as lead."""
-    return f"{built_words(job)}, so old paint may hold lead." if job.trim and age(job, "lead") != "unlikely" else ""
+    return f"{built_words(job)}, so old paint may hold lead." if at_work(job) and age(job, "lead") != "unlikely" else ""
 
 
 def needs_asbestos_check(job: Job, sheet: Sheet) -> str:
     """Why the fabric is surveyed or sampled for asbestos."""
-    if not job.trim or age(job, "asbestos") == "unlikely":
+    if not at_work(job) or age(job, "asbestos") == "unlikely":
         return ""
     return f"{built_words(job)}; buildings before {regime(job, 'asbestos')['presume']} may hold asbestos."
 
 
 def needs_protection(job: Job, sheet: Sheet) -> str:
     """Why finishes are covered."""
-    return "Floors, plaster and what is kept are covered before tools come in." if job.trim else ""
+    return "Floors, plaster and what is kept are covered before tools come in." if at_work(job) else ""
 
 
 def _laboratory(step: str, hours: float) -> Callable[[Job, Sheet], tuple[float, str]]:

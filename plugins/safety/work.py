@@ -22,6 +22,7 @@ from listel.core.survey.job import Job, Room, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.bonding import Bonding
 from listel.plugins.closure import Closures
+from listel.plugins.existing import at_work
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.crossings import edges_of
 from listel.plugins.safety.fabric import hollow_walls, named
@@ -244,7 +245,7 @@ def people(job: Job, sheet: Sheet) -> Iterator[object]:
     building = job.building
     if building.occupied in ("occupied", "part-occupied"):
         yield hazard("occupied", f"The building is {building.occupied.replace('-', ' ')} during the work.")
-    elif building.occupied is None and job.trim:
+    elif building.occupied is None and at_work(job):
         yield RULES["household-not-surveyed"].lacking(
             "who is in the building during the work",
             "how rooms, dust and power are kept apart",

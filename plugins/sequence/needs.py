@@ -8,7 +8,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.bonding import Bonding
 from listel.plugins.defects import DefectChecks
-from listel.plugins.existing import Existing
+from listel.plugins.existing import Existing, at_work
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
@@ -19,8 +19,18 @@ PAINTED = frozenset({"paint", "primed"})
 
 
 def always(why: str) -> Applies:
-    """A step that every job needs."""
+    """A step that all new trim needs."""
     return lambda job, sheet: why if job.trim else ""
+
+
+def laid_out(why: str) -> Applies:
+    """A step that trim which runs somewhere needs; none that only mends old trim."""
+    return lambda job, sheet: why if any(trim.where for trim in job.trim) else ""
+
+
+def on_site(why: str) -> Applies:
+    """A step of every job that works at anything, new trim or old."""
+    return lambda job, sheet: why if at_work(job) else ""
 
 
 def painted(job: Job) -> list[Trim]:
@@ -98,7 +108,7 @@ def back_prime(job: Job, sheet: Sheet) -> str:
 
 def scribe(job: Job, sheet: Sheet) -> str:
     """Skirting is scribed to the floor, and any trim to a wall that it is not drawn to."""
-    if any(trim.member == "skirting" for trim in job.trim):
+    if any(trim.member == "skirting" and trim.where for trim in job.trim):
         return "Skirting is scribed to a floor that is not level."
     setting_out = sheet.get(SettingOut)
     if setting_out and any(bow.way in ("scribe", "pack") for bow in setting_out.bows):
@@ -163,8 +173,8 @@ def select_timber(job: Job, sheet: Sheet) -> str:
 
 
 APPLIES: dict[str, Applies] = {
-    "survey": always("Everything rests on the survey."),
-    "read-moisture": always("Timber fixed too wet or to a damp wall shrinks, moves and stains."),
+    "survey": on_site("Everything rests on the survey."),
+    "read-moisture": on_site("Timber fixed too wet or to a damp wall shrinks, moves and stains."),
     "carpets-up": never,
     "radiators-off": radiators("Trim runs on behind a radiator, or ends bare beside it"),
     "boxing-off": never,
@@ -173,19 +183,19 @@ APPLIES: dict[str, Applies] = {
     "take-down": take_down,
     "make-good": make_good,
     "acclimatise": always("New timber comes to the moisture of the room before it is cut."),
-    "set-out": always("Every member is marked from one level line, since neither floor nor ceiling is level."),
-    "measure-corners": always("No corner is square: each is bevelled where the trim will run."),
+    "set-out": laid_out("Every member is marked from one level line, since neither floor nor ceiling is level."),
+    "measure-corners": laid_out("No corner is square: each is bevelled where the trim will run."),
     "select-timber": select_timber,
     "seal-knots": seal_knots,
     "back-prime": back_prime,
     "cutting-list": cutting_list,
     "cut": always("Pieces are cut to their long points."),
-    "dry-fit": always("A piece that does not fit dry will not fit wet."),
+    "dry-fit": laid_out("A piece that does not fit dry will not fit wet."),
     "scribe": scribe,
     "cope": cope,
     "lead-holes": lead_holes,
     "adhesive": adhesive,
-    "fix": always("The trim is fixed."),
+    "fix": laid_out("The trim is fixed."),
     "punch": punch,
     "fill": for_paint("Holes and joints of painted trim are stopped."),
     "sand": for_paint("Stopped places are rubbed flush before they are painted."),
@@ -196,8 +206,8 @@ APPLIES: dict[str, Applies] = {
         "The trim has its finish coats." if any(trim.finish not in ("none", "primed") for trim in job.trim) else ""
     ),
     "radiators-back": radiators("The radiators go back once the paint is hard"),
-    "clean": always("Dust is not left for those who live there."),
-    "snag": always("Faults are found before the client finds them."),
-    "handover": always("The owner keeps a record of what was done and how it comes off again."),
+    "clean": on_site("Dust is not left for those who live there."),
+    "snag": on_site("Faults are found before the client finds them."),
+    "handover": on_site("The owner keeps a record of what was done and how it comes off again."),
 }
 """For each step of the table: why a job needs it, or "" if it does not."""

@@ -204,7 +204,7 @@ ONE_FAULT = [
     ),
     ("where: [{room: Parlour}]", "where: [{room: Parlour, walls: some}]", 9, "write all"),
     ("where: [{room: Parlour}]", "where: [{room: Parlour}], match: [[A, B]]", 9, "no wall of this trim called B"),
-    ("where: [{room: Parlour}]", "where: []", 9, "at least 1 must stand here"),
+    ("where: [{room: Parlour}]", "where: [{walls: all}]", 9, "room is missing"),
 ]
 
 

@@ -267,3 +267,22 @@ def test_splices_cover_the_damage_lie_inside_and_leave_enough_between(bad, lengt
         assert one.at_end or one.end <= length - 100 + 1e-6
     for before, after in pairwise(made):
         assert after.start - before.end >= 100 - 1e-6
+
+
+def test_mending_alone_is_work_that_is_made_safe_and_put_in_order():
+    """No trim is listed: what comes off an old house is looked at for asbestos and lead all the same."""
+    sets = {"building.protection": "category-b", "building.region": "scotland", "trim": [], "stock": []}
+    told = outcome(skirting(state="loose", intent="refix", finish="paint", holes=[100, 3500]), **sets)
+    assert {"safety/asbestos", "safety/lead-paint"} <= {finding.rule for finding in told.findings}
+    steps = [step.name for step in told.sheet[Sequence].steps]
+    assert steps.index("asbestos-check") < steps.index("take-down") < steps.index("refix") < steps.index("clean")
+    assert not {"set-out", "fix"} & set(steps)
+    kept = outcome(skirting(state="sound", intent="keep"), **sets)
+    assert "safety/asbestos" not in {finding.rule for finding in kept.findings}, "nothing is touched"
+
+
+def test_a_trim_that_only_mends_runs_nowhere():
+    damage = [{"from": 1300, "to": 1500, "kind": "broken"}]
+    told = outcome(skirting(state="damaged", intent="repair", damage=damage), **{"trim.skirting.where": []})
+    assert [piece for piece, _ in pieces_of(told)] == ["old 1/1"]
+    assert not [run for run in told.sheet[SettingOut].runs if run.trim == "skirting"]
