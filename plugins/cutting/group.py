@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from listel.core.survey.job import Job, Trim
 from listel.plugins.cutting.demand import Part, parts, widest_kerf
 from listel.plugins.cutting.problem import Pattern, Problem, dearest, steps_up
 from listel.plugins.cutting.supply import Bench, Source, supply_of
@@ -48,12 +47,13 @@ class Group:
         )
 
 
-def group_of(job: Job, trim: Trim, pieces: list[Piece], boards: list[BoardCheck], bench: Bench) -> Group:
-    """The problem of one trim. The order of pieces and boards in the survey makes no difference to it."""
+def group_of(trim: str, pieces: list[Piece], boards: list[BoardCheck], bench: Bench, spare: float | None) -> Group:
+    """The problem of one trim; ``spare`` timber in per cent of the length. The order of pieces and boards in the survey
+    makes no difference to it."""
     kerf = widest_kerf(pieces, bench.kerf)
     supply = supply_of(boards, bench)
     stretches, sources = list(supply.stretches), list(supply.sources)
-    cut, parted = parts(pieces, kerf, supply.longest, job.cutting.spare)
+    cut, parted = parts(pieces, kerf, supply.longest, spare)
     sizes = sorted({steps_up(part.length) for part in cut}, reverse=True)
     by_size = {number: [part for part in cut if steps_up(part.length) == size] for number, size in enumerate(sizes)}
     stand_in = None
@@ -64,7 +64,7 @@ def group_of(job: Job, trim: Trim, pieces: list[Piece], boards: list[BoardCheck]
     wanted = tuple(len(by_size[number]) for number in range(len(sizes)))
     problem = Problem(tuple(sizes), wanted, tuple(stretches), steps_up(kerf), steps_up(bench.keep))
     return Group(
-        trim=trim.name,
+        trim=trim,
         problem=problem,
         parts=by_size,
         sources=sources,

@@ -51,7 +51,8 @@ def cutting_list(
     for trim, wanted in trims:
         if not wanted:
             continue
-        group = group_of(job, trim, wanted, [board for board in checks if board.trim == trim.name], saw)
+        boards_for = [board for board in checks if board.trim == trim.name]
+        group = group_of(trim.name, wanted, boards_for, saw, job.cutting.spare)
         solution = solve(group.problem, watch)
         laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
         cut = boards(laid, saw, group.kerf)
@@ -84,7 +85,7 @@ def _line(
     return TrimCutting(
         trim=group.trim,
         boards=cut,
-        bought=_purchases(cut),
+        bought=purchases(cut),
         cost=cost,
         priced=group.priced,
         bound=claim.bound,
@@ -125,7 +126,7 @@ def _claim(job: Job, group: Group, solution: Solution, joints: TrimJoints | None
     return Claim(bound, False, says + more)
 
 
-def _purchases(cut: tuple[CutBoard, ...]) -> tuple[Purchase, ...]:
+def purchases(cut: tuple[CutBoard, ...]) -> tuple[Purchase, ...]:
     counted = Counter((board.length, board.price) for board in cut if board.bought)
     ordered = sorted(counted.items(), key=lambda item: (item[0][0], item[0][1] or 0.0))
     return tuple(Purchase(length, count, price) for (length, price), count in ordered)

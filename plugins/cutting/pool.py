@@ -1,0 +1,247 @@
+"""Several houses cut as one: their pieces of one trim out of one rack and one buying list."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from math import inf
+
+from listel.core.contract.findings import Grounds
+from listel.core.contract.stage import Sheet
+from listel.core.survey.job import Job, Trim
+from listel.plugins.cutting.group import group_of
+from listel.plugins.cutting.listing import purchases
+from listel.plugins.cutting.plan import boards, laid_out
+from listel.plugins.cutting.results import CutBoard, CuttingList, Purchase, TrimCutting
+from listel.plugins.cutting.search import solve
+from listel.plugins.cutting.supply import Bench, bench
+from listel.plugins.defects import BoardCheck, DefectChecks
+from listel.plugins.setting_out import Piece, SettingOut
+
+HAIR = 1e-6
+
+
+@dataclass(frozen=True, kw_only=True)
+class Share:
+    """What one house asks of a trim: its pieces, the boards surveyed for it, and its own cutting list. ``alike``: what
+    must be the same for two houses to be cut together: section, profile, timber, finish, currency, and the settings of
+    the saw. ``begins``: the first day of its work, or empty."""
+
+    house: str
+    alike: tuple[str, ...]
+    pieces: tuple[Piece, ...]
+    boards: tuple[BoardCheck, ...]
+    own: TrimCutting
+    kerf: float
+    end_trim: float
+    keep: float
+    rack_price: float
+    spare: float
+    begins: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class HouseSaving:
+    """What a trim costs one house cut by itself, and its part of the cost of all together (money, or mm bought): the
+    saving is shared as the houses' own costs are to each other."""
+
+    house: str
+    alone: float
+    together: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class PooledTrim:
+    """One trim of several houses cut as one. ``boards`` in the order they are cut; ``houses_of`` each; ``open``: the
+    most houses begun and not finished at one time; ``pooled``: False where the houses' own plans cost no more."""
+
+    trim: str
+    alike: tuple[str, ...]
+    houses: tuple[str, ...]
+    boards: tuple[CutBoard, ...]
+    houses_of: tuple[tuple[str, ...], ...]
+    bought: tuple[Purchase, ...]
+    cost: float
+    alone: float
+    bound: float
+    priced: bool
+    pooled: bool
+    open: int
+    unmade: tuple[str, ...]
+    shares: tuple[HouseSaving, ...]
+
+    @property
+    def proven(self) -> bool:
+        """Whether no plan for all these pieces costs less."""
+        return self.cost <= self.bound + HAIR
+
+
+def shares_of(job: Job, sheet: Sheet, house: str) -> list[Share]:
+    """What a house asks of each trim that has pieces."""
+    set_out, checks, lists = (sheet.get(kind) for kind in (SettingOut, DefectChecks, CuttingList))
+    if set_out is None or checks is None or lists is None:
+        return []
+    saw, own = bench(job), {line.trim: line for line in lists.lines}
+    pieces = (*set_out.pieces, *set_out.returns, *set_out.splices)
+    return [
+        Share(
+            house=house,
+            alike=_alike(job, trim, own[trim.name], house),
+            pieces=tuple(replace(piece, grounds=Grounds()) for piece in pieces if piece.trim == trim.name),
+            boards=tuple(replace(check, grounds=Grounds()) for check in checks.boards if check.trim == trim.name),
+            own=replace(own[trim.name], grounds=Grounds()),
+            kerf=saw.kerf,
+            end_trim=saw.end_trim,
+            keep=saw.keep,
+            rack_price=saw.rack_price,
+            spare=job.cutting.spare or 0.0,
+            begins=job.work.start or "",
+        )
+        for trim in job.trim
+        if trim.name in own
+    ]
+
+
+def _alike(job: Job, trim: Trim, line: TrimCutting, house: str) -> tuple[str, ...]:
+    """A section that was not surveyed is like no other's."""
+    section = trim.section
+    sizes = (section.height, section.thickness or section.projection)
+    size = " x ".join(f"{size:g}" for size in sizes if size is not None) if None not in sizes else f"of {house}"
+    profile = "; ".join(f"{each.kind} {each.height:g} {each.projection:g}" for each in trim.profile)
+    money = (job.cutting.currency or "") if line.priced else "not priced"
+    return (trim.member, size, profile, trim.timber or "", trim.finish or "", money)
+
+
+def pooled(shares: Iterable[Share]) -> Iterator[PooledTrim]:
+    """Every trim of all the houses, those that are alike as one; the order of the houses makes no difference."""
+    groups: dict[tuple[object, ...], list[Share]] = {}
+    for share in sorted(shares, key=lambda share: (share.alike, share.house)):
+        saw = (share.kerf, share.end_trim, share.keep, share.rack_price, share.spare)
+        groups.setdefault((share.alike, saw), []).append(share)
+    for group in groups.values():
+        yield _pooled(group)
+
+
+def _pooled(shares: list[Share]) -> PooledTrim:
+    first = shares[0]
+    alone = sum(share.own.cost for share in shares)
+    cut, unmade, cost, bound = _as_one(shares) if len(shares) > 1 else _apart(shares)
+    missing = sum(len(share.own.unmade) for share in shares)
+    together = len(shares) > 1 and len(unmade) <= missing and (cost <= alone + HAIR or len(unmade) < missing)
+    if not together:
+        cut, unmade, cost, least = _apart(shares)
+        bound = min(cost, max(bound, least))
+    owner = {named(share.house, piece.label): share.house for share in shares for piece in share.pieces}
+    houses = [share.house for share in sorted(shares, key=lambda share: (share.begins or "9", share.house))]
+    order, most = in_turn([{owner[cut.piece] for cut in board.cuts if cut.piece in owner} for board in cut], houses)
+    ordered = tuple(cut[number] for number in order)
+    of = tuple(tuple(sorted({owner[c.piece] for c in board.cuts if c.piece in owner})) for board in ordered)
+    part = cost / alone if alone else 0.0
+    return PooledTrim(
+        trim=first.own.trim,
+        alike=first.alike,
+        houses=tuple(share.house for share in shares),
+        boards=ordered,
+        houses_of=of,
+        bought=purchases(ordered),
+        cost=cost,
+        alone=alone,
+        bound=bound,
+        priced=first.own.priced,
+        pooled=together,
+        open=most,
+        unmade=unmade,
+        shares=tuple(
+            HouseSaving(house=share.house, alone=share.own.cost, together=share.own.cost * part) for share in shares
+        ),
+    )
+
+
+Cut = tuple[tuple[CutBoard, ...], tuple[str, ...], float, float]
+"""Boards, what is not made, what it costs, and a bound on that."""
+
+
+def _as_one(shares: list[Share]) -> Cut:
+    saw = Bench(shares[0].kerf, shares[0].end_trim, shares[0].keep, shares[0].rack_price, ())
+    pieces = [_of(share.house, piece) for share in shares for piece in share.pieces]
+    group = group_of(shares[0].own.trim, pieces, _merged(shares), saw, shares[0].spare)
+    solution = solve(group.problem)
+    laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
+    names = tuple(part.name for part in unmade)
+    bound = (solution.proofs[0].bound or 0) / group.scale - group.standing_in(solution.patterns)
+    return boards(laid, saw, group.kerf), names, group.made_cost(solution.patterns), max(0.0, bound)
+
+
+def _of(house: str, piece: Piece) -> Piece:
+    """A piece with its house in its name."""
+    match = named(house, piece.match) if piece.match else ""
+    return replace(piece, label=named(house, piece.label), match=match)
+
+
+def named(house: str, thing: str) -> str:
+    """A piece or a board of a house, by a name that no other house's has."""
+    return f"{house}: {thing}"
+
+
+def _merged(shares: list[Share]) -> list[BoardCheck]:
+    """The boards of all: a length that several houses can buy once, at the lowest price that one of them was told."""
+    new: dict[tuple[float, tuple[tuple[float, float], ...], int | None], BoardCheck] = {}
+    rack: list[BoardCheck] = []
+    for share in shares:
+        for board in share.boards:
+            if board.rack:
+                rack.append(replace(board, board=named(share.house, board.board)))
+                continue
+            key = (board.length, board.clear, None if board.quantity is None else 1)
+            had = new.get(key)
+            if had is None:
+                new[key] = board
+                continue
+            count = None if board.quantity is None else board.quantity + (had.quantity or 0)
+            cheaper = min(had, board, key=lambda one: inf if one.price is None else one.price)
+            new[key] = replace(cheaper, quantity=count)
+    return [*new.values(), *rack]
+
+
+def _apart(shares: list[Share]) -> Cut:
+    """Each house's own plan, board for board."""
+    cut = tuple(
+        replace(
+            board,
+            board=named(share.house, board.board),
+            cuts=tuple(replace(cut, piece=named(share.house, cut.piece)) for cut in board.cuts),
+        )
+        for share in shares
+        for board in share.own.boards
+    )
+    unmade = tuple(named(share.house, label) for share in shares for label in share.own.unmade)
+    bound = shares[0].own.bound if len(shares) == 1 else 0.0
+    return cut, unmade, sum(share.own.cost for share in shares), bound
+
+
+def in_turn(of: Sequence[set[str]], houses: Sequence[str]) -> tuple[list[int], int]:
+    """An order of boards, by whose pieces are on each, in which few houses stand begun and unfinished at one time, and
+    the most that do: next comes always the board that leaves the fewest open, of those the one of the house that comes
+    first in ``houses``."""
+    rank = {house: number for number, house in enumerate(houses)}
+    left = Counter(house for owners in of for house in owners)
+    begun: set[str] = set()
+    most = 0
+    order: list[int] = []
+    waiting = list(range(len(of)))
+
+    def leaves(number: int) -> tuple[int, int, int]:
+        more = sum(house not in begun for house in of[number])
+        fewer = sum(left[house] == 1 for house in of[number])
+        return more - fewer, min((rank[house] for house in of[number]), default=len(rank)), number
+
+    while waiting:
+        chosen = min(waiting, key=leaves)
+        waiting.remove(chosen)
+        order.append(chosen)
+        begun |= of[chosen]
+        most = max(most, len(begun))
+        left.subtract(of[chosen])
+        begun -= {house for house in begun if not left[house]}
+    return order, most
