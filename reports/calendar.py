@@ -4,7 +4,7 @@ hold bars as things to do.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 
 from listel.core.host.engine import Outcome
@@ -28,12 +28,17 @@ def calendar(outcome: Outcome, dated: str = "") -> str:
     except ValueError:
         raise InputFault(f"{job.title}: a calendar needs the first day of work; write it under work, start") from None
     stamp = f"{(dated or job.surveyed or job.work.start or '').replace('-', '')[:8]}T000000Z"
-    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//listel//programme//EN", f"X-WR-CALNAME:{_text(job.title)}"]
+    lines: list[str] = []
     for number, step in enumerate(sequence.steps if sequence else ()):
         if not step.done:
             lines += _entries(step, f"{number}-{step.name}", start, stamp)
-    lines.append("END:VCALENDAR")
-    return "".join(f"{folded}\r\n" for line in lines for folded in _folded(line))
+    return written(job.title, lines)
+
+
+def written(title: str, entries: Iterable[str]) -> str:
+    """A whole calendar of these entries' lines."""
+    head = ("BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//listel//programme//EN", f"X-WR-CALNAME:{_text(title)}")
+    return "".join(f"{folded}\r\n" for line in (*head, *entries, "END:VCALENDAR") for folded in _folded(line))
 
 
 def _entries(step: JobStep, uid: str, start: date, stamp: str) -> Iterator[str]:
@@ -49,10 +54,10 @@ def _entries(step: JobStep, uid: str, start: date, stamp: str) -> Iterator[str]:
     who = step.who.replace("-", " ")
     title = step.title if step.who in GANG else f"{step.title} (visit: {who})"
     first, last = _days(step.starts, step.ends)
-    yield from _event(uid, stamp, start, first, last, title, f"{who}, {step.hours:g} h. {step.because}", "OPAQUE")
+    yield from event(uid, stamp, start, first, last, title, f"{who}, {step.hours:g} h. {step.because}", "OPAQUE")
     if step.wait:
         began, over = _days(step.ends, step.free)
-        yield from _event(
+        yield from event(
             f"{uid}-wait", stamp, start, began, over, f"Wait: {step.wait_why}", f"after: {step.title}", "TRANSPARENT"
         )
 
@@ -63,9 +68,8 @@ def _days(begins: float, ends: float) -> tuple[int, int]:
     return first, max(first + 1, -int(-ends // DAY))
 
 
-def _event(
-    uid: str, stamp: str, start: date, first: int, past: int, title: str, says: str, shows: str
-) -> Iterator[str]:
+def event(uid: str, stamp: str, start: date, first: int, past: int, title: str, says: str, shows: str) -> Iterator[str]:
+    """The lines of an event of whole days, counted from ``start``; ``past``: the first day after it."""
     yield from ("BEGIN:VEVENT", f"UID:{uid}@listel", f"DTSTAMP:{stamp}")
     yield f"DTSTART;VALUE=DATE:{start + timedelta(first):%Y%m%d}"
     yield f"DTEND;VALUE=DATE:{start + timedelta(past):%Y%m%d}"

@@ -32,13 +32,14 @@ from listel.core.house.filters import filters
 from listel.core.house.sandbox import SandboxFault, rendered, template
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
+from listel.core.survey.units import Units
 from listel.reports.walk import safe
 
 LARGEST_FILE = 1024 * 1024
 """Largest file of a firm's dress that is taken, bytes."""
 TEMPLATE_SECONDS = 10.0
 """How long a firm's template may take to render."""
-OURS = (Path(__file__).with_name("templates"), Path(__file__).with_name("papers") / "templates")
+OURS = tuple(Path(__file__).parent / room / "templates" for room in ("", "papers", "estate"))
 
 
 COMPILED_FOR = (("listel.core.house", "filters.py"), ("listel.reports", "templating.py"))
@@ -99,9 +100,14 @@ class _Compiled(BytecodeCache):
 
 def environment(job: Job) -> Environment:
     """Our environment with the job's filters."""
+    return environment_in(job.units, job.cutting.currency or "")
+
+
+def environment_in(units: Units, currency: str) -> Environment:
+    """Our environment, in these units and this money."""
     made = _ours().overlay()
-    of_job = filters(job.units, job.cutting.currency or "")
-    own = {"words": words, "quantity": lambda given: quantity(given, job.units)}
+    of_job = filters(units, currency)
+    own = {"words": words, "quantity": lambda given: quantity(given, units)}
     made.filters = {**made.filters, **{name: _at_run(one) for name, one in {**of_job, **own}.items()}}
     return made
 

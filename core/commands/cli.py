@@ -18,6 +18,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "statement": ("listel.reports.command", "write the method statement"),
     "cutting": ("listel.plugins.cutting.command", "write the cutting list"),
     "estimate": ("listel.plugins.estimate.command", "say what the work costs, by the firm's own rates"),
+    "estate": ("listel.reports.estate.command", "examine many surveys at once, and pool their timber"),
     "audit": ("listel.plugins.sequence.command", "hold a plan of work against what this job needs"),
     "grounds": ("listel.core.commands.grounds", "say why a finding or a figure is what it is"),
     "compare": ("listel.reports.compare_command", "say what changed between two outcomes"),

@@ -164,6 +164,22 @@ def plain(value: Any) -> Any:
     return value
 
 
+def of_plain(hint: Any, form: Any) -> Any:
+    """A value of that type from its JSON form, as :func:`plain` gives it. Raises TypeError, ValueError or KeyError
+    where the form is another's."""
+    kind = get_origin(hint)
+    if kind in (Union, types.UnionType):
+        return None if form is None else of_plain(next(one for one in options(hint) if one is not type(None)), form)
+    if kind is tuple:
+        held = get_args(hint)
+        kinds = [held[0]] * len(form) if held[1:] == (...,) else held
+        return tuple(of_plain(each, item) for each, item in zip(kinds, form, strict=True))
+    if is_dataclass(hint):
+        kinds_of = get_type_hints(hint)
+        return hint(**{f.name: of_plain(kinds_of[f.name], form[f.name]) for f in fields(hint)})
+    return float(form) if hint is float else form
+
+
 def line_kinds(result_types: Iterable[type]) -> dict[str, tuple[type, type]]:
     """Every kind of line that results of these types hold, with (result type, line class)."""
     kinds: dict[str, tuple[type, type]] = {}

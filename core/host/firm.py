@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -73,6 +74,15 @@ class Firm:
         from listel.core.host.words import schema_with
 
         return schema_with(plugin for plugin in (*self.registry.plugins, *self.house) if plugin.outside)
+
+    @cached_property
+    def digest(self) -> str:
+        """Stands for all that is at work: two firms of one digest make the same of one survey."""
+        parts = sorted(
+            f"{each.name} {each.version} {each.tables_digest}" for each in (*self.registry.plugins, *self.house)
+        )
+        options = json.dumps(self._made_of["options"], sort_keys=True, default=str)
+        return sha256("\n".join((*parts, options)).encode()).hexdigest()
 
     def read(self, path: Path) -> Job:
         """The job that a survey file tells of. Raises Faults, with every fault."""

@@ -133,7 +133,7 @@ def _pooled(shares: list[Share]) -> PooledTrim:
         cut, unmade, cost, least = _apart(shares)
         bound = min(cost, max(bound, least))
     owner = {named(share.house, piece.label): share.house for share in shares for piece in share.pieces}
-    houses = [share.house for share in sorted(shares, key=lambda share: (share.begins or "9", share.house))]
+    houses = [share.house for share in sorted(shares, key=lambda share: share.begins or "9")]
     order, most = in_turn([{owner[cut.piece] for cut in board.cuts if cut.piece in owner} for board in cut], houses)
     ordered = tuple(cut[number] for number in order)
     of = tuple(tuple(sorted({owner[c.piece] for c in board.cuts if c.piece in owner})) for board in ordered)

@@ -1,0 +1,278 @@
+"""``listel estate FOLDER``: every survey in it examined, its statement written, its timber pooled with the others'."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import re
+import signal
+import sys
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import Executor
+from contextlib import contextmanager
+from functools import partial
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from listel.core.commands.run import add_plugin_arguments, firm_of
+from listel.core.commands.show import print_json
+from listel.core.contract.lines import of_plain, plain
+from listel.core.files import write_all
+from listel.core.host.engine import Given
+from listel.core.survey.faults import InputFault
+from listel.core.survey.yaml_places import text_of
+from listel.plugins.cutting.pool import PooledTrim, pooled
+from listel.plugins.estimate import add_rates_argument, given_rates
+from listel.reports.estate import tables
+from listel.reports.estate.house import House, Task, examined, made_of
+from listel.reports.estate.pages import pages
+from listel.reports.estate.programme import calendar, spells
+from listel.reports.estate.sisters import slips
+from listel.reports.estate.work import worked
+
+A_SURVEY = re.compile(r'^ ?"?(job|rooms)"?:|\A\s*\{.*"rooms"\s*:', re.MULTILINE)
+"""By this a file among others is known for a survey, however broken the rest of it is."""
+FOLDER = "estate"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of the command."""
+    parser.add_argument("places", nargs="+", type=Path, metavar="FOLDER", help="folders of surveys, or surveys")
+    add_plugin_arguments(parser)
+    add_rates_argument(parser)
+    parser.add_argument("--out", type=Path, metavar="FOLDER", help=f"where all goes (default: {FOLDER} in the first)")
+    parser.add_argument("--jobs", type=_number, default=os.cpu_count() or 1, metavar="N", help="processes at work")
+    parser.add_argument(
+        "--scheduler",
+        default="",
+        metavar="ADDRESS",
+        help="a Dask cluster (needs: pip install 'listel[cluster]')",
+    )
+    parser.add_argument("--crews", type=_number, default=1, metavar="N", help="crews for the programme (default: 1)")
+    parser.add_argument("--xlsx", action="store_true", help="write the tables as a workbook too")
+    parser.add_argument("--json", action="store_true", help="print what came of it as JSON")
+
+
+def _number(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text) <= 10_000:
+        raise argparse.ArgumentTypeError(f"{text!r} is no whole number from 1")
+    return int(text)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Examine all that changed, and write what came of it. Gives 2 where a survey could not be examined, 1 while a hold
+    is open, else 0."""
+    out = arguments.out or (arguments.places[0] if arguments.places[0].is_dir() else Path()) / FOLDER
+    firm, given = firm_of(arguments), given_rates(arguments)
+    at_work = (firm.digest, *(each.digest for each in given))
+    tasks = list(_tasks(arguments.places, out, at_work))
+    for folder in (out / "houses", out / "kept"):
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise InputFault(f"{folder}: it cannot be written: {error.strerror or error}") from None
+    kept = {task.name: house for task in tasks if (house := _kept(out, task)) is not None}
+    asked = [task for task in tasks if task.name not in kept]
+    houses = dict(kept)
+    with _shown(len(asked)) as shown:
+        for house in _examined(asked, partial(_one, firm=firm, given=given, out=out), arguments):
+            houses[house.name] = house
+            shown(house)
+    ordered = [houses[task.name] for task in tasks]
+    timber = list(pooled(share for house in ordered for share in house.shares))
+    found = spells(ordered, arguments.crews)
+    said = slips(ordered, {task.name: task.text for task in tasks})
+    told = tables.tables(ordered, timber, found)
+    files: list[tuple[Path, str | bytes]] = list(pages(ordered, timber, found, arguments.crews, said))
+    files += [(Path(f"{table.name.replace(' ', '-')}.csv"), tables.as_csv(table)) for table in told]
+    files += [(Path("programme.ics"), calendar(found).encode())] if found else []
+    files += [(Path("estate.xlsx"), tables.as_workbook(told))] if arguments.xlsx else []
+    write_all((out / name, content) for name, content in files)
+    if arguments.json:
+        print_json(_form(ordered, timber, len(asked), said))
+    else:
+        _account(ordered, timber, len(asked), said, out)
+    return 2 if any(house.fault for house in ordered) else 1 if any(house.holds for house in ordered) else 0
+
+
+def _tasks(places: Sequence[Path], out: Path, at_work: Iterable[str]) -> Iterator[Task]:
+    """Every survey there is in these places, each under a name that no other has. Raises InputFault for a place that is
+    not there, and where there is no survey at all."""
+    names: dict[str, Path] = {}
+    for path, under in _surveys(places, out):
+        inner = path.relative_to(under).with_suffix("")
+        name = "-".join(inner.parts)
+        if names.setdefault(name, path) != path:
+            name = f"{name}-{sha256(str(path.resolve()).encode()).hexdigest()[:6]}"
+            names[name] = path
+        text = text_of(path, "survey")
+        street = inner.parent.as_posix() if inner.parent.parts else ""
+        yield Task(name, street, path, text, made_of(text, *at_work))
+    if not names:
+        raise InputFault(f"{places[0]}: there is no survey here: a .yaml file that begins with its job")
+
+
+def _surveys(places: Sequence[Path], out: Path) -> Iterator[tuple[Path, Path]]:
+    """Each survey once, and the place it was found under."""
+    seen: set[Path] = set()
+    for place in places:
+        if not place.exists():
+            raise InputFault(f"{place}: there is no such folder or survey")
+        inside = sorted(place.rglob("*.y*ml"), key=_as_counted) if place.is_dir() else [place]
+        for path in inside:
+            known = place.is_file() or (
+                path.suffix in (".yaml", ".yml")
+                and path.is_file()
+                and not path.resolve().is_relative_to(out.resolve())
+                and A_SURVEY.search(path.read_text("utf-8", errors="replace"))
+            )
+            if known and path.resolve() not in seen:
+                seen.add(path.resolve())
+                yield path, place if place.is_dir() else path.parent
+
+
+def _as_counted(path: Path) -> list[tuple[int, str]]:
+    """The order in which people count houses: number 2 before number 11."""
+    parts = re.split(r"(\d+)", path.as_posix())
+    return [(int(part), "") if part.isdecimal() else (0, part.casefold()) for part in parts]
+
+
+def _kept(out: Path, task: Task) -> House | None:
+    """What was kept of a house, if it was made of the same; anything odd is made anew."""
+    try:
+        house: House = of_plain(House, json.loads((out / "kept" / f"{task.name}.json").read_text("utf-8")))
+        same = house.made_of == task.made_of and house.photos == _photos(house, task.path.parent)
+        return house if same and (out / "houses" / f"{task.name}.html").is_file() else None
+    except (OSError, ValueError, TypeError, KeyError, AttributeError):
+        return None
+
+
+def _photos(house: House, folder: Path) -> tuple[tuple[str, str], ...]:
+    from listel.reports.estate.house import photo_digest
+
+    return tuple((file, photo_digest(folder / file)) for file, _ in house.photos)
+
+
+def _one(task: Task, firm: Any, given: tuple[Given, ...], out: Path) -> House:
+    """One house examined, its statement and what is kept of it written, by a worker."""
+    house, html = examined(task, firm, given)
+    page, kept = out / "houses" / f"{task.name}.html", out / "kept" / f"{task.name}.json"
+    if house.fault:
+        page.unlink(missing_ok=True)
+        kept.unlink(missing_ok=True)
+    else:
+        write_all([(page, html), (kept, json.dumps(plain(house)))])
+    return house
+
+
+def _examined(asked: Sequence[Task], work: Callable[[Task], House], arguments: argparse.Namespace) -> Iterator[House]:
+    """Every house asked for, as it comes."""
+    if arguments.jobs == 1 and not arguments.scheduler:
+        for task in asked:
+            yield _told(task, _tried(work, task))
+        return
+    for task, got in worked(asked, work, arguments.jobs, _cluster(arguments.scheduler)):
+        yield _told(task, got)
+
+
+def _tried(work: Callable[[Task], House], task: Task) -> House | Exception:
+    try:
+        return work(task)
+    except Exception as error:
+        return error
+
+
+def _told(task: Task, got: House | Exception) -> House:
+    if isinstance(got, House):
+        return got
+    fault = f"{task.path}: {got}" if str(got) else f"{task.path}: {type(got).__name__}"
+    return House(name=task.name, street=task.street, survey=str(task.path), made_of="", fault=fault)
+
+
+def _cluster(address: str) -> Callable[[int], Executor]:
+    """What makes an executor: of this machine's processes, or of a cluster's. Raises InputFault without Dask."""
+    if not address:
+        from concurrent.futures import ProcessPoolExecutor
+
+        return lambda workers: ProcessPoolExecutor(workers, initializer=_ignore_keyboard)
+    try:
+        from distributed import Client
+    except ImportError as error:
+        raise InputFault("a cluster needs Dask: pip install 'listel[cluster]'") from error
+    client = Client(address)
+    return lambda workers: client.get_executor()  # type: ignore[no-any-return]
+
+
+def _ignore_keyboard() -> None:
+    """Ctrl-C is the host's matter: it ends the workers."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+@contextmanager
+def _shown(many: int) -> Iterator[Callable[[House], None]]:
+    """Progress on a terminal."""
+    if not many or not sys.stderr.isatty():
+        yield lambda house: None
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as progress:
+        bar = progress.add_task("houses", total=many)
+        yield lambda house: progress.update(bar, advance=1, description=house.name)
+
+
+def _form(
+    houses: Sequence[House], timber: Sequence[PooledTrim], examined_now: int, said: Sequence[str]
+) -> dict[str, Any]:
+    return {
+        "examined": examined_now,
+        "houses": [
+            {
+                "house": house.name,
+                "street": house.street,
+                "fault": house.fault,
+                "holds": plain(house.holds),
+                "missing": plain(house.lacking),
+                "digest": house.digest,
+                "total": house.total,
+            }
+            for house in houses
+        ],
+        "timber": [
+            {
+                "trim": line.trim,
+                "alike": list(line.alike),
+                "houses": list(line.houses),
+                "cost": round(line.cost, 2),
+                "alone": round(line.alone, 2),
+                "bound": round(line.bound, 2),
+                "priced": line.priced,
+                "bought": plain(line.bought),
+                "unmade": list(line.unmade),
+                "shares": plain(line.shares),
+            }
+            for line in timber
+        ],
+        "slips": list(said),
+    }
+
+
+def _account(
+    houses: Sequence[House], timber: Sequence[PooledTrim], examined_now: int, said: Sequence[str], out: Path
+) -> None:
+    held, unread = sum(bool(house.holds) for house in houses), [house for house in houses if house.fault]
+    print(f"houses     {len(houses)}, of which {examined_now} examined now; {held} held, {len(unread)} not examined")
+    for house in unread:
+        print(f"fault      {house.fault}")
+    for one in said:
+        print(f"note       {one}")
+    for line in timber:
+        unit = line.alike[-1] if line.priced else "mm of new boards"
+        print(
+            f"timber     {line.trim}, {line.alike[1]}: {line.cost:.2f} {unit} for {len(line.houses)} houses together, "
+            f"{line.alone:.2f} apart"
+        )
+    print(f"written    {out / 'index.html'}")

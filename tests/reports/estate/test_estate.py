@@ -1,0 +1,241 @@
+"""Many houses at once: what is examined, kept, pooled and told, and what goes wrong with one."""
+
+from __future__ import annotations
+
+import csv
+import json
+import os
+import stat
+import sys
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
+from datetime import date
+from io import BytesIO
+from pathlib import Path
+from zipfile import ZipFile
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from invented_terrace import terrace
+
+from listel.core.commands.cli import main
+from listel.core.contract.lines import of_plain, plain
+from listel.plugins.cutting.pool import in_turn
+from listel.reports.estate.house import Choice, House, Trace
+from listel.reports.estate.programme import calendar, spells
+from listel.reports.estate.sisters import differing, offered, slips
+from listel.reports.estate.work import Lost, worked
+
+PROCESSES = 2
+
+
+@pytest.fixture(scope="module")
+def street(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A terrace of six houses in two streets, examined once by two processes."""
+    folder = tmp_path_factory.mktemp("terrace")
+    terrace(folder, 6, streets=2)
+    assert main(["estate", str(folder), "--jobs", str(PROCESSES), "--xlsx", "--crews", "2"]) == 1
+    return folder
+
+
+def told(capsys: pytest.CaptureFixture[str]) -> dict[str, object]:
+    found: dict[str, object] = json.loads(capsys.readouterr().out)
+    return found
+
+
+def test_two_processes_tell_what_one_tells(street: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["estate", str(street), "--jobs", "1", "--out", str(tmp_path / "serial"), "--json"]) == 1
+    serial = told(capsys)
+    assert main(["estate", str(street), "--jobs", "2", "--json"]) == 1
+    both = told(capsys)
+    assert (serial.pop("examined"), both.pop("examined")) == (6, 0)
+    assert serial == both
+    for page in (tmp_path / "serial" / "houses").iterdir():
+        assert page.read_text() == (street / "estate" / "houses" / page.name).read_text()
+
+
+def test_together_never_costs_more_and_every_piece_is_cut_once(
+    street: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    main(["estate", str(street), "--json"])
+    timber = told(capsys)["timber"]
+    assert [line["trim"] for line in timber] == ["dado rail", "skirting"]
+    for line in timber:
+        assert line["bound"] <= line["cost"] + 1e-6 and line["cost"] <= line["alone"]
+        assert sum(share["together"] for share in line["shares"]) == pytest.approx(line["cost"], abs=0.01)
+        assert all(share["together"] <= share["alone"] + 1e-6 for share in line["shares"])
+        assert not line["unmade"]
+    with (street / "estate" / "cuts.csv").open(newline="") as file:
+        cut = [row["piece"] for row in csv.DictReader(file)]
+    wanted = [
+        f"{share['house']}: {piece['label']}"
+        for kept in (street / "estate" / "kept").iterdir()
+        for share in json.loads(kept.read_text())["shares"]
+        for piece in share["pieces"]
+    ]
+    assert sorted(cut) == sorted(wanted)
+
+
+def test_only_what_changed_is_examined_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    paths = terrace(tmp_path, 3)
+    main(["estate", str(tmp_path), "--jobs", "1", "--json"])
+    before = told(capsys)
+    survey = json.loads(paths[1].read_text())
+    survey["job"]["title"] = "Another title"
+    paths[1].write_text(json.dumps(survey))
+    main(["estate", str(tmp_path), "--jobs", "1", "--json"])
+    after = told(capsys)
+    assert (before["examined"], after["examined"]) == (3, 1)
+    (tmp_path / "estate" / "kept" / "no-1.json").write_text('{"made_of": 7}')
+    (tmp_path / "estate" / "houses" / "no-3.html").unlink()
+    main(["estate", str(tmp_path), "--jobs", "1", "--json"])
+    assert told(capsys)["examined"] == 2
+
+
+def test_one_bad_survey_stops_no_other(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    paths = terrace(tmp_path, 2)
+    (tmp_path / "broken.yaml").write_text("job: {title: A house\nrooms: [")
+    (tmp_path / "copy.yaml").write_text(paths[0].read_text())
+    (tmp_path / "rates.yaml").write_text("currency: GBP\n")
+    assert main(["estate", str(tmp_path), "--jobs", "2"]) == 2
+    said = capsys.readouterr().out
+    assert "houses     4, of which 4 examined now; 3 held, 1 not examined" in said
+    assert "fault      broken.yaml:" in said
+    assert "copy and no-1 are one and the same survey." in said
+    assert "copy and no-1 have one reference, T-1." in said
+    assert "It could not be examined." in (tmp_path / "estate" / "street-here.html").read_text()
+
+
+def test_the_tables_hold_every_house_and_no_formula(street: Path) -> None:
+    folder = street / "estate"
+    with (folder / "houses.csv").open(newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [row["house"] for row in rows] == [f"street {n % 2 + 1}-no-{n + 1}" for n in (0, 2, 4, 1, 3, 5)]
+    assert all(float(row["metres"]) > 15 for row in rows)
+    with ZipFile(BytesIO((folder / "estate.xlsx").read_bytes())) as book:
+        assert sum(name.startswith("xl/worksheets/sheet") for name in book.namelist()) == 6
+        assert not any(b"<f>" in book.read(name) for name in book.namelist())
+
+
+def test_a_folder_without_a_survey_or_not_there_or_not_to_be_written_is_a_sentence(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["estate", str(tmp_path)]) == 2
+    assert "there is no survey here" in capsys.readouterr().err
+    assert main(["estate", str(tmp_path / "none")]) == 2
+    assert "there is no such folder or survey" in capsys.readouterr().err
+    (survey,) = terrace(tmp_path, 1)
+    taken = tmp_path / "taken"
+    taken.write_text("a file")
+    assert main(["estate", str(survey), "--out", str(taken)]) == 2
+    assert "it cannot be written" in capsys.readouterr().err
+    if os.geteuid():
+        tmp_path.chmod(stat.S_IRUSR | stat.S_IXUSR)
+        assert main(["estate", str(tmp_path)]) == 2
+
+
+# ---------------------------------------------------------------- the workers
+
+
+def dies_once(task: str) -> str:
+    mark = Path(task)
+    if mark.name == "dies" and not mark.exists():
+        mark.touch()
+        os._exit(9)
+    return mark.name
+
+
+def dies(task: str) -> str:
+    if task == "dies":
+        os._exit(9)
+    if task == "fails":
+        raise ValueError("so it is")
+    return task
+
+
+def test_a_worker_that_dies_loses_nothing(tmp_path: Path) -> None:
+    tasks = [str(tmp_path / name) for name in ("a", "b", "dies", "c", "d", "e")]
+    got = dict(worked(tasks, dies_once, PROCESSES, ProcessPoolExecutor))
+    assert got == {task: Path(task).name for task in tasks}
+
+
+def test_what_kills_its_worker_twice_is_told_and_the_rest_is_done() -> None:
+    tasks = ["a", "dies", "fails", "b", "c"]
+    got = dict(worked(tasks, dies, PROCESSES, ProcessPoolExecutor))
+    assert isinstance(got.pop("dies"), Lost)
+    assert str(got.pop("fails")) == "so it is"
+    assert got == {task: task for task in ("a", "b", "c")}
+
+
+# ---------------------------------------------------------------- what is told of all together
+
+EMPTY = House(name="", street="", survey="", made_of="")
+
+
+def house(name: str, **facts: object) -> House:
+    return replace(EMPTY, name=name, **facts)  # type: ignore[arg-type]
+
+
+def test_rooms_of_one_name_that_differ_are_told_with_their_houses() -> None:
+    top = [Choice("Front parlour", "dado-rail", "top", value) for value in ("950 mm", "960 mm")]
+    houses = [house("1", choices=(top[0],)), house("2", choices=(top[0],)), house("3", choices=(top[1],))]
+    (found,) = differing(houses)
+    assert (found.room, found.what, found.values) == (
+        "Front parlour",
+        "top",
+        (("950 mm", ("1", "2")), ("960 mm", ("3",))),
+    )
+    assert differing(houses[:2]) == []
+
+
+def test_a_trace_is_offered_to_sisters_that_have_none() -> None:
+    rail = Choice("front parlour", "dado-rail", "top", "950 mm")
+    trace = Trace("Front parlour", "paint-ridge", "dado-rail", 948.0)
+    (found,) = offered([house("1", choices=(rail,), traces=(trace,)), house("2", choices=(rail,)), house("3")])
+    assert (found.house, found.sisters) == ("1", ("2",))
+
+
+def test_units_that_differ_are_told() -> None:
+    houses = [house("1", units="mm"), house("2", units="mm"), house("3", units="inches")]
+    assert slips(houses, {}) == ["3 are surveyed in inches, the others not; lengths here are in mm."]
+
+
+def test_houses_go_to_the_crew_that_is_free_first() -> None:
+    houses = [house(str(n), begins="2026-05-04", days=days) for n, days in enumerate((10.0, 3.0, 4.0))]
+    found = {spell.house: spell for spell in spells([*houses, house("held", days=1.0)], 2)}
+    assert set(found) == {"0", "1", "2"}
+    assert found["2"].crew == found["1"].crew and found["2"].first == date(2026, 5, 7)
+    assert calendar(list(found.values())).count("BEGIN:VEVENT") == 3
+
+
+lines = st.lists(st.sets(st.sampled_from("abcde"), min_size=1, max_size=2), min_size=1, max_size=9)
+
+
+@given(lines)
+@settings(max_examples=40)
+def test_an_order_takes_every_board_once_and_counts_the_houses_open(of: list[set[str]]) -> None:
+    order, most = in_turn(of, "abcde")
+    assert sorted(order) == list(range(len(of)))
+    open_at = [
+        {
+            house
+            for house in "abcde"
+            if any(house in of[n] for n in order[: at + 1]) and any(house in of[n] for n in order[at:])
+        }
+        for at in range(len(order))
+    ]
+    assert most == max(map(len, open_at))
+
+
+def test_houses_that_share_no_board_are_cut_one_after_another() -> None:
+    assert in_turn([{"a"}, {"b"}, {"a"}, {"b"}, {"a"}], "ab")[1] == 1
+
+
+def test_what_is_kept_of_a_house_reads_back(street: Path) -> None:
+    for kept in (street / "estate" / "kept").iterdir():
+        form = json.loads(kept.read_text())
+        assert plain(of_plain(House, form)) == form
