@@ -174,7 +174,7 @@ def of_plain(hint: Any, form: Any) -> Any:
         held = get_args(hint)
         kinds = [held[0]] * len(form) if held[1:] == (...,) else held
         return tuple(of_plain(each, item) for each, item in zip(kinds, form, strict=True))
-    if is_dataclass(hint):
+    if isinstance(hint, type) and is_dataclass(hint):
         kinds_of = get_type_hints(hint)
         return hint(**{f.name: of_plain(kinds_of[f.name], form[f.name]) for f in fields(hint)})
     return float(form) if hint is float else form

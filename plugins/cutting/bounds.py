@@ -6,6 +6,9 @@ from collections.abc import Sequence
 
 from listel.plugins.cutting.problem import Problem, Stretch
 
+MOST_STEPS = 50_000
+"""Steps of the search for the cheapest boards."""
+
 
 def purchase_bound(problem: Problem) -> int:
     """No plan can cost less: the cheapest whole boards whose best possible fillings, with those of the rack, hold all
@@ -63,11 +66,15 @@ def _fullest(fillable: int, room: int) -> int:
 
 def _cheapest(kinds: list[tuple[int, int]], need: int, boards: int) -> int:
     """The least price of boards (what each holds, its price; keenest first) that hold ``need`` and are ``boards`` or
-    more."""
+    more; where that takes too many steps to find, what they cost at the keenest rate by length, or by number."""
     best = [min(price * max(-(-need // holds), boards) for holds, price in kinds)]
     least = min(price for _, price in kinds)
+    steps = [0]
 
     def go(kind: int, need: int, boards: int, cost: int) -> None:
+        steps[0] += 1
+        if steps[0] > MOST_STEPS:
+            return
         holds, price = kinds[kind]
         if kind == len(kinds) - 1:
             best[0] = min(best[0], cost + price * max(-(-need // holds), boards, 0))
@@ -83,4 +90,6 @@ def _cheapest(kinds: list[tuple[int, int]], need: int, boards: int) -> int:
             go(kind + 1, left, lacking, so_far)
 
     go(0, need, boards, 0)
+    if steps[0] > MOST_STEPS:
+        return max(need * kinds[0][1] // kinds[0][0], boards * least)
     return best[0]

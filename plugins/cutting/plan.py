@@ -44,7 +44,7 @@ def laid_out(
             unmade += taken
             continue
         source = free[number].pop(0) if sources[number][0].board.rack else free[number][0]
-        found.append(Laid(source, tuple(_in_order(taken))))
+        found.append(Laid(source, tuple(in_order(taken))))
     return found, unmade
 
 
@@ -58,7 +58,7 @@ def _setting(end: PieceEnd) -> Setting:
     return (90.0 if end.cut_angle is None else round(end.cut_angle, 2), round(end.bevel, 2))
 
 
-def _in_order(parts: list[Part]) -> list[Part]:
+def in_order(parts: list[Part]) -> list[Part]:
     """The parts in an order that asks for few saw settings: after each, one that starts as it ends, else the next to
     fix."""
     waiting = sorted(parts, key=lambda part: (part.pieces[0].order if part.pieces else 1 << 30, part.name))

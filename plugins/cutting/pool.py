@@ -10,6 +10,7 @@ from math import inf
 from listel.core.contract.findings import Grounds
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Trim
+from listel.plugins.cutting.gather import gathered
 from listel.plugins.cutting.group import group_of
 from listel.plugins.cutting.listing import purchases
 from listel.plugins.cutting.plan import boards, laid_out
@@ -79,7 +80,7 @@ class PooledTrim:
 
 def shares_of(job: Job, sheet: Sheet, house: str) -> list[Share]:
     """What a house asks of each trim that has pieces."""
-    set_out, checks, lists = (sheet.get(kind) for kind in (SettingOut, DefectChecks, CuttingList))
+    set_out, checks, lists = sheet.get(SettingOut), sheet.get(DefectChecks), sheet.get(CuttingList)
     if set_out is None or checks is None or lists is None:
         return []
     saw, own = bench(job), {line.trim: line for line in lists.lines}
@@ -168,6 +169,8 @@ def _as_one(shares: list[Share]) -> Cut:
     group = group_of(shares[0].own.trim, pieces, _merged(shares), saw, shares[0].spare)
     solution = solve(group.problem)
     laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
+    owner = {named(share.house, piece.label): share.house for share in shares for piece in share.pieces}
+    laid = gathered(laid, lambda part: owner[part.pieces[0].label] if part.pieces else "", group.kerf, saw.keep)
     names = tuple(part.name for part in unmade)
     bound = (solution.proofs[0].bound or 0) / group.scale - group.standing_in(solution.patterns)
     return boards(laid, saw, group.kerf), names, group.made_cost(solution.patterns), max(0.0, bound)

@@ -13,6 +13,7 @@ from concurrent.futures import Executor
 from contextlib import contextmanager
 from functools import partial
 from hashlib import sha256
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ from listel.core.commands.show import print_json
 from listel.core.contract.lines import of_plain, plain
 from listel.core.files import write_all
 from listel.core.host.engine import Given
+from listel.core.house.filters import money
 from listel.core.survey.faults import InputFault
 from listel.core.survey.yaml_places import text_of
 from listel.plugins.cutting.pool import PooledTrim, pooled
@@ -35,6 +37,8 @@ from listel.reports.estate.work import worked
 A_SURVEY = re.compile(r'^ ?"?(job|rooms)"?:|\A\s*\{.*"rooms"\s*:', re.MULTILINE)
 """By this a file among others is known for a survey, however broken the rest of it is."""
 FOLDER = "estate"
+STOPPED = 130
+"""Exit status after Ctrl-C."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -63,7 +67,7 @@ def _number(text: str) -> int:
 
 def run(arguments: argparse.Namespace) -> int:
     """Examine all that changed, and write what came of it. Gives 2 where a survey could not be examined, 1 while a hold
-    is open, else 0."""
+    is open, 130 where it was stopped, else 0."""
     out = arguments.out or (arguments.places[0] if arguments.places[0].is_dir() else Path()) / FOLDER
     firm, given = firm_of(arguments), given_rates(arguments)
     at_work = (firm.digest, *(each.digest for each in given))
@@ -76,10 +80,15 @@ def run(arguments: argparse.Namespace) -> int:
     kept = {task.name: house for task in tasks if (house := _kept(out, task)) is not None}
     asked = [task for task in tasks if task.name not in kept]
     houses = dict(kept)
-    with _shown(len(asked)) as shown:
-        for house in _examined(asked, partial(_one, firm=firm, given=given, out=out), arguments):
-            houses[house.name] = house
-            shown(house)
+    try:
+        with _shown(len(asked)) as shown:
+            for house in _examined(asked, partial(_one, firm=firm, given=given, out=out), arguments):
+                houses[house.name] = house
+                shown(house)
+    except KeyboardInterrupt:
+        done = f"{len(houses)} of {len(tasks)} houses are done, and kept in {out}; run it again to go on"
+        print(f"stopped; {done}", file=sys.stderr)
+        return STOPPED
     ordered = [houses[task.name] for task in tasks]
     timber = list(pooled(share for house in ordered for share in house.shares))
     found = spells(ordered, arguments.crews)
@@ -173,8 +182,9 @@ def _examined(asked: Sequence[Task], work: Callable[[Task], House], arguments: a
         for task in asked:
             yield _told(task, _tried(work, task))
         return
-    for task, got in worked(asked, work, arguments.jobs, _cluster(arguments.scheduler)):
-        yield _told(task, got)
+    with _executors(arguments.scheduler) as executor:
+        for task, got in worked(asked, work, arguments.jobs, executor):
+            yield _told(task, got)
 
 
 def _tried(work: Callable[[Task], House], task: Task) -> House | Exception:
@@ -191,18 +201,25 @@ def _told(task: Task, got: House | Exception) -> House:
     return House(name=task.name, street=task.street, survey=str(task.path), made_of="", fault=fault)
 
 
-def _cluster(address: str) -> Callable[[int], Executor]:
-    """What makes an executor: of this machine's processes, or of a cluster's. Raises InputFault without Dask."""
+@contextmanager
+def _executors(address: str) -> Iterator[Callable[[int], Executor]]:
+    """What makes an executor: of this machine's processes, or of a cluster's. Raises InputFault without Dask, and where
+    no scheduler answers."""
     if not address:
         from concurrent.futures import ProcessPoolExecutor
 
-        return lambda workers: ProcessPoolExecutor(workers, initializer=_ignore_keyboard)
+        yield lambda workers: ProcessPoolExecutor(workers, initializer=_ignore_keyboard)
+        return
     try:
-        from distributed import Client
+        distributed: Any = import_module("distributed")
     except ImportError as error:
         raise InputFault("a cluster needs Dask: pip install 'listel[cluster]'") from error
-    client = Client(address)
-    return lambda workers: client.get_executor()  # type: ignore[no-any-return]
+    try:
+        client = distributed.Client(address)
+    except (OSError, ValueError) as error:
+        raise InputFault(f"{address}: no scheduler answers there: {error}") from error
+    with client:
+        yield lambda workers: client.get_executor()
 
 
 def _ignore_keyboard() -> None:
@@ -270,9 +287,11 @@ def _account(
     for one in said:
         print(f"note       {one}")
     for line in timber:
-        unit = line.alike[-1] if line.priced else "mm of new boards"
-        print(
-            f"timber     {line.trim}, {line.alike[1]}: {line.cost:.2f} {unit} for {len(line.houses)} houses together, "
-            f"{line.alone:.2f} apart"
+        cost, alone = (
+            money(each, line.alike[-1]) if line.priced else f"{each:.0f} mm of boards"
+            for each in (line.cost, line.alone)
         )
+        many = len(line.houses)
+        whose = f"{many} houses together, {alone} apart" if many > 1 else line.houses[0]
+        print(f"timber     {line.trim}, {line.alike[1]}: {cost} for {whose}")
     print(f"written    {out / 'index.html'}")

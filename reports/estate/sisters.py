@@ -77,10 +77,9 @@ def slips(houses: Iterable[House], texts: dict[str, str]) -> list[str]:
     units = {house.units for house in houses if house.units}
     if len(units) > 1:
         few = min(units, key=lambda unit: sum(house.units == unit for house in houses))
-        said.append(
-            f"{_these(house.name for house in houses if house.units == few)} are surveyed in {few}, the others not; "
-            f"lengths here are in mm."
-        )
+        odd = [house.name for house in houses if house.units == few]
+        verb = "is" if len(odd) == 1 else "are"
+        said.append(f"{_these(odd)} {verb} surveyed in {few}, the others not; lengths here are in mm.")
     return said
 
 

@@ -16,11 +16,16 @@ from hypothesis import strategies as st
 from listel.plugins.cutting import branch, trying
 from listel.plugins.cutting.bounds import purchase_bound
 from listel.plugins.cutting.columns import generate
+from listel.plugins.cutting.demand import Part
+from listel.plugins.cutting.gather import gathered
 from listel.plugins.cutting.greedy import by_lot, longest_board, longest_first, smallest_offcut_first, swapped
+from listel.plugins.cutting.plan import Laid
 from listel.plugins.cutting.problem import Pattern, Problem, Score, Solution, Stretch
 from listel.plugins.cutting.recut import recut
 from listel.plugins.cutting.search import search, solve, start_plan
 from listel.plugins.cutting.small import solve_small
+from listel.plugins.cutting.supply import Source
+from listel.plugins.defects import BoardCheck
 
 # ---------------------------------------------------------------- an outside checker and a search by trying everything
 
@@ -305,3 +310,47 @@ def test_using_up_the_smallest_offcut_loses_least(room: int, piece: int) -> None
     assume(piece <= room and room - piece - 6 >= problem.keep)
     solution = solve(problem)
     assert solution.patterns[0][0] == 0
+
+
+# ---------------------------------------------------------------- houses gathered on boards
+
+
+boards_of = st.lists(
+    st.lists(st.tuples(st.integers(300, 1800), st.sampled_from("abc")), min_size=1, max_size=3), min_size=1, max_size=6
+)
+
+
+@settings(deadline=None, max_examples=60)
+@given(boards_of, st.integers(0, 250))
+def test_pieces_that_change_places_leave_every_board_holding_its_own(
+    held: list[list[tuple[int, str]]], spare: int
+) -> None:
+    kerf, keep = 4.0, 300.0
+    laid, owner = [], {}
+    for board, on in enumerate(held):
+        parts = [Part(f"{board}-{n}", float(length)) for n, (length, _) in enumerate(on)]
+        owner |= {part.name: house for part, (_, house) in zip(parts, on, strict=True)}
+        room = sum(length + kerf for length, _ in on) - kerf + spare
+        check = BoardCheck(board=f"B{board}", trim="rail", rack=False, length=room, clear=((0.0, room),))
+        laid.append(Laid(Source(check, 0.0, room), tuple(parts)))
+    after = gathered(laid, lambda part: owner[part.name], kerf, keep)
+    assert sorted(p.name for one in after for p in one.parts) == sorted(p.name for one in laid for p in one.parts)
+    for one, before in zip(after, laid, strict=True):
+        assert sum(part.length + kerf for part in one.parts) <= one.source.length + kerf + 1e-6
+        assert len(one.parts) == len(before.parts)
+    assert _incidences(after, owner) <= _incidences(laid, owner)
+
+
+def _incidences(laid: list[Laid], owner: dict[str, str]) -> int:
+    return sum(len({owner[part.name] for part in one.parts}) for one in laid)
+
+
+def test_two_boards_of_two_houses_each_are_parted_by_house() -> None:
+    check = BoardCheck(board="B", trim="rail", rack=False, length=2100.0, clear=((0.0, 2100.0),))
+    owner = {"a1": "a", "a2": "a", "b1": "b", "b2": "b"}
+    mixed = [
+        Laid(Source(check, 0.0, 2100.0), (Part("a1", 1000.0), Part("b1", 1010.0))),
+        Laid(Source(check, 0.0, 2100.0), (Part("a2", 1005.0), Part("b2", 1015.0))),
+    ]
+    after = gathered(mixed, lambda part: owner[part.name], 4.0, 300.0)
+    assert [{owner[part.name] for part in one.parts} for one in after] in ([{"a"}, {"b"}], [{"b"}, {"a"}])

@@ -25,7 +25,9 @@ from invented_terrace import terrace
 from listel.core.commands.cli import main
 from listel.core.contract.lines import of_plain, plain
 from listel.plugins.cutting.pool import in_turn
-from listel.reports.estate.house import Choice, House, Trace
+from listel.reports.estate import command
+from listel.reports.estate.house import Choice, House, Task, Trace
+from listel.reports.estate.pages import A_PAGE, pages
 from listel.reports.estate.programme import calendar, spells
 from listel.reports.estate.sisters import differing, offered, slips
 from listel.reports.estate.work import Lost, worked
@@ -171,6 +173,42 @@ def test_what_kills_its_worker_twice_is_told_and_the_rest_is_done() -> None:
     assert got == {task: task for task in ("a", "b", "c")}
 
 
+def test_ctrl_c_keeps_what_is_done(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    terrace(tmp_path, 3)
+    whole = command._one
+
+    def stopped(task: Task, **given: object) -> House:
+        if task.name == "no-2":
+            raise KeyboardInterrupt
+        return whole(task, **given)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(command, "_one", stopped)
+    assert main(["estate", str(tmp_path), "--jobs", "1"]) == 130
+    assert "1 of 3 houses are done, and kept in" in capsys.readouterr().err
+    monkeypatch.undo()
+    main(["estate", str(tmp_path), "--jobs", "1", "--json"])
+    assert told(capsys)["examined"] == 2
+
+
+def test_a_cluster_does_the_same_work(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    distributed = pytest.importorskip("distributed")
+    terrace(tmp_path, 2)
+    main(["estate", str(tmp_path), "--jobs", "1", "--json", "--out", str(tmp_path / "serial")])
+    serial = told(capsys)
+    with distributed.LocalCluster(n_workers=1, processes=False, dashboard_address=None) as cluster:
+        main(["estate", str(tmp_path), "--scheduler", cluster.scheduler_address, "--json"])
+    assert told(capsys) == serial
+
+
+def test_a_scheduler_that_is_none_is_a_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    pytest.importorskip("distributed")
+    terrace(tmp_path, 1)
+    assert main(["estate", str(tmp_path), "--scheduler", "nonsense://here"]) == 2
+    assert "no scheduler answers there" in capsys.readouterr().err
+
+
 # ---------------------------------------------------------------- what is told of all together
 
 EMPTY = House(name="", street="", survey="", made_of="")
@@ -201,7 +239,7 @@ def test_a_trace_is_offered_to_sisters_that_have_none() -> None:
 
 def test_units_that_differ_are_told() -> None:
     houses = [house("1", units="mm"), house("2", units="mm"), house("3", units="inches")]
-    assert slips(houses, {}) == ["3 are surveyed in inches, the others not; lengths here are in mm."]
+    assert slips(houses, {}) == ["3 is surveyed in inches, the others not; lengths here are in mm."]
 
 
 def test_houses_go_to_the_crew_that_is_free_first() -> None:
@@ -229,6 +267,14 @@ def test_an_order_takes_every_board_once_and_counts_the_houses_open(of: list[set
         for at in range(len(order))
     ]
     assert most == max(map(len, open_at))
+
+
+def test_a_long_street_is_told_on_several_pages() -> None:
+    houses = [house(f"no-{n}", street="long", metres=1.0) for n in range(2 * A_PAGE + 1)]
+    made = {str(file): text for file, text in pages(houses, [], [], 1, [])}
+    assert {"street-long.html", "street-long-2.html", "street-long-3.html"} < made.keys()
+    assert made["street-long-3.html"].count("<tr>") == 2
+    assert all(f'href="street-long{more}.html"' in made["index.html"] for more in ("", "-2", "-3"))
 
 
 def test_houses_that_share_no_board_are_cut_one_after_another() -> None:
