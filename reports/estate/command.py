@@ -287,11 +287,11 @@ def _account(
     for one in said:
         print(f"note       {one}")
     for line in timber:
-        cost, alone = (
-            money(each, line.alike[-1]) if line.priced else f"{each:.0f} mm of boards"
-            for each in (line.cost, line.alone)
-        )
         many = len(line.houses)
-        whose = f"{many} houses together, {alone} apart" if many > 1 else line.houses[0]
-        print(f"timber     {line.trim}, {line.alike[1]}: {cost} for {whose}")
+        whose = f"{many} houses together, {_cost(line, line.alone)} apart" if many > 1 else line.houses[0]
+        print(f"timber     {line.trim}, {line.alike[1]}: {_cost(line, line.cost)} for {whose}")
     print(f"written    {out / 'index.html'}")
+
+
+def _cost(line: PooledTrim, cost: float) -> str:
+    return money(cost, line.alike[-1]) if line.priced else f"{cost:.0f} mm of boards"
