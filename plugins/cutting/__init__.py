@@ -2,23 +2,42 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule
-from listel.core.contract.stage import Section, Stage
+from listel.core.contract.stage import Section, Sheet, Stage
+from listel.core.survey.job import Job
 from listel.plugins.cutting.results import (
     Cut,
     CutBoard,
     CuttingList,
+    HouseSaving,
     Joints,
+    PooledTrim,
     Purchase,
+    Share,
     TrimCutting,
     TrimJoints,
 )
 
-__all__ = ["Cut", "CutBoard", "CuttingList", "Joints", "Purchase", "TrimCutting", "TrimJoints", "cuts_csv"]
+__all__ = [
+    "Cut",
+    "CutBoard",
+    "CuttingList",
+    "HouseSaving",
+    "Joints",
+    "PooledTrim",
+    "Purchase",
+    "Share",
+    "TrimCutting",
+    "TrimJoints",
+    "cuts_csv",
+    "pooled",
+    "shares_of",
+]
 
 
 def cuts_csv(found: CuttingList) -> str:
@@ -26,6 +45,20 @@ def cuts_csv(found: CuttingList) -> str:
     from listel.plugins.cutting import files
 
     return files.cuts_csv(found)
+
+
+def shares_of(job: Job, sheet: Sheet, house: str) -> list[Share]:
+    """What a house asks of each trim that has pieces."""
+    from listel.plugins.cutting import pool
+
+    return pool.shares_of(job, sheet, house)
+
+
+def pooled(shares: Iterable[Share]) -> Iterator[PooledTrim]:
+    """Every trim of all the houses, those that are alike cut as one; the order of the houses makes no difference."""
+    from listel.plugins.cutting import pool
+
+    return pool.pooled(shares)
 
 
 @hookimpl

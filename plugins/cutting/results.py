@@ -7,6 +7,11 @@ from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
+from listel.plugins.defects import BoardCheck
+from listel.plugins.setting_out import Piece
+
+HAIR = 1e-6
+"""Two costs no farther apart are one."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,3 +103,58 @@ class Joints:
     def stations(self) -> dict[tuple[str, str, str, float], tuple[float, ...]]:
         """The joints of every run by its room, wall, trim and first station."""
         return {run: stations for line in self.lines for run, stations in line.stations}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Share:
+    """What one house asks of a trim: its pieces, the boards surveyed for it, and its own cutting list. ``alike``: what
+    must be the same for two houses to be cut together: section, profile, timber, finish, currency, and the settings of
+    the saw. ``begins``: the first day of its work, or empty."""
+
+    house: str
+    alike: tuple[str, ...]
+    pieces: tuple[Piece, ...]
+    boards: tuple[BoardCheck, ...]
+    own: TrimCutting
+    kerf: float
+    end_trim: float
+    keep: float
+    rack_price: float
+    spare: float
+    begins: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class HouseSaving:
+    """What a trim costs one house cut by itself, and its part of the cost of all together (money, or mm bought): the
+    saving is shared as the houses' own costs are to each other."""
+
+    house: str
+    alone: float
+    together: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class PooledTrim:
+    """One trim of several houses cut as one. ``boards`` in the order they are cut; ``houses_of`` each; ``open``: the
+    most houses begun and not finished at one time; ``pooled``: False where the houses' own plans cost no more."""
+
+    trim: str
+    alike: tuple[str, ...]
+    houses: tuple[str, ...]
+    boards: tuple[CutBoard, ...]
+    houses_of: tuple[tuple[str, ...], ...]
+    bought: tuple[Purchase, ...]
+    cost: float
+    alone: float
+    bound: float
+    priced: bool
+    pooled: bool
+    open: int
+    unmade: tuple[str, ...]
+    shares: tuple[HouseSaving, ...]
+
+    @property
+    def proven(self) -> bool:
+        """Whether no plan for all these pieces costs less."""
+        return self.cost <= self.bound + HAIR

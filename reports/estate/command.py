@@ -25,7 +25,7 @@ from listel.core.host.engine import Given
 from listel.core.house.filters import money
 from listel.core.survey.faults import InputFault
 from listel.core.survey.yaml_places import text_of
-from listel.plugins.cutting.pool import PooledTrim, pooled
+from listel.plugins.cutting import PooledTrim, pooled
 from listel.plugins.estimate import add_rates_argument, given_rates
 from listel.reports.estate import tables
 from listel.reports.estate.house import House, Task, examined, made_of

@@ -11,7 +11,7 @@ from listel.core.host.firm import Firm
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
-from listel.plugins.cutting.pool import Share, shares_of
+from listel.plugins.cutting import Share, shares_of
 from listel.plugins.estimate import Estimate
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence import Sequence

@@ -11,7 +11,7 @@ from typing import Any
 from markupsafe import Markup
 
 from listel.core.files import beside
-from listel.plugins.cutting.pool import PooledTrim
+from listel.plugins.cutting import PooledTrim
 from listel.reports.estate.house import House
 from listel.reports.estate.programme import Spell
 from listel.reports.estate.sisters import differing, offered

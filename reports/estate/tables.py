@@ -11,8 +11,7 @@ from typing import Any
 
 from listel.core.files import spreadsheet_safe
 from listel.core.survey.faults import InputFault
-from listel.plugins.cutting import Cut, CutBoard
-from listel.plugins.cutting.pool import PooledTrim
+from listel.plugins.cutting import Cut, CutBoard, PooledTrim
 from listel.reports.estate.house import House
 from listel.reports.estate.programme import Spell
 

@@ -25,8 +25,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from invented_terrace import LENGTHS, terrace
 
 from listel.core.commands.cli import main
-from listel.plugins.cutting import TrimCutting
-from listel.plugins.cutting.pool import Share, pooled
+from listel.plugins.cutting import Share, TrimCutting, pooled
 from listel.plugins.defects import BoardCheck
 from listel.plugins.setting_out import Piece, PieceEnd
 
