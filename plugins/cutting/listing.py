@@ -127,6 +127,7 @@ def _claim(job: Job, group: Group, solution: Solution, joints: TrimJoints | None
 
 
 def purchases(cut: tuple[CutBoard, ...]) -> tuple[Purchase, ...]:
+    """How many new boards of each length and price are cut from, the shortest first."""
     counted = Counter((board.length, board.price) for board in cut if board.bought)
     ordered = sorted(counted.items(), key=lambda item: (item[0][0], item[0][1] or 0.0))
     return tuple(Purchase(length, count, price) for (length, price), count in ordered)
