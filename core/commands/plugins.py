@@ -13,6 +13,7 @@ from listel.core.commands.run import add_plugin_arguments, examined, firm_of
 from listel.core.commands.show import print_json
 from listel.core.contract.firms import RoomForm, room_form
 from listel.core.contract.lines import ABOUT_JOB, line_form, line_kinds, lines_of, meanings, plain, settable
+from listel.core.contract.rules import SURE
 from listel.core.contract.stage import TIES, Stage
 from listel.core.files import beside
 from listel.core.host.engine import RULES as ENGINE_RULES
@@ -170,6 +171,7 @@ def _print_rules(arguments: argparse.Namespace) -> int:
             "why": [rule.why],
             "settled by": [rule.settled_by],
             "lifted by": [lift_in_words(rule.lifted_by)] if rule.lifted_by else [],
+            "rests on": [SURE.get(rule.sure, "")],
             "names": [", ".join(facts)],
             "source": [str(source) for source in rule.sources],
         }

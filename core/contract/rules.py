@@ -55,6 +55,10 @@ ALIKE = "the same"
 """The fact of a finding that stands for several, which tells of the others."""
 
 
+SURE = {"law": "law", "guidance": "guidance", "custom": "custom", "allowance": "our allowance"}
+"""What a rule may be sure of, with the word that its sentences say it by."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lift:
     """Which records lift a rule: those of its ``step``, with one of its ``outcomes``, by one of the competences named
@@ -84,7 +88,8 @@ class Rule:
     ``name`` is ``plugin/words-in-kebab-case``; ``weights`` those it may be told with; ``when`` it is told and ``why``
     it matters, each in words that finish a sentence; ``settled_by`` what makes it go; ``facts`` what a sentence may
     name, each with its unit ("" for words and counts). ``protects`` marks what protects people, ``lifted_by`` the
-    records that lift it, ``departs`` whether a departure may settle it.
+    records that lift it, ``departs`` whether a departure may settle it. ``sure``: what it rests on, one of SURE, which
+    its sentences say; "" where it reckons from the survey alone.
     """
 
     name: str
@@ -99,6 +104,7 @@ class Rule:
     """The fact by which one of several of a place is the worst: the greatest, or with a minus before it the least."""
     departs: bool = True
     lifted_by: Lift | None = None
+    sure: str = ""
 
     @property
     def plugin(self) -> str:
@@ -113,10 +119,12 @@ class Rule:
         grounds: Grounds = Grounds(),
         mend: str = "",
         record: str = "",
+        sure: str | None = None,
         **facts: float | str,
     ) -> Finding:
         """The finding that this rule tells with that weight at that place, on its own sources where ``grounds`` name
-        none. ``record``: how the survey is told that it is settled.
+        none. ``record``: how the survey is told that it is settled; ``sure``: what it rests on here, where that is not
+        what the rule declares.
 
         Raises ValueError for a weight or a fact that the rule does not declare.
         """
@@ -127,6 +135,7 @@ class Rule:
         if self.sources and not grounds.sources:
             grounds = replace(grounds, sources=self.sources)
         told = tuple(Fact(key, value, self.facts[key]) for key, value in facts.items())
+        says = _surely(says, self.sure if sure is None else sure)
         return Finding(self.name, weight, says, where, grounds, mend, self.protects, told, record=record)
 
     def lacking(self, what: str, decides: str, where: Where = Where(), mend: str = "", record: str = "") -> Finding:
@@ -134,8 +143,14 @@ class Rule:
 
         A missing fact is never guessed in silence and never stops the run.
         """
-        told = self.told("caution", f"Not surveyed: {what}; it decides {decides}.", where, mend=mend, record=record)
+        says = f"Not surveyed: {what}; it decides {decides}."
+        told = self.told("caution", says, where, mend=mend, record=record, sure="")
         return replace(told, facts=(*told.facts, Fact(LACKING, what), Fact(DECIDES, decides)))
+
+
+def _surely(says: str, sure: str) -> str:
+    """A sentence with the word for what it rests on, before its stop."""
+    return f"{says.removesuffix('.')} ({SURE[sure]})." if sure else says
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,6 +233,7 @@ def rules_from(data: Mapping[str, Any], plugin: str) -> Rules:
                 worst=said.get("worst", ""),
                 departs=said.get("departs", not said.get("protects", False)),
                 lifted_by=_lift(said["lifted-by"]) if "lifted-by" in said else None,
+                sure=said.get("sure", ""),
             )
         except (KeyError, TypeError, AttributeError) as error:
             raise ValueError(f"rules of {plugin}: {name}: {error!r}; a rule has weights, when and why") from error

@@ -74,9 +74,10 @@ class ExistingTrim(Surveyed):
     """Trim that is there: on a wall, round an opening (``side`` left, right or head as one faces it, its stations from
     the foot up or from the left) or up a flight (``wall`` names along which).
 
-    ``intent``: what is to happen to it; ``reason`` why no less than that would do, ``considered`` what else was looked
-    at, ``agreed`` with whom. ``trim``: the trim of the job whose timber mends it. ``rubbing``: the profile as read off
-    the wall. ``hides``: what lies behind it. ``kept_at``: where a piece that is set aside is kept.
+    ``paint``: how its paint holds. ``intent``: what is to happen to it; ``reason`` why no less than that would do,
+    ``considered`` what else was looked at, ``agreed`` with whom. ``trim``: the trim of the job whose timber mends it.
+    ``rubbing``: the profile as read off the wall. ``hides``: what lies behind it. ``kept_at``: where a piece that is
+    set aside is kept.
     """
 
     member: str
@@ -94,6 +95,7 @@ class ExistingTrim(Surveyed):
     rubbing: tuple[Offset, ...] = ()
     timber: str | None = None
     finish: str | None = None
+    paint: Literal["sound", "chalky", "flaking", "blistered"] | None = None
     moisture: Percent | None = None
     damage: tuple[Damage, ...] = ()
     holes: tuple[Hole, ...] = ()

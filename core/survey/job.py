@@ -81,6 +81,7 @@ __all__ = [
     "Surveyed",
     "Taken",
     "Tolerances",
+    "Protector",
     "ToolUse",
     "Trim",
     "UK",
@@ -225,12 +226,24 @@ class Tolerances(Surveyed):
 
 @dataclass(frozen=True, slots=True)
 class ToolUse(Surveyed):
-    """A tool and its trigger time per day: ``hours``, ``noise`` dB(A) at the ear, ``vibration`` m/s2."""
+    """A tool and its trigger time per day: ``hours``, ``noise`` dB(A) at the bare ear and ``noise_c`` dB(C) there,
+    ``vibration`` m/s2."""
 
     tool: str
     hours: float | None = None
     noise: float | None = None
     vibration: float | None = None
+    noise_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Protector(Surveyed):
+    """The hearing protection worn: what its maker says it takes off, dB: ``snr``, or ``high``, ``medium``, ``low``."""
+
+    snr: float | None = None
+    high: float | None = None
+    medium: float | None = None
+    low: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,6 +263,7 @@ class Work(Surveyed):
     contractors: int | None = None
     strip_method: str | None = None
     strip_heat: Temperature | None = None
+    hearing_protection: Protector | None = None
     durations: tuple[tuple[str, float], ...] = ()
 
 

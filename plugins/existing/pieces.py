@@ -155,6 +155,7 @@ def piece_of(job: Job, old: Found) -> OldPiece:
         stays=stays,
         comes_off=off,
         painted=said.finish in PAINTED,
+        paint=said.paint or "",
         original=said.original or "",
         what=f"{member}, {figures.state(said.state)['says'] if said.state else 'its state not surveyed'}",
         where=old.where + ("" if end is None else f", {_from_to(job, start, end)}"),

@@ -41,6 +41,7 @@ class OldPiece:
     stays: bool = told("whether it stands in its place when the work is done", default=True)
     comes_off: bool = told("whether it comes off the wall", default=False)
     painted: bool = told("whether its face is painted", default=True)
+    paint: str = told("how its paint holds: sound, chalky, flaking or blistered; empty: not surveyed", default="")
     original: str = told("original, later or unknown; empty: not surveyed", default="")
     what: str = told("what it is, in words")
     where: str = told("where it is, in words")
@@ -123,6 +124,10 @@ class Existing:
     def repainted(self) -> tuple[OldPiece, ...]:
         """The painted pieces that are worked at and stay."""
         return tuple(piece for piece in self.disturbed() if piece.stays)
+
+    def loose_paint(self) -> tuple[OldPiece, ...]:
+        """The painted pieces whose paint comes off by itself, or at a touch."""
+        return tuple(piece for piece in self.pieces if piece.painted and piece.paint not in ("", "sound"))
 
     def disturbed(self) -> tuple[OldPiece, ...]:
         """The painted pieces that come off or are cut into."""

@@ -23,6 +23,12 @@ VIBRATION_FORMULA = Source(
     locator="Schedule 1 Part I",
     standing="published-second-hand",
 )
+EAR_FORMULA = Source(
+    "BS EN ISO 4869-2, and L108 with its allowance for wear at work", "HSE", standing="published-second-hand"
+)
+ADVISED = Source(
+    "Criteria for a recommended standard: occupational noise exposure", "NIOSH", "1998", standing="published-seen"
+)
 OSHA_FORMULA = Source(
     "29 CFR 1926.52 Occupational noise exposure",
     "OSHA",
@@ -75,6 +81,31 @@ def noise_dose(uses: Sequence[Use]) -> float:
     Levels under 90 dBA do not count, as the table starts there. Source: 29 CFR 1926.52(d)(2) (seen second-hand).
     """
     return sum(hours / permitted_hours(level) for level, hours in uses if level >= 90)
+
+
+def advised_dose(uses: Sequence[Use]) -> float:
+    """Share of the dose that NIOSH advises: 85 dBA for eight hours, halved for each 3 dB more.
+
+    ``uses``: (level dBA, hours). Source: NIOSH, Criteria for a recommended standard, occupational noise exposure, 1998
+    (published, seen).
+
+    >>> round(advised_dose([(100, 0.25)]), 3)
+    1.0
+    """
+    return float(sum(hours / (8 / 2 ** ((level - 85) / 3)) for level, hours in uses if level >= 80))
+
+
+def weighted_average(dose: float) -> float:
+    """The level of eight hours that a share of the permitted dose stands for, dBA: 16.61 log10(dose) + 90.
+
+    Raises ValueError for a dose not above 0. Source: 29 CFR 1910.95, Appendix A (seen second-hand).
+
+    >>> round(weighted_average(0.5), 1)
+    85.0
+    """
+    if dose <= 0:
+        raise ValueError("the dose must be above 0")
+    return 16.61 * log10(dose) + 90
 
 
 def daily_vibration(uses: Sequence[Use]) -> float:

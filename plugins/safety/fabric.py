@@ -4,19 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Source, Weight, Where
+from listel.core.contract.findings import Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Room, Wall
 from listel.plugins.existing import Existing, OldPiece, at_work, walls_of_old
 from listel.plugins.safety.hazards import hazard, tool_row
-from listel.plugins.safety.relations import RRP_MINOR, minor_work, removed_area
 from listel.plugins.site import tables
 
 RULES = load_rules(__package__)
 
-RRP = Source("40 CFR 745.83, Renovation, Repair and Painting Rule", "EPA", standing="published-seen")
 LAST_OLD = 1919
 """Make-ups that came in after this year are not old voids for bats. Our own setting."""
 
@@ -72,6 +70,8 @@ def disturbed(job: Job, sheet: Sheet) -> list[str]:
     old = old_painted(sheet)
     what = "comes off" if any(piece.comes_off for piece in old) else "is cut into"
     found = [f"old trim {what} ({', '.join(piece.label for piece in old)})"] if old else []
+    loose = (sheet.get(Existing) or Existing()).loose_paint()
+    found += [f"old paint is loose already ({', '.join(f'{p.label}, {p.paint}' for p in loose)})"] if loose else []
     return [*found, *(["old paint is stripped or sanded"] if job.work.strip_paint else [])]
 
 
@@ -82,9 +82,7 @@ def rough_ways(job: Job) -> list[str]:
 
 
 def lead(job: Job, sheet: Sheet) -> Iterator[object]:
-    """Lead in old paint, by the building's year and place; in the United States also the area disturbed in each
-    room.
-    """
+    """Lead in old paint, by the building's year and place."""
     likely = age(job, "lead")
     if likely == "unlikely" or not at_work(job):
         return
@@ -105,65 +103,6 @@ def lead(job: Job, sheet: Sheet) -> Iterator[object]:
     if doing and rough and likely != "possible":
         weight, because = "hold", f"{because} It is not to be worked with {' or '.join(rough)} untested."
     yield RULES["lead-paint"].told(weight, because, grounds=grounds, mend=mend)
-    if job.building.region == "united-states" and job.building.use in (None, "dwelling", "school"):
-        yield from renovation_rule(job, sheet)
-
-
-def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
-    """The United States' rule room by room: over 6 sq ft of painted surface disturbed, or a prohibited practice.
-
-    A part taken down counts its whole painted face. Source: 40 CFR 745.83 and 745.85(a)(3), EPA (published, seen).
-    """
-    old = old_painted(sheet)
-    if not old:
-        return
-    rough = rough_ways(job)
-    if rough:
-        says = (
-            f"Old painted trim is disturbed, and {' and '.join(rough)} is planned: the federal rule forbids flame, and "
-            "machine sanding without HEPA exhaust, on paint of those years, whatever the area."
-        )
-        yield RULES["forbidden-practice"].told("hold", says, grounds=Grounds(sources=(RRP,)), mend="Strip it wet.")
-    for room in job.rooms:
-        mine = [piece for piece in old if piece.room == room.name]
-        parts = [
-            (piece.length, piece.height) for piece in mine if piece.length is not None and piece.height is not None
-        ]
-        if not mine:
-            continue
-        where = Where(room.name, line=mine[0].line)
-        if not parts:
-            yield RULES["painted-area"].lacking(
-                "the length and height of the painted trim disturbed",
-                "whether the federal lead rule applies",
-                where,
-            )
-            continue
-        area = removed_area(parts)
-        worked = " + ".join(f"{length:.0f} mm x {height:.0f} mm" for length, height in parts)
-        grounds = Grounds(
-            tuple(Input(f"{piece.label}, height", piece.height or 0.0, "mm", piece.line) for piece in mine),
-            f"length by painted height of each part, in square feet; minor up to {RRP_MINOR:g}",
-            f"({worked}) mm2 = {area:.2f} sq ft",
-            f"{area:.2f} sq ft",
-            (RRP, GEOMETRY),
-        )
-        told = f"About {area:.1f} sq ft of painted trim is disturbed in {room.name}"
-        reason = f"{' and '.join(rough)} is never minor work" if rough else f"that is over {RRP_MINOR:g} sq ft"
-        rule = RULES["renovation-rule"]
-        if minor_work(area, bool(rough)):
-            says = (
-                f"{told}: within the {RRP_MINOR:g} sq ft the federal rule leaves out, where the parts come off whole; "
-                "what is destroyed, or split, counts whatever its area, and the rules on lead at work hold too."
-            )
-            yield rule.told("record", says, where, grounds, area=area)
-            continue
-        says = (
-            f"{told} and {reason}, so the federal Renovation, Repair and Painting Rule applies "
-            "unless a test shows no lead: a certified firm and renovator, the pamphlet, signs, "
-            "containment, cleaning verification."
-        )
-        yield rule.told("hold", says, where, grounds, "Have it tested, or done by a certified firm.", area=area)
 
 
 def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:

@@ -1,18 +1,17 @@
-"""The form of a hazard, and the hazards of tools: noise, vibration, laser, saw, nailing, dust."""
+"""The form of a hazard, and the hazards of tools: laser, saw, nailing, dust."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from listel.core.contract.findings import Grounds, Input, Source, Weight, Where
+from listel.core.contract.findings import Grounds, Input, Weight, Where
 from listel.core.contract.firms import rooms_covered
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table, with_added
 from listel.core.survey.job import Job, ToolUse
 from listel.plugins.fixings import Fixing, FixingSchedule
-from listel.plugins.safety.exposure import Use, noise_grounds, reached, vibration_grounds
-from listel.plugins.safety.results import ExposureLine, Hazard, Sign
+from listel.plugins.safety.results import Hazard, Sign
 from listel.plugins.site import tables
 
 RULES = load_rules(__package__)
@@ -64,105 +63,6 @@ def tool_row(tool: ToolUse) -> Row | None:
     """The first row of the table ``tools`` with a word of the tool's name in it; None if it is not known."""
     said = tool.tool.lower()
     return next((row for row in load_table(__package__, "tools") if any(word in said for word in row["words"])), None)
-
-
-def uses(job: Job, key: str, unit: str) -> tuple[list[Use], list[str], tuple[Input, ...], list[str], list[Source]]:
-    """The day's uses of one kind ("noise", "vibration"): uses, tools, inputs, what is lacking, sources of assumed
-    levels.
-
-    A level that was not given is taken from the table ``tools`` and marked assumed.
-    """
-    found: list[Use] = []
-    names: list[str] = []
-    inputs: list[Input] = []
-    lacking: list[str] = []
-    sources: list[Source] = []
-    for tool in job.work.tools:
-        row = tool_row(tool)
-        given = getattr(tool, key)
-        level = given if given is not None else (row.get(key) if row else None)
-        if level is None:
-            if row is None and given is None:
-                lacking.append(f"the {key} of the {tool.tool}")
-            continue
-        if tool.hours is None:
-            lacking.append(f"the trigger hours of the {tool.tool}")
-            continue
-        if tool.hours == 0:
-            continue
-        found.append((float(level), tool.hours))
-        names.append(tool.tool)
-        note = "" if given is not None else f"usual for a {row.name if row else 'tool'}; not given"
-        inputs.append(Input(f"{tool.tool}, {key}", float(level), unit, job.line(tool, key), given is None, note))
-        inputs.append(Input(f"{tool.tool}, trigger time", tool.hours, "h", job.line(tool, "hours")))
-        if given is None and row is not None:
-            sources += row.sources
-    return found, names, tuple(inputs), lacking, sources
-
-
-def doses(job: Job, sheet: Sheet) -> Iterator[object]:
-    """Noise and vibration of the day, the values they reach, and what is lacking to tell."""
-    if not job.work.tools:
-        yield RULES["tools-not-surveyed"].lacking(
-            "the tools and their trigger hours", "the day's dose of noise and vibration"
-        )
-        return
-    us = job.building.region == "united-states"
-    lacking: list[str] = []
-    for kind, unit in (("noise", "dB(A)"), ("vibration", "m/s2")):
-        found, names, inputs, lacks, sources = uses(job, kind, unit)
-        lacking += lacks
-        if not found:
-            continue
-        regime = "osha" if us and kind == "noise" else "european"
-        points: float | None
-        if kind == "noise":
-            dose, points, grounds = noise_grounds(found, inputs, regime)
-        else:
-            dose, points, grounds = vibration_grounds(found, inputs)
-        grounds = Grounds(
-            inputs, grounds.formula, grounds.worked, grounds.result, (*grounds.sources, *dict.fromkeys(sources))
-        )
-        called, then, why = reached(kind, dose, regime)
-        grounds = Grounds(inputs, grounds.formula, grounds.worked, grounds.result, (*grounds.sources, *why))
-        yield ExposureLine(
-            kind=kind,
-            tools=tuple(names),
-            dose=dose,
-            unit="share" if regime == "osha" else unit,
-            points=points,
-            reached=called,
-            grounds=grounds,
-        )
-        yield from _dose_told(job, kind, grounds, called, then, us, dose)
-    if lacking:
-        yield RULES["tools-not-surveyed"].lacking(", ".join(lacking), "the day's dose of noise and vibration")
-
-
-def _dose_told(
-    job: Job, kind: str, grounds: Grounds, called: str, then: str, us: bool, dose: float
-) -> Iterator[object]:
-    rule = RULES["noise-dose"] if kind == "noise" else RULES["vibration-dose"]
-    where = Where(line=job.line(job.work, "tools"))
-    british = (
-        " The United States sets no vibration limit in law; the values are advice, as ANSI S2.70 gives them."
-        if us and kind == "vibration"
-        else ""
-    )
-    if not called:
-        says = f"The day's {kind} is {grounds.result}, under every value held to here.{british}"
-        yield rule.told("record", says, where, grounds, dose=dose)
-        return
-    because = f"The tools planned give {grounds.result} in a day, which reaches the {called}."
-    yield hazard(kind, because, grounds, also=(then,))
-    because += british
-    weight: Weight = "caution"
-    if kind == "vibration":
-        weight = "advice" if us else "hold" if "limit" in called else "caution"
-    mend = (
-        f"{then[0].upper()}{then[1:]}. Shorten the trigger time, share it, or change the tool; then give the new hours."
-    )
-    yield rule.told(weight, because, where, grounds, mend, dose=dose)
 
 
 def laser(job: Job, sheet: Sheet) -> Iterator[object]:

@@ -9,7 +9,7 @@ from listel.core.contract.findings import Finding
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
-from listel.plugins.safety import duty, fabric, hazards, work
+from listel.plugins.safety import doses, duty, fabric, hazards, painted, work
 from listel.plugins.safety.american import american, placed
 from listel.plugins.safety.consent import consent_findings, consents
 from listel.plugins.safety.hazards import DEFER
@@ -23,6 +23,7 @@ LIFTED = {rule.name for rule in load_rules(__package__) if rule.lifted_by}
 HAZARDS: tuple[Callable[[Job, Sheet], Iterable[object]], ...] = (
     fabric.asbestos,
     fabric.lead,
+    painted.renovation_rule,
     fabric.arsenic,
     fabric.wildlife,
     fabric.damp,
@@ -30,7 +31,7 @@ HAZARDS: tuple[Callable[[Job, Sheet], Iterable[object]], ...] = (
     fabric.structure,
     hazards.silica,
     hazards.wood_dust,
-    hazards.doses,
+    doses.doses,
     hazards.saw,
     hazards.nailing,
     hazards.laser,

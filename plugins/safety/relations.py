@@ -103,3 +103,31 @@ def notifiable(days: float, workers: int, person_days: float) -> bool:
     Source: Construction (Design and Management) Regulations 2015, reg. 6 (seen second-hand).
     """
     return (days > 30 and workers > 20) or person_days > 500
+
+
+REAL_WORLD = 4.0
+"""What a protector takes off less worn at work than in the laboratory, dB. Source: L108, HSE (seen second-hand)."""
+
+
+def ear_by_snr(level_c: float, snr: float) -> float:
+    """Level at the ear under a protector, dB(A), from the level outside in dB(C) and its single number rating.
+
+    Source: BS EN ISO 4869-2, with the allowance of L108, HSE (makers' examples seen second-hand).
+
+    >>> ear_by_snr(97, 28)
+    73.0
+    """
+    return level_c - snr + REAL_WORLD
+
+
+def ear_by_hml(level_a: float, level_c: float, high: float, medium: float, low: float) -> float:
+    """Level at the ear under a protector, dB(A), from the levels outside in dB(A) and dB(C) and its H, M and L.
+
+    Source: BS EN ISO 4869-2, with the allowance of L108, HSE (makers' examples seen second-hand).
+
+    >>> ear_by_hml(96, 99, 30, 24, 22)
+    76.25
+    """
+    deep = level_c - level_a
+    slope = (medium - low) / 8 if deep > 2 else (high - medium) / 4
+    return level_a - (medium - slope * (deep - 2)) + REAL_WORLD

@@ -9,7 +9,7 @@ from listel.core.contract.findings import PRACTICE, Grounds, Where
 from listel.core.contract.records import records_on
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Fitting, Job, Record, Room, Wall
+from listel.core.survey.job import UK, Fitting, Job, Record, Room, Wall
 from listel.plugins.fixings import Fixing
 from listel.plugins.safety.crossings import Band, bands, free, holds_point, joined, met
 from listel.plugins.safety.fabric import named, walls_of_trim
@@ -163,7 +163,8 @@ def service_hazards(job: Job, found: Sequence[Face]) -> Iterator[object]:
             "proves it dead first."
         )
         mend = "Have it proved dead, or capped and tested."
-        yield RULES["gas-pipe"].told("hold", says, where, Grounds(sources=(PRACTICE,)), mend)
+        sure = "law" if job.building.region in UK else "custom"
+        yield RULES["gas-pipe"].told("hold", says, where, Grounds(sources=(PRACTICE,)), mend, sure=sure)
 
 
 def prove_first(hazards: Sequence[Hazard]) -> tuple[str, ...]:

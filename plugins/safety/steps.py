@@ -7,10 +7,11 @@ from collections.abc import Callable
 from listel.core.contract.records import records_on
 from listel.core.contract.stage import Sheet, Step
 from listel.core.survey.job import Job
-from listel.plugins.existing import at_work
+from listel.plugins.existing import Existing, at_work
 from listel.plugins.safety.consent import law_of
 from listel.plugins.safety.fabric import age, built_words, regime, walls_of_trim
 from listel.plugins.safety.services import GAS, near
+from listel.plugins.safety.zones import policy
 from listel.plugins.site import protection_of
 
 WEEK = 168.0
@@ -68,6 +69,20 @@ def _when_found(step: str, then: str) -> Callable[[Job, Sheet], str]:
     return applies
 
 
+def needs_settling(job: Job, sheet: Sheet) -> str:
+    """Why loose paint comes off first."""
+    loose = (sheet.get(Existing) or Existing()).loose_paint()
+    if not loose or not job.trim:
+        return ""
+    named = ", ".join(f"{piece.label} ({piece.paint})" for piece in loose)
+    return f"Old paint is loose on {named}: what is knocked or painted over comes off as dust."
+
+
+def needs_permit(job: Job, sheet: Sheet) -> str:
+    """Why heat is permitted first, and watched after."""
+    return "A flame or hot air is planned: it is hot work." if job.work.hot_work else ""
+
+
 def needs_gas_check(job: Job, sheet: Sheet) -> str:
     """Why a gas pipe is proved dead."""
     walls = {wall.name for _, wall in walls_of_trim(job) if any(item.kind in GAS for item in near(job, wall))}
@@ -78,6 +93,31 @@ def steps() -> list[Step]:
     """Consent, the checks, the search for services, covering up, and what follows where something was found."""
     holes = ("take-down", "make-good", "lead-holes", "fix")
     return [
+        Step(
+            "settle-paint",
+            "Loose old paint misted, lifted by hand into a bag, its edges bound; sound paint left",
+            needs_settling,
+            ("survey", "consent", "lead-check", "protect-finishes"),
+            hours=lambda job, sheet: 0.5 * len((sheet.get(Existing) or Existing()).loose_paint()),
+            who="decorator",
+            before=("take-down", "make-good", "strip-paint", "sand"),
+        ),
+        Step(
+            "hot-work-permit",
+            "Hot work permitted in writing for that place and shift, detection isolated, extinguisher and helper there",
+            needs_permit,
+            ("survey", "consent", "protect-finishes"),
+            hours=lambda job, sheet: 0.5,
+            before=("strip-paint",),
+        ),
+        Step(
+            "fire-watch",
+            "Fire watch kept after the last heat, detection put back and tried, the place looked at again",
+            needs_permit,
+            ("hot-work-permit", "strip-paint"),
+            hours=lambda job, sheet: policy("fire-watch"),
+            before=("take-down", "make-good", "sand"),
+        ),
         Step(
             "gas-check",
             "Old gas pipe proved dead, or capped and tested",

@@ -8,6 +8,7 @@ from listel.core.contract.tables import load_table
 from listel.core.survey.job import Building, Fitting, HeightReading, Job, Place, Reading, Room, Section, Trim, Wall
 from listel.plugins.safety.crossings import Band, free, holds_point, joined, met
 from listel.plugins.safety.exposure import (
+    advised_dose,
     daily_noise,
     daily_vibration,
     noise_dose,
@@ -16,9 +17,13 @@ from listel.plugins.safety.exposure import (
     reached,
     reckon,
     vibration_points,
+    weighted_average,
 )
+from listel.plugins.safety.painted import WallPaint
 from listel.plugins.safety.relations import (
     dew_point,
+    ear_by_hml,
+    ear_by_snr,
     ladder_foot,
     lifting_filter,
     mean_of_day,
@@ -89,6 +94,30 @@ def test_permitted_hours_in_the_united_states(level, hours):
 def test_noise_dose_in_the_united_states(uses, dose):
     assert noise_dose(uses) == pytest.approx(dose, abs=0.001)
     assert reached("noise", dose, "osha")[0] == ""
+
+
+HSE_EAR = "HSE method of L108 and BS EN ISO 4869-2, makers' worked examples seen second-hand"
+
+
+@pytest.mark.parametrize(
+    ("got", "wanted"),
+    [
+        row(f"{HSE_EAR}: SNR 28 at 97 dB(C)", ear_by_snr(97, 28), 73),
+        row(f"{HSE_EAR}: H 30, M 24, L 22 at 96 dB(A), 99 dB(C)", ear_by_hml(96, 99, 30, 24, 22), 76.25),
+        row("BS EN ISO 4869-2: the two slopes meet at 2 dB", ear_by_hml(96, 98, 30, 24, 22), 96 - 24 + 4),
+        row("NIOSH, 1998: 100 dBA for 15 min is the whole dose", advised_dose([(100, 0.25)]), 1),
+        row("29 CFR 1910.95, Appendix A: 92 dBA for 8 h is about 131 %", noise_dose([(92, 8)]), 1.32),
+        row("29 CFR 1910.95, Appendix A: the whole dose is 90 dBA", weighted_average(1), 90),
+        row("29 CFR 1910.95, Appendix A: 131 % is 92 dBA", weighted_average(noise_dose([(92, 8)])), 92),
+    ],
+)
+def test_what_is_left_at_the_ear_and_the_doses_of_the_united_states(got, wanted):
+    assert got == pytest.approx(wanted, abs=0.012)
+
+
+def test_a_week_of_2000_points():
+    """HSE, weekly noise reckoner of 2020: 2000 points in a week of five days are 91 dB."""
+    assert 5 * noise_points(91, 8) == pytest.approx(2000, rel=0.01)
 
 
 @pytest.mark.parametrize(
@@ -225,6 +254,29 @@ FOOT = 304.8
 def test_painted_area_and_minor_work(parts, area, flame, minor):
     assert removed_area(parts) == pytest.approx(area, abs=0.005)
     assert minor_work(removed_area(parts), flame) is minor
+
+
+@pytest.mark.parametrize(
+    ("walls", "area", "minor"),
+    [
+        row(EPA, [WallPaint(wall=w, parts=((4 * FOOT, FOOT / 2),)) for w in "ABC"], 6.0, True),
+        row(
+            EPA,
+            [
+                *(WallPaint(wall=w, parts=((4 * FOOT, FOOT / 2),)) for w in "AB"),
+                WallPaint(wall="C", parts=((49 / 12 * FOOT, FOOT / 2),)),
+            ],
+            6.04,
+            False,
+        ),
+        row(EPA, [WallPaint(wall="A", parts=((12 * FOOT, FOOT / 2),), holes=((24, 25.4),))], 6.13, False),
+        row("geometry: 40 holes of 5 mm", [WallPaint(wall="A", holes=((40, 5.0),))], 0.0085, True),
+    ],
+)
+def test_painted_area_wall_by_wall(walls, area, minor):
+    found = sum(wall.area for wall in walls)
+    assert found == pytest.approx(area, abs=0.005)
+    assert minor_work(found) is minor
 
 
 @pytest.mark.parametrize(("got", "wanted"), [row("L23, HSE, cuts quoted", lifting_filter(25, 60, 1), 15.75)])

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from listel.core.contract.records import Records
+from listel.core.contract.rules import SURE, load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import (
@@ -26,9 +27,12 @@ from listel.core.survey.job import (
 )
 from listel.core.survey.messages import SurveyFaults
 from listel.core.survey.reading import job_from_text
+from listel.plugins.existing import Existing
+from listel.plugins.existing.stage import examine as what_stands
 from listel.plugins.safety.consent import law_of
 from listel.plugins.safety.duty import emergency
 from listel.plugins.safety.steps import steps
+from listel.plugins.site import Site, site_of
 
 WALL = Wall("A", length=Reading(4000), thickness=100)
 LOOSE = ExistingTrim(member="dado-rail", state="loose", intent="refix")
@@ -193,7 +197,9 @@ def test_steps_apply_with_a_reason_and_need_what_is_there(job_of):
     mine = {step.name: step for step in steps()}
     usual = {"consent", "lead-check", "asbestos-check", "protect-finishes", "detect-services"}
     assert {n for n, s in mine.items() if s.applies(job_of(WALL, building=listed), Sheet())} == usual
-    assert set(mine) - usual == {"gas-check", "deal-with-asbestos", "lead-method"}
+    assert set(mine) - usual == {
+        "gas-check", "deal-with-asbestos", "lead-method", "hot-work-permit", "fire-watch", "settle-paint"
+    }  # fmt: skip
     found = Sheet({Records: Records(against=(Record(step="asbestos-check", outcome="found", by="a surveyor"),))})
     assert "a surveyor" in mine["deal-with-asbestos"].applies(job_of(WALL), found)
     modern = job_of(WALL, building=Building(built=2010, region="england", protection="none"))
@@ -286,3 +292,32 @@ def test_scheduled_monuments_fall_under_their_own_law(region: str, law: str) -> 
     """Historic Environment (Wales) Act 2023 s.11; Order of 1995 art. 4; Act of 1979 s.2."""
     sources = law_of(Job(title="x", building=Building(region=region, protection="scheduled"))).sources
     assert any(law in f"{source.year} {source.title}" for source in sources)
+
+
+def test_every_rule_of_safety_says_what_it_rests_on_but_those_that_tell_what_is_missing():
+    rules = load_rules("listel.plugins.safety", "safety")
+    unsure = {rule.name.partition("/")[2] for rule in rules if not rule.sure}
+    about_the_survey = {"fitting-height", "wall-height", "wall-length", "rail-height", "painted-area", "ask-the-state"}
+    assert {name for name in unsure if not name.endswith("-not-surveyed")} == about_the_survey
+    for rule in rules:
+        if rule.sure:
+            assert rule.told(rule.weights[0], "It is so.").says == f"It is so ({SURE[rule.sure]})."
+            assert rule.lacking("a", "b").says.endswith("it decides b.") if "caution" in rule.weights else True
+
+
+def test_heat_is_permitted_first_and_watched_after(job_of):
+    mine = {step.name: step for step in steps()}
+    heat = job_of(WALL, work=Work(hot_work=True, strip_paint=True))
+    for name in ("hot-work-permit", "fire-watch"):
+        assert mine[name].applies(heat, Sheet()) and not mine[name].applies(job_of(WALL), Sheet())
+    assert "strip-paint" in mine["hot-work-permit"].before
+    assert {"hot-work-permit", "strip-paint"} <= set(mine["fire-watch"].needs)
+
+
+@pytest.mark.parametrize(("paint", "settled"), [("sound", False), ("", False), ("flaking", True), ("chalky", True)])
+def test_loose_paint_comes_off_first_and_sound_paint_stays(job_of, paint, settled):
+    old = replace(LOOSE, state="sound", intent="keep", paint=paint or None)
+    job = job_of(Wall("A", length=Reading(3600), existing=(old,)), trim=(OLD,))
+    site = {Site: site_of(job)}
+    sheet = Sheet({**site, Existing: list(what_stands(job, Sheet(site)))[-1]})
+    assert bool({step.name: step for step in steps()}["settle-paint"].applies(job, sheet)) is settled
