@@ -10,7 +10,7 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Sou
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room
-from listel.plugins.existing import OldPiece
+from listel.plugins.existing import OldPiece, at_work
 from listel.plugins.safety.fabric import age, old_painted, rough_ways
 from listel.plugins.safety.hazards import fixing_lines
 from listel.plugins.safety.relations import RRP_MINOR, SQUARE_FOOT, minor_work, removed_area
@@ -52,7 +52,7 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
     building = job.building
     if building.region != "united-states" or building.use not in (None, "dwelling", "school"):
         return
-    if age(job, "lead") == "unlikely" or not job.trim:
+    if age(job, "lead") == "unlikely" or not at_work(job):
         return
     old, rough = old_painted(sheet), rough_ways(job)
     if old and rough:

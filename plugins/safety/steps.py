@@ -72,7 +72,7 @@ def _when_found(step: str, then: str) -> Callable[[Job, Sheet], str]:
 def needs_settling(job: Job, sheet: Sheet) -> str:
     """Why loose paint comes off first."""
     loose = (sheet.get(Existing) or Existing()).loose_paint()
-    if not loose or not job.trim:
+    if not loose or not at_work(job):
         return ""
     named = ", ".join(f"{piece.label} ({piece.paint})" for piece in loose)
     return f"Old paint is loose on {named}: what is knocked or painted over comes off as dust."
