@@ -54,11 +54,12 @@ def shares_of(job: Job, sheet: Sheet, house: str) -> list[Share]:
     return pool.shares_of(job, sheet, house)
 
 
-def pooled(shares: Iterable[Share]) -> Iterator[PooledTrim]:
-    """Every trim of all the houses, those that are alike cut as one; the order of the houses makes no difference."""
+def pooled(shares: Iterable[Share], *, by_date: bool = False) -> Iterator[PooledTrim]:
+    """Every trim of all the houses, those that are alike cut as one; the order of the houses makes no difference.
+    ``by_date``: boards of the house whose work begins first are cut first, however many houses that leaves open."""
     from listel.plugins.cutting import pool
 
-    return pool.pooled(shares)
+    return pool.pooled(shares, by_date)
 
 
 @hookimpl

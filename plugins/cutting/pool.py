@@ -57,17 +57,17 @@ def _alike(job: Job, trim: Trim, line: TrimCutting, house: str) -> tuple[str, ..
     return (trim.member, size, profile, trim.timber or "", trim.finish or "", money)
 
 
-def pooled(shares: Iterable[Share]) -> Iterator[PooledTrim]:
+def pooled(shares: Iterable[Share], by_date: bool) -> Iterator[PooledTrim]:
     """Every trim of all the houses, those that are alike as one; the order of the houses makes no difference."""
     groups: dict[tuple[object, ...], list[Share]] = {}
     for share in sorted(shares, key=lambda share: (share.alike, share.house)):
         saw = (share.kerf, share.end_trim, share.keep, share.rack_price, share.spare)
         groups.setdefault((share.alike, saw), []).append(share)
     for group in groups.values():
-        yield _pooled(group)
+        yield _pooled(group, by_date)
 
 
-def _pooled(shares: list[Share]) -> PooledTrim:
+def _pooled(shares: list[Share], by_date: bool) -> PooledTrim:
     first = shares[0]
     alone = sum(share.own.cost for share in shares)
     cut, unmade, cost, bound = _as_one(shares) if len(shares) > 1 else _apart(shares)
@@ -78,7 +78,9 @@ def _pooled(shares: list[Share]) -> PooledTrim:
         bound = min(cost, max(bound, least))
     owner = {named(share.house, piece.label): share.house for share in shares for piece in share.pieces}
     houses = [share.house for share in sorted(shares, key=lambda share: share.begins or "9")]
-    order, most = in_turn([{owner[cut.piece] for cut in board.cuts if cut.piece in owner} for board in cut], houses)
+    order, most = in_turn(
+        [{owner[cut.piece] for cut in board.cuts if cut.piece in owner} for board in cut], houses, by_date
+    )
     ordered = tuple(cut[number] for number in order)
     of = tuple(tuple(sorted({owner[c.piece] for c in board.cuts if c.piece in owner})) for board in ordered)
     part = cost / alone if alone else 0.0
@@ -166,10 +168,10 @@ def _apart(shares: list[Share]) -> Cut:
     return cut, unmade, sum(share.own.cost for share in shares), bound
 
 
-def in_turn(of: Sequence[set[str]], houses: Sequence[str]) -> tuple[list[int], int]:
+def in_turn(of: Sequence[set[str]], houses: Sequence[str], by_date: bool = False) -> tuple[list[int], int]:
     """An order of boards, by whose pieces are on each, in which few houses stand begun and unfinished at one time, and
     the most that do: next comes always the board that leaves the fewest open, of those the one of the house that comes
-    first in ``houses``."""
+    first in ``houses``; ``by_date``: that house before all else."""
     rank = {house: number for number, house in enumerate(houses)}
     left = Counter(house for owners in of for house in owners)
     begun: set[str] = set()
@@ -180,7 +182,8 @@ def in_turn(of: Sequence[set[str]], houses: Sequence[str]) -> tuple[list[int], i
     def leaves(number: int) -> tuple[int, int, int]:
         more = sum(house not in begun for house in of[number])
         fewer = sum(left[house] == 1 for house in of[number])
-        return more - fewer, min((rank[house] for house in of[number]), default=len(rank)), number
+        first = min((rank[house] for house in of[number]), default=len(rank))
+        return (first, more - fewer, number) if by_date else (more - fewer, first, number)
 
     while waiting:
         chosen = min(waiting, key=leaves)

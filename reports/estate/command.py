@@ -25,7 +25,7 @@ from listel.core.host.engine import Given
 from listel.core.house.filters import money
 from listel.core.survey.faults import InputFault
 from listel.core.survey.yaml_places import text_of
-from listel.plugins.cutting import PooledTrim, pooled
+from listel.plugins.cutting import PooledTrim, Share, pooled
 from listel.plugins.estimate import add_rates_argument, given_rates
 from listel.reports.estate import tables
 from listel.reports.estate.house import House, Task, examined, made_of
@@ -54,6 +54,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="ADDRESS",
         help="a Dask cluster (needs: pip install 'listel[cluster]')",
     )
+    parser.add_argument("--by-street", action="store_true", help="buy and cut for each street by itself")
+    parser.add_argument("--by-date", action="store_true", help="cut first for the house whose work begins first")
     parser.add_argument("--crews", type=_number, default=1, metavar="N", help="crews for the programme (default: 1)")
     parser.add_argument("--xlsx", action="store_true", help="write the tables as a workbook too")
     parser.add_argument("--json", action="store_true", help="print what came of it as JSON")
@@ -90,7 +92,7 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"stopped; {done}", file=sys.stderr)
         return STOPPED
     ordered = [houses[task.name] for task in tasks]
-    timber = list(pooled(share for house in ordered for share in house.shares))
+    timber = list(_timber(ordered, out, arguments))
     found = spells(ordered, arguments.crews)
     said = slips(ordered, {task.name: task.text for task in tasks})
     told = tables.tables(ordered, timber, found)
@@ -151,9 +153,10 @@ def _as_counted(path: Path) -> list[tuple[int, str]]:
 def _kept(out: Path, task: Task) -> House | None:
     """What was kept of a house, if it was made of the same; anything odd is made anew."""
     try:
-        house: House = of_plain(House, json.loads((out / "kept" / f"{task.name}.json").read_text("utf-8")))
+        page, kept, _ = _files(out, task.name)
+        house: House = of_plain(House, json.loads(kept.read_text("utf-8")))
         same = house.made_of == task.made_of and house.photos == _photos(house, task.path.parent)
-        return house if same and (out / "houses" / f"{task.name}.html").is_file() else None
+        return house if same and page.is_file() and _shares(out, task.name) is not None else None
     except (OSError, ValueError, TypeError, KeyError, AttributeError):
         return None
 
@@ -166,14 +169,32 @@ def _photos(house: House, folder: Path) -> tuple[tuple[str, str], ...]:
 
 def _one(task: Task, firm: Any, given: tuple[Given, ...], out: Path) -> House:
     """One house examined, its statement and what is kept of it written, by a worker."""
-    house, html = examined(task, firm, given)
-    page, kept = out / "houses" / f"{task.name}.html", out / "kept" / f"{task.name}.json"
-    if house.fault:
-        page.unlink(missing_ok=True)
-        kept.unlink(missing_ok=True)
+    came = examined(task, firm, given)
+    page, kept, timber = _files(out, task.name)
+    if came.house.fault:
+        for file in (page, kept, timber):
+            file.unlink(missing_ok=True)
     else:
-        write_all([(page, html), (kept, json.dumps(plain(house)))])
-    return house
+        write_all([(page, came.html), (timber, json.dumps(plain(came.shares))), (kept, json.dumps(plain(came.house)))])
+    return came.house
+
+
+def _files(out: Path, name: str) -> tuple[Path, Path, Path]:
+    """A house's statement, what is kept of it, and what it asks of each trim."""
+    return out / "houses" / f"{name}.html", out / "kept" / f"{name}.json", out / "kept" / f"{name}.timber.json"
+
+
+def _timber(houses: Sequence[House], out: Path, arguments: argparse.Namespace) -> Iterator[PooledTrim]:
+    """The timber of all houses, or of one street after another: what each asks is read as it is wanted."""
+    streets = {house.street for house in houses} if arguments.by_street else {None}
+    for street in sorted(streets, key=str):
+        here = [house for house in houses if not house.fault and street in (None, house.street)]
+        yield from pooled((share for house in here for share in _shares(out, house.name)), by_date=arguments.by_date)
+
+
+def _shares(out: Path, name: str) -> tuple[Share, ...]:
+    forms = json.loads(_files(out, name)[2].read_text("utf-8"))
+    return tuple(of_plain(Share, form) for form in forms)
 
 
 def _examined(asked: Sequence[Task], work: Callable[[Task], House], arguments: argparse.Namespace) -> Iterator[House]:

@@ -82,7 +82,6 @@ class House:
     lacking: tuple[Lacking, ...] = ()
     choices: tuple[Choice, ...] = ()
     traces: tuple[Trace, ...] = ()
-    shares: tuple[Share, ...] = ()
     photos: tuple[tuple[str, str], ...] = ()
     """The files of its photographs, each with its digest."""
 
@@ -108,8 +107,18 @@ def made_of(text: str, *others: str) -> str:
     return sha256("\0".join((text, *others)).encode()).hexdigest()
 
 
-def examined(task: Task, firm: Firm, given: tuple[Given, ...]) -> tuple[House, str]:
-    """A house and its statement as HTML; a house with its fault, and no statement, where it cannot be read."""
+@dataclass(frozen=True)
+class Examined:
+    """What came of one survey: the house, what it asks of each trim, and its statement as HTML; of one that cannot be
+    read only the house, with its fault."""
+
+    house: House
+    shares: tuple[Share, ...] = ()
+    html: str = ""
+
+
+def examined(task: Task, firm: Firm, given: tuple[Given, ...]) -> Examined:
+    """One survey examined."""
     from listel.core.survey.missing import missing_facts
     from listel.core.survey.photographs import photographs
     from listel.core.survey.yaml_places import read_text
@@ -122,11 +131,13 @@ def examined(task: Task, firm: Firm, given: tuple[Given, ...]) -> tuple[House, s
         outcome = firm.examine(job, (*given, *seen))
         html = to_html(compose(outcome))
     except InputFault as fault:
-        return replace(empty, fault=str(fault)), ""
+        return Examined(replace(empty, fault=str(fault)))
     missing = missing_facts(read_text(task.text, task.path.name, "survey"), firm.schema)
     lacking = tuple(Lacking(one.fact, one.decides, len(one.places)) for one in missing)
     files = tuple((photo.file, photo_digest(task.path.parent / photo.file)) for photo in job.photos)
-    return replace(_house(empty, outcome), lacking=lacking, photos=files), html
+    shares = tuple(shares_of(job, outcome.sheet, task.name))
+    house = replace(_house(empty, outcome), lacking=lacking, photos=files)
+    return Examined(replace(house, metres=sum(share.own.metres for share in shares)), shares, html)
 
 
 def photo_digest(path: Path) -> str:
@@ -140,7 +151,6 @@ def photo_digest(path: Path) -> str:
 def _house(empty: House, outcome: Outcome) -> House:
     job, sheet = outcome.job, outcome.sheet
     sequence, estimate = sheet.get(Sequence), sheet.get(Estimate)
-    shares = tuple(shares_of(job, sheet, empty.name))
     priced = estimate is not None and estimate.total is not None
     return replace(
         empty,
@@ -152,7 +162,6 @@ def _house(empty: House, outcome: Outcome) -> House:
         digest=outcome.digest,
         begins=job.work.start or "",
         days=sequence.days if sequence else 0.0,
-        metres=sum(share.own.metres for share in shares),
         hours=float(estimate.hours) if priced and estimate else None,
         total=float(estimate.total) if estimate and estimate.total is not None else None,
         currency=estimate.currency if estimate else "",
@@ -161,7 +170,6 @@ def _house(empty: House, outcome: Outcome) -> House:
         traces=tuple(
             Trace(room.name, mark.kind, mark.member, mark.height) for room in job.rooms for mark in room.evidence
         ),
-        shares=shares,
     )
 
 
