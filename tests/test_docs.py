@@ -10,10 +10,14 @@ from pathlib import Path
 
 import pytest
 
+import listel
+from listel import testing
 from listel.core.commands.cli import COMMANDS, main
 from listel.core.contract import hooks
 from listel.core.contract.cases import firm_of_cases, is_cases, judge, read_cases
 from listel.core.host.registry import load
+from listel.plugins.heights import RailHeights
+from listel.testing import audit, render
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -104,3 +108,68 @@ def test_the_cases_of_the_developers_page_are_told_as_they_say(tmp_path):
     assert is_cases(path)
     firm = firm_of_cases(path)
     assert [says for case in read_cases(path) if (says := judge(case, firm))] == []
+
+
+def firm_of(folder: Path, house: str = "", code: str = "") -> listel.Firm:
+    """A firm with a house file and a plugin's file of that text."""
+    (folder / "house.yaml").write_text(f"listel-house: 1\nfirm: Ours\n{house}", encoding="utf-8")
+    (folder / "acme.py").write_text(code or "from listel import hookimpl\n", encoding="utf-8")
+    plugins = [folder / "acme.py"] if code else []
+    return listel.Firm(house=[folder / "house.yaml"], plugins=plugins, installed=False)
+
+
+SMALL = """\
+listel: 1
+job: {title: T}
+rooms:
+  - name: Hall
+    height: 2500
+    walls:
+      - {name: A, length: 3000, moisture: 10, substrate: {kind: KIND, studs: {centres: 450, first: 100}}}
+trim: [{name: dado, member: dado-rail, where: [{room: Hall}], section: {height: 60, projection: 20}, moisture: 10}]
+"""
+
+
+def test_each_hook_has_an_example_and_all_of_them_are_one_plugin_at_work(tmp_path):
+    specs = [name for name in vars(hooks) if name.startswith("listel_")]
+    code = "".join(
+        block(f"hook {name}") for name in sorted(specs, key=lambda name: DEVELOPERS.index(f"<!-- hook {name}"))
+    )
+    (tmp_path / "skims.html.j2").write_text("<p>Skims of {{ job.title }}.</p>", encoding="utf-8")
+    firm = firm_of(tmp_path, "options: {acme: {closest: 250}}\n", code)
+    acme = firm.registry.plugins[-1]
+    assert (acme.name, acme.faults) == ("acme", ())
+    text = SMALL.replace("KIND", "reed panel").replace("moisture: 10,", "moisture: 10, own: {acme: {skim: 4 mm}},", 1)
+    outcome = listel.examine(listel.read(text, firm), firm)
+    assert {f.rule for f in outcome.findings if f.rule.startswith("engine/")} == {"engine/amended"}
+    told = {f.rule: f for f in outcome.findings}
+    assert told["acme/skimmed"].says == "Our 4 mm skim is fixed every 250 mm."
+    assert told["fixings/studs-too-far-apart"].settled.reason == "our skim holds between the studs"
+    assert outcome.sheet[RailHeights].lines[0].top == pytest.approx(2500 * 3 / 8)
+    assert "Skims of T" in render("acme", outcome) and "reed board" in listel.render(outcome)
+    made = audit("Go over it with the hummer\nDock the lengths\nFix the rail\n", outcome)
+    assert "acme-skim-dry" in [each.step for each in made.missed]
+    assert [each.steps for each in made.recognised] == [("cut",), ("fix",)]
+    assert firm.registry.reckoners()["acme-coats"].reckon({"skim": 4.0}).results == {"coats": 2}
+
+
+def test_the_pages_on_a_substrate_a_hazard_and_a_section_are_at_work(tmp_path):
+    row = "\n".join(line for line in block("a make-up").splitlines() if "source:" not in line)
+    (tmp_path / "word.html.j2").write_text(block("a template"), encoding="utf-8")
+    firm = firm_of(tmp_path, f"make-ups:\n{row}\n{block('a hazard')}{block('a section')}")
+    outcome = listel.examine(listel.read(SMALL.replace("KIND", "Matchboarding"), firm), firm)
+    page = listel.render(outcome, "client")
+    assert "A word from us" in page and "1 runs are fixed" in page
+    whole = listel.render(outcome)
+    assert all(each in whole for each in ("Reed dust", "acuum at the drill", "tongued boarding"))
+    assert "FFP2 mask" in listel.render(outcome, "workshop")
+
+
+def test_every_public_name_stands_in_the_developers_page_with_its_arguments():
+    shown = dict(re.findall(r"`(\w+)\(([^`)]*)\)`", DEVELOPERS.split("### Public names")[1].split("\n## 3.")[0]))
+    for name in listel.__all__:
+        assert re.search(rf"`{name}\b", DEVELOPERS), name
+        if name in shown:
+            assert shown[name].split(", ") == list(inspect.signature(getattr(listel, name)).parameters), name
+    for name in testing.__all__:
+        assert f"`{name}(" in DEVELOPERS or name == "StageRun", name

@@ -22,7 +22,7 @@ import json
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
 
@@ -56,8 +56,8 @@ class Table:
     name: str
     about: str
     rows: tuple[Row, ...]
-    columns: dict[str, dict[str, str]]
-    sources: dict[str, Source]
+    columns: dict[str, dict[str, str]] = field(default_factory=dict)
+    sources: dict[str, Source] = field(default_factory=dict)
     words: str = ""
 
     def __iter__(self) -> Iterator[Row]:

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from listel.core.contract.hooks import hookimpl
     from listel.core.contract.lines import cures, sets, told
     from listel.core.contract.reckoning import Option, Reckoner, Reckoning
+    from listel.core.contract.records import records_on
     from listel.core.contract.rules import Rule, load_rules
     from listel.core.contract.stage import Section, Sheet, Stage, Step, Words
     from listel.core.contract.tables import Row, Table, load_table
@@ -31,6 +32,7 @@ _HOMES = {
     "core.contract.firms": "HeightOffer HeightRule Options OptionsForm SurveyFields room_form",
     "core.contract.hooks": "hookimpl",
     "core.contract.lines": "cures sets told",
+    "core.contract.records": "records_on",
     "core.contract.reckoning": "Option Reckoner Reckoning",
     "core.contract.rules": "Rule load_rules",
     "core.contract.stage": "Section Sheet Stage Step Words",
@@ -87,6 +89,7 @@ __all__ = [
     "load_rules",
     "load_table",
     "read",
+    "records_on",
     "render",
     "room_form",
     "sets",

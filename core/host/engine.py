@@ -176,11 +176,12 @@ def _examined(
     run = _Run(job, owners, voices_of(job, plugins), judge, sheet, told_at_loading, limits)
     for stage in order:
         run.take(stage, [other for other in order if set(other.amends) & set(stage.amends)])
-    findings = [*run.said, *(_load_fault(plugin, fault) for plugin, fault in faults)]
-    findings += protection_lost(RULES, run.bare_said, run.said, run.amendments)
+    at_last = [_load_fault(plugin, fault) for plugin, fault in faults]
+    at_last += protection_lost(RULES, run.bare_said, run.said, run.amendments)
+    at_last += cures_that_fail(run.cured, run.said, judge.rules)
+    at_last += [*_alone(judge, run.said), *_of_no_step(judge, [step.name for step in steps])]
+    findings = [*run.said, *run.voices.said(at_last)]
     findings += run.voices.unused(findings)
-    findings += cures_that_fail(run.cured, findings, judge.rules)
-    findings += [*_alone(judge, findings), *_of_no_step(judge, [step.name for step in steps])]
     sections = tuple(sorted((s for p in plugins for s in p.sections), key=lambda s: (s.place, s.name)))
     at_work = tuple(AtWork(p.name, p.version, p.origin, p.outside) for p in plugins)
     names = tuple(plugin.name for plugin in house)
@@ -279,7 +280,7 @@ class _Run:
     ) -> None:
         self.job, self.owners, self.voices, self.judge, self.limits = job, owners, voices, judge, limits
         self.sheet, self.bare = sheet, sheet
-        self.said, self.bare_said = list(said), list[Finding]()
+        self.said, self.bare_said = list(voices.said(said)), list[Finding]()
         self.ran: list[Ran] = []
         self.amendments: list[Amendment] = []
         self.cured: list[Cured] = []

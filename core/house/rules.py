@@ -25,6 +25,7 @@ from listel.core.contract.lines import job_form, line_form, line_kinds, lines_of
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Sheet, Stage, Step
 from listel.core.host.added import options_schema, own_tables
+from listel.core.host.engine import RULES as ENGINE_RULES
 from listel.core.host.registry import Plugin, Registry, Weighing, Wording
 from listel.core.house.file import HouseFile, HouseRule, Kinds, Known, fact_name, names_of_facts, read_house_files
 from listel.core.house.filters import filters
@@ -33,6 +34,11 @@ from listel.core.survey.job import Job
 from listel.core.survey.units import Units, parse_length
 
 RULES = load_rules(__package__)
+
+
+def told_by_listel(registry: Registry) -> list[Rule]:
+    """Every rule that can be told: of the engine, of house files, of each plugin."""
+    return [*ENGINE_RULES, *RULES, *registry.rules()]
 
 
 def house_plugins(files: Sequence[Path], registry: Registry) -> list[Plugin]:
@@ -44,7 +50,7 @@ def house_plugins(files: Sequence[Path], registry: Registry) -> list[Plugin]:
         sections=frozenset(section.name for section in registry.sections()),
         options=options_schema((plugin.name, form) for plugin in registry.plugins for form in plugin.options),
         tables=own_tables,
-        rules=cache(lambda: {rule.name: rule for rule in registry.rules()}),
+        rules=cache(lambda: {rule.name: rule for rule in told_by_listel(registry)}),
         added=tuple(table for plugin in registry.plugins if plugin.outside for table in plugin.tables()),
     )
     return [_plugin(house, known.kinds) for house in read_house_files(files, known)]

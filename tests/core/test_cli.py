@@ -78,6 +78,8 @@ def test_lines_of_a_kind_are_shown_with_meaning_and_unit(capsys):
         assert f"\n{key} " in out and len(out.splitlines()) < 25
         _, whole, _ = call(capsys, "plugins", "--lines", kind, "--all")
         assert f'"{key}":' in whole
+    _, out, _ = call(capsys, "plugins", "--lines", "--all")
+    assert "\nheight " in out and "\n  underside " in out
 
 
 def test_an_unknown_kind_of_line_is_told(capsys):

@@ -14,7 +14,7 @@ from listel.core.contract.findings import Fact, Finding, Grounds, Where
 from listel.core.contract.lines import told
 from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Said, Stage, Step, Steps
-from listel.core.host.engine import RULES, examine, outcome_json
+from listel.core.host.engine import examine, outcome_json
 from listel.core.host.registry import Plugin, Registry
 from listel.core.house.rules import house_plugins
 from listel.core.survey.job import Building, Job
@@ -48,7 +48,7 @@ def base(*findings):
     stage = Stage("nails", lambda job, sheet: [*findings, Nailings(LINES)], gives=(Nailings,))
     steps = tuple(Step(name, name, lambda job, sheet: "always") for name in ("fix", "fill"))
     rule = Rule(name="tacks/too-near", weights=("caution",), when="too near", why="it splits", facts={"apart": "mm"})
-    return Registry((Plugin("nails", "1", "test", stages=(stage,), steps=steps, rules=lambda: (rule, *RULES)),))
+    return Registry((Plugin("nails", "1", "test", stages=(stage,), steps=steps, rules=lambda: (rule,)),))
 
 
 @pytest.fixture
@@ -469,6 +469,8 @@ def test_a_firms_words_stand_for_ours_and_beside_what_protects_people(house):
     assert guarded.says == "Too near. Only 40 mm apart on A (None)."
     assert (kept.says, kept.worded_by) == (bare.says, "")
     assert several.says == "Only 40 mm apart on C (None). The same of 3 more."
+    amends = house("says: {engine/amended: We set it.}\nrules: [{name: a, about: nailing, set: {rows: 2}}]")
+    assert "We set it." in [each.says for each in run(amends).findings]
     (unfit,) = (each for each in told if each.rule == "engine/words-unfit")
     assert unfit.where.wall == "B" and "apart" in unfit.says and "listel's own stand" in unfit.says
 
