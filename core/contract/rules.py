@@ -54,6 +54,8 @@ LACKING, DECIDES = "not surveyed", "decides"
 ALIKE = "the same"
 """The fact of a finding that stands for several, which tells of the others."""
 
+RESTS_ON = "rests on"
+"""The fact of a finding whose sentence says what it rests on, one of SURE."""
 
 SURE = {"law": "law", "guidance": "guidance", "custom": "custom", "allowance": "our allowance"}
 """What a rule may be sure of, with the word that its sentences say it by."""
@@ -135,7 +137,9 @@ class Rule:
         if self.sources and not grounds.sources:
             grounds = replace(grounds, sources=self.sources)
         told = tuple(Fact(key, value, self.facts[key]) for key, value in facts.items())
-        says = _surely(says, self.sure if sure is None else sure)
+        rests = SURE.get(self.sure if sure is None else sure, "")
+        told = (*told, Fact(RESTS_ON, rests)) if rests else told
+        says = surely(says, rests)
         return Finding(self.name, weight, says, where, grounds, mend, self.protects, told, record=record)
 
     def lacking(self, what: str, decides: str, where: Where = Where(), mend: str = "", record: str = "") -> Finding:
@@ -148,9 +152,9 @@ class Rule:
         return replace(told, facts=(*told.facts, Fact(LACKING, what), Fact(DECIDES, decides)))
 
 
-def _surely(says: str, sure: str) -> str:
+def surely(says: str, rests: str) -> str:
     """A sentence with the word for what it rests on, before its stop."""
-    return f"{says.removesuffix('.')} ({SURE[sure]})." if sure else says
+    return f"{says.removesuffix('.')} ({rests})." if rests else says
 
 
 @dataclass(frozen=True, slots=True)

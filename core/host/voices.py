@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from listel.core.contract.findings import WEIGHTS, Finding
-from listel.core.contract.rules import ALIKE, load_rules
+from listel.core.contract.rules import ALIKE, RESTS_ON, load_rules, surely
 from listel.core.host.registry import Plugin, Weighing, Wording
 from listel.core.survey.job import Job
 from listel.core.survey.messages import nearest
@@ -44,7 +44,8 @@ class Voices:
         if finding.protects:
             says = f"{finding.says} {says}"
         else:
-            says = " ".join((says, *(str(fact.value) for fact in finding.facts if fact.name == ALIKE)))
+            facts = {fact.name: str(fact.value) for fact in finding.facts}
+            says = " ".join(filter(None, (surely(says, facts.get(RESTS_ON, "")), facts.get(ALIKE))))
         yield replace(finding, says=says, worded_by=wording.by)
 
     def _weighed(self, finding: Finding) -> Iterator[Finding]:

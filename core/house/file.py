@@ -12,7 +12,7 @@ from typing import Any, get_type_hints
 from listel.core.contract.findings import Source, Weight
 from listel.core.contract.firms import RoomForm, SurveyFields
 from listel.core.contract.lines import fits, hint_words, meanings, options, settable
-from listel.core.contract.rules import DECIDES, LACKING, Rule
+from listel.core.contract.rules import DECIDES, LACKING, RESTS_ON, Rule
 from listel.core.contract.stage import Section, Words
 from listel.core.contract.tables import Row, Table, adding
 from listel.core.files import beside, lies_in
@@ -268,7 +268,7 @@ def _wording_faults(document: Document, entries: Entries, known: Known) -> Itera
 
 def names_of_facts(rule: Rule) -> frozenset[str]:
     """What a firm's words for a rule may name: its place, the building, and the facts that the rule declares."""
-    return frozenset((*OF_FINDING, *(fact_name(fact) for fact in (*rule.facts, LACKING, DECIDES))))
+    return frozenset((*OF_FINDING, *(fact_name(fact) for fact in (*rule.facts, LACKING, DECIDES, RESTS_ON))))
 
 
 OF_FINDING = ("room", "wall", "trim", "piece", "job")

@@ -462,13 +462,17 @@ def test_a_firms_words_stand_for_ours_and_beside_what_protects_people(house):
     facts = (Fact("apart", 40.0, "mm"),)
     near = Finding("tacks/too-near", "caution", "Too near.", Where("Hall", "A"), facts=facts)
     bare = Finding("tacks/too-near", "caution", "Too near, by how much nobody knows.", Where("Hall", "B"))
-    many = replace(near, where=Where("Hall", "C"), facts=(*facts, Fact("the same", "The same of 3 more.")))
+    many = replace(
+        near,
+        where=Where("Hall", "C"),
+        facts=(*facts, Fact("the same", "The same of 3 more."), Fact("rests on", "custom")),
+    )
     told = run(*paths, registry=base(near, replace(near, protects=True), bare, many)).findings
     plain, guarded, kept, several = (each for each in told if each.rule == "tacks/too-near")
     assert (plain.says, plain.worded_by) == ("Only 40 mm apart on A (None).", "Oak & Ash")
     assert guarded.says == "Too near. Only 40 mm apart on A (None)."
     assert (kept.says, kept.worded_by) == (bare.says, "")
-    assert several.says == "Only 40 mm apart on C (None). The same of 3 more."
+    assert several.says == "Only 40 mm apart on C (None) (custom). The same of 3 more."
     amends = house("says: {engine/amended: We set it.}\nrules: [{name: a, about: nailing, set: {rows: 2}}]")
     assert "We set it." in [each.says for each in run(amends).findings]
     (unfit,) = (each for each in told if each.rule == "engine/words-unfit")
