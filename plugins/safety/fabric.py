@@ -114,8 +114,8 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
     later = f", and works of {', '.join(str(year) for year in early)} may have brought it in" if early else ""
     because = (
         f"{built_words(job)}{later}. Buildings before {row['presume']} may hold it near trim: boxing and lining "
-        "boards, textured coatings, "
-        f"floor tiles and their black adhesive, pipe lagging. It falls under {row['law']}."
+        "boards, textured coatings, embossed coverings, sheet flooring with its skirting, floor tiles and their black "
+        f"adhesive, pipe lagging.{_suspect(job)} It falls under {row['law']}."
     )
     if job.building.built is None:
         because = because.replace(". Buildings", ", so it is presumed. Buildings", 1)
@@ -124,6 +124,16 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
     says = f"Whether there is asbestos is to be known in {places} before anything is touched. {because}"
     mend = "Have what will be drilled, cut or taken off surveyed for refurbishment, or sampled, before it is touched."
     yield RULES["asbestos"].told("hold", says, Where(line=job.line(job.building, "built")), grounds, mend)
+
+
+def _suspect(job: Job) -> str:
+    """What of this job's own walls may hold it, by the table ``finishes``."""
+    found: dict[str, list[tuple[Room, Wall]]] = {}
+    for room, wall in walls_of_trim(job):
+        for row in tables.finishes_on(wall):
+            if row.get("asbestos"):
+                found.setdefault(row["says"], []).append((room, wall))
+    return "".join(f" Here that is the {what} on {named(walls)}." for what, walls in found.items())
 
 
 def walls_of_trim(job: Job) -> list[tuple[Room, Wall]]:
