@@ -321,3 +321,12 @@ def test_loose_paint_comes_off_first_and_sound_paint_stays(job_of, paint, settle
     site = {Site: site_of(job)}
     sheet = Sheet({**site, Existing: list(what_stands(job, Sheet(site)))[-1]})
     assert bool({step.name: step for step in steps()}["settle-paint"].applies(job, sheet)) is settled
+
+
+@pytest.mark.parametrize(
+    "name", ["consents", "duties", "regional", "materials", "programmes", "exposure_limits", "dust", "emergencies"]
+)
+def test_what_was_seen_of_the_law_says_when(name):
+    sources = {source for row in load_table("listel.plugins.safety", name) for source in row.sources}
+    seen = [each for each in sources if each.standing in ("published-seen", "published-second-hand")]
+    assert seen and [str(each) for each in seen if not each.checked] == []
