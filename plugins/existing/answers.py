@@ -78,7 +78,9 @@ def _options(told: Told) -> str:
     weighed = [f"{piece.label}: {piece.considered}" for piece in told.existing.pieces if piece.considered]
     why = [f"{piece.label} {piece.happens}, for {piece.why}" for piece in told.existing.pieces if piece.given]
     rest = [
-        piece.label for piece in told.existing.pieces if not (piece.considered or piece.given or piece.intent == "keep")
+        piece.label
+        for piece in told.existing.pieces
+        if not (piece.considered or piece.given or piece.intent in ("", "keep"))
     ]
     last = f"of {', '.join(rest)} no other way was weighed" if rest else ""
     return _sentence("; ".join(part for part in (*weighed, *why, last) if part))

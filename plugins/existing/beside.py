@@ -25,15 +25,17 @@ NEAR = 5.0
 def beside(job: Job, protection: Protection, pairs: Sequence[Pair]) -> Iterator[Finding]:
     """What stands sets the size, the profile and the stuff of what is new: each trim against the old pieces it is made
     for, or, where it has none, against those of its member in the house."""
-    staying = [(old, piece) for old, piece in pairs if piece.stays]
     for trim in job.trim:
-        alike = [(old, piece) for old, piece in staying if piece.member == trim.member]
+        alike = [(old, piece) for old, piece in pairs if piece.member == trim.member]
         mine = [(old, piece) for old, piece in alike if trim_of(job, old) is trim]
         for old, piece in mine or alike:
-            yield from _sizes(job, old, piece, trim)
-            yield from _profile(job, old, piece, trim)
+            if piece.stays:
+                yield from _sizes(job, old, piece, trim)
+                yield from _profile(job, old, piece, trim)
             yield from _timber(job, protection, old, piece, trim)
-    yield from _among_themselves(job, staying)
+        if not any(old.said.timber for old, _ in alike):
+            yield from _board(job, protection, trim)
+    yield from _among_themselves(job, [(old, piece) for old, piece in pairs if piece.stays])
 
 
 def limit(trim: Trim) -> float:
@@ -80,6 +82,26 @@ def _timber(job: Job, protection: Protection, old: Found, piece: OldPiece, trim:
     both = (Input("old", was, "", job.line(old.said, "timber")), Input("new", new, "", job.line(trim, "timber")))
     mend = "Use the timber of the old, or say why not under departures."
     yield RULES["unlike-timber"].told(weight, says, place(piece), Grounds(both), mend)
+
+
+def _board(job: Job, protection: Protection, trim: Trim) -> Iterator[Finding]:
+    """New trim of board in a house that may be protected and is older than board is."""
+    built, since = job.building.built, figures.value("board-since")
+    if not protection.asked or tables.timber_kind(trim.timber) != "board" or (built is not None and built >= since):
+        return
+    says = (
+        f"The new {trim.name} is {str(trim.timber).replace('-', ' ')}, which no house before {since:g} had, and no old "
+        "piece of it tells of its timber. Unlike stuff wants its reason."
+    )
+    inputs = (
+        Input("new", str(trim.timber), "", job.line(trim, "timber")),
+        Input("built", built or "not surveyed", "", job.line(job.building, "built")),
+        figures.shown("board-since"),
+    )
+    grounds = Grounds(inputs, "board in a house older than board", sources=figures.figure("board-since").sources)
+    mend = "Use solid timber, or say why not under departures."
+    where = Where(trim=trim.name, line=job.line(trim, "timber"))
+    yield RULES["unlike-timber"].told("hold", says, where, grounds, mend)
 
 
 def _profile(job: Job, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Finding]:

@@ -8,6 +8,7 @@ from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
+from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.mending import moisture_of
 from listel.plugins.existing.pieces import Found, named, place
@@ -21,7 +22,7 @@ def judged(job: Job, protection: Protection, old: Found, piece: OldPiece, mine: 
     """Everything that is to be said of one piece."""
     where = place(piece)
     yield from _not_said(old, piece, where)
-    yield from _down_the_order(protection, old, piece, where)
+    yield from _down_the_order(job, protection, old, piece, where)
     yield from _less_than_it_needs(old, piece, where)
     yield from _decay(job, old, piece, where)
     yield from _hides(protection, old, piece, where)
@@ -49,13 +50,14 @@ def _not_said(old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
             f"where {name} was fixed, and which of its holes still bite",
             "how many new holes it takes; until then they are counted as of new trim",
             where,
-            "read them when it is off. To record it: holes",
+            "Read them when it is off.",
+            "holes",
         )
     if piece.intent == "set-aside" and not piece.kept_at:
         yield RULES["kept-where"].lacking(f"where {name} is kept", "whether it can be found and put back", where)
 
 
-def _down_the_order(protection: Protection, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
+def _down_the_order(job: Job, protection: Protection, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
     """Less than it could keep: sound original trim that would be lost, or a step down that nobody gave a reason for."""
     if not (piece.state and piece.intent):
         return
@@ -68,9 +70,9 @@ def _down_the_order(protection: Protection, old: Found, piece: OldPiece, where: 
     grounds = Grounds(piece.grounds.inputs, piece.grounds.formula, sources=tuple(dict.fromkeys(sources)))
     if piece.state == "sound" and piece.original == "original" and not row.get("stays"):
         if asked or not given:
-            metres = "" if piece.length is None else f" {piece.length / 1000:.2f} m of"
+            lost = "" if piece.length is None else f" {show_length(piece.length, job.units)} of"
             says = (
-                f"It would lose{metres} sound original trim: {name}. {row['says'].capitalize()}. "
+                f"It would lose{lost} sound original trim: {name}. {row['says'].capitalize()}. "
                 f"{piece.worth.capitalize()}."
             )
             mend = "Keep it, or refix it; a departure wants the reason and who agreed to it."
@@ -141,7 +143,8 @@ def _decay(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Find
             f"where sound timber begins past the rot of {named(piece)}, found by the pick",
             "where it is cut; until then it is cut by eye",
             where,
-            "probe every 25 mm along the grain, 6 mm deep: sound wood breaks in long splinters",
+            f"Probe every {show_length(25, job.units)} along the grain, {show_length(6, job.units)} deep: sound wood "
+            "breaks in long splinters.",
             "damage, probed",
         )
 
@@ -179,7 +182,11 @@ def _repair(job: Job, old: Found, piece: OldPiece, mine: Sequence[Mend], where: 
             f"which trim of the job gives the timber for {name}",
             "what its splices are cut from; they are in no cutting list",
             where,
-            "list one under trim, with where: [] if it only mends; where there are several, name it under for",
+            "List one under trim, with where: [] if it only mends; where there are several, name it under for.",
+        )
+    if spliced and not old.said.timber:
+        yield RULES["old-timber-not-surveyed"].lacking(
+            f"which timber {name} is of", "what its splices are cut from: like mends like", where
         )
     for each in spliced:
         if each.left.startswith("the old") and each.right.startswith("the old"):

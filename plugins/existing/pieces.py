@@ -61,7 +61,8 @@ def found(job: Job) -> Iterator[Found]:
 
 def named(piece: OldPiece) -> str:
     """What a piece is called in a sentence."""
-    return f"{piece.label}, the {tables.member(piece.member)['says']} on {piece.where}"
+    on = "" if piece.opening else "on "
+    return f"{piece.label}, the {tables.member(piece.member)['says']} {on}{piece.where}"
 
 
 def place(piece: OldPiece) -> Where:
