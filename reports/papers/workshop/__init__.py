@@ -1,0 +1,41 @@
+"""The workshop pack: before you drill, a sheet a room, every piece, every board, the sections, the shopping."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.host.engine import Outcome
+from listel.plugins.setting_out import SettingOut, profile_path
+from listel.reports.drawings import draw
+from listel.reports.papers import About, Leaf
+from listel.reports.papers.workshop.before import before
+from listel.reports.papers.workshop.boards import cut_boards
+from listel.reports.papers.workshop.pieces import pieces
+from listel.reports.papers.workshop.room import room_sheet
+from listel.reports.papers.workshop.shopping import shopping
+
+NAMED = "workshop pack"
+LARGE = False
+
+
+def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
+    """The sheets in the order of work."""
+    yield Leaf(name="before", title="Before you drill", template="workshop/before.html.j2", view=before(outcome))
+    setting_out = outcome.sheet.get(SettingOut)
+    if setting_out is None:
+        return
+    for number, room in enumerate(outcome.job.rooms, 1):
+        view = room_sheet(outcome, setting_out, room)
+        if view is not None:
+            yield Leaf(name=f"room-{number}", title=room.name, template="workshop/room.html.j2", view=view)
+    rows = list(pieces(outcome, setting_out))
+    if rows:
+        yield Leaf(name="pieces", title="Pieces, in the order of fixing", template="workshop/pieces.html.j2", view=rows)
+    boards = list(cut_boards(outcome))
+    if boards:
+        yield Leaf(name="boards", title="Boards", template="workshop/boards.html.j2", view=boards)
+    if any(profile_path(trim) for trim in outcome.job.trim):
+        made = draw("full_size", outcome)
+        sheets = (made, *made.further)
+        yield Leaf(name="sections", title="Sections, full size", template="workshop/sections.html.j2", view=sheets)
+    yield Leaf(name="shopping", title="Shopping list", template="workshop/shopping.html.j2", view=shopping(outcome))

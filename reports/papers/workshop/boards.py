@@ -1,0 +1,71 @@
+"""Every board, and what is cut from it where."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from listel.core.host.engine import Outcome
+from listel.core.survey.units import Units
+from listel.plugins.cutting import CutBoard, CuttingList, TrimCutting
+from listel.plugins.setting_out import SettingOut
+from listel.reports.drawings.boards import board
+from listel.reports.drawings.layout import figure
+from listel.reports.drawings.paper import Drawing
+from listel.reports.numbering import numbers
+
+BOARD = 148.0
+"""Paper that the longest board takes, mm."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class BoardRow:
+    """One board and its drawing."""
+
+    name: str
+    drawing: Drawing
+
+
+@dataclass(frozen=True, kw_only=True)
+class TrimBoards:
+    """The boards of one trim, all at one scale; ``short``: pieces that are not to be held by hand at the saw."""
+
+    trim: str
+    rows: tuple[BoardRow, ...]
+    unmade: tuple[str, ...]
+
+
+def cut_boards(outcome: Outcome) -> Iterator[TrimBoards]:
+    """Every board of every trim."""
+    cutting, named = outcome.sheet.get(CuttingList), numbers(outcome.job, outcome.sheet.get(SettingOut))
+    lines = [line for line in cutting.lines if line.boards or line.unmade] if cutting else []
+    longest = max((each.length for line in lines for each in line.boards), default=1.0)
+    units = outcome.job.units
+    for line in lines:
+        rows = tuple(
+            BoardRow(
+                name=board_name(line, each, units) + ("" if each.bought else f", rack, {figure(each.length, units)}"),
+                drawing=board(each, named, longest / BOARD, units),
+            )
+            for each in line.boards
+        )
+        yield TrimBoards(trim=line.trim, rows=rows, unmade=tuple(named.get(label, label) for label in line.unmade))
+
+
+def boards_of(outcome: Outcome) -> dict[str, str]:
+    cutting = outcome.sheet.get(CuttingList)
+    lines = cutting.lines if cutting else ()
+    return {
+        cut.piece: board_name(line, each, outcome.job.units)
+        for line in lines
+        for each in line.boards
+        for cut in each.cuts
+    }
+
+
+def board_name(line: TrimCutting, given: CutBoard, units: Units) -> str:
+    """A board as it is chalked: the rack's name, or the length bought with its number among those of that length."""
+    if not given.bought:
+        return given.board
+    alike = [each for each in line.boards if each.bought and each.length == given.length]
+    return f"new {figure(given.length, units)} no. {alike.index(given) + 1}"

@@ -1,0 +1,167 @@
+"""Every piece to cut, by number, drawn from its face."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from listel.core.host.engine import Outcome
+from listel.core.survey.job import Trim
+from listel.core.survey.units import show_angle
+from listel.plugins.setting_out import Piece, PieceEnd, Run, SettingOut
+from listel.plugins.site import tables
+from listel.reports.drawings.bar import bar
+from listel.reports.drawings.layout import figure
+from listel.reports.drawings.paper import Drawing
+from listel.reports.numbering import numbers
+from listel.reports.papers.workshop.boards import boards_of
+
+ENDS = {
+    "cope": "inside, cope",
+    "internal-mitre": "inside mitre",
+    "external-mitre": "outside mitre",
+    "return": "outside mitre",
+    "head-mitre": "mitre at the head",
+    "plumb": "plumb cut",
+    "square": "square",
+    "butt": "square",
+}
+"""Each kind of end in words; a scarf's and a knee's are told by how they lie."""
+AGAINST = {
+    "corner": "into the corner",
+    "architrave": "to the architrave",
+    "plinth-block": "to the plinth block",
+    "fitting": "at the fitting",
+    "opening": "at the opening",
+    "string": "to the wall string",
+    "hearth": "to the chimneypiece",
+    "free": "free end, not surveyed",
+    "return": "free end",
+    "butt": "to what stands there",
+    "newel": "to the newel",
+    "run-on": "to trim beyond",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class EndWords:
+    """One end of a piece in words: how it is cut, what the saw reads, what to mind. ``room``: the end it stands at."""
+
+    kind: str
+    saw: str
+    more: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PieceRow:
+    """One piece to cut: its number, where it goes, its ends as they lie on the drawing, its length and its board."""
+
+    number: str
+    room: str
+    trim: str
+    where: str
+    lies: str
+    left: EndWords
+    right: EndWords
+    drawing: Drawing
+    length: str
+    other: str
+    board: str
+
+
+def pieces(outcome: Outcome, setting_out: SettingOut) -> Iterator[PieceRow]:
+    """Every piece and return, by number."""
+    job, named = outcome.job, numbers(outcome.job, setting_out)
+    boards = boards_of(outcome)
+    trims = {trim.name: trim for trim in job.trim}
+    undercuts = {
+        (c.room, c.trim, side): c.undercut
+        for c in setting_out.corners
+        for side in ((c.first, "right"), (c.second, "left"))
+        if c.coped == side[0]
+    }
+    rooms = [room.name for room in job.rooms]
+    returns: dict[str, list[Piece]] = {}
+    for piece in setting_out.returns:
+        returns.setdefault(piece.part_of, []).append(piece)
+    for piece in sorted(setting_out.pieces, key=lambda piece: (rooms.index(piece.room), piece.order)):
+        for each in (piece, *returns.get(piece.label, ())):
+            yield _row(outcome, setting_out, each, named, trims.get(each.trim), boards, undercuts)
+
+
+def _row(
+    outcome: Outcome,
+    setting_out: SettingOut,
+    piece: Piece,
+    named: Mapping[str, str],
+    trim: Trim | None,
+    boards: Mapping[str, str],
+    undercuts: Mapping[tuple[str, str, tuple[str, str]], float | None],
+) -> PieceRow:
+    units = outcome.job.units
+    turned = piece.upright and _right_leg(outcome, piece)
+    run = _run(setting_out, piece)
+    left, right = (
+        _end(piece, end, at, undercuts.get((piece.room, piece.trim, (piece.wall, side))), named, setting_out)
+        for end, side, at in (
+            (piece.left, "left", run.start_at if run and abs(run.start - piece.start) < 1 else ""),
+            (piece.right, "right", run.end_at if run and abs(run.end - piece.end) < 1 else ""),
+        )
+    )
+    at = f"{figure(piece.start, units)} to {figure(piece.end, units)}"
+    where = f"wall {piece.wall}, at {figure(piece.start, units)}" if piece.part_of else f"wall {piece.wall}, {at}"
+    round_opening = not tables.goes_along_walls(trim.member) if trim else False
+    if piece.upright:
+        where = f"wall {piece.wall}, {'right' if turned else 'left'} leg"
+    elif round_opening:
+        where = f"wall {piece.wall}, head"
+    uneven = abs(piece.back - piece.face) >= 0.5 and not piece.part_of
+    other = f"back {figure(piece.back, units)}, face {figure(piece.face, units)}" if uneven else ""
+    return PieceRow(
+        number=named[piece.label],
+        room=piece.room,
+        trim=piece.trim,
+        where=where,
+        lies="outer edge" if round_opening else "top",
+        left=right if turned else left,
+        right=left if turned else right,
+        drawing=bar(piece, trim, up="outer edge" if round_opening else "top", turned=turned),
+        length=figure(piece.overall, units),
+        other=other,
+        board=boards.get(piece.label, "no board: see the boards"),
+    )
+
+
+def _right_leg(outcome: Outcome, piece: Piece) -> bool:
+    """Whether an upright piece stands right of its opening."""
+    openings = outcome.job.room(piece.room).wall(piece.wall).openings
+    near = min(openings, key=lambda o: min(abs(piece.end - o.at), abs(piece.start - o.end)), default=None)
+    return near is not None and abs(piece.start - near.end) < abs(piece.end - near.at)
+
+
+def _run(setting_out: SettingOut, piece: Piece) -> Run | None:
+    """The run that a piece is cut for."""
+    here = (piece.room, piece.wall, piece.trim, piece.upright)
+    runs = [run for run in setting_out.runs if (run.room, run.wall, run.trim, run.upright) == here]
+    return next((run for run in runs if run.start - 1 <= piece.start and piece.end <= run.end + 1), None)
+
+
+def _end(
+    piece: Piece, end: PieceEnd, at: str, undercut: float | None, named: Mapping[str, str], setting_out: SettingOut
+) -> EndWords:
+    kind = ENDS.get(end.kind, end.kind.replace("-", " "))
+    more = ""
+    if end.kind == "scarf":
+        kind = "lap, lies over" if end.gives > 0 else "lap, lies under"
+    elif end.kind == "knee":
+        more = f"{end.long_edge} long"
+    elif end.kind == "cope" and undercut is not None:
+        more = f"undercut {undercut:.0f}\u00b0"
+    elif end.kind == "return":
+        more = ", ".join(f"return {named[p.label]}" for p in setting_out.returns if p.part_of == piece.label)
+    elif end.kind in ("square", "butt"):
+        more = end.note if piece.part_of else "foot, on the floor" if piece.upright else AGAINST.get(at, "")
+    saw = show_angle(end.saw_reading) if end.saw_reading else "" if end.saw_reading == 0 else "measure"
+    if end.bevel:
+        more = ", ".join(part for part in (f"tilt {show_angle(end.bevel)}", more) if part)
+    return EndWords(kind=kind, saw=saw, more=more)

@@ -1,0 +1,196 @@
+"""A room's sheet of the workshop pack: mark, drill, fix."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from listel.core.contract.findings import Finding
+from listel.core.host.engine import Outcome
+from listel.core.survey.job import Room
+from listel.core.survey.units import Units, show_length
+from listel.plugins.fixings import Fixing, FixingSchedule
+from listel.plugins.safety import SafetyNotes
+from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import tables
+from listel.reports.drawings.layout import figure
+from listel.reports.drawings.paper import Drawing
+from listel.reports.drawings.small_plan import small_plan
+from listel.reports.drawings.strip import strip
+from listel.reports.numbering import numbers
+from listel.reports.papers.rooms import Corner, TrimLevel, corners, drawn_levels, levels, words_of
+
+CORNERS = 8
+"""Corners in one table at most."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Drill:
+    """The fixings of one trim on one wall: what to take and where, from the left, each starred where it lies in a
+    keep-out band; ``alike``: the trim told before it that has them at the same stations."""
+
+    take: str
+    stations: tuple[tuple[str, bool], ...]
+    alike: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class WallRow:
+    """One wall: what it is, the fixings of each trim in the order of the columns, the bands to keep out of, what
+    stops the work there."""
+
+    wall: str
+    into: str
+    drills: tuple[tuple[Drill, ...], ...]
+    keep_out: tuple[tuple[float, float], ...]
+    stops: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class TopRow:
+    """Tops above the floor at one station, for trims that no single level serves."""
+
+    wall: str
+    station: float
+    tops: tuple[float | None, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class RoomSheet:
+    """Everything to mark, drill and fix by in one room."""
+
+    plan: Drawing | None
+    drawing: Drawing
+    levels: tuple[TrimLevel, ...]
+    trims: tuple[str, ...]
+    walls: tuple[WallRow, ...]
+    corners: tuple[tuple[Corner, ...], ...]
+    tops: tuple[TopRow, ...]
+    loose: tuple[str, ...]
+    first: str
+    last: str
+
+
+def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room) -> RoomSheet | None:
+    """The sheet of a room; None where nothing is set out in it."""
+    here = [piece for piece in setting_out.pieces if piece.room == room.name]
+    if not here:
+        return None
+    units, named = outcome.job.units, numbers(outcome.job, setting_out)
+    found = levels(setting_out, room.name)
+    schedule = outcome.sheet.get(FixingSchedule)
+    lines = [line for line in schedule.lines if line.room == room.name and line.points] if schedule else []
+    along = [trim.name for trim in outcome.job.trim if tables.goes_along_walls(trim.member)]
+    trims = tuple(trim for trim in along if any(line.trim == trim for line in lines))
+    cut = corners(setting_out, room.name)
+    loose = tuple(level.trim for level in found if not level.told)
+    tall = 112.0 if len(room.walls) > 4 else 104.0
+    ordered = [named[piece.label] for piece in sorted(here, key=lambda piece: piece.order)]
+    return RoomSheet(
+        plan=small_plan(outcome, room.name),
+        drawing=strip(outcome, room=room.name, levels=drawn_levels(found, units), tall=tall),
+        levels=tuple(level for level in found if level.told),
+        trims=trims,
+        walls=tuple(_wall_rows(outcome, room, lines, trims)),
+        corners=tuple(tuple(cut[n : n + CORNERS]) for n in range(0, len(cut), CORNERS)),
+        tops=tuple(_tops(setting_out, room.name, loose)),
+        loose=loose,
+        first=ordered[0],
+        last=ordered[-1],
+    )
+
+
+def _wall_rows(outcome: Outcome, room: Room, lines: list[Fixing], trims: tuple[str, ...]) -> Iterator[WallRow]:
+    notes = outcome.sheet.get(SafetyNotes)
+    for wall in room.walls:
+        mine = [line for line in lines if line.wall == wall.name]
+        here = (room.name, wall.name)
+        stops = [_stop(outcome, hold) for hold in outcome.holds if (hold.where.room, hold.where.wall) == here]
+        if not mine and not stops:
+            continue
+        starred = {
+            (crossing.trim, round(crossing.start))
+            for crossing in (notes.crossings if notes else ())
+            if crossing.fixing and (crossing.room, crossing.wall) == (room.name, wall.name)
+        }
+        makeup = tables.makeup(wall)
+        plugs = wall.substrate.plugs if wall.substrate else ()
+        units = outcome.job.units
+        said = [f"Old plugs, first: {', '.join(figure(plug, units) for plug in plugs)}."] if plugs else []
+        said += [_round_opening(line, units) for line in mine if line.trim not in trims]
+        yield WallRow(
+            wall=wall.name,
+            into=makeup.name.replace("-", " ") if makeup else "not surveyed",
+            drills=tuple(_alike(trims, [_drills(mine, trim, starred, units) for trim in trims])),
+            keep_out=tuple(_keep_out(notes, room.name, wall.name)),
+            stops=tuple(dict.fromkeys(stops)),
+            notes=tuple(said),
+        )
+
+
+def _stop(outcome: Outcome, hold: Finding) -> str:
+    """Why the work stops at a wall; what protects people is told in full on the first sheet."""
+    return f"{words_of(hold)}, see the first sheet." if hold.protects else hold.says
+
+
+def _size(line: Fixing, units: Units) -> str:
+    """A fixing as it is taken from its box: "No. 8 x 90"."""
+    size = show_length(line.length, units).removesuffix(" mm") if line.length is not None else "length not known"
+    name = line.gauge or (figure(line.diameter, units) if line.diameter is not None else "")
+    return " x ".join(part for part in (name, size) if part) or line.kind.replace("-", " ")
+
+
+def _round_opening(line: Fixing, units: Units) -> str:
+    """The fixings of a piece round an opening: a leg's by their number, a head's by their stations."""
+    if line.upright:
+        rise = f", {figure(line.spacing, units)} apart" if line.spacing else ""
+        return (
+            f"{line.trim.capitalize()}, leg at {figure(line.start, units)}: {line.count} of {_size(line, units)}{rise}."
+        )
+    stations = " ".join(figure(station, units) for station in sorted({round(point.station) for point in line.points}))
+    return f"{line.trim.capitalize()}, head: {_size(line, units)} at {stations}."
+
+
+def _drills(lines: list[Fixing], trim: str, starred: set[tuple[str, int]], units: Units) -> tuple[Drill, ...]:
+    """The fixings of one trim on one wall, those of one size together."""
+    found: dict[str, set[int]] = {}
+    for line in lines:
+        if line.trim == trim:
+            found.setdefault(_size(line, units), set()).update(round(point.station) for point in line.points)
+    return tuple(
+        Drill(take=take, stations=tuple((figure(at, units), (trim, at) in starred) for at in sorted(stations)))
+        for take, stations in found.items()
+    )
+
+
+def _alike(trims: tuple[str, ...], drills: list[tuple[Drill, ...]]) -> Iterator[tuple[Drill, ...]]:
+    """The same, with the trim named before that has its fixings at the same stations."""
+    for number, mine in enumerate(drills):
+        if len(mine) != 1:
+            yield mine
+            continue
+        before = zip(trims[:number], drills[:number], strict=True)
+        same = next((t for t, other in before if len(other) == 1 and other[0].stations == mine[0].stations), "")
+        yield (replace(mine[0], alike=same),)
+
+
+def _keep_out(notes: SafetyNotes | None, room: str, wall: str) -> Iterator[tuple[float, float]]:
+    """The upright bands of a wall in which a cable or pipe may run, those that overlap as one."""
+    zones = [z for z in notes.zones if (z.room, z.wall) == (room, wall)] if notes else []
+    bands = sorted((zone.x0, zone.x1) for zone in zones if zone.kind in ("vertical", "pipe"))
+    held: list[list[float]] = []
+    for low, high in bands:
+        if held and low <= held[-1][1]:
+            held[-1][1] = max(held[-1][1], high)
+        else:
+            held.append([max(low, 0.0), high])
+    yield from ((low, high) for low, high in held)
+
+
+def _tops(setting_out: SettingOut, room: str, loose: tuple[str, ...]) -> Iterator[TopRow]:
+    """The tops of those trims where the floor was read and at the ends of each wall."""
+    marks = [m for m in setting_out.marks if m.room == room and m.edge == "top" and m.trim in loose]
+    for wall, station in dict.fromkeys((m.wall, round(m.station)) for m in marks):
+        here = {m.trim: m.above_floor for m in marks if m.wall == wall and round(m.station) == station}
+        yield TopRow(wall=wall, station=float(station), tops=tuple(here.get(trim) for trim in loose))

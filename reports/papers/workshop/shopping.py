@@ -1,0 +1,92 @@
+"""What is bought, counter by counter, in units as sold."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from listel.core.host.engine import Outcome
+from listel.core.survey.job import Trim
+from listel.core.survey.units import Units, show_length
+from listel.plugins.bonding import Bonding, Consumable, Material
+from listel.plugins.cutting import CuttingList
+from listel.plugins.estimate import Estimate
+from listel.plugins.safety import SafetyNotes
+from listel.reports.drawings.layout import figure
+
+MERCHANTS = {"fixings": "Fixings and tools", "decorators": "Glue, filler, paint", "safety": "Safety and waste"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Timber:
+    """Boards of one length of one trim to buy."""
+
+    take: str
+    what: str
+    price: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Counter:
+    """What one merchant sells: (as it is sold, what); ``wear``: what each person wears."""
+
+    name: str
+    materials: tuple[tuple[str, Material], ...]
+    consumables: tuple[Consumable, ...]
+    wear: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shopping:
+    """Everything to buy, counter by counter."""
+
+    timber: tuple[Timber, ...]
+    total: float | None
+    counters: tuple[Counter, ...]
+
+
+def shopping(outcome: Outcome) -> Shopping:
+    """What is bought, in units as sold."""
+    job = outcome.job
+    cutting, bonding = outcome.sheet.get(CuttingList), outcome.sheet.get(Bonding)
+    notes, estimate = outcome.sheet.get(SafetyNotes), outcome.sheet.get(Estimate)
+    packs = {line.what: line.take for line in (estimate.shopping if estimate else ()) if not line.trim}
+    trims = {trim.name: trim for trim in job.trim}
+    timber = tuple(
+        Timber(
+            take=f"{purchase.count} of {show_length(purchase.length, job.units)}",
+            what=_timber(trims[line.trim], job.units),
+            price=None if purchase.price is None else purchase.price * purchase.count,
+        )
+        for line in (cutting.lines if cutting else ())
+        for purchase in line.bought
+    )
+    prices = [each.price for each in timber]
+    total = sum(price for price in prices if price is not None) if prices and None not in prices else None
+    wear = tuple(dict.fromkeys(item for hazard in (notes.hazards if notes else ()) for item in hazard.wear))
+    counters = tuple(
+        Counter(
+            name=name,
+            materials=tuple(
+                (packs[m.what], m) for m in (bonding.materials if bonding else ()) if m.merchant == merchant
+            ),
+            consumables=tuple(c for c in (bonding.consumables if bonding else ()) if c.merchant == merchant),
+            wear=wear if merchant == "safety" else (),
+        )
+        for merchant, name in MERCHANTS.items()
+    )
+    filled = tuple(each for each in counters if each.materials or each.consumables or each.wear)
+    return Shopping(timber=timber, total=total, counters=filled)
+
+
+def _timber(trim: Trim, units: Units) -> str:
+    """A trim as it is ordered."""
+    section = trim.section
+    sizes = [figure(size, units) for size in (section.height, section.thick) if size is not None]
+    words = [
+        f"{trim.name} {' x '.join(sizes)}",
+        (trim.timber or "").replace("-", " "),
+        trim.rings or "",
+        trim.grade or "",
+    ]
+    words.append(f"{trim.moisture:g} %" if trim.moisture is not None else "")
+    return ", ".join(word for word in words if word)
