@@ -228,7 +228,7 @@ def moisture_of(old: Found) -> tuple[float | None, Surveyed]:
 
 def timber_words(old: Found) -> str:
     """What the new timber is to be, in words. Common practice, no source."""
-    name = old.said.timber.replace("-", " ") if old.said.timber else "timber like the old"
+    name = tables.timber_words(old.said.timber) or "timber like the old"
     moisture, _ = moisture_of(old)
     near = figures.value("match-moisture")
     read = (

@@ -19,7 +19,7 @@ from listel.plugins.site import Site, tables
 
 RULES = load_rules(__package__)
 
-UNDONE = "drawn again, its fixings filling no more than their own holes"
+UNDONE = "comes off again; the screw holes are filled"
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -79,7 +79,7 @@ def _new(job: Job, runs: tuple[Run, ...], existing: Existing) -> Iterator[Item]:
                 new=True,
                 proved=proved,
                 what=f"new {tables.member(trim.member)['says']}"
-                + (f", {trim.timber.replace('-', ' ')}" if trim.timber else ""),
+                + (f", {tables.timber_words(trim.timber)}" if trim.timber else ""),
                 where=f"{room.name}, wall{'s' if len(walls) > 1 else ''} {', '.join(walls)}",
                 worth=worth,
                 happens="fixed where nothing old stands" if proved else "fixed; conjecture, and told so",

@@ -67,6 +67,14 @@ def timber(name: str) -> Row:
     return timbers().row(name)
 
 
+def timber_words(name: str | None) -> str:
+    """A timber as it is spoken of, "European redwood"; "" for none."""
+    if not name:
+        return ""
+    row = next((row for row in timbers().rows if row.name == name), None)
+    return str((row and row.get("says")) or name.replace("-", " "))
+
+
 def timber_kind(name: str | None) -> str:
     """softwood, hardwood or board; "" where the timber was not surveyed."""
     return str(timber(name)["kind"]) if name else ""

@@ -45,6 +45,7 @@ def bar(piece: Piece, trim: Trim | None, *, up: str = "top", turned: bool = Fals
         paper.circle(*_long_point(end, at, face, low), 0.75, NO_LINE, "black")
     words = shorten(up, LONG - 12.0, SMALL)
     box = paper.words(LONG / 2 + 1.5, low - HIGH / 2 + 0.36 * SMALL, words, SMALL, "middle")
+    paper.rectangle(Box(box.x0 - 3.2, low - HIGH / 2 - 1.4, box.x0, low - HIGH / 2 + 1.4), NO_LINE, "white")
     tip = (box.x0 - 1.6, low - HIGH / 2 - 1.0)
     paper.polygon([tip, (tip[0] - 1.1, tip[1] + 2.0), (tip[0] + 1.1, tip[1] + 2.0)], NO_LINE, "black")
     told = " and ".join(end.kind.replace("-", " ") for end in ends)

@@ -92,26 +92,43 @@ def drawn(
 
 
 def _placed(paper: Sheet, labels: list[Label], level: float, between: tuple[float, float], *, over: bool) -> float:
-    """Labels in as few rows as they take, none past the board's ends, each led to its place; gives the level after."""
-    rows: list[list[tuple[float, float]]] = []
-    placed: list[tuple[int, float, float, str]] = []
-    for at, words in sorted(labels):
-        half = letters_width(words, SMALL) / 2 + 0.5
-        x = max(min(at, between[1] - half), between[0] + half)
-        row = next((n for n, row in enumerate(rows) if all(abs(x - o) >= half + h for o, h in row)), len(rows))
-        if row == len(rows):
-            rows.append([])
-        rows[row].append((x, half))
-        placed.append((row, x, at, words))
-    end = level + len(rows) * ROW + (0.8 if over and rows else 0.0)
-    for row, x, at, words in placed:
-        y = end - 1.2 - row * ROW if over else level + 3.0 + row * ROW
-        if over:
-            paper.line((x, y + 0.4), (at, end + 0.6), THIN)
-        else:
-            paper.line((at, level), (at if row == 0 else x, y - 2.2), THIN)
-        paper.words(x, y, words, SMALL, "middle")
+    """Labels side by side in a row, none past the board's ends, each led to its place; in more rows where one does not
+    hold them. Gives the level after."""
+    rows = _in_rows(sorted(labels), between)
+    lead = 1.6 if any(abs(x - at) > 0.5 for row in rows for x, at, _ in row) else 0.8
+    end = level + len(rows) * ROW + (lead if rows else 0.0)
+    for number, row in enumerate(rows):
+        for x, at, words in row:
+            y = end - lead - 0.4 - number * ROW if over else level + lead + 2.2 + number * ROW
+            if over:
+                paper.line((x, y + 0.4), (at, end), THIN)
+            else:
+                paper.line((at, level), (x, y - 2.2), THIN)
+            paper.words(x, y, words, SMALL, "middle")
     return end
+
+
+Placed = tuple[float, float, str]
+"""Where a label stands, where it belongs, and its words."""
+
+
+def _in_rows(labels: list[Label], between: tuple[float, float]) -> list[list[Placed]]:
+    """The labels in one row, moved along until none touches its neighbour; every other one in a second row, and so on,
+    where the board is too short for them."""
+    if not labels:
+        return []
+    halves = [letters_width(words, SMALL) / 2 + 0.5 for _, words in labels]
+    places: list[float] = []
+    for (at, _), half, before in zip(labels, halves, [0.0, *halves], strict=False):
+        least = places[-1] + before + half if places else between[0] + half
+        places.append(max(at, least))
+    limit = between[1]
+    for number in range(len(labels) - 1, -1, -1):
+        places[number] = min(places[number], limit - halves[number])
+        limit = places[number] - halves[number]
+    if limit < between[0] - 0.01 and len(labels) > 1:
+        return [*_in_rows(labels[::2], between), *_in_rows(labels[1::2], between)]
+    return [[(x, at, words) for x, (at, words) in zip(places, labels, strict=True)]]
 
 
 def _alt(given: CutBoard, named: Mapping[str, str], units: Units) -> str:

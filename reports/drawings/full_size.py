@@ -10,7 +10,19 @@ from listel.core.survey.job import Trim
 from listel.core.survey.units import Units
 from listel.plugins.setting_out import Segment, profile_path
 from listel.reports.drawings.layout import figure, in_sheets, nothing
-from listel.reports.drawings.paper import HAIR, MEDIUM, PLAIN, SMALL, THICK, Box, Drawing, Sheet, shorten, wrap
+from listel.reports.drawings.paper import (
+    HAIR,
+    MEDIUM,
+    PLAIN,
+    SMALL,
+    THICK,
+    Box,
+    Drawing,
+    Sheet,
+    letters_width,
+    shorten,
+    wrap,
+)
 
 WIDE, TALL = 152.0, 230.0
 """Paper that a sheet of sections may take, and the most of one section on it, mm."""
@@ -39,7 +51,12 @@ class _Tile:
     @property
     def width(self) -> float:
         """The paper it takes across, its words included, mm."""
-        return WALL + max(self.out + 14.0, 42.0)
+        return WALL + max(self.out + 14.0, 42.0, letters_width(self.name, PLAIN, bold=True) + 5.0 - WALL)
+
+    @property
+    def name(self) -> str:
+        """What stands over it."""
+        return f"{self.trim.name.capitalize()}{', ' + self.part if self.part else ''}"
 
     @property
     def height(self) -> float:
@@ -116,8 +133,7 @@ def _sheet(columns: list[Column], title: str, units: Units) -> Drawing:
 
 def _section(paper: Sheet, tile: _Tile, x: float, level: float, units: Units) -> None:
     """One tile with its name over it; where it is cut off, a dashed line and what goes on there."""
-    name = f"{tile.trim.name.capitalize()}{', ' + tile.part if tile.part else ''}"
-    paper.words(x, level + 3.4, shorten(name, (tile.width - 4.0) / 1.08, PLAIN), PLAIN, bold=True)
+    paper.words(x, level + 3.4, shorten(tile.name, WIDE / 2, PLAIN), PLAIN, bold=True)
     size = f"{figure(tile.trim.section.height or tile.high, units)} x {figure(tile.out, units)}"
     paper.words(x, level + 7.4, shorten(size, tile.width - 4.0, SMALL), SMALL)
     top, back = level + 10.0, x + WALL

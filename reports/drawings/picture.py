@@ -1,4 +1,4 @@
-"""A room as it will be: a parallel projection of its plan, walls and trim, the near walls taken out of the way."""
+"""A room as it is or as it will be: a parallel projection of plan, walls and trim, the near walls out of the way."""
 
 from __future__ import annotations
 
@@ -22,6 +22,7 @@ from listel.reports.drawings.walls import (
     drawn_length,
     floor_line,
     height_at,
+    old_bands,
     pitch_line,
     site_of_outcome,
 )
@@ -56,10 +57,10 @@ class _Seen:
         return (x, -y * sin(UP) - height * cos(UP))
 
 
-def picture(outcome: Outcome, *, room: str, wide: float = 120.0, tall: float = 84.0) -> Drawing:
-    """The room as it will be within that paper, mm."""
+def picture(outcome: Outcome, *, room: str, wide: float = 120.0, tall: float = 84.0, before: bool = False) -> Drawing:
+    """The room as it will be, or as it is ``before`` the work, within that paper, mm; both are seen from one side."""
     the_room = outcome.job.room(room)
-    title = f"{room} as it will be"
+    title = f"{room} as it is" if before else f"{room} as it will be"
     sides = sides_of(the_room, outcome.sheet.get(Closures))
     if sides is None:
         return nothing(title, "The room is not drawn: its lengths and corner angles were not all surveyed.")
@@ -69,9 +70,10 @@ def picture(outcome: Outcome, *, room: str, wide: float = 120.0, tall: float = 8
     paper = _Scaled(wide, tall)
     low = min((h for each in walls for _, h in _floor(site, each.wall)), default=0.0)
     for each in sorted(walls, key=lambda each: -sum(y for _, y in each.side)):
-        _wall(outcome, site, each, low, paper)
+        _wall(outcome, site, each, low, paper, before=before)
     told = ", ".join(dict.fromkeys(run.name for run in outcome.job.trim))
-    return paper.drawing(title, f"{room} as it will be, drawn from the survey, near walls left out. Trim: {told}.")
+    what = "The old trim that was surveyed." if before else f"Trim: {told}."
+    return paper.drawing(title, f"{title}, drawn from the survey, near walls left out. {what}")
 
 
 class _Scaled:
@@ -123,6 +125,7 @@ def _shown(outcome: Outcome, site: RoomSite, walls: list[_Seen]) -> float:
         fire = any(opening.kind == "fireplace" for opening in each.wall.openings)
         more = 6.0 if fire else 2.0 if site.flight_on(each.wall.name) else 1.0
         length = sum(run.end - run.start for run in runs if run.wall == each.wall.name)
+        length += sum(2 * (old.end or 0.0) - 2 * (old.start or 0.0) for old in each.wall.existing)
         total += more * length * max(-each.inward[1], 0.0)
     return total
 
@@ -131,7 +134,7 @@ def _floor(site: RoomSite, wall: Wall) -> Line:
     return floor_line(site.walls[wall.name], drawn_length(wall) or 0.0)
 
 
-def _wall(outcome: Outcome, site: RoomSite, seen: _Seen, low: float, paper: _Scaled) -> None:
+def _wall(outcome: Outcome, site: RoomSite, seen: _Seen, low: float, paper: _Scaled, *, before: bool) -> None:
     length = drawn_length(seen.wall) or 0.0
     floor = _floor(site, seen.wall)
     if not seen.faces:
@@ -139,7 +142,8 @@ def _wall(outcome: Outcome, site: RoomSite, seen: _Seen, low: float, paper: _Sca
         return
     ceiling = ceiling_line(site.walls[seen.wall.name], length, floor)
     top = ceiling or tuple((x, y + USUAL) for x, y in (floor[0], floor[-1]))
-    along = bands(outcome.sheet, site.room, seen.wall, length, floor)
+    along = old_bands(outcome.sheet, site.name, seen.wall.name, floor, after=not before)
+    along += [] if before else bands(outcome.sheet, site.room, seen.wall, length, floor)
     highest = max((y for band in along for _, y in band.top), default=0.0) + 120.0
     if any(height_at(top, x) < y for band in along for x, y in band.top):
         top = tuple((x, highest) for x, _ in top)

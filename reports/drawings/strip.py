@@ -39,8 +39,8 @@ from listel.reports.numbering import numbers
 WIDE = 188.0
 LEFT = {"mm": 18.5, "inches": 24.0}
 """Paper for the levels at the left of each row, mm."""
-ROW_EXTRA = 17.5
-"""Paper over and under the walls of a row, for their names and stations, mm."""
+ROW_EXTRA, PLAIN_EXTRA = 17.5, 10.0
+"""Paper over and under the walls of a row, for their names and stations, mm; for their names alone."""
 OVER = 90.0
 """How far over the topmost member the walls are drawn, mm."""
 SCALES = (20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 90, 100, 120, 150, 200, 300, 500)
@@ -65,20 +65,17 @@ class _Faced:
     high: float
 
 
-def strip(
-    outcome: Outcome, *, room: str, levels: Sequence[Level] = (), tall: float = 128.0, plain: bool = False
-) -> Drawing:
+def strip(outcome: Outcome, *, room: str, levels: Sequence[Level] = (), tall: float = 128.0, plain: int = 0) -> Drawing:
     """All walls of the room at one scale, in rows. ``levels`` stand at the left of each row; ``tall``: the paper they
-    may take together; ``plain``: without fixings and zones."""
-    the_room = outcome.job.room(room)
+    may take together; ``plain``: without fixings and zones, at that scale."""
     title = f"{room}, wall by wall from left to right"
-    site = site_of_outcome(outcome).rooms[room]
-    faced = [each for wall in the_room.walls if (each := _faced(outcome, site, wall)) is not None]
+    faced = _walls(outcome, room)
     if not faced:
         return nothing(title, "No wall of this room was measured.")
     units = outcome.job.units
     left = LEFT[units] if levels else 2.0
-    scale, rows = _fitted(faced, WIDE - left, tall)
+    scale, rows = (plain, _rows(faced, WIDE - left, plain)) if plain else _fitted([faced], WIDE - left, tall, ROW_EXTRA)
+    extra = PLAIN_EXTRA if plain else ROW_EXTRA
     paper, at = Sheet(), 0.0
     named = numbers(outcome.job, outcome.sheet.get(SettingOut))
     for row in rows:
@@ -87,12 +84,12 @@ def strip(
         x = left
         for each in row:
             each.view.paper, each.view.scale, each.view.origin = paper, scale, (x, level)
-            _wall(each, named, low, plain=plain)
+            _wall(each, named, low, plain=bool(plain))
             x += each.view.length / scale
         for each in row if not plain else ():
             _stations(each.view)
         _row(paper, row, levels, left, units)
-        at = level - low / scale + ROW_EXTRA - 7.0
+        at = level - low / scale + extra - 7.0
     parts = [_alt(each, named, units) for each in faced]
     return paper.finish(title, f"{room}, its walls from left to right. {' '.join(parts)}", f"about 1:{scale}")
 
@@ -123,19 +120,38 @@ def _faced(outcome: Outcome, site: RoomSite, wall: Wall) -> _Faced | None:
 Row = list[_Faced]
 
 
-def _fitted(faced: list[_Faced], wide: float, tall: float) -> tuple[int, list[Row]]:
-    """The largest of our scales at which the rows fit the paper; if none does, the smallest."""
+def _rows(faced: list[_Faced], wide: float, scale: int) -> list[Row]:
+    """The walls in rows that the paper's width holds at a scale."""
+    rows: list[Row] = [[]]
+    for each in faced:
+        if rows[-1] and sum(one.view.length for one in [*rows[-1], each]) / scale > wide:
+            rows.append([])
+        rows[-1].append(each)
+    return rows
+
+
+def _fitted(rooms: list[list[_Faced]], wide: float, tall: float, extra: float) -> tuple[int, list[Row]]:
+    """The largest of our scales at which the rows of all rooms fit the paper; if none does, the smallest."""
+    rows: list[Row] = []
     for scale in SCALES:
-        rows: list[Row] = [[]]
-        for each in faced:
-            if rows[-1] and sum(one.view.length for one in [*rows[-1], each]) / scale > wide:
-                rows.append([])
-            rows[-1].append(each)
-        high = sum((max(o.high for o in row) - min(o.low for o in row)) / scale + ROW_EXTRA for row in rows)
+        rows = [row for faced in rooms for row in _rows(faced, wide, scale)]
+        high = sum((max(o.high for o in row) - min(o.low for o in row)) / scale + extra for row in rows)
         widest = max(sum(one.view.length for one in row) / scale for row in rows)
         if widest <= wide and high <= tall:
             return scale, rows
     return SCALES[-1], rows
+
+
+def plain_scale(outcome: Outcome, tall: float) -> int:
+    """The largest of our scales at which the walls of every room, drawn plain, take no more paper than that, mm."""
+    rooms = [faced for room in outcome.job.rooms if (faced := _walls(outcome, room.name))]
+    return _fitted(rooms, WIDE - 2.0, tall, PLAIN_EXTRA)[0] if rooms else SCALES[-1]
+
+
+def _walls(outcome: Outcome, room: str) -> list[_Faced]:
+    """The walls of a room that can be drawn."""
+    site = site_of_outcome(outcome).rooms[room]
+    return [each for wall in outcome.job.room(room).walls if (each := _faced(outcome, site, wall)) is not None]
 
 
 def _wall(each: _Faced, named: Mapping[str, str], low: float, *, plain: bool) -> None:
@@ -184,7 +200,8 @@ def _things(view: WallView, high: float) -> None:
         paper.rectangle(box, MEDIUM, "white")
         paper.reserve(box)
         words = opening.kind.replace("-", " ")
-        at = ((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
+        middle, line = (box.y0 + box.y1) / 2, view.level(0.0)
+        at = ((box.x0 + box.x1) / 2, line - 2.0 if line - 2.0 < middle < line + SMALL + 0.5 else middle)
         if letters_width(words, SMALL) < box.x1 - box.x0 and paper.free(
             lettering_box(*at, words, SMALL, "middle"), objects=False
         ):

@@ -9,6 +9,7 @@ from math import radians, tan
 from listel.core.contract.stage import Sheet
 from listel.core.host.engine import Outcome
 from listel.core.survey.job import Room, Wall
+from listel.plugins.existing import Existing
 from listel.plugins.heights import RailHeights
 from listel.plugins.setting_out import Mark, Run, SettingOut
 from listel.plugins.site import FlightSite, RoomSite, Site, WallSite, site_of, tables
@@ -107,6 +108,24 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
             if piece.trim == run.trim and run.start - 1 <= piece.start < run.end
         )
         found.append(Band(run.trim, run.member, underside or top, top, pieces))
+    return found
+
+
+def old_bands(sheet: Sheet, room: str, wall: str, floor: Line, *, after: bool) -> list[Band]:
+    """The old trim along a wall whose height was surveyed: all of it, or what of it stands there ``after`` the work."""
+    existing = sheet.get(Existing)
+    found = []
+    for piece in existing.pieces if existing else ():
+        if (piece.room, piece.wall) != (room, wall) or piece.opening or piece.flight or piece.end is None:
+            continue
+        top = piece.top if piece.top is not None else piece.height
+        if top is None or piece.height is None or (after and not piece.stays):
+            continue
+        edges = [
+            tuple((x, height_at(floor, x) + height) for x in (piece.start, piece.end))
+            for height in (top - piece.height, top)
+        ]
+        found.append(Band(piece.trim, piece.member, *edges))
     return found
 
 

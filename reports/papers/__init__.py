@@ -21,6 +21,8 @@ class Leaf:
     title: str
     template: str
     view: Any
+    follows: bool = False
+    """Whether it goes on, under its title, on the sheet before it."""
 
 
 @dataclass(frozen=True, kw_only=True)

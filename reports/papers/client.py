@@ -9,22 +9,24 @@ from listel.core.contract.tables import load_table
 from listel.core.host.engine import Outcome
 from listel.core.survey.job import Opening, Room
 from listel.plugins.estimate import Estimate
-from listel.plugins.existing import Item, OfficerTable
+from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import RailHeights, WallOrders
+from listel.plugins.proportions import Proportions
 from listel.plugins.safety import Consent, SafetyNotes
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
-from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing
-from listel.reports.drawings.strip import strip
+from listel.reports.drawings.strip import plain_scale, strip
 from listel.reports.papers import About, Leaf
-from listel.reports.papers.rooms import Hold, holds
+from listel.reports.papers.rooms import Hold, holds, pictures
 
 NAMED = "for the client"
 LARGE = True
 DAY = 24.0
+SHEET, ROOM_WORDS, ROW = 246.0, 19.0, 8.0
+"""Paper of the sheet of walls, of a room's headings on it, of a row of its table, mm."""
 
 
 def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
@@ -55,11 +57,21 @@ class TrimRow:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Old:
+    """One piece of old trim, or those of one room to which the same happens: how many new pieces are let into it."""
+
+    what: str
+    room: str
+    happens: str
+    let_in: int
+
+
+@dataclass(frozen=True, kw_only=True)
 class What:
     """The first sheet: the work in a table, the rooms as they will be, what is kept and what is lost."""
 
     rows: tuple[TrimRow, ...]
-    pictures: tuple[Drawing, ...]
+    pictures: tuple[tuple[Drawing, ...], ...]
     holds: int
     start: str | None
     days: float
@@ -69,7 +81,7 @@ class What:
     plugs: int
     holes: int
     traces: tuple[str, ...]
-    old: tuple[Item, ...]
+    old: tuple[Old, ...]
 
 
 def what(outcome: Outcome) -> What:
@@ -77,11 +89,10 @@ def what(outcome: Outcome) -> What:
     job, sequence = outcome.job, outcome.sheet.get(Sequence)
     schedule = outcome.sheet.get(FixingSchedule)
     steps = sequence.steps if sequence else ()
-    table = outcome.sheet.get(OfficerTable)
     plugs = sum(len(w.substrate.plugs) for room in job.rooms for w in room.walls if w.substrate)
     return What(
         rows=tuple(_rows(outcome)),
-        pictures=tuple(draw("picture", outcome, room=room.name, wide=92.0, tall=66.0) for room in job.rooms),
+        pictures=tuple(pictures(outcome, 88.0, 66.0 if len(job.rooms) < 2 else 46.0)[:3]),
         holds=len(holds(outcome)),
         start=job.work.start,
         days=sequence.days if sequence else 0.0,
@@ -91,8 +102,22 @@ def what(outcome: Outcome) -> What:
         plugs=plugs,
         holes=sum(line.count for line in schedule.lines) if schedule else 0,
         traces=tuple(f"{room.name}, wall {mark.wall}" for room in job.rooms for mark in room.evidence if mark.wall),
-        old=tuple(item for item in (table.items if table else ()) if not item.new),
+        old=tuple(_old(outcome)),
     )
+
+
+def _old(outcome: Outcome) -> Iterator[Old]:
+    """What happens to the old trim, room by room."""
+    existing = outcome.sheet.get(Existing) or Existing()
+    held: dict[tuple[str, str, int], list[str]] = {}
+    for piece in existing.pieces:
+        mends = sum(1 for mend in existing.mends if mend.piece == piece.label)
+        place = f"the {piece.opening} in wall {piece.wall}" if piece.opening else f"wall {piece.wall}"
+        side = {"left": "left of ", "right": "right of ", "head": "over "}.get(piece.side, "on ")
+        what = f"{piece.member.replace('-', ' ')} {side}{place}"
+        held.setdefault((piece.room, piece.happens, mends), []).append(what)
+    for (room, happens, mends), things in held.items():
+        yield Old(what="; ".join(things), room=room, happens=happens, let_in=mends)
 
 
 def _named(opening: Opening) -> str:
@@ -103,7 +128,7 @@ def _named(opening: Opening) -> str:
 
 def _rows(outcome: Outcome) -> Iterator[TrimRow]:
     setting_out, heights = outcome.sheet.get(SettingOut), outcome.sheet.get(RailHeights)
-    orders = outcome.sheet.get(WallOrders)
+    orders, sizes = outcome.sheet.get(WallOrders), outcome.sheet.get(Proportions)
     for trim in outcome.job.trim:
         member = tables.member(trim.member)
         for room in outcome.job.rooms:
@@ -114,11 +139,15 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
             line = next(
                 (x for x in (heights.lines if heights else ()) if (x.room, x.trim) == (room.name, trim.name)), None
             )
+            placed_at = next(
+                (x for x in (sizes.lines if sizes else ()) if (x.room, x.trim) == (room.name, trim.name)), None
+            )
             chosen = next((each.rule for each in line.candidates if each.chosen), "") if line else ""
             of_room = orders.of(room.name) if orders else None
             found = [mark.says for mark in (of_room.marks if of_room else ()) if mark.member == trim.member]
             stands = bool(member.get("stands"))
-            height = trim.section.height if stands else line.top if line and line.top else None
+            top = (line and line.top) or (placed_at and placed_at.top)
+            height = trim.section.height if stands else top or None
             if height is None and marks:
                 height = marks[0].above_floor
             yield TrimRow(
@@ -153,16 +182,18 @@ class RoomWalls:
 
 
 def walls(outcome: Outcome) -> Iterator[RoomWalls]:
-    """Each room with its walls; those on which the same is done stand together."""
+    """Each room with its walls; those on which the same is done stand together. The drawings share what paper the
+    tables leave."""
+    told: dict[str, tuple[tuple[tuple[str, ...], WallRow], ...]] = {}
     for room in outcome.job.rooms:
         rows: dict[tuple[tuple[str, ...], tuple[str, ...]], list[WallRow]] = {}
         for row in _wall_rows(outcome, room):
             rows.setdefault((row.new, row.stops), []).append(row)
-        told = tuple((tuple(row.wall for row in alike), alike[0]) for alike in rows.values())
-        tall = 200.0 / max(len(outcome.job.rooms), 1) - 20.0
-        yield RoomWalls(
-            room=room.name, drawing=strip(outcome, room=room.name, tall=max(tall, 46.0), plain=True), walls=told
-        )
+        told[room.name] = tuple((tuple(row.wall for row in alike), alike[0]) for alike in rows.values())
+    scale = plain_scale(outcome, SHEET - sum(ROOM_WORDS + ROW * len(rows) for rows in told.values()))
+    for name, walls in told.items():
+        drawing = strip(outcome, room=name, plain=scale)
+        yield RoomWalls(room=name, drawing=drawing, walls=walls)
 
 
 def _wall_rows(outcome: Outcome, room: Room) -> Iterator[WallRow]:

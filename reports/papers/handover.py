@@ -6,9 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from listel.core.host.engine import Outcome
-from listel.core.survey.job import Record
+from listel.core.house.filters import date
+from listel.core.survey.units import FOOT, KILOGRAM, METRE, POUND, Units
 from listel.plugins.bonding import Bonding, Material
+from listel.plugins.existing import Existing, Item, OfficerTable
+from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import tables
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing
 from listel.reports.fabric import Stuck, Touched, stuck, touched
@@ -26,7 +30,19 @@ class Done:
     runs: tuple[Run, ...]
     timber: tuple[tuple[str, str, str], ...]
     materials: tuple[Material, ...]
+    old: tuple[Item, ...]
     pictures: tuple[Drawing, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Recorded:
+    """What was looked at or done, where, what came of it, by whom and when, on what paper."""
+
+    what: str
+    where: str
+    outcome: str
+    by: str
+    reference: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,9 +51,10 @@ class Keep:
 
     touched: tuple[Touched, ...]
     stuck: tuple[Stuck, ...]
-    records: tuple[Record, ...]
+    mended: tuple[Item, ...]
+    records: tuple[Recorded, ...]
     paint: str
-    hangs: tuple[tuple[str, float], ...]
+    hangs: tuple[tuple[str, str], ...]
     rooms: tuple[str, ...]
     evidence: int
 
@@ -46,24 +63,51 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     """Four sheets at most for a job of a few rooms."""
     job, bonding = outcome.job, outcome.sheet.get(Bonding)
     setting_out = outcome.sheet.get(SettingOut)
+    table = outcome.sheet.get(OfficerTable)
+    old = tuple(item for item in (table.items if table else ()) if not item.new)
+    existing = outcome.sheet.get(Existing)
+    mended = {mend.piece for mend in (existing.mends if existing else ())}
     timber = tuple(
-        (trim.name, (trim.timber or "timber not surveyed").replace("-", " "), trim.finish or "") for trim in job.trim
+        (trim.name, tables.timber_words(trim.timber) or "timber not surveyed", trim.finish or "") for trim in job.trim
     )
     done = Done(
-        runs=tuple(runs(outcome)),
+        runs=tuple(run for run in runs(outcome) if run.metres),
         timber=timber,
         materials=bonding.materials if bonding else (),
+        old=old,
         pictures=tuple(draw("picture", outcome, room=room.name, wide=90.0, tall=60.0) for room in job.rooms[:4]),
     )
     yield Leaf(name="done", title="What was done, and with what", template="handover/done.html.j2", view=done)
     keep = Keep(
         touched=tuple(touched(outcome)),
         stuck=tuple(stuck(outcome)),
-        records=tuple(job.records),
+        mended=tuple(item for item in old if item.label in mended),
+        records=tuple(_recorded(outcome)),
         paint=job.choices.paint or "",
-        hangs=tuple((trim.name, trim.load) for trim in job.trim if trim.load),
+        hangs=tuple((trim.name, _load(trim.load, job.units)) for trim in job.trim if trim.load),
         rooms=tuple(dict.fromkeys(run.room for run in setting_out.runs)) if setting_out else (),
         evidence=sum(len(room.evidence) for room in job.rooms),
     )
     yield Leaf(name="keep", title="Care, and how it comes off", template="handover/keep.html.j2", view=keep)
     yield Leaf(name="record", title="Records, photographs, who to call", template="handover/record.html.j2", view=keep)
+
+
+def _load(load: float, units: Units) -> str:
+    """What may hang on a rail, as people weigh it; ``load`` N/m."""
+    if units == "inches":
+        return f"{load / POUND * FOOT / METRE:.0f} lb on each foot"
+    return f"{load / KILOGRAM:.0f} kg on each metre"
+
+
+def _recorded(outcome: Outcome) -> Iterator[Recorded]:
+    sequence = outcome.sheet.get(Sequence)
+    titles = {step.name: step.title for step in (sequence.steps if sequence else ())}
+    for record in outcome.job.records:
+        came = record.outcome.replace("-", " ")
+        yield Recorded(
+            what=titles.get(record.step, record.step.replace("-", " ").capitalize()),
+            where=f"{record.room or ''} {record.wall or ''}".strip(),
+            outcome=f"{came}: {record.says}" if record.says else came,
+            by=f"{record.by}, {date(record.on)}" if record.on else record.by,
+            reference=record.reference or "",
+        )

@@ -20,11 +20,13 @@ from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.strip import strip
 from listel.reports.fabric import Stuck, Touched, stuck, touched
 from listel.reports.papers import About, Leaf
-from listel.reports.papers.rooms import Hold, drawn_levels, holds, levels
+from listel.reports.papers.rooms import Hold, drawn_levels, holds, levels, stands_there
 from listel.reports.photos import shown_by_room
 
 NAMED = "for the conservation officer"
 LARGE = False
+FEW = 4
+"""Things of a job so small, in one room, that what happens to them and what is asked go on, on the sheet before."""
 MATTERS = ("site", "heights", "proportions", "setting-out", "bonding", "fixings", "timber", "defects")
 """The plugins whose cautions and advice bear on the fabric."""
 
@@ -34,10 +36,24 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     yield Leaf(
         name="rests", title="What changes, and what it rests on", template="officer/rests.html.j2", view=rests(outcome)
     )
-    yield Leaf(name="items", title="What happens to each thing", template="officer/items.html.j2", view=items(outcome))
+    things = items(outcome)
+    small = len(outcome.job.rooms) == 1 and len(things.table.items) <= FEW
+    yield Leaf(
+        name="items",
+        title="What happens to each thing",
+        template="officer/items.html.j2",
+        view=things,
+        follows=small,
+    )
     photographs = shown_by_room(outcome)
     if photographs:
-        yield Leaf(name="photographs", title="Photographs", template="officer/photographs.html.j2", view=photographs)
+        yield Leaf(
+            name="photographs",
+            title="Photographs",
+            template="officer/photographs.html.j2",
+            view=photographs,
+            follows=True,
+        )
     setting_out = outcome.sheet.get(SettingOut)
     for number, room in enumerate(outcome.job.rooms, 1):
         if setting_out and any(run.room == room.name for run in setting_out.runs):
@@ -51,12 +67,19 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     yield Leaf(
         name="how", title="How it is held, and how it comes off", template="officer/how.html.j2", view=how(outcome)
     )
-    yield Leaf(name="order", title="Order of work, and controls", template="officer/order.html.j2", view=order(outcome))
+    yield Leaf(
+        name="order",
+        title="Order of work, and controls",
+        template="officer/order.html.j2",
+        view=order(outcome),
+        follows=True,
+    )
     yield Leaf(
         name="asked",
         title="What is not known, and what is asked",
         template="officer/asked.html.j2",
         view=asked(outcome),
+        follows=small,
     )
 
 
@@ -86,13 +109,21 @@ class Choice:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Seen:
+    """A room in plan and as it will be; before that as it is, where old trim was surveyed."""
+
+    name: str
+    plan: Drawing | None
+    pictures: tuple[Drawing, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
 class Rests:
     """The first sheet."""
 
     holds: tuple[Hold, ...]
     protection: str
-    plans: tuple[tuple[str, Drawing], ...]
-    pictures: tuple[Drawing, ...]
+    seen: tuple[Seen, ...]
     traces: tuple[Trace, ...]
     choices: tuple[Choice, ...]
 
@@ -100,7 +131,17 @@ class Rests:
 def rests(outcome: Outcome) -> Rests:
     """What is proposed and its evidence."""
     orders, heights, site = outcome.sheet.get(WallOrders), outcome.sheet.get(RailHeights), outcome.sheet.get(Site)
-    plans = [(room.name, plan) for room in outcome.job.rooms if (plan := small_plan(outcome, room.name, 52.0))]
+    seen = [
+        Seen(
+            name=room.name,
+            plan=small_plan(outcome, room.name, 42.0),
+            pictures=tuple(
+                draw("picture", outcome, room=room.name, wide=66.0, tall=50.0, before=before)
+                for before in ((True, False) if stands_there(room) else (False,))
+            ),
+        )
+        for room in outcome.job.rooms
+    ]
     traces = [
         Trace(room=line.room, mark=mark, note=_note(outcome, line.room, mark))
         for line in (orders.rooms if orders else ())
@@ -125,8 +166,7 @@ def rests(outcome: Outcome) -> Rests:
     return Rests(
         holds=tuple(holds(outcome)),
         protection=site.protection.says if site else "",
-        plans=tuple(plans),
-        pictures=tuple(draw("picture", outcome, room=room.name, wide=90.0, tall=58.0) for room in outcome.job.rooms),
+        seen=tuple(seen),
         traces=tuple(traces),
         choices=tuple(choices),
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from importlib import import_module
 
 from markupsafe import Markup
@@ -26,7 +27,11 @@ def statement(outcome: Outcome, readers: Reader, about: About, dress: Dress) -> 
     parts: list[Part] = []
     for leaf in leaves:
         body = render_ours(sections.environment, leaf.template, {**values, "view": leaf.view})
-        parts.append(Part(f"sheet-{leaf.name}", 0, leaf.title, body if parts else mark + body))
+        if leaf.follows and parts:
+            title = Markup("<h3>{}</h3>\n").format(leaf.title)
+            parts[-1] = replace(parts[-1], body=parts[-1].body + title + body)
+        else:
+            parts.append(Part(f"sheet-{leaf.name}", 0, leaf.title, body if parts else mark + body))
     for section in sections.shown():
         parts.append(Part(f"sheet-{section.name}", 0, section.title, sections.words(section)))
     return Statement(

@@ -7,8 +7,11 @@ from dataclasses import dataclass
 
 from listel.core.contract.findings import Finding
 from listel.core.host.engine import Outcome
+from listel.core.survey.job import Room
 from listel.core.survey.units import Units, show_length
 from listel.plugins.setting_out import CornerCut, Mark, SettingOut
+from listel.reports.drawings import draw
+from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.strip import Level
 
 SAME = 0.5
@@ -88,6 +91,24 @@ def _joint(group: list[CornerCut], trims: int) -> str:
     first, *rest = sorted(ways.items(), key=lambda way: -len(way[1]))
     said = first[0] if len(group) == trims else f"{first[0]}: {', '.join(first[1])}"
     return "; ".join([said, *(f"{', '.join(names)} {way}" for way, names in rest)])
+
+
+def pictures(outcome: Outcome, wide: float, tall: float) -> list[tuple[Drawing, ...]]:
+    """Each room as it will be, in rows of two; where old trim was surveyed the room as it is stands before it."""
+    rows: list[tuple[Drawing, ...]] = []
+    alone: list[Drawing] = []
+    for room in outcome.job.rooms:
+        made = draw("picture", outcome, room=room.name, wide=wide, tall=tall)
+        if stands_there(room):
+            rows.append((draw("picture", outcome, room=room.name, wide=wide, tall=tall, before=True), made))
+        else:
+            alone.append(made)
+    return [*rows, *(tuple(alone[n : n + 2]) for n in range(0, len(alone), 2))]
+
+
+def stands_there(room: Room) -> bool:
+    """Whether old trim was surveyed in a room."""
+    return any(wall.existing or any(o.existing for o in wall.openings) for wall in room.walls)
 
 
 @dataclass(frozen=True, kw_only=True)

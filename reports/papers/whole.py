@@ -13,6 +13,7 @@ from listel.core.contract.findings import Finding
 from listel.core.contract.lines import line_kinds
 from listel.core.contract.stage import Reader, Said, Section, Steps
 from listel.core.host.engine import Outcome, outcome_json
+from listel.plugins.site import tables
 from listel.reports.amended import amended
 from listel.reports.compare import Comparison, compared, in_words, units_of
 from listel.reports.dress import Dress
@@ -143,7 +144,7 @@ class _Whole:
             rooms = shown_by_room(outcome)
             return {"rooms": rooms, "figure": self.sections.figure} if rooms else None
         if name == "touched":
-            return {"touched": touched(outcome), "stuck": stuck(outcome)}
+            return {"touched": touched(outcome), "stuck": stuck(outcome), "timber": tables.timber_words}
         if name == "amended":
             lines = amended(outcome)
             return {"amended": lines} if lines else None

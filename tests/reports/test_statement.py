@@ -91,7 +91,7 @@ def test_parts_for_each_reader(outcome: Outcome) -> None:
     assert {"part-holds", "part-sign-off", "part-sources"} <= set(names["all"])
     assert names["workshop"][0] == "sheet-before"
     assert names["client"] == ["sheet-what", "sheet-walls", "sheet-when", "sheet-settle"]
-    assert {"sheet-rests", "sheet-items", "sheet-sections", "sheet-how"} <= set(names["officer"])
+    assert {"sheet-rests", "sheet-sections", "sheet-how"} <= set(names["officer"])
 
 
 def test_notes_carry_the_grounds(outcome: Outcome) -> None:

@@ -16,6 +16,8 @@ from listel.reports.papers.workshop.shopping import shopping
 
 NAMED = "workshop pack"
 LARGE = False
+FEW = 8
+"""Pieces of a job so small that its boards go on, on the sheet of its pieces."""
 
 
 def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
@@ -33,7 +35,9 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         yield Leaf(name="pieces", title="Pieces, in the order of fixing", template="workshop/pieces.html.j2", view=rows)
     boards = list(cut_boards(outcome))
     if boards:
-        yield Leaf(name="boards", title="Boards", template="workshop/boards.html.j2", view=boards)
+        yield Leaf(
+            name="boards", title="Boards", template="workshop/boards.html.j2", view=boards, follows=len(rows) <= FEW
+        )
     if any(profile_path(trim) for trim in outcome.job.trim):
         made = draw("full_size", outcome)
         sheets = (made, *made.further)

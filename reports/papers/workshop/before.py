@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from listel.core.host.engine import Outcome
@@ -26,7 +27,7 @@ class Before:
     holds: tuple[Hold, ...]
     answers: tuple[Answer, ...]
     region: str
-    zones: bool
+    zones: tuple[str, ...]
 
 
 def before(outcome: Outcome) -> Before:
@@ -45,4 +46,20 @@ def before(outcome: Outcome) -> Before:
         for (room, searched, held), walls in groups.items()
     )
     region = outcome.job.building.region or ""
-    return Before(holds=tuple(holds(outcome)), answers=answers, region=region, zones=bool(notes and notes.zones))
+    return Before(holds=tuple(holds(outcome)), answers=answers, region=region, zones=tuple(_zones(notes)))
+
+
+ZONES = {
+    "top": "below the top of a wall",
+    "corner": "beside its corners",
+    "vertical": "straight up and down from every socket, switch and light",
+    "horizontal": "level with them",
+    "pipe": "where a pipe or its casing goes",
+}
+"""Each kind of zone in words, as one meets it on a wall."""
+
+
+def _zones(notes: SafetyNotes | None) -> Iterator[str]:
+    """Where a cable or pipe may run on the walls of this job."""
+    kinds = {zone.kind for zone in (notes.zones if notes else ())}
+    yield from (says for kind, says in ZONES.items() if kind in kinds)

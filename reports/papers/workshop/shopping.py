@@ -11,6 +11,7 @@ from listel.plugins.bonding import Bonding, Consumable, Material
 from listel.plugins.cutting import CuttingList
 from listel.plugins.estimate import Estimate
 from listel.plugins.safety import SafetyNotes
+from listel.plugins.site import tables
 from listel.reports.drawings.layout import figure
 
 MERCHANTS = {"fixings": "Fixings and tools", "decorators": "Glue, filler, paint", "safety": "Safety and waste"}
@@ -84,7 +85,7 @@ def _timber(trim: Trim, units: Units) -> str:
     sizes = [figure(size, units) for size in (section.height, section.thick) if size is not None]
     words = [
         f"{trim.name} {' x '.join(sizes)}",
-        (trim.timber or "").replace("-", " "),
+        tables.timber_words(trim.timber),
         trim.rings or "",
         trim.grade or "",
     ]
