@@ -33,12 +33,12 @@ def kept(photograph: Photograph) -> tuple[bytes, int, int]:
 
     Raises NotShown where Pillow is not installed, or the file is not what was looked at, broken or too large.
     """
+    if photograph.path is None:
+        raise NotShown(photograph.fault)
     try:
         from PIL import Image, ImageOps
     except ImportError:
         raise NotShown(f"photographs are shown once this is installed: {INSTALL}") from None
-    if photograph.path is None:
-        raise NotShown(photograph.fault)
     try:
         data = photograph.path.read_bytes()
         if hashlib.sha256(data).hexdigest() != photograph.digest:

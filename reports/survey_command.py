@@ -115,6 +115,7 @@ def _shapes(path: Path, out: Path | None, schema: dict[str, Any]) -> int:
 
 def _account(path: Path, schema: dict[str, Any], *, as_json: bool) -> int:
     from listel.core.survey.missing import missing_facts
+    from listel.core.survey.photographs import photographs
     from listel.core.survey.reading import job_of
     from listel.core.survey.yaml_places import read_document
     from listel.plugins.closure import closures_of
@@ -142,6 +143,9 @@ def _account(path: Path, schema: dict[str, Any], *, as_json: bool) -> int:
         print(f"  {place}: {says}")
     for taken in job.taken:
         print(f"  read {taken.said} as {taken.meant} (line {taken.line}: {taken.where})")
+    for each in photographs(job, path.parent).photos:
+        if each.fault:
+            print(f"  photograph {each.photo.name} is not shown (line {job.line(each.photo, 'file')}): {each.fault}")
     if not missing:
         print("nothing that decides anything is missing")
         return 0
@@ -158,11 +162,15 @@ def _account(path: Path, schema: dict[str, Any], *, as_json: bool) -> int:
 
 def _counts(job: Job) -> dict[str, Any]:
     walls = [wall for room in job.rooms for wall in room.walls]
+    openings = [opening for wall in walls for opening in wall.openings]
+    bearers = [*walls, *openings, *(flight for room in job.rooms for flight in room.stairs)]
     return {
         "rooms": len(job.rooms),
         "walls": len(walls),
-        "openings": sum(len(wall.openings) for wall in walls),
+        "openings": len(openings),
         "fittings": sum(len(wall.fittings) + len(wall.behind) for wall in walls),
+        "old pieces": sum(len(bearer.existing) for bearer in bearers),
+        "photographs": len(job.photos),
         "trims": len(job.trim),
         "boards": len(job.stock) + len(job.rack),
         "records": len(job.records),

@@ -16,6 +16,7 @@ from pathlib import Path
 import pytest
 from PIL import ExifTags, Image
 
+from listel.core.commands.cli import main
 from listel.core.commands.run import examined
 from listel.core.contract.cases import base, changed
 from listel.core.host.engine import Outcome
@@ -180,3 +181,14 @@ def test_each_is_marked_where_it_was_taken(tmp_path):
     made = outcome(tmp_path, *["one.jpg"] * 7, **{"photos.6.at": 1800})
     for name in ("elevation", "plan"):
         assert "7" in [words for words, _ in text_boxes(draw(name, made, room="Hall").svg)]
+
+
+def test_reading_back_tells_which_cannot_be_shown(tmp_path, capsys):
+    (tmp_path / "one.jpg").write_bytes(photograph(40, 30))
+    outcome(tmp_path, "one.jpg", "none.jpg")
+    capsys.readouterr()
+    assert main(["survey", str(tmp_path / "survey.yaml")]) == 0
+    told = capsys.readouterr().out
+    assert "photographs 2" in told
+    assert "photograph view 2 is not shown (line 1): none.jpg: there is no such file" in told
+    assert "view 1 is not" not in told
