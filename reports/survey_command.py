@@ -8,11 +8,12 @@ import re
 from pathlib import Path
 from typing import Any
 
-from listel.core.commands.run import add_plugin_arguments, survey_schema_of
+from listel.core.commands.run import add_plugin_arguments, firm_of, survey_schema_of
 from listel.core.commands.show import print_json
 from listel.core.files import beside, refuse_outputs, write_all, write_whole
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job, Room
+from listel.core.survey.messages import Fault
 from listel.core.survey.units import show_length
 
 _PLACES_SHOWN = 6
@@ -58,7 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
         return _sheet(path, arguments.out, survey_schema_of(arguments))
     if arguments.shape:
         return _shapes(path, arguments.out, survey_schema_of(arguments))
-    return _account(path, survey_schema_of(arguments), as_json=arguments.json)
+    return _account(path, arguments)
 
 
 def _start(path: Path) -> int:
@@ -113,7 +114,7 @@ def _shapes(path: Path, out: Path | None, schema: dict[str, Any]) -> int:
     return 0
 
 
-def _account(path: Path, schema: dict[str, Any], *, as_json: bool) -> int:
+def _account(path: Path, arguments: argparse.Namespace) -> int:
     from listel.core.survey.missing import missing_facts
     from listel.core.survey.photographs import photographs
     from listel.core.survey.reading import job_of
@@ -121,10 +122,13 @@ def _account(path: Path, schema: dict[str, Any], *, as_json: bool) -> int:
     from listel.plugins.closure import closures_of
     from listel.reports.read_back import own_in_words, read_back
 
-    document = read_document(path)
-    job = job_of(document, path.name, schema)
+    def slips(job: Job) -> list[Fault]:
+        return firm_of(arguments).slips(job) if job.records or job.departures else []
+
+    document, schema = read_document(path), survey_schema_of(arguments)
+    job = job_of(document, path.name, schema, slips)
     missing, closures = missing_facts(document, schema), closures_of(job)
-    if as_json:
+    if arguments.json:
         from listel.core.contract.lines import plain
         from listel.core.survey.data import survey_data
 

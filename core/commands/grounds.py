@@ -11,6 +11,7 @@ from listel.core.commands.run import add_run_arguments, firm_of
 from listel.core.commands.show import finding_line, grounds_lines, print_json
 from listel.core.contract.findings import Finding, Grounds
 from listel.core.contract.lines import Amendment, lines_of, plain
+from listel.core.contract.rules import Rule
 from listel.core.host.engine import Outcome
 from listel.core.host.records import Judge, judge_of
 from listel.core.house.filters import shown_value
@@ -46,7 +47,10 @@ def run(arguments: argparse.Namespace) -> int:
         _print_finding(finding, judge)
     for line in lines:
         _print_line(line, [each for each in outcome.amendments if _of(each, outcome) is line], outcome.job)
-    if not findings and not lines:
+    untold = [judge.rules[name] for name in arguments.words if name in judge.rules and not findings]
+    for rule in untold:
+        _print_untold(rule, judge)
+    if not findings and not lines and not untold:
         print(f"nothing here holds the words: {' '.join(arguments.words)}", file=sys.stderr)
     return 0
 
@@ -112,6 +116,14 @@ def _print_finding(finding: Finding, judge: Judge) -> None:
         print(f"  survey   {job.source}:{finding.where.line}")
     for text in grounds_lines(finding.grounds, job.source, job.units):
         print(f"  {text}")
+    print()
+
+
+def _print_untold(rule: Rule, judge: Judge) -> None:
+    """What would lift a rule of which no finding stands in this job."""
+    print(f"{rule.name}: nothing of it stands in this job; it is told where {rule.when}.")
+    for text in judge.lifted_by(rule.name) or [rule.settled_by]:
+        print(f"  lifts    {text}")
     print()
 
 

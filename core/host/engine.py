@@ -30,7 +30,7 @@ from listel.core.host.amending import Asked, asked, merged, protection_lost, tol
 from listel.core.host.answers import unfit
 from listel.core.host.limits import TookTooLong, time_limit, told_error
 from listel.core.host.order import in_order
-from listel.core.host.records import Judge, judge_of
+from listel.core.host.records import AGAINST, Judge, judge_of, slips_of
 from listel.core.host.registry import Plugin, Registry
 from listel.core.host.settling import Cure, Cured, cures_that_fail, cures_that_stand, settled, with_departures
 from listel.core.host.voices import Voices, voices_of
@@ -150,9 +150,9 @@ def examine(
 def _examined(
     job: Job, plugins: Sequence[Plugin], limits: Limits, house: Sequence[Plugin], given: Sequence[Given]
 ) -> Outcome:
-    judge = judge_of(job, plugins)
-    if slips := judge.faults(step.name for plugin in plugins for step in plugin.steps):
+    if slips := slips_of(job, plugins):
         raise SurveyFaults(slips)
+    judge = judge_of(job, plugins)
     owners = {stage.name: plugin for plugin in plugins for stage in plugin.stages}
     order = in_order([stage for plugin in plugins for stage in plugin.stages])
     faults: list[tuple[Plugin, str]] = []
@@ -364,8 +364,11 @@ def _of_no_step(judge: Judge, steps: Collection[str]) -> Iterator[Finding]:
             near = nearest(record.step, steps)
             meant = f"; {near} is the nearest" if near else ""
             says = f"The record of {record.step} by {record.by} settles nothing: no step has that name{meant}."
+            against = record.outcome in AGAINST
+            if against:
+                says += f" It tells of something {record.outcome}, and no rule can say what follows."
             where = Where(record.room, record.wall, line=judge.job.line(record))
-            yield RULES["record-unused"].told("advice", says, where)
+            yield RULES["record-unused"].told("hold" if against else "advice", says, where)
 
 
 class _GuardedStep:

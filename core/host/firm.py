@@ -11,9 +11,10 @@ from typing import Any
 
 from listel.core.host.added import options_schema
 from listel.core.host.engine import Given, Outcome, examine
+from listel.core.host.records import slips_of
 from listel.core.host.registry import Plugin, Registry, load
 from listel.core.survey.job import Job
-from listel.core.survey.messages import SurveyFaults
+from listel.core.survey.messages import Fault, SurveyFaults
 from listel.core.survey.yaml_places import Document, read_text
 
 
@@ -88,13 +89,17 @@ class Firm:
         """The job that a survey file tells of. Raises Faults, with every fault."""
         from listel.core.survey.reading import read_survey
 
-        return read_survey(path, self.schema)
+        return read_survey(path, self.schema, self.slips)
 
     def read_text(self, text: str, name: str) -> Job:
         """The job that a survey's text tells of; ``name`` stands for its file. Raises as :meth:`read` does."""
         from listel.core.survey.reading import job_from_text
 
-        return job_from_text(text, name, self.schema)
+        return job_from_text(text, name, self.schema, self.slips)
+
+    def slips(self, job: Job) -> list[Fault]:
+        """What is wrong with the records and departures of a job beside the rules at work."""
+        return slips_of(job, (*self.registry.plugins, *self.house)) if job.records or job.departures else []
 
     def examine(self, job: Job, given: Sequence[Given] = (), *, limits: bool = True) -> Outcome:
         """Every stage over a job, with what is ``given`` to plugins beside it. Raises Faults for a record or a

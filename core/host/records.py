@@ -192,7 +192,7 @@ class Judge:
                 at = f" on line {line} of the survey" if line else ""
                 yield f"The record by {record.by}{at} does not lift it: it {lacks}."
         if not mine:
-            yield "No record lifts it."
+            yield f"The survey has no record of it (step {lift.step})."
 
     def to_record(self, lift: Lift) -> str:
         """How the survey is told."""
@@ -256,7 +256,7 @@ class Judge:
         if rule is None or rule.departs:
             return None
         lift = rule.lifted_by
-        instead = self.to_record(lift) if lift else f"It is settled by {rule.settled_by}."
+        instead = f"What settles it: {self.to_record(lift)}" if lift else f"It is settled by {rule.settled_by}"
         return self._fault(departure, "rule", f"no departure settles {rule.name}, whoever agrees. {instead}")
 
     def _fault(self, thing: Record | Departure, key: str, says: str) -> Fault:
@@ -268,6 +268,12 @@ def judge_of(job: Job, plugins: Iterable[Plugin]) -> Judge:
     plugins = list(plugins)
     rows = (row for plugin in plugins for table in plugin.tables() if table.name == "competences" for row in table)
     return Judge(job, {rule.name: rule for plugin in plugins for rule in plugin.rules()}, tuple(rows))
+
+
+def slips_of(job: Job, plugins: Iterable[Plugin]) -> list[Fault]:
+    """What is wrong with a job's records and departures beside the rules, steps and competences of these plugins."""
+    plugins = list(plugins)
+    return judge_of(job, plugins).faults(step.name for plugin in plugins for step in plugin.steps)
 
 
 def lift_in_words(lift: Lift) -> str:

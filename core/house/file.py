@@ -113,6 +113,14 @@ def read_house_files(paths: Iterable[Path], known: Known) -> list[HouseFile]:
     return [_house_file(reading, known) for reading in readings]
 
 
+STAND_INS: Mapping[str, Mapping[str, str]] = {
+    "rules": {"name": "", "about": ""},
+    "steps": {"name": ""},
+    "weights": {"rule": ""},
+}
+"""What stands for the keys that an entry with a fault of form may lack, so that the rest of it is looked at too."""
+
+
 class _Reading:
     """A house file as it is read; what its schema finds fault with is told, and not looked at further."""
 
@@ -120,7 +128,7 @@ class _Reading:
         self.path, self.document = path, document
         schema = json.loads(beside("listel.schemas", "house-rules.schema.json").read_text(encoding="utf-8"))
         self.faults = [*document.faults, *schema_faults(document, schema)]
-        self._bad = {fault.keys[:2] for fault in self.faults if fault.keys}
+        self._bad = {fault.keys[:length] for fault in self.faults if fault.keys for length in (2, 3)}
         self.data: Mapping[str, Any] = document.data if isinstance(document.data, dict) else {}
 
     @property
@@ -130,17 +138,30 @@ class _Reading:
 
     def entries(self, group: str) -> list[tuple[KeyPath, Any]]:
         """What stands under a key of the file, each with its place."""
-        held = self.data.get(group)
+        held = {} if (group,) in self._bad else self.data.get(group)
         pairs = held.items() if isinstance(held, dict) else enumerate(held) if isinstance(held, list) else ()
-        places = ((group, key) for key, _ in pairs)
-        return [(place, held[place[1]]) for place in places if not self._bad & {(group,), place}]  # type: ignore[index]
+        places = [((group, key), entry) for key, entry in pairs]
+        return [
+            (place, self._sound(place, entry) if place in self._bad else entry)
+            for place, entry in places
+            if place not in self._bad or (group in STAND_INS and isinstance(entry, dict))
+        ]
+
+    def _sound(self, place: KeyPath, entry: Mapping[str, Any]) -> Mapping[str, Any]:
+        """An entry without what has a fault of form."""
+        sound = {key: value for key, value in entry.items() if (*place, key) not in self._bad}
+        return {**STAND_INS[str(place[0])], **sound}
+
+    def fresh(self, fault: Fault) -> bool:
+        """Whether a fault of content is of what is there, and not of what a fault of form took away."""
+        return fault.keys not in self._bad
 
 
 def _faults(reading: _Reading, known: Known) -> Iterator[Fault]:
     document, steps = reading.document, reading.entries("steps")
     yield from reading.faults
     for place, entry in reading.entries("rules"):
-        yield from _rule(document, place, entry, known.kinds)[1]
+        yield from filter(reading.fresh, _rule(document, place, entry, known.kinds)[1])
     yield from _twice(reading)
     yield from _weight_faults(document, reading.entries("weights"), known)
     yield from _wording_faults(document, reading.entries("says"), known)
@@ -172,10 +193,13 @@ def _between(readings: Sequence[_Reading]) -> Iterator[Fault]:
     for reading in readings:
         mine: dict[tuple[str, str], KeyPath] = {}
         for group in ("steps", "sections", "hazards", "make-ups"):
-            mine |= {(f"the {group[:-1]}", entry["name"]): (*at, "name") for at, entry in reading.entries(group)}
+            named = [(at, entry["name"]) for at, entry in reading.entries(group) if entry["name"]]
+            mine |= {(f"the {group[:-1]}", name): (*at, "name") for at, name in named}
         mine |= {("words for the rule", str(at[1])): at for at, _ in reading.entries("says")}
         mine |= {
-            (f"the rule of {reading.slug}", entry["name"]): (*at, "name") for at, entry in reading.entries("rules")
+            (f"the rule of {reading.slug}", entry["name"]): (*at, "name")
+            for at, entry in reading.entries("rules")
+            if entry["name"]
         }
         for (what, name), place in mine.items():
             other = seen.setdefault((what, name), reading.path)
@@ -236,7 +260,7 @@ def _twice(reading: _Reading) -> Iterator[Fault]:
         key = "rule" if group == "weights" else "name"
         seen: set[str] = set()
         for place, entry in reading.entries(group):
-            if entry[key] in seen:
+            if entry[key] and entry[key] in seen:
                 mend = "keep one" if group == "weights" else "give each its own"
                 yield reading.document.fault((*place, key), f"the {key} {entry[key]} is used twice; {mend}")
             seen.add(entry[key])
@@ -322,6 +346,8 @@ def _no_template(reading: _Reading) -> Iterator[Fault]:
 def _rule(
     document: Document, path: KeyPath, entry: Mapping[str, Any], kinds: Kinds
 ) -> tuple[HouseRule | None, list[Fault]]:
+    if not entry["about"]:
+        return None, []
     if entry["about"] not in kinds:
         says = f"there is no kind of line named {entry['about']}.{did_you_mean(entry['about'], kinds, 'there are')}"
         return None, [document.fault((*path, "about"), says)]
@@ -367,7 +393,7 @@ def _sets(
     for key, value in wanted.items():
         here = (*path, key)
         if key not in may:
-            says = _not_settable(key, line_class) if key in hints else no_key(key, line_class, so=" to set")
+            says = _not_settable(key, line_class) if key in hints or not may else no_key(key, line_class, so=" to set")
             faults.append(document.fault(here, says, at_key=True))
             continue
         number = float in options(hints[key]) or int in options(hints[key])
@@ -380,7 +406,7 @@ def _sets(
         held: Any = tuple(value) if isinstance(value, list) else value
         unfit = may[key].unfit(held) if fits(held, hints[key]) else f"is {hint_words(hints[key])}"
         if unfit:
-            faults.append(document.fault(here, f"{key} {unfit}; it cannot be {shown(value)}"))
+            faults.append(document.fault(here, f"{key} {unfit}; it cannot be {shown(wanted[key])}"))
             continue
         sets.append((key, float(held) if float in options(hints[key]) and held is not None else held))
     return tuple(sets), faults

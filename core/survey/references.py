@@ -20,8 +20,8 @@ BEHIND = 0.5
 PAPERS = {"dealt-with": ("reference",), "granted": ("reference", "on")}
 """Outcomes that nothing but a paper can bear out, and the keys that name it."""
 PAPER_WORDS = {"reference": "the number of the certificate, licence or decision", "on": "its day, as 2026-03-14"}
-NOBODY = ("", "nobody", "no one", "no-one", "none", "n/a", "na", "tbc", "tba", "unknown")
-"""Words that name no one who could have agreed."""
+NOTHING = ("", "nobody", "no one", "no-one", "none", "n/a", "na", "tbc", "tba", "to follow", "unknown")
+"""Words that name neither a person nor a paper."""
 TAPE_SLACK = 5.0
 """mm by which a station may pass a wall's taped length before it is a fault: two tape readings seldom agree."""
 
@@ -465,6 +465,15 @@ def _notes(job: Node) -> Iterator[Told]:
             if key not in record.data:
                 outcome = record.text("outcome")
                 yield record.at("outcome"), f"what is {outcome} names its paper; {key} is missing: {PAPER_WORDS[key]}"
+        if _names_nothing(record, "by"):
+            yield record.at("by"), "a record is somebody's; write who it is by, by name"
+        if _names_nothing(record, "reference"):
+            yield record.at("reference"), f"this names no paper; write {PAPER_WORDS['reference']}, or leave it out"
     for departure in job.maps("departures"):
-        if departure.text("agreed").strip(" .-?").lower() in NOBODY:
+        if _names_nothing(departure, "agreed"):
             yield departure.at("agreed"), "a departure is agreed by somebody; write who agreed to it, by name"
+
+
+def _names_nothing(note: Node, key: str) -> bool:
+    """Whether a text that is there names neither a person nor a paper."""
+    return bool(note.text(key)) and note.text(key).strip(" .-?").lower() in NOTHING

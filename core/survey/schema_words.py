@@ -173,6 +173,8 @@ def _sentence(error: Error, bare: Units) -> str:
 def _misfit(value: object, schema: Mapping[str, Any]) -> str:
     if value is None:
         return f"nothing is written; {_expected(schema)}, or take the key out"
+    if value in ({}, []):
+        return f"it is empty; {_expected(schema)}, or take the key out"
     return f"{shown(value)} does not fit here; {_expected(schema)}"
 
 

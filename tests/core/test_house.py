@@ -429,7 +429,7 @@ def test_what_the_schema_finds_and_what_the_rules_find_is_told_in_one_round_for_
     first = house("""
     rules:
       - {name: a, about: nailin, must: false}
-      - {name: b, about: nailing, must: false, wieght: hold}
+      - {name: b, about: nailing, must: false, wieght: hold, set: {count: 3}}
     steps: [{name: prime, title: Prime, because: We do.}]
     weights: [{rule: tacks/too-ner, weight: hold}]
     says: {tacks/too-near: We keep them apart.}
@@ -448,6 +448,7 @@ def test_what_the_schema_finds_and_what_the_rules_find_is_told_in_one_round_for_
     for place, says in (
         ("firm.yaml:5:", "Did you mean nailing"),
         ("firm.yaml:6:", "Did you mean weight"),
+        ("firm.yaml:6:", "set > count: "),
         ("firm.yaml:8:", "Did you mean tacks/too-near"),
         ("other.yaml:4:", f"the step prime stands in {first} already"),
         ("other.yaml:4:", "title is missing"),

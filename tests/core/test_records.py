@@ -9,6 +9,7 @@ import pytest
 
 from listel.core.commands.cli import main
 from listel.core.host.engine import Outcome, examine
+from listel.core.host.firm import Firm
 from listel.core.host.registry import load
 from listel.core.survey.messages import SurveyFaults
 from listel.core.survey.reading import job_from_text
@@ -69,6 +70,8 @@ def test_what_a_record_lifts_and_what_it_lacks(record: str, weight: str, says: s
         ("records", "step: lead-check, outcome: clear, by: X, as: wizard", "wizard", "not known here"),
         ("records", "step: lead-check, outcome: dealt-with, by: X, as: joiner", "dealt", "reference is missing"),
         ("records", "step: consent, outcome: granted, by: X, reference: r", "granted", "on is missing"),
+        ("records", "step: gas-check, outcome: clear, by: nobody", "nobody", "write who it is by"),
+        ("records", "step: gas-check, outcome: clear, by: X, reference: tbc", "tbc", "names no paper"),
         ("records", "step: lead-check, outcome: clear, by: X, on: 2026-02-30", "2026", "write a day as 2026-03-14"),
         (
             "records",
@@ -95,9 +98,34 @@ def test_every_slip_is_told_at_its_line_with_the_choices(key: str, item: str, at
     assert says in fault.says
 
 
-def test_a_record_of_a_step_that_nobody_offers_is_told() -> None:
-    findings = outcome_of("records: [{step: asbestos-chek, outcome: clear, by: X}]").findings
-    assert any(f.rule == "engine/record-unused" and "asbestos-check" in f.says for f in findings)
+@pytest.mark.parametrize(("outcome", "weight"), [("clear", "advice"), ("found", "hold"), ("refused", "hold")])
+def test_a_record_of_a_step_that_nobody_offers_is_told_and_holds_where_something_was_found(outcome, weight) -> None:
+    findings = outcome_of(f"records: [{{step: asbestos-chek, outcome: {outcome}, by: X}}]").findings
+    (told,) = [finding for finding in findings if finding.rule == "engine/record-unused"]
+    assert told.weight == weight and "asbestos-check" in told.says
+
+
+def test_slips_of_form_and_slips_beside_the_rules_are_told_in_one_round() -> None:
+    survey = SURVEY + "\n".join(
+        (
+            "records:",
+            "  - {step: asbestos-check, by: X, on: 2026-03-11, as: joiner, found: amosite board}",
+            "  - {step: gas-check, outcome: clear, by: X, as: lead-inspector}",
+            "departures: [{rule: safety/consent, reason: we want to, agreed: nobody}]",
+            "trim: 5",
+        )
+    )
+    with pytest.raises(SurveyFaults) as told:
+        Firm(installed=False).read_text(survey, "house.yaml")
+    said = [(fault.line, fault.says) for fault in told.value.faults]
+    for line, says in (
+        (8, "by: X, as: joiner, on: 2026-03-11, reference: ..., says: amosite board}"),
+        (9, "no competence of england"),
+        (10, "step consent, outcome granted"),
+        (10, "agreed by somebody"),
+        (11, "stands here again"),
+    ):
+        assert any(at == line and says in words for at, words in said), (line, says, said)
 
 
 def test_a_consent_told_under_the_building_is_shown_as_a_record() -> None:
@@ -137,6 +165,8 @@ def test_the_command_tells_what_lifts_a_hold_and_who_may_say_so(
     assert "outcome clear, as accredited-analyst (an analyst of a laboratory accredited to ISO 17025)" in told
     assert "outcome dealt-with, as licensed-remover" in told
     assert "never by free text, nor by a departure" in told
+    assert main(["grounds", str(survey), "safety/gas-pipe"]) == 0
+    assert "as gas-engineer (a gas engineer on the statutory register" in capsys.readouterr().out
 
 
 def test_a_survey_with_a_departure_from_consent_is_refused_by_the_command(
