@@ -34,6 +34,7 @@ from listel.core.survey.rooms import (
     Studs,
     Substrate,
     Wall,
+    Winders,
 )
 from listel.core.survey.surveyed import Surveyed, spelt
 from listel.core.survey.units import Angle, Length, Load, Percent, Temperature
@@ -86,6 +87,7 @@ __all__ = [
     "Trim",
     "UK",
     "Wall",
+    "Winders",
     "Work",
 ]
 

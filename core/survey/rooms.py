@@ -221,7 +221,8 @@ class Ends(Surveyed):
 @dataclass(frozen=True, slots=True)
 class Wall(Surveyed):
     """One wall, as a person in the room faces it: stations run from its left end, ``corner`` is what stands at its
-    right end, and the next wall of the room is the one to its right."""
+    right end, and the next wall of the room is the one to its right. ``raised``: its floor above the floor of the
+    room, as on a landing; its heights and tapes count from its own floor and a line as high above that."""
 
     name: str
     length: Reading | None = None
@@ -235,6 +236,7 @@ class Wall(Surveyed):
     party: bool | None = None
     thickness: Length | None = None
     moisture: Percent | None = None
+    raised: Length | None = None
     ends: Ends | None = None
     floor: tuple[LevelReading, ...] = ()
     ceiling: tuple[LevelReading, ...] = ()
@@ -277,13 +279,22 @@ class Evidence(Surveyed):
 
 
 @dataclass(frozen=True, slots=True)
+class Winders(Surveyed):
+    """The stretch of a wall along which steps wind round a corner."""
+
+    start: Length = spelt("from")
+    end: Length = spelt("to")
+
+
+@dataclass(frozen=True, slots=True)
 class FlightWall(Surveyed):
     """A wall that a flight runs along: its first riser stands at ``foot``, at floor level, and it climbs ``up`` to the
-    right or to the left of a person who faces the wall."""
+    right or to the left of a person who faces the wall; ``winders`` before its foot or beyond its head."""
 
     wall: str
     foot: Length | None = None
     up: Literal["right", "left"] = "right"
+    winders: Winders | None = None
 
 
 @dataclass(frozen=True, slots=True)

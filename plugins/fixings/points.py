@@ -26,6 +26,8 @@ ON = {
 }
 OLD_HOLE = "old hole"
 EDGE = 15.0
+SCRIBED = 0.85
+"""Share of a board that is left where it counts as whole; more scribed off it, and its rows close up."""
 AT_CORNER = 1.0
 """A run that ends this close [mm] to the end of its wall comes to the corner."""
 
@@ -78,7 +80,8 @@ def rows_of(place: Place, row: Row) -> int:
 
 
 def offsets(place: Place, bearing: Bearing, row: Row, rows: int) -> list[float]:
-    """Height of each row above the underside of the run at its start, mm; on the grounds where there are any."""
+    """Height of each row above the underside of the run at its start, mm: on the grounds where there are any, else as
+    far down from the top edge on every wall, however much is scribed off the other."""
     edges = band(place)
     if edges is None:
         return []
@@ -87,7 +90,9 @@ def offsets(place: Place, bearing: Bearing, row: Row, rows: int) -> list[float]:
         return [min(max(0.0, ground - edges[0]), height) for ground in bearing.heights[-rows:]]
     if place.trim.member == "architrave":
         return [min(EDGE, height / 4), height - min(EDGE, height / 4)]
-    return [height / 4, height * 3 / 4] if rows == 2 else [height / 2]
+    whole = place.trim.section.height or height
+    whole = whole if SCRIBED * whole <= height <= whole else height
+    return [height - whole * 3 / 4, height - whole / 4] if rows == 2 else [height - whole / 2]
 
 
 def least_end(density: float, diameter: float) -> float:

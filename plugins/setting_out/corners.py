@@ -151,7 +151,7 @@ def apart(before: Run, after: Run) -> bool:
     if (before.pitch and after.pitch) or before.top is None or after.top is None:
         return False
     ends = before.top + (before.end - before.start) * tan(radians(before.pitch))
-    return abs(ends - after.top) > SAME_HEIGHT
+    return abs(before.base + ends - after.base - after.top) > SAME_HEIGHT
 
 
 def _stands_out(trim: Trim) -> tuple[float, float, str]:

@@ -24,6 +24,8 @@ BUTTS = {
     "plinth-block": "the plinth block",
     "hearth": "the chimneypiece",
     "string": "the wall string",
+    "stair": "the stair; scribe it to it",
+    "winders": "the piece along the winders, which is set out by hand",
     "butt": "what stands there",
     "newel": "the newel; scribe it to it",
 }

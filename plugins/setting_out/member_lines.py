@@ -109,19 +109,34 @@ def stretches(
     last = "corner" if end >= length - 0.5 else "stop"
     flight = sheet[Site].rooms[room.name].flight_on(wall.name)
     if flight is None or not tables.member(trim.member).get("raking"):
-        return [
-            Stretch(
-                start=start,
-                end=end,
-                top=level.top,
-                depth=level.depth,
-                pitch=0.0,
-                local=level.top,
-                start_at=first,
-                end_at=last,
-            )
-        ], []
+        whole = Stretch(
+            start=start,
+            end=end,
+            top=level.top,
+            depth=level.depth,
+            pitch=0.0,
+            local=level.top,
+            start_at=first,
+            end_at=last,
+        )
+        return (_on_landing(whole, flight, wall) if tables.member(trim.member).get("stands") else [whole]), []
     return _on_flight(job, sheet, trim, room, wall, (start, end), (first, last), level, flight)
+
+
+def _on_landing(whole: Stretch, flight: FlightSite | None, wall: Wall) -> list[Stretch]:
+    """A standing member's line on the wall of a flight: on the floor at its foot, and on the one at its head."""
+    along, line = (flight.on(wall.name), flight.line_foot(wall.name)) if flight else (None, None)
+    if flight is None or along is None or line is None or flight.advance is None or whole.top is None:
+        return [whole]
+    ahead = 1.0 if along.up == "right" else -1.0
+    head, high = line + ahead * flight.advance, whole.top + (flight.climb or 0.0)
+    if not whole.start < head < whole.end:
+        return [whole]
+    before, after = (whole.top, high) if ahead > 0 else (high, whole.top)
+    return [
+        replace(whole, end=head, top=before, end_at="string"),
+        replace(whole, start=head, top=after, start_at="string"),
+    ]
 
 
 def _on_flight(

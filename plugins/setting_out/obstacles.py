@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import radians, tan
 
 from listel.core.contract.findings import Finding, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import Row, load_table
-from listel.core.survey.job import Job, Opening, Room, Trim, Wall
+from listel.core.survey.job import FlightWall, Job, Opening, Room, Trim, Wall
 from listel.plugins.setting_out.member_lines import Stretch
 from listel.plugins.setting_out.settings import allowance, lengths
+from listel.plugins.setting_out.stair_marks import flight_words
 from listel.plugins.site import RoomSite, Site, tables
 
 RULES = load_rules(__package__)
@@ -23,7 +25,7 @@ BARE = {"fireplace": "hearth"}
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Obstacle:
     """A rectangle of wall that a moulding cannot cross, clearances included [mm]. ``kind``: architrave, plinth-block,
-    opening, hearth, fitting, string, old-work or old-scarf; ``by`` names it. ``way``: "stop" at it;
+    opening, hearth, fitting, string, stair, winders, old-work or old-scarf; ``by`` names it. ``way``: "stop" at it;
     "notch" round it and run on; run "behind" what is taken off; it "may-be-apron" or "may-come-off", and the moulding
     runs on until that is known."""
 
@@ -137,8 +139,7 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
                 way=_way(fitting.taken_off, row),
             )
         )
-    string = _wall_string(site.rooms[room.name], wall) if trim.member == "skirting" else None
-    return found + ([string] if string else []), missing
+    return found + _stair(site.rooms[room.name], trim, wall), missing
 
 
 def _way(taken_off: bool | None, row: Row) -> str:
@@ -159,22 +160,46 @@ def _apron(job: Job, room: Room, wall: Wall, opening: Opening) -> float | None:
     return next((trim.section.height for trim in made), None)
 
 
-def _wall_string(room: RoomSite, wall: Wall) -> Obstacle | None:
-    """The wall string of a flight, which takes the place of the skirting along it."""
-    flight = room.flight_on(wall.name)
+def _stair(room: RoomSite, trim: Trim, wall: Wall) -> list[Obstacle]:
+    """What a stair along a wall stops: raking and standing members by winders, a standing one by the wall string."""
+    flight, member = room.flight_on(wall.name), tables.member(trim.member)
     at = flight.on(wall.name) if flight else None
-    if flight is None or at is None or at.foot is None:
-        return None
-    line = flight.line_foot(wall.name)
-    ahead = 1.0 if at.up == "right" else -1.0
-    reach = wall.length.value if wall.length else at.foot
-    head = reach if ahead > 0 else 0.0
-    if line is not None and flight.advance is not None:
-        head = line + ahead * flight.advance
-    start, end = sorted((at.foot, head))
-    return Obstacle(
-        start=start, end=end, low=0.0, high=HIGHEST, kind="string", by=f"wall string of the flight {flight.name}"
-    )
+    if flight is None or at is None:
+        return []
+    found, stands = [], bool(member.get("stands"))
+    if at.winders and (member.get("raking") or stands):
+        by = f"winders of {flight_words(flight.flight)}"
+        found.append(Obstacle(start=at.winders.start, end=at.winders.end, low=0.0, high=HIGHEST, kind="winders", by=by))
+    if at.foot is not None and stands and not member.get("raking"):
+        line, ahead = flight.line_foot(wall.name), 1.0 if at.up == "right" else -1.0
+        head = _far_end(wall, at) if line is None or flight.advance is None else line + ahead * flight.advance
+        start, end = sorted((at.foot, head))
+        by = f"wall string of {flight_words(flight.flight)}"
+        found.append(Obstacle(start=start, end=end, low=0.0, high=HIGHEST, kind="string", by=by))
+    return found
+
+
+def _far_end(wall: Wall, at: FlightWall) -> float:
+    """The end of the wall that a flight climbs towards [mm]."""
+    return (wall.length.value if wall.length else at.foot or 0.0) if at.up == "right" else 0.0
+
+
+def under_stair(room: RoomSite, trim: Trim, wall: Wall, stretch: Stretch) -> list[Obstacle]:
+    """Where a level member would run on under a flight: from where the nosings rise to its underside, towards the
+    flight's head and beyond it."""
+    flight, member = room.flight_on(wall.name), tables.member(trim.member)
+    at = flight.on(wall.name) if flight else None
+    line = flight.line_foot(wall.name) if flight else None
+    if flight is None or at is None or at.foot is None or line is None or not flight.pitch or stretch.local is None:
+        return []
+    under = stretch.local - (stretch.depth or 0.0)
+    if member.get("raking") or member.get("stands") or (flight.climb is not None and flight.climb <= under):
+        return []
+    run = under / tan(radians(flight.pitch))
+    met = max(at.foot, line + run) if at.up == "right" else min(at.foot, line - run)
+    start, end = sorted((met, _far_end(wall, at)))
+    by = f"{flight_words(flight.flight)}, under which it does not run on"
+    return [Obstacle(start=start, end=end, low=0.0, high=HIGHEST, kind="stair", by=by)] if end > start else []
 
 
 def blocks(obstacle: Obstacle, stretch: Stretch, member: str) -> bool:

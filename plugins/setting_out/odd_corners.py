@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import atan, degrees
 
-from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
@@ -159,28 +159,57 @@ def _out_of_level(job: Job, room: Room, miss: Miss) -> Finding:
 
 
 def past_the_saw(job: Job, pieces: Sequence[Piece]) -> list[Finding]:
-    """One caution for each trim and room with a cut that asks for more than the saw turns to: the worst of them."""
-    limit, shown, sources = allowed("saw-limit")
+    """One caution for each trim and room with cuts that ask for more than the saw turns or tilts to."""
+    turns, turn_shown, sources = allowed("saw-limit")
     if job.cutting.saw_limit is not None:
-        limit, sources = job.cutting.saw_limit, (PRACTICE,)
-        shown = Input("greatest angle the saw turns to", limit, "deg", job.line(job.cutting, "saw-limit"))
-    worst: dict[tuple[str, str], tuple[float, Piece]] = {}
+        turns, sources = job.cutting.saw_limit, (PRACTICE,)
+        turn_shown = Input("greatest angle the saw turns to", turns, "deg", job.line(job.cutting, "saw-limit"))
+    tilts, tilt_shown, _ = allowed("tilt-limit")
+    past: dict[tuple[str, str], list[tuple[float, float, Piece]]] = {}
     for piece in pieces:
-        reading = max(abs(end.saw_reading or 0.0) for end in (piece.left, piece.right))
-        if reading > limit and reading > worst.get((piece.room, piece.trim), (0.0, piece))[0]:
-            worst[(piece.room, piece.trim)] = reading, piece
-    return [
-        RULES["saw-past-its-limit"].told(
-            "caution",
-            f"Piece {piece.label} of the {piece.trim} on wall {piece.wall} asks the saw for {show_angle(reading)}, and "
-            f"it turns to {show_angle(limit)}.",
-            Where(piece.room, piece.wall, piece.trim, piece.label),
-            Grounds((Input("reading asked for", reading, "deg"), shown), "90 less the cut", sources=sources),
-            f"clamp the piece along a fence square to the saw's own and set the saw to {show_angle(90 - reading)}, on "
-            "waste first",
+        for end in (piece.left, piece.right):
+            turn, tilt = abs(end.saw_reading or 0.0), abs(end.bevel)
+            if turn > turns or tilt > tilts:
+                past.setdefault((piece.room, piece.trim), []).append((turn, tilt, piece))
+    return [_past(each, (turns, turn_shown), (tilts, tilt_shown), sources) for each in past.values()]
+
+
+def _past(
+    cuts: list[tuple[float, float, Piece]],
+    turns: tuple[float, Input],
+    tilts: tuple[float, Input],
+    sources: tuple[Source, ...],
+) -> Finding:
+    """What the saw cannot be set to, and what to do instead: turned too far, the piece against a fence square to the
+    saw's own; tilted too far, the piece held up as it hangs."""
+    first, turn, tilt = cuts[0][2], max(cut[0] for cut in cuts), max(cut[1] for cut in cuts)
+    labels = list(dict.fromkeys(piece.label for _, _, piece in cuts))
+    several = len(labels) > 1
+    asks, mends = [], []
+    if turn > turns[0]:
+        asks.append(f"to turn to {show_angle(turn)}, and it turns to {show_angle(turns[0])}")
+        mends.append(
+            "clamp the piece along a fence square to the saw's own and set the saw to 90 less the reading, "
+            f"{show_angle(90 - turn)}, on waste first"
         )
-        for reading, piece in worst.values()
-    ]
+    if tilt > tilts[0]:
+        asks.append(f"to tilt to {show_angle(tilt)}, and it tilts to {show_angle(tilts[0])}")
+        mends.append(
+            "cut it held up against the fence at its spring angle, the saw not tilted, and set to half of the corner "
+            "from the piece's length; past its turn, along the square fence"
+        )
+    return RULES["saw-past-its-limit"].told(
+        "caution",
+        f"Piece{'s' * several} {', '.join(labels)} of the {first.trim} ask{'' if several else 's'} the saw "
+        f"{'; and '.join(asks)}.",
+        Where(first.room, first.wall, first.trim, first.label),
+        Grounds(
+            (Input("reading asked for", turn, "deg"), turns[1], Input("tilt asked for", tilt, "deg"), tilts[1]),
+            "90 less the cut",
+            sources=sources,
+        ),
+        "; ".join(mends),
+    )
 
 
 def meeting_sections(job: Job, runs: Sequence[Run]) -> list[Finding]:
@@ -208,7 +237,10 @@ def corners_apart(job: Job, runs: Sequence[Run]) -> list[Finding]:
                             "out each on its own, and do not meet."
                         )
                         where = Where(room.name, first.name, before.trim, line=job.line(first))
-                        mend = "if both walls are on the landing, survey them as a room of their own"
+                        mend = (
+                            "if both walls are on the landing, give the one without the flight its raised: that floor "
+                            "above the room's"
+                        )
                         found.append(
                             RULES["heights-differ"].told("advice", says, where, Grounds(sources=(PRACTICE,)), mend)
                         )

@@ -66,6 +66,7 @@ class Run:
     start_at: str = told("what bounds it at its left end, or its foot", default="corner")
     end_at: str = told("what bounds it at its right end, or its head", default="corner")
     opening: str = told("the opening an architrave goes round", default="")
+    base: float = told("the floor of its wall above the floor of the room", "mm", 0.0)
     reach: float | None = told("top edge above the floor, landing or nosings plumb under its left end", "mm", None)
     grounds: Grounds = told("why", default=Grounds())
 

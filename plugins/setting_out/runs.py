@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
@@ -18,6 +18,7 @@ from listel.plugins.setting_out.obstacles import (
     free_stretches,
     obstacles,
     opening_name,
+    under_stair,
 )
 from listel.plugins.setting_out.old_work import OLD, corners_to_old, old_work, stays_round
 from listel.plugins.setting_out.results import Blocked, Run
@@ -81,8 +82,11 @@ def _along_wall(
         laid.say(finding)
     grounds = line_grounds(job, trim, room, wall, level_of(job, sheet, trim, room))
     for stretch in parts:
-        met = [thing for thing in things if blocks(thing, stretch, trim.member)]
+        under = under_stair(sheet[Site].rooms[room.name], trim, wall, stretch)
+        met = [thing for thing in (*things, *under) if blocks(thing, stretch, trim.member)]
         for thing in met:
+            if thing.kind == "winders":
+                laid.say(_winders(job, trim, room, wall, thing))
             if thing.way == "notch":
                 _notch(job, trim, room, wall, thing, laid)
             elif thing.way != "stop" and thing.end > stretch.start and thing.start < stretch.end:
@@ -144,6 +148,7 @@ def _run(
             pitch=stretch.pitch,
             start_at=free.start_at,
             end_at=free.end_at,
+            base=wall.raised or 0.0,
             reach=stretch.local,
             grounds=grounds,
         )
@@ -159,11 +164,27 @@ def _between(free: Free) -> str:
         "opening": "an opening",
         "hearth": "a chimneypiece",
         "string": "a wall string",
+        "stair": "a stair",
+        "winders": "winders",
         **SAID,
         "knee": "a knee",
         **OLD,
     }
     return f"{words[free.start_at]} and {words[free.end_at]}"
+
+
+def _winders(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle) -> Finding:
+    """What is done by hand where steps wind round a corner."""
+    show = lengths(job)
+    return RULES["winders-by-hand"].told(
+        "caution",
+        f"Along the winders on wall {wall.name}, {show(thing.start)} to {show(thing.end)}, the {trim.name} is not "
+        "reckoned: each step there has a pitch of its own.",
+        Where(room.name, wall.name, trim.name, station=thing.start, line=job.line(wall)),
+        Grounds((Input("from station", thing.start, "mm"), Input("to station", thing.end, "mm")), sources=(PRACTICE,)),
+        "mark each nosing on the wall, plumb the height of the rail up from each, ease a line through the marks, and "
+        "cut it from templates; order that much timber more",
+    )
 
 
 def _notch(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid: Laid) -> None:

@@ -45,7 +45,8 @@ def _floors(room: Room) -> dict[str, Levels]:
     found = {wall.name: [(each.at, each.to_datum) for each in wall.floor] for wall in room.walls}
     shared: dict[str, list[tuple[float, float]]] = {wall.name: [] for wall in room.walls}
     for first, second in corner_pairs(room):
-        if first.length is None or first.name in stairs or second.name in stairs:
+        apart = (first.raised or 0.0) != (second.raised or 0.0)
+        if first.length is None or apart or first.name in stairs or second.name in stairs:
             continue
         end = first.length.value
         at_end = [reading for at, reading in found[first.name] if abs(at - end) <= NEAR]
@@ -70,7 +71,7 @@ def _ceiling_line(room: Room, floors: dict[str, Levels]) -> float | None:
 
 def _wall(room: Room, wall: Wall, floors: Levels, line: float | None) -> WallSite:
     here = [each for each in room.height if each.wall == wall.name]
-    heights = [each.height for each in here or room.height]
+    heights = [each.height for each in here or (() if wall.raised else room.height)]
     length = wall.length.value if wall.length else None
     return WallSite(
         wall=wall,
@@ -85,14 +86,14 @@ def _wall(room: Room, wall: Wall, floors: Levels, line: float | None) -> WallSit
 
 def _ceilings(room: Room, wall: Wall, floors: Levels, line: float | None) -> Levels:
     """The ceiling above the level line: as read on the wall, else from the heights taken on it, else the room's mean
-    height as a level ceiling."""
+    height as a level ceiling, but not over a floor that is raised."""
     if wall.ceiling:
         return Levels.of((each.at, each.to_datum) for each in wall.ceiling)
     here = [(each.at, each.height) for each in room.height if each.wall == wall.name and each.at is not None]
     points = [(at, height - under) for at, height in here if (under := _under(room, floors, at)) is not None]
     if points:
         return Levels.of(points)
-    return Levels() if line is None else Levels(readings=((0.0, line),))
+    return Levels() if line is None or wall.raised else Levels(readings=((0.0, line),))
 
 
 def _under(room: Room, floors: Levels, at: float) -> float | None:

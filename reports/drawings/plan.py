@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from math import atan2, copysign, cos, hypot, pi, radians, sin
 
 from listel.core.host.engine import Outcome
-from listel.core.survey.job import Photo, Room, Wall
+from listel.core.survey.job import Flight, Photo, Room, Wall
 from listel.core.survey.units import Units, show_angle, show_length
 from listel.plugins.closure import Closures
 from listel.plugins.setting_out import Piece, SettingOut
@@ -30,6 +30,8 @@ from listel.reports.drawings.walls import drawn_length
 
 Side = tuple[Point, Point]
 """A wall in plan, from its left end to its right."""
+STAIR = 9.0
+"""Greatest width of a stair on paper, mm."""
 MARGIN = 44.0
 """Paper kept round the room for names and lengths, mm."""
 
@@ -49,6 +51,7 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
         wall_line(paper, wall, side)
     keep_off_walls(paper, walls)
     arrow(paper, walls[0])
+    stairs = [_stair(paper, walls, the_room, flight, scale) for flight in the_room.stairs]
     pieces = _pieces(the_room, setting_out, trim)
     samples: list[Entry] = [(arrow_sample, "the first wall, and the way the others follow: from left to right")]
     for piece in pieces:
@@ -72,6 +75,8 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
         samples.append((photo_marks.sample, photo_marks.SAID))
     if pieces:
         samples.append((_order_sample, f"order of fixing, {pieces[0].trim}"))
+    if any(stairs):
+        samples.append((_stair_sample, "a stair's nosings, as they stand on the wall; the arrow goes up"))
     if any(end.kind == "cope" for piece in pieces for end in (piece.left, piece.right)):
         samples.append((_cope_sample, "the end that is coped"))
     legend(paper, samples, WIDTH)
@@ -291,6 +296,41 @@ def _photograph(paper: Sheet, room: Room, walls: list[Side], number: int, photo:
         photo_marks.mark(
             paper, number, [at for depth in (7.0, 12.0) for at in photo_marks.near(found[0](photo.at, depth))]
         )
+
+
+def _stair(paper: Sheet, walls: list[Side], room: Room, flight: Flight, scale: float) -> bool:
+    """The nosings of a flight along each of its walls, to a width of the drawing's own, and which way it climbs;
+    whether any were drawn."""
+    drawn = False
+    for along_wall in flight.walls:
+        found = _inside(room, walls, along_wall.wall)
+        length = drawn_length(room.wall(along_wall.wall)) if found else None
+        if found is None or along_wall.foot is None or not flight.going or not length:
+            continue
+        inside, _ = found
+        way = 1.0 if along_wall.up == "right" else -1.0
+        nosings = [along_wall.foot + way * flight.going * number for number in range(flight.steps or 60)]
+        nosings = [at for at in nosings if 0 <= at <= length]
+        if len(nosings) < 2:
+            continue
+        deep = min(STAIR, 900 / scale)
+        paper.lines([(inside(at, 0.0), inside(at, deep)) for at in nosings], THIN)
+        tail, tip = inside(nosings[0], deep / 2), inside(nosings[-1], deep / 2)
+        paper.line(tail, tip, THIN)
+        paper.polygon(
+            [tip, *(inside(nosings[-1] - way * 1.8 * scale, deep / 2 + off) for off in (0.8, -0.8))], NO_LINE, "black"
+        )
+        corners = [inside(at, depth) for at in (nosings[0], nosings[-1]) for depth in (0.4, deep)]
+        paper.reserve(Box(*(pick(point[axis] for point in corners) for pick in (min, max) for axis in (0, 1))))
+        drawn = True
+    return drawn
+
+
+def _stair_sample(sheet: Sheet, box: Box) -> None:
+    y = (box.y0 + box.y1) / 2
+    sheet.lines([((x, y - 1.4), (x, y + 1.4)) for x in (box.x0 + 1, box.x0 + 3, box.x0 + 5)], THIN)
+    sheet.line((box.x0 + 1, y), (box.x0 + 6, y), THIN)
+    sheet.polygon([(box.x0 + 7, y), (box.x0 + 5.5, y - 0.7), (box.x0 + 5.5, y + 0.7)], NO_LINE, "black")
 
 
 def _order_sample(sheet: Sheet, box: Box) -> None:

@@ -81,6 +81,7 @@ CLASSES = [
     (model.Evidence, DEFS["evidence"]),
     (model.Flight, DEFS["flight"]),
     (model.FlightWall, DEFS["flight"]["properties"]["walls"]["items"]),
+    (model.Winders, DEFS["flight"]["properties"]["walls"]["items"]["properties"]["winders"]),
     (model.Trim, DEFS["trim"]),
     (model.Place, DEFS["trim"]["properties"]["where"]["items"]),
     (model.Section, DEFS["section"]),

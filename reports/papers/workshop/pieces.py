@@ -34,6 +34,8 @@ AGAINST = {
     "fitting": "at the fitting",
     "opening": "at the opening",
     "string": "to the wall string",
+    "stair": "to the stair",
+    "winders": "to the winders",
     "hearth": "to the chimneypiece",
     "free": "free end, not surveyed",
     "return": "free end",

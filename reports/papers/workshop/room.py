@@ -157,7 +157,10 @@ def _drills(lines: list[Fixing], trim: str, starred: set[tuple[str, int]], units
     found: dict[str, set[int]] = {}
     for line in lines:
         if line.trim == trim:
-            found.setdefault(_size(line, units), set()).update(round(point.station) for point in line.points)
+            take = _size(line, units)
+            if line.rows_down:
+                take += f", {' and '.join(figure(round(down), units) for down in line.rows_down)} down"
+            found.setdefault(take, set()).update(round(point.station) for point in line.points)
     return tuple(
         Drill(take=take, stations=tuple((figure(at, units), (trim, at) in starred) for at in sorted(stations)))
         for take, stations in found.items()
