@@ -22,8 +22,8 @@ from listel.plugins.cutting.files import cuts_csv
 from listel.plugins.setting_out import Piece, PieceEnd, SettingOut
 from listel.reports.drawings import draw
 from listel.reports.numbering import numbers
-from listel.reports.papers.workshop import ENDS
-from listel.reports.papers.workshop import pieces as rows_of
+from listel.reports.papers.workshop.pieces import ENDS
+from listel.reports.papers.workshop.pieces import pieces as rows_of
 
 SEEDS = range(12)
 SVG = "{http://www.w3.org/2000/svg}"
