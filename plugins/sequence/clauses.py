@@ -18,7 +18,10 @@ WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 _DAY = re.compile(r"^\W*(day|week)\s+(\d{1,5})\b(?:\s*(?:-|to|and)\s*\d{1,5}\b)?")
 _WEEKDAY = re.compile(r"^\W*(?:following |next |on )?(mon|tue|wed|thu|fri|sat|sun)(?:s|nes|rs|ur|urs)?(?:day)?\b")
-_PARTS = re.compile(r"[,;:()!?/\u2014\u2013]|(?<!\d)\.|\.(?!\d)|\s-\s|->|\bthen\b|\n")
+_PARTS = re.compile(
+    r"[,;:()!?/\u2014\u2013]|(?<!\d)\.|\.(?!\d)|\s-\s|->|\bthen\b|\n"
+    r"|\band (?=(?:we|i|they|you|he|she|leave|let|wait|give|allow)\b)"
+)
 _ANSWERED = r"(?!\s*(?:no|nah|none|never|rejected|refused|skip|skipped|omitted)\s*(?:[.;,!?]|$))"
 _CLAUSES = re.compile(
     rf"(?<![ .][a-z])\.(?=[\s\"')]|$)|!|[;?]{_ANSWERED}|\s->\s|(?<=\s)(?=\(?\d{{1,2}}\)\s)"

@@ -292,11 +292,12 @@ def _turned_aside(before: Word) -> bool:
 
 
 def _of_object(step: str, words: Sequence[Word]) -> str:
-    """The step, or where something is taken down that is no trim, the step of that thing."""
-    if step != TAKE_DOWN or any(word.root in class_stems("trim") for word in words):
+    """The step, or where the first thing that its part names is no trim, taking that thing away."""
+    if step != TAKE_DOWN:
         return step
     objects = words_that_mean("objects")
-    return next((objects[word.root] for word in words if word.root in objects), step)
+    first = next((word.root for word in words if word.root in objects or word.root in class_stems("trim")), "")
+    return step if first in class_stems("trim") else objects.get(first, step)
 
 
 def _real(steps: Iterable[str]) -> Iterator[str]:

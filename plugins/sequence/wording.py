@@ -53,12 +53,16 @@ _WORD = re.compile(r"[a-z][a-z']*|\d+")
 _SHORT = r"(?<![a-z0-9]){}(?![a-z0-9])"
 _COUNTS = {"1": "one", "2": "two", "3": "three"}
 _KEPT_DOUBLE = frozenset("sle")
+_WHOLE = frozenset({"pine", "bare"})
+"""Words whose stem without its ending would be another's."""
 
 
 @cache
 def stem(word: str) -> str:
     """A word without its ending, so that fix, fixes, fixed and fixing are one."""
     word = word.replace("'", "")
+    if word in _WHOLE:
+        return word
     if word.endswith(("ies", "ied")) and len(word) > 4:
         return f"{word[:-3]}y"
     for ending in ("ing", "ed", "es", "s"):
