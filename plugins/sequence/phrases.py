@@ -134,10 +134,11 @@ def _phrases(table: str) -> Iterator[Phrase]:
 
 
 def _as_given(phrase: str) -> Iterator[tuple[frozenset[str], ...]]:
-    """The words of a plugin's phrase: all but the small ones, and those alone that are more than everyday English."""
+    """The words of a plugin's phrase: all but the small ones, and those that are more than everyday English, where they
+    are several."""
     words = [word for word in words_of(written_out(phrase.replace("-", " "))) if word not in plain_words("fillers")]
     telling = [word for word in words if word not in plain_words("common")]
-    for chosen in (words, telling):
+    for chosen in [words, telling] if 1 < len(telling) < len(words) else [words]:
         if chosen:
             yield tuple(frozenset({stem(mended_word(word))}) for word in chosen)
 
