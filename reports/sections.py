@@ -13,8 +13,10 @@ from listel.core.contract.stage import Reader, Section
 from listel.core.host.engine import Outcome
 from listel.core.host.limits import told_error
 from listel.core.survey.faults import InputFault
+from listel.plugins.setting_out import SettingOut
 from listel.reports.drawings.paper import Drawing
 from listel.reports.dress import Dress
+from listel.reports.numbering import numbers
 from listel.reports.templating import environment, render_file
 from listel.reports.walk import tree
 
@@ -43,6 +45,7 @@ class Sections:
         self.outcome, self.readers, self.dress = outcome, readers, dress
         self.environment = environment(outcome.job)
         self.drawn: dict[str, str] = {}
+        self.numbers = numbers(outcome.job, outcome.sheet.get(SettingOut))
         self.values: dict[str, Any] = {
             "job": outcome.job,
             "sheet": outcome.sheet,
@@ -52,7 +55,12 @@ class Sections:
             "readers": readers,
             "drawing": self.drawing,
             "note": note,
+            "number": self.number,
         }
+
+    def number(self, label: str) -> str:
+        """The number of a piece on paper, by its label."""
+        return self.numbers.get(label, label)
 
     def shown(self) -> list[Section]:
         """The sections that have a view for this paper, in order of place; the whole file shows them all."""

@@ -239,7 +239,7 @@ def beyond_studs(reckoned: Reckoned, out: Layout) -> Iterator[Finding]:
             f"it should be held every {show_length(reckoned.most, units)}.",
             at_start(place),
             Grounds((Input("widest gap", round(gap), "mm"),), sources=reckoned.row.sources),
-            "Add noggings between them, or hold the gap with a spot of adhesive that comes off again.",
+            "Add noggings between them.",
             gap=gap,
             most=reckoned.most,
         )

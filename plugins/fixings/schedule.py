@@ -227,7 +227,7 @@ def rows_apart(used: Reckoned, sheet: Sheet) -> Iterator[Finding]:
         ),
         "Fix the upper row tight; make the holes of the lower row as much longer up and down"
         + (" as it moves" if between is None else f", {fine(between)},")
-        + " and leave its screws a hair slack, or nail it, for a nail gives. Caulk only along the top.",
+        + " and leave its screws a hair slack, or nail it, for a nail gives.",
     )
 
 

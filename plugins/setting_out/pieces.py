@@ -362,7 +362,7 @@ def _measure_again(job: Job, room: Room, corners: list[CornerCut]) -> list[Findi
     gap = ""
     if worst.gap is not None:
         most = show_fine(worst.gap, job.units)
-        gap = f": the bevel's uncertainty alone would leave up to {most} in a joint of the {worst.trim}"
+        gap = f": the bevel's uncertainty alone would open a joint of the {worst.trim} by up to {most}"
     says = f"{which} worth measuring again before cutting{gap}."
     mend = "take each twice, with the bevel from both sides"
     return [RULES["measure-again"].told("advice", says, Where(room.name), worst.grounds, mend)]

@@ -27,6 +27,7 @@ from listel.reports.drawings.paper import (
     letters_width,
 )
 from listel.reports.drawings.walls import drawn_length
+from listel.reports.numbering import numbers
 
 Side = tuple[Point, Point]
 """A wall in plan, from its left end to its right."""
@@ -60,8 +61,9 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
         length = drawn_length(wall)
         words = f"{wall.name}  {show_length(length, units).removesuffix(' mm')}" if length else wall.name
         beside_wall(paper, side, words)
+    named = numbers(outcome.job, outcome.sheet.get(SettingOut))
     for piece in pieces:
-        _piece_number(paper, the_room, walls, piece)
+        _piece_number(paper, the_room, walls, piece, named.get(piece.label, ""))
     closed = len(walls) > 2
     for number, wall in enumerate(the_room.walls):
         if wall.corner and wall.corner.angle is not None and (closed or number + 1 < len(walls)):
@@ -74,7 +76,7 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
     if photographs:
         samples.append((photo_marks.sample, photo_marks.SAID))
     if pieces:
-        samples.append((_order_sample, f"order of fixing, {pieces[0].trim}"))
+        samples.append((_order_sample, f"pieces of the {pieces[0].trim}, by number"))
     if any(stairs):
         samples.append((_stair_sample, "a stair's nosings, as they stand on the wall; the arrow goes up"))
     if any(end.kind == "cope" for piece in pieces for end in (piece.left, piece.right)):
@@ -85,7 +87,7 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
         note(paper, said, WIDTH)
     scale_said = scale_line(paper, scale, units)
     names = ", ".join(f"{w.name} {show_length(drawn_length(w) or 0, units)}" for w in the_room.walls)
-    order = "; ".join(f"{p.order} {p.label} on {p.wall}" for p in pieces)
+    order = "; ".join(f"{named.get(p.label, p.label)} on {p.wall}" for p in pieces)
     alt = f"Plan of {room} at its true angles. Walls from left to right as one faces them: {names}. {said}" + (
         f" Order of fixing: {order}." if order else ""
     )
@@ -270,13 +272,12 @@ def _piece_line(paper: Sheet, room: Room, walls: list[Side], piece: Piece, scale
             paper.reserve(Box(min(x, tip[0]) - 1, min(y, tip[1]) - 1, max(x, tip[0]) + 1, max(y, tip[1]) + 1))
 
 
-def _piece_number(paper: Sheet, room: Room, walls: list[Side], piece: Piece) -> None:
-    """The place of a piece in the order of fixing, in a ring beside it."""
+def _piece_number(paper: Sheet, room: Room, walls: list[Side], piece: Piece, words: str) -> None:
+    """The number of a piece, in a ring beside it."""
     found = _inside(room, walls, piece.wall)
     if found is None:
         return
     inside, _ = found
-    words = str(piece.order)
     radius = max(2.1, letters_width(words, SMALL) / 2 + 0.4)
     for depth in (4.2, 5.0, 6.0, 7.5, 9.6, 12.5, 16.0):
         for share in (0.5, 0.42, 0.58, 0.34, 0.66, 0.25, 0.75, 0.15, 0.85):

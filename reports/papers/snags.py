@@ -34,6 +34,7 @@ class RoomSnags:
 
     plan: Drawing | None
     walls: tuple[str, ...]
+    rows: int
     stages: tuple[Stage, ...]
 
 
@@ -54,9 +55,10 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         )
         for name, snags in by_stage.items()
     )
+    rows = 5 if outcome.job.units == "inches" else 8
     for number, room in enumerate(outcome.job.rooms, 1):
         runs = [run for run in (setting_out.runs if setting_out else ()) if run.room == room.name]
         walls = tuple(wall.name for wall in room.walls if any(run.wall == wall.name for run in runs))
-        view = RoomSnags(plan=small_plan(outcome, room.name), walls=walls, stages=stages)
+        view = RoomSnags(plan=small_plan(outcome, room.name), walls=walls, rows=rows, stages=stages)
         title = f"{room.name}: snags"
         yield Leaf(name=f"snags-{number}", title=title, template="snags/room.html.j2", view=view)

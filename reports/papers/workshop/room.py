@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from math import ceil
 
 from listel.core.contract.findings import Finding
 from listel.core.host.engine import Outcome
@@ -20,6 +21,11 @@ from listel.reports.drawings.strip import strip
 from listel.reports.numbering import numbers
 from listel.reports.papers.rooms import Corner, TrimLevel, corners, drawn_levels, levels, words_of
 
+SHEET, LINE, CORNER_TABLE, DRILLS, WIDE, LETTER = 216.0, 3.9, 21.0, 140.0, 186.0, 1.62
+"""Paper that a room's drawing and its tables share, of a line of them, of a table of corners; the width of the drill
+table's columns of trims together, of the sheet, of a letter, mm."""
+LEAST, MOST = 60.0, 128.0
+"""The paper that the drawing takes at the least and at the most, mm."""
 CORNERS = 8
 """Corners in one table at most."""
 
@@ -85,19 +91,40 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room) -> RoomShe
     trims = tuple(trim for trim in along if any(line.trim == trim for line in lines))
     cut = corners(setting_out, room.name)
     loose = tuple(level.trim for level in found if not level.told)
-    tall = 112.0 if len(room.walls) > 4 else 104.0
+    walls = tuple(_wall_rows(outcome, room, lines, trims))
+    tables_of_corners = tuple(tuple(cut[n : n + CORNERS]) for n in range(0, len(cut), CORNERS))
+    tall = _left_for_drawing(walls, len(trims), len(tables_of_corners))
     ordered = [named[piece.label] for piece in sorted(here, key=lambda piece: piece.order)]
     return RoomSheet(
         plan=small_plan(outcome, room.name),
         drawing=strip(outcome, room=room.name, levels=drawn_levels(found, units), tall=tall),
         levels=tuple(level for level in found if level.told),
         trims=trims,
-        walls=tuple(_wall_rows(outcome, room, lines, trims)),
-        corners=tuple(tuple(cut[n : n + CORNERS]) for n in range(0, len(cut), CORNERS)),
+        walls=walls,
+        corners=tables_of_corners,
         tops=tuple(_tops(setting_out, room.name, loose)),
         loose=loose,
         first=ordered[0],
         last=ordered[-1],
+    )
+
+
+def _left_for_drawing(walls: tuple[WallRow, ...], trims: int, corners: int) -> float:
+    """The paper that the words of a room's sheet leave for its drawing, mm."""
+    letters = DRILLS / max(trims, 1) / LETTER
+    lines = sum(max((ceil(_letters(drills) / letters) for drills in row.drills), default=1) for row in walls)
+    said = sum(
+        ceil((sum(map(len, (*row.stops, *row.notes))) + 14) * LETTER / WIDE) for row in walls if row.stops or row.notes
+    )
+    left = SHEET - LINE * (lines + 1.2 * said + 0.3 * len(walls)) - CORNER_TABLE * corners
+    return min(max(left, LEAST), MOST)
+
+
+def _letters(drills: tuple[Drill, ...]) -> int:
+    """About how many letters the fixings of one trim on one wall take."""
+    return sum(
+        len(drill.take) + 2 + (len(drill.alike) + 3 if drill.alike else sum(len(at) + 1 for at, _ in drill.stations))
+        for drill in drills
     )
 
 
