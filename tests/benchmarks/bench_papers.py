@@ -1,4 +1,4 @@
-"""How many pages each paper of each demo takes, and how long it takes to set. Run: python tests/benchmarks/bench_papers.py"""
+"""How many pages each paper of each demo takes, and how long to set. Run: python tests/benchmarks/bench_papers.py"""
 
 from __future__ import annotations
 

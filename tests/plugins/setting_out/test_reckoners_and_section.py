@@ -171,7 +171,7 @@ def _rendered(job: Job, out: object) -> str:
     environment.filters |= dict(filters(job.units))
     (section,) = setting_out.listel_sections()
     return environment.from_string(section.template.read_text("utf-8")).render(
-        job=job, result={"SettingOut": out}.get, drawing=lambda name, **keys: f"DRAWING {name}"
+        job=job, result={"SettingOut": out}.get, number=str, drawing=lambda name, **keys: f"DRAWING {name}"
     )
 
 
