@@ -9,7 +9,8 @@ from listel.plugins.setting_out import SettingOut
 
 
 def numbers(job: Job, setting_out: SettingOut | None) -> Mapping[str, str]:
-    """The number of each piece by its label: room by room, in order of fixing; a return has its piece's and a letter.
+    """The number of each piece by its label: room by room, in order of fixing; a return has its piece's and a letter,
+    a splice the old piece's.
 
     A spare, which is no piece of the setting out, has none.
     """
@@ -22,4 +23,5 @@ def numbers(job: Job, setting_out: SettingOut | None) -> Mapping[str, str]:
     for piece in setting_out.returns:
         letters[piece.part_of] = letters.get(piece.part_of, 0) + 1
         found[piece.label] = f"{found.get(piece.part_of, '')}{chr(96 + letters[piece.part_of])}"
+    found |= {piece.label: piece.label for piece in setting_out.splices}
     return found

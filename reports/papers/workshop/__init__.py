@@ -1,4 +1,4 @@
-"""The workshop pack: before you drill, a sheet a room, every piece, every board, the sections, the shopping."""
+"""The workshop pack: before you drill, old trim, a sheet a room, every piece and board, the sections, the shopping."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from listel.reports.drawings import draw
 from listel.reports.papers import About, Leaf
 from listel.reports.papers.workshop.before import before
 from listel.reports.papers.workshop.boards import cut_boards
+from listel.reports.papers.workshop.old import old_sheet
 from listel.reports.papers.workshop.pieces import pieces
 from listel.reports.papers.workshop.room import room_sheet
 from listel.reports.papers.workshop.shopping import shopping
@@ -23,6 +24,9 @@ FEW = 8
 def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     """The sheets in the order of work."""
     yield Leaf(name="before", title="Before you drill", template="workshop/before.html.j2", view=before(outcome))
+    old = old_sheet(outcome)
+    if old is not None:
+        yield Leaf(name="old", title="Old trim", template="workshop/old.html.j2", view=old)
     setting_out = outcome.sheet.get(SettingOut)
     if setting_out is None:
         return

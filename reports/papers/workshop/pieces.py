@@ -42,6 +42,9 @@ AGAINST = {
     "butt": "to what stands there",
     "newel": "to the newel",
     "run-on": "to trim beyond",
+    "old-work": "to the old, which is not cut",
+    "old-scarf": "over the old",
+    "old-corner": "over the old",
 }
 
 
@@ -152,13 +155,13 @@ def _end(
     piece: Piece, end: PieceEnd, at: str, undercut: float | None, named: Mapping[str, str], setting_out: SettingOut
 ) -> EndWords:
     kind = ENDS.get(end.kind, end.kind.replace("-", " "))
-    more = ""
+    more = AGAINST[at] if at in ("old-scarf", "old-corner") else ""
     if end.kind == "scarf":
         kind = "lap, lies over" if end.gives > 0 else "lap, lies under"
     elif end.kind == "knee":
         more = f"{end.long_edge} long"
     elif end.kind == "cope" and undercut is not None:
-        more = f"undercut {undercut:.0f}\u00b0"
+        more = ", ".join(part for part in (more, f"undercut {undercut:.0f}\u00b0") if part)
     elif end.kind == "return":
         more = ", ".join(f"return {named[p.label]}" for p in setting_out.returns if p.part_of == piece.label)
     elif end.kind in ("square", "butt"):

@@ -286,3 +286,16 @@ def test_a_trim_that_only_mends_runs_nowhere():
     told = outcome(skirting(state="damaged", intent="repair", damage=damage), **{"trim.skirting.where": []})
     assert [piece for piece, _ in pieces_of(told)] == ["old 1/1"]
     assert not [run for run in told.sheet[SettingOut].runs if run.trim == "skirting"]
+
+
+def test_the_joiner_has_a_sheet_of_the_old_trim_and_no_splice_is_taken_for_a_spare():
+    damage = [{"from": 700, "to": 800, "kind": "broken"}]
+    told = outcome(
+        skirting(state="damaged", intent="repair", damage=damage, to=1500),
+        skirting(state="loose", intent="refix", holes=[1600, 2300], **{"from": 1550, "to": 2400}),
+        skirting(state="sound", intent="keep", **{"from": 2500, "to": 3000}),
+    )
+    page = render(told, readers="workshop")
+    for words in (">Old trim</h2>", "Leave alone</strong>: old 3", "1600, 2300", "old 1/1 from "):
+        assert words in page
+    assert "over the old" in page or "to the old, which is not cut" in page

@@ -1,0 +1,75 @@
+"""Old trim: what stays untouched, what comes off and goes back by which holes, what is cut out and let in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from listel.core.host.engine import Outcome
+from listel.plugins.existing import Existing, Mend, OldPiece
+from listel.plugins.fixings import Fixing, FixingSchedule
+from listel.reports.drawings.layout import figure
+from listel.reports.papers.workshop.boards import boards_of
+
+
+@dataclass(frozen=True, kw_only=True)
+class OldRow:
+    """One old piece that is worked at, and where its fixings go: stations on a wall, heights above the floor on a side
+    of an opening."""
+
+    piece: OldPiece
+    holes: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class MendRow:
+    """One repair, the board its new timber comes out of, and where that is fixed to the wall."""
+
+    mend: Mend
+    board: str
+    holes: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class OldSheet:
+    """The sheet: ``left``: the old pieces that nobody touches."""
+
+    rows: tuple[OldRow, ...]
+    mends: tuple[MendRow, ...]
+    left: tuple[OldPiece, ...]
+
+
+def old_sheet(outcome: Outcome) -> OldSheet | None:
+    """The sheet of old trim; None where there is none."""
+    existing = outcome.sheet.get(Existing) or Existing()
+    if not existing.pieces:
+        return None
+    schedule, boards = outcome.sheet.get(FixingSchedule) or FixingSchedule(), boards_of(outcome)
+    lines = {line.old: line for line in schedule.lines if line.old}
+    mended = {mend.piece for mend in existing.mends}
+    worked = [piece for piece in existing.pieces if piece.comes_off or piece.label in mended]
+    return OldSheet(
+        rows=tuple(OldRow(piece=piece, holes=_holes(outcome, lines.get(piece.label))) for piece in worked),
+        mends=tuple(
+            MendRow(
+                mend=mend,
+                board=boards.get(mend.label, "an offcut" if mend.kind == "piece let in" else "no board yet")
+                if mend.kind in ("splice", "piece let in")
+                else "",
+                holes=_holes(outcome, lines.get(mend.label)),
+            )
+            for mend in existing.mends
+        ),
+        left=tuple(piece for piece in existing.pieces if piece not in worked),
+    )
+
+
+def _holes(outcome: Outcome, line: Fixing | None) -> str:
+    if line is None or not line.points:
+        return ""
+    units = outcome.job.units
+    told: dict[str, None] = {}
+    for point in line.points:
+        at = point.height if line.upright else point.station
+        told[f"{figure(at or 0.0, units)}{'' if point.on == 'old hole' or not line.old_holes else ' new'}"] = None
+    rows = f" in {line.rows} rows" if line.rows > 1 else ""
+    return f"{line.count}{' up it' if line.upright else ''}{rows}: {', '.join(told)}"
