@@ -166,6 +166,7 @@ def emergency(job: Job) -> tuple[Emergency, ...]:
     fill_in = (
         "Where the gas is shut off", "Where the electricity is shut off", "Where the water is shut off",
         "The nearest hospital with an emergency department", "First aid: who, and where the box is", "The way out",
+        "Toilet, warm water to wash, a clean place to eat",
     )  # fmt: skip
     told = (Emergency(what=what, call=call or "", grounds=grounds) for what, call in calls.items())
     return (*told, *(Emergency(what=what) for what in fill_in))

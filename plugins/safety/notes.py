@@ -39,6 +39,7 @@ HAZARDS: tuple[Callable[[Job, Sheet], Iterable[object]], ...] = (
     work.substances,
     work.hot_work,
     work.height,
+    work.over_stairs,
     work.handling,
     work.people,
     work.paint_climate,

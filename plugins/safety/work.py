@@ -25,7 +25,7 @@ from listel.plugins.closure import Closures
 from listel.plugins.existing import at_work
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.crossings import edges_of
-from listel.plugins.safety.fabric import hollow_walls, named
+from listel.plugins.safety.fabric import hollow_walls, named, walls_of_trim
 from listel.plugins.safety.hazards import hazard
 from listel.plugins.safety.relations import dew_point, ladder_foot, lifting_filter
 from listel.plugins.safety.zones import policy
@@ -182,6 +182,16 @@ def height(job: Job, sheet: Sheet) -> Iterator[object]:
     yield hazard("height", because, grounds, also=also)
 
 
+def over_stairs(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Work that stands on a flight of stairs."""
+    for room in job.rooms:
+        for flight in room.stairs:
+            along = {said.wall for said in flight.walls}
+            worked = [(where, wall) for where, wall in walls_of_trim(job) if where is room and wall.name in along]
+            if worked:
+                yield hazard("stairs", f"Trim on {named(worked)} is worked on over the {flight.name}.", room=room.name)
+
+
 def handling(job: Job, sheet: Sheet) -> Iterator[object]:
     """Long or heavy lengths. Source: INDG143 and L23, HSE, filter figures (seen second-hand)."""
     setting_out = sheet.get(SettingOut)
@@ -252,6 +262,9 @@ def people(job: Job, sheet: Sheet) -> Iterator[object]:
         )
     if building.children:
         yield hazard("children", "Children under six, or someone pregnant, live there.")
+    shared = [(room, wall) for room, wall in walls_of_trim(job) if wall.party]
+    if shared:
+        yield hazard("neighbours", f"A neighbour lives behind {named(shared)}.")
 
 
 def paint_climate(job: Job, sheet: Sheet) -> Iterator[Finding]:

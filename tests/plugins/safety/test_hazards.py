@@ -14,6 +14,8 @@ from listel.core.survey.job import (
     Building,
     Climate,
     ExistingTrim,
+    Flight,
+    FlightWall,
     Job,
     Place,
     Reading,
@@ -330,3 +332,14 @@ def test_what_was_seen_of_the_law_says_when(name):
     sources = {source for row in load_table("listel.plugins.safety", name) for source in row.sources}
     seen = [each for each in sources if each.standing in ("published-seen", "published-second-hand")]
     assert seen and [str(each) for each in seen if not each.checked] == []
+
+
+def test_stairs_and_neighbours_are_told_where_the_work_meets_them(job_of, examined):
+    flight = Flight("first flight", walls=(FlightWall("A"),))
+    plain = job_of(replace(WALL, party=True), Wall("B", length=Reading(3000)))
+    room = plain.rooms[0]
+    assert {"Neighbours behind a party wall"} == names(examined(plain)[0]) - names(examined(job_of(WALL))[0])
+    over = replace(plain, rooms=(replace(room, stairs=(flight,)),))
+    assert "Work over stairs" in names(examined(over)[0])
+    elsewhere = replace(over, trim=(replace(plain.trim[0], where=(Place("Parlour", walls=("B",)),)),))
+    assert not {"Work over stairs", "Neighbours behind a party wall"} & names(examined(elsewhere)[0])
