@@ -56,7 +56,7 @@ def named_boards(job: Job, trim: str) -> list[tuple[str, Board, bool]]:
     taken: set[str] = set()
     for boards, rack in ((job.stock, False), (job.rack, True)):
         for number, board in enumerate((b for b in boards if b.trim == trim), 1):
-            plain = board.name or (f"rack {number}" if rack else f"stock {show_length(board.length, job.units)}")
+            plain = board.name or (f"rack {number}" if rack else f"new {show_length(board.length, job.units)}")
             name, again = plain, 2
             while name in taken:
                 name, again = f"{plain} ({again})", again + 1

@@ -36,7 +36,7 @@ def boards(outcome: Outcome, *, trim: str) -> Drawing:
     def sheet(some: Iterable[CutBoard], name: str) -> Drawing:
         paper, level, alts = Sheet(), 0.0, []
         for each in some:
-            words = f"{each.board}, {figure(each.length, units)}"
+            words = each.board if each.bought else f"{each.board}, {figure(each.length, units)}"
             paper.words(0.0, level + 8.0, shorten(words, 36.0, SMALL), SMALL)
             level = drawn(paper, each, named, scale, (38.0, level), units) + 2.0
             alts.append(_alt(each, named, units))

@@ -340,7 +340,7 @@ def results(room: Room) -> dict[type, object]:
             waste=40.0,
         ),
         CutBoard(
-            board="stock 4200 no. 1",
+            board="new 4200 mm no. 1",
             length=4200.0,
             bought=True,
             price=23.4,
@@ -353,7 +353,7 @@ def results(room: Room) -> dict[type, object]:
             waste=100.0,
         ),
         CutBoard(
-            board="stock 4200 no. 2",
+            board="new 4200 mm no. 2",
             length=4200.0,
             bought=True,
             price=23.4,

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
 import pyphen
 import pytest
 from markupsafe import Markup
+from PIL import Image
 from pypdf import PdfReader
 
-from listel.core.contract.stage import Reader
+from listel.core.contract.stage import Reader, Section
 from listel.core.host.engine import Outcome, examine
 from listel.core.host.registry import load
 from listel.core.survey.reading import read_survey
+from listel.plugins.setting_out import SettingOut
+from listel.reports.papers.workshop.boards import cut_boards
+from listel.reports.papers.workshop.pieces import pieces
 from listel.reports.pdf import to_pdf
 from listel.reports.statement import PACKS, READERS, compose
 from listel.reports.walk import Node, whole
@@ -100,3 +105,37 @@ def test_a_grade_tells_plain_words_from_hard_ones() -> None:
     assert (
         grade("Notwithstanding considerable dimensional variability, acclimatisation procedures are obligatory.") > 20
     )
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_piece_is_drawn_in_the_board_that_its_row_names(outcomes: dict[str, Outcome], name: str) -> None:
+    outcome = outcomes[name]
+    setting_out = outcome.sheet[SettingOut]
+    boards = {(line.trim, row.name): row.drawing.alt for line in cut_boards(outcome) for row in line.rows}
+    rows = list(pieces(outcome, setting_out))
+    assert len({row.number for row in rows}) == len(setting_out.pieces) + len(setting_out.returns)
+    for row in rows:
+        named = [alt for (trim, board), alt in boards.items() if trim == row.trim and board.startswith(row.board)]
+        assert any(re.search(rf"[:,] {row.number} from ", alt) for alt in named), (row.number, row.board)
+
+
+def test_a_section_stands_in_the_papers_that_it_names(outcomes: dict[str, Outcome], tmp_path: Path) -> None:
+    template = tmp_path / "own.html.j2"
+    template.write_text("<p>For the {{ readers }}.</p>", "utf-8")
+    own = Section("own", "Our own", 800, template, readers=("workshop", "handover"))
+    outcome = replace(outcomes["plain-room"], sections=(own,))
+    for readers in READERS:
+        titles = {part.title: part.body for part in compose(outcome, readers=readers).parts}
+        assert ("Our own" in titles) == (readers in ("workshop", "handover", "all"))
+        assert readers not in ("workshop", "handover", "all") or f"For the {readers}." in titles["Our own"]
+
+
+def test_a_logo_of_points_makes_a_pdf_of_every_paper(outcomes: dict[str, Outcome], tmp_path: Path) -> None:
+    made = BytesIO()
+    Image.new("RGB", (80, 40), "black").save(made, "PNG")
+    (tmp_path / "logo.png").write_bytes(made.getvalue())
+    for readers in READERS:
+        paper = to_pdf(compose(outcomes["plain-room"], readers=readers, dress=tmp_path))
+        assert not paper.lacks
+        first = PdfReader(BytesIO(paper.content)).pages[0]
+        assert len(first.images) == 1

@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from listel.core.host.engine import Outcome
-from listel.core.survey.units import Units
-from listel.plugins.cutting import CutBoard, CuttingList, TrimCutting
+from listel.plugins.cutting import CuttingList
 from listel.plugins.setting_out import SettingOut
 from listel.reports.drawings.boards import board
 from listel.reports.drawings.layout import figure
@@ -44,7 +43,7 @@ def cut_boards(outcome: Outcome) -> Iterator[TrimBoards]:
     for line in lines:
         rows = tuple(
             BoardRow(
-                name=board_name(line, each, units) + ("" if each.bought else f", rack, {figure(each.length, units)}"),
+                name=each.board + ("" if each.bought else f", rack, {figure(each.length, units)}"),
                 drawing=board(each, named, longest / BOARD, units),
             )
             for each in line.boards
@@ -53,19 +52,7 @@ def cut_boards(outcome: Outcome) -> Iterator[TrimBoards]:
 
 
 def boards_of(outcome: Outcome) -> dict[str, str]:
+    """The board that each piece is cut from, by the piece's label."""
     cutting = outcome.sheet.get(CuttingList)
     lines = cutting.lines if cutting else ()
-    return {
-        cut.piece: board_name(line, each, outcome.job.units)
-        for line in lines
-        for each in line.boards
-        for cut in each.cuts
-    }
-
-
-def board_name(line: TrimCutting, given: CutBoard, units: Units) -> str:
-    """A board as it is chalked: the rack's name, or the length bought with its number among those of that length."""
-    if not given.bought:
-        return given.board
-    alike = [each for each in line.boards if each.bought and each.length == given.length]
-    return f"new {figure(given.length, units)} no. {alike.index(given) + 1}"
+    return {cut.piece: each.board for line in lines for each in line.boards for cut in each.cuts}
