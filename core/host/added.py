@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cache
 from typing import Any
 
 from listel.core.contract.firms import Options, OptionsForm
 from listel.core.contract.tables import Row, Table
+from listel.core.survey.own import FORMATS
 
 
 def added_tables(
@@ -58,6 +59,23 @@ def own_tables() -> Mapping[str, Table]:
 
     modules = [import_module(f"listel.plugins.{name}") for name in ("site", "safety")]
     return {table.name: table for module in modules for table in module.listel_tables()}
+
+
+def form_slips(properties: Mapping[str, Mapping[str, Any]]) -> Iterator[str]:
+    """What is wrong with the JSON Schemas by which a plugin asks for facts or options."""
+    from jsonschema import Draft202012Validator
+    from jsonschema.exceptions import SchemaError
+
+    for key, about in properties.items():
+        try:
+            Draft202012Validator.check_schema(about)
+        except SchemaError as error:
+            yield f"{key} is no JSON Schema: {error.message[:160]}"
+        else:
+            if not about.get("description"):
+                yield f"{key} has no description"
+            if about.get("format", FORMATS[0]) not in FORMATS:
+                yield f"{key} has the format {about['format']}; there are {', '.join(FORMATS)}"
 
 
 def options_schema(forms: Iterable[tuple[str, OptionsForm]]) -> dict[str, Any]:

@@ -566,6 +566,12 @@ def _tied_to_nothing(plugins: Iterable[Plugin], names: set[str]) -> Iterator[Fin
             if other not in names:
                 says = f"The step {step.name} is tied to a step {other}, which no installed plugin offers."
                 yield RULES["step-unknown"].told("caution", says, mend="Check the step's name.")
+    names = names | {words.step for plugin in plugins if not plugin.outside for words in plugin.words}
+    for plugin in (plugin for plugin in plugins if plugin.outside):
+        for step in dict.fromkeys(words.step for words in plugin.words):
+            if step not in names:
+                says = f"The words of {plugin.name} for {step} mean nothing: no step or way of working is named so."
+                yield RULES["step-unknown"].told("caution", says, mend="Check the step's name.")
 
 
 def _digest(job: Job, plugins: Iterable[Plugin], given: Iterable[Given]) -> str:

@@ -258,14 +258,21 @@ def _collect(manager: pluggy.PluginManager, kind: type, hook: str, outside: bool
         if not isinstance(answer, (list, tuple)) or any(not isinstance(item, kind) for item in answer):
             return (), [f"{hook} must return a list of {kind.__name__}; it returned {_returned(answer)}"]
         items += answer
-    slips = [f"{hook}: {says}" for item in items if outside and (says := _unfit(item))]
+    slips = [f"{hook}: {says}" for item in items if outside for says in _slips(item)]
     return ((), slips) if slips else (tuple(items), [])
 
 
-def _unfit(item: object) -> str:
+def _slips(item: object) -> list[str]:
+    """What is wrong with an answer of a hook: a field of another type, a form that is no JSON Schema."""
     from listel.core.host.answers import unfit
 
-    return unfit(item)
+    if says := unfit(item):
+        return [says]
+    if isinstance(item, (SurveyFields, OptionsForm)):
+        from listel.core.host.added import form_slips
+
+        return list(form_slips(item.properties))
+    return []
 
 
 def _returned(answer: object) -> str:
@@ -332,7 +339,7 @@ def _load_guarded(get: Callable[[], object], name: str, version: str, origin: st
     from listel.core.host.trial import try_out
 
     try:
-        try_out(lambda: plugin_from(get(), name, "", ""), LOAD_SECONDS)
+        try_out(get, lambda module: plugin_from(module, name, "", ""), LOAD_SECONDS)
         module = _guarded(get)
         version = version or getattr(module, "__version__", "no version")
         if not isinstance(version, str) or not version.isprintable():

@@ -6,27 +6,30 @@ import atexit
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from typing import Any
 
 from listel.core.host.apart import CAN_FORK, apart
 from listel.core.host.limits import Failed
 
 
-def try_out(load: Callable[[], object], seconds: float) -> None:
-    """Load a plugin and call its hooks in a process of its own, where the system has such.
+def try_out(load: Callable[[], object], call: Callable[[object], object], seconds: float) -> None:
+    """Load a plugin's module and call its hooks in a process of its own, where the system has such.
 
     Raises TookTooLong or Failed where that process does not come through, and Failed where the plugin changes listel
     itself, leaves a thread running or asks to be called at the end.
     """
     if not CAN_FORK:
         return
-    if harm := apart(lambda: _harm(load), seconds):
+    if harm := apart(lambda: _harm(load, call), seconds):
         raise Failed(harm)
 
 
-def _harm(load: Callable[[], object]) -> str:
-    before, callbacks, threads = dict(_ours()), _at_end(), threading.active_count()
+def _harm(load: Callable[[], object], call: Callable[[object], object]) -> str:
+    before, threads = dict(_ours()), threading.active_count()
+    asking = _who_asks_for_the_end()
     try:
-        load()
+        module = load()
+        call(module)
     except Exception:
         return ""  # told better where it is loaded in earnest
     after = dict(_ours())
@@ -35,11 +38,20 @@ def _harm(load: Callable[[], object]) -> str:
         return f"it changes listel itself: {', '.join(changed[:3])}"
     if threading.active_count() > threads:
         return "it leaves a thread running"
-    return "it asks to be called when the program ends" if _at_end() > callbacks else ""
+    own = getattr(module, "__name__", "").partition(".")[0]
+    return "it asks to be called when the program ends" if own in asking else ""
 
 
-def _at_end() -> int:
-    return int(atexit._ncallbacks())
+def _who_asks_for_the_end() -> set[str]:
+    """The packages that ask from now on to be called when the program ends, as they ask."""
+    register, asking = atexit.register, set[str]()
+
+    def registered(function: Callable[..., Any], *args: Any, **keys: Any) -> Callable[..., Any]:
+        asking.add(sys._getframe(1).f_globals.get("__name__", "").partition(".")[0])
+        return register(function, *args, **keys)
+
+    atexit.register = registered
+    return asking
 
 
 def _ours() -> Iterator[tuple[str, object]]:

@@ -6,10 +6,11 @@ import json
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from pathlib import Path
 from typing import Any, get_type_hints
 
-from listel.core.contract.findings import Source, Weight
+from listel.core.contract.findings import WEIGHTS, Source, Weight
 from listel.core.contract.firms import RoomForm, SurveyFields
 from listel.core.contract.lines import fits, hint_words, meanings, options, settable
 from listel.core.contract.rules import DECIDES, LACKING, RESTS_ON, Rule
@@ -38,6 +39,7 @@ class Known:
     methods: frozenset[str] = frozenset()
     """Ways of working that a plan may name."""
     sections: frozenset[str] = frozenset()
+    plugins: frozenset[str] = frozenset()
     options: Mapping[str, Any] = field(default_factory=dict)
     """JSON Schema of the options of plugins."""
     tables: Callable[[], Mapping[str, Table]] = dict
@@ -172,10 +174,16 @@ def _faults(reading: _Reading, known: Known) -> Iterator[Fault]:
         if place[1] not in names | known.methods:
             says = _no_such("step or way of working", str(place[1]), names | known.methods)
             yield document.fault(place, says, at_key=True)
+    for place, _ in reading.entries("options"):
+        if place[1] not in known.plugins:
+            yield document.fault(place, _no_such("plugin", str(place[1]), known.plugins), at_key=True)
     if reading.entries("options"):
         yield from schema_faults(document, known.options)
     for group in ADDS:
         yield from _row_faults(reading, group, known)
+    for place, entry in reading.entries("heights"):
+        if Fraction(str(entry.get("share", 0))) >= 1:
+            yield document.fault((*place, "share"), f"{entry['share']} of a room's height is above its ceiling")
     for group in ("hazards", "heights"):
         for place, entry in reading.entries(group):
             if "applies" in entry:
@@ -271,12 +279,23 @@ def _no_such(what: str, name: str, known: Collection[str]) -> str:
 
 
 def _weight_faults(document: Document, entries: Entries, known: Known) -> Iterator[Fault]:
-    """Weights of rules that nobody tells; a plugin that declares no rule may tell any."""
+    """Weights of rules that nobody tells, and those that could only make lighter what protects people; a plugin that
+    declares no rule may tell any."""
     rules = known.rules() if entries else {}
     plugins = {rule.plugin for rule in rules.values()}
     for place, entry in entries:
         if entry["rule"].partition("/")[0] in plugins and entry["rule"] not in rules:
             yield document.fault((*place, "rule"), _no_such("rule", entry["rule"], rules))
+        rule = rules.get(entry["rule"])
+        if (
+            rule is not None
+            and rule.protects
+            and WEIGHTS.index(entry["weight"]) > max(map(WEIGHTS.index, rule.weights))
+        ):
+            says = (
+                f"{rule.name} protects people, and no firm makes it lighter; it is told as {' or '.join(rule.weights)}"
+            )
+            yield document.fault((*place, "weight"), says)
 
 
 def _wording_faults(document: Document, entries: Entries, known: Known) -> Iterator[Fault]:

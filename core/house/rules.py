@@ -11,6 +11,7 @@ import hashlib
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
@@ -48,6 +49,7 @@ def house_plugins(files: Sequence[Path], registry: Registry) -> list[Plugin]:
         frozenset(step.name for step in registry.steps()),
         methods=frozenset(each.step for plugin in registry.plugins for each in plugin.words),
         sections=frozenset(section.name for section in registry.sections()),
+        plugins=frozenset(plugin.name for plugin in registry.plugins),
         options=options_schema((plugin.name, form) for plugin in registry.plugins for form in plugin.options),
         tables=own_tables,
         rules=cache(lambda: {rule.name: rule for rule in told_by_listel(registry)}),
@@ -262,6 +264,7 @@ def _wording(rule: Rule, text: str) -> Callable[[Job, Finding], str]:
 
 def _height(house: HouseFile, entry: Mapping[str, Any]) -> HeightRule:
     top = parse_length(entry["top"]) if "top" in entry else None
+    share = float(Fraction(str(entry["share"]))) if "share" in entry else None
     source = Source(f"House rules of {house.firm}", locator=entry["name"], standing="house-rule")
 
     def offers(job: Job) -> Iterator[HeightOffer]:
@@ -271,7 +274,7 @@ def _height(house: HouseFile, entry: Mapping[str, Any]) -> HeightRule:
                 member=entry["member"],
                 says=entry["says"],
                 top=top,
-                share=entry.get("share"),
+                share=share,
                 grounds=Grounds(formula=entry["says"], sources=(source,)),
             )
 

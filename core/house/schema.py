@@ -17,8 +17,9 @@ from referencing import Registry as NoSchemas
 from listel.core.contract.lines import ABOUT_JOB, KIND_WORDS, fits, hint_words, meanings, options, words_of
 from listel.core.host.limits import TookTooLong, time_limit
 from listel.core.survey.messages import Fault, did_you_mean, shown
+from listel.core.survey.own import FORMATS
 from listel.core.survey.reading import survey_schema
-from listel.core.survey.units import PARSERS, parse_length
+from listel.core.survey.units import parse_length
 from listel.core.survey.yaml_places import Document, KeyPath
 
 JUDGES: Mapping[str, frozenset[str]] = {
@@ -42,9 +43,6 @@ WORDS = frozenset(
     }
 )
 """The words of JSON Schema that a house rule may use."""
-
-FORMATS = (*sorted(PARSERS), "date")
-"""The formats that a value is read in."""
 
 _PARTS = ("allOf", "anyOf", "oneOf", "not", "if", "then", "else")
 

@@ -9,6 +9,8 @@ from typing import Any, Literal
 from listel.core.survey.units import PARSERS, Units, parse_length, show_angle, show_fine, show_length
 
 Schema = Mapping[str, Any]
+FORMATS = (*sorted(PARSERS), "date")
+"""The formats that a value is read in."""
 On = Literal["job", "room", "wall", "trim"]
 
 

@@ -153,3 +153,48 @@ def test_a_plugin_made_for_another_number_is_a_hold_in_words(path: Path, number:
     acme = firm(path)
     (fault,) = acme.registry.plugins[-1].faults
     assert "listel's plugin contract, and this is number 1" in fault and told in fault
+
+
+@pytest.mark.parametrize(
+    ("hook", "answer", "told"),
+    [
+        (
+            "survey_fields",
+            "SurveyFields('wall', {'skim': {'type': 'sting', 'description': 'x'}})",
+            "skim is no JSON Schema",
+        ),
+        ("survey_fields", "SurveyFields('wall', {'skim': {'type': 'number'}})", "skim has no description"),
+        ("survey_fields", "SurveyFields('wal', {})", "it is one of job, room, wall, trim"),
+        (
+            "options",
+            "OptionsForm({'x': {'format': 'lenght', 'description': 'x'}})",
+            "x has the format lenght; there are",
+        ),
+        (
+            "heights",
+            "HeightRule('h', lambda job: [HeightOffer(room='R', member='skirting', says='s', top=1.0)])",
+            "'skirting'",
+        ),
+        ("words", "Words('ctu', ('dock it',))", "The words of slips for ctu mean nothing"),
+    ],
+)
+def test_each_slip_in_what_a_plugin_asks_or_offers_is_told(tmp_path: Path, hook: str, answer: str, told: str) -> None:
+    path = tmp_path / "slips.py"
+    path.write_text(f"from listel import *\n@hookimpl\ndef listel_{hook}():\n    return [{answer}]\n", "utf-8")
+    slips = firm(path)
+    text = MM.replace(", own: {acme: {skim: 3 mm}}", "").replace(", own: {acme: {van: blue}}", "")
+    text = text.replace(", own: {acme: {batch: b}}", "").replace("    own: {acme: {lamp: true}}\n", "")
+    findings = listel.examine(listel.read(text, slips), slips).findings
+    assert told in " ".join(each.says for each in findings if each.rule.startswith("engine/"))
+
+
+def test_a_plugin_may_import_what_asks_to_be_called_at_the_end(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "others_library.py").write_text("import atexit\natexit.register(str)\n", "utf-8")
+    monkeypatch.syspath_prepend(str(tmp_path))
+    path = tmp_path / "acme.py"
+    path.write_text(f"import others_library\n{PLUGIN}", "utf-8")
+    assert firm(path).registry.plugins[-1].faults == (
+        "its row odd of the table hazards is left out: it has no controls, which every row there has",
+    )
+    path.write_text(f"import atexit\natexit.register(str)\n{PLUGIN}", "utf-8")
+    assert "called when the program ends" in str(firm(path).registry.plugins[-1].faults)

@@ -405,6 +405,13 @@ FAULTS = {
     ),
     "field": ("survey-fields: {wall: {skim: {description: x, type: txt}}}", "3:53", "no JSON Schema"),
     "field format": ("survey-fields: {wall: {skim: {description: x, format: lenght}}}", "3:55", "Did you mean length?"),
+    "weight lighter": (
+        "weights: [{rule: engine/stage-failed, weight: caution}]",
+        "3:47",
+        "protects people, and no firm makes it lighter; it is told as hold",
+    ),
+    "options": ("options: {nail: {x: 1}}", "3:11", "there is no plugin nail. Did you mean nails?"),
+    "share": ("heights: [{name: a, member: dado-rail, share: 3/2, says: A}]", "3:47", "is above its ceiling"),
     "hazard twice": (
         "hazards: [{name: a, title: A, because: x, controls: []}, {name: a, title: A, because: x, controls: []}]",
         "3:65",

@@ -27,7 +27,7 @@ HOUSE: dict[str, Any] = {
             "applies": {"properties": {"use": {"const": "reception"}}},
         }
     ],
-    "heights": [{"name": "low", "member": "dado-rail", "share": 0.375, "says": "three eighths in our rooms"}],
+    "heights": [{"name": "low", "member": "dado-rail", "share": "3/8", "says": "three eighths in our rooms"}],
     "survey-fields": {"wall": {"skim": {"type": ["number", "string"], "format": "length", "description": "our skim"}}},
     "make-ups": [{"name": "marl-block", **own_tables()["makeups"].row("brick").values}],
 }

@@ -67,7 +67,8 @@ def houses(draw: st.DrawFn, name: str) -> dict[str, Any]:
     ]
     held = sorted({finding.rule for finding in bare(name).findings if finding.protects})
     lighter = draw(st.lists(st.sampled_from(held), unique=True, max_size=4)) if held else []
-    weights = [{"rule": rule, "weight": draw(st.sampled_from(WEIGHTS))} for rule in lighter]
+    declared = {rule.name: rule.weights for rule in registry().rules()}
+    weights = [{"rule": rule, "weight": draw(st.sampled_from(declared.get(rule, WEIGHTS)))} for rule in lighter]
     return {"listel-house": 1, "firm": "Oak & Ash", "rules": rules, "weights": weights}
 
 
