@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
-from listel.core.survey.job import Job, Trim
+from listel.core.survey.job import Job, Offset, Trim
 from listel.core.survey.units import show_fine, show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.pieces import Found, named, place, trim_of
@@ -105,36 +106,45 @@ def _board(job: Job, protection: Protection, trim: Trim) -> Iterator[Finding]:
 
 
 def _profile(job: Job, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Finding]:
-    """How far the new profile lies off the old one's rubbing, at the heights that were read."""
-    path = profile_path(trim)
-    if not old.said.rubbing or not path:
+    """How far the new profile lies off the old one: at the heights of its rubbing, or between those of its elements."""
+    points = _points(trim)
+    read, what = list(old.said.rubbing), "rubbing"
+    if not read and old.said.profile:
+        was = _points(replace(trim, section=old.said.section, profile=old.said.profile, foot=old.said.foot))
+        heights = sorted({high for _, high in (*points, *was)})
+        middles = [(low + high) / 2 for low, high in pairwise(heights) if high - low > 1e-6]
+        at_most = min((points or [(0.0, 0.0)])[-1][1], (was or [(0.0, 0.0)])[-1][1])
+        read = [Offset(height, _out(was, height), path=old.said.path) for height in middles if height < at_most]
+        what = "profile"
+    if not read or not points:
         return
-    points = [path[0].start, *(point for segment in path for point in segment.points())]
-    worst = max(
-        ((abs(_out(points, each.height) - each.out), each) for each in old.said.rubbing), key=lambda pair: pair[0]
-    )
-    off, at = worst
+    off, at = max(((abs(_out(points, each.height) - each.out), each) for each in read), key=lambda pair: pair[0])
     if round(off, 6) <= limit(trim):
         return
     says = (
-        f"The profile of the new {trim.name} lies {show_fine(off, job.units)} off the rubbing of "
+        f"The profile of the new {trim.name} lies {show_fine(off, job.units)} off the {what} of "
         f"{named(piece)}, {show_length(at.height, job.units)} above its underside. What stands sets the "
         "profile."
     )
     inputs = (
-        Input("rubbing", at.out, "mm", job.line(at)),
+        Input(what, at.out, "mm", job.line(at)),
         Input("new profile there", _out(points, at.height), "mm"),
         figures.shown("size"),
     )
     grounds = Grounds(
         inputs,
-        "the greatest difference at the heights of the rubbing",
+        f"the greatest difference at the heights of the {what}",
         result=f"{off:.2f} mm",
         sources=figures.figure("size").sources,
     )
     yield RULES["profile-differs"].told(
         "caution", says, place(piece), grounds, "Run a sample and hold it to the old before the rest.", off=off
     )
+
+
+def _points(trim: Trim) -> list[tuple[float, float]]:
+    path = profile_path(trim)
+    return [path[0].start, *(point for segment in path for point in segment.points())] if path else []
 
 
 def _out(points: list[tuple[float, float]], height: float) -> float:

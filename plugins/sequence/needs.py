@@ -39,8 +39,13 @@ def painted(job: Job) -> list[Trim]:
 
 
 def for_paint(why: str) -> Applies:
-    """A step that painted trim needs."""
-    return lambda job, sheet: why if painted(job) else ""
+    """A step that painted trim needs, new or old."""
+    return lambda job, sheet: why if painted(job) or _repainted(sheet) else ""
+
+
+def _repainted(sheet: Sheet) -> bool:
+    """Whether old painted trim is worked at and stays."""
+    return bool((sheet.get(Existing) or Existing()).repainted())
 
 
 def never(job: Job, sheet: Sheet) -> str:
@@ -203,7 +208,9 @@ APPLIES: dict[str, Applies] = {
     "caulk": caulk,
     "undercoat": for_paint("Painted trim has an undercoat beneath its finish."),
     "top-coat": lambda job, sheet: (
-        "The trim has its finish coats." if any(trim.finish not in ("none", "primed") for trim in job.trim) else ""
+        "The trim has its finish coats."
+        if any(trim.finish not in ("none", "primed") for trim in job.trim) or _repainted(sheet)
+        else ""
     ),
     "radiators-back": radiators("The radiators go back once the paint is hard"),
     "clean": on_site("Dust is not left for those who live there."),

@@ -21,6 +21,8 @@ DRIES_SLOWER = frozenset({"seal-knots", "back-prime", "prime", "undercoat", "top
 """Steps whose waits cold and damp air stretch."""
 
 COATS = frozenset({"back-prime", "prime", "undercoat", "top-coat"})
+OLD_PAINT = frozenset({"fill", "sand", "prime", "undercoat", "top-coat"})
+"""Steps that old painted trim which is worked at takes as well as new."""
 USUAL_PAINT = "alkyd"
 """Taken where the paint was not surveyed, or is one that trim is not painted with: the slower of the usual two."""
 
@@ -44,9 +46,10 @@ def size(job: Job, sheet: Sheet) -> dict[str, float]:
     metres = sum((to or start) - start for trim in job.trim for _, _, start, to in job.places(trim)) / 1000
     walls = sum(len(job.places(trim)) for trim in job.trim)
     old = sheet.get(Existing) or Existing()
+    spliced = sum(mend.overall for mend in old.mends if mend.kind == "splice") / 1000
     return {
         "per_old_metre": sum(piece.length or 0.0 for piece in old.pieces if piece.comes_off) / 1000,
-        "per_metre": sum(run.length for run in setting_out.runs) / 1000 if setting_out else metres,
+        "per_metre": spliced + (sum(run.length for run in setting_out.runs) / 1000 if setting_out else metres),
         "per_piece": len(setting_out.pieces) if setting_out else walls,
         "per_corner": len(setting_out.corners) if setting_out else walls,
         "per_fixing": sum(line.count for line in schedule.lines) if schedule else metres / 0.4,
@@ -60,6 +63,9 @@ def working_hours(row: Row, job: Job, sheet: Sheet) -> float:
     if row.name in named:
         return named[row.name]
     sizes = size(job, sheet)
+    if row.name in OLD_PAINT:
+        old = (sheet.get(Existing) or Existing()).repainted()
+        sizes["per_metre"] += sum(piece.length or 0.0 for piece in old) / 1000
     hours: float = row.get("base", 0.0) + sum(row.get(key, 0.0) * amount for key, amount in sizes.items())
     return round(hours / max(1, job.work.crew or 1) * 4) / 4
 
