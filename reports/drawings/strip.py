@@ -13,6 +13,7 @@ from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.setting_out import Piece, SettingOut
 from listel.plugins.site import RoomSite
+from listel.reports.drawings import photo_marks
 from listel.reports.drawings.layout import figure, label_near, nothing, spread
 from listel.reports.drawings.one_wall import WallView, zones
 from listel.reports.drawings.paper import (
@@ -33,7 +34,16 @@ from listel.reports.drawings.paper import (
     letters_width,
     shorten,
 )
-from listel.reports.drawings.walls import bands, drawn_length, floor_line, height_at, pitch_line, site_of_outcome
+from listel.reports.drawings.walls import (
+    Band,
+    bands,
+    drawn_length,
+    floor_line,
+    height_at,
+    old_bands,
+    pitch_line,
+    site_of_outcome,
+)
 from listel.reports.numbering import numbers
 
 WIDE = 188.0
@@ -65,9 +75,18 @@ class _Faced:
     high: float
 
 
-def strip(outcome: Outcome, *, room: str, levels: Sequence[Level] = (), tall: float = 128.0, plain: int = 0) -> Drawing:
+def strip(
+    outcome: Outcome,
+    *,
+    room: str,
+    levels: Sequence[Level] = (),
+    tall: float = 128.0,
+    plain: int = 0,
+    photographs: bool = False,
+) -> Drawing:
     """All walls of the room at one scale, in rows. ``levels`` stand at the left of each row; ``tall``: the paper they
-    may take together; ``plain``: without fixings and zones, at that scale."""
+    may take together; ``plain``: without fixings and zones, at that scale; ``photographs``:
+    with the numbers of those that were taken there."""
     title = f"{room}, wall by wall from left to right"
     faced = _walls(outcome, room)
     if not faced:
@@ -88,6 +107,8 @@ def strip(outcome: Outcome, *, room: str, levels: Sequence[Level] = (), tall: fl
             x += each.view.length / scale
         for each in row if not plain else ():
             _stations(each.view)
+        for each in row if photographs else ():
+            _photographs(each)
         _row(paper, row, levels, left, units)
         at = level - low / scale + extra - 7.0
     parts = [_alt(each, named, units) for each in faced]
@@ -169,6 +190,8 @@ def _wall(each: _Faced, named: Mapping[str, str], low: float, *, plain: bool) ->
         paper.polyline([view.at(x, y) for x, y in points], MEDIUM)
         for start, end in itertools.pairwise(points):
             paper.keep_off(view.at(*start), view.at(*end))
+    for band in old_bands(view.outcome.sheet, view.room.name, view.wall.name, view.floor, after=True):
+        _old(view, band, plain=plain)
     for band in view.members:
         edges = [[view.at(x, y) for x, y in edge] for edge in (band.top, band.underside)]
         paper.polygon([*edges[0], *reversed(edges[1])], MEDIUM, "black" if plain else "white")
@@ -182,6 +205,27 @@ def _wall(each: _Faced, named: Mapping[str, str], low: float, *, plain: bool) ->
         _joints(view, piece)
     for piece in _pieces(view):
         _number(view, piece, named.get(piece.label, ""))
+
+
+def _photographs(each: _Faced) -> None:
+    """Where photographs were taken, by their numbers."""
+    view = each.view
+    for number, photo in photo_marks.taken_of(view.outcome.job, view.room.name, view.wall.name):
+        station = photo.at or 0.0
+        height = height_at(view.floor, station) + (1200.0 if photo.height is None else photo.height)
+        photo_marks.mark(view.paper, number, photo_marks.near(view.at(station, min(height, each.high - 100.0))))
+
+
+def _old(view: WallView, band: Band, *, plain: bool) -> None:
+    """Old trim that stays, in thin lines, by its number."""
+    over, under = ([view.at(x, y) for x, y in edge] for edge in (band.top, band.underside))
+    view.paper.polygon([*over, *reversed(under)], THIN, "white")
+    if plain:
+        return
+    for _, _, label in band.pieces:
+        (x, y), (_, low) = over[0], under[0]
+        middle = (x + over[-1][0]) / 2
+        label_near(view.paper, label, [(middle, y - 1.0), (middle, low + 3.0), (middle, y - 4.0)])
 
 
 def _things(view: WallView, high: float) -> None:

@@ -125,7 +125,7 @@ def old_bands(sheet: Sheet, room: str, wall: str, floor: Line, *, after: bool) -
             tuple((x, height_at(floor, x) + height) for x in (piece.start, piece.end))
             for height in (top - piece.height, top)
         ]
-        found.append(Band(piece.trim, piece.member, *edges))
+        found.append(Band(piece.trim, piece.member, *edges, ((piece.start, piece.end, piece.label),)))
     return found
 
 

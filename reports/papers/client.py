@@ -100,7 +100,7 @@ def what(outcome: Outcome) -> What:
         hours=sum(step.hours for step in steps if not step.done),
         openings=tuple(dict.fromkeys(_named(o) for room in job.rooms for wall in room.walls for o in wall.openings)),
         plugs=plugs,
-        holes=sum(line.count for line in schedule.lines) if schedule else 0,
+        holes=sum(line.count - line.old_holes for line in schedule.lines) if schedule else 0,
         traces=tuple(f"{room.name}, wall {mark.wall}" for room in job.rooms for mark in room.evidence if mark.wall),
         old=tuple(_old(outcome)),
     )

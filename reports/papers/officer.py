@@ -10,6 +10,7 @@ from listel.core.host.engine import Outcome
 from listel.plugins.existing import OfficerTable
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import Mark, RailHeights, WallOrders
+from listel.plugins.proportions import Proportions
 from listel.plugins.safety import Consent, SafetyNotes
 from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import SettingOut, profile_path
@@ -163,6 +164,20 @@ def rests(outcome: Outcome) -> Rests:
                 within=(min(others), max(others)) if others else None,
             )
         )
+    sizes = outcome.sheet.get(Proportions)
+    for size in sizes.lines if sizes else ():
+        if size.chosen_rule and size.trim and size.top is not None:
+            choices.append(
+                Choice(
+                    room=size.room,
+                    trim=size.trim,
+                    top=size.top,
+                    by=size.chosen_rule,
+                    line="level",
+                    gave_way=0,
+                    within=None,
+                )
+            )
     return Rests(
         holds=tuple(holds(outcome)),
         protection=site.protection.says if site else "",
@@ -207,7 +222,7 @@ def items(outcome: Outcome) -> Items:
     return Items(
         table=outcome.sheet.get(OfficerTable) or OfficerTable(),
         others=tuple(_there(outcome)),
-        holes=sum(line.count for line in schedule.lines) if schedule else 0,
+        holes=sum(line.count - line.old_holes for line in schedule.lines) if schedule else 0,
     )
 
 
@@ -271,7 +286,7 @@ class RoomDrawings:
 def room_drawings(outcome: Outcome, setting_out: SettingOut, room: str) -> RoomDrawings:
     """One room."""
     found = levels(setting_out, room)
-    drawing = strip(outcome, room=room, levels=drawn_levels(found, outcome.job.units), tall=200.0)
+    drawing = strip(outcome, room=room, levels=drawn_levels(found, outcome.job.units), tall=200.0, photographs=True)
     evidence = tuple(
         f"Wall {each.wall}: {each.kind.replace('-', ' ')} of the {each.member.replace('-', ' ')}"
         + (f", {each.note}" if each.note else "")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from math import ceil
 
@@ -21,7 +22,7 @@ from listel.reports.drawings.strip import strip
 from listel.reports.numbering import numbers
 from listel.reports.papers.rooms import Corner, TrimLevel, corners, drawn_levels, levels, words_of
 
-SHEET, LINE, CORNER_TABLE, DRILLS, WIDE, LETTER = 216.0, 3.9, 21.0, 140.0, 186.0, 1.62
+SHEET, LINE, CORNER_TABLE, DRILLS, WIDE, LETTER = 222.0, 3.9, 21.0, 140.0, 186.0, 1.62
 """Paper that a room's drawing and its tables share, of a line of them, of a table of corners; the width of the drill
 table's columns of trims together, of the sheet, of a letter, mm."""
 LEAST, MOST = 60.0, 128.0
@@ -70,6 +71,7 @@ class RoomSheet:
     drawing: Drawing
     levels: tuple[TrimLevel, ...]
     trims: tuple[str, ...]
+    """The head of each column of the drill table: a trim, and how far under its top edge its rows lie."""
     walls: tuple[WallRow, ...]
     corners: tuple[tuple[Corner, ...], ...]
     tops: tuple[TopRow, ...]
@@ -99,7 +101,7 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room) -> RoomShe
         plan=small_plan(outcome, room.name),
         drawing=strip(outcome, room=room.name, levels=drawn_levels(found, units), tall=tall),
         levels=tuple(level for level in found if level.told),
-        trims=trims,
+        trims=tuple(", ".join(filter(None, (trim, _usual(lines, trim, units)))) for trim in trims),
         walls=walls,
         corners=tables_of_corners,
         tops=tuple(_tops(setting_out, room.name, loose)),
@@ -129,6 +131,7 @@ def _letters(drills: tuple[Drill, ...]) -> int:
 
 
 def _wall_rows(outcome: Outcome, room: Room, lines: list[Fixing], trims: tuple[str, ...]) -> Iterator[WallRow]:
+    usual = {trim: _usual(lines, trim, outcome.job.units) for trim in trims}
     notes = outcome.sheet.get(SafetyNotes)
     for wall in room.walls:
         mine = [line for line in lines if line.wall == wall.name]
@@ -149,7 +152,7 @@ def _wall_rows(outcome: Outcome, room: Room, lines: list[Fixing], trims: tuple[s
         yield WallRow(
             wall=wall.name,
             into=makeup.name.replace("-", " ") if makeup else "not surveyed",
-            drills=tuple(_alike(trims, [_drills(mine, trim, starred, units) for trim in trims])),
+            drills=tuple(_alike(trims, [_drills(mine, trim, starred, units, usual[trim]) for trim in trims])),
             keep_out=tuple(_keep_out(notes, room.name, wall.name)),
             stops=tuple(dict.fromkeys(stops)),
             notes=tuple(said),
@@ -179,14 +182,29 @@ def _round_opening(line: Fixing, units: Units) -> str:
     return f"{line.trim.capitalize()}, head: {_size(line, units)} at {stations}."
 
 
-def _drills(lines: list[Fixing], trim: str, starred: set[tuple[str, int]], units: Units) -> tuple[Drill, ...]:
-    """The fixings of one trim on one wall, those of one size together."""
+def _down(line: Fixing, units: Units) -> str:
+    """How far under the top edge the rows of a line lie: "56 and 169 down"."""
+    rows = " and ".join(figure(round(down), units) for down in line.rows_down)
+    return f"{rows} down" if rows else ""
+
+
+def _usual(lines: Iterable[Fixing], trim: str, units: Units) -> str:
+    """How far down the rows of a trim lie on most walls of the room."""
+    found = Counter(down for line in lines if line.trim == trim and (down := _down(line, units)))
+    return found.most_common(1)[0][0] if found else ""
+
+
+def _drills(
+    lines: list[Fixing], trim: str, starred: set[tuple[str, int]], units: Units, usual: str
+) -> tuple[Drill, ...]:
+    """The fixings of one trim on one wall, those of one size together; ``usual``: what the head of their column says of
+    how far down they lie."""
     found: dict[str, set[int]] = {}
     for line in lines:
         if line.trim == trim:
-            take = _size(line, units)
-            if line.rows_down:
-                take += f", {' and '.join(figure(round(down), units) for down in line.rows_down)} down"
+            take, down = _size(line, units), _down(line, units)
+            if down and down != usual:
+                take += f", {down}"
             found.setdefault(take, set()).update(round(point.station) for point in line.points)
     return tuple(
         Drill(take=take, stations=tuple((figure(at, units), (trim, at) in starred) for at in sorted(stations)))
