@@ -141,16 +141,22 @@ def _place(arguments: argparse.Namespace, ending: str) -> Path:
 
 def _account(outcome: Outcome) -> None:
     """A short account on standard output: rooms, runs, metres of each trim, findings by weight, what holds the job."""
+    from listel.plugins.existing import Existing, OfficerTable
     from listel.reports.opening import quantity, runs
 
     job = outcome.job
-    told = runs(outcome)
+    told, existing = runs(outcome), outcome.sheet.get(Existing) or Existing()
     print(f"job        {job.title[:200]}")
     print(f"rooms      {len(job.rooms)}, with {sum(len(room.walls) for room in job.rooms)} walls")
     for run in told:
-        amount = quantity(run.metres, job) if run.metres else "length not known"
+        mends = run.trim in {mend.trim for mend in existing.mends}
+        amount = quantity(run.metres, job) if run.metres else "it mends old trim" if mends else "length not known"
         print(f"trim       {run.trim} ({run.member}): {run.runs} runs, {amount}")
-    if not job.trim:
+    table = outcome.sheet.get(OfficerTable) or OfficerTable()
+    if any(not item.new for item in table.items):
+        old = [total for total in table.totals if total.length and total.name != "new"]
+        print(f"old trim   {', '.join(f'{quantity(total.length / 1000, job)} {total.name}' for total in old)}")
+    elif not job.trim:
         print("trim       none yet: write under trim: what is to be fixed, and where")
     weights = Counter("settled" if finding.settled else finding.weight for finding in outcome.findings)
     counts = [f"{weights[weight]} {weight}" for weight in (*WEIGHTS, "settled") if weights[weight]]

@@ -21,7 +21,7 @@ RULES = load_rules(__package__)
 def judged(job: Job, protection: Protection, old: Found, piece: OldPiece, mine: Sequence[Mend]) -> Iterator[Finding]:
     """Everything that is to be said of one piece."""
     where = place(piece)
-    yield from _not_said(old, piece, where)
+    yield from _not_said(job, old, piece, where)
     yield from _down_the_order(job, protection, old, piece, where)
     yield from _less_than_it_needs(old, piece, where)
     yield from _decay(job, old, piece, where)
@@ -30,7 +30,18 @@ def judged(job: Job, protection: Protection, old: Found, piece: OldPiece, mine: 
         yield from _repair(job, old, piece, mine, where)
 
 
-def _not_said(old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
+def _replaced(job: Job, old: Found) -> bool:
+    """Whether a trim of its member goes where it comes off."""
+    here = (old.room.name, old.wall.name)
+    return any(
+        (room.name, wall.name) == here
+        for trim in job.trim
+        if trim.member == old.said.member
+        for room, wall, _, _ in job.places(trim)
+    )
+
+
+def _not_said(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
     name = named(piece)
     if not piece.state:
         yield RULES["state-not-surveyed"].lacking(
@@ -45,6 +56,10 @@ def _not_said(old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
     if piece.length is None:
         what = f"how long {name} is"
         yield RULES["extent-not-surveyed"].lacking(what, "where new trim begins, and the totals", where)
+    if piece.intent == "replace" and not _replaced(job, old):
+        yield RULES["replaced-by-what"].lacking(
+            f"which new trim takes the place of {name}", "whether anything stands there when the work is done", where
+        )
     if piece.comes_off and piece.stays and not old.said.holes:
         yield RULES["holes-not-surveyed"].lacking(
             f"where {name} was fixed, and which of its holes still bite",
@@ -154,7 +169,7 @@ def _hides(protection: Protection, old: Found, piece: OldPiece, where: Where) ->
         row = load_table(__package__, "finds").row(name)
         if not piece.comes_off and piece.intent != "repair":
             continue
-        says = f"Behind {named(piece)} lie {row['says']}: stop there, cover it, report it. Then {row['then']}."
+        says = f"Behind {named(piece)}, lie {row['says']}: stop there, cover it, report it. Then {row['then']}."
         weight: Weight = "hold" if protection.asked else "caution"
         yield RULES["hides-something"].told(
             weight, says, where, Grounds(sources=row.sources), "Leave it in place until it is recorded."
