@@ -296,13 +296,13 @@ def behind(room: Room, words: _Words) -> tuple[Table, ...]:
     rows = []
     for wall in room.walls:
         made = wall.substrate
-        studs = made.studs if made else None
+        timbers = made.studs if made else None
         rows.append(
             (
                 wall.name,
                 words.length(made.plaster if made else None),
                 "all of it" if made and made.condition == "hollow" else "",
-                words.lengths(studs.first, studs.centres) if studs else "",
+                words.lengths(timbers.first, timbers.centres) if timbers else "",
                 "; ".join(f"{_plain(each.kind)} at {words.length(each.at)}" for each in wall.behind),
                 "",
             )
