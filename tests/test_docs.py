@@ -93,7 +93,9 @@ def test_the_house_rules_of_the_developers_page_are_read_and_at_work(tmp_path, c
     assert {"marl-ashby/short-screws-on-lath", "marl-ashby/two-people"} <= rules
     assert {"Marl & Ashby: lath-at-350"} == {each["by"] for each in outcome["amendments"]}
     assert "prime-ends" in {step["name"] for step in outcome["results"]["Sequence"]["steps"]}
-    assert "Marl & Ashby" in {finding["weighed_by"] for finding in outcome["findings"]}
+    for by in ("weighed_by", "worded_by"):
+        assert "Marl & Ashby" in {finding[by] for finding in outcome["findings"]}
+    assert "Dust and birds in an open flue" in {each["name"] for each in outcome["results"]["SafetyNotes"]["hazards"]}
 
 
 def block(mark: str) -> str:

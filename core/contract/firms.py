@@ -61,7 +61,8 @@ class Options:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeightOffer:
     """A height for a rail in a room, by a firm's rule: the ``top`` of the ``member`` above the floor [mm], or a
-    ``share`` of the room's height. A mark in the room and the height asked for come before it; every other rule after.
+    ``share`` ``of`` the room's height, or the wall's, which ends at the cornice. A mark in the room and the height
+    asked for come before it; every other rule after.
     """
 
     room: str
@@ -69,20 +70,26 @@ class HeightOffer:
     says: str
     top: float | None = None
     share: float | None = None
+    of: Literal["room", "wall"] = "room"
     grounds: Grounds = Grounds()
 
     def reckoned(
-        self, height: float | None, given: Input, show: Callable[[float], str]
+        self, height: float | None, cornice: float | None, given: Input, show: Callable[[float], str]
     ) -> tuple[float, Grounds] | None:
-        """The top in a room of that height [mm], ``given`` as an input, with its grounds; None for a share of a height
-        that was not surveyed. ``show`` writes a length."""
+        """The top [mm] in a room of that height with a cornice of that depth, ``given`` as an input, with its grounds;
+        None for a share of a height that was not surveyed. ``show`` writes a length."""
         if self.top is not None:
             return self.top, replace(self.grounds, result=show(self.top))
         if self.share is None or height is None:
             return None
-        top = height * self.share
-        worked = f"{show(height)} x {self.share:.4g} = {show(top)}"
-        return top, replace(self.grounds, inputs=(given, *self.grounds.inputs), worked=worked, result=show(top))
+        inputs, whole, worked = (given,), height, show(height)
+        if self.of == "wall":
+            below = Input("depth of the cornice", "none in the survey" if cornice is None else cornice, "mm")
+            inputs, whole = (given, below), height - (cornice or 0.0)
+            worked = f"({show(height)} - {show(cornice)})" if cornice else worked
+        top = whole * self.share
+        worked = f"{worked} x {self.share:.4g} = {show(top)}"
+        return top, replace(self.grounds, inputs=(*inputs, *self.grounds.inputs), worked=worked, result=show(top))
 
 
 @dataclass(frozen=True, slots=True)

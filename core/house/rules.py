@@ -275,6 +275,7 @@ def _height(house: HouseFile, entry: Mapping[str, Any]) -> HeightRule:
                 says=entry["says"],
                 top=top,
                 share=share,
+                of=entry.get("of", "room"),
                 grounds=Grounds(formula=entry["says"], sources=(source,)),
             )
 

@@ -76,7 +76,7 @@ def evidence_offers(case: Case) -> Iterator[Offer]:
 def firm_offers(case: Case) -> Iterator[Offer]:
     """What the rules of firms offer: a height, or a share of the room's where that was surveyed."""
     for rank, offer in enumerate(case.firms):
-        found = offer.reckoned(case.orders.height, case.height_input, case.show)
+        found = offer.reckoned(case.orders.height, case.room.cornice, case.height_input, case.show)
         if found is not None:
             yield Offer("firm", offer.says, *found, rank)
 

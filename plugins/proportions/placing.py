@@ -63,7 +63,7 @@ def _wanted(case: Case) -> Iterator[Place]:
 
 def _firms(case: Case) -> Iterator[Place]:
     for offer in case.firms:
-        found = offer.reckoned(case.orders.height, case.height_input, case.show)
+        found = offer.reckoned(case.orders.height, case.room.cornice, case.height_input, case.show)
         if found is not None:
             yield Place(offer.says, *found, FIRM)
 

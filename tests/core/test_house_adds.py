@@ -73,3 +73,21 @@ def test_each_slip_is_told_at_its_place(tmp_path: Path) -> None:
     told = "\n".join(str(fault) for fault in faults.value.faults)
     assert len(faults.value.faults) == 2 and all(fault.line for fault in faults.value.faults)
     assert "there is no sign M999" in told and "it has no bearer, which every row there has" in told
+
+
+def test_a_share_may_be_of_the_wall_below_the_cornice(tmp_path: Path) -> None:
+    ours = HOUSE | {"heights": [HOUSE["heights"][0] | {"of": "wall"}]}
+    firm = listel.Firm(house=[written(tmp_path, ours)], installed=False)
+    for cornice, top, worked in (
+        ("", 900, "2400 mm x 0.375 = 900 mm"),
+        (", cornice: 160", 840, "(2400 mm - 160 mm) x 0.375"),
+    ):
+        job = listel.read(
+            SURVEY.replace(
+                "use: reception", f"use: reception\n    cornice: {cornice[-3:]}" if cornice else "use: reception"
+            ),
+            firm,
+        )
+        rail = listel.examine(job, firm).sheet[RailHeights].lines[0]
+        assert rail.top == pytest.approx(top) and worked in rail.grounds.worked
+        assert "depth of the cornice" in [each.name for each in rail.grounds.inputs]

@@ -11,11 +11,13 @@ import json
 import re
 import sys
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 
 import pytest
+from jsonschema import Draft202012Validator
 
 import listel
 from listel.core.commands.cli import main
@@ -85,6 +87,14 @@ def test_the_package_uses_every_hook_and_its_house_file_every_key() -> None:
 def test_nothing_of_the_firms_fails(outcome: listel.Outcome) -> None:
     assert {f.rule for f in outcome.findings if f.rule.startswith("engine/")} == {"engine/amended"}
     assert {each.by for each in outcome.amendments} == {"Hollin & Roke, skims", "Roke House Rules: lath-at-300"}
+
+
+def test_the_outcome_is_of_its_form_and_so_it_is_through_a_pool(outcome: listel.Outcome, firm: listel.Firm) -> None:
+    schema = json.loads((HERE.parents[2] / "schemas" / "outcome.schema.json").read_text("utf-8"))
+    whole = listel.render(outcome, form="json")
+    assert [error.message for error in Draft202012Validator(schema).iter_errors(json.loads(whole))][:2] == []
+    with ThreadPoolExecutor(2) as pool:
+        assert {made.json for made in listel.examine_many([SURVEY, SURVEY], pool, firm)} == {whole}
 
 
 @pytest.mark.parametrize(
