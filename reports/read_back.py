@@ -27,10 +27,10 @@ def read_back(room: Room, units: Units) -> str:
 
 def own_in_words(job: Job, schema: Schema) -> Iterator[tuple[str, str]]:
     """Each place with the facts of it that firms ask for, by firm."""
-    rooms = [("room", room.name, room) for room in job.rooms]
-    walls = [("wall", f"{room.name}, wall {wall.name}", wall) for room in job.rooms for wall in room.walls]
-    trims = [("trim", trim.name, trim) for trim in job.trim]
-    holders: list[tuple[On, str, Any]] = [("job", "the job", job), *rooms, *walls, *trims]
+    holders: list[tuple[On, str, Any]] = [("job", "the job", job)]
+    holders += [("room", room.name, room) for room in job.rooms]
+    holders += [("wall", f"{room.name}, wall {wall.name}", wall) for room in job.rooms for wall in room.walls]
+    holders += [("trim", trim.name, trim) for trim in job.trim]
     for on, place, holder in holders:
         told = [(fact, fact.told(holder.own, job.units)) for fact in own_facts(schema, on)]
         says = "; ".join(f"{fact.says} ({fact.plugin}) {value}" for fact, value in told if value)

@@ -88,8 +88,8 @@ def is_cases(path: Path) -> bool:
 def firm_of_cases(path: Path) -> Firm:
     """What is at work in a file of cases: what is installed, and what the file names. Raises as :class:`Firm` does."""
     data = read_document(path, "file of cases").data
-    files = {key: [path.parent / name for name in data.get(key, ())] for key in ("plugins", "house")}
-    return Firm(**files, options=data.get("options"))
+    plugins, house = ([path.parent / name for name in data.get(key, ())] for key in ("plugins", "house"))
+    return Firm(plugins=plugins, house=house, options=data.get("options"))
 
 
 def judge(case: Case, firm: Firm) -> str:

@@ -82,10 +82,10 @@ class HeightOffer:
             return self.top, replace(self.grounds, result=show(self.top))
         if self.share is None or height is None:
             return None
-        inputs, whole, worked = (given,), height, show(height)
+        inputs, whole, worked = [given], height, show(height)
         if self.of == "wall":
-            below = Input("depth of the cornice", "none in the survey" if cornice is None else cornice, "mm")
-            inputs, whole = (given, below), height - (cornice or 0.0)
+            inputs.append(Input("depth of the cornice", "none in the survey" if cornice is None else cornice, "mm"))
+            whole -= cornice or 0.0
             worked = f"({show(height)} - {show(cornice)})" if cornice else worked
         top = whole * self.share
         worked = f"{worked} x {self.share:.4g} = {show(top)}"

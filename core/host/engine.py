@@ -331,7 +331,8 @@ class _Run:
                 self._put_together(kind)
 
     def _put_together(self, kind: type) -> None:
-        given, wanted = self.sheet[kind], self._asked.pop(kind)
+        given: Any = self.sheet[kind]
+        wanted = self._asked.pop(kind)
         made = merged(given, [(by, each.sets) for by, each in wanted])
         giver = self._givers[kind]
         plugin = self.owners[giver.name]
@@ -568,9 +569,9 @@ def _tied_to_nothing(plugins: Iterable[Plugin], names: set[str]) -> Iterator[Fin
                 yield RULES["step-unknown"].told("caution", says, mend="Check the step's name.")
     names = names | {words.step for plugin in plugins if not plugin.outside for words in plugin.words}
     for plugin in (plugin for plugin in plugins if plugin.outside):
-        for step in dict.fromkeys(words.step for words in plugin.words):
-            if step not in names:
-                says = f"The words of {plugin.name} for {step} mean nothing: no step or way of working is named so."
+        for named in dict.fromkeys(words.step for words in plugin.words):
+            if named not in names:
+                says = f"The words of {plugin.name} for {named} mean nothing: no step or way of working is named so."
                 yield RULES["step-unknown"].told("caution", says, mend="Check the step's name.")
 
 

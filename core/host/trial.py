@@ -50,7 +50,7 @@ def _who_asks_for_the_end() -> set[str]:
         asking.add(sys._getframe(1).f_globals.get("__name__", "").partition(".")[0])
         return register(function, *args, **keys)
 
-    atexit.register = registered
+    atexit.register = registered  # type: ignore[assignment]
     return asking
 
 

@@ -49,7 +49,7 @@ def _form(form: str) -> Make:
         from listel.reports.statement import compose
 
         ready([form])
-        made_files, _ = files(compose(outcome), outcome.job, [form], lambda ending: Path(f"statement{ending}"))
+        made_files = files(compose(outcome), outcome.job, [form], lambda ending: Path(f"statement{ending}"))[0]
         return made_files[0][1]
 
     return make
