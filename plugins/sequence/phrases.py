@@ -201,8 +201,12 @@ def _roots() -> frozenset[str]:
 
 @cache
 def mended_word(word: str) -> str:
-    """The word, or the one of the vocabulary that it is a slip for."""
-    return word if stem(word) in _roots() else mended(word, _known())
+    """The word, or the one of the vocabulary that it is a slip for, or "gluing" for "gluin"."""
+    if stem(word) in _roots():
+        return word
+    if word.endswith("in") and stem(f"{word}g") in _roots():
+        return f"{word}g"
+    return mended(word, _known())
 
 
 def matches_in(words: Sequence[Word], vocabulary: Phrases) -> list[Match]:

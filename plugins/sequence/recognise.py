@@ -276,10 +276,11 @@ def _left_out(match: Match, words: Sequence[Word]) -> bool:
         return len(match.places) > 1 or not first or _turned_aside(words[first - 1])
     between = [word.written for word in words[denial + 1 : first] if not word.small]
     other = [word for word in between if word not in plain_words("beside-denials")]
-    if words[denial].written in plain_words("denials-of-things"):
+    if words[denial].written in plain_words("denials-of-things") and not words[last].written.endswith("ing"):
         return not other
-    manner = [word.written for word in words[last + 1 : -1]]
-    return not other and not plain_words("manners").intersection(manner[:2])
+    manner = [word.written for word in words[last + 1 : last + 3]]
+    closing = set() if last + 3 < len(words) else {words[-1].written} - plain_words("places")
+    return not other and not plain_words("manners").intersection(manner).difference(closing)
 
 
 def _turned_aside(before: Word) -> bool:
