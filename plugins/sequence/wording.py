@@ -51,7 +51,7 @@ _RANGE = re.compile(r"\b\d{1,6}(?:\.\d{1,6})?\s*(?:-|to|or)\s*(?=\d)")
 _NIGHT = re.compile(r"\bovernight\b|\b(?:next|following) (?:day|morning)\b")
 _WORD = re.compile(r"[a-z][a-z']*|\d+")
 _SHORT = r"(?<![a-z0-9]){}(?![a-z0-9])"
-_COUNTS = {"1": "one", "2": "two", "3": "three"}
+_COUNTS = {"1": "one", "2": "two", "3": "three", "4": "four", "6": "six"}
 _KEPT_DOUBLE = frozenset("sle")
 _WHOLE = frozenset({"pine", "bare"})
 """Words whose stem without its ending would be another's."""
@@ -95,7 +95,7 @@ def written_out(text: str) -> str:
 
 
 def words_of(text: str) -> list[str]:
-    """The words and numbers of a text, 1 to 3 as words."""
+    """The words and numbers of a text, those that coats and sides are counted by as words."""
     return [_COUNTS.get(word, word) for word in _WORD.findall(text)]
 
 
