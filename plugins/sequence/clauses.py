@@ -30,7 +30,8 @@ _CLAUSES = re.compile(
 )
 _NUMBER = re.compile(r"(?:^|(?<=\s))(\d{1,2})[.)]?\s+(?=[a-zA-Z])")
 _LISTED = re.compile(
-    r"\b(?:exclud(?:es?|ing)|exclusions?|omit(?:s|ted)?|without|not|don'ts?|never)(?: \w+){0,3}\s*:[^.\n]*", re.IGNORECASE
+    r"\b(?:exclud(?:es?|ing)|exclusions?|omit(?:s|ted)?|without|not|don'ts?|never)(?: \w+){0,3}\s*:[^.\n]*",
+    re.IGNORECASE,
 )
 """A list of what is left out or is not to be done: one clause to its end."""
 
