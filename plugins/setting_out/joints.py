@@ -87,6 +87,7 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
     return WholeRuns(
         runs=tuple(laid.runs),
         blocked=tuple(laid.blocked),
+        notched=tuple(laid.notched),
         pieces=(*whole, *return_pieces(pieces), *splices(sheet)),
         long=tuple(long),
     )

@@ -229,6 +229,43 @@ class Blocked:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Notched:
+    """A rectangle of wall that a level moulding is cut out round, clearances included; heights above the floor there
+    [mm]."""
+
+    room: str
+    wall: str
+    trim: str
+    start: float
+    end: float
+    low: float
+    high: float
+    by: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Notch:
+    """A notch in the edge of a piece, or a hole through it, to be cut before it is fixed."""
+
+    LINE: ClassVar[str] = "notch"
+    room: str = told("the room")
+    wall: str = told("the wall")
+    trim: str = told("the trim")
+    piece: str = told("the mark of the piece")
+    start: float = told("from the left end of the piece's back", "mm")
+    end: float = told("to, from the left end of its back", "mm")
+    upper: float = told("its upper edge down from the top edge of the piece; 0: open above", "mm")
+    lower: float = told("its lower edge down from the top edge", "mm")
+    open_below: bool = told("true where it goes through the bottom edge")
+    by: str = told("what stands in it")
+
+    @property
+    def kind(self) -> str:
+        """A notch in an edge, or a hole."""
+        return "notch" if self.upper <= 0 or self.open_below else "hole"
+
+
+@dataclass(frozen=True, kw_only=True)
 class SettingOut:
     """Everything from the survey to what the saw is set to. ``returns`` are cut like pieces, and glued to one before it
     is fixed; so are ``splices``, to old work."""
@@ -240,6 +277,7 @@ class SettingOut:
     bows: tuple[BowCheck, ...] = ()
     raked: tuple[RakedProfile, ...] = ()
     blocked: tuple[Blocked, ...] = ()
+    notches: tuple[Notch, ...] = ()
     returns: tuple[Piece, ...] = ()
     splices: tuple[Piece, ...] = ()
 
@@ -301,5 +339,6 @@ class WholeRuns:
 
     runs: tuple[Run, ...] = ()
     blocked: tuple[Blocked, ...] = ()
+    notched: tuple[Notched, ...] = ()
     pieces: tuple[Piece, ...] = ()
     long: tuple[LongRun, ...] = ()

@@ -21,7 +21,7 @@ from listel.plugins.setting_out.obstacles import (
     under_stair,
 )
 from listel.plugins.setting_out.old_work import OLD, corners_to_old, old_work, stays_round
-from listel.plugins.setting_out.results import Blocked, Run
+from listel.plugins.setting_out.results import Blocked, Notched, Run
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.site import Site, tables
 
@@ -37,6 +37,7 @@ class Laid:
 
     runs: list[Run] = field(default_factory=list)
     blocked: list[Blocked] = field(default_factory=list)
+    notched: list[Notched] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
 
     def say(self, finding: Finding) -> None:
@@ -89,6 +90,19 @@ def _along_wall(
                 laid.say(_winders(job, trim, room, wall, thing))
             if thing.way == "notch":
                 _notch(job, trim, room, wall, thing, laid)
+                if not stretch.pitch:
+                    laid.notched.append(
+                        Notched(
+                            room=room.name,
+                            wall=wall.name,
+                            trim=trim.name,
+                            start=thing.start,
+                            end=thing.end,
+                            low=thing.low,
+                            high=thing.high,
+                            by=thing.by,
+                        )
+                    )
             elif thing.way != "stop" and thing.end > stretch.start and thing.start < stretch.end:
                 _runs_on(job, trim, room, wall, thing, laid)
         solid = [thing for thing in met if thing.way == "stop"]

@@ -14,6 +14,7 @@ from listel.plugins.setting_out.ceilings import datum_faults, members_over, memb
 from listel.plugins.setting_out.ends import return_pieces
 from listel.plugins.setting_out.joints import joint_findings, whole_runs
 from listel.plugins.setting_out.levels import mark_out, on_the_floor
+from listel.plugins.setting_out.notches import notches
 from listel.plugins.setting_out.odd_corners import (
     corners_apart,
     leaning_corners,
@@ -70,6 +71,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         bows=tuple(bows),
         raked=tuple(raked),
         blocked=laid.blocked,
+        notches=tuple(notches(laid.notched, cut.pieces, runs)),
         returns=tuple(return_pieces(cut.pieces)),
         splices=tuple(splices(sheet)),
     )

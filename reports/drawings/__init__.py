@@ -15,6 +15,7 @@ NAMES = (
     "plan",
     "profile",
     "cuts",
+    "notches",
     "raked",
     "boards",
     "programme",

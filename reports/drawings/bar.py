@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from listel.core.survey.job import Trim
-from listel.plugins.setting_out import Piece, PieceEnd, profile_path
+from listel.plugins.setting_out import Notch, Piece, PieceEnd, profile_path
 from listel.reports.drawings.paper import HAIR, HEAVY, MEDIUM, NO_LINE, SMALL, Box, Drawing, Point, Sheet, shorten
 
 LONG = 36.0
@@ -24,9 +25,11 @@ class _End:
     cope: bool = False
 
 
-def bar(piece: Piece, trim: Trim | None, *, up: str = "top", turned: bool = False) -> Drawing:
+def bar(
+    piece: Piece, trim: Trim | None, *, up: str = "top", turned: bool = False, cut_out: Sequence[Notch] = ()
+) -> Drawing:
     """The piece between its two ends. ``up``: what is written on the edge that lies up; ``turned``: an upright piece
-    laid with its head to the left. Dots mark the points it is measured between."""
+    laid with its head to the left; ``cut_out``: its notches and holes. Dots mark the points it is measured between."""
     ends = (piece.right, piece.left) if turned else (piece.left, piece.right)
     paper = Sheet()
     left, right = (_end(end) for end in ends)
@@ -41,15 +44,32 @@ def bar(piece: Piece, trim: Trim | None, *, up: str = "top", turned: bool = Fals
     for share in _arrises(trim):
         y = low - share * HIGH
         paper.line((start, y), (stop, y), HAIR)
+    depth = trim.section.height if trim else None
+    for notch in cut_out if depth else ():
+        middle, half = (
+            LONG * (notch.start + notch.end) / 2 / piece.back,
+            LONG * (notch.end - notch.start) / 2 / piece.back,
+        )
+        foot = low if notch.open_below else face + HIGH * min(1.0, notch.lower / depth)
+        hole = Box(middle - max(half, 0.6), face + HIGH * notch.upper / depth, middle + max(half, 0.6), foot)
+        paper.rectangle(hole, MEDIUM, "white")
+        paper.hatch(hole, 0.7)
     for end, at in ((left, lambda x: x), (right, lambda x: LONG - x)):
         paper.circle(*_long_point(end, at, face, low), 0.75, NO_LINE, "black")
     words = shorten(up, LONG - 12.0, SMALL)
-    box = paper.words(LONG / 2 + 1.5, low - HIGH / 2 + 0.36 * SMALL, words, SMALL, "middle")
+    box = paper.words(_clear_of(cut_out, piece.back) + 1.5, low - HIGH / 2 + 0.36 * SMALL, words, SMALL, "middle")
     paper.rectangle(Box(box.x0 - 3.2, low - HIGH / 2 - 1.4, box.x0, low - HIGH / 2 + 1.4), NO_LINE, "white")
     tip = (box.x0 - 1.6, low - HIGH / 2 - 1.0)
     paper.polygon([tip, (tip[0] - 1.1, tip[1] + 2.0), (tip[0] + 1.1, tip[1] + 2.0)], NO_LINE, "black")
     told = " and ".join(end.kind.replace("-", " ") for end in ends)
     return paper.finish("The piece", f"The piece, face to you, its left and right ends: {told}.", "not to scale")
+
+
+def _clear_of(cut_out: Sequence[Notch], back: float) -> float:
+    """Where along the drawing its word stands clear of what is cut out: in the middle, where that will do."""
+    taken = [(LONG * notch.start / back - 5.0, LONG * notch.end / back + 5.0) for notch in cut_out]
+    places = (LONG * share for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8))
+    return next((x for x in places if not any(low < x < high for low, high in taken)), LONG / 2)
 
 
 def _end(end: PieceEnd) -> _End:

@@ -12,6 +12,7 @@ from listel.plugins.setting_out import Piece, PieceEnd, Run, SettingOut
 from listel.plugins.site import tables
 from listel.reports.drawings.bar import bar
 from listel.reports.drawings.layout import figure
+from listel.reports.drawings.notches import words as notch_words
 from listel.reports.drawings.paper import Drawing
 from listel.reports.numbering import numbers
 from listel.reports.papers.workshop.boards import boards_of
@@ -122,6 +123,8 @@ def _row(
         where = f"wall {piece.wall}, head"
     uneven = abs(piece.back - piece.face) >= 0.5 and not piece.part_of
     other = f"back {figure(piece.back, units)}, face {figure(piece.face, units)}" if uneven else ""
+    cut_out = [notch for notch in setting_out.notches if notch.piece == piece.label]
+    other = "; ".join(filter(None, (other, *(notch_words(notch, outcome) for notch in cut_out))))
     return PieceRow(
         number=named[piece.label],
         room=piece.room,
@@ -130,7 +133,7 @@ def _row(
         lies="outer edge" if round_opening else "top",
         left=right if turned else left,
         right=left if turned else right,
-        drawing=bar(piece, trim, up="outer edge" if round_opening else "top", turned=turned),
+        drawing=bar(piece, trim, up="outer edge" if round_opening else "top", turned=turned, cut_out=cut_out),
         length=figure(piece.overall, units),
         other=other,
         board=boards.get(piece.label, "no board: see the boards"),
