@@ -8,7 +8,7 @@ from listel.core.survey.job import Damage, Job
 from listel.core.survey.surveyed import Surveyed
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
-from listel.plugins.existing.pieces import Found, span
+from listel.plugins.existing.pieces import Found, span, trim_of
 from listel.plugins.existing.results import Mend, OldPiece
 from listel.plugins.existing.splices import Splice, area_factor, scarf_length, splices
 from listel.plugins.site import protection_of, tables
@@ -125,7 +125,7 @@ def _splice(job: Job, old: Found, piece: OldPiece, splice: Splice, slope: float)
         "right": ends[1],
         "slope": slope,
         "scarf": scarf,
-        "how": f"{timber_words(old)} {_direction(old, piece)}".strip(),
+        "how": f"{timber_words(job, old)} {_direction(old, piece)}".strip(),
         "pins": "two pins or slender screws through each scarf into the backing, none in the feather edge",
         "pin_count": PINS * scarfs,
         "lost": overall - scarfs * scarf / 2,
@@ -161,7 +161,7 @@ def _small(job: Job, old: Found, piece: OldPiece, damage: Damage) -> dict[str, o
     how = {
         "piece let in": (
             "Cut back to a plain shape in sound wood, its ends sloped, none square across the face. "
-            f"{timber_words(old)}"
+            f"{timber_words(job, old)}"
         ),
         "filling": "A filler that comes out again and is softer than the wood.",
         "glueing": "Closed with a glue that lets go again, cramped, not filled.",
@@ -226,10 +226,12 @@ def moisture_of(old: Found) -> tuple[float | None, Surveyed]:
     return old.wall.moisture, old.wall
 
 
-def timber_words(old: Found) -> str:
+def timber_words(job: Job, old: Found) -> str:
     """What the new timber is to be, in words. Common practice, no source."""
     name = tables.timber_words(old.said.timber) or "timber like the old"
     moisture, _ = moisture_of(old)
+    trim = trim_of(job, old)
+    grade = f"of class {trim.grade} or better" if trim and trim.grade else "of the class of the old or better"
     near = figures.value("match-moisture")
     read = (
         f"{moisture:g} % give or take {near:g}"
@@ -237,8 +239,8 @@ def timber_words(old: Found) -> str:
         else f"what the old wood reads, give or take {near:g}"
     )
     return (
-        f"Seasoned {name}, of its ring slope within 15 degrees and no more than half as wide or as close again, no "
-        f"sapwood, at {read}."
+        f"Seasoned {name}, {grade}, no knot in a joint and no sapwood, its rings within 15 degrees of the old's slope "
+        f"and no more than half as wide or as close again, at {read}."
     )
 
 
