@@ -24,11 +24,12 @@ def mends(job: Job, old: Found, piece: OldPiece) -> list[Mend]:
         return []
     cut, slope = cut_out(old, piece)
     made = [_splice(job, old, piece, each, slope) for each in cut]
-    made += [
-        _small(job, old, piece, each)
+    small = [
+        each
         for each in old.said.damage
         if way_of(each, piece, damp(old)) != "splice" and not any(_within(each, splice) for splice in cut)
     ]
+    made += [_small(job, old, piece, mine) for mine in _together(old, piece, small)]
     return [
         _numbered(each, number) for number, each in enumerate(sorted(made, key=lambda m: float(str(m["start"]))), 1)
     ]
@@ -96,7 +97,7 @@ def _cut(old: Found, bad: list[Damage], start: float, end: float, scarf: float) 
         for each in old.said.damage
         if each not in bad
         and figures.damage(each.kind)["wants"] == "timber"
-        and any(each.start < splice.end and each.end > splice.start for splice in cut)
+        and any(each.start - margin(each) < cut_at.end and each.end + margin(each) > cut_at.start for cut_at in cut)
     ]
     return _cut(old, [*bad, *more], start, end, scarf) if more else cut
 
@@ -154,10 +155,34 @@ def _splice(job: Job, old: Found, piece: OldPiece, splice: Splice, slope: float)
     }
 
 
-def _small(job: Job, old: Found, piece: OldPiece, damage: Damage) -> dict[str, object]:
-    way = way_of(damage, piece, damp(old))
-    past = margin(damage) if way == "piece let in" else 0.0
-    start, end = damage.start - past, damage.end + past
+def _past(old: Found, piece: OldPiece, damage: Damage) -> float:
+    """Sound timber cut out past a small damage at each end, mm: none where it is filled or glued."""
+    return margin(damage) if way_of(damage, piece, damp(old)) == "piece let in" else 0.0
+
+
+def _together(old: Found, piece: OldPiece, small: list[Damage]) -> list[list[Damage]]:
+    """Small damages so near each other that one piece is let in for them; each split and open joint by itself."""
+    glued = [[each] for each in small if figures.damage(each.kind)["wants"] == "glue"]
+    found: list[list[Damage]] = []
+    reach = 0.0
+    rest = [each for each in small if [each] not in glued]
+    for each in sorted(rest, key=lambda each: each.start - _past(old, piece, each)):
+        if found and each.start - _past(old, piece, each) < reach:
+            found[-1].append(each)
+        else:
+            found.append([each])
+            reach = 0.0
+        reach = max(reach, each.end + _past(old, piece, each))
+    return [*glued, *found]
+
+
+def _small(job: Job, old: Found, piece: OldPiece, mine: list[Damage]) -> dict[str, object]:
+    way = way_of(mine[0], piece, damp(old)) if len(mine) == 1 else "piece let in"
+    low, high = span(old)
+    start = max(low, min(each.start - _past(old, piece, each) for each in mine))
+    end = max(each.end + _past(old, piece, each) for each in mine)
+    end = end if high is None else min(end, high)
+    height, depth = (max((getattr(each, key) or 0.0 for each in mine), default=0.0) for key in ("height", "depth"))
     how = {
         "piece let in": (
             "Cut back to a plain shape in sound wood, its ends sloped, none square across the face. "
@@ -167,35 +192,36 @@ def _small(job: Job, old: Found, piece: OldPiece, damage: Damage) -> dict[str, o
         "glueing": "Closed with a glue that lets go again, cramped, not filled.",
     }[way]
     return {
-        **_common(job, old, piece, [damage]),
+        **_common(job, old, piece, mine),
         "kind": way,
         "start": start,
         "end": end,
         "cut_from": start,
         "cut_to": end,
         "overall": end - start,
-        "height": damage.height,
-        "depth": damage.depth,
+        "height": height or None,
+        "depth": depth or None,
         **({"glue": "", "glue_kind": ""} if way == "filling" else {}),
-        "glued": _glued(way, end - start, damage, piece),
+        "glued": _glued(way, end - start, height, depth, piece),
         "how": how,
         "grounds": Grounds(
             (
-                Input(
-                    figures.damage(damage.kind)["says"], f"{damage.start:g} to {damage.end:g}", "mm", job.line(damage)
+                *(
+                    Input(figures.damage(each.kind)["says"], f"{each.start:g} to {each.end:g}", "mm", job.line(each))
+                    for each in mine
                 ),
                 figures.shown("fill-depth"),
                 figures.shown("fill-across"),
             ),
             "small and shallow: filled; larger: pieced; all through: spliced",
-            sources=figures.damage(damage.kind).sources,
+            f"{start:g} to {end:g}",
+            sources=tuple(dict.fromkeys(source for each in mine for source in figures.damage(each.kind).sources)),
         ),
     }
 
 
-def _glued(way: str, length: float, damage: Damage, piece: OldPiece) -> float:
+def _glued(way: str, length: float, height: float, depth: float, piece: OldPiece) -> float:
     """The area that is glued, mm2: of a piece let in its back, ends and one edge; of a split its faces, met once."""
-    height, depth = damage.height or 0.0, damage.depth or 0.0
     if way == "piece let in":
         return length * height + depth * (2 * height + length)
     return length * (piece.thick or 0.0) if way == "glueing" else 0.0

@@ -230,9 +230,9 @@ def why(said: ExistingTrim) -> str:
 def refixing(job: Job, said: ExistingTrim) -> str:
     """How it comes off and goes back, in words. Common practice, no source, but for nails drawn from the back."""
     off = (
-        "Cut the paint line first; begin at an outside corner or a door; a broad scraper, then a bar on a board, little "
-        "by little; draw the nails through from the back; tag it, flat on bearers 600 mm apart at most, covered, in "
-        "air like the room's, 45 to 60 % of humidity, within 2 points of its own moisture"
+        "Cut the paint line first; begin at an outside corner or a door; a broad scraper, then a bar on a board, "
+        "little by little; draw the nails through from the back; tag it, flat on bearers 600 mm apart at most, "
+        "covered, in air like the room's, 45 to 60 % of humidity, within 2 points of its own moisture"
     )
     if not figures.intent(said.intent or "keep").get("stays"):
         return off
