@@ -167,13 +167,14 @@ def _account(path: Path, arguments: argparse.Namespace) -> int:
 def _counts(job: Job) -> dict[str, Any]:
     walls = [wall for room in job.rooms for wall in room.walls]
     openings = [opening for wall in walls for opening in wall.openings]
-    bearers = [*walls, *openings, *(flight for room in job.rooms for flight in room.stairs)]
+    old = [len(wall.existing) for wall in walls] + [len(opening.existing) for opening in openings]
+    old += [len(flight.existing) for room in job.rooms for flight in room.stairs]
     return {
         "rooms": len(job.rooms),
         "walls": len(walls),
         "openings": len(openings),
         "fittings": sum(len(wall.fittings) + len(wall.behind) for wall in walls),
-        "old pieces": sum(len(bearer.existing) for bearer in bearers),
+        "old pieces": sum(old),
         "photographs": len(job.photos),
         "trims": len(job.trim),
         "boards": len(job.stock) + len(job.rack),

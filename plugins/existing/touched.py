@@ -33,9 +33,15 @@ def touched(job: Job, existing: Existing) -> Iterator[Touched]:
         yield about
         for mend in mine:
             if mend.kind == "splice":
-                on = tuple(parts(old, mend.start, mend.end))
-                of = {"label": mend.label, "length": mend.overall, "splice": True, "fixed": not piece.comes_off}
-                yield replace(about, parts=on, holes=(), **of)
+                yield replace(
+                    about,
+                    label=mend.label,
+                    length=mend.overall,
+                    splice=True,
+                    fixed=not piece.comes_off,
+                    parts=tuple(parts(old, mend.start, mend.end)),
+                    holes=(),
+                )
 
 
 def old_holes(old: Found) -> Iterator[OldHole]:
