@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
@@ -71,32 +72,43 @@ def _new(job: Job, runs: tuple[Run, ...], existing: Existing) -> Iterator[Item]:
             if not mine:
                 continue
             walls = list(dict.fromkeys(run.wall for run in mine))
-            worth, proved, photos = borne_out(job, room, trim, existing)
+            borne = borne_out(job, room, trim, existing)
             yield Item(
                 label=trim.name,
                 room=room.name,
                 wall=", ".join(walls),
                 new=True,
-                proved=proved,
+                proved=borne.proved,
                 what=f"new {tables.member(trim.member)['says']}"
                 + (f", {tables.timber_words(trim.timber)}" if trim.timber else ""),
                 where=f"{room.name}, wall{'s' if len(walls) > 1 else ''} {', '.join(walls)}",
-                worth=worth,
-                happens="fixed where nothing old stands" if proved else "fixed; conjecture, and told so",
+                worth=borne.words,
+                happens="fixed where nothing old stands" if borne.proved else "fixed; conjecture, and told so",
                 length=sum(run.length for run in mine),
                 why="what survives, or its trace, is followed"
-                if proved
+                if borne.proved
                 else "the survey names no trace of it in this room",
                 undone=UNDONE,
-                photos=photos,
+                photos=borne.photos,
                 grounds=Grounds(
                     (Input("runs set out", float(len(mine))),), "the runs between what stays", sources=(GEOMETRY,)
                 ),
             )
 
 
-def borne_out(job: Job, room: Room, trim: Trim, existing: Existing) -> tuple[str, bool, tuple[str, ...]]:
-    """What bears a new trim out in a room, whether anything of that room does, and the photographs of it."""
+@dataclass(frozen=True, kw_only=True)
+class BorneOut:
+    """What bears a new trim out in a room, in words: whether anything of that room does (``proved``), or another room
+    of the house (``carried``), and the photographs of it."""
+
+    words: str
+    proved: bool = False
+    carried: bool = False
+    photos: tuple[str, ...] = ()
+
+
+def borne_out(job: Job, room: Room, trim: Trim, existing: Existing) -> BorneOut:
+    """What bears a new trim out in a room."""
     speaks = load_table(__package__, "traces")
     here = [trace for trace in room.evidence if trace.member == trim.member]
     stands = [piece for piece in existing.pieces if (piece.room, piece.member) == (room.name, trim.member)]
@@ -111,7 +123,7 @@ def borne_out(job: Job, room: Room, trim: Trim, existing: Existing) -> tuple[str
     shown = [*(trace.photos for trace in here), *(piece.photos for piece in stands)]
     photos = tuple(dict.fromkeys(name for names in shown for name in names))
     if words:
-        return "; ".join(words), True, photos
+        return BorneOut(words="; ".join(words), proved=True, photos=photos)
     elsewhere = [
         other.name
         for other in job.rooms
@@ -121,15 +133,9 @@ def borne_out(job: Job, room: Room, trim: Trim, existing: Existing) -> tuple[str
             or any((piece.room, piece.member) == (other.name, trim.member) for piece in existing.pieces)
         )
     ]
-    return (
-        (
-            f"carried over from the {' and the '.join(elsewhere)}: conjecture"
-            if elsewhere
-            else "no trace surveyed: conjecture"
-        ),
-        False,
-        (),
-    )
+    if elsewhere:
+        return BorneOut(words=f"carried over from the {' and the '.join(elsewhere)}: conjecture", carried=True)
+    return BorneOut(words="no trace surveyed: conjecture")
 
 
 def _carried(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) -> Iterator[Finding]:
@@ -138,10 +144,10 @@ def _carried(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) ->
         for room in job.rooms:
             if not any((run.room, run.trim) == (room.name, trim.name) for run in runs):
                 continue
-            worth, proved, _ = borne_out(job, room, trim, existing)
-            if proved or not worth.startswith("carried"):
+            borne = borne_out(job, room, trim, existing)
+            if not borne.carried:
                 continue
-            says = f"The {trim.name} of the {room.name} is {worth}. A trace speaks for its own room."
+            says = f"The {trim.name} of the {room.name} is {borne.words}. A trace speaks for its own room."
             where = Where(room.name, trim=trim.name, line=job.line(trim))
             grounds = Grounds(sources=load_table(__package__, "traces").row("surviving").sources)
             weight: Weight = "caution" if site.protection.asked else "advice"
@@ -158,7 +164,7 @@ def copies(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) -> l
     return [
         (name, room)
         for name, room in seen
-        if asked or not borne_out(job, job.room(room), trims[name], existing)[0].startswith("no trace")
+        if asked or (borne := borne_out(job, job.room(room), trims[name], existing)).proved or borne.carried
     ]
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Source, Weight, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import load_table
-from listel.core.survey.units import show_fine, show_length
+from listel.core.survey.units import KILOGRAM, POUND, Units, show_fine, show_length
 from listel.plugins.fixings import eurocode
 from listel.plugins.fixings.bearing import Place
 from listel.plugins.fixings.layout import SLACK, near_one
@@ -302,11 +302,11 @@ def condition(place: Place) -> Iterator[Finding]:
 def pull_test(reckoned: Reckoned) -> Finding:
     """A rail that carries loads on a wall whose hold can only be guessed."""
     row = load_table(__package__, "pullout").row(pull_row(reckoned.bearing, reckoned.size.kind))
-    low, high = row["working"]
+    low, high, units = *row["working"], reckoned.place.job.units
     return RULES["pull-test"].told(
         "caution",
-        f"The {reckoned.place.trim.name} carries loads on walls whose hold is an allowance of {low} to {high} N for "
-        f"each fixing.",
+        f"The {reckoned.place.trim.name} carries loads on walls whose hold is an allowance: "
+        f"{_hung(low, high, units)} for each fixing.",
         Where(
             reckoned.place.room.name, trim=reckoned.place.trim.name, line=reckoned.place.job.line(reckoned.place.trim)
         ),
@@ -316,6 +316,12 @@ def pull_test(reckoned: Reckoned) -> Finding:
         "Pull-test a few fixings in each such wall before the rail goes up, or hang no more than the lower figure "
         "allows.",
     )
+
+
+def _hung(low: float, high: float, units: Units) -> str:
+    """What hangs on a fixing, as people weigh it; ``low`` and ``high`` N."""
+    one, name = (POUND, "lb") if units == "inches" else (KILOGRAM, "kg")
+    return f"{low / one:.0f} to {high / one:.0f} {name}"
 
 
 def conservation(reckoned: Reckoned) -> Iterator[Finding]:

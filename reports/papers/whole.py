@@ -22,7 +22,7 @@ from listel.reports.grouping import grouped
 from listel.reports.notes import STANDINGS, Notes, stands_in
 from listel.reports.opening import opening, quantity, runs
 from listel.reports.papers import About, foot
-from listel.reports.papers.rooms import holds
+from listel.reports.papers.rooms import holds, pictures
 from listel.reports.photos import shown_by_room
 from listel.reports.sections import EMPTY, Sections, plugin_of
 from listel.reports.statement import Part, Statement
@@ -45,6 +45,10 @@ OWN_PARTS: tuple[tuple[int, str, str], ...] = (
     (960, "ran", "What made this statement"),
 )
 """The file's own parts: place, name, title. A part with nothing to say is left out."""
+
+
+COVER = 3
+"""Rows of pictures on the first page at most."""
 
 
 def statement(outcome: Outcome, readers: Reader, about: About, dress: Dress) -> Statement:
@@ -87,7 +91,8 @@ class _Whole:
             outcome.fit_for_issue,
             foot(outcome, about.dated),
             head + "\n" + self.ours("status", holds=holds(outcome)),
-            self.dressed("opening", {"rows": opening(outcome)}),
+            self.ours("cover", rows=pictures(outcome, 78.0, 46.0)[:COVER], svg=lambda drawing: Markup(drawing.svg))
+            + self.dressed("opening", {"rows": opening(outcome)}),
             tuple(parts),
             self.dress.style(),
         )

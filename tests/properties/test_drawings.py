@@ -179,8 +179,10 @@ def test_no_lettering_overlaps_on_walls_and_plans(outcome: Outcome) -> None:
     drawn = [draw("elevation", outcome, room=room.name, wall=wall.name) for wall in room.walls]
     drawn.append(draw("elevation", outcome, room=room.name))
     levels = [Level(height=height, words=f"{height:+g}") for height in (-783.0, -96.0, -94.0, 1432.0)]
-    drawn += [draw("strip", outcome, room=room.name, levels=levels), draw("strip", outcome, room=room.name, plain=True)]
-    drawn += [draw("picture", outcome, room=room.name), small_plan(outcome, room.name) or drawn[0]]
+    drawn += [draw("strip", outcome, room=room.name, levels=levels), draw("strip", outcome, room=room.name, plain=60)]
+    drawn += [draw("strip", outcome, room=room.name, photographs=True)]
+    drawn += [draw("picture", outcome, room=room.name), draw("picture", outcome, room=room.name, before=True)]
+    drawn += [small_plan(outcome, room.name) or drawn[0]]
     assert not faults(*drawn, draw("plan", outcome, room=room.name), draw("cuts", outcome))
 
 
