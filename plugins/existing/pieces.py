@@ -166,7 +166,7 @@ def piece_of(job: Job, old: Found) -> OldPiece:
         given=bool(said.reason),
         considered=said.considered,
         agreed=said.agreed,
-        refixing=refixing(job, said) if off else "",
+        refixing=refixing(job, said) if off and stays else "",
         undone=row["undone"] if row else "nothing to undo",
         kept_at=said.kept_at,
         photos=said.photos,
@@ -228,18 +228,11 @@ def why(said: ExistingTrim) -> str:
 
 
 def refixing(job: Job, said: ExistingTrim) -> str:
-    """How it comes off and goes back, in words. Common practice, no source, but for nails drawn from the back."""
-    off = (
-        "Cut the paint line first; begin at an outside corner or a door; a broad scraper, then a bar on a board, "
-        "little by little; draw the nails through from the back; tag it, flat on bearers 600 mm apart at most, "
-        "covered, in air like the room's, 45 to 60 % of humidity, within 2 points of its own moisture"
-    )
-    if not figures.intent(said.intent or "keep").get("stays"):
-        return off
+    """How it goes back, in words: by its old holes first."""
     bite = sum(1 for hole in said.holes if hole.bites is not False)
     if not said.holes:
-        return f"{off}. Back into its old holes; how many still bite is told when it is off"
+        return "back into its old holes; how many still bite is told when it is off"
     new = len(said.holes) - bite
     clear = show_length(figures.value("hole-off"), job.units)
-    more = f"; {new} new beside those that no longer bite, {clear} off" if new else "; no new one"
-    return f"{off}. Back into {bite} old hole{'s' if bite != 1 else ''}{more}"
+    more = f"; {new} new straight over those that no longer bite, {clear} off" if new else "; no new one"
+    return f"back into {bite} old hole{'s' if bite != 1 else ''}{more}"

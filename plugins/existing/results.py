@@ -15,6 +15,14 @@ NEW = ("splice", "piece let in")
 """Repairs that bring new timber."""
 
 
+TAKING_OFF = (
+    "Photograph it first. Cut the paint line; begin at an outside corner or a door; a broad scraper, then a bar on a "
+    "board, little by little; draw the nails through from the back. Tag its back: number, arrow up. "
+    "Store it flat on bearers 600 mm apart at most, covered, in air like the room's, 45 to 60 % of humidity, within 2 "
+    "points of its own moisture. Where papers, writing or older trim come to light: stop, cover, report."
+)
+
+
 @dataclass(frozen=True, kw_only=True)
 class OldPiece:
     """One piece of old trim. Stations run along the wall; of a side of an opening from the foot up."""
@@ -51,7 +59,7 @@ class OldPiece:
     given: bool = told("whether the survey gives a reason", default=False)
     considered: str = told("what else was looked at", default="")
     agreed: str = told("who agreed", default="")
-    refixing: str = told("how it comes off and goes back, in words; empty where it stays on", default="")
+    refixing: str = told("how it goes back, in words; empty where it does not", default="")
     undone: str = told("how it is undone")
     kept_at: str = told("where it is kept, set aside", default="")
     photos: tuple[str, ...] = told("the photographs that show it", default=())
@@ -120,6 +128,12 @@ class Existing:
                 side for piece in mine for side in ((piece.side,) if piece.side else ("left", "right", "head"))
             )
         )
+
+    @property
+    def taking_off(self) -> str:
+        """How old trim is taken off, labelled and stored, in words; empty where none comes off. Common practice, no
+        source, but for nails drawn from the back."""
+        return TAKING_OFF if any(piece.comes_off for piece in self.pieces) else ""
 
     def repainted(self) -> tuple[OldPiece, ...]:
         """The painted pieces that are worked at and stay."""

@@ -31,11 +31,12 @@ class MendRow:
 
 @dataclass(frozen=True, kw_only=True)
 class OldSheet:
-    """The sheet: ``left``: the old pieces that nobody touches."""
+    """The sheet: ``left``: the old pieces that nobody touches; ``taking_off``: how the others come off."""
 
     rows: tuple[OldRow, ...]
     mends: tuple[MendRow, ...]
     left: tuple[OldPiece, ...]
+    taking_off: str
 
 
 def old_sheet(outcome: Outcome) -> OldSheet | None:
@@ -59,6 +60,7 @@ def old_sheet(outcome: Outcome) -> OldSheet | None:
             )
             for mend in existing.mends
         ),
+        taking_off=existing.taking_off,
         left=tuple(piece for piece in existing.pieces if piece not in worked),
     )
 

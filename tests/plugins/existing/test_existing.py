@@ -138,7 +138,7 @@ def test_old_holes_come_first():
     told = outcome(skirting(state="loose", intent="refix", holes=holes))
     (piece,) = told.sheet[Existing].pieces
     assert sum(line.old_holes for line in told.sheet[FixingSchedule].lines if line.old) == 7
-    assert "Back into 7 old holes; 3 new" in piece.refixing
+    assert "back into 7 old holes; 3 new" in piece.refixing
 
 
 def test_an_old_piece_goes_back_into_its_holes_and_a_new_one_stands_over_one_that_fails():
