@@ -13,7 +13,8 @@ A table file::
       - {name: cob, plaster: 25, source: [project-text, other], note: one builder's notes}
 
 Every row names its source or sources; ``schemas/table.schema.json`` demands it, and a test holds every
-table to it. ``columns`` gives the meaning and unit of each key a row may hold.
+table to it. ``columns`` gives the meaning and unit of each key a row may hold; ``closed: true``: a row that is added
+from outside may hold only words that stand there.
 """
 
 from __future__ import annotations
@@ -56,7 +57,7 @@ class Table:
     name: str
     about: str
     rows: tuple[Row, ...]
-    columns: dict[str, dict[str, str]] = field(default_factory=dict)
+    columns: dict[str, dict[str, Any]] = field(default_factory=dict)
     sources: dict[str, Source] = field(default_factory=dict)
     words: str = ""
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 from typing import Any
 
 from listel.core.contract.firms import Options, OptionsForm
 from listel.core.contract.tables import Row, Table
+from listel.core.survey.messages import did_you_mean
 from listel.core.survey.own import FORMATS
 
 
@@ -24,8 +26,9 @@ def added_tables(
         rows = []
         for row in table:
             slips = row_slips(row, base) if base else []
-            faults += [f"its row {row.name} of the table {table.name} is left out: {says}" for says in slips[:1]]
-            if not slips:
+            if slips:
+                faults.append(f"its row {row.name} of the table {table.name} is left out: {'; '.join(slips)}")
+            else:
                 clash = base is not None and base.find(row.name) is not None
                 rows.append(replace(row, name=f"{plugin}-{row.name}") if clash else row)
         kept.append(replace(table, rows=tuple(rows)))
@@ -37,13 +40,36 @@ def row_slips(row: Row, base: Table) -> list[str]:
     needed = set.intersection(*(set(each.values) for each in base))
     known = {*base.columns, *(key for each in base for key in each.values), "also", "because", "applies"}
     slips = [f"it has no {key}, which every row there has" for key in sorted(needed - set(row.values))]
+    if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", row.name):
+        slips.append("its name is not in kebab-case, as lime-on-lath")
+    if not row.sources:
+        slips.append("it names no source")
     for key, value in row.values.items():
-        kinds = {_kind(each[key]) for each in base if key in each.values}
+        held = [each[key] for each in base if key in each.values]
         if key not in known:
             slips.append(f"the table has no column {key}")
-        elif kinds and _kind(value) not in kinds:
-            slips.append(f"its {key} is {_kind(value)}; in that table it is {' or '.join(sorted(kinds))}")
+        elif says := _misfit(key, value, held, closed=base.columns.get(key, {}).get("closed", False)):
+            slips.append(says)
     return slips
+
+
+def _misfit(key: str, value: Any, held: Sequence[Any], *, closed: bool) -> str:
+    """Why a value cannot stand under a key beside those that do; "" where it can."""
+    kinds = {_kind(each) for each in held}
+    if kinds and _kind(value) not in kinds:
+        return f"its {key} is {_kind(value)}; in that table it is {' or '.join(sorted(kinds))}"
+    words = sorted({each for each in held if isinstance(each, str)})
+    if closed and isinstance(value, str) and value not in words:
+        return f"its {key} is never {value}.{did_you_mean(value, words, 'it may be')}"
+    lists = [each for each in held if isinstance(each, list)]
+    if not isinstance(value, list) or not lists:
+        return ""
+    inside = {_kind(item) for each in lists for item in each}
+    if any(_kind(item) not in inside for item in value):
+        return f"its {key} lists what is not {' or '.join(sorted(inside))}"
+    if inside == {"a number"} and (len(value) not in map(len, lists) or value != sorted(value)):
+        return f"its {key} is the least and the greatest, as {lists[0]}"
+    return ""
 
 
 def _kind(value: Any) -> str:

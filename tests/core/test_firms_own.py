@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 import listel
+from listel.core.host.added import own_tables, row_slips
 from listel.plugins.heights import RailHeights
 from listel.plugins.safety import SafetyNotes
 
@@ -193,8 +194,29 @@ def test_a_plugin_may_import_what_asks_to_be_called_at_the_end(tmp_path: Path, m
     monkeypatch.syspath_prepend(str(tmp_path))
     path = tmp_path / "acme.py"
     path.write_text(f"import others_library\n{PLUGIN}", "utf-8")
-    assert firm(path).registry.plugins[-1].faults == (
-        "its row odd of the table hazards is left out: it has no controls, which every row there has",
-    )
+    (fault,) = firm(path).registry.plugins[-1].faults
+    assert fault.startswith("its row odd of the table hazards is left out")
     path.write_text(f"import atexit\natexit.register(str)\n{PLUGIN}", "utf-8")
     assert "called when the program ends" in str(firm(path).registry.plugins[-1].faults)
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        ({"bearer": "girders"}, "its bearer is never girders"),
+        ({"plaster": [25, 18]}, "its plaster is the least and the greatest, as ["),
+        ({"plaster": ["thick"]}, "its plaster lists what is not a number"),
+        ({"centres": 400}, "its centres is a number; in that table it is a list"),
+        ({"colour": "red"}, "the table has no column colour"),
+    ],
+)
+def test_a_row_that_no_stage_could_work_with_is_left_out_and_told(change: dict[str, Any], told: str) -> None:
+    ours = own_tables()["makeups"]
+    good = listel.Row("acme-wall", dict(ours.row("lime-on-lath").values), (listel.Source("Our own"),))
+    bad = listel.Row("acme-wall", {**good.values, **change}, good.sources)
+    assert row_slips(good, ours) == []
+    assert [told in says for says in row_slips(bad, ours)] == [True]
+    assert row_slips(listel.Row("Acme Wall", good.values, ()), ours) == [
+        "its name is not in kebab-case, as lime-on-lath",
+        "it names no source",
+    ]
