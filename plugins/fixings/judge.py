@@ -302,7 +302,8 @@ def condition(place: Place) -> Iterator[Finding]:
 def pull_test(reckoned: Reckoned) -> Finding:
     """A rail that carries loads on a wall whose hold can only be guessed."""
     row = load_table(__package__, "pullout").row(pull_row(reckoned.bearing, reckoned.size.kind))
-    low, high, units = *row["working"], reckoned.place.job.units
+    low, high = row["working"]
+    units = reckoned.place.job.units
     return RULES["pull-test"].told(
         "caution",
         f"The {reckoned.place.trim.name} carries loads on walls whose hold is an allowance: "

@@ -44,7 +44,7 @@ def bar(
     for share in _arrises(trim):
         y = low - share * HIGH
         paper.line((start, y), (stop, y), HAIR)
-    depth = trim.section.height if trim else None
+    depth = (trim.section.height if trim else None) or 0.0
     for notch in cut_out if depth else ():
         middle, half = (
             LONG * (notch.start + notch.end) / 2 / piece.back,

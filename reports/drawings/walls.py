@@ -121,11 +121,9 @@ def old_bands(sheet: Sheet, room: str, wall: str, floor: Line, *, after: bool) -
         top = piece.top if piece.top is not None else piece.height
         if top is None or piece.height is None or (after and not piece.stays):
             continue
-        edges = [
-            tuple((x, height_at(floor, x) + height) for x in (piece.start, piece.end))
-            for height in (top - piece.height, top)
-        ]
-        found.append(Band(piece.trim, piece.member, *edges, ((piece.start, piece.end, piece.label),)))
+        over = tuple((x, height_at(floor, x) + top) for x in (piece.start, piece.end))
+        under = tuple((x, y - piece.height) for x, y in over)
+        found.append(Band(piece.trim, piece.member, under, over, ((piece.start, piece.end, piece.label),)))
     return found
 
 
