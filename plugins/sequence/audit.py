@@ -300,18 +300,19 @@ def _wait(steps: Sequence[JobStep], stands: Stands, readings: Readings, compared
             if not before.wait or before.done or answered or need in told or need in step.right_after:
                 continue
             after = next((stand for stand in stands[step.name] if stand.number >= start.number), None)
-            given = _given(start, after, readings) if after else None
+            given = _given(need, start, after, readings) if after else None
             compared.waits += given is not None
             if after and given is not None and given < before.wait - 1e-6:
                 told.add(need)
                 compared.soon.append(TooSoon(need, step.name, given, before.wait, after.line.line, before.wait_why))
 
 
-def _given(before: _Stand, after: _Stand, readings: Readings) -> float | None:
-    """Hours the plan leaves between two steps: by its days, else by the waits written between; None if it gives
-    neither.
+def _given(need: str, before: _Stand, after: _Stand, readings: Readings) -> float | None:
+    """Hours the plan leaves between two steps: by its days, else by the waits written between, and those written
+    elsewhere that name what has to dry; None if it gives neither.
     """
-    told = []
+    away = [clause for number, clause in enumerate(readings) if not before.number <= number <= after.number]
+    told = [pause.hours for _, reading in away for pause in reading.pauses if pause.of == need]
     for number in range(before.number, after.number + 1):
         line, reading = readings[number]
         written = (Pause(line.wait, len(reading.steps), between=True),) if line.wait is not None else reading.pauses

@@ -71,7 +71,7 @@ def audit_of(outcome: Outcome, plan: Sequence[PlanStep], source: str) -> Audit:
             outcome.sheet.get(FixingSchedule),
             outcome.sheet.get(Bonding),
         )
-    if not audit.recognised:
+    if not (audit.recognised or audit.harmful or any(missed.text for missed in audit.missed)):
         raise PlanFault(f"{source}: none of the {len(plan)} lines was recognised as a step; {HOW_TO_WRITE}")
     return audit
 

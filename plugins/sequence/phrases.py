@@ -6,7 +6,7 @@ are compared by their stem, and a word that is nearly one of the vocabulary's co
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal
@@ -67,7 +67,12 @@ class Phrase:
     turns: bool = False
 
 
-Phrases = tuple[Phrase, ...]
+@dataclass(frozen=True, eq=False)
+class Phrases:
+    """Phrases, and by each word that may begin one of them the places of those."""
+
+    phrases: tuple[Phrase, ...]
+    firsts: Mapping[str, Sequence[int]]
 
 
 @dataclass(frozen=True)
@@ -99,13 +104,13 @@ def vocabulary(named: Named = ()) -> Phrases:
     """Every phrase, and every phrase of verb and thing turned about ("scan walls", "walls scanned"); and the phrases
     that plugins gave.
     """
-    return (*_given(named, methods=False), *phrases_of("vocabulary"))
+    return _sorted((*_given(named, methods=False), *_phrases("vocabulary")))
 
 
 @cache
 def method_phrases(named: Named = ()) -> Phrases:
     """Every phrase for a way of working, with those that plugins gave."""
-    return (*_given(named, methods=True), *phrases_of("method_words"))
+    return _sorted((*_given(named, methods=True), *_phrases("method_words")))
 
 
 def _given(named: Named, *, methods: bool) -> Iterator[Phrase]:
@@ -117,7 +122,15 @@ def _given(named: Named, *, methods: bool) -> Iterator[Phrase]:
 @cache
 def phrases_of(table: str) -> Phrases:
     """The phrases of a table in the form of the vocabulary."""
-    return tuple(_phrases(table))
+    return _sorted(tuple(_phrases(table)))
+
+
+def _sorted(phrases: tuple[Phrase, ...]) -> Phrases:
+    firsts: dict[str, list[int]] = {}
+    for number, phrase in enumerate(phrases):
+        for word in phrase.words[0]:
+            firsts.setdefault(word, []).append(number)
+    return Phrases(phrases, firsts)
 
 
 def _phrases(table: str) -> Iterator[Phrase]:
@@ -213,9 +226,9 @@ def matches_in(words: Sequence[Word], vocabulary: Phrases) -> list[Match]:
     """The phrases in one part of a clause that use no word twice: the longest first, then the foremost."""
     used = [False] * len(words)
     found: list[Match] = []
-    firsts = _by_first_word(vocabulary)
-    met = {number for word in words for key in (word.root, f"={word.written}") for number in firsts.get(key, ())}
-    phrases = [vocabulary[number] for number in sorted(met)]
+    keys = (key for word in words for key in (word.root, f"={word.written}"))
+    met = {number for key in keys for number in vocabulary.firsts.get(key, ())}
+    phrases = [vocabulary.phrases[number] for number in sorted(met)]
     for length in sorted({len(phrase.words) for phrase in phrases}, reverse=True):
         matches = [
             match for phrase in phrases if len(phrase.words) == length for match in _matches(phrase, words, used)
@@ -228,16 +241,6 @@ def matches_in(words: Sequence[Word], vocabulary: Phrases) -> list[Match]:
             for place in match.uses(words):
                 used[place] = True
     return found
-
-
-@cache
-def _by_first_word(phrases: Phrases) -> dict[str, list[int]]:
-    """The places of the phrases that a word may begin."""
-    firsts: dict[str, list[int]] = {}
-    for number, phrase in enumerate(phrases):
-        for word in phrase.words[0]:
-            firsts.setdefault(word, []).append(number)
-    return firsts
 
 
 def _matches(phrase: Phrase, words: Sequence[Word], used: Sequence[bool]) -> Iterator[Match]:
@@ -294,7 +297,8 @@ def _steps_by_word() -> dict[str, str]:
     """The step that first uses each word of the vocabulary that is more than everyday English."""
     steps: dict[str, str] = {}
     for row in load_table(__package__, "vocabulary"):
-        choices = [each for kind in KINDS for phrase in row.get(kind, ()) for each in phrase.split() if row["step"]]
+        real = row["step"] in known_steps()
+        choices = [each for kind in KINDS for phrase in row.get(kind, ()) for each in phrase.split() if real]
         for word in (word.removeprefix("=") for each in choices for word in choices_of(each)):
             if len(word) > 3 and word not in plain_words("common"):
                 steps.setdefault(word, row["step"])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 
 from rapidfuzz.distance import OSA
 
@@ -86,6 +86,7 @@ def _shorts() -> tuple[tuple[re.Pattern[str], str], ...]:
     return tuple((re.compile(_SHORT.format(re.escape(row.name))), f" {row['means']} ") for row in rows)
 
 
+@lru_cache(maxsize=4096)
 def written_out(text: str) -> str:
     """A line in small letters, its signs and short forms written out."""
     text = text.lower().replace("\u2019", "'")

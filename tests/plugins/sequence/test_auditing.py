@@ -96,6 +96,14 @@ def test_a_wait_between_two_steps_of_a_line_is_not_given_to_a_later_line(
     assert [(each.step, each.given) for each in soon] == [("undercoat", 12)]
 
 
+@pytest.mark.parametrize(("wants", "given"), [("The lime wants a week", [168]), ("The lime wants four weeks", [])])
+def test_a_wait_told_elsewhere_goes_to_what_it_names(
+    audit: Held, steps: tuple[JobStep, ...], wants: str, given: list[float]
+) -> None:
+    soon = audit("Patch the plaster", "Mark the heights", wants, against=with_wait(steps, "make-good", 672)).too_soon
+    assert [each.given for each in soon if each.step == "make-good"] == given
+
+
 def test_each_wait_is_told_once(audit: Held, steps: tuple[JobStep, ...]) -> None:
     soon = audit("Day 1: fill", "Day 1: sand", "Day 2: prime", against=with_wait(steps, "fill", 48)).too_soon
     assert [(each.step, each.then) for each in soon] == [("fill", "sand")]
