@@ -9,6 +9,17 @@ from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass, field
 from typing import Any, Literal, get_args
 
+from listel.core.survey.done import (
+    AsFixed,
+    BoughtBoards,
+    Done,
+    DonePiece,
+    Earlier,
+    GivenJoints,
+    SiteChange,
+    SnagClosed,
+    Used,
+)
 from listel.core.survey.existing import Damage, ExistingTrim, Hole, Offset, ProfileElement, Section
 from listel.core.survey.messages import Fault
 from listel.core.survey.rooms import (
@@ -42,7 +53,9 @@ from listel.core.survey.units import Angle, Length, Load, Percent, Temperature
 __all__ = [
     "Actual",
     "Air",
+    "AsFixed",
     "Board",
+    "BoughtBoards",
     "Bow",
     "Building",
     "Choices",
@@ -52,6 +65,9 @@ __all__ = [
     "Damage",
     "Defect",
     "Departure",
+    "Done",
+    "DonePiece",
+    "Earlier",
     "Ends",
     "Evidence",
     "ExistingTrim",
@@ -59,6 +75,7 @@ __all__ = [
     "Flight",
     "FlightWall",
     "GREAT_BRITAIN",
+    "GivenJoints",
     "Ground",
     "HeightReading",
     "Hole",
@@ -72,20 +89,23 @@ __all__ = [
     "Place",
     "PlanStep",
     "ProfileElement",
+    "Protector",
     "Reading",
     "Record",
     "Region",
     "Room",
     "Section",
+    "SiteChange",
+    "SnagClosed",
     "Studs",
     "Substrate",
     "Surveyed",
     "Taken",
     "Tolerances",
-    "Protector",
     "ToolUse",
     "Trim",
     "UK",
+    "Used",
     "Wall",
     "Winders",
     "Work",
@@ -400,6 +420,9 @@ class Job:
     own: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, hash=False)
     """Facts that plugins from outside ask for, by plugin and key."""
     actual: tuple[Actual, ...] = ()
+    joints: tuple[GivenJoints, ...] = ()
+    done: Done = Done()
+    changes: tuple[SiteChange, ...] = ()
     source: str = field(default="", compare=False)
     digest: str = field(default="", compare=False)
     taken: tuple[Taken, ...] = field(default=(), compare=False)

@@ -452,7 +452,8 @@ def _notes(job: Node) -> Iterator[Told]:
     """Records, departures and what work took: the rooms, walls and trims they name."""
     rooms = {room.text("name"): room for room in job.maps("rooms")}
     all_walls = [wall for room in rooms.values() for wall in _names_of(room.maps("walls"))]
-    for note in [*job.maps("records"), *job.maps("departures"), *job.maps("actual")]:
+    after = [*job.maps("joints"), *job.maps("changes"), *job.map("done").maps("fixings")]
+    for note in [*job.maps("records"), *job.maps("departures"), *job.maps("actual"), *after]:
         yield from _named(note.at("room"), note.text("room"), rooms, "room")
         room = rooms.get(note.text("room"))
         walls = _names_of(room.maps("walls")) if room else all_walls

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass, field
 from typing import Any, Literal
 
+from listel.core.survey.done import Earlier
 from listel.core.survey.existing import ExistingTrim
 from listel.core.survey.surveyed import Surveyed, spelt
 from listel.core.survey.units import Angle, Length, Percent, Temperature
@@ -244,6 +245,7 @@ class Wall(Surveyed):
     fittings: tuple[Fitting, ...] = ()
     behind: tuple[Fitting, ...] = ()
     existing: tuple[ExistingTrim, ...] = ()
+    earlier: tuple[Earlier, ...] = ()
     own: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, hash=False)
     """Facts that plugins from outside ask for, by plugin and key."""
 

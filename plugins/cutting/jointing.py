@@ -33,8 +33,20 @@ def examine_joints(job: Job, sheet: Sheet) -> Iterator[object]:
         supply = supply_of([board for board in checks.boards if board.trim == trim.name], saw)
         pieces = [piece for piece in whole.pieces if piece.trim == trim.name]
         kerf = widest_kerf([*pieces, *(half for run in long for half in run.halves)], saw.kerf)
-        lines.append(_jointed(long, pieces, supply, kerf, job.cutting.spare or 0.0, lines))
+        given = {run.key: at for run in long if (at := _given(job, run))}
+        free = [run for run in long if run.key not in given]
+        line = TrimJoints(trim=trim.name)
+        if free:
+            line = _jointed(free, pieces, supply, kerf, job.cutting.spare or 0.0, lines)
+        bound = None if given else line.bound
+        lines.append(replace(line, stations=(*line.stations, *given.items()), bound=bound))
     yield Joints(tuple(lines))
+
+
+def _given(job: Job, run: LongRun) -> tuple[float, ...]:
+    """Where the survey says that a run is jointed."""
+    here = [each.at for each in job.joints if (each.room, each.wall, each.trim) == (run.room, run.wall, run.trim)]
+    return tuple(sorted(at for places in here for at in places if run.start < at < run.end))
 
 
 def _jointed(

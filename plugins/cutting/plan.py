@@ -4,9 +4,9 @@ is left."""
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import count, pairwise
 
 from listel.plugins.cutting.demand import Part, both_ends
 from listel.plugins.cutting.problem import Pattern
@@ -79,19 +79,32 @@ def settings(laid: Iterable[Laid]) -> tuple[int, int]:
     return changes, max(0, len(set(asked)) - 1)
 
 
-def boards(laid: list[Laid], bench: Bench, kerf: float) -> tuple[CutBoard, ...]:
-    """Every board that is cut, from the rack first: cuts at running dimensions from the marked end, remnants and waste.
+NUMBERED = " no. "
+"""Between the kind of a new board and its number."""
+
+
+def named(laid: list[Laid], begun: Collection[str] = ()) -> list[tuple[str, Laid]]:
+    """Every stretch with the name of its board, from the rack first: a new one is numbered, after those already
+    ``begun``."""
+    found: list[tuple[str, Laid]] = []
+    for one in sorted(laid, key=_by_rack_then_length):
+        board = one.source.board
+        taken = {*begun, *(name for name, _ in found)}
+        numbers = (f"{board.board}{NUMBERED}{number}" for number in count(1))
+        found.append((board.board if board.rack else next(name for name in numbers if name not in taken), one))
+    return found
+
+
+def boards(laid: list[Laid], bench: Bench, kerf: float, begun: Collection[str] = ()) -> tuple[CutBoard, ...]:
+    """Every board that is cut, named as by :func:`named`: cuts at running dimensions from the marked end, remnants and
+    waste.
 
     ``kerf`` along the board [mm] is counted after each piece but where the piece ends with the stretch.
     """
     by_board: dict[str, list[Laid]] = defaultdict(list)
-    for one in sorted(laid, key=_by_rack_then_length):
-        board = one.source.board
-        name = board.board
-        if not board.rack:
-            name = f"{board.board} no. {sum(key.startswith(f'{board.board} no. ') for key in by_board) + 1}"
+    for name, one in named(laid, begun):
         by_board[name].append(one)
-    return tuple(_board(name, on_it, bench, kerf) for name, on_it in by_board.items())
+    return tuple(_board(name, on_it, bench, kerf, name in begun) for name, on_it in by_board.items())
 
 
 def _by_rack_then_length(one: Laid) -> tuple[object, ...]:
@@ -101,7 +114,7 @@ def _by_rack_then_length(one: Laid) -> tuple[object, ...]:
     return not board.rack, board.length, board.board, one.source.start if board.rack else 0.0, order, first.name
 
 
-def _board(name: str, on_it: list[Laid], bench: Bench, kerf: float) -> CutBoard:
+def _board(name: str, on_it: list[Laid], bench: Bench, kerf: float, begun: bool) -> CutBoard:
     board = on_it[0].source.board
     cuts: list[Cut] = []
     remnants: list[tuple[float, float]] = []
@@ -127,7 +140,7 @@ def _board(name: str, on_it: list[Laid], bench: Bench, kerf: float) -> CutBoard:
         cuts=tuple(cuts),
         defects=out,
         remnants=tuple(sorted(remnants)),
-        waste=max(0.0, board.length - lengths),
+        waste=max(0.0, (sum(end - start for start, end in board.clear) if begun else board.length) - lengths),
     )
 
 

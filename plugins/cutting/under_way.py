@@ -1,0 +1,281 @@
+"""A trim of which some pieces are done: the boards as they lie now, and the plan that was, as far as it still holds."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
+from listel.core.house.filters import money
+from listel.core.survey.job import Done, DonePiece, Job, Trim
+from listel.core.survey.units import show_length
+from listel.plugins.cutting.demand import Part
+from listel.plugins.cutting.group import Group, group_of
+from listel.plugins.cutting.plan import NUMBERED, Laid, laid_out, named
+from listel.plugins.cutting.problem import Pattern, Proof, Solution, steps_up
+from listel.plugins.cutting.search import NOBODY, Watch, solve
+from listel.plugins.cutting.supply import Bench, bench
+from listel.plugins.defects import BoardCheck
+from listel.plugins.setting_out import Piece
+
+RULES = load_rules(__package__)
+Solved = tuple[Group, Solution]
+"""A trim as a problem, and its plan."""
+
+FIT = 1.0
+"""mm by which a piece may differ from what is measured now: so well a tape is read."""
+
+Taken = tuple[float, float]
+"""A stretch of a board that is used up, from and to, mm from its marked end."""
+
+
+def begun_boards(done: Done, trim: str, pieces: Sequence[Piece]) -> set[str]:
+    """The boards that pieces of a trim were cut from, or that are bought for it; empty where nothing of it is done."""
+    labels = {piece.label for piece in pieces}
+    cut = {piece.board for piece in done.pieces if piece.piece in labels or piece.piece.startswith("spare ")}
+    return cut | {f"bought {lot.length:g}" for lot in done.boards if lot.trim == trim}
+
+
+def resumed(
+    job: Job, trim: str, pieces: Sequence[Piece], checks: Sequence[BoardCheck], before: Solved, watch: Watch
+) -> Solved:
+    """What is open of a trim, from the boards as they lie: the plan that was ``before`` where it costs no more than a
+    fresh one."""
+    saw, done = bench(job), job.done
+    still = [piece for piece in pieces if piece.label not in done.made]
+    group, solution = before
+    laid = named(laid_out(solution.patterns, group.parts, group.sources)[0])
+    now = lying(checks, done, trim, saw, group.kerf)
+    group = group_of(trim, still, now, saw, job.cutting.spare if still else None)
+    fresh = solve(group.problem, watch)
+    kept = as_planned(group, laid, done)
+    if kept is None or group.problem.total(kept)[0] > fresh.proofs[0].value:
+        return group, fresh
+    cost, lost, opened = group.problem.total(kept)
+    return group, replace(fresh, patterns=kept, proofs=(Proof(cost, fresh.proofs[0].bound), Proof(lost), Proof(opened)))
+
+
+def lying(checks: Sequence[BoardCheck], done: Done, trim: str, saw: Bench, kerf: float) -> list[BoardCheck]:
+    """The boards as they lie: those begun with what is left of them, those bought and whole, and what can be had."""
+    taken = _taken(done, kerf)
+    begun = [_begun(check, name, taken[name], saw) for check, name in _begun_of(checks, taken)]
+    bought = [board for lot in done.boards if lot.trim == trim for board in _bought(checks, lot.length, lot.count)]
+    found: list[BoardCheck] = []
+    for check in checks:
+        if check.rack:
+            found.append(replace(check, clear=_without(check.clear, taken.get(check.board, []))))
+            continue
+        numbers = Counter(name for of, name in _begun_of(checks, taken) if of is check)
+        count = None if check.quantity is None else max(0, check.quantity - len(numbers))
+        found.append(replace(check, quantity=count))
+        whole = [board for board in bought if board.length == check.length][len(numbers) :]
+        found += [
+            _begun(check, f"{check.board}{NUMBERED}{number}", [], saw)
+            for number, _ in zip(_free_numbers(check.board, numbers), whole, strict=False)
+        ]
+    return [*found, *begun]
+
+
+def _taken(done: Done, kerf: float) -> dict[str, list[Taken]]:
+    """What every board lost to the pieces that were cut from it, the spoilt ones too."""
+    taken: dict[str, list[Taken]] = {}
+    for piece in done.pieces:
+        if piece.board and piece.at is not None and piece.length is not None:
+            taken.setdefault(piece.board, []).append((piece.at, piece.at + piece.length + kerf))
+    return taken
+
+
+def _begun_of(checks: Sequence[BoardCheck], taken: Iterable[str]) -> list[tuple[BoardCheck, str]]:
+    """New boards begun, each with the kind it is of."""
+    return [
+        (check, name)
+        for name in taken
+        for check in checks
+        if not check.rack and name.rpartition(NUMBERED)[0] == check.board
+    ]
+
+
+def _free_numbers(kind: str, begun: Iterable[str]) -> Iterable[int]:
+    used = set(begun)
+    return (number for number in range(1, 1 << 20) if f"{kind}{NUMBERED}{number}" not in used)
+
+
+def _bought(checks: Sequence[BoardCheck], length: float, count: int) -> list[BoardCheck]:
+    kind = next((check for check in checks if not check.rack and check.length == length), None)
+    return [kind] * count if kind else []
+
+
+def _begun(check: BoardCheck, name: str, taken: list[Taken], saw: Bench) -> BoardCheck:
+    """A new board that is paid for: from now on it lies on the rack."""
+    ends = ((saw.end_trim, check.length - saw.end_trim),)
+    clear = tuple((max(start, low), min(end, high)) for start, end in check.clear for low, high in ends)
+    return replace(check, board=name, rack=True, price=None, quantity=None, clear=_without(clear, taken))
+
+
+def _without(clear: Iterable[Taken], taken: Sequence[Taken]) -> tuple[Taken, ...]:
+    """Clear stretches with what is used up left out."""
+    left = list(clear)
+    for start, end in taken:
+        left = [part for low, high in left for part in ((low, min(high, start)), (max(low, end), high))]
+        left = [(low, high) for low, high in left if high > low]
+    return tuple(left)
+
+
+def as_planned(group: Group, before: Sequence[tuple[str, Laid]], done: Done) -> tuple[Pattern, ...] | None:
+    """The plan that was, as patterns of the problem of what is open: every part that is still wanted from the board it
+    was to come from; what was spoilt from what is left first, else from a new board. None where that does not go.
+    ``before``: the stretches of that plan, each with the name of its board.
+    """
+    rooms = _Rooms(group)
+    wanted = {part.name: part for parts in group.parts.values() for part in parts}
+    again = [wanted[piece.piece] for piece in done.pieces if piece.state == "spoilt" and piece.piece in wanted]
+    waiting: list[Part] = []
+    for name, laid in before:
+        parts = [wanted[part.name] for part in laid.parts if part.name in wanted and wanted[part.name] not in again]
+        waiting += rooms.put(parts, name, laid.source.board.board) if parts else []
+    laid_before = {part.name for _, laid in before for part in laid.parts}
+    waiting += [part for name, part in wanted.items() if name not in laid_before and part not in again]
+    for part in sorted([*again, *waiting], key=lambda part: (-part.length, part.name)):
+        if not rooms.fit(part):
+            return None
+    return rooms.patterns()
+
+
+class _Rooms:
+    """The stretches of a problem, filled one part at a time."""
+
+    def __init__(self, group: Group) -> None:
+        self.problem = group.problem
+        self.sources = group.sources
+        self.size = {part.name: number for number, parts in group.parts.items() for part in parts}
+        self.used: list[tuple[int, str, list[Part]]] = []
+        """Stretches begun: number, board, the parts on it."""
+
+    def put(self, parts: list[Part], name: str, kind: str) -> list[Part]:
+        """The parts on the board of that name, or on a new one of its kind; those that find no room."""
+        numbers = [n for n, sources in enumerate(self.sources) if any(s.board.board == name for s in sources)]
+        numbers = numbers or [n for n, s in enumerate(self.sources) if s and s[0].board.board == kind]
+        left = list(parts)
+        for number in sorted(numbers, key=lambda n: -self.problem.stretches[n].room):
+            on: list[Part] = []
+            for part in list(left):
+                if self._holds(number, [*on, part]):
+                    on.append(part)
+                    left.remove(part)
+            if on and self._free(number):
+                self.used.append((number, name, on))
+            elif on:
+                left += on
+        return left
+
+    def fit(self, part: Part) -> bool:
+        """One part where it leaves the least over, on what is begun or lies there; else on the cheapest new board."""
+        begun = [(self._over(number, [*on, part]), at) for at, (number, _, on) in enumerate(self.used)]
+        begun = [one for one in begun if one[0] >= 0]
+        lying = [
+            (self._over(n, [part]), n)
+            for n, stretch in enumerate(self.problem.stretches)
+            if stretch.real and stretch.rack and self._free(n) and self._holds(n, [part])
+        ]
+        new = [
+            (stretch.price, n)
+            for n, stretch in enumerate(self.problem.stretches)
+            if stretch.real and not stretch.rack and self._free(n) and self._holds(n, [part])
+        ]
+        if begun and (not lying or min(begun) <= min(lying)):
+            self.used[min(begun)[1]][2].append(part)
+        elif lying or new:
+            self.used.append((min(lying or new)[1], "", [part]))
+        else:
+            return False
+        return True
+
+    def _over(self, number: int, parts: Sequence[Part]) -> int:
+        kerf = self.problem.kerf
+        return self.problem.stretches[number].room + kerf - sum(steps_up(part.length) + kerf for part in parts)
+
+    def _holds(self, number: int, parts: Sequence[Part]) -> bool:
+        return self._over(number, parts) >= 0
+
+    def _free(self, number: int) -> bool:
+        limit = self.problem.stretches[number].limit
+        return limit is None or sum(used == number for used, _, _ in self.used) < limit
+
+    def patterns(self) -> tuple[Pattern, ...]:
+        """What is on each stretch, by size."""
+        found = []
+        for number, _, on in self.used:
+            cuts = Counter(self.size[part.name] for part in on)
+            found.append((number, tuple(sorted(cuts.items()))))
+        return tuple(sorted(found))
+
+
+# ---------------------------------------------------------------- what is told
+
+
+def told(job: Job, trim: Trim, pieces: Sequence[Piece], checks: Sequence[BoardCheck], now: Solved) -> Iterator[Finding]:
+    """Pieces that no longer fit, those whose board nobody told, and what the spoilt ones cost."""
+    by_label = {piece.label: piece for piece in pieces}
+    for done in job.done.pieces:
+        piece = by_label.get(done.piece)
+        if piece is None:
+            continue
+        where = Where(piece.room, piece.wall, trim.name, piece.label, line=job.line(done))
+        if not done.board or done.at is None or done.length is None:
+            what = f"from which board {done.piece} was cut, where on it, and how long it is"
+            yield RULES["done-not-told"].lacking(what, "what is left of that board, and whether the piece fits", where)
+        if done.length is not None and done.piece in job.done.made and abs(done.length - piece.overall) > FIT:
+            yield _misfit(job, done, piece, where)
+    yield from _spoilt(job, trim, pieces, checks, now)
+
+
+def _misfit(job: Job, done: DonePiece, piece: Piece, where: Where) -> Finding:
+    assert done.length is not None
+    more = done.length - piece.overall
+    much = show_length(abs(more), job.units)
+    says = (
+        f"{piece.label} is {done.state.replace('-', ' ')}, and as measured now it is {much} too "
+        f"{'long' if more > 0 else 'short'}: it was cut {show_length(done.length, job.units)}, and would be "
+        f"{show_length(piece.overall, job.units)}."
+    )
+    grounds = Grounds(
+        (Input("as cut", done.length, "mm", where.line), Input("as measured now", piece.overall, "mm")),
+        "as cut less as measured now",
+        f"{done.length:.1f} - {piece.overall:.1f} = {more:.1f}",
+        f"{more:.1f} mm",
+        (GEOMETRY,),
+    )
+    mend = "trim it, or " if more > 0 else ""
+    mend += "cut it again: tell it as spoilt, and it is cut from what is left first"
+    return RULES["done-no-longer-fits"].told("caution", says, where, grounds, mend, differs=abs(more))
+
+
+def _spoilt(
+    job: Job, trim: Trim, pieces: Sequence[Piece], checks: Sequence[BoardCheck], now: Solved
+) -> Iterator[Finding]:
+    """What the spoilt pieces cost: the plan as it is, against the one without them."""
+    labels = {piece.label for piece in pieces}
+    wanted = [d for d in job.done.pieces if d.state == "spoilt" and d.piece in labels and d.piece not in job.done.made]
+    spoilt = list(dict.fromkeys(done.piece for done in wanted))
+    if not spoilt:
+        return
+    group, solution = now
+    others = [piece for piece in pieces if piece.label not in spoilt and piece.label not in job.done.made]
+    saw = bench(job)
+    boards = lying(checks, job.done, trim.name, saw, group.kerf)
+    without = group_of(trim.name, others, boards, saw, job.cutting.spare if others else None)
+    more = group.made_cost(solution.patterns) - without.made_cost(solve(without.problem, NOBODY).patterns)
+    names = " and ".join(spoilt)
+    cost = "from what is left, and nothing more is bought"
+    if more > 0:
+        cost = f"and costs {_shown(job, group, more)} more of new timber"
+    verb = "is" if len(spoilt) == 1 else "are"
+    says = f"{names} {verb} spoilt, and {verb} cut again {cost}."
+    where = Where(trim=trim.name, line=job.line(wanted[-1]))
+    yield RULES["spoilt"].told("record", says, where, more=max(0.0, more))
+
+
+def _shown(job: Job, group: Group, cost: float) -> str:
+    return money(cost, job.cutting.currency or "") if group.priced else f"{show_length(cost, job.units)} of boards"
