@@ -17,6 +17,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "desk": ("listel.reports.desk.command", "make the survey in the browser, with its drawings as you type"),
     "statement": ("listel.reports.command", "write the method statement"),
     "cutting": ("listel.plugins.cutting.command", "write the cutting list"),
+    "done": ("listel.reports.done_command", "tell which pieces are cut, fixed or spoilt, or what a wall reads now"),
     "estimate": ("listel.plugins.estimate.command", "say what the work costs, by the firm's own rates"),
     "estate": ("listel.reports.estate.command", "examine many surveys at once, and pool their timber"),
     "audit": ("listel.plugins.sequence.command", "hold a plan of work against what this job needs"),

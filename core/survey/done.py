@@ -17,8 +17,8 @@ STATES: tuple[PieceState, ...] = get_args(PieceState)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Earlier(Surveyed):
-    """What a wall read before it was measured again: its ``length``, the ``angle`` of its corner, the day and by whom,
-    and why it was measured again."""
+    """What a wall read before it was measured again: its ``length``, the ``angle`` of its corner; the day it was
+    measured again, by whom, and why."""
 
     length: Length | None = None
     angle: Angle | None = None
@@ -29,10 +29,11 @@ class Earlier(Surveyed):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DonePiece(Surveyed):
-    """One piece by its label: its ``state``, its overall ``length`` as cut, from which ``board`` and ``at`` what
-    distance from the board's marked end."""
+    """One piece by its label, of which ``trim``: its ``state``, its overall ``length`` as cut, from which ``board`` and
+    ``at`` what distance from the board's marked end."""
 
     piece: str
+    trim: str = spelt("for", "")
     state: PieceState
     by: str
     on: str = ""

@@ -28,6 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of the command."""
     add_run_arguments(parser)
     parser.add_argument("--json", action="store_true", help="print JSON")
+    parser.add_argument("--open", action="store_true", help="only trims of which pieces are still to cut")
     parser.add_argument("--out", type=Path, metavar="CUTS.csv", help="write every cut as CSV")
     parser.add_argument("--rack-out", type=Path, metavar="RACK.yaml", help="write what is left, as a survey's rack")
 
@@ -45,6 +46,8 @@ def run(arguments: argparse.Namespace) -> int:
         if shown is not None:
             shown.end()
     found = outcome.sheet.get(CuttingList)
+    if found is not None and arguments.open:
+        found = CuttingList(tuple(line for line in found.lines if line.boards or line.unmade))
     if found is None:
         print(f"No cutting list could be made, and no file was written. {_why(outcome)}", file=sys.stderr)
         return 2

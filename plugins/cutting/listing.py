@@ -22,7 +22,7 @@ from listel.plugins.cutting.results import CutBoard, CuttingList, Joints, Purcha
 from listel.plugins.cutting.search import OBJECTIVES, WATCH, Watch, solve
 from listel.plugins.cutting.short import short_pieces
 from listel.plugins.cutting.supply import Bench, bench
-from listel.plugins.cutting.under_way import begun_boards, resumed, told
+from listel.plugins.cutting.under_way import begun_boards, done_of, resumed, told
 from listel.plugins.defects import BoardCheck, DefectChecks
 from listel.plugins.setting_out import Piece, SettingOut
 
@@ -55,11 +55,12 @@ def cutting_list(
         boards_for = [board for board in checks if board.trim == trim.name]
         group = group_of(trim.name, wanted, boards_for, saw, job.cutting.spare)
         solution = solve(group.problem, watch)
-        if begun := begun_boards(job.done, trim.name, wanted):
-            group, solution = resumed(job, trim.name, wanted, boards_for, (group, solution), watch)
-            yield from told(job, trim, wanted, boards_for, (group, solution))
+        done = done_of(job.done, trim.name, wanted)
+        if done.pieces or done.boards:
+            group, solution = resumed(job, done, wanted, boards_for, (group, solution), watch)
+            yield from told(job, trim, done, wanted, boards_for, (group, solution))
         laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
-        cut = boards(laid, saw, group.kerf, begun)
+        cut = boards(laid, saw, group.kerf, begun_boards(done))
         changes = settings(laid)
         notes = tuple(_notes(job, group, saw, cut))
         jointed = next((line for line in joints.lines if line.trim == trim.name), None)
@@ -67,14 +68,6 @@ def cutting_list(
         lines.append(_line(job, group, solution, claim, cut, changes, unmade, notes, saw))
         yield from _findings(job, trim, group, solution, unmade, saw)
         yield from short_pieces(job, trim, wanted)
-    known = {piece.label for piece in pieces}
-    for done in job.done.pieces:
-        if done.piece not in known and not done.piece.startswith("spare "):
-            says = (
-                f"{done.piece} is told as {done.state.replace('-', ' ')}, and this survey has no piece of that label."
-            )
-            mend = "look up its label in the cutting list; where a wall was measured again its joints may have moved"
-            yield RULES["done-of-nothing"].told("caution", says, Where(line=job.line(done)), mend=mend)
     yield CuttingList(tuple(lines))
 
 

@@ -31,24 +31,29 @@ Taken = tuple[float, float]
 """A stretch of a board that is used up, from and to, mm from its marked end."""
 
 
-def begun_boards(done: Done, trim: str, pieces: Sequence[Piece]) -> set[str]:
-    """The boards that pieces of a trim were cut from, or that are bought for it; empty where nothing of it is done."""
+def done_of(done: Done, trim: str, pieces: Sequence[Piece]) -> Done:
+    """What is done of one trim: its own boards have names that another's have too."""
     labels = {piece.label for piece in pieces}
-    cut = {piece.board for piece in done.pieces if piece.piece in labels or piece.piece.startswith("spare ")}
-    return cut | {f"bought {lot.length:g}" for lot in done.boards if lot.trim == trim}
+    mine = [piece for piece in done.pieces if (piece.trim == trim if piece.trim else piece.piece in labels)]
+    return Done(pieces=tuple(mine), boards=tuple(lot for lot in done.boards if lot.trim == trim))
+
+
+def begun_boards(done: Done) -> set[str]:
+    """The boards that pieces were cut from."""
+    return {piece.board for piece in done.pieces}
 
 
 def resumed(
-    job: Job, trim: str, pieces: Sequence[Piece], checks: Sequence[BoardCheck], before: Solved, watch: Watch
+    job: Job, done: Done, pieces: Sequence[Piece], checks: Sequence[BoardCheck], before: Solved, watch: Watch
 ) -> Solved:
     """What is open of a trim, from the boards as they lie: the plan that was ``before`` where it costs no more than a
     fresh one."""
-    saw, done = bench(job), job.done
+    saw = bench(job)
     still = [piece for piece in pieces if piece.label not in done.made]
     group, solution = before
     laid = named(laid_out(solution.patterns, group.parts, group.sources)[0])
-    now = lying(checks, done, trim, saw, group.kerf)
-    group = group_of(trim, still, now, saw, job.cutting.spare if still else None)
+    now = lying(checks, done, saw, group.kerf)
+    group = group_of(group.trim, still, now, saw, job.cutting.spare if still else None)
     fresh = solve(group.problem, watch)
     kept = as_planned(group, laid, done)
     if kept is None or group.problem.total(kept)[0] > fresh.proofs[0].value:
@@ -57,11 +62,11 @@ def resumed(
     return group, replace(fresh, patterns=kept, proofs=(Proof(cost, fresh.proofs[0].bound), Proof(lost), Proof(opened)))
 
 
-def lying(checks: Sequence[BoardCheck], done: Done, trim: str, saw: Bench, kerf: float) -> list[BoardCheck]:
+def lying(checks: Sequence[BoardCheck], done: Done, saw: Bench, kerf: float) -> list[BoardCheck]:
     """The boards as they lie: those begun with what is left of them, those bought and whole, and what can be had."""
     taken = _taken(done, kerf)
     begun = [_begun(check, name, taken[name], saw) for check, name in _begun_of(checks, taken)]
-    bought = [board for lot in done.boards if lot.trim == trim for board in _bought(checks, lot.length, lot.count)]
+    bought = [board for lot in done.boards for board in _bought(checks, lot.length, lot.count)]
     found: list[BoardCheck] = []
     for check in checks:
         if check.rack:
@@ -215,20 +220,26 @@ class _Rooms:
 # ---------------------------------------------------------------- what is told
 
 
-def told(job: Job, trim: Trim, pieces: Sequence[Piece], checks: Sequence[BoardCheck], now: Solved) -> Iterator[Finding]:
+def told(
+    job: Job, trim: Trim, done_so_far: Done, pieces: Sequence[Piece], checks: Sequence[BoardCheck], now: Solved
+) -> Iterator[Finding]:
     """Pieces that no longer fit, those whose board nobody told, and what the spoilt ones cost."""
     by_label = {piece.label: piece for piece in pieces}
-    for done in job.done.pieces:
+    for done in done_so_far.pieces:
         piece = by_label.get(done.piece)
         if piece is None:
+            state = done.state.replace("-", " ")
+            says = f"{done.piece} is told as {state}, and this survey has no piece of that label."
+            mend = "look up its label in the cutting list; where a wall was measured again its joints may have moved"
+            yield RULES["done-of-nothing"].told("caution", says, Where(trim=trim.name, line=job.line(done)), mend=mend)
             continue
         where = Where(piece.room, piece.wall, trim.name, piece.label, line=job.line(done))
         if not done.board or done.at is None or done.length is None:
             what = f"from which board {done.piece} was cut, where on it, and how long it is"
             yield RULES["done-not-told"].lacking(what, "what is left of that board, and whether the piece fits", where)
-        if done.length is not None and done.piece in job.done.made and abs(done.length - piece.overall) > FIT:
+        if done.length is not None and done.piece in done_so_far.made and abs(done.length - piece.overall) > FIT:
             yield _misfit(job, done, piece, where)
-    yield from _spoilt(job, trim, pieces, checks, now)
+    yield from _spoilt(job, trim, done_so_far, pieces, checks, now)
 
 
 def _misfit(job: Job, done: DonePiece, piece: Piece, where: Where) -> Finding:
@@ -253,18 +264,18 @@ def _misfit(job: Job, done: DonePiece, piece: Piece, where: Where) -> Finding:
 
 
 def _spoilt(
-    job: Job, trim: Trim, pieces: Sequence[Piece], checks: Sequence[BoardCheck], now: Solved
+    job: Job, trim: Trim, done: Done, pieces: Sequence[Piece], checks: Sequence[BoardCheck], now: Solved
 ) -> Iterator[Finding]:
     """What the spoilt pieces cost: the plan as it is, against the one without them."""
-    labels = {piece.label for piece in pieces}
-    wanted = [d for d in job.done.pieces if d.state == "spoilt" and d.piece in labels and d.piece not in job.done.made]
-    spoilt = list(dict.fromkeys(done.piece for done in wanted))
+    labels = {piece.label for piece in pieces} - done.made.keys()
+    wanted = [piece for piece in done.pieces if piece.state == "spoilt" and piece.piece in labels]
+    spoilt = list(dict.fromkeys(piece.piece for piece in wanted))
     if not spoilt:
         return
     group, solution = now
-    others = [piece for piece in pieces if piece.label not in spoilt and piece.label not in job.done.made]
+    others = [piece for piece in pieces if piece.label not in {*spoilt, *done.made}]
     saw = bench(job)
-    boards = lying(checks, job.done, trim.name, saw, group.kerf)
+    boards = lying(checks, done, saw, group.kerf)
     without = group_of(trim.name, others, boards, saw, job.cutting.spare if others else None)
     more = group.made_cost(solution.patterns) - without.made_cost(solve(without.problem, NOBODY).patterns)
     names = " and ".join(spoilt)

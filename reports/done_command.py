@@ -1,0 +1,168 @@
+"""``listel done SURVEY PIECE ...``: tell in the survey which pieces are cut, fitted, fixed or spoilt, or what a wall
+reads that was measured again. Comments and layout of the file stay."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from datetime import date
+from typing import Any
+
+from listel.core.commands.run import add_run_arguments, examined, firm_of
+from listel.core.commands.show import print_json
+from listel.core.contract.lines import plain
+from listel.core.files import write_whole
+from listel.core.host.engine import Outcome
+from listel.core.survey.done import STATES, DonePiece
+from listel.core.survey.faults import InputFault
+from listel.core.survey.job import Job
+from listel.core.survey.messages import KeyPath, did_you_mean
+from listel.core.survey.units import parse_angle, parse_length, show_length
+from listel.core.survey.yaml_places import read_text, text_of
+from listel.plugins.cutting import CuttingList, Joints
+from listel.plugins.setting_out import Piece, SettingOut
+from listel.reports.desk.splice import changed, found
+
+Change = tuple[KeyPath, Any]
+"""A place in the survey and what is to stand there; of a list one more entry, where the place is the list's own."""
+LISTS = (("done", "pieces"), ("joints",))
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of the command."""
+    add_run_arguments(parser)
+    parser.add_argument("pieces", nargs="*", metavar="PIECE", help="labels of pieces, as the cutting list has them")
+    parser.add_argument("--state", choices=STATES, default="fixed", help="how far they are (default: fixed)")
+    parser.add_argument("--by", default="", metavar="NAME", help="who did it, or who measured")
+    parser.add_argument("--on", default="", metavar="DATE", help="the day, as 2026-03-14 (default: today)")
+    parser.add_argument("--wall", default="", metavar="ROOM/WALL", help="a wall that was measured again")
+    parser.add_argument("--length", default="", help="what it reads now")
+    parser.add_argument("--angle", default="", help="what its corner reads now")
+    parser.add_argument("--why", default="", help="why it was measured again")
+    parser.add_argument("--json", action="store_true", help="print how far every piece is, as JSON")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write what is done into the survey; with neither pieces nor a wall print how far every piece is. Gives 0."""
+    if not arguments.pieces and not arguments.wall:
+        return _account(examined(arguments.survey, arguments), as_json=arguments.json)
+    if not arguments.by.strip():
+        raise InputFault("say who did it: --by NAME")
+    day = arguments.on or date.today().isoformat()
+    outcome = examined(arguments.survey, arguments)
+    told = [change for label in arguments.pieces for change in _done(outcome, label, arguments, day)]
+    told = [*(_measured(outcome.job, arguments, day) if arguments.wall else ()), *_joints(outcome, arguments), *told]
+    text = text_of(arguments.survey, "survey")
+    for path, value in told:
+        text = changed(text, _place(text, path), value)
+    firm_of(arguments).read_text(text, arguments.survey.name)
+    write_whole(arguments.survey, text)
+    for label in arguments.pieces:
+        print(f"{label}: {arguments.state}")
+    if arguments.wall:
+        print(f"{arguments.wall}: measured again; what it read before stands under earlier")
+    return 0
+
+
+def _place(text: str, path: KeyPath) -> KeyPath:
+    """The place itself; of a list that takes one more entry, that behind its last."""
+    held = found(read_text(text, "survey").data, path)
+    if path in LISTS or path[-1:] == ("earlier",):
+        return (*path, len(held) if isinstance(held, list) else 0)
+    return path
+
+
+def _done(outcome: Outcome, label: str, arguments: argparse.Namespace, day: str) -> Iterator[Change]:
+    """One piece as done: where it was cut from as told before, else as the cutting list has it."""
+    pieces = {piece.label: piece for piece in _pieces(outcome)}
+    if label not in pieces:
+        raise InputFault(f"{label}: no piece has this label.{did_you_mean(label, pieces, 'there is')}")
+    entry = {"piece": label, "for": pieces[label].trim, "state": arguments.state, "by": arguments.by, "on": day}
+    yield ("done", "pieces"), entry | _cut_from(outcome, label)
+
+
+def _cut_from(outcome: Outcome, label: str) -> dict[str, Any]:
+    before = outcome.job.done.made.get(label)
+    if before is not None:
+        known = {"length": before.length, "board": before.board, "at": before.at}
+        return {key: _written(value) for key, value in known.items() if value not in (None, "")}
+    lists = outcome.sheet.get(CuttingList) or CuttingList()
+    for board in (board for line in lists.lines for board in line.boards):
+        for cut in board.cuts:
+            if cut.piece == label:
+                lengths = {"length": _written(cut.end - cut.start), "at": _written(cut.start)}
+                return {"length": lengths["length"], "board": board.board, "at": lengths["at"]}
+    return {}
+
+
+def _written(value: Any) -> Any:
+    return f"{value:.1f} mm" if isinstance(value, float) else value
+
+
+def _joints(outcome: Outcome, arguments: argparse.Namespace) -> Iterator[Change]:
+    """Where the runs of these pieces are jointed: what is cut settles it."""
+    walls = {(piece.room, piece.wall, piece.trim) for piece in _pieces(outcome) if piece.label in arguments.pieces}
+    walls -= {(each.room, each.wall, each.trim) for each in outcome.job.joints}
+    joints = outcome.sheet.get(Joints) or Joints()
+    for room, wall, trim in sorted(walls):
+        at = [place for key, places in joints.stations.items() if key[:3] == (room, wall, trim) for place in places]
+        if at:
+            places = [_written(float(one)) for one in sorted(at)]
+            yield ("joints",), {"room": room, "wall": wall, "trim": trim, "at": places}
+
+
+def _measured(job: Job, arguments: argparse.Namespace, day: str) -> Iterator[Change]:
+    """What a wall reads now, and what it read before under ``earlier``."""
+    walls = {f"{room.name}/{wall.name}": wall for room in job.rooms for wall in room.walls}
+    wall = walls.get(arguments.wall)
+    if wall is None:
+        near = did_you_mean(arguments.wall, walls, "there is")
+        raise InputFault(f"{arguments.wall}: no such wall; name it as ROOM/WALL.{near}")
+    if not (arguments.length or arguments.angle):
+        raise InputFault(f"{arguments.wall}: say what it reads now: --length, --angle")
+    path: KeyPath = tuple(int(part) if part.isdigit() else part for part in wall.path.split("/"))
+    earlier: dict[str, Any] = {"on": day, "by": arguments.by}
+    changes: list[Change] = []
+    if arguments.length:
+        parse_length(arguments.length, job.units)
+        if wall.length is not None:
+            earlier["length"] = _written(wall.length.value)
+        changes.append(((*path, "length"), _as_typed(arguments.length)))
+    if arguments.angle:
+        parse_angle(arguments.angle)
+        if wall.corner is None:
+            raise InputFault(f"{arguments.wall}: its corner is not surveyed; write it under the wall first")
+        if wall.corner.angle is not None:
+            earlier["angle"] = wall.corner.angle
+        changes.append(((*path, "corner", "angle"), _as_typed(arguments.angle)))
+    earlier |= {"why": arguments.why} if arguments.why else {}
+    yield (*path, "earlier"), earlier
+    yield from changes
+
+
+def _as_typed(text: str) -> Any:
+    """A bare number as a number, all else as it was written."""
+    try:
+        return float(text) if "." in text else int(text)
+    except ValueError:
+        return text
+
+
+def _pieces(outcome: Outcome) -> tuple[Piece, ...]:
+    set_out = outcome.sheet.get(SettingOut) or SettingOut()
+    return (*set_out.pieces, *set_out.returns, *set_out.splices)
+
+
+def _account(outcome: Outcome, *, as_json: bool) -> int:
+    """How far every piece is."""
+    last: dict[str, DonePiece] = {piece.piece: piece for piece in outcome.job.done.pieces}
+    pieces = _pieces(outcome)
+    if as_json:
+        print_json({piece.label: plain(last[piece.label]) if piece.label in last else None for piece in pieces})
+        return 0
+    for piece in pieces:
+        done = last.get(piece.label)
+        how = f"{done.state}, {done.on}, {done.by}" if done else "open"
+        long = show_length(piece.overall, outcome.job.units)
+        print(f"{piece.label}: {piece.trim}, {piece.room}, wall {piece.wall}, {long}: {how}")
+    return 0

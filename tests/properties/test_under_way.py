@@ -1,0 +1,165 @@
+"""Laws of a trim under way: pieces cut, fixed, spoilt, and walls measured again, in any order."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from typing import Any
+
+from hypothesis import settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
+
+from listel.core.contract.stage import Sheet
+from listel.core.host.engine import Outcome, examine
+from listel.core.host.registry import load
+from listel.core.survey.reading import job_from_text
+from listel.plugins.cutting import CutBoard, CuttingList, TrimCutting
+from listel.plugins.setting_out import Piece, SettingOut
+
+REGISTRY = load([], entry_points=False)
+STOCK = {"A": 3000, "B": 4200}
+RACK = 1500.0
+HAIR = 0.2
+"""mm: places in a survey are written to a tenth."""
+
+
+def survey(lengths: dict[str, float], done: list[dict[str, Any]]) -> dict[str, Any]:
+    """A room of four walls with one trim."""
+    walls = [
+        {"name": name, "length": length, "corner": {"kind": "internal", "angle": 90}}
+        for name, length in lengths.items()
+    ]
+    return {
+        "listel": 1,
+        "job": {"title": "An invented room"},
+        "rooms": [{"name": "Hall", "height": 2600, "walls": walls}],
+        "trim": [
+            {
+                "name": "rail",
+                "member": "picture-rail",
+                "where": [{"room": "Hall", "walls": "all"}],
+                "top": 2200,
+                "section": {"height": 50, "projection": 20},
+                "internal": "cope",
+            }
+        ],
+        "stock": [{"for": "rail", "length": length, "price": length / 1000} for length in STOCK.values()],
+        "rack": [{"for": "rail", "name": "R1", "length": RACK}],
+        "cutting": {"kerf": 3, "end-trim": 10, "keep": 300},
+        **({"done": {"pieces": done}} if done else {}),
+    }
+
+
+def outcome_of(lengths: dict[str, float], done: list[dict[str, Any]]) -> Outcome:
+    return examine(job_from_text(json.dumps(survey(lengths, done))), REGISTRY)
+
+
+def line_of(sheet: Sheet) -> TrimCutting:
+    found: CuttingList = sheet[CuttingList]
+    return found.lines[0]
+
+
+class UnderWay(RuleBasedStateMachine):
+    """A job from the first piece to the last."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.lengths = {"A": 3400.0, "B": 1900.0, "C": 3400.0, "D": 1900.0}
+        self.done: list[dict[str, Any]] = []
+        self._look()
+        self.planned = line_of(self.outcome.sheet)
+
+    def _look(self) -> None:
+        self.outcome = outcome_of(self.lengths, self.done)
+        self.line = line_of(self.outcome.sheet)
+
+    @property
+    def pieces(self) -> dict[str, Piece]:
+        found: SettingOut = self.outcome.sheet[SettingOut]
+        return {piece.label: piece for piece in found.pieces}
+
+    @property
+    def made(self) -> set[str]:
+        last = {entry["piece"]: entry["state"] for entry in self.done}
+        return {label for label, state in last.items() if state != "spoilt"}
+
+    def _mark(self, number: int, state: str) -> None:
+        cuts = [(board, cut) for board in self.line.boards for cut in board.cuts]
+        board, cut = cuts[number % len(cuts)]
+        about = {"length": round(cut.end - cut.start, 1), "board": board.board, "at": round(cut.start, 1)}
+        self.done.append({"piece": cut.piece, "for": "rail", "state": state, "by": "A", **about})
+        self._look()
+
+    @precondition(lambda self: self.line.boards)
+    @rule(number=st.integers(0, 20), state=st.sampled_from(["cut", "dry-fitted", "fixed"]))
+    def make(self, number: int, state: str) -> None:
+        cost = self.line.cost
+        self._mark(number, state)
+        assert self.line.cost <= cost + 1e-6
+
+    @precondition(lambda self: self.line.boards and sum(entry["state"] == "spoilt" for entry in self.done) < 3)
+    @rule(number=st.integers(0, 20))
+    def spoil(self, number: int) -> None:
+        self._mark(number, "spoilt")
+
+    @rule(wall=st.sampled_from("ABCD"), more=st.sampled_from([-6.0, -0.4, 3.0]))
+    def measure_again(self, wall: str, more: float) -> None:
+        before = {label: piece for label, piece in self.pieces.items()}
+        self.lengths[wall] += more
+        self._look()
+        for label in self.made & self.pieces.keys():
+            changed = abs(self.pieces[label].overall - before[label].overall) > 1.5
+            length = next(entry["length"] for entry in reversed(self.done) if entry["piece"] == label)
+            told = any(f.where.piece == label and f.rule == "cutting/done-no-longer-fits" for f in self.outcome.findings)
+            assert told == (abs(length - self.pieces[label].overall) > 1.0) or not changed
+
+    @invariant()
+    def what_is_open_is_cut_once_and_what_is_done_is_not(self) -> None:
+        cut = Counter(cut.piece for board in self.line.boards for cut in board.cuts)
+        assert cut == Counter(self.pieces.keys() - self.made)
+        assert not self.line.unmade
+
+    @invariant()
+    def timber_in_is_pieces_kerf_remnants_and_waste(self) -> None:
+        for name, stretches in self._stretches().items():
+            ordered = sorted(stretches)
+            for (_, end), (start, _) in zip(ordered, ordered[1:], strict=False):
+                assert end <= start + HAIR, name
+            assert ordered[0][0] >= -HAIR and ordered[-1][1] <= self._length(name) + HAIR
+
+    @invariant()
+    def with_all_done_nothing_is_bought(self) -> None:
+        if self.pieces.keys() <= self.made:
+            assert not self.line.boards and not self.line.bought and self.line.cost == 0
+
+    def _stretches(self) -> dict[str, list[tuple[float, float]]]:
+        """What is cut from every board, done and still to do."""
+        found: dict[str, list[tuple[float, float]]] = {}
+        for entry in self.done:
+            found.setdefault(entry["board"], []).append((entry["at"], entry["at"] + entry["length"] + 3))
+        for board in self.line.boards:
+            found.setdefault(board.board, []).extend((cut.start, cut.end + cut.kerf) for cut in board.cuts)
+        return found
+
+    def _length(self, name: str) -> float:
+        boards: dict[str, CutBoard] = {board.board: board for board in (*self.planned.boards, *self.line.boards)}
+        return RACK if name == "R1" else boards[name].length + 3 if name in boards else max(STOCK.values())
+
+
+TestUnderWay = UnderWay.TestCase
+TestUnderWay.settings = settings(max_examples=6, stateful_step_count=10, deadline=None)
+
+
+def test_with_all_done_nothing_is_bought() -> None:
+    lengths = {"A": 3400.0, "B": 1900.0, "C": 3400.0, "D": 1900.0}
+    planned = line_of(outcome_of(lengths, []).sheet)
+    done = [
+        {"piece": cut.piece, "for": "rail", "state": "fixed", "by": "A"}
+        | {"length": round(cut.end - cut.start, 1), "board": board.board, "at": round(cut.start, 1)}
+        for board in planned.boards
+        for cut in board.cuts
+    ]
+    after = line_of(outcome_of(lengths, done).sheet)
+    assert planned.cost > 0
+    assert (after.boards, after.bought, after.cost, after.unmade) == ((), (), 0, ())
