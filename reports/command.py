@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import json
 from collections import Counter
 from pathlib import Path
 
-from listel.core.commands.run import add_run_arguments, examined, inputs, survey_schema_of
+from listel.core.commands.run import add_run_arguments, examined, examined_text, inputs, survey_schema_of
 from listel.core.commands.settings import read_settings
 from listel.core.commands.show import print_json
 from listel.core.contract.findings import WEIGHTS
@@ -27,6 +28,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_rates_argument(parser)
     parser.add_argument("--out", type=Path, metavar="PLACE", help="a folder or a file (default: beside the survey)")
     parser.add_argument("--for", dest="readers", choices=READERS, default="all", help="whose part (default: all)")
+    parser.add_argument(
+        "--as-fixed", dest="readers", action="store_const", const="as-fixed", help="the record of the finished work"
+    )
+    parser.add_argument(
+        "--revise", action="store_true", help="issue it as the next revision, the outcome kept beside as NAME-A.json"
+    )
     parser.add_argument("--pdf", action="store_true", help="write a PDF too (needs: pip install 'listel[pdf]')")
     parser.add_argument("--word", action="store_true", help="write a Word file too (needs: pip install 'listel[word]')")
     parser.add_argument(
@@ -50,14 +57,18 @@ def run(arguments: argparse.Namespace) -> int:
         refuse_outputs([_place(arguments, "statement.html")], inputs(arguments))
     outcome = examined(arguments.survey, arguments, given_rates(arguments))
     if arguments.json:
-        print_json(outcome_json(outcome))
+        print_json(_as_json(outcome, arguments.readers))
         return 0 if outcome.fit_for_issue else 1
+    issued: list[tuple[Path, str | bytes]] = []
+    if arguments.revise:
+        outcome, issued = _revised(outcome, arguments)
     outcome, files, notes = _files(outcome, arguments)
+    files += issued
     if arguments.calendar:
         from listel.reports.calendar import calendar
 
         files = [*files, (arguments.calendar, calendar(outcome, arguments.dated).encode())]
-    refuse_outputs([path for path, _ in files], inputs(arguments))
+    refuse_outputs([path for path, _ in files if (path, _) not in issued], inputs(arguments))
     for folder in {path.parent for path, _ in files}:
         try:
             folder.mkdir(parents=True, exist_ok=True)
@@ -74,6 +85,30 @@ def run(arguments: argparse.Namespace) -> int:
     for note in notes:
         print(f"note       {note}")
     return 0 if outcome.fit_for_issue else 1
+
+
+def _as_json(outcome: Outcome, readers: str) -> object:
+    """The outcome; of the record as fixed what is in it, with the outcome's digest. Raises InputFault as the paper
+    does."""
+    if readers != "as-fixed":
+        return outcome_json(outcome)
+    from listel.reports.papers.as_fixed import as_json
+
+    return as_json(outcome)
+
+
+def _revised(outcome: Outcome, arguments: argparse.Namespace) -> tuple[Outcome, list[tuple[Path, str | bytes]]]:
+    """The outcome as the next revision, with the survey that names it and the outcome that is kept beside it."""
+    from listel.reports.revision import next_revision
+
+    issue = next_revision(arguments.survey, outcome)
+    arguments.since = arguments.since or issue.since
+    arguments.dated = arguments.dated or issue.dated
+    if issue.text is not None:
+        outcome = examined_text(issue.text, arguments.survey, arguments, given_rates(arguments))
+    kept = json.dumps(outcome_json(outcome), indent=1, ensure_ascii=False)
+    survey = [(arguments.survey, issue.text)] if issue.text is not None else []
+    return outcome, [*survey, (issue.place, kept)]
 
 
 def _wanted(arguments: argparse.Namespace) -> list[str]:

@@ -4,8 +4,9 @@ reads that was measured again. Comments and layout of the file stay."""
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date
+from functools import partial
 from typing import Any
 
 from listel.core.commands.run import add_run_arguments, examined, firm_of
@@ -20,18 +21,20 @@ from listel.core.survey.messages import KeyPath, did_you_mean
 from listel.core.survey.units import parse_angle, parse_length, show_length
 from listel.core.survey.yaml_places import read_text, text_of
 from listel.plugins.cutting import CuttingList, Joints
+from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import Piece, SettingOut
 from listel.reports.desk.splice import changed, found
 
 Change = tuple[KeyPath, Any]
 """A place in the survey and what is to stand there; of a list one more entry, where the place is the list's own."""
-LISTS = (("done", "pieces"), ("joints",))
+LISTS = (("done", "pieces"), ("joints",), ("records",))
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of the command."""
     add_run_arguments(parser)
     parser.add_argument("pieces", nargs="*", metavar="PIECE", help="labels of pieces, as the cutting list has them")
+    parser.add_argument("--step", action="append", default=[], metavar="STEP", help="a step of work that is done")
     parser.add_argument("--state", choices=STATES, default="fixed", help="how far they are (default: fixed)")
     parser.add_argument("--by", default="", metavar="NAME", help="who did it, or who measured")
     parser.add_argument("--on", default="", metavar="DATE", help="the day, as 2026-03-14 (default: today)")
@@ -44,13 +47,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write what is done into the survey; with neither pieces nor a wall print how far every piece is. Gives 0."""
-    if not arguments.pieces and not arguments.wall:
+    if not (arguments.pieces or arguments.wall or arguments.step):
         return _account(examined(arguments.survey, arguments), as_json=arguments.json)
     if not arguments.by.strip():
         raise InputFault("say who did it: --by NAME")
     day = arguments.on or date.today().isoformat()
     outcome = examined(arguments.survey, arguments)
     told = [change for label in arguments.pieces for change in _done(outcome, label, arguments, day)]
+    told += [change for step in arguments.step for change in _recorded(outcome, step, arguments, day)]
     told = [*(_measured(outcome.job, arguments, day) if arguments.wall else ()), *_joints(outcome, arguments), *told]
     text = text_of(arguments.survey, "survey")
     for path, value in told:
@@ -59,6 +63,8 @@ def run(arguments: argparse.Namespace) -> int:
     write_whole(arguments.survey, text)
     for label in arguments.pieces:
         print(f"{label}: {arguments.state}")
+    for step in arguments.step:
+        print(f"{step}: done")
     if arguments.wall:
         print(f"{arguments.wall}: measured again; what it read before stands under earlier")
     return 0
@@ -79,6 +85,15 @@ def _done(outcome: Outcome, label: str, arguments: argparse.Namespace, day: str)
         raise InputFault(f"{label}: no piece has this label.{did_you_mean(label, pieces, 'there is')}")
     entry = {"piece": label, "for": pieces[label].trim, "state": arguments.state, "by": arguments.by, "on": day}
     yield ("done", "pieces"), entry | _cut_from(outcome, label)
+
+
+def _recorded(outcome: Outcome, name: str, arguments: argparse.Namespace, day: str) -> Iterator[Change]:
+    """A step of work as done; a step that protects somebody wants a record of its own, with its outcome and paper."""
+    sequence = outcome.sheet.get(Sequence) or Sequence()
+    steps = {step.name: step for step in sequence.steps}
+    if name not in steps:
+        raise InputFault(f"{name}: this job has no such step.{did_you_mean(name, steps, 'it has')}")
+    yield ("records",), {"step": name, "outcome": "done", "by": arguments.by, "on": day}
 
 
 def _cut_from(outcome: Outcome, label: str) -> dict[str, Any]:
@@ -124,12 +139,12 @@ def _measured(job: Job, arguments: argparse.Namespace, day: str) -> Iterator[Cha
     earlier: dict[str, Any] = {"on": day, "by": arguments.by}
     changes: list[Change] = []
     if arguments.length:
-        parse_length(arguments.length, job.units)
+        _judged(arguments.length, partial(parse_length, bare=job.units))
         if wall.length is not None:
             earlier["length"] = _written(wall.length.value)
         changes.append(((*path, "length"), _as_typed(arguments.length)))
     if arguments.angle:
-        parse_angle(arguments.angle)
+        _judged(arguments.angle, parse_angle)
         if wall.corner is None:
             raise InputFault(f"{arguments.wall}: its corner is not surveyed; write it under the wall first")
         if wall.corner.angle is not None:
@@ -138,6 +153,13 @@ def _measured(job: Job, arguments: argparse.Namespace, day: str) -> Iterator[Cha
     earlier |= {"why": arguments.why} if arguments.why else {}
     yield (*path, "earlier"), earlier
     yield from changes
+
+
+def _judged(text: str, parse: Callable[[Any], float]) -> None:
+    try:
+        parse(_as_typed(text))
+    except ValueError as fault:
+        raise InputFault(f"{text}: {fault}") from fault
 
 
 def _as_typed(text: str) -> Any:

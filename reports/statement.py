@@ -29,7 +29,8 @@ from listel.reports.sections import SectionFailed
 from listel.reports.templating import environment, render_ours
 from listel.reports.wording import regional
 
-READERS: tuple[Reader, ...] = get_args(Reader)
+READERS: tuple[Reader, ...] = tuple(readers for readers in get_args(Reader) if readers != "as-fixed")
+"""The readers who have a paper of every job; the record as fixed is made of a finished one."""
 PACKS: tuple[Reader, ...] = tuple(readers for readers in READERS if readers != "all")
 """The readers whose paper is a pack of sheets."""
 

@@ -11,6 +11,7 @@ from listel.core.commands.settings import read_settings
 from listel.core.host.engine import Given, Outcome
 from listel.core.host.firm import Firm
 from listel.core.host.registry import Registry, from_outside, load
+from listel.core.survey.job import Job
 
 
 def add_run_arguments(parser: argparse.ArgumentParser) -> None:
@@ -76,7 +77,16 @@ def examined(path: Path, arguments: argparse.Namespace, given: Sequence[Given] =
     """Read a survey and run every stage over it, with what is given to plugins beside it and the photographs it lists.
     Raises SurveyFaults if the survey or a house file cannot be read."""
     firm = firm_of(arguments)
-    job = firm.read(path)
+    return _examined(firm, firm.read(path), path, given)
+
+
+def examined_text(text: str, path: Path, arguments: argparse.Namespace, given: Sequence[Given] = ()) -> Outcome:
+    """The same of a text that is to stand in that file."""
+    firm = firm_of(arguments)
+    return _examined(firm, firm.read_text(text, path.name), path, given)
+
+
+def _examined(firm: Firm, job: Job, path: Path, given: Sequence[Given]) -> Outcome:
     if job.photos:
         from listel.core.survey.photographs import photographs
 

@@ -149,7 +149,7 @@ class Said:
     findings: tuple[Finding, ...] = ()
 
 
-Reader = Literal["client", "officer", "workshop", "snags", "handover", "form", "all"]
+Reader = Literal["client", "officer", "workshop", "snags", "handover", "form", "as-fixed", "all"]
 
 
 @dataclass(frozen=True, slots=True)

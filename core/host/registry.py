@@ -48,6 +48,7 @@ BUILT_IN = (
     "safety",
     "sequence",
     "estimate",
+    "progress",
 )
 
 LOAD_SECONDS = 10.0

@@ -55,11 +55,12 @@ def cutting_list(
         boards_for = [board for board in checks if board.trim == trim.name]
         group = group_of(trim.name, wanted, boards_for, saw, job.cutting.spare)
         solution = solve(group.problem, watch)
+        laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
         done = done_of(job.done, trim.name, wanted)
         if done.pieces or done.boards:
-            group, solution = resumed(job, done, wanted, boards_for, (group, solution), watch)
-            yield from told(job, trim, done, wanted, boards_for, (group, solution))
-        laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
+            now = resumed(job, done, wanted, boards_for, (group, solution, (laid, unmade)), watch)
+            yield from told(job, trim, done, wanted, boards_for, now)
+            group, solution, (laid, unmade) = now
         cut = boards(laid, saw, group.kerf, begun_boards(done))
         changes = settings(laid)
         notes = tuple(_notes(job, group, saw, cut))

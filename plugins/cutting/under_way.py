@@ -13,7 +13,7 @@ from listel.core.survey.job import Done, DonePiece, Job, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.cutting.demand import Part
 from listel.plugins.cutting.group import Group, group_of
-from listel.plugins.cutting.plan import NUMBERED, Laid, laid_out, named
+from listel.plugins.cutting.plan import NUMBERED, Laid, in_order, laid_out, named
 from listel.plugins.cutting.problem import Pattern, Proof, Solution, steps_up
 from listel.plugins.cutting.search import NOBODY, Watch, solve
 from listel.plugins.cutting.supply import Bench, bench
@@ -21,8 +21,8 @@ from listel.plugins.defects import BoardCheck
 from listel.plugins.setting_out import Piece
 
 RULES = load_rules(__package__)
-Solved = tuple[Group, Solution]
-"""A trim as a problem, and its plan."""
+Solved = tuple[Group, Solution, tuple[list[Laid], list[Part]]]
+"""A trim as a problem, its plan, and that plan with its boards and parts named."""
 
 FIT = 1.0
 """mm by which a piece may differ from what is measured now: so well a tape is read."""
@@ -50,16 +50,16 @@ def resumed(
     fresh one."""
     saw = bench(job)
     still = [piece for piece in pieces if piece.label not in done.made]
-    group, solution = before
-    laid = named(laid_out(solution.patterns, group.parts, group.sources)[0])
+    group, _, (laid, _) = before
     now = lying(checks, done, saw, group.kerf)
     group = group_of(group.trim, still, now, saw, job.cutting.spare if still else None)
     fresh = solve(group.problem, watch)
-    kept = as_planned(group, laid, done)
-    if kept is None or group.problem.total(kept)[0] > fresh.proofs[0].value:
-        return group, fresh
-    cost, lost, opened = group.problem.total(kept)
-    return group, replace(fresh, patterns=kept, proofs=(Proof(cost, fresh.proofs[0].bound), Proof(lost), Proof(opened)))
+    kept = as_planned(group, named(laid), done)
+    if kept is None or group.problem.total(kept.patterns())[0] > fresh.proofs[0].value:
+        return group, fresh, laid_out(fresh.patterns, group.parts, group.sources)
+    cost, lost, opened = group.problem.total(kept.patterns())
+    proofs = (Proof(cost, fresh.proofs[0].bound), Proof(lost), Proof(opened))
+    return group, replace(fresh, patterns=kept.patterns(), proofs=proofs), (kept.laid(), [])
 
 
 def lying(checks: Sequence[BoardCheck], done: Done, saw: Bench, kerf: float) -> list[BoardCheck]:
@@ -128,8 +128,8 @@ def _without(clear: Iterable[Taken], taken: Sequence[Taken]) -> tuple[Taken, ...
     return tuple(left)
 
 
-def as_planned(group: Group, before: Sequence[tuple[str, Laid]], done: Done) -> tuple[Pattern, ...] | None:
-    """The plan that was, as patterns of the problem of what is open: every part that is still wanted from the board it
+def as_planned(group: Group, before: Sequence[tuple[str, Laid]], done: Done) -> _Rooms | None:
+    """The plan that was, in the stretches of what is open: every part that is still wanted from the board it
     was to come from; what was spoilt from what is left first, else from a new board. None where that does not go.
     ``before``: the stretches of that plan, each with the name of its board.
     """
@@ -145,7 +145,7 @@ def as_planned(group: Group, before: Sequence[tuple[str, Laid]], done: Done) -> 
     for part in sorted([*again, *waiting], key=lambda part: (-part.length, part.name)):
         if not rooms.fit(part):
             return None
-    return rooms.patterns()
+    return rooms
 
 
 class _Rooms:
@@ -162,7 +162,7 @@ class _Rooms:
         """The parts on the board of that name, or on a new one of its kind; those that find no room."""
         numbers = [n for n, sources in enumerate(self.sources) if any(s.board.board == name for s in sources)]
         numbers = numbers or [n for n, s in enumerate(self.sources) if s and s[0].board.board == kind]
-        left = list(parts)
+        left = sorted(parts, key=lambda part: -part.length)
         for number in sorted(numbers, key=lambda n: -self.problem.stretches[n].room):
             on: list[Part] = []
             for part in list(left):
@@ -215,6 +215,18 @@ class _Rooms:
             cuts = Counter(self.size[part.name] for part in on)
             found.append((number, tuple(sorted(cuts.items()))))
         return tuple(sorted(found))
+
+    def laid(self) -> list[Laid]:
+        """The same with its boards and parts named."""
+        free = [list(sources) for sources in self.sources]
+        found = []
+        for number, name, on in sorted(self.used, key=lambda used: used[1] == ""):
+            sources = free[number]
+            source = next((one for one in sources if one.board.board == name), sources[0])
+            if source.board.rack:
+                sources.remove(source)
+            found.append(Laid(source, tuple(in_order(on))))
+        return found
 
 
 # ---------------------------------------------------------------- what is told
@@ -272,7 +284,7 @@ def _spoilt(
     spoilt = list(dict.fromkeys(piece.piece for piece in wanted))
     if not spoilt:
         return
-    group, solution = now
+    group, solution, _ = now
     others = [piece for piece in pieces if piece.label not in {*spoilt, *done.made}]
     saw = bench(job)
     boards = lying(checks, done, saw, group.kerf)

@@ -251,9 +251,16 @@ def _last(text: str, node: Any) -> int:
 
 def _lines(key: str, value: Any, column: int) -> list[str]:
     """A key and its value as lines of a block."""
-    if isinstance(value, list) and value and all(isinstance(item, dict) for item in value):
+    if _is_list_of_maps(value):
         return [f"{' ' * column}{key}:", *(line for item in value for line in _entry(key, item, column + 2))]
+    if isinstance(value, dict) and any(map(_is_list_of_maps, value.values())):
+        inside = (line for name, part in value.items() for line in _lines(name, part, column + 2))
+        return [f"{' ' * column}{key}:", *inside]
     return [f"{' ' * column}{key}: {_flow(value)}"]
+
+
+def _is_list_of_maps(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and all(isinstance(item, dict) for item in value)
 
 
 def _entry(key: str, item: Any, column: int) -> list[str]:

@@ -19,7 +19,7 @@ from listel.reports.templating import render_ours
 
 def statement(outcome: Outcome, readers: Reader, about: About, dress: Dress) -> Statement:
     """The paper for those readers. Raises TemplateFault and SectionFailed as rendering does."""
-    paper = import_module(f"listel.reports.papers.{readers}")
+    paper = import_module(f"listel.reports.papers.{readers.replace('-', '_')}")
     job, sections = outcome.job, Sections(outcome, readers, dress)
     leaves: Iterable[Leaf] = paper.leaves(outcome, about)
     values = {"job": job, "outcome": outcome, "about": about, "svg": lambda drawing: Markup(drawing.svg)}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
+from itertools import pairwise
 from typing import Any
 
 from hypothesis import settings
@@ -105,13 +106,15 @@ class UnderWay(RuleBasedStateMachine):
 
     @rule(wall=st.sampled_from("ABCD"), more=st.sampled_from([-6.0, -0.4, 3.0]))
     def measure_again(self, wall: str, more: float) -> None:
-        before = {label: piece for label, piece in self.pieces.items()}
+        before = self.pieces
         self.lengths[wall] += more
         self._look()
+        rule = "cutting/done-no-longer-fits"
+        misfits = {finding.where.piece for finding in self.outcome.findings if finding.rule == rule}
         for label in self.made & self.pieces.keys():
             changed = abs(self.pieces[label].overall - before[label].overall) > 1.5
             length = next(entry["length"] for entry in reversed(self.done) if entry["piece"] == label)
-            told = any(f.where.piece == label and f.rule == "cutting/done-no-longer-fits" for f in self.outcome.findings)
+            told = label in misfits
             assert told == (abs(length - self.pieces[label].overall) > 1.0) or not changed
 
     @invariant()
@@ -124,7 +127,7 @@ class UnderWay(RuleBasedStateMachine):
     def timber_in_is_pieces_kerf_remnants_and_waste(self) -> None:
         for name, stretches in self._stretches().items():
             ordered = sorted(stretches)
-            for (_, end), (start, _) in zip(ordered, ordered[1:], strict=False):
+            for (_, end), (start, _) in pairwise(ordered):
                 assert end <= start + HAIR, name
             assert ordered[0][0] >= -HAIR and ordered[-1][1] <= self._length(name) + HAIR
 
@@ -137,14 +140,14 @@ class UnderWay(RuleBasedStateMachine):
         """What is cut from every board, done and still to do."""
         found: dict[str, list[tuple[float, float]]] = {}
         for entry in self.done:
-            found.setdefault(entry["board"], []).append((entry["at"], entry["at"] + entry["length"] + 3))
+            found.setdefault(entry["board"], []).append((entry["at"], entry["at"] + entry["length"]))
         for board in self.line.boards:
-            found.setdefault(board.board, []).extend((cut.start, cut.end + cut.kerf) for cut in board.cuts)
+            found.setdefault(board.board, []).extend((cut.start, cut.end) for cut in board.cuts)
         return found
 
     def _length(self, name: str) -> float:
         boards: dict[str, CutBoard] = {board.board: board for board in (*self.planned.boards, *self.line.boards)}
-        return RACK if name == "R1" else boards[name].length + 3 if name in boards else max(STOCK.values())
+        return RACK if name == "R1" else boards[name].length if name in boards else max(STOCK.values())
 
 
 TestUnderWay = UnderWay.TestCase

@@ -1,0 +1,168 @@
+"""The stage ``progress``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
+from listel.core.contract.stage import Sheet, Step
+from listel.core.survey.job import Job, Room, SiteChange, Wall
+from listel.core.survey.units import show_angle, show_length
+from listel.plugins.fixings import FixingSchedule
+from listel.plugins.progress.results import Changed, FixedOtherwise, MeasuredAgain, PieceDone, Progress
+from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import Site, protection_of
+
+RULES = load_rules(__package__)
+
+
+def examine(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Findings on what was measured again and changed, then how far the job is."""
+    measured = [line for room in job.rooms for wall in room.walls for line in _measured(room, wall)]
+    for line in measured:
+        yield _told_again(job, line)
+    asked = sheet[Site].protection.asked
+    for change in job.changes:
+        yield from _change(job, change, asked)
+    done = job.done
+    yield Progress(
+        pieces=tuple(_pieces(job, sheet)),
+        measured=tuple(measured),
+        changes=tuple(
+            Changed(
+                what=change.what,
+                reason=change.reason,
+                agreed=change.agreed,
+                on=change.on,
+                where=str(_where(job, change)),
+                consent=change.consent,
+            )
+            for change in job.changes
+        ),
+        fixings=tuple(_fixings(job, sheet)),
+        products=done.products,
+        snags=done.snags,
+        begun=bool(
+            done.pieces or done.boards or done.fixings or done.products or done.snags or job.changes or measured
+        ),
+    )
+
+
+def _pieces(job: Job, sheet: Sheet) -> Iterator[PieceDone]:
+    """Every piece set out with what was told last of it."""
+    set_out = sheet.get(SettingOut) or SettingOut()
+    last = {piece.piece: piece for piece in job.done.pieces}
+    for piece in (*set_out.pieces, *set_out.returns, *set_out.splices):
+        line = PieceDone(label=piece.label, room=piece.room, wall=piece.wall, trim=piece.trim, planned=piece.overall)
+        done = last.get(piece.label)
+        keys = ("state", "length", "board", "by", "on", "note")
+        yield replace(line, **{key: getattr(done, key) for key in keys}) if done else line
+
+
+def _measured(room: Room, wall: Wall) -> Iterator[MeasuredAgain]:
+    """Each reading that gave way to a later one: what it read, and what was read next."""
+    for what, now in (("length", wall.length.value if wall.length else None), ("corner", _angle(wall))):
+        for reading in reversed(wall.earlier):
+            was = reading.length if what == "length" else reading.angle
+            if was is None or now is None:
+                continue
+            yield MeasuredAgain(
+                room=room.name,
+                wall=wall.name,
+                what=what,
+                was=was,
+                now=now,
+                by=reading.by,
+                on=reading.on,
+                why=reading.why,
+            )
+            now = was
+
+
+def _angle(wall: Wall) -> float | None:
+    return wall.corner.angle if wall.corner else None
+
+
+def _told_again(job: Job, line: MeasuredAgain) -> Finding:
+    shown = (lambda mm: show_length(mm, job.units)) if line.what == "length" else show_angle
+    of = f"Wall {line.wall}" if line.what == "length" else f"The corner at the right of wall {line.wall}"
+    when = f" on {line.on}" if line.on else ""
+    who = f" by {line.by}" if line.by else ""
+    why = f", since {line.why}" if line.why else ""
+    differs = abs(line.now - line.was)
+    says = f"{of} was measured again{when}{who}{why}: {shown(line.now)}, and {shown(line.was)} before."
+    unit = "mm" if line.what == "length" else "deg"
+    grounds = Grounds(
+        (Input("now", line.now, unit), Input("before", line.was, unit)),
+        "now less before",
+        f"{line.now:g} - {line.was:g} = {line.now - line.was:.2f}",
+        f"{line.now - line.was:.2f} {unit}",
+        (GEOMETRY,),
+    )
+    wall = job.room(line.room).wall(line.wall)
+    where = Where(line.room, line.wall, line=job.line(wall, "earlier"))
+    return RULES["measured-again"].told("record", says, where, grounds, differs=differs)
+
+
+def _where(job: Job, change: SiteChange) -> Where:
+    return Where(change.room, change.wall, change.trim, line=job.line(change))
+
+
+def _change(job: Job, change: SiteChange, asked: bool) -> Iterator[Finding]:
+    where = _where(job, change)
+    what, reason = change.what.rstrip("."), change.reason.rstrip(".")
+    says = f"Changed on site: {what}. The reason: {reason}. Agreed by {change.agreed}."
+    yield RULES["changed"].told("record", says, where)
+    if not asked:
+        return
+    if change.consent is None:
+        lacks = f"whether the change touches what consent covered ({what})"
+        yield RULES["consent-not-said"].lacking(lacks, "whether consent is to be asked again before it is done", where)
+    elif change.consent:
+        says = f"What consent covered is changed: {what}. It is not done before it is asked again."
+        mend = "Apply to the authority for what is changed, and wait for its decision."
+        yield RULES["consent-again"].told("hold", says, where, mend=mend)
+
+
+def _fixings(job: Job, sheet: Sheet) -> Iterator[FixedOtherwise]:
+    """What went in beside what was scheduled there."""
+    schedule = sheet.get(FixingSchedule) or FixingSchedule()
+    for told in job.done.fixings:
+        here = (told.room, told.wall, told.trim)
+        planned = next((line for line in schedule.lines if (line.room, line.wall, line.trim) == here), None)
+        yield FixedOtherwise(
+            room=told.room,
+            wall=told.wall,
+            trim=told.trim,
+            planned=planned.kind if planned else "",
+            planned_length=planned.length if planned else None,
+            planned_spacing=planned.most_spacing if planned else None,
+            kind=told.kind,
+            length=told.length,
+            spacing=told.spacing,
+            count=told.count,
+            why=told.why,
+            by=told.by,
+            on=told.on,
+        )
+
+
+def consent_again() -> Step:
+    """The step that asks consent again, with what calls for it."""
+
+    def applies(job: Job, sheet: Sheet) -> str:
+        touching = [change.what.rstrip(".") for change in job.changes if change.consent]
+        if not touching or not protection_of(job.building).asked:
+            return ""
+        return f"What consent covered is changed: {'; '.join(touching)}."
+
+    return Step(
+        name="consent-for-change",
+        title="Ask consent again for what is changed on site",
+        applies=applies,
+        before=("fix", "refix"),
+        who="conservation-officer",
+        words=("ask consent again", "amended consent", "consent for the change", "variation of consent"),
+    )

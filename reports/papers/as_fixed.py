@@ -1,0 +1,123 @@
+"""The record of the work as fixed: what was done, what differs from the plan and why, with what, how it comes off.
+
+It is made only where every needed step has a record and every piece is told as fixed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from listel import __version__
+from listel.core.contract.lines import plain
+from listel.core.host.engine import Outcome
+from listel.core.survey.faults import InputFault
+from listel.core.survey.job import Photo, Record, SnagClosed, Used
+from listel.plugins.progress import Changed, FixedOtherwise, MeasuredAgain, PieceDone, Progress
+from listel.plugins.sequence import JobStep, Sequence
+from listel.reports.fabric import Stuck, Touched, stuck, touched
+from listel.reports.papers import About, Leaf
+
+NAMED = "record as fixed"
+LARGE = False
+MADE = ("fixed",)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Room:
+    """The pieces of one room, as set out and as fixed."""
+
+    name: str
+    pieces: tuple[PieceDone, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Otherwise:
+    """What differs from what was planned, and why."""
+
+    fixings: tuple[FixedOtherwise, ...]
+    measured: tuple[MeasuredAgain, ...]
+    changes: tuple[Changed, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Kept:
+    """What the house's file keeps beside: products, how it comes off, records, photographs before and after, snags."""
+
+    products: tuple[Used, ...]
+    touched: tuple[Touched, ...]
+    stuck: tuple[Stuck, ...]
+    records: tuple[Record, ...]
+    before: tuple[Photo, ...]
+    after: tuple[Photo, ...]
+    snags: tuple[SnagClosed, ...]
+
+
+def unrecorded(outcome: Outcome) -> tuple[JobStep, ...]:
+    """The needed steps that no record tells as done."""
+    sequence = outcome.sheet.get(Sequence) or Sequence()
+    return tuple(step for step in sequence.steps if step.required and not step.done)
+
+
+def unfixed(outcome: Outcome) -> tuple[PieceDone, ...]:
+    """The pieces that are not told as fixed."""
+    progress = outcome.sheet.get(Progress) or Progress()
+    return tuple(piece for piece in progress.pieces if piece.state not in MADE)
+
+
+def lacking(outcome: Outcome) -> str:
+    """Why there is no record as fixed yet, in words; empty where nothing is wanting."""
+    steps, pieces = unrecorded(outcome), unfixed(outcome)
+    said = []
+    if steps:
+        each = "; ".join(f"{step.name} ({step.title[0].lower()}{step.title[1:]})" for step in steps)
+        said.append(f"no record tells of {'this step' if len(steps) == 1 else f'these {len(steps)} steps'}: {each}")
+    if pieces:
+        labels = ", ".join(piece.label for piece in pieces)
+        said.append(f"not told as fixed: {labels}")
+    return ". ".join(f"{one[0].upper()}{one[1:]}" for one in said) + "." if said else ""
+
+
+def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
+    """What was done room by room, what differs, what is kept. Raises InputFault where a needed step has no record, or a
+    piece is not told as fixed, and names them."""
+    if wanting := lacking(outcome):
+        raise _not_yet(outcome, wanting)
+    job, progress = outcome.job, outcome.sheet[Progress]
+    named = dict.fromkeys(piece.room for piece in progress.pieces)
+    rooms = tuple(Room(name=room, pieces=tuple(p for p in progress.pieces if p.room == room)) for room in named)
+    yield Leaf(name="pieces", title="What was fixed", template="as-fixed/pieces.html.j2", view=rooms)
+    otherwise = Otherwise(fixings=progress.fixings, measured=progress.measured, changes=progress.changes)
+    yield Leaf(name="otherwise", title="What differs, and why", template="as-fixed/otherwise.html.j2", view=otherwise)
+    first = min((piece.on for piece in progress.pieces if piece.on), default="")
+    kept = Kept(
+        products=progress.products,
+        touched=tuple(touched(outcome)),
+        stuck=tuple(stuck(outcome)),
+        records=job.records,
+        before=tuple(photo for photo in job.photos if not first or photo.taken < first),
+        after=tuple(photo for photo in job.photos if first and photo.taken >= first),
+        snags=progress.snags,
+    )
+    yield Leaf(name="kept", title="With what, and how it comes off again", template="as-fixed/kept.html.j2", view=kept)
+    yield Leaf(name="recorded", title="Records", template="as-fixed/recorded.html.j2", view=kept)
+
+
+def as_json(outcome: Outcome) -> dict[str, Any]:
+    """The record as data, with the digest of the outcome. Raises InputFault as :func:`leaves` does."""
+    if wanting := lacking(outcome):
+        raise _not_yet(outcome, wanting)
+    return {
+        "listel": __version__,
+        "digest": outcome.digest,
+        "survey": outcome.job.source,
+        "revision": outcome.job.revision,
+        "progress": plain(outcome.sheet[Progress]),
+        "records": plain(outcome.job.records),
+        "comes_off": plain(stuck(outcome)),
+    }
+
+
+def _not_yet(outcome: Outcome, wanting: str) -> InputFault:
+    return InputFault(f"{outcome.job.source}: it cannot be told as fixed yet. {wanting}")

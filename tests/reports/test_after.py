@@ -1,0 +1,164 @@
+"""After the statement: pieces told as done, walls measured again, revisions, the record as fixed."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from listel.core.commands.cli import main
+from listel.core.survey.reading import read_survey
+from listel.plugins.cutting.listing import OBJECTIVES
+
+EXAMPLES = Path(__file__).parents[2] / "schemas" / "examples"
+BY = ["--by", "A joiner", "--on", "2026-05-04"]
+STEPS = {"asbestos-check": "asbestos-surveyor", "lead-check": "lead-tester", "detect-services": "electrician"}
+"""Steps that protect somebody, each with who may say so."""
+
+
+@pytest.fixture
+def room(tmp_path: Path) -> Path:
+    """The plain room in a folder of its own."""
+    path = tmp_path / "room.yaml"
+    path.write_text((EXAMPLES / "plain-room.yaml").read_text())
+    return path
+
+
+@pytest.fixture
+def hall(tmp_path: Path) -> Path:
+    """The stair hall in a folder of its own, with its photographs."""
+    path = tmp_path / "hall.yaml"
+    path.write_text((EXAMPLES / "stair-hall.yaml").read_text())
+    (tmp_path / "photos").symlink_to(EXAMPLES / "photos")
+    return path
+
+
+def cutting(path: Path, capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, dict[str, object]]:
+    capsys.readouterr()
+    main(["cutting", str(path), "--json", *words])
+    return {line["trim"]: line for line in json.loads(capsys.readouterr().out)["trims"]}
+
+
+def boards(line: dict[str, object]) -> dict[str, set[str]]:
+    return {board["board"]: {cut["piece"] for cut in board["cuts"]} for board in line["boards"]}
+
+
+def test_three_fixed_and_one_spoilt_leave_the_others_where_they_were(
+    hall: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = cutting(hall, capsys)
+    main(["done", str(hall), "PR-B1", "PR-F1", "PR-C1", *BY])
+    main(["done", str(hall), "PR-E1", "--state", "spoilt", *BY])
+    after = cutting(hall, capsys, "--open")
+    was, now = boards(before["picture rail"]), boards(after["picture rail"])
+    assert after["skirting"] == before["skirting"]
+    open_ = {piece for pieces in was.values() for piece in pieces} - {"PR-B1", "PR-F1", "PR-C1"}
+    assert {piece for pieces in now.values() for piece in pieces} == open_
+    for board, pieces in was.items():
+        kept = pieces & open_ - {"PR-E1"}
+        assert kept <= now.get(board, set()), board
+    assert after["picture rail"]["cost"] <= before["picture rail"]["cost"]
+    name, cost, bound, proven = after["picture rail"]["objectives"][0]
+    assert (name, cost, proven) == (OBJECTIVES[0], bound, True)
+
+
+def test_what_is_told_as_done_changes_no_other_line_of_the_survey(room: Path) -> None:
+    before = room.read_text().splitlines()
+    assert main(["done", str(room), "S-A1", "S-A2", *BY]) == 0
+    after = room.read_text().splitlines()
+    assert [line for line in after if line in before] == before
+    job = read_survey(room)
+    assert [(one.piece, one.state, one.trim) for one in job.done.pieces] == [
+        ("S-A1", "fixed", "skirting"),
+        ("S-A2", "fixed", "skirting"),
+    ]
+    assert all(one.length and one.board and one.at is not None for one in job.done.pieces)
+
+
+def test_a_later_state_keeps_the_board_it_was_cut_from(room: Path) -> None:
+    main(["done", str(room), "S-A1", "--state", "cut", *BY])
+    main(["done", str(room), "S-A1", *BY])
+    first, second = read_survey(room).done.pieces
+    assert (first.board, first.at, first.length) == (second.board, second.at, second.length)
+    assert second.state == "fixed"
+
+
+def test_a_wall_measured_again_keeps_what_it_read_and_tells_what_no_longer_fits(
+    hall: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    main(["done", str(hall), "S-FP-A2", *BY])
+    again = ["--wall", "Front parlour/A", "--length", "4866", "--angle", "91", "--why", "the plaster is off"]
+    assert main(["done", str(hall), *again, *BY]) == 0
+    wall = read_survey(hall).room("Front parlour").wall("A")
+    (earlier,) = wall.earlier
+    assert wall.length is not None and wall.length.value == 4866
+    assert (earlier.length, earlier.on, earlier.by) == (4861.5, "2026-05-04", "A joiner")
+    assert earlier.why == "the plaster is off"
+    capsys.readouterr()
+    main(["statement", str(hall), "--json"])
+    told = [finding["says"] for finding in json.loads(capsys.readouterr().out)["findings"]]
+    again = "was measured again on 2026-05-04 by A joiner, since the plaster is off:"
+    assert f"Wall A {again} 4866 mm, and 4862 mm before." in told
+    assert f"The corner at the right of wall A {again} 91°, and 91.3° before." in told
+    assert any(says.startswith("S-FP-A2 is fixed, and as measured now it is") for says in told)
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["S-A9", *BY], "no piece has this label"),
+        (["S-A1"], "say who did it"),
+        (["--wall", "Attic/Z", "--length", "1", *BY], "no such wall"),
+        (["--wall", "Back bedroom/A", *BY], "say what it reads now"),
+        (["--step", "fly", *BY], "this job has no such step"),
+        (["--wall", "Back bedroom/A", "--length", "so long", *BY], "so long"),
+    ],
+)
+def test_what_cannot_be_told_leaves_the_survey_as_it_was(
+    words: list[str], says: str, room: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = room.read_bytes()
+    assert main(["done", str(room), *words]) == 2
+    assert says in capsys.readouterr().err
+    assert room.read_bytes() == before
+
+
+def test_a_revision_is_issued_once_and_keeps_the_one_before(room: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["statement", str(room), "--revise"]) == 1
+    first = (room.parent / "room-A.json").read_bytes()
+    assert read_survey(room).revision == "A"
+    assert main(["statement", str(room), "--revise"]) == 2
+    assert "nothing has changed since revision A" in capsys.readouterr().err
+    main(["done", str(room), "S-A1", *BY])
+    assert main(["statement", str(room), "--revise"]) == 1
+    assert read_survey(room).revision == "B"
+    assert (room.parent / "room-A.json").read_bytes() == first
+    assert json.loads((room.parent / "room-B.json").read_text())["survey"]["revision"] == "B"
+    page = (room.parent / "room-statement.html").read_text()
+    assert "What changed since the last revision" in page and "revision B" in page
+
+
+def test_as_fixed_names_what_has_no_record_and_is_made_once_all_has(
+    room: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["statement", str(room), "--as-fixed", "--out", str(room.parent)]) == 2
+    told = capsys.readouterr().err
+    assert "asbestos-check (" in told and "Not told as fixed: PR-A1, PR-A2, S-A1, S-A2" in told
+    assert not list(room.parent.glob("*.html"))
+    steps = [one.partition(" (")[0].rpartition(" ")[2] for one in told.partition(". Not told")[0].split("; ")]
+    plain = [word for step in steps if step not in STEPS for word in ("--step", step)]
+    assert main(["done", str(room), "S-A1", "S-A2", "PR-A1", "PR-A2", *plain, *BY]) == 0
+    capsys.readouterr()
+    assert main(["statement", str(room), "--as-fixed", "--out", str(room.parent)]) == 2
+    assert "these 3 steps: " in capsys.readouterr().err
+    papers = "outcome: clear, by: E. Example, on: 2026-04-01, reference: R-1"
+    more = "".join(f"  - {{step: {step}, as: {who}, {papers}}}\n" for step, who in STEPS.items())
+    room.write_text(room.read_text().replace("records:\n", f"records:\n{more}"))
+    main(["statement", str(room), "--as-fixed", "--out", str(room.parent)])
+    page = next(room.parent.glob("*as-fixed*.html")).read_text()
+    assert "What was fixed" in page and "S-A2" in page and "How each trim comes off" in page
+    capsys.readouterr()
+    main(["statement", str(room), "--as-fixed", "--json"])
+    made = json.loads(capsys.readouterr().out)
+    assert made["digest"] and len(made["progress"]["pieces"]) == 4
