@@ -50,7 +50,7 @@ def shares_of(job: Job, sheet: Sheet, house: str) -> list[Share]:
 def _alike(job: Job, trim: Trim, line: TrimCutting, house: str) -> tuple[str, ...]:
     """A section that was not surveyed is like no other's."""
     section = trim.section
-    sizes = (section.height, section.thickness or section.projection)
+    sizes = (section.height, section.thick)
     size = " x ".join(f"{size:g}" for size in sizes if size is not None) if None not in sizes else f"of {house}"
     profile = "; ".join(f"{each.kind} {each.height:g} {each.projection:g}" for each in trim.profile)
     money = (job.cutting.currency or "") if line.priced else "not priced"
