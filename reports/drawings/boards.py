@@ -64,7 +64,7 @@ def drawn(
         name = named.get(cut.piece, SPARE)
         words = f"{name}  {figure(cut.end - cut.start, units)}"
         start, end = x + cut.start / scale, x + cut.end / scale
-        fitting = next((w for w in (words, name) if letters_width(w, SMALL) + 0.8 <= end - start), None)
+        fitting = next((w for w in (words, name) if letters_width(w, SMALL, bold=True) + 0.8 <= end - start), None)
         if fitting is None:
             over.append(((start + end) / 2, name))
         else:
