@@ -70,8 +70,8 @@ fit         skirting  3.60 x 0.25 x 30  27.00
 fit         dado      3.60 x 0.2 x 30   21.60
 square      skirting  2 x 0.05 x 30      3.00
 square      dado      2 x 0.05 x 30      3.00
-fixing      skirting  7 x 0.06 x 30     12.60
-fixing      dado      9 x 0.06 x 30     16.20
+fixing      skirting  18 x 0.06 x 30    32.40
+fixing      dado      10 x 0.06 x 30    18.00
 survey      -         1 x 2 x 30        60.00
 protect     -         3.60 x 0.1 x 30   10.80
 set-out     -         1 x 1 x 30        30.00
@@ -106,12 +106,12 @@ waste       -         1 x 50            50.00
 detect-services -     1 x 80            80.00
 lead-check  -         1 x 60            60.00
 asbestos-check -      1 x 90            90.00
-overheads   -         738.72 x 10 %     73.87
-margin      -         812.59 x 10 %     81.26
-tax         -         893.85 x 20 %    178.77
+overheads   -         760.32 x 10 %     76.03
+margin      -         836.35 x 10 %     83.64
+tax         -         919.99 x 20 %    184.00
 """
 """The wall of the test kit, 3.6 m with a skirting and a dado rail, each cut from one board of 4.2 m, by these rates."""
-TOTAL = "1072.62"
+TOTAL = "1103.99"
 
 
 @pytest.fixture(scope="module")
