@@ -114,13 +114,13 @@ def _by_rack_then_length(one: Laid) -> tuple[object, ...]:
     return not board.rack, board.length, board.board, one.source.start if board.rack else 0.0, order, first.name
 
 
-def _board(name: str, on_it: list[Laid], bench: Bench, kerf: float, begun: bool) -> CutBoard:
+def _board(name: str, on_it: list[Laid], bench: Bench, kerf: float, cut_into: bool) -> CutBoard:
     board = on_it[0].source.board
     cuts: list[Cut] = []
     remnants: list[tuple[float, float]] = []
-    begun = {one.source.start for one in on_it}
+    used = {one.source.start for one in on_it}
     for start, end in board.clear:
-        if board.rack and start not in begun and end - start >= bench.keep:
+        if board.rack and start not in used and end - start >= bench.keep:
             remnants.append((start, end))
     for one in sorted(on_it, key=lambda one: one.source.start):
         at = one.source.start
@@ -131,6 +131,7 @@ def _board(name: str, on_it: list[Laid], bench: Bench, kerf: float, begun: bool)
         if one.source.end - at >= bench.keep:
             remnants.append((at, one.source.end))
     lengths = sum(cut.end - cut.start for cut in cuts) + sum(end - start for start, end in remnants)
+    whole = sum(end - start for start, end in board.clear) if cut_into else board.length
     out = tuple((verdict.start, verdict.end, verdict.kind) for verdict in board.verdicts if verdict.cut_out)
     return CutBoard(
         board=name,
@@ -140,7 +141,7 @@ def _board(name: str, on_it: list[Laid], bench: Bench, kerf: float, begun: bool)
         cuts=tuple(cuts),
         defects=out,
         remnants=tuple(sorted(remnants)),
-        waste=max(0.0, (sum(end - start for start, end in board.clear) if begun else board.length) - lengths),
+        waste=max(0.0, whole - lengths),
     )
 
 

@@ -132,6 +132,13 @@ class UnderWay(RuleBasedStateMachine):
             assert ordered[0][0] >= -HAIR and ordered[-1][1] <= self._length(name) + HAIR
 
     @invariant()
+    def a_board_not_begun_is_its_cuts_its_remnants_and_its_waste(self) -> None:
+        begun = {entry["board"] for entry in self.done}
+        for board in self.line.boards:
+            whole = sum(cut.end - cut.start for cut in board.cuts) + sum(b - a for a, b in board.remnants) + board.waste
+            assert board.board in begun or abs(whole - board.length) < 1e-6
+
+    @invariant()
     def with_all_done_nothing_is_bought(self) -> None:
         if self.pieces.keys() <= self.made:
             assert not self.line.boards and not self.line.bought and self.line.cost == 0
