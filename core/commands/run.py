@@ -48,10 +48,9 @@ def firm_of(arguments: argparse.Namespace, *, reckoners: bool = False) -> Firm:
         plugins=[*settings.plugins, *arguments.plugin],
         house=[*settings.house, *arguments.house],
         reckoners=reckoners,
-        options=settings.options,
     )
     if settings.document is not None:
-        firm.check_options(settings.document)
+        firm.take_options(settings.document)
     return firm
 
 

@@ -171,11 +171,3 @@ class Finding:
     def open_hold(self) -> bool:
         """Whether this finding holds the job: a hold that nobody has settled."""
         return self.weight == "hold" and self.settled is None
-
-
-def not_surveyed(rule: str, what: str, decides: str, where: Where = Where(), mend: str = "") -> Finding:
-    """A caution that a fact is missing: ``not surveyed: WHAT; it decides DECIDES``.
-
-    A missing fact is never guessed in silence and never stops the run.
-    """
-    return Finding(rule, "caution", f"Not surveyed: {what}; it decides {decides}.", where, mend=mend)

@@ -50,7 +50,7 @@ class Firm:
 
             self.house = house_plugins(self._made_of["house"], self.registry)
         if options:
-            self.check_options(read_text(json.dumps({"options": options}), "options", "options"))
+            self.take_options(read_text(json.dumps({"options": options}), "options", "options"))
 
     @property
     def options(self) -> Mapping[str, Mapping[str, Any]]:
@@ -58,13 +58,15 @@ class Firm:
         told: Mapping[str, Mapping[str, Any]] = self._made_of["options"]
         return told
 
-    def check_options(self, document: Document) -> None:
-        """Hold the ``options`` in a document to what the plugins ask for. Raises Faults, each at its place."""
+    def take_options(self, document: Document) -> None:
+        """Tell the plugins what stands under ``options`` in a document. Raises Faults, each at its place, for what they
+        do not ask for."""
         from listel.core.survey.schema_words import schema_faults
 
         schema = options_schema((plugin.name, form) for plugin in self.registry.plugins for form in plugin.options)
         if faults := schema_faults(document, schema):
             raise SurveyFaults(faults)
+        self._made_of["options"] = document.data.get("options", {})
 
     def __reduce__(self) -> tuple[Any, ...]:
         return _firm, (self._made_of,)

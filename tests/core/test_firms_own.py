@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 import listel
+from listel.core.commands.cli import main
 from listel.core.host.added import own_tables, row_slips
 from listel.plugins.heights import RailHeights
 from listel.plugins.safety import SafetyNotes
@@ -220,3 +221,13 @@ def test_a_row_that_no_stage_could_work_with_is_left_out_and_told(change: dict[s
         "its name is not in kebab-case, as lime-on-lath",
         "it names no source",
     ]
+
+
+def test_a_slip_in_the_options_of_the_settings_is_told_at_its_place_there(
+    path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    settings = tmp_path / "settings.yaml"
+    settings.write_text(f"plugins: [{path}]\noptions: {{acme: {{vat: -1}}}}\n", "utf-8")
+    monkeypatch.setenv("LISTEL_SETTINGS", str(settings))
+    assert main(["plugins"]) == 2
+    assert "settings.yaml:2:23: options > acme > vat: -1 is below 0" in capsys.readouterr().err
