@@ -22,7 +22,10 @@ _PARTS = re.compile(
     r"[,;:()!?/\u2014\u2013]|(?<!\d)\.|\.(?!\d)|\s-\s|->|\bthen\b|\n"
     r"|\band (?=(?:we|i|they|you|he|she|leave|let|wait|give|allow)\b)"
 )
-_ANSWERED = r"(?!\s*(?:no|nah|none|never|rejected|refused|skip|skipped|omitted)\s*(?:[.;,!?]|$))"
+_ANSWERED = (
+    r"(?!\s*(?:no|nah|none|never|rejected|refused|skip|skipped|omitted|(?:a )?waste of time|forget it|not likely)"
+    r"\s*(?:[.;,!?]|$))"
+)
 _CLAUSES = re.compile(
     rf"(?<![ .][a-z])\.(?=[\s\"')]|$)|!|[;?]{_ANSWERED}|\s->\s|(?<=\s)(?=\(?\d{{1,2}}\)\s)"
     r"|(?=\bthen\b(?! only\b))|(?=\bafter (?:that|which)\b)",

@@ -54,7 +54,13 @@ _AFTER_THAT = re.compile(r"^\W*(?:and )?after (?:that|which)\b")
 _AFTER_DOING = re.compile(r"\bafter\s+((?:[a-z]+\s+)?[a-z]{2,}ing\b[^,;.:()!?]*)")
 _BETWEEN = re.compile(r"\s*(?:in\s+)?(?:between|apart|each|per)\b")
 _LEFT_OUT = re.compile(r"\b(?:leave|left|leaving|miss|keep)\s+((?:(?!dry|set|go|air)\w+\s+){1,4}?)out\b(?! of)")
-_USED_TO = re.compile(r"\b(i|we|he|she|they|people|folk|everyone) used to\b")
+_ONCE = re.compile(
+    r"\b(?:(?:i|we|he|she|they|people|folk|everyone) used to|(?:would|might|could) have|wanted to"
+    r"|(?:last|previous) (?:decorator|owner|builder|joiner|painter|man|chap|lot|people))\b"
+)
+"""Words behind which stands what was done once, or would have been."""
+
+_INSTEAD = re.compile(r"\binstead of ((?:(?!use|we|i|do|try)[\w-]+ ){1,5}?)(?=(?:use|we|i|do|try)\b)")
 _STAYS = re.compile(
     r"\b(?:remain|stay|kept?|keep|left|leave|retain|retained)s?\b((?: \w+){0,4}?) "
     r"(?:(?:in|on) (?:situ|place|position)|where (?:it|they) (?:is|are|was|were)"
@@ -117,7 +123,8 @@ def read_line(text: str, settled: tuple[str, ...] = (), named: Named = (), title
     gave for steps: of the words of one, those that are more than everyday English must stand in it; ``titles`` are
     the titles of steps, each of which is its step whatever else its words say.
     """
-    lowered = _USED_TO.sub(r"\1 once", _STAYS.sub(r"\1 not removed", _LEFT_OUT.sub(r"skip \1", written_out(text))))
+    lowered = _STAYS.sub(r"\1 not removed", _LEFT_OUT.sub(r"skip \1", written_out(text)))
+    lowered = _INSTEAD.sub(r"not \1, ", _ONCE.sub("once", lowered)).replace("instead of", "not")
     day, weekday, rest = dated(_AFTER_THAT.sub("", lowered))
     told = _BEFORE_ALL.sub(" ", _DRYING.sub(" ", rest))
     titled = tuple(step for step, title in titles if not settled and words_of(written_out(title)) == words_of(lowered))

@@ -41,7 +41,7 @@ def test_plans_in_peoples_words(held_out: bool, least: float) -> None:
 @pytest.mark.parametrize(
     ("kept", "floors"),
     [
-        (False, {"step": 0.95, "negation": 0.91, "method": 0.96, "wait": 0.94}),
+        (False, {"step": 0.95, "negation": 0.91, "method": 0.94, "wait": 0.94}),
         (True, {"step": 0.92, "negation": 0.76, "method": 0.8, "wait": 0.9}),
     ],
     ids=["learnt-from", "kept"],
