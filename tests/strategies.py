@@ -45,14 +45,14 @@ from listel.core.survey.job import (
     Work,
 )
 from listel.core.survey.reading import survey_schema
-from listel.core.survey.references import NOBODY
+from listel.core.survey.references import NOTHING
 
 SCHEMA = survey_schema()
 DEFS = SCHEMA["$defs"]
 
 _LETTERS = string.ascii_letters + string.digits + " -'&é½:#"
 words = st.text(_LETTERS, min_size=1, max_size=12).map(str.strip).filter(bool)
-somebody = words.filter(lambda name: name.strip(" .-?").lower() not in NOBODY)
+somebody = words.filter(lambda name: name.strip(" .-?").lower() not in NOTHING)
 reasons = words.filter(lambda text: len(text) >= 3)
 
 
@@ -394,10 +394,10 @@ def records(draw: st.DrawFn, room: st.SearchStrategy[str]) -> Record:
     return Record(
         step=step,
         outcome=outcome,
-        by=draw(words),
+        by=draw(somebody),
         competence=draw(st.sampled_from(["", "joiner", "electrician", "asbestos-surveyor", "authority"])),
         on=draw(st.sampled_from(["2026-03-08", "2026-03-12", "2027-01-04"])) if paper else "",
-        reference=draw(words) if paper else "",
+        reference=draw(somebody) if paper else "",
         says=draw(st.just("") | words),
         room=draw(room),
     )

@@ -175,7 +175,7 @@ class Rules:
         """What is said of many runs or pieces, each rule once for its place, in the order it first came.
 
         Of several of one place by a rule that declares which is ``worst`` the worst is told, and the rest are counted
-        with their stations; by another rule the first stands for all that say the same of that place and station.
+        with their stations; by another rule one stands only for those that say the very same of that place.
         """
         groups: dict[tuple[object, ...], list[Finding]] = {}
         for finding in findings:
@@ -183,7 +183,7 @@ class Rules:
             place: tuple[object, ...] = (at.room, at.wall, at.trim, at.piece)
             rule = self.by_name.get(finding.rule.partition("/")[2])
             if rule is None or not rule.worst:
-                place = (*place, at.station, finding.says if not any(place) else "")
+                place = (*place, at.station, finding.says)
             groups.setdefault((finding.rule, *place), []).append(finding)
         for group in groups.values():
             rule = self.by_name.get(group[0].rule.partition("/")[2])

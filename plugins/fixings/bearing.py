@@ -35,6 +35,11 @@ class Place:
         return self.site.wall(self.room.name, self.wall.name)
 
     @property
+    def splice(self) -> bool:
+        """Whether it is a splice, which hangs on its glued scarfs, and not an old piece put back whole."""
+        return "/" in self.old
+
+    @property
     def inside(self) -> bool | None:
         """Whether the law protects the inside of the building; None where that is not known."""
         return self.site.protection.inside

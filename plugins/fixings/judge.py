@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Source, Weight, Where
 from listel.core.contract.rules import load_rules
@@ -11,7 +12,7 @@ from listel.core.contract.tables import load_table
 from listel.core.survey.units import KILOGRAM, POUND, Units, show_fine, show_length
 from listel.plugins.fixings import eurocode
 from listel.plugins.fixings.bearing import Place
-from listel.plugins.fixings.layout import SLACK, near_one
+from listel.plugins.fixings.layout import JOINT_REACH, SLACK, near_one
 from listel.plugins.fixings.line import (
     LEAST_SPACING,
     Reckoned,
@@ -167,9 +168,10 @@ def lasting_pull(reckoned: Reckoned) -> Iterator[Finding]:
     asked, out = reckoned.load, reckoned.layout
     if not reckoned.size.smooth or code(reckoned.place) == "nds" or asked is None or out is None or not reckoned.suits:
         return
+    pull = asked.pull(out.share)
     if asked.lasting:
         weight: Weight = "hold"
-        says = f"{asked.pull(out.share):.0f} N pulls for good at each nail of the {reckoned.place.trim.name}"
+        says = f"{pull:.0f} N pulls for good at each nail of the {reckoned.place.trim.name}"
     elif asked.weight > 0 and not tables.member(reckoned.place.trim.member).get("stands"):
         weight, says = "advice", f"The weight of the {reckoned.place.trim.name} leans on its nails for good"
     else:
@@ -182,6 +184,7 @@ def lasting_pull(reckoned: Reckoned) -> Iterator[Finding]:
         where(reckoned.place),
         Grounds(inputs, formula, sources=(eurocode.clause("8.3.2(1)"),)),
         "Use screws." if weight == "hold" else "Drive the nails slanting in pairs, or use screws.",
+        pull=pull,
     )
 
 
@@ -190,8 +193,8 @@ def reach(reckoned: Reckoned) -> Iterator[Finding]:
     out = reckoned.layout
     if out is None:
         return
+    yield from fewer_than_two(reckoned, out)
     if len(out.stations) < 2:
-        yield fewer_than_two(reckoned, len(out.stations))
         return
     if reckoned.bearing.stations:
         yield from beyond_studs(reckoned, out)
@@ -200,22 +203,30 @@ def reach(reckoned: Reckoned) -> Iterator[Finding]:
         yield off_a_fixing(reckoned.place, hung)
 
 
-def fewer_than_two(reckoned: Reckoned, number: int) -> Finding:
-    """A run that cannot take two fixings."""
+def fewer_than_two(reckoned: Reckoned, out: Layout) -> Iterator[Finding]:
+    """Each piece of a run, from joint to joint, that cannot take two fixings; one in a joint is of both its pieces."""
+    for start, end in pairwise((out.start, *out.joints, out.end)):
+        number = sum(start - JOINT_REACH <= station <= end + JOINT_REACH for station in out.stations)
+        if number < 2:
+            yield too_few(reckoned, start, end, number)
+
+
+def too_few(reckoned: Reckoned, start: float, end: float, number: int) -> Finding:
+    """A piece that cannot take two fixings: a hold where it is too long to hang on its joints."""
     place, units = reckoned.place, reckoned.place.job.units
-    ends = f"{show_length(place.run.start, units)} to {show_length(place.run.end, units)}"
+    ends = f"{show_length(start, units)} to {show_length(end, units)}{' up' if place.run.upright else ''}"
     nds = code(place) == "nds"
     has = "studs" if reckoned.bearing.stations else "room"
-    short = place.run.end - place.run.start <= HANGS_ON_ITS_JOINTS
+    short = end - start <= HANGS_ON_ITS_JOINTS or place.splice
     return RULES["fewer-than-two"].told(
         "caution" if short else "hold",
         f"The {place.trim.name} from {ends} has {has} for one fixing only."
         if number
         else f"The {place.trim.name} from {ends} has no {'stud' if has == 'studs' else 'room'} to fix to.",
-        at_start(place),
+        at_start(place) if place.run.upright else replace(where(place), station=start),
         Grounds(
             (
-                Input("length of the run", round(place.run.end - place.run.start), "mm"),
+                Input("length of the piece", round(end - start), "mm"),
                 Input("hangs on its joints up to", HANGS_ON_ITS_JOINTS, "mm", assumed=True, note="our own setting"),
             ),
             "two fixings at least, clear of both ends",
@@ -223,7 +234,7 @@ def fewer_than_two(reckoned: Reckoned, number: int) -> Finding:
         ),
         "Give it a nogging, a ground or a plug of its own, or shift the joint so that it is one with the next piece.",
         fixings=number,
-        length=place.run.end - place.run.start,
+        length=end - start,
     )
 
 

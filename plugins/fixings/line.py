@@ -282,7 +282,7 @@ def old_inputs(place: Place) -> Iterator[Input]:
     bite = sum(not hole.off for hole in place.holes)
     if place.holes:
         yield Input("old holes that bite", f"{bite} of {len(place.holes)}", line=place.job.line(place.trim, "holes"))
-    elif place.old and "/" not in place.old:
+    elif place.old and not place.splice:
         note = "not surveyed; spaced as new trim is, to have a number"
         yield Input("old holes", "not surveyed", assumed=True, note=note)
 

@@ -13,7 +13,7 @@ from listel.core.survey.job import Job
 from listel.core.survey.units import show_fine, show_length
 from listel.plugins.fixings.bearing import Bearing, Place, bearing
 from listel.plugins.fixings.choice import on_choice
-from listel.plugins.fixings.judge import found_by_run, overloaded
+from listel.plugins.fixings.judge import fewer_than_two, found_by_run, overloaded
 from listel.plugins.fixings.line import Reckoned, chosen, fixing_line, has_choice, ours, reckon
 from listel.plugins.fixings.metal import metal
 from listel.plugins.fixings.missing import missing_facts, unknown_substrate
@@ -104,17 +104,18 @@ def served(found: list[Finding]) -> Finding:
     """One finding that the choice serves, for all the trims it serves for."""
     if len(found) == 1:
         return found[0]
-    *most, last = [f"the {one.where.trim}" for one in found]
+    *most, last = dict.fromkeys(f"the {one.where.trim}" for one in found)
+    trims = f"{', '.join(most)} and {last}" if most else last
     first = found[0].grounds
     grounds = replace(
         first,
         inputs=tuple(dict.fromkeys(given for one in found for given in one.grounds.inputs)),
-        worked="; ".join(f"{one.where.trim}: {one.grounds.worked}" for one in found),
+        worked="; ".join(dict.fromkeys(f"{one.where.trim}: {one.grounds.worked}" for one in found)),
         sources=tuple(dict.fromkeys(source for one in found for source in one.grounds.sources)),
     )
     says = (
-        f"The fixing chosen serves for {', '.join(most)} and {last} wherever nothing else is said; the schedule gives "
-        "its length wall by wall."
+        f"The fixing chosen serves for {trims} wherever nothing else is said; the schedule gives its length wall by "
+        "wall."
     )
     return replace(found[0], says=says, where=Where(line=found[0].where.line), grounds=grounds)
 
@@ -132,10 +133,11 @@ def judged(job: Job, sheet: Sheet) -> Iterator[Finding]:
                 yield unknown_substrate(place)
             continue
         yield from missing_facts(place, found)
-        if place.old:
-            yield from overloaded(ours(place, found, sheet), line)
-            continue
         ours_here = ours(place, found, sheet)
+        if place.old:
+            yield from overloaded(ours_here, line)
+            yield from fewer_than_two(ours_here, ours_here.layout) if ours_here.layout else ()
+            continue
         used = chosen(place, found, sheet) if has_choice(job.choices) else ours_here
         was = fixing_line(used)
         if any(getattr(line, key) != getattr(was, key) for key in SET_KEYS):
@@ -228,6 +230,7 @@ def rows_apart(used: Reckoned, sheet: Sheet) -> Iterator[Finding]:
         "Fix the upper row tight; make the holes of the lower row as much longer up and down"
         + (" as it moves" if between is None else f", {fine(between)},")
         + " and leave its screws a hair slack, or nail it, for a nail gives.",
+        moves=between or 0.0,
     )
 
 

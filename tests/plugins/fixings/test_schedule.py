@@ -392,6 +392,22 @@ def test_a_joint_between_studs_is_told(fix) -> None:
     assert "joint-off-a-fixing" not in over.rules()
 
 
+@pytest.mark.parametrize(("at", "held"), [(3300.0, True), (3020.0, False)])
+def test_a_piece_held_at_less_than_two_places_holds_though_its_run_has_many(fix, lath, at, held) -> None:
+    studs = replace(lath, studs=Studs(positions=tuple(100.0 + 292.0 * number for number in range(12))))
+    fixed = fix(studs, results=(SettingOut(runs=(run(),), pieces=two_pieces(at)),))
+    assert ("fewer-than-two" in fixed.rules("hold")) is held
+    if held:
+        assert "from 3300 mm to 3600 mm has studs for one fixing only" in fixed.finding("fewer-than-two").says
+
+
+def test_joints_off_a_fixing_in_two_runs_of_one_wall_are_both_told(fix) -> None:
+    pieces = (*two_pieces(700.0)[:1], replace(two_pieces(3000.0)[0], start=1600.0))
+    runs = (run(0.0, 1500.0), run(1600.0, 3600.0))
+    told = [f.says for f in fix(results=(SettingOut(runs=runs, pieces=pieces),)).findings if "joint-off" in f.rule]
+    assert len(told) == 2 and "700 mm" in told[0] and "3000 mm" in told[1]
+
+
 def test_a_profile_thins_what_the_fixing_passes(fix, trim) -> None:
     profile = (ProfileElement("cavetto", 30.0, 20.0), ProfileElement("fascia", 33.0, 28.0))
     line = fix(trim=trim(section=Section(63.0, 58.0), foot=10.0, profile=profile)).line
