@@ -101,8 +101,7 @@ def _shapes(path: Path, out: Path | None, schema: dict[str, Any]) -> int:
     drawings: dict[Path, str] = {}
     for number, room in enumerate(job.rooms, 1):
         words = "-".join(re.findall(r"[a-z0-9]+", room.name.lower())) or "room"
-        closure = closures.of(room.name)
-        drawing = shape(room, job.units, closure.says if closure else "")
+        drawing = shape(room, job.units, closures.of(room.name))
         drawings[folder / f"{path.stem}-{number}-{words[:60]}.svg"] = drawing.svg
     refuse_outputs(drawings, [path])
     try:

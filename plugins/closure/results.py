@@ -36,8 +36,13 @@ class Closure:
     angle_error: float | None = told("sum of interior angles less what it should be", "deg", None)
     precision: float | None = told("perimeter over misclosure, the n of 1:n", "", None)
     points: tuple[Point, ...] = told("where it closes: the left end of each wall in plan, adjusted", "mm", ())
-    suspects: tuple[Suspect, ...] = told("readings that could be wrong", default=())
+    suspects: tuple[Suspect, ...] = told("readings that could be wrong, the likeliest first", default=())
     grounds: Grounds = told("why", default=Grounds())
+
+    @property
+    def likeliest(self) -> Suspect | None:
+        """The reading to look at first where the room does not close."""
+        return self.suspects[0] if self.closed is False and self.suspects else None
 
 
 @dataclass(frozen=True)

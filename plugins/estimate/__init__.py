@@ -9,6 +9,7 @@ from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Said, Section, Stage
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
+from listel.plugins.estimate.files import as_file
 from listel.plugins.estimate.rates import Rates, add_rates_argument, given_rates, read_rates
 from listel.plugins.estimate.results import (
     Actual,
@@ -38,6 +39,7 @@ __all__ = [
     "Rates",
     "ShoppingLine",
     "add_rates_argument",
+    "as_file",
     "given_rates",
     "read_rates",
 ]

@@ -11,8 +11,10 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from listel.core.commands.run import add_plugin_arguments, firm_of
+from listel.core.commands.settings import read_settings
 from listel.core.files import beside, write_whole
 from listel.core.survey.faults import InputFault
+from listel.plugins.estimate import add_rates_argument, given_rates
 
 PORT = 8417
 """Where the desk is found unless told: always the same, so that a browser finds what it kept."""
@@ -38,6 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--json", action="store_true", help="print the address as one line of JSON")
     add_plugin_arguments(parser)
+    add_rates_argument(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -50,7 +53,13 @@ def run(arguments: argparse.Namespace) -> int:
     from listel.reports.desk.guard import Keys
     from listel.reports.desk.server import Desk
 
-    desk = Desk(survey, firm_of(arguments), open_line=arguments.phone)
+    desk = Desk(
+        survey,
+        firm_of(arguments),
+        rates=given_rates(arguments),
+        dress=read_settings().dress,
+        open_line=arguments.phone,
+    )
     desk.journal.begin()
     home = _listening("127.0.0.1", arguments.port)
     port = home.getsockname()[1]

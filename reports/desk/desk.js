@@ -214,26 +214,36 @@ document.addEventListener("click", event => {
     act("/take", {name: pressed.dataset.name, mark: pressed.dataset.mark}, () => location.reload());
   } else if (pressed?.id === "undo" || pressed?.id === "redo") {
     act(`/${pressed.id}`, {}, state => { step = ""; show(state); say(`All kept in ${file}.`); });
+  } else if (pressed?.matches("a[download]")) {
+    event.preventDefault();
+    save(pressed);
   } else if (pressed?.id === "audit") {
     act("/audit", {plan: $("plan").value}, told => put($("audited"), told.html));
   } else if (pressed?.matches("a[href*='#']")) {
     setTimeout(unfold);
-  } else if (event.target.closest("#seen text")) {
-    fromDrawing(event.target.closest("text").textContent);
   }
 });
 
-// A name in a drawing leads to its field: "A  4862" to the wall, "window, 1140 by ..." to its entry.
-function fromDrawing(words) {
-  const wall = [...document.querySelectorAll("#walls a")].find(link => words.split(/ {2}|\//)[0] === link.querySelector("b").textContent);
-  const entry = [...document.querySelectorAll(".row")].find(row => words.split(",")[0] === (row.querySelector("summary, legend")?.textContent || "").split(",")[0]);
-  if (entry) { location.hash = entry.id; unfold(); } else if (wall) location.assign(wall.href);
+// A paper is fetched here, so that what stops it is told on the page.
+async function save(link) {
+  say("Making it …");
+  try {
+    const answer = await fetch(link.href);
+    if (!answer.ok) throw Object.assign(new Error(await answer.text()), {status: answer.status});
+    const made = document.createElement("a");
+    made.href = URL.createObjectURL(await answer.blob());
+    made.download = answer.headers.get("content-disposition").match(/"(.*)"/)[1];
+    made.click();
+    setTimeout(() => URL.revokeObjectURL(made.href), 60000);
+    say(`Saved: ${made.download}.`);
+  } catch (error) { refused(error); }
 }
 
 function unfold() {
   let name = decodeURIComponent(location.hash.slice(1));
-  while (name && !$(name)) name = name.slice(0, Math.max(0, name.lastIndexOf("/")));
-  const there = name && $(name);
+  const inside = name => $(name) || document.querySelector(`[id^="${CSS.escape(name)}/"]`);
+  while (name && !inside(name)) name = name.slice(0, Math.max(0, name.lastIndexOf("/")));
+  const there = name && inside(name);
   if (!there) return;
   for (let one = there; one; one = one.parentElement) if (one.tagName === "DETAILS") one.open = true;
   const first = there.matches("input, select, textarea") ? there : there.querySelector("input, select, textarea");
@@ -302,6 +312,6 @@ if ($("first")) {
   show(JSON.parse($("first").textContent));
   for (const draft of Object.values(drafts())) if ($(draft.name)) $(draft.name).value = draft.value;
   conflicts();
-  unfold();
+  addEventListener("load", () => setTimeout(unfold));
   send();
 }

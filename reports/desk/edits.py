@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from listel.core.survey.faults import InputFault
-from listel.core.survey.messages import KeyPath, path_words
+from listel.core.survey.messages import KeyPath
 from listel.core.survey.reading import Schema, survey_units
 from listel.core.survey.yaml_places import read_text
-from listel.reports.desk.form import Field, Form, id_of, mark_of, path_of, said
+from listel.reports.desk.form import PAIR, Field, Form, id_of, mark_of, path_of, said, words_of
 from listel.reports.desk.splice import GONE, changed, found
 
 
@@ -103,11 +103,11 @@ def _read(text: str, schema: Schema) -> tuple[Any, Form]:
 
 def _paired(form: Form, data: Any, path: KeyPath, value: Any) -> tuple[KeyPath, Any]:
     """A reading of which there may be two, where it stands: alone as the value itself, both in a map."""
-    if path[-1] not in ("first", "second") or not form.is_pair(path[:-1]):
+    if path[-1] not in PAIR or not form.is_pair(path[:-1]):
         return path, value
     held = found(data, path[:-1])
     both: Mapping[str, Any] = held if isinstance(held, dict) else {} if held is None else {"first": held}
-    readings = {key: value if key == path[-1] else both.get(key, GONE) for key in ("first", "second")}
+    readings = {key: value if key == path[-1] else both.get(key, GONE) for key in PAIR}
     kept = {key: one for key, one in readings.items() if one is not GONE}
     if isinstance(held, dict) and len(kept) == 2:
         return path, value
@@ -117,4 +117,4 @@ def _paired(form: Form, data: Any, path: KeyPath, value: Any) -> tuple[KeyPath, 
 
 def _where(data: Any, path: KeyPath) -> str:
     """A path in the words of a button: its last three."""
-    return " ".join(path_words(data, path).split(" > ")[-3:]) or id_of(path)
+    return ", ".join(words_of(data, path).split(", ")[-3:]) or id_of(path)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from typing import Any
 
@@ -30,6 +30,8 @@ LABELS = {
     "to-datum": "tape to the datum line",
 }
 """Keys that a label says better; every other is its own label."""
+PAIR = ("first", "second")
+"""Two readings of one thing."""
 ONE_OF = {"evidence": "old mark", "floor": "floor reading", "ceiling": "ceiling reading", "stairs": "flight"}
 ONE_OF |= {"height": "height reading", "behind": "fitting on the other face", "plan": "step", "where": "place"}
 ONE_OF |= {"stock": "board to buy", "rack": "board on the rack", "profile": "element", "match": "grain group"}
@@ -42,12 +44,18 @@ UNITS = {"angle": "°", "percent": "%", "temperature": "°C"}
 _NUMBER = re.compile(r"-?[0-9]{1,12}(?:\.[0-9]{1,12})?")
 _APART = re.compile(r"\s*[,;]\s*")
 _LONG = 2_000
+_IN_A_FORM = (
+    (re.compile(r"[;,]? or [^;]*\{.*?\}[^;]*|, as \[.*\]"), ""),
+    (re.compile(r"\btrue\b"), "yes"),
+    (re.compile(r"\bfalse\b"), "no"),
+)
+"""What a description says of the file, and what it says in a form."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Field:
     """One value: its ``id`` is its path; ``kind`` is text, long, choice or yes-no; ``read`` says what the figure was
-    read as, where it was not written plainly."""
+    read as, where it was not written plainly; ``one`` what may be added where there may be several."""
 
     id: str
     label: str
@@ -59,6 +67,7 @@ class Field:
     unit: str = ""
     mode: str = "text"
     read: str = ""
+    one: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -127,6 +136,24 @@ def said(value: Any) -> str:
     return str(value)
 
 
+def words_of(data: Any, path: KeyPath) -> str:
+    """A path as a person says it: Parlour, wall B, window, width."""
+    words: list[str] = []
+    for at, key in enumerate(path):
+        if isinstance(key, str):
+            words.append(key.replace("-", " "))
+        elif words:
+            of = str(path[at - 1])
+            name = said(found(data, (*path[: at + 1], "name")))
+            words[-1] = f"wall {name}" if of == "walls" and name else name or f"{one_of(of)} {key + 1}"
+    return ", ".join(words)
+
+
+def one_of(key: str) -> str:
+    """What one entry of a list is called."""
+    return ONE_OF.get(key, key.removesuffix("s")).replace("-", " ")
+
+
 class Form:
     """The form that a schema gives, filled from a survey's data."""
 
@@ -134,9 +161,10 @@ class Form:
         self._schema, self._data, self._units = schema, data, units
 
     def part(self, path: KeyPath) -> Part | None:
-        """The part of the form at a path; None where the schema knows nothing there, or only one thing may stand."""
+        """The part of the form at a path; None where the schema knows nothing there, or there is nothing to choose."""
         node = self._node(path)
-        return None if node is None or "const" in node else self._part(path, node)
+        nothing = node is None or "const" in node or node.get("properties") == {}
+        return None if nothing else self._part(path, node)
 
     def parts(self, above: KeyPath, keys: Iterable[str]) -> tuple[Part, ...]:
         """The parts of these keys of a map, those that the schema knows."""
@@ -184,7 +212,7 @@ class Form:
 
     def _next_name(self, path: KeyPath, entries: list[Any]) -> str:
         names = {str(entry.get("name")) for entry in entries if isinstance(entry, dict)}
-        offered: Iterable[str] = (f"{self._one_of(path)} {number}".capitalize() for number in range(1, 1000))
+        offered: Iterable[str] = (f"{one_of(str(path[-1]))} {number}".capitalize() for number in range(1, 1000))
         if path[-1] == "walls":
             offered = (*"ABCDEFGHJKLMNPQRSTUVWXYZ", *(f"W{number}" for number in range(1, 1000)))
         return next(name for name in offered if name not in names)
@@ -195,7 +223,7 @@ class Form:
         about = {
             "id": id_of(path),
             "label": self._label(path),
-            "says": str(node.get("description", "")),
+            "says": _in_a_form(str(node.get("description", ""))),
             "decides": str(node.get("x-decides", "")),
         }
         pair = next((one for one in branches if "first" in one.get("properties", {})), None)
@@ -206,6 +234,7 @@ class Form:
             scalar = any(_type(one) not in ("array", "object") for one in branches)
             if not scalar or isinstance(value, list):
                 return self._rows(path, node, value, about)
+            return replace(self._field(path, node, value), one=one_of(str(path[-1])))
         if len(branches) == 1 and branches[0].get("properties"):
             keys = tuple(branches[0]["properties"])
             return Group(**about, parts=self.parts(path, keys))
@@ -218,7 +247,7 @@ class Form:
         words = self._resolved(one["properties"][kind])["enum"] if kind else ()
         entries = value if isinstance(value, list) else []
         rows = tuple(self._row((*path, number), entry) for number, entry in enumerate(entries))
-        return Rows(**about, one=self._one_of(path), rows=rows, kind_key=kind, kinds=tuple(map(str, words)))
+        return Rows(**about, one=one_of(str(path[-1])), rows=rows, kind_key=kind, kinds=tuple(map(str, words)))
 
     def _row(self, path: KeyPath, entry: Any) -> Row:
         node = self._node(path) or {}
@@ -229,7 +258,7 @@ class Form:
         return Row(id=id_of(path), label=self._row_label(path, entry), mark=mark_of(entry), parts=parts)
 
     def _row_label(self, path: KeyPath, entry: Any) -> str:
-        one = self._one_of(path[:-1])
+        one = one_of(str(path[-2]))
         held = entry if isinstance(entry, dict) else {}
         names = [held[key] for key in ("name", "kind", "member", "step", "rule", "tool", "for") if held.get(key)]
         words = list(dict.fromkeys(said(name).replace("-", " ") for name in names[:2]))
@@ -241,9 +270,9 @@ class Form:
         return ", ".join(words)
 
     def _field(self, path: KeyPath, node: Node, value: Any) -> Field:
-        if path[-1] in ("first", "second") and not isinstance(found(self._data, path[:-1]), dict):
+        if path[-1] in PAIR and not isinstance(found(self._data, path[:-1]), dict):
             value = found(self._data, path[:-1]) if path[-1] == "first" else None
-        elif path[-1] in ("first", "second"):
+        elif path[-1] in PAIR:
             value = found(self._data, path)
         branches = list(self._branches(node))
         words = tuple(dict.fromkeys(str(word) for one in branches for word in self._words(one)))
@@ -262,7 +291,7 @@ class Form:
         return Field(
             id=id_of(path),
             label=self._label(path),
-            says=_help(node, branches, self._label(path)),
+            says="" if self.is_pair(path[:-1]) else _help(node, branches, self._label(path)),
             decides=str(node.get("x-decides", "")),
             value=said(value),
             kind=kind,
@@ -353,13 +382,10 @@ class Form:
     def _label(self, path: KeyPath) -> str:
         key = next((key for key in reversed(path) if isinstance(key, str)), "")
         if isinstance(path[-1], int):
-            key = self._one_of(path[:-1])
-        words = LABELS.get(key, key.replace("-", " "))
+            key = one_of(str(path[-2]))
+        alone = key in PAIR and not self.is_pair(path[:-1])
+        words = key if alone else LABELS.get(key, key.replace("-", " "))
         return words[0].upper() + words[1:]
-
-    def _one_of(self, path: KeyPath) -> str:
-        key = str(path[-1])
-        return ONE_OF.get(key, key.removesuffix("s")).replace("-", " ")
 
 
 def fields_of(parts: Iterable[Part]) -> Iterator[Field]:
@@ -385,8 +411,15 @@ def _type(node: Node) -> str:
     return "number" if "number" in kinds else kinds[0] if kinds else ""
 
 
+def _in_a_form(says: str) -> str:
+    """A description of the schema without how a file would write it."""
+    for written, meant in _IN_A_FORM:
+        says = written.sub(meant, says)
+    return says
+
+
 def _help(node: Node, branches: list[Node], label: str) -> str:
     """What the schema says of a field, where that is more than its label."""
-    says = str(node.get("description") or branches[0].get("description", ""))
+    says = _in_a_form(str(node.get("description") or branches[0].get("description", "")))
     bare = re.sub(r"^(?:its|the|a) ", "", says).lower()
     return "" if bare == label.lower() else says

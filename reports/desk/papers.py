@@ -15,47 +15,60 @@ from listel.core.host.registry import Registry
 from listel.core.survey.faults import InputFault
 from listel.core.survey.own import Schema
 
-Make = Callable[[Outcome, Schema], str | bytes]
+
+@dataclass(frozen=True, kw_only=True)
+class Kit:
+    """What papers are made with beside the outcome: the survey's schema, the firm's ``dress``, and whether it gave its
+    rates."""
+
+    schema: Schema
+    dress: Path | None = None
+    rates: bool = False
+
+
+Make = Callable[[Outcome, Kit], str | bytes]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Paper:
-    """A paper: what it is called, whom it is for, how its file's name ends, and how it is made of the outcome and the
-    survey's schema."""
+    """A paper: what it is called, whom it is for, how its file's name ends, and how it is made; ``priced``: only by a
+    firm's rates."""
 
     title: str
     says: str
     ending: str
     make: Make
+    priced: bool = False
 
 
-def made(paper: Paper, outcome: Outcome, schema: Schema) -> tuple[str | bytes, str]:
+def made(paper: Paper, outcome: Outcome, kit: Kit) -> tuple[str | bytes, str]:
     """A paper and its media type. Raises InputFault where it cannot be made here."""
-    return paper.make(outcome, schema), _MEDIA[paper.ending.rpartition(".")[2]]
+    return paper.make(outcome, kit), _MEDIA[paper.ending.rpartition(".")[2]]
 
 
 def _statement(readers: Reader) -> Make:
-    def make(outcome: Outcome, _: Schema) -> str:
+    def make(outcome: Outcome, kit: Kit) -> str:
         from listel.reports.statement import render
 
-        return render(outcome, readers=readers)
+        return render(outcome, readers=readers, dress=kit.dress)
 
     return make
 
 
 def _form(form: str) -> Make:
-    def make(outcome: Outcome, _: Schema) -> str | bytes:
+    def make(outcome: Outcome, kit: Kit) -> str | bytes:
         from listel.reports.forms import files, ready
         from listel.reports.statement import compose
 
         ready([form])
-        made_files = files(compose(outcome), outcome.job, [form], lambda ending: Path(f"statement{ending}"))[0]
+        statement = compose(outcome, dress=kit.dress)
+        made_files = files(statement, outcome.job, [form], lambda ending: Path(f"statement{ending}"))[0]
         return made_files[0][1]
 
     return make
 
 
-def _cuts(outcome: Outcome, _: Schema) -> str:
+def _cuts(outcome: Outcome, _: Kit) -> str:
     from listel.plugins.cutting import CuttingList, cuts_csv
 
     found = outcome.sheet.get(CuttingList)
@@ -64,13 +77,25 @@ def _cuts(outcome: Outcome, _: Schema) -> str:
     return cuts_csv(found)
 
 
-def _blank(outcome: Outcome, schema: Schema) -> str | bytes:
+def _estimate(ending: str) -> Make:
+    def make(outcome: Outcome, _: Kit) -> str | bytes:
+        from listel.plugins.estimate import Estimate, as_file
+
+        found = outcome.sheet.get(Estimate)
+        if found is None:
+            raise InputFault("no estimate could be made; the findings say why")
+        return as_file(ending, found, "office")
+
+    return make
+
+
+def _blank(outcome: Outcome, kit: Kit) -> str | bytes:
     from listel.reports.papers.form import written
 
-    return written(outcome.job, ".html", schema)
+    return written(outcome.job, ".html", kit.schema)
 
 
-def _outcome(outcome: Outcome, _: Schema) -> str:
+def _outcome(outcome: Outcome, _: Kit) -> str:
     return json.dumps(outcome_json(outcome), ensure_ascii=False, indent=1)
 
 
@@ -96,6 +121,16 @@ PAPERS = {
     "pdf": Paper(title="Statement, PDF", says="to send and to print", ending="statement.pdf", make=_form("pdf")),
     "word": Paper(title="Statement, Word", says="to go on writing in", ending="statement.docx", make=_form("word")),
     "cutting": Paper(title="Cutting list, CSV", says="every cut, for the saw", ending="cuts.csv", make=_cuts),
+    "estimate": Paper(
+        title="Estimate, workbook",
+        says="for the office: hours, prices and margin by the firm's rates; formulas add up",
+        ending="estimate.xlsx",
+        make=_estimate(".xlsx"),
+        priced=True,
+    ),
+    "estimate-csv": Paper(
+        title="Estimate, CSV", says="the same lines", ending="estimate.csv", make=_estimate(".csv"), priced=True
+    ),
     "form": Paper(
         title="Form for the site", says="what is known, and what is to be taken", ending="form.html", make=_blank
     ),
@@ -105,10 +140,17 @@ PAPERS = {
 }
 """Every paper by its name in the address."""
 
+
+def papers_for(kit: Kit) -> dict[str, Paper]:
+    """Those that can be made: what is priced only where the firm gave its rates."""
+    return {name: paper for name, paper in PAPERS.items() if kit.rates or not paper.priced}
+
+
 _MEDIA = {
     "html": "text/html",
     "pdf": "application/pdf",
     "docx": "application/vnd.openxmlformats-officedocument.wordprocessingml.document",
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     "csv": "text/csv",
     "json": "application/json",
 }

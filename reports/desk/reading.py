@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from listel.core.host.engine import Outcome
+from listel.core.host.engine import Given, Outcome
 from listel.core.host.firm import Firm
 from listel.core.survey.messages import Fault, KeyPath, SurveyFaults
 from listel.core.survey.photographs import photographs
@@ -21,14 +21,14 @@ _MOST_ROUNDS = 20
 
 @dataclass(frozen=True)
 class Reading:
-    """One state of the file: its ``text`` and data, what each fault says by its path, and the ``outcome`` of the rest;
-    None where so little is right that nothing can be reckoned, and ``stopped`` says why."""
+    """One state of the file: its ``text`` and data, what each fault says by its path, the ``outcome`` of the rest, None
+    where so little is right that nothing can be reckoned, and of each path of the job its place in the file."""
 
     text: str
     data: Any
     faults: Mapping[KeyPath, str]
     outcome: Outcome | None
-    stopped: str
+    places: Mapping[KeyPath, KeyPath]
 
     @property
     def mark(self) -> str:
@@ -42,10 +42,10 @@ class Reading:
 
 
 class Reader:
-    """Reads one survey with what is at work in a ``firm``. The last state read is remembered."""
+    """Reads one survey with what is at work in a ``firm`` and ``given`` to its plugins; the last state is kept."""
 
-    def __init__(self, survey: Path, firm: Firm) -> None:
-        self.survey, self._firm = survey, firm
+    def __init__(self, survey: Path, firm: Firm, given: Sequence[Given]) -> None:
+        self.survey, self._firm, self._given = survey, firm, given
         self._last: Reading | None = None
 
     def text(self) -> str:
@@ -66,17 +66,15 @@ class Reader:
         document = read_text(text, self.survey.name)
         faults: dict[KeyPath, str] = {}
         gone: set[KeyPath] = set()
-        stopped = ""
         for _ in range(_MOST_ROUNDS):
             kept, places = without(document, gone)
             kept.faults = [] if gone else list(document.faults)
             try:
                 job = job_of(kept, self.survey.name, self._firm.schema)
-                given = [photographs(job, self.survey.parent)] if job.photos else []
+                given = [*self._given, *([photographs(job, self.survey.parent)] if job.photos else [])]
                 outcome = self._firm.examine(job, given)
-                return Reading(text, document.data, faults, outcome, "")
+                return Reading(text, document.data, faults, outcome, places)
             except SurveyFaults as told:
-                stopped = str(told)
                 hit = [(*_hit(fault, kept, places), fault.says) for fault in told.faults]
                 for path, _, says in hit:
                     if not any(_touch(path, other) for other in gone):  # else it only follows from what was left out
@@ -85,7 +83,7 @@ class Reader:
                 if () in left_out or left_out <= gone:
                     break
                 gone |= left_out
-        return Reading(text, document.data, faults, None, stopped)
+        return Reading(text, document.data, faults, None, {})
 
 
 def _hit(fault: Fault, kept: Document, places: Mapping[KeyPath, KeyPath]) -> tuple[KeyPath, KeyPath]:
@@ -94,12 +92,17 @@ def _hit(fault: Fault, kept: Document, places: Mapping[KeyPath, KeyPath]) -> tup
     path = fault.keys
     if path is None:
         path = next((path for path, at in kept.values.items() if at == (fault.line, fault.column)), ())
+    there, field = in_file(path, places)
+    key, missing, _ = fault.says.partition(" is missing")
+    return (*field, key) if missing and " " not in key else field, places[there]
+
+
+def in_file(path: KeyPath, places: Mapping[KeyPath, KeyPath]) -> tuple[KeyPath, KeyPath]:
+    """How much of a path of the job stands in the file, and the whole of it as the file counts."""
     there = path
     while there not in places:
         there = there[:-1]
-    field = (*places[there], *path[len(there) :])
-    key, missing, _ = fault.says.partition(" is missing")
-    return (*field, key) if missing and " " not in key else field, places[there]
+    return there, (*places[there], *path[len(there) :])
 
 
 def _touch(one: KeyPath, other: KeyPath) -> bool:

@@ -22,11 +22,12 @@ from listel.core.files import beside, write_whole
 from listel.core.host.firm import Firm
 from listel.core.survey.faults import InputFault
 from listel.core.survey.reading import Schema
+from listel.plugins.estimate import Rates
 from listel.reports.desk.edits import Conflict, Edit, NotAsked, add_entry, name_photo, set_value, take_entry
 from listel.reports.desk.form import Field, Form, id_of, mark_of, path_of
 from listel.reports.desk.guard import PAPER_POLICY, Guard, Keys
 from listel.reports.desk.journal import Change, Journal
-from listel.reports.desk.papers import PAPERS, Paper, compared_in_words, made
+from listel.reports.desk.papers import Kit, compared_in_words, made, papers_for
 from listel.reports.desk.photos import MOST_PHOTO, kept_photo, photo_file, photos_of
 from listel.reports.desk.reading import Reader, Reading
 from listel.reports.desk.views import Place, View, place_of
@@ -41,12 +42,22 @@ Answer = Callable[[Request], Awaitable[Response]]
 
 
 class Desk:
-    """One survey's desk, with what is at work in a ``firm``; ``open_line``: whether a phone may come in."""
+    """One survey's desk, with what is at work in a ``firm``, its ``rates`` and its ``dress``; ``open_line``: whether a
+    phone may come in."""
 
-    def __init__(self, survey: Path, firm: Firm, *, open_line: bool = False) -> None:
+    def __init__(
+        self,
+        survey: Path,
+        firm: Firm,
+        *,
+        rates: Sequence[Rates] = (),
+        dress: Path | None = None,
+        open_line: bool = False,
+    ) -> None:
         self.survey, self.firm, self.open_line = survey, firm, open_line
         self.schema: Schema = firm.schema
-        self.reader = Reader(survey, firm)
+        self.reader = Reader(survey, firm, rates)
+        self.kit = Kit(schema=firm.schema, dress=dress, rates=bool(rates))
         self.journal = Journal(survey, token_hex(8))
 
     def app(self, hosts: frozenset[str], keys: Keys) -> Guard:
@@ -179,12 +190,12 @@ class Desk:
 
     async def paper(self, request: Request) -> Response:
         """A paper: to look at, or to save."""
-        wanted: Paper | None = PAPERS.get(request.path_params["name"])
+        wanted = papers_for(self.kit).get(request.path_params["name"])
         if wanted is None:
             return _gone()
         outcome = self._sound().outcome
         assert outcome is not None
-        content, media = made(wanted, outcome, self.schema)
+        content, media = made(wanted, outcome, self.kit)
         headers = {"content-security-policy": PAPER_POLICY}
         if "look" not in request.query_params or not media.startswith("text/html"):
             name = f"{self.survey.stem}-{wanted.ending}".encode("ascii", "replace").decode().replace("?", "_")
@@ -232,7 +243,7 @@ class Desk:
             photos=place.wall >= 0,
             shots=photos_of(self.survey.parent, view.reading.data, place.above) if place.wall >= 0 else (),
             open_line=self.open_line,
-            papers=PAPERS,
+            papers=papers_for(self.kit),
         )
         return HTMLResponse(page)
 
@@ -242,6 +253,7 @@ class Desk:
         faults = view.faults(fields)
         done, gone = self.journal.stacks()
         drawings = view.drawings()
+        missing, findings = view.missing(), view.findings()
         reckoned = view.reading.outcome is not None
         parts = _parts()
         return {
@@ -254,8 +266,9 @@ class Desk:
                 "walls": str(parts.links(view.wall_links())),
                 "elsewhere": str(parts.elsewhere(view.elsewhere(faults))),
                 "left": str(parts.left(view.left_out())),
-                "missing": str(parts.missing(view.missing(), 6)),
-                "findings": str(parts.findings(view.findings(), reckoned)),
+                "jumps": str(parts.jumps(sum(len(facts) for _, facts in missing), len(findings))),
+                "missing": str(parts.missing(missing, 6)),
+                "findings": str(parts.findings(findings, reckoned)),
             },
             "undo": _name(done),
             "redo": _name(gone),
@@ -302,13 +315,16 @@ def _told(answer: Answer) -> Answer:
         try:
             return await answer(request)
         except Conflict as conflict:
-            return JSONResponse({"says": f"It was changed elsewhere, and stays: {conflict}."}, 409)
+            says, status = f"It was changed elsewhere, and stays: {conflict}.", 409
         except NotAsked as fault:
-            return JSONResponse({"says": str(fault)}, 400)
+            says, status = str(fault), 400
         except InputFault as fault:
-            return JSONResponse({"says": str(fault)}, 503)
+            says, status = str(fault), 503
         except OSError as error:
-            return JSONResponse({"says": f"the disk: {error.strerror or error}"}, 507)
+            says, status = f"the disk: {error.strerror or error}", 507
+        if request.url.path.startswith("/paper/"):
+            return PlainTextResponse(says, status)
+        return JSONResponse({"says": says}, status)
 
     return told
 

@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from html import escape
 from typing import Any
 
 from listel.core.commands.show import grounds_lines
 from listel.core.contract.findings import WEIGHTS, Finding
+from listel.core.host.engine import Outcome
 from listel.core.host.records import Judge, judge_of
 from listel.core.host.registry import Plugin
-from listel.core.survey.messages import KeyPath, path_words
+from listel.core.survey.messages import KeyPath
 from listel.core.survey.missing import absent_facts
-from listel.plugins.closure import Closure, Closures
-from listel.reports.desk.form import Field, Form, Part, Rows, fields_of, id_of, said
-from listel.reports.desk.reading import Reading
+from listel.plugins.closure import Closures
+from listel.plugins.setting_out import SettingOut
+from listel.reports.desk.form import Field, Form, Part, Rows, fields_of, id_of, said, words_of
+from listel.reports.desk.reading import Reading, in_file
 from listel.reports.desk.splice import found
 from listel.reports.drawings import draw
-from listel.reports.drawings.paper import Drawing
+from listel.reports.drawings.paper import Box, Drawing
 from listel.reports.drawings.shape import shape
 
 Section = tuple[str, tuple[str, ...]]
@@ -35,6 +38,14 @@ WALL: tuple[Section, ...] = (
     ("Trim that is there", ("existing",)),
     ("The other face", ("behind",)),
 )
+SHAPE = (
+    (("name",), "Name"),
+    (("length", "first"), "Length, first tape"),
+    (("length", "second"), "Second tape"),
+    (("corner", "kind"), "Corner at its right"),
+    (("corner", "angle"), "Its angle"),
+)
+"""What gives a room its shape, of each wall, and how it is called there."""
 ROOM: tuple[Section, ...] = (
     ("Heights", ("height", "datum", "cornice")),
     ("The room", ("name", "period", "use", "rank", "storey", "extent")),
@@ -57,8 +68,8 @@ RECORDS: tuple[Section, ...] = (
     ("Photographs", ("photos",)),
 )
 _HAS_PAGE = frozenset(key for sections in (JOB, TRIM, RECORDS) for _, keys in sections for key in keys) | {"rooms"}
-_SHOWN_FIRST = 12
-"""Missing facts that are listed before the rest is folded."""
+_FINGER = 7.0
+"""Least width and height of what is pressed in a drawing, mm of its paper."""
 
 
 @dataclass(frozen=True)
@@ -178,9 +189,12 @@ class View:
         rows = self.form.part((*self.place.above, "walls"))
         return rows if isinstance(rows, Rows) else None
 
-    def shape_parts(self, wall: int) -> tuple[Part, ...]:
-        """Of a wall, what gives the room its shape."""
-        return self.form.parts((*self.place.above, "walls", wall), ("name", "length", "corner"))
+    def shape_parts(self, wall: int) -> list[Part]:
+        """Of a wall, what gives the room its shape; told at length at the first wall only."""
+        above = (*self.place.above, "walls", wall)
+        parts = [(self.form.part((*above, *path)), label) for path, label in SHAPE]
+        fields = [(part, label) for part, label in parts if isinstance(part, Field)]
+        return [replace(field, label=label, says="" if wall else field.says) for field, label in fields]
 
     def fields(self) -> list[Field]:
         """Every field of the page."""
@@ -207,7 +221,7 @@ class View:
         """Faults that stand on other pages, or nowhere in the form: where, what, and the address of the field."""
         here = set(told.values())
         return [
-            (path_words(self.reading.data, path), says, self._address(path))
+            (words_of(self.reading.data, path), says, self._address(path))
             for path, says in self.reading.faults.items()
             if says not in here
         ]
@@ -216,7 +230,7 @@ class View:
         """What is left out of the drawings and the findings, since it has a fault."""
         if self.reading.outcome is None:
             return []
-        return [path_words(self.reading.data, path) for path in self.reading.faults]
+        return [words_of(self.reading.data, path) for path in self.reading.faults]
 
     def pages(self) -> list[Link]:
         """The way to every page."""
@@ -250,23 +264,54 @@ class View:
         return links
 
     def drawings(self) -> dict[str, Drawing]:
-        """The drawings of the page, by name; none where nothing could be reckoned."""
+        """The drawings of the page, by name, each thing in them leading to its field; none where nothing could be
+        reckoned."""
+        return {name: replace(drawing, svg=self._leading(drawing)) for name, drawing in self._drawn().items()}
+
+    def _drawn(self) -> dict[str, Drawing]:
         outcome = self.reading.outcome
         if outcome is None:
             return {}
         if self.place.name == "trim":
-            profiles = [draw("profile", outcome, trim=trim.name) for trim in outcome.job.trim if trim.section]
-            return {f"profile {number}": drawing for number, drawing in enumerate(profiles)}
+            return _profiles(outcome, [trim.name for trim in outcome.job.trim])
         room = next((room for room in outcome.job.rooms if room.name == self._room_name()), None)
         if self.place.name != "room" or room is None:
             return {}
         closures = outcome.sheet.get(Closures)
-        closure = closures.of(room.name) if closures else None
-        plan = shape(room, outcome.job.units, _closes(closure) if closure else "")
+        plan = shape(room, outcome.job.units, closures.of(room.name) if closures else None)
         name = self._name(self.place.above, "")
         if self.place.wall < 0 or name not in [wall.name for wall in room.walls]:
             return {"plan": plan}
-        return {"elevation": draw("elevation", outcome, room=room.name, wall=name), "plan": plan}
+        setting_out = outcome.sheet.get(SettingOut)
+        runs = setting_out.runs if setting_out else ()
+        here = {run.trim for run in runs if (run.room, run.wall) == (room.name, name)}
+        seen = draw("elevation", outcome, room=room.name, wall=name)
+        return {"elevation": seen, "plan": plan, **_profiles(outcome, here)}
+
+    def _leading(self, drawing: Drawing) -> str:
+        """The drawing with a link over each thing, the smaller over the greater."""
+        over: dict[KeyPath, list[Box]] = {}
+        for path, box in sorted(drawing.shows, key=lambda one: -(one[1].x1 - one[1].x0) * (one[1].y1 - one[1].y0)):
+            over.setdefault(self._field_of(path), []).append(box)
+        links = "".join(
+            f'<a href="{self._shown_at(path)}" aria-label="{escape(words_of(self.reading.data, path))}">'
+            f"{''.join(map(_pressed, boxes))}</a>"
+            for path, boxes in over.items()
+        )
+        return drawing.svg.replace('role="img"', 'role="group"', 1).replace("</svg>", f"{links}</svg>")
+
+    def _field_of(self, path: KeyPath) -> KeyPath:
+        """The path in the file of a fact that a drawing of the page's room shows."""
+        assert self.reading.outcome is not None
+        if path[0] not in ("trim", "photos"):
+            rooms = [room.name for room in self.reading.outcome.job.rooms]
+            path = ("rooms", rooms.index(self._room_name()), *path)
+        return in_file(path, self.reading.places)[1]
+
+    def _shown_at(self, path: KeyPath) -> str:
+        """The address of a field; of what gives a room its shape, on the page of the room where that is in hand."""
+        shaping = self.place.name == "room" and self.place.wall < 0 and path[4:5] in (("length",), ("corner",))
+        return f"{self.place.address}#{id_of(path)}" if shaping else self._address(path)
 
     def findings(self) -> list[Said]:
         """What was found about what the page is of, the heaviest first."""
@@ -285,7 +330,7 @@ class View:
         for path, decides in self._absent:
             if here is None or place_of(path) == here or self._is_above(path):
                 fact = " ".join(str(key).replace("-", " ") for key in path[-2:] if isinstance(key, str))
-                where = path_words(self.reading.data, path[:-1])
+                where = words_of(self.reading.data, path[:-1])
                 one = Missing(fact=fact, where=where, address=self._address(path))
                 listed.setdefault(decides, []).append(one)
         return list(listed.items())
@@ -361,9 +406,16 @@ class View:
         return said(found(self.reading.data, (*path, "name"))) or otherwise
 
 
-def _closes(closure: Closure) -> str:
-    """Whether the room closes, and the reading that is likeliest wrong where it does not."""
-    if closure.closed is not False or not closure.suspects:
-        return closure.says
-    first = max(closure.suspects, key=lambda one: one.likelihood)
-    return f"{closure.says} Look first at {first.what}."
+def _profiles(outcome: Outcome, trims: Iterable[str]) -> dict[str, Drawing]:
+    """The sections of these trims, those that were surveyed."""
+    drawn = [
+        draw("profile", outcome, trim=trim.name) for trim in outcome.job.trim if trim.section and trim.name in trims
+    ]
+    return {f"profile {number}": drawing for number, drawing in enumerate(drawn)}
+
+
+def _pressed(box: Box) -> str:
+    """A place to press over a thing, wide and high enough for a finger."""
+    wide, high = (max(_FINGER - (end - start), 0.0) / 2 for start, end in ((box.x0, box.x1), (box.y0, box.y1)))
+    x, y, width, height = box.x0 - wide, box.y0 - high, box.x1 - box.x0 + 2 * wide, box.y1 - box.y0 + 2 * high
+    return f'<rect x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" height="{height:.1f}" fill="none" pointer-events="all"/>'

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from listel.core.host.engine import Outcome
 from listel.core.survey.job import Room, Wall
+from listel.core.survey.messages import KeyPath
 from listel.core.survey.units import Units
 from listel.reports.drawings.layout import Entry, figure, legend, legend_height, note, nothing, scale_for, scale_line
 from listel.reports.drawings.one_wall import WallView
@@ -124,9 +125,13 @@ def _height(row: Row) -> float:
     return max(trial.area.y1 for trial in row) - min(trial.area.y0 for trial in row) + GAP
 
 
-def _numbers(rows: list[Row]) -> list[Entry]:
+def _numbers(rows: list[Row]) -> list[tuple[str, str, KeyPath]]:
     views = sorted((trial.view for row in rows for trial in row), key=lambda view: view.first)
-    return [(str(number), words) for view in views for number, (words, _) in enumerate(view.numbered, view.first)]
+    return [
+        (str(number), words, path)
+        for view in views
+        for number, (words, _, path) in enumerate(view.numbered, view.first)
+    ]
 
 
 def _pages(rows: list[Row], key: float) -> list[list[Row]]:
@@ -134,7 +139,12 @@ def _pages(rows: list[Row], key: float) -> list[list[Row]]:
     pages: list[list[Row]] = []
     for number, row in enumerate(rows, 1):
         room = TALLEST - (key if number == len(rows) else 0.0)
-        if pages and sum(map(_height, [*pages[-1], row])) + legend_height(_numbers([*pages[-1], row]), WIDTH) <= room:
+        if (
+            pages
+            and sum(map(_height, [*pages[-1], row]))
+            + legend_height([entry[:2] for entry in _numbers([*pages[-1], row])], WIDTH)
+            <= room
+        ):
             pages[-1].append(row)
         else:
             pages.append([row])
@@ -156,7 +166,10 @@ def _sheet(rows: list[Row], title: str, key: list[Entry], said: str) -> Drawing:
             across += trial.area.x1 - trial.area.x0 + GAP
             views.append(view)
         level += _height(row)
-    legend(paper, [*key, *_numbers(rows)], WIDTH)
+    numbers = _numbers(rows)
+    key_boxes = legend(paper, [*key, *((sign, words) for sign, words, _ in numbers)], WIDTH)
+    for box, (_, _, path) in zip(key_boxes[len(key) :], numbers, strict=True):
+        paper.shows(path, box)
     if said:
         note(paper, said, WIDTH)
     untaped = [view.wall.name for view in views if not view.wall.length]
@@ -176,5 +189,5 @@ def _alt(view: WallView, units: Units) -> str:
             f"{band.trim} from {figure(band.start, units)} to {figure(band.end, units)}, "
             f"its top {figure(top, units)} above the floor at its left end."
         )
-    parts += [f"{number}: {words}." for number, (words, _) in enumerate(view.numbered, view.first)]
+    parts += [f"{number}: {words}." for number, (words, _, _) in enumerate(view.numbered, view.first)]
     return " ".join(parts)

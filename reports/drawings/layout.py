@@ -152,8 +152,8 @@ def _rings(box: Box) -> Iterable[Point]:
             yield x + rx * cos(angle), y + ry * sin(angle)
 
 
-def number_beside(sheet: Sheet, number: int, box: Box) -> bool:
-    """A number in a ring on a thing, or beside it with a leader where it is too small; False where there is no room."""
+def number_beside(sheet: Sheet, number: int, box: Box) -> Box | None:
+    """A number in a ring on a thing, or beside it with a leader where it is too small; None where there is no room."""
     words = str(number)
     radius = max(_BALL, letters_width(words, SMALL) / 2 + 0.5)
     for objects in (True, False):
@@ -171,8 +171,8 @@ def number_beside(sheet: Sheet, number: int, box: Box) -> bool:
             sheet.circle(x, y, radius, THIN, "white")
             sheet.words(x, y + 0.36 * SMALL, words, SMALL, "middle")
             sheet.lettering[-1] = ring
-            return True
-    return False
+            return ring
+    return None
 
 
 def label_near(
@@ -257,13 +257,16 @@ def line_sample(pen: Pen) -> Sample:
     return lambda sheet, box: sheet.line((box.x0, (box.y0 + box.y1) / 2), (box.x1, (box.y0 + box.y1) / 2), pen)
 
 
-def legend(sheet: Sheet, entries: Sequence[Entry], width: float) -> None:
-    """The key, under what is drawn, in two columns: samples of lines and marks, and the numbered things."""
+def legend(sheet: Sheet, entries: Sequence[Entry], width: float) -> list[Box]:
+    """The key, under what is drawn, in two columns: samples of lines and marks, and the numbered things. Gives the room
+    that each takes."""
     area = sheet.bounds
     half = width / 2 - 2.0
+    boxes = []
     for number, entries_of_one in enumerate(_columns(entries, width)):
         x, y = area.x0 + number * (half + 4.0), area.y1 + KEY_GAP
         for sign, words in entries_of_one:
+            top = y
             if isinstance(sign, str):
                 sheet.words(x + 8.0, y + 2.5, sign, SMALL, "end")
             else:
@@ -271,6 +274,8 @@ def legend(sheet: Sheet, entries: Sequence[Entry], width: float) -> None:
             for line in _told(words, width):
                 sheet.words(x + 10.0, y + 2.5, line, SMALL)
                 y += SMALL * LINE_SPACE
+            boxes.append(Box(x, top, x + half, y))
+    return boxes
 
 
 def legend_height(entries: Sequence[Entry], width: float) -> float:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from listel.core.host.engine import Outcome
 from listel.core.survey.job import Fitting, Opening, Room, Wall
+from listel.core.survey.messages import KeyPath
 from listel.core.survey.units import show_angle
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety import SafetyNotes
@@ -43,6 +45,8 @@ from listel.reports.drawings.walls import Band, Line, height_at, pitch_line
 
 HATCH = 2.0
 """Distance between the lines that mark a zone, mm."""
+_LEVEL = 20.0
+"""A member that takes up more of the paper than this from its lowest to its highest point climbs, mm."""
 _FAR = 1e5
 
 
@@ -62,7 +66,7 @@ class WallView:
     first: int = 1
     origin: Point = (0.0, 0.0)
     paper: Sheet = field(default_factory=Sheet)
-    numbered: list[tuple[str, Box]] = field(default_factory=list)
+    numbered: list[tuple[str, Box, KeyPath]] = field(default_factory=list)
     samples: list[tuple[Sample, str]] = field(default_factory=list)
     beside: dict[tuple[str, float], str] = field(default_factory=dict)
 
@@ -84,6 +88,11 @@ class WallView:
         (left, low), (right, high) = self.at(min(x0, x1), min(y0, y1)), self.at(max(x0, x1), max(y0, y1))
         return Box(left, high, right, low)
 
+    @property
+    def path(self) -> KeyPath:
+        """The wall's path from its room."""
+        return ("walls", [wall.name for wall in self.room.walls].index(self.wall.name))
+
     def show(self, mm: float) -> str:
         """A length in the job's units, the unit left out where it is mm, as drawings have it."""
         return figure(mm, self.outcome.job.units)
@@ -95,18 +104,19 @@ class WallView:
         zones(self)
         _frame(self)
         _studs(self)
-        for opening in self.wall.openings:
-            _opening(self, opening)
+        for number, opening in enumerate(self.wall.openings):
+            _opening(self, opening, (*self.path, "openings", number))
         for band in self.members:
             _band(self, band)
-        for fitting in self.wall.fittings:
-            _fitting(self, fitting)
+        for number, fitting in enumerate(self.wall.fittings):
+            _fitting(self, fitting, (*self.path, "fittings", number))
         _fixings(self)
         _lengths(self)
         sides = self.sides()
         self.paper.lettering += sides
-        for number, (_, box) in enumerate(self.numbered, self.first):
-            number_beside(self.paper, number, box)
+        for number, (_, box, path) in enumerate(self.numbered, self.first):
+            ring = number_beside(self.paper, number, box)
+            self.paper.shows(path, box, *([ring] if ring else []))
         _stairs(self)
         _photographs(self)
         marks(self)
@@ -136,7 +146,10 @@ def _frame(view: WallView) -> None:
     paper, floor = view.paper, view.floor
     tops = view.ceiling or tuple((x, y + 2400.0) for x, y in (floor[0], floor[-1]))
     _line(view, [view.at(x, y) for x, y in floor], HEAVY)
+    left, right = view.at(0.0, 0.0)[0], view.at(view.length, 0.0)[0]
+    paper.shows((*view.path, "floor"), _strip(left, right, [view.level(height) for _, height in floor]))
     if view.ceiling:
+        paper.shows(("height",), _strip(left, right, [view.level(height) for _, height in view.ceiling]))
         _ceiling(view, view.ceiling)
     for end in (0.0, view.length):
         corner = view.at(end, height_at(tops, end))
@@ -147,6 +160,11 @@ def _frame(view: WallView) -> None:
     if view.wall.floor or view.room.datum is not None:
         _line(view, [view.at(0.0, 0.0), view.at(view.length, 0.0)], CENTRE)
         view.samples.append((line_sample(CENTRE), "the datum, a level line"))
+
+
+def _strip(left: float, right: float, levels: Sequence[float]) -> Box:
+    """The paper that a line across the wall takes."""
+    return Box(left, min(levels) - 1.0, right, max(levels) + 1.0)
 
 
 def _ceiling(view: WallView, ceiling: Line) -> None:
@@ -235,7 +253,7 @@ def _hatch_sample(sheet: Sheet, box: Box) -> None:
     sheet.hatch(box, HATCH)
 
 
-def _opening(view: WallView, opening: Opening) -> None:
+def _opening(view: WallView, opening: Opening, path: KeyPath) -> None:
     low = height_at(view.floor, opening.at) + (opening.sill or 0.0)
     tops = view.ceiling or view.floor
     high = low + opening.height if opening.height else height_at(tops, opening.at)
@@ -255,7 +273,7 @@ def _opening(view: WallView, opening: Opening) -> None:
         )
     size = " by ".join(view.show(value) for value in (opening.width, opening.height) if value)
     sill = f", sill at {view.show(opening.sill)}" if opening.sill else ""
-    view.numbered.append((f"{opening.name or opening.kind}, {size}{sill}, from {view.show(opening.at)}", box))
+    view.numbered.append((f"{opening.name or opening.kind}, {size}{sill}, from {view.show(opening.at)}", box, path))
 
 
 def _architrave(view: WallView, opening: Opening) -> float:
@@ -271,7 +289,7 @@ def _architrave(view: WallView, opening: Opening) -> float:
     return next(legs, opening.architrave or 0.0)
 
 
-def _fitting(view: WallView, fitting: Fitting) -> None:
+def _fitting(view: WallView, fitting: Fitting, path: KeyPath) -> None:
     low = height_at(view.floor, fitting.at) + (fitting.height or 0.0)
     high = low + (fitting.depth or 80.0)
     box = view.box(fitting.at, fitting.at + (fitting.width or 80.0), low, high)
@@ -279,9 +297,8 @@ def _fitting(view: WallView, fitting: Fitting) -> None:
     size = f", {view.show(fitting.width)} by {view.show(fitting.depth)}" if fitting.width and fitting.depth else ""
     height = f", underside at {view.show(fitting.height)}" if fitting.height is not None else ", height not surveyed"
     view.paper.reserve(box)
-    view.numbered.append(
-        (f"{(fitting.name or fitting.kind).replace('-', ' ')}{size}, from {view.show(fitting.at)}{height}", box)
-    )
+    words = f"{(fitting.name or fitting.kind).replace('-', ' ')}{size}, from {view.show(fitting.at)}{height}"
+    view.numbered.append((words, box, path))
 
 
 def _band(view: WallView, band: Band) -> None:
@@ -290,6 +307,10 @@ def _band(view: WallView, band: Band) -> None:
     for edge in (top, underside):
         for start, end in itertools.pairwise(edge):
             view.paper.keep_off(start, end)
+    levels = [y for _, y in (*top, *underside)]
+    if max(levels) - min(levels) < _LEVEL:
+        trims = [trim.name for trim in view.outcome.job.trim]
+        view.paper.shows(("trim", trims.index(band.trim)), _strip(top[0][0], top[-1][0], levels))
     for first, last, _ in band.pieces:
         for station in (first, last):
             if band.start + 1 < station < band.end - 1:
@@ -357,4 +378,5 @@ def _lengths(view: WallView) -> None:
         if b - a >= 1
     ]
     spans.append(Span(view.at(0.0, 0)[0], view.at(view.length, 0)[0], view.show(view.length)))
-    dimensions(view.paper, spans, base, across=True, away=1)
+    foot = dimensions(view.paper, spans, base, across=True, away=1)
+    view.paper.shows((*view.path, "length"), Box(spans[-1].start, foot - 6.0, spans[-1].end, foot))

@@ -17,6 +17,8 @@ from html import escape
 from math import ceil
 from typing import NamedTuple
 
+from listel.core.survey.messages import KeyPath
+
 Point = tuple[float, float]
 
 WIDTH = 170.0
@@ -81,7 +83,8 @@ class Box(NamedTuple):
 class Drawing:
     """A finished drawing: its SVG, its meaning in words, its scale in words ("" for a diagram) and its size in mm.
 
-    ``further`` holds the sheets that follow where one would be longer than a page.
+    ``further`` holds the sheets that follow where one would be longer than a page; ``shows`` which fact of the survey
+    is drawn where: its path, from the room where it is of one.
     """
 
     svg: str
@@ -91,6 +94,7 @@ class Drawing:
     width: float
     height: float
     further: tuple[Drawing, ...] = ()
+    shows: tuple[tuple[KeyPath, Box], ...] = ()
 
 
 def letters_width(words: str, size: float, *, bold: bool = False) -> float:
@@ -145,6 +149,7 @@ class Sheet:
         self._parts: list[str] = []
         self.lettering: list[Box] = []
         self.objects: list[Box] = []
+        self._shows: list[tuple[KeyPath, Box]] = []
         self._x: list[float] = []
         self._y: list[float] = []
 
@@ -212,6 +217,10 @@ class Sheet:
         """Keep labels off a thing that is drawn there, where they can be."""
         self.objects.append(box)
 
+    def shows(self, path: KeyPath, *boxes: Box) -> None:
+        """Note which fact of the survey is drawn there."""
+        self._shows += [(path, box) for box in boxes]
+
     def keep_off(self, start: Point, end: Point, size: float = 2.0) -> None:
         """Keep labels off a line that is drawn there, where they can be."""
         (x0, y0), (x1, y1) = start, end
@@ -269,7 +278,8 @@ class Sheet:
             f"<title>{escape(_clean(title))}</title><desc>{escape(_clean(alt))}</desc>"
             f"{''.join(self._joined())}</svg>"
         )
-        return Drawing(svg=svg, alt=alt, title=title, scale=scale, width=width, height=height)
+        shows = tuple(self._shows)
+        return Drawing(svg=svg, alt=alt, title=title, scale=scale, width=width, height=height, shows=shows)
 
     def _joined(self) -> Iterable[str]:
         """The parts, neighbours in one style joined: half the bytes, the same picture."""

@@ -35,6 +35,7 @@ def mark(paper: Sheet, number: int, places: Iterable[Point]) -> None:
             paper.rectangle(square, THIN, "white")
             paper.words(x, y + 0.36 * SMALL, words, SMALL, "middle", bold=True)
             paper.lettering[-1] = square
+            paper.shows(("photos", number - 1), square)
             return
 
 

@@ -178,8 +178,8 @@ def arrow(paper: Sheet, side: Side) -> None:
     paper.reserve(Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)))
 
 
-def beside_wall(paper: Sheet, side: Side, words: str) -> None:
-    """The wall's name and length, outside it where there is room."""
+def beside_wall(paper: Sheet, side: Side, words: str) -> Box | None:
+    """The wall's name and length, outside it where there is room; gives the room they take."""
     out = outward(side)
     half = letters_width(words, SMALL) / 2
     places = []
@@ -192,11 +192,11 @@ def beside_wall(paper: Sheet, side: Side, words: str) -> None:
                     y + out[1] * (distance + copysign(SMALL / 2, distance)) + 0.36 * SMALL,
                 )
             )
-    _led(paper, words, places, along(side, 0.5), 6.0)
+    return _led(paper, words, places, along(side, 0.5), 6.0)
 
 
-def in_corner(paper: Sheet, first: Side, second: Side, words: str) -> None:
-    """The corner's angle, inside the room."""
+def in_corner(paper: Sheet, first: Side, second: Side, words: str) -> Box | None:
+    """The corner's angle, inside the room; gives the room it takes."""
     x, y = first[1]
     out_a, out_b = outward(first), outward(second)
     inward = (-(out_a[0] + out_b[0]), -(out_a[1] + out_b[1]))
@@ -207,11 +207,12 @@ def in_corner(paper: Sheet, first: Side, second: Side, words: str) -> None:
     for distance in (6.0, 8.0, 10.0, 13.0, 16.0, 20.0, 25.0):
         for turn in (0.0, pi / 9, -pi / 9, pi / 5, -pi / 5, pi / 3.5, -pi / 3.5):
             places.append((x + distance * cos(angle + turn), y + distance * sin(angle + turn) + 0.36 * SMALL))
-    _led(paper, words, places, (x, y), 8.0)
+    return _led(paper, words, places, (x, y), 8.0)
 
 
-def _led(paper: Sheet, words: str, places: list[Point], named: Point, far: float) -> None:
-    """A label at the first free place; a leader, clear of other lettering, to what it names where that is ``far``."""
+def _led(paper: Sheet, words: str, places: list[Point], named: Point, far: float) -> Box | None:
+    """A label at the first free place; a leader, clear of other lettering, to what it names where that is ``far``.
+    Gives the room it takes, None where there is none."""
     for x, y in places:
         box = lettering_box(x, y, words, SMALL, "middle")
         near = (min(max(named[0], box.x0), box.x1), min(max(named[1], box.y0), box.y1))
@@ -221,7 +222,8 @@ def _led(paper: Sheet, words: str, places: list[Point], named: Point, far: float
         paper.words(x, y, words, SMALL, "middle")
         if led:
             paper.line(near, named, THIN)
-        return
+        return box
+    return None
 
 
 def _clear(paper: Sheet, start: Point, end: Point) -> bool:

@@ -87,6 +87,7 @@ def profile(outcome: Outcome, *, trim: str) -> Drawing:
     words = scale_line(paper, section.scale, units)
     parts = "; ".join(f"{e.kind.replace('-', ' ')} {figure(e.height, units)} high" for e in the_trim.profile)
     size = f"{figure(section.top, units)} high and {figure(reach, units)} out from the wall"
+    paper.shows(("trim", [each.name for each in outcome.job.trim].index(trim)), paper.bounds)
     alt = f"Section of {trim}, {size}. {parts or 'No profile was surveyed'}."
     return paper.finish(title, alt, words)
 

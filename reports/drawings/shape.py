@@ -6,12 +6,16 @@ from __future__ import annotations
 from itertools import pairwise
 
 from listel.core.survey.job import Room, Wall
+from listel.core.survey.messages import KeyPath
 from listel.core.survey.units import Units, show_angle, show_length
+from listel.plugins.closure import Closure
 from listel.plugins.site import corner_pairs, is_ring, walk
-from listel.reports.drawings.layout import legend, nothing, scale_line
+from listel.reports.drawings.layout import Entry, legend, nothing, scale_line
 from listel.reports.drawings.layout import note as written
-from listel.reports.drawings.paper import HIDDEN, WIDTH, Drawing, Sheet
+from listel.reports.drawings.paper import HEAVY, HIDDEN, PLAIN, WIDTH, Box, Drawing, Sheet
 from listel.reports.drawings.plan import (
+    Side,
+    along,
     arrow,
     arrow_sample,
     beside_wall,
@@ -22,13 +26,15 @@ from listel.reports.drawings.plan import (
 )
 from listel.reports.drawings.walls import drawn_length
 
+_RING = 2.8
+"""Radius of the ring round the reading to look at first, mm."""
 GUESSED = 1000.0
 """Length that a wall is drawn with of which nothing is known, mm."""
 
 
-def shape(room: Room, units: Units, verdict: str) -> Drawing:
-    """The walls walked as listed, each with its name and length, each corner with its kind and angle; ``verdict``
-    whether they close, in words."""
+def shape(room: Room, units: Units, closure: Closure | None) -> Drawing:
+    """The walls walked as listed, each with its name and length, each corner with its kind and angle; where the room
+    does not close, the reading to look at first is marked."""
     title = f"{room.name}, its shape as listed"
     if not room.walls:
         return nothing(title, "No wall was listed.")
@@ -43,19 +49,48 @@ def shape(room: Room, units: Units, verdict: str) -> Drawing:
             paper.line(*side, HIDDEN)
     keep_off_walls(paper, walls)
     arrow(paper, walls[0])
-    for wall, side in zip(room.walls, walls, strict=True):
-        beside_wall(paper, side, f"{wall.name}  {_length(wall, units)}")
     number = {wall.name: place for place, wall in enumerate(room.walls)}
+    suspect = closure.likeliest if closure else None
+    samples: list[Entry] = [(arrow_sample, "the first wall listed; each next one is to its right, seen from inside")]
+    if suspect:
+        place = walls[number[suspect.wall]]
+        at = place[1] if suspect.what.startswith("corner") else along(place, 0.5)
+        _doubt(paper, *at)
+        samples.append((_doubt_sample, f"the reading to look at first: {suspect.what}"))
+    for place, (wall, side) in enumerate(zip(room.walls, walls, strict=True)):
+        _shown(
+            paper, ("walls", place, "length"), side, beside_wall(paper, side, f"{wall.name}  {_length(wall, units)}")
+        )
     for wall, after in corner_pairs(room):
         words = f"{wall.name}/{after.name} {_corner(wall)}"
-        in_corner(paper, walls[number[wall.name]], walls[number[after.name]], words)
-    legend(paper, [(arrow_sample, "the first wall listed; each next one is to its right, seen from inside")], WIDTH)
-    for says in (_guessed(room), verdict):
+        box = in_corner(paper, walls[number[wall.name]], walls[number[after.name]], words)
+        if box:
+            paper.shows(("walls", number[wall.name], "corner"), box)
+    legend(paper, samples, WIDTH)
+    for says in (_guessed(room), closure.says if closure else ""):
         if says:
             written(paper, says, WIDTH)
     said = scale_line(paper, scale, units)
     listed = ", ".join(f"{wall.name} {_length(wall, units)}" for wall in room.walls)
     return paper.finish(title, f"The shape of {room.name} as listed, clockwise: {listed}. {_guessed(room)}", said)
+
+
+def _doubt(paper: Sheet, x: float, y: float) -> None:
+    """A question mark in a heavy ring."""
+    ring = Box(x - _RING, y - _RING, x + _RING, y + _RING)
+    paper.circle(x, y, _RING, HEAVY, "white")
+    paper.words(x, y + 0.36 * PLAIN, "?", PLAIN, "middle", bold=True)
+    paper.lettering[-1] = ring
+
+
+def _doubt_sample(paper: Sheet, box: Box) -> None:
+    _doubt(paper, (box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2)
+
+
+def _shown(paper: Sheet, path: KeyPath, side: Side, words: Box | None) -> None:
+    """Where a wall is drawn, and its name."""
+    (x0, y0), (x1, y1) = side
+    paper.shows(path, Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)), *([words] if words else []))
 
 
 def _angle(wall: Wall) -> float:

@@ -22,9 +22,9 @@ HOST = "127.0.0.1:8417"
 class Asked:
     """A desk and a browser's side of it: its cookie, its origin."""
 
-    def __init__(self, survey: Path, firm: Firm) -> None:
+    def __init__(self, survey: Path, firm: Firm, **how: Any) -> None:
         self.survey, self.keys = survey, Keys()
-        self.desk = Desk(survey, firm)
+        self.desk = Desk(survey, firm, **how)
         self.app: Guard = self.desk.app(frozenset([HOST]), self.keys)
 
     def ask(self, method: str, path: str, **given: Any) -> httpx.Response:
@@ -67,12 +67,12 @@ def firm() -> Firm:
 def at_desk(tmp_path: Path, examples: Path, firm: Firm) -> Callable[..., Asked]:
     """A desk over a copy of a demo survey, or over a text."""
 
-    def begun(name: str = "plain-room", text: str = "") -> Asked:
+    def begun(name: str = "plain-room", text: str = "", **how: Any) -> Asked:
         survey = tmp_path / "survey.yaml"
         if text:
             survey.write_text(text, "utf-8")
         elif not survey.exists():
             shutil.copy(examples / f"{name}.yaml", survey)
-        return Asked(survey, firm)
+        return Asked(survey, firm, **how)
 
     return begun
