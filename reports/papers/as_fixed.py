@@ -5,7 +5,7 @@ It is made only where every needed step has a record and every piece is told as 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,11 +13,14 @@ from listel import __version__
 from listel.core.contract.lines import plain
 from listel.core.host.engine import Outcome
 from listel.core.survey.faults import InputFault
-from listel.core.survey.job import Photo, Record, SnagClosed, Used
+from listel.core.survey.job import Record, SnagClosed, Used
+from listel.core.survey.photographs import Photographs
 from listel.plugins.progress import Changed, FixedOtherwise, MeasuredAgain, PieceDone, Progress
 from listel.plugins.sequence import JobStep, Sequence
+from listel.reports.drawings.paper import Drawing
 from listel.reports.fabric import Stuck, Touched, stuck, touched
 from listel.reports.papers import About, Leaf
+from listel.reports.photos import pages
 
 NAMED = "record as fixed"
 LARGE = False
@@ -41,6 +44,15 @@ class Otherwise:
     changes: tuple[Changed, ...]
 
 
+@dataclass(frozen=True)
+class Shown:
+    """Photographs on sheets of four with their captions, and the captions of those that cannot be shown, each with
+    why."""
+
+    sheets: tuple[tuple[Drawing, list[str]], ...]
+    lacking: tuple[tuple[str, str], ...]
+
+
 @dataclass(frozen=True, kw_only=True)
 class Kept:
     """What the house's file keeps beside: products, how it comes off, records, photographs before and after, snags."""
@@ -49,9 +61,16 @@ class Kept:
     touched: tuple[Touched, ...]
     stuck: tuple[Stuck, ...]
     records: tuple[Record, ...]
-    before: tuple[Photo, ...]
-    after: tuple[Photo, ...]
+    before: Shown
+    after: Shown
     snags: tuple[SnagClosed, ...]
+
+
+def _shown(outcome: Outcome, when: Callable[[str], bool]) -> Shown:
+    """The photographs taken when they are asked for."""
+    listed = outcome.sheet.get(Photographs)
+    sheets, lacking = pages([each for each in listed.photos if when(each.photo.taken)] if listed else [], outcome.job)
+    return Shown(tuple(sheets), tuple(lacking))
 
 
 def unrecorded(outcome: Outcome) -> tuple[JobStep, ...]:
@@ -87,20 +106,32 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     job, progress = outcome.job, outcome.sheet[Progress]
     named = dict.fromkeys(piece.room for piece in progress.pieces)
     rooms = tuple(Room(name=room, pieces=tuple(p for p in progress.pieces if p.room == room)) for room in named)
-    yield Leaf(name="pieces", title="What was fixed", template="as-fixed/pieces.html.j2", view=rooms)
+    yield _leaf("pieces", "What was fixed", rooms)
     otherwise = Otherwise(fixings=progress.fixings, measured=progress.measured, changes=progress.changes)
-    yield Leaf(name="otherwise", title="What differs, and why", template="as-fixed/otherwise.html.j2", view=otherwise)
+    yield Leaf(
+        name="otherwise",
+        title="What differs, and why",
+        template="as-fixed/otherwise.html.j2",
+        view=otherwise,
+        follows=True,
+    )
     first = min((piece.on for piece in progress.pieces if piece.on), default="")
     kept = Kept(
         products=progress.products,
         touched=tuple(touched(outcome)),
         stuck=tuple(stuck(outcome)),
         records=job.records,
-        before=tuple(photo for photo in job.photos if not first or photo.taken < first),
-        after=tuple(photo for photo in job.photos if first and photo.taken >= first),
+        before=_shown(outcome, lambda taken: not first or taken < first),
+        after=_shown(outcome, lambda taken: bool(first) and taken >= first),
         snags=progress.snags,
     )
-    yield Leaf(name="kept", title="With what, and how it comes off again", template="as-fixed/kept.html.j2", view=kept)
+    yield Leaf(
+        name="kept",
+        title="With what, and how it comes off again",
+        template="as-fixed/kept.html.j2",
+        view=kept,
+        follows=True,
+    )
     yield Leaf(name="recorded", title="Records", template="as-fixed/recorded.html.j2", view=kept)
 
 
