@@ -108,13 +108,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     rooms = tuple(Room(name=room, pieces=tuple(p for p in progress.pieces if p.room == room)) for room in named)
     yield _leaf("pieces", "What was fixed", rooms)
     otherwise = Otherwise(fixings=progress.fixings, measured=progress.measured, changes=progress.changes)
-    yield Leaf(
-        name="otherwise",
-        title="What differs, and why",
-        template="as-fixed/otherwise.html.j2",
-        view=otherwise,
-        follows=True,
-    )
+    yield _leaf("otherwise", "What differs, and why", otherwise, follows=True)
     first = min((piece.on for piece in progress.pieces if piece.on), default="")
     kept = Kept(
         products=progress.products,
@@ -125,14 +119,12 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         after=_shown(outcome, lambda taken: bool(first) and taken >= first),
         snags=progress.snags,
     )
-    yield Leaf(
-        name="kept",
-        title="With what, and how it comes off again",
-        template="as-fixed/kept.html.j2",
-        view=kept,
-        follows=True,
-    )
-    yield Leaf(name="recorded", title="Records", template="as-fixed/recorded.html.j2", view=kept)
+    yield _leaf("kept", "With what, and how it comes off again", kept, follows=True)
+    yield _leaf("recorded", "Records", kept)
+
+
+def _leaf(name: str, title: str, view: object, *, follows: bool = False) -> Leaf:
+    return Leaf(name=name, title=title, template=f"as-fixed/{name}.html.j2", view=view, follows=follows)
 
 
 def as_json(outcome: Outcome) -> dict[str, Any]:
