@@ -230,8 +230,8 @@ def handling(job: Job, sheet: Sheet) -> Iterator[object]:
         )
         weighs = f"{mass / 0.45359237:.0f} lb" if job.units == "inches" else f"{mass:.1f} kg"
         also = (
-            f"one length weighs about {weighs}; between two people no more than {carry} at a time, turning and "
-            "lifting once a minute",
+            f"two people carry {'one length' if carry == 1 else f'{carry} lengths'} ({weighs} each) at a time, with a "
+            "rest between lifts",
         )
     yield hazard("handling", f"The longest length, of the {name}, is {shown}.", grounds, also=also)
 
@@ -283,10 +283,7 @@ def paint_climate(job: Job, sheet: Sheet) -> Iterator[Finding]:
         f"{point + 3:.1f} C",
         (MAGNUS, COATINGS),
     )
-    says = (
-        f"Air of {_warmth(job, day.temperature)} and {day.humidity:g} % turns to dew at {_warmth(job, point)}, so no "
-        f"surface colder than {_warmth(job, point + 3)} is painted or glued."
-    )
+    says = f"Do not paint or glue a surface below {_warmth(job, point + 3)} (dew point {_warmth(job, point)})."
     yield RULES["dew-point"].told("advice", says, Where(line=job.line(day, "temperature")), grounds, point=point)
 
 
