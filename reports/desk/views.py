@@ -59,12 +59,19 @@ JOB: tuple[Section, ...] = (
     ("How the work is done", ("work",)),
     ("The survey", ("units", "invented", "note", "tolerances")),
 )
-TRIM: tuple[Section, ...] = (("Trim", ("trim",)), ("Boards", ("stock", "rack")), ("Saw and bench", ("cutting",)))
+TRIM: tuple[Section, ...] = (
+    ("Trim", ("trim",)),
+    ("Boards", ("stock", "rack")),
+    ("Joints", ("joints",)),
+    ("Saw and bench", ("cutting",)),
+)
 RECORDS: tuple[Section, ...] = (
     ("What you want to use", ("choices",)),
     ("What you mean to do", ("plan",)),
     ("What was done", ("records",)),
     ("Settled against the rule", ("departures",)),
+    ("Done so far", ("done", "changes")),
+    ("What it took", ("actual",)),
     ("Photographs", ("photos",)),
 )
 _HAS_PAGE = frozenset(key for sections in (JOB, TRIM, RECORDS) for _, keys in sections for key in keys) | {"rooms"}
