@@ -237,8 +237,6 @@ class _Walker:
             return self.figure(node)
         if tag == "svg":
             return self.picture(node)
-        if "sheet" in classes:
-            return f"own-page({self.inside(node)})"
         return (
             f"boxed({str('open' in classes).lower()}, {self.inside(node)})"
             if "status" in classes

@@ -55,7 +55,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         )
         for name, snags in by_stage.items()
     )
-    rows = 5 if outcome.job.units == "inches" else 8
+    rows = 4 if outcome.job.units == "inches" else 7
     for number, room in enumerate(outcome.job.rooms, 1):
         runs = [run for run in (setting_out.runs if setting_out else ()) if run.room == room.name]
         walls = tuple(wall.name for wall in room.walls if any(run.wall == wall.name for run in runs))
