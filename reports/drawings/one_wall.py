@@ -309,8 +309,9 @@ def _band(view: WallView, band: Band) -> None:
             view.paper.keep_off(start, end)
     levels = [y for _, y in (*top, *underside)]
     if max(levels) - min(levels) < _LEVEL:
-        trims = [trim.name for trim in view.outcome.job.trim]
-        view.paper.shows(("trim", trims.index(band.trim)), _strip(top[0][0], top[-1][0], levels))
+        named = (number for number, trim in enumerate(view.outcome.job.trim) if trim.name == band.trim)
+        for number in named:
+            view.paper.shows(("trim", number), _strip(top[0][0], top[-1][0], levels))
     for first, last, _ in band.pieces:
         for station in (first, last):
             if band.start + 1 < station < band.end - 1:
