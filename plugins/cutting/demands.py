@@ -22,8 +22,17 @@ THRESHOLDS = 24
 ROUNDINGS = 6
 """Functions of the second kind."""
 HAIR = 1e-9
+WINDOWS = (1 / 256, 1 / 64, 1 / 16, 1 / 4, 1)
+"""Shares of the way from the least cost to the most, up to which numbers of boards are sought in turn."""
+
+LOOKED = 20_000
+"""Numbers begun in one search for the cheapest, at most."""
 
 Worth = Callable[[Floats], Floats]
+
+
+class TooManyError(Exception):
+    """There are more numbers of boards than are looked at."""
 
 
 @dataclass(frozen=True)
@@ -124,47 +133,94 @@ def demands(runs: Runs, grids: Sequence[Grid], sacks: Sacks) -> list[Demand]:
 
 def cheapest_numbers(runs: Runs, asked: Sequence[Demand], most: int, many: int) -> list[tuple[int, tuple[int, ...]]]:
     """The cheapest numbers of new boards that meet every demand, up to a cost of ``most``: cost, and each board bought
-    by number of its stretch; no more than ``many``."""
-    new = [n for n, s in enumerate(runs.stretches) if not s.rack]
-    rack = [(n, s.limit or 0) for n, s in enumerate(runs.stretches) if s.rack]
-    holds = np.array([[demand.holds[n] for n in new] for demand in asked])
-    need = np.array([demand.need - sum(demand.holds[n] * count for n, count in rack) for demand in asked])
-    prices = [runs.stretches[n].price for n in new]
-    order = sorted(range(len(new)), key=lambda i: prices[i] / max(1.0, holds[0][i]))
-    rates = np.array([[prices[i] / of if of > 0 else inf for of in holds[:, i]] for i in order])
-    keenest = np.minimum.accumulate(rates[::-1])[::-1]
+    by number of its stretch; no more than ``many``. They are sought up to a little over the least cost first.
+    Raises TooManyError."""
+    numbers = _Numbers(runs, asked)
+    least = numbers.least_cost()
     found: list[tuple[int, tuple[int, ...]]] = []
+    for share in WINDOWS:
+        upto = most if share == 1 else int(least + (most - least) * share)
+        if share == 1 or upto > least:
+            found = numbers.upto(upto, many)
+        if len(found) >= many:
+            break
+    return found
 
-    def least(column: Floats, left: Floats) -> float:
-        """How many of one kind meet what is left of every demand; without end where none do."""
-        open_ = left > HAIR
-        if np.any(open_ & (column <= 0)):
-            return inf
-        return float(np.ceil(np.max(left[open_] / column[open_]) - 1e-6)) if open_.any() else 0.0
 
-    def go(place: int, left: Floats, cost: int, bought: tuple[int, ...]) -> None:
-        nonlocal most
-        open_ = left > HAIR
-        if cost + float(np.max(left[open_] * keenest[place][open_], initial=0.0)) > most + 1e-6 * most + HAIR:
+class _Numbers:
+    """The numbers of each kind of board, kind by kind, the keenest price first; the last two kinds at once."""
+
+    def __init__(self, runs: Runs, asked: Sequence[Demand]) -> None:
+        new = [n for n, s in enumerate(runs.stretches) if not s.rack]
+        rack = [(n, s.limit or 0) for n, s in enumerate(runs.stretches) if s.rack]
+        first = asked[0].holds
+        self.kinds = sorted(new, key=lambda n: runs.stretches[n].price / max(1.0, first[n]))
+        self.prices = [runs.stretches[n].price for n in self.kinds]
+        self.limits = [runs.stretches[n].limit for n in self.kinds]
+        self.holds = np.array([[demand.holds[n] for demand in asked] for n in self.kinds])
+        self.need = np.array([demand.need - sum(demand.holds[n] * count for n, count in rack) for demand in asked])
+        prices = np.array(self.prices, dtype=float)[:, None]
+        rates = np.divide(prices, self.holds, out=np.full_like(self.holds, inf), where=self.holds > 0)
+        self.looked = 0
+        self.keenest = np.minimum.accumulate(rates[::-1])[::-1]
+
+    def least_cost(self) -> float:
+        """What all demands cost at least, a board being bought in part."""
+        return float(self._rest(0, self.need[None, :])[0])
+
+    def _rest(self, place: int, left: Floats) -> Floats:
+        """What is left of the demands, row by row, costs at least so much in the kinds from that one on."""
+        owed = np.zeros_like(left)
+        np.multiply(left, self.keenest[place], out=owed, where=left > HAIR)
+        return np.asarray(owed.max(axis=1))
+
+    def upto(self, most: int, many: int) -> list[tuple[int, tuple[int, ...]]]:
+        """The cheapest numbers up to that cost, no more than ``many``."""
+        self.most, self.many = most, many
+        self.found: list[tuple[int, tuple[int, ...]]] = []
+        self._go(0, self.need, 0, ())
+        return sorted({(cost, self._bought(counts)) for cost, counts in self.found})[:many]
+
+    def _bought(self, counts: tuple[int, ...]) -> tuple[int, ...]:
+        return tuple(sorted(kind for kind, count in zip(self.kinds, counts, strict=True) for _ in range(count)))
+
+    def _go(self, place: int, left: Floats, cost: int, counts: tuple[int, ...]) -> None:
+        self.looked += 1
+        if self.looked > LOOKED:
+            raise TooManyError
+        if place < len(self.kinds) - 2:
+            some = np.arange(self._top(place, left), -1.0, -1.0)
+            left = left[None, :] - some[:, None] * self.holds[place]
+            costs = cost + some * self.prices[place]
+            least = costs + self._rest(place + 1, left)
+            for at in np.flatnonzero(least <= self.most * (1 + 1e-6) + HAIR).tolist():
+                if least[at] <= self.most * (1 + 1e-6) + HAIR:
+                    self._go(place + 1, left[at], int(costs[at]), (*counts, int(some[at])))
             return
-        kind = order[place]
-        limit = runs.stretches[new[kind]].limit
-        if place == len(order) - 1:
-            count = least(holds[:, kind], left)
-            if count < inf and (limit is None or count <= limit) and cost + count * prices[kind] <= most:
-                found.append((int(cost + count * prices[kind]), (*bought, *[new[kind]] * int(count))))
-                if len(found) > 4 * many:
-                    found.sort()
-                    del found[many:]
-                    most = min(most, found[-1][0])
-            return
-        column = holds[:, kind]
-        useful = column > 0
-        top = max(0, ceil(float(np.max(left[useful] / column[useful], initial=0.0))))
-        top = top if limit is None else min(top, limit)
-        for count in range(top, -1, -1):
-            after = left - count * holds[:, kind]
-            go(place + 1, after, cost + count * prices[kind], (*bought, *[new[kind]] * count))
+        single = place == len(self.kinds) - 1
+        some = np.zeros(1) if single else np.arange(self._top(place, left) + 1.0)
+        last = self._last(left[None, :] - some[:, None] * self.holds[place])
+        some, last = some[last < inf], last[last < inf]
+        costs = cost + some * self.prices[place] + last * self.prices[-1]
+        for at in np.flatnonzero(costs <= self.most).tolist():
+            ends = (int(last[at]),) if single else (int(some[at]), int(last[at]))
+            self.found.append((int(costs[at]), (*counts, *ends)))
+        if len(self.found) > 4 * self.many:
+            self.found.sort()
+            del self.found[self.many :]
+            self.most = min(self.most, self.found[-1][0])
 
-    go(0, need, 0, ())
-    return sorted({(cost, tuple(sorted(bought))) for cost, bought in found})[:many]
+    def _top(self, place: int, left: Floats) -> int:
+        """More of a kind than this meet no more of any demand."""
+        useful = self.holds[place] > 0
+        top = max(0, ceil(float(np.max(left[useful] / self.holds[place][useful], initial=0.0))))
+        limit = self.limits[place]
+        return top if limit is None else min(top, limit)
+
+    def _last(self, left: Floats) -> Floats:
+        """For each row of what is left, how many of the last kind meet all of it; without end where none do."""
+        column, limit = self.holds[-1], self.limits[-1]
+        share = np.divide(left, column, out=np.full_like(left, inf), where=column > 0)
+        share[left <= HAIR] = 0.0
+        count = np.ceil(np.max(share, axis=1, initial=0.0) - 1e-6)
+        return count if limit is None else np.where(count <= limit, count, inf)

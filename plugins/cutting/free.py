@@ -79,7 +79,10 @@ class _Choice:
             self._fill_cheapest()
         if self.cost > self.bound and not self._try_all():
             with suppress(ImportError):
-                self._search()
+                from listel.plugins.cutting.demands import TooManyError
+
+                with suppress(TooManyError):
+                    self._search()
         if self.paths is not self.even:
             self._even_out()
         return Chosen(tuple(self.paths), self.cost, self.bound)
@@ -146,24 +149,26 @@ class _Choice:
             self._settle_numbers(linear)
 
     def _prove(self) -> None:
-        """The bound by all demands known."""
-        from listel.plugins.cutting.demands import cheapest_numbers
+        """The bound by all demands known, as far as they are looked at."""
+        from listel.plugins.cutting.demands import TooManyError, cheapest_numbers
 
-        found = cheapest_numbers(self.runs, self.asked, self.cost, 1)
-        self.bound = max(self.bound, min(self.cost, found[0][0] if found else self.cost))
+        with suppress(TooManyError):
+            found = cheapest_numbers(self.runs, self.asked, self.cost, 1)
+            self.bound = max(self.bound, min(self.cost, found[0][0] if found else self.cost))
 
     def _fill(self, many: int) -> None:
         """The cheapest numbers of boards, filled by lot, until some are."""
-        from listel.plugins.cutting.demands import cheapest_numbers
+        from listel.plugins.cutting.demands import TooManyError, cheapest_numbers
 
         self.lots.left = STEPS
         if self.cost <= self.bound:
             return
-        for _, bought in cheapest_numbers(self.runs, self.asked, self.cost - self.grain, many):
-            found = fitted(self.runs, bought, self.lots)
-            if found is not None:
-                self._better(found)
-                break
+        with suppress(TooManyError):
+            for _, bought in cheapest_numbers(self.runs, self.asked, self.cost - self.grain, many):
+                found = fitted(self.runs, bought, self.lots)
+                if found is not None:
+                    self._better(found)
+                    break
 
     def _settle_runs(self, linear: FreeLinear) -> None:
         """Runs settled a quarter at a time, the rest priced again."""
