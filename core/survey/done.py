@@ -1,5 +1,4 @@
-"""What came after the statement: earlier readings, pieces cut and fixed, products used, changes made on site. Lengths
-are mm, angles degrees.
+"""What came after the statement: pieces cut and fixed, products used, changes made on site. Lengths are mm.
 
 Part of the job model (core/survey/job.py).
 """
@@ -8,23 +7,11 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from listel.core.survey.surveyed import Surveyed, spelt
-from listel.core.survey.units import Angle, Length
+from listel.core.survey.units import Length
 
 PieceState = Literal["cut", "dry-fitted", "fixed", "spoilt"]
 """How far a piece is. A spoilt one is wanted again, and its timber is gone."""
 STATES: tuple[PieceState, ...] = get_args(PieceState)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Earlier(Surveyed):
-    """What a wall read before it was measured again: its ``length``, the ``angle`` of its corner; the day it was
-    measured again, by whom, and why."""
-
-    length: Length | None = None
-    angle: Angle | None = None
-    on: str = ""
-    by: str = ""
-    why: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass, field
 from typing import Any, Literal
 
-from listel.core.survey.done import Earlier
 from listel.core.survey.existing import ExistingTrim
 from listel.core.survey.surveyed import Surveyed, spelt
 from listel.core.survey.units import Angle, Length, Percent, Temperature
@@ -159,6 +158,19 @@ class LevelReading(Surveyed):
 
     at: Length
     to_datum: Length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Earlier(Surveyed):
+    """What a wall read before it was measured again: its ``length``, the ``angle`` of its corner, its
+    ``floor`` at some stations; the day it was measured again, by whom, and why."""
+
+    length: Length | None = None
+    angle: Angle | None = None
+    floor: tuple[LevelReading, ...] = ()
+    on: str = ""
+    by: str = ""
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,7 +36,8 @@ class MeasuredAgain:
     LINE: ClassVar[str] = "measured-again"
     room: str = told("the room")
     wall: str = told("the wall")
-    what: str = told("length or corner")
+    what: str = told("length, corner or floor")
+    station: float | None = told("of the floor: where it was read", "mm", None)
     was: float = told("what it read", "mm or deg")
     now: float = told("what it reads now", "mm or deg")
     by: str = told("who measured again", default="")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
@@ -63,37 +64,43 @@ def _pieces(job: Job, sheet: Sheet) -> Iterator[PieceDone]:
 
 def _measured(room: Room, wall: Wall) -> Iterator[MeasuredAgain]:
     """Each reading that gave way to a later one: what it read, and what was read next."""
-    for what, now in (("length", wall.length.value if wall.length else None), ("corner", _angle(wall))):
-        for reading in reversed(wall.earlier):
-            was = reading.length if what == "length" else reading.angle
-            if was is None or now is None:
+    now: dict[tuple[str, float | None], float] = {("floor", read.at): read.to_datum for read in wall.floor}
+    if wall.length is not None:
+        now["length", None] = wall.length.value
+    if wall.corner is not None and wall.corner.angle is not None:
+        now["corner", None] = wall.corner.angle
+    for reading in reversed(wall.earlier):
+        was: dict[tuple[str, float | None], float | None] = {("length", None): reading.length}
+        was["corner", None] = reading.angle
+        was |= {("floor", level.at): level.to_datum for level in reading.floor}
+        for (what, station), value in was.items():
+            if value is None or (what, station) not in now:
                 continue
             yield MeasuredAgain(
                 room=room.name,
                 wall=wall.name,
                 what=what,
-                was=was,
-                now=now,
+                station=station,
+                was=value,
+                now=now[what, station],
                 by=reading.by,
                 on=reading.on,
                 why=reading.why,
             )
-            now = was
-
-
-def _angle(wall: Wall) -> float | None:
-    return wall.corner.angle if wall.corner else None
+            now[what, station] = value
 
 
 def _told_again(job: Job, line: MeasuredAgain) -> Finding:
-    shown = (lambda mm: show_length(mm, job.units)) if line.what == "length" else show_angle
-    of = f"Wall {line.wall}" if line.what == "length" else f"The corner at the right of wall {line.wall}"
+    shown = show_angle if line.what == "corner" else partial(show_length, units=job.units)
+    of = {"length": f"Wall {line.wall}", "corner": f"The corner at the right of wall {line.wall}"}.get(line.what, "")
+    if line.station is not None:
+        of = f"From the floor to the datum line at {show_length(line.station, job.units)} of wall {line.wall}"
     when = f" on {line.on}" if line.on else ""
     who = f" by {line.by}" if line.by else ""
     why = f", since {line.why}" if line.why else ""
     differs = abs(line.now - line.was)
     says = f"{of} was measured again{when}{who}{why}: {shown(line.now)}, and {shown(line.was)} before."
-    unit = "mm" if line.what == "length" else "deg"
+    unit = "deg" if line.what == "corner" else "mm"
     grounds = Grounds(
         (Input("now", line.now, unit), Input("before", line.was, unit)),
         "now less before",
@@ -102,7 +109,7 @@ def _told_again(job: Job, line: MeasuredAgain) -> Finding:
         (GEOMETRY,),
     )
     wall = job.room(line.room).wall(line.wall)
-    where = Where(line.room, line.wall, line=job.line(wall, "earlier"))
+    where = Where(line.room, line.wall, station=line.station, line=job.line(wall, "earlier"))
     return RULES["measured-again"].told("record", says, where, grounds, differs=differs)
 
 
