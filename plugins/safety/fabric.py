@@ -120,8 +120,9 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
     if job.building.built is None:
         because = because.replace(". Buildings", ", so it is presumed. Buildings", 1)
     yield hazard("asbestos", because, grounds)
-    places = ", ".join(sorted({room.name for room, _ in walls_of_trim(job)}))
-    says = f"Whether there is asbestos is to be known in {places} before anything is touched. {because}"
+    rooms = {place.room for trim in job.trim for place in trim.where} | {room for room, _ in walls_of_old(job)}
+    places = f" in {', '.join(sorted(rooms))}" if rooms else ""
+    says = f"Whether there is asbestos is to be known{places} before anything is touched. {because}"
     mend = "Have what will be drilled, cut or taken off surveyed for refurbishment, or sampled, before it is touched."
     yield RULES["asbestos"].told("hold", says, Where(line=job.line(job.building, "built")), grounds, mend)
 
