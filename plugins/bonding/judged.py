@@ -73,12 +73,13 @@ def filler_findings(job: Job, fills: tuple[Fill, ...]) -> Iterator[Finding]:
             if _concerns(job, kind, fill) and chosen in dict(fill.refused):
                 by_trim.setdefault(fill.trim, []).append(fill)
         for trim, those in by_trim.items():
+            those.sort(key=lambda fill: -(fill.strain or 0.0))
             title = fillers().row(str(chosen))["title"]
             joints = _list([fill.joint.replace("-", " ") for fill in those])
             reason = next(why for name, why in those[0].refused if name == chosen)
             room = those[0].room if len({fill.room for fill in those}) == 1 else ""
             where = Where(room, trim=trim, line=job.line(job.choices, kind))
-            strain = max(fill.strain or 0.0 for fill in those)
+            strain = those[0].strain or 0.0
             if all(fill.filler == chosen for fill in those):
                 says = f"The {title} that was chosen for the {joints} of the {trim}: {reason}; under paint a hairline."
                 mend = "Touch it in after the first heating season, or pellet the heads with the same timber."

@@ -140,8 +140,10 @@ def _board_findings(
         yield RULES["attack"].told("caution", says, where, sources, mend)
     beyond = [defect for defect in board.defects if defect.end > board.length or defect.end < defect.start]
     if beyond:
-        start, end = (show_length(at, job.units) for at in (beyond[0].start, beyond[0].end))
-        says = f"Board {name}: a {beyond[0].kind} from {start} to {end} does not lie on the board."
+        worst = max(beyond, key=lambda defect: defect.end)
+        start, end = (show_length(at, job.units) for at in (worst.start, worst.end))
+        more = f"; nor do {len(beyond) - 1} others" if len(beyond) > 1 else ""
+        says = f"Board {name}: a {worst.kind} from {start} to {end} does not lie on the board{more}."
         mend = "measure it again from the marked end"
         yield RULES["not-on-board"].told("caution", says, where, Grounds(sources=(GEOMETRY,)), mend)
 
