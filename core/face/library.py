@@ -88,7 +88,7 @@ def render(
     from listel.reports.statement import compose, to_html
 
     if form == "json":
-        return json.dumps(outcome_json(outcome), indent=1, ensure_ascii=False)
+        return json.dumps(outcome_json(outcome), ensure_ascii=False)
     if form not in ("html", "pdf", "word"):
         raise ValueError(f"there is no form {form}; there are html, json, pdf and word")
     statement = compose(outcome, readers=reader, dated=dated, revision=revision, dress=dress)

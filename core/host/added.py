@@ -15,12 +15,13 @@ from listel.core.survey.own import FORMATS
 
 
 def added_tables(
-    plugin: str, tables: Iterable[Table], ours: Mapping[str, Table]
+    plugin: str, tables: Iterable[Table], ours: Mapping[str, Table], taken: Iterable[Table] = ()
 ) -> tuple[tuple[Table, ...], list[str]]:
     """The tables with the rows that can stand beside listel's, and what is wrong with the others: a row holds what
-    every row of that table holds, each value of a kind that stands there. One of a name that is there already is put
-    into the plugin's own space: ``acme-oak``."""
+    every row of that table holds, each value of a kind that stands there. One of a name that is there already, or in
+    the tables ``taken`` by other plugins, is put into the plugin's own space: ``acme-oak``."""
     kept, faults = [], []
+    others = {(table.name, row.name) for table in taken for row in table}
     for table in tables:
         base = ours.get(table.name)
         rows = []
@@ -29,7 +30,7 @@ def added_tables(
             if slips:
                 faults.append(f"its row {row.name} of the table {table.name} is left out: {'; '.join(slips)}")
             else:
-                clash = base is not None and base.find(row.name) is not None
+                clash = (base is not None and row.name in base) or (table.name, row.name) in others
                 rows.append(replace(row, name=f"{plugin}-{row.name}") if clash else row)
         kept.append(replace(table, rows=tuple(rows)))
     return tuple(kept), faults

@@ -5,11 +5,13 @@ Built-in plugins stand first, so that nothing from outside can put one of them o
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from listel.core.contract.stage import Section, Stage
+from listel.core.contract.tables import Table
 from listel.core.host.order import OrderFault, in_order
 
 if TYPE_CHECKING:
@@ -22,21 +24,26 @@ def admitted(plugins: Iterable[Plugin]) -> tuple[Plugin, ...]:
     Stages of an outside plugin are left out together where they cannot be put in order; a step, a section or a
     reckoner is left out where another plugin has one of that name, a section also where its template is not there.
     """
-    plugins = tuple(_with_tables(plugin) if plugin.outside else plugin for plugin in plugins)
+    plugins = tuple(_with_tables(plugins))
     stages = [stage for plugin in plugins if not plugin.outside for stage in plugin.stages]
     stages, refused = _orderly(stages, [plugin for plugin in plugins if plugin.outside])
     taken: dict[str, dict[str, str]] = {"steps": {}, "sections": {}, "reckoners": {}}
     return tuple(_beside(_without_stages(plugin, refused), taken) for plugin in plugins)
 
 
-def _with_tables(plugin: Plugin) -> Plugin:
-    tables = plugin.tables()
-    if not tables:
-        return plugin
-    from listel.core.host.added import added_tables, own_tables
+def _with_tables(plugins: Iterable[Plugin]) -> Iterator[Plugin]:
+    taken: list[Table] = []
+    for plugin in plugins:
+        tables = plugin.tables() if plugin.outside else ()
+        if not tables:
+            yield plugin
+            continue
+        from listel.core.host.added import added_tables, own_tables
 
-    kept, faults = added_tables(plugin.name, tables, own_tables())
-    return replace(plugin, tables=lambda: kept, faults=(*plugin.faults, *(f for f in faults if f not in plugin.faults)))
+        kept, faults = added_tables(plugin.name, tables, own_tables(), taken)
+        taken += kept
+        fresh = (fault for fault in faults if fault not in plugin.faults)
+        yield replace(plugin, tables=partial(tuple, kept), faults=(*plugin.faults, *fresh))
 
 
 def _orderly(stages: list[Stage], outside: Sequence[Plugin]) -> tuple[list[Stage], dict[int, str]]:

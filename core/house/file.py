@@ -255,6 +255,9 @@ def _row_faults(reading: _Reading, group: str, known: Known) -> Iterator[Fault]:
     entries = reading.entries(group)
     tables = known.tables() if entries else {}
     for (place, _), row in zip(entries, _table(reading, group), strict=True):
+        if any(row.name in table for table in (*tables.values(), *known.added) if table.name == ADDS[group]):
+            says = f"{row.name} is one of listel's own, or of a plugin's; choose another name"
+            yield reading.document.fault((*place, "name"), says)
         for says in row_slips(row, tables[ADDS[group]]):
             yield reading.document.fault(place, says)
         for number, code in enumerate(row.get("signs", ())):

@@ -231,3 +231,13 @@ def test_a_slip_in_the_options_of_the_settings_is_told_at_its_place_there(
     monkeypatch.setenv("LISTEL_SETTINGS", str(settings))
     assert main(["plugins"]) == 2
     assert "settings.yaml:2:23: options > acme > vat: -1 is below 0" in capsys.readouterr().err
+
+
+def test_rows_of_one_name_from_two_plugins_stand_apart(path: Path, tmp_path: Path) -> None:
+    other = tmp_path / "beech.py"
+    other.write_text(PLUGIN.replace('"name": "odd"', '"name": "dull"'), "utf-8")
+    both = listel.Firm(plugins=[path, other], installed=False)
+    rows = {
+        plugin.name: [row.name for table in plugin.tables() for row in table] for plugin in both.registry.plugins[-2:]
+    }
+    assert rows == {"acme": ["wool", "acme-saw"], "beech": ["beech-wool", "beech-saw"]}

@@ -67,11 +67,12 @@ def test_what_a_file_adds_is_at_work_everywhere(tmp_path: Path) -> None:
 
 def test_each_slip_is_told_at_its_place(tmp_path: Path) -> None:
     lame = {key: value for key, value in HOUSE["make-ups"][0].items() if key != "bearer"}
-    house = HOUSE | {"make-ups": [lame], "hazards": [HOUSE["hazards"][0] | {"signs": ["M999"]}]}
+    house = HOUSE | {"make-ups": [lame], "hazards": [HOUSE["hazards"][0] | {"signs": ["M999"], "name": "lead"}]}
     with pytest.raises(listel.Faults) as faults:
         listel.Firm(house=[written(tmp_path, house)], installed=False)
     told = "\n".join(str(fault) for fault in faults.value.faults)
-    assert len(faults.value.faults) == 2 and all(fault.line for fault in faults.value.faults)
+    assert len(faults.value.faults) == 3 and all(fault.line for fault in faults.value.faults)
+    assert "lead is one of listel's own, or of a plugin's; choose another name" in told
     assert "there is no sign M999" in told and "it has no bearer, which every row there has" in told
 
 

@@ -162,11 +162,11 @@ def hashes(examined: Any) -> list[str]:
 
 def test_a_hundred_jobs_through_a_pool_of_processes_come_out_as_one_after_the_other(surveys: list[Path]) -> None:
     firm = listel.Firm(installed=False)
-    serial = list(listel.examine_many(surveys, firm=firm))
+    serial = list(listel.examine_many(surveys, firm=firm, reader="snags"))
     assert [each.name for each in serial if each.fault] == ["job-40.yaml", "nowhere.yaml"]
     assert "job-40.yaml:3:" in serial[40].fault
     with ProcessPoolExecutor(2) as pool:
-        assert hashes(listel.examine_many(surveys, pool, firm)) == hashes(serial)
+        assert hashes(listel.examine_many(surveys, pool, firm, reader="snags")) == hashes(serial)
 
 
 class Breaks(Executor):
