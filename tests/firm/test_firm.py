@@ -148,7 +148,7 @@ def test_own_fields_stand_at_the_desk(firm: listel.Firm) -> None:
     from listel.reports.desk.reading import Reader
     from listel.reports.desk.views import Place, View
 
-    reading = Reader(SURVEY, firm).now()
+    reading = Reader(SURVEY, firm, ()).now()
     found: dict[str, str] = {}
     for place in (Place("job"), Place("room", 0), Place("room", 0, 0), Place("trim")):
         view = View(reading, firm.schema, firm.registry.plugins, place)
