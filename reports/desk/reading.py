@@ -14,6 +14,7 @@ from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import job_of, survey_units
 from listel.core.survey.units import Units
 from listel.core.survey.yaml_places import Document, read_text, text_of
+from listel.reports.desk.form import PAIR
 from listel.reports.desk.journal import digest
 
 _MOST_ROUNDS = 20
@@ -121,9 +122,11 @@ def without(document: Document, gone: set[KeyPath]) -> tuple[Document, dict[KeyP
             if old in table:
                 kept[new] = table[old]
         if isinstance(value, dict):
-            return {
-                key: copied(part, (*old, key), (*new, key)) for key, part in value.items() if (*old, key) not in gone
-            }
+            left = {key: part for key, part in value.items() if (*old, key) not in gone}
+            if set(value) == set(PAIR) and len(left) == 1:  # of two readings the other still stands
+                (key,) = left
+                return copied(value[key], (*old, key), new)
+            return {key: copied(part, (*old, key), (*new, key)) for key, part in left.items()}
         if isinstance(value, list):
             stay = [at for at in range(len(value)) if (*old, at) not in gone]
             return [copied(value[at], (*old, at), (*new, number)) for number, at in enumerate(stay)]

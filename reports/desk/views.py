@@ -27,10 +27,10 @@ Section = tuple[str, tuple[str, ...]]
 """A heading, and the keys whose parts stand under it."""
 
 WALL: tuple[Section, ...] = (
-    ("Length and corner", ("length", "corner", "ends")),
+    ("Length and corner", ("length", "corner", "ends", "earlier")),
     ("Openings", ("openings",)),
     ("Fittings", ("fittings",)),
-    ("Floor and ceiling", ("floor", "ceiling")),
+    ("Floor and ceiling", ("floor", "ceiling", "raised")),
     (
         "The wall itself",
         ("substrate", "moisture", "thickness", "external", "party", "flue", "lean", "bow"),

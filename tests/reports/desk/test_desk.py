@@ -26,6 +26,7 @@ from .conftest import Asked
 
 Begun = Callable[..., Asked]
 LENGTH = "rooms/0/walls/0/length/first"
+MOISTURE = "rooms/0/walls/0/moisture"
 WALL = "/room/0/wall/0"
 
 
@@ -242,6 +243,19 @@ def test_a_file_that_is_gone_is_told_and_not_made_anew(at_desk: Begun) -> None:
     assert not desk.survey.exists()
 
 
+def test_two_desks_on_one_file_keep_what_each_types(at_desk: Begun, firm: Firm) -> None:
+    """A field that both change is told at the second; nobody takes back what the other did."""
+    one = at_desk()
+    other = Asked(one.survey, firm)
+    one.set(WALL, (LENGTH, "3.62 m", "3640"))
+    assert other.set(WALL, (LENGTH, "3.62 m", "3700")).json()["conflicts"] == {LENGTH: "3640"}
+    assert other.set(WALL, (MOISTURE, "10", "13")).json()["kept"] == [MOISTURE]
+    assert found(data(one), path_of(LENGTH)[:-1]) == 3640
+    assert "another hand" in one.post("/undo", {"place": WALL}).json()["says"]
+    assert other.post("/undo", {"place": WALL}).status_code == 200
+    assert one.post("/undo", {"place": WALL}).status_code == 200
+
+
 def test_a_full_disk_costs_nothing_that_was_kept(at_desk: Begun, monkeypatch: pytest.MonkeyPatch) -> None:
     desk = at_desk()
     before = desk.survey.read_bytes()
@@ -289,6 +303,16 @@ def test_missing_facts_lead_to_their_fields(at_desk: Begun) -> None:
     assert f"{WALL}#rooms/0/walls/0/substrate/plaster" in parts["missing"]
     assert "missing" in parts["walls"]
     assert 'id="rooms/0/walls/0/substrate/plaster"' in desk.get(WALL).text
+
+
+def test_of_two_tapes_the_sound_one_is_drawn(at_desk: Begun) -> None:
+    desk = at_desk("stair-hall")
+    name = "rooms/0/walls/0/length"
+    answer = desk.set(WALL, (f"{name}/second", "4861", "48z1")).json()
+    assert "48z1" in answer["fields"][f"{name}/second"]["fault"]
+    drawing = answer["drawings"][0][1]
+    assert ">4862<" in drawing
+    assert f'href="{WALL}#{name}/first"' in drawing
 
 
 def test_the_wall_to_look_at_first_is_marked_on_the_plan(at_desk: Begun) -> None:
