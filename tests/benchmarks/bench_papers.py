@@ -10,6 +10,7 @@ from pypdf import PdfReader
 
 from listel.core.host.engine import examine
 from listel.core.host.registry import load
+from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import read_survey
 from listel.reports.pdf import to_pdf
 from listel.reports.statement import READERS, compose
@@ -23,7 +24,8 @@ def main() -> None:
     registry = load([])
     print("pages (seconds)   " + "".join(f"{readers:>16}" for readers in READERS))
     for name in DEMOS:
-        outcome = examine(read_survey(EXAMPLES / f"{name}.yaml"), registry)
+        job = read_survey(EXAMPLES / f"{name}.yaml")
+        outcome = examine(job, registry, given=[photographs(job, EXAMPLES)])
         paper = "us-letter" if outcome.job.units == "inches" else "a4"
         row = []
         for readers in READERS:

@@ -16,6 +16,7 @@ from pypdf import PdfReader
 from listel.core.contract.stage import Reader, Section
 from listel.core.host.engine import Outcome, examine
 from listel.core.host.registry import load
+from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import read_survey
 from listel.plugins.setting_out import SettingOut
 from listel.reports.papers.workshop.boards import cut_boards
@@ -33,9 +34,10 @@ ONE_WALL = {"plain-room": 5}
 
 @pytest.fixture(scope="module")
 def outcomes(examples: Path) -> dict[str, Outcome]:
-    """The outcome of each demo survey."""
+    """The outcome of each demo survey, with the photographs it lists."""
     registry = load([])
-    return {name: examine(read_survey(examples / f"{name}.yaml"), registry) for name in DEMOS}
+    jobs = {name: read_survey(examples / f"{name}.yaml") for name in DEMOS}
+    return {name: examine(job, registry, given=[photographs(job, examples)]) for name, job in jobs.items()}
 
 
 @pytest.mark.parametrize("name", DEMOS)
