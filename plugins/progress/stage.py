@@ -169,6 +169,7 @@ def consent_again() -> Step:
         name="consent-for-change",
         title="Ask consent again for what is changed on site",
         applies=applies,
+        needs=("survey",),
         before=("fix", "refix"),
         who="conservation-officer",
         words=("ask consent again", "amended consent", "consent for the change", "variation of consent"),
