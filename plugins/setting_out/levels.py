@@ -244,7 +244,8 @@ def on_the_floor(runs: Sequence[Run], marks: Sequence[Mark]) -> list[Run]:
             return run
         own = [mark for mark in here.get((run.room, run.wall, run.trim), ()) if run.start <= mark.station <= run.end]
         first = {mark.edge: mark.above_floor for mark in sorted(own, key=lambda mark: -mark.station)}
-        underside = 0.0 if run.member == "skirting" else first.get("underside", run.underside)
+        on_landing = run.reach is not None and run.top - run.reach > NEAR
+        underside = 0.0 if run.member == "skirting" and not on_landing else first.get("underside", run.underside)
         return replace(run, top=first.get("top", run.top), underside=underside)
 
     return [at_start(run) for run in runs]

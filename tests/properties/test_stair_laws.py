@@ -75,6 +75,7 @@ def test_what_rakes_stops_and_meets(seed: int) -> None:
     if length - head >= 40:
         board.append((head, length, 168 + so["climb"], 168 + so["climb"]))
     assert mine("skirting") == [pytest.approx(each) for each in board]
+    assert all(run.top - run.underside == pytest.approx(168) for run in out.runs if run.trim == "skirting")
     # a dado is 870 over the line of nosings, over the lower floor and over the landing, and unbroken but for winders
     for start, end, first, last in mine("dado"):
         for at, top in ((start, first), (end, last)):

@@ -29,6 +29,8 @@ ENDS = {
 }
 """Each kind of end in words; a scarf's and a knee's are told by how they lie."""
 AGAINST = {
+    "floor": "foot, on the floor",
+    "sill": "foot, on the sill",
     "corner": "into the corner",
     "architrave": "to the architrave",
     "plinth-block": "to the plinth block",
@@ -168,7 +170,7 @@ def _end(
     elif end.kind == "return":
         more = ", ".join(f"return {named[p.label]}" for p in setting_out.returns if p.part_of == piece.label)
     elif end.kind in ("square", "butt"):
-        more = end.note if piece.part_of else "foot, on the floor" if piece.upright else AGAINST.get(at, "")
+        more = end.note if piece.part_of else AGAINST.get(at, "")
     saw = show_angle(end.saw_reading) if end.saw_reading else "" if end.saw_reading == 0 else "measure"
     if end.bevel:
         more = ", ".join(part for part in (f"tilt {show_angle(end.bevel)}", more) if part)
