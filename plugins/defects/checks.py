@@ -142,7 +142,8 @@ def _board_findings(
     if beyond:
         worst = max(beyond, key=lambda defect: defect.end)
         start, end = (show_length(at, job.units) for at in (worst.start, worst.end))
-        more = f"; nor do {len(beyond) - 1} others" if len(beyond) > 1 else ""
+        rest = len(beyond) - 1
+        more = f"; nor {'does one other' if rest == 1 else f'do {rest} others'}" if rest else ""
         says = f"Board {name}: a {worst.kind} from {start} to {end} does not lie on the board{more}."
         mend = "measure it again from the marked end"
         yield RULES["not-on-board"].told("caution", says, where, Grounds(sources=(GEOMETRY,)), mend)

@@ -158,20 +158,25 @@ def _proud(case: Case) -> Iterator[Finding]:
     out = case.trim.section.projection if case.trim is not None else None
     if out is None or not any(True for _ in case.openings()):
         return
-    for trim in case.job.trim:
-        here = trim.member == "architrave" and any(place.room == case.room.name for place in trim.where)
-        less = trim.section.projection if here else None
-        if less is not None and out > less:
-            says = (
-                f"The {case.rail} in {case.room.name} stands {case.show(out - less)} further out than {trim.name}, "
-                "so its end shows beside the architrave."
-            )
-            inputs = (
-                Input("projection of the rail", out, "mm"),
-                Input("projection of the architrave", less, "mm", case.job.line(trim.section, "projection")),
-            )
-            formula = "projection of the rail less that of the architrave"
-            grounds = Grounds(inputs, formula, "", case.show(out - less), (GEOMETRY,))
-            mend = "Return or splay the rail's end, or use a deeper architrave."
-            yield RULES["rail-proud-of-architrave"].told("advice", says, case.where, grounds, mend, proud=out - less)
-            return
+    architraves = [
+        (trim.section.projection, trim)
+        for trim in case.job.trim
+        if trim.member == "architrave" and any(place.room == case.room.name for place in trim.where)
+    ]
+    told = [(less, trim) for less, trim in architraves if less is not None and out > less]
+    if not told:
+        return
+    less, trim = min(told, key=lambda pair: pair[0])
+    others = f", and further than {len(told) - 1} more" if len(told) > 1 else ""
+    says = (
+        f"The {case.rail} in {case.room.name} stands {case.show(out - less)} further out than {trim.name}{others}, "
+        "so its end shows beside the architrave."
+    )
+    inputs = (
+        Input("projection of the rail", out, "mm"),
+        Input("projection of the architrave", less, "mm", case.job.line(trim.section, "projection")),
+    )
+    formula = "projection of the rail less that of the architrave"
+    grounds = Grounds(inputs, formula, "", case.show(out - less), (GEOMETRY,))
+    mend = "Return or splay the rail's end, or use a deeper architrave."
+    yield RULES["rail-proud-of-architrave"].told("advice", says, case.where, grounds, mend, proud=out - less)
