@@ -8,6 +8,7 @@ import tempfile
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 TESTS = Path(__file__).parent
 sys.path.insert(0, str(TESTS))
@@ -19,6 +20,12 @@ try:
     import listel.core  # noqa: F401
 except ModuleNotFoundError:
     pytest.exit("listel is not installed here; run: python3 -m venv .venv && .venv/bin/pip install -e '.[test]'", 4)
+
+ANY_MACHINE = {"deadline": None, "suppress_health_check": list(HealthCheck)}
+settings.register_profile("fixed", derandomize=True, max_examples=60, **ANY_MACHINE)
+settings.register_profile("wide", max_examples=150, print_blob=True, **ANY_MACHINE)
+settings.load_profile("fixed")
+"""The same examples on every run; ``pytest --hypothesis-profile wide`` tries fresh ones."""
 
 
 @pytest.fixture(scope="session")

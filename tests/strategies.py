@@ -7,6 +7,7 @@ from dataclasses import replace
 from itertools import accumulate
 from typing import Any
 
+from hypothesis import settings
 from hypothesis import strategies as st
 
 from listel.core.survey.job import (
@@ -46,6 +47,9 @@ from listel.core.survey.job import (
 )
 from listel.core.survey.reading import survey_schema
 from listel.core.survey.references import NOTHING
+
+FEW = settings(max_examples=settings.default.max_examples // 3)
+"""For laws of whole jobs: a third of the examples of the profile at work."""
 
 SCHEMA = survey_schema()
 DEFS = SCHEMA["$defs"]

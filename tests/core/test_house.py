@@ -546,7 +546,7 @@ def test_a_pattern_that_never_ends_becomes_a_hold(house, monkeypatch):
 
 
 @given(st.lists(st.sampled_from([{"const": "nail"}, {"minLength": 2}, {"enum": ["screw"]}]), min_size=1, max_size=4))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_rules_that_only_judge_change_no_result(tmp_path_factory, schemas):
     import json
 

@@ -178,7 +178,7 @@ def test_the_whole_rooms_of_the_demos_close_to_a_few_millimetres(examples: Path,
 
 
 @given(st.integers(0, 10**6))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_the_quick_judge_and_the_one_with_words_are_of_one_mind(seed: int) -> None:
     random = Random(seed)
     data = json.loads(any_survey(seed))

@@ -32,13 +32,13 @@ def job_or_words(text: str) -> bool:
 
 
 @given(st.text(st.characters(codec=None), max_size=200))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_any_text(text: str) -> None:
     assert job_or_words(text)
 
 
 @given(st.text("{}[]:,-&*!|>'\"#%@` \n\tab1.?~<", max_size=60))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_text_of_yaml_signs(text: str) -> None:
     assert job_or_words(text)
 
@@ -86,7 +86,7 @@ pieces = st.sampled_from(
 
 
 @given(st.sampled_from(DEMOS), st.lists(st.tuples(st.floats(0, 1), st.integers(0, 40), pieces), min_size=1, max_size=3))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_demo_surveys_with_pieces_changed(name: str, changes: list[tuple[float, int, str]]) -> None:
     text = demo(name)
     for share, cut, piece in changes:
@@ -127,7 +127,7 @@ keys = st.sampled_from(
     st.lists(junk, max_size=3),
     st.lists(junk, max_size=3),
 )
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_the_right_keys_with_the_wrong_values(
     data: dict[str, object], walls: list[object], match: list[object]
 ) -> None:
@@ -139,7 +139,7 @@ def test_the_right_keys_with_the_wrong_values(
 
 
 @given(st.binary(max_size=300))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_any_bytes(data: bytes) -> None:
     import tempfile
 

@@ -9,7 +9,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from listel.core.contract.findings import Finding, Grounds
@@ -186,7 +186,7 @@ def examined(name: str) -> Outcome:
     return examine(survey(name), registry())
 
 
-@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=6)
 @given(
     name=st.sampled_from(("stair-hall", "us-house", "plain-room")),
     sealant=st.sampled_from((None, "none", "acrylic-caulk")),

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from listel.core.contract.findings import WEIGHTS
@@ -82,7 +82,7 @@ def run(name: str, folder: Path, *files: dict[str, Any]) -> Outcome:
 
 @pytest.mark.parametrize("name", ["stair-hall", "us-house"])
 @given(data=st.data())
-@settings(max_examples=4, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=4)
 def test_no_house_file_makes_what_protects_people_disappear_and_no_order_decides(
     tmp_path: Path, name: str, data: st.DataObject
 ) -> None:

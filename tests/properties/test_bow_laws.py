@@ -31,7 +31,7 @@ def test_the_pull_is_what_a_natural_spline_through_the_fixings_asks(
     assert moment == pytest.approx(stiff * np.abs(bent(at, 2)).max(), rel=1e-6)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(st.floats(2000, 4000), st.floats(4, 12), st.booleans(), st.floats(9, 19))
 def test_a_straight_board_drawn_round_a_bow_keeps_its_middle_line(
     length: float, rise: float, hollow: bool, thick: float

@@ -129,7 +129,6 @@ def scores(solution: Solution) -> Score:
 # ---------------------------------------------------------------- the best plan
 
 
-@settings(deadline=None, max_examples=60)
 @given(problems())
 def test_small_groups_are_as_good_as_trying_everything(problem: Problem) -> None:
     solution = solve_small(problem)
@@ -138,7 +137,7 @@ def test_small_groups_are_as_good_as_trying_everything(problem: Problem) -> None
     assert scores(solution) == brute(problem) == problem.total(solution.patterns)
 
 
-@settings(deadline=None, max_examples=25)
+@settings(max_examples=25)
 @given(problems(most=7, offcuts=3))
 def test_the_solver_is_as_good_as_the_programme_for_small_groups(problem: Problem) -> None:
     exact = solve_small(problem)
@@ -152,7 +151,6 @@ def test_the_solver_is_as_good_as_the_programme_for_small_groups(problem: Proble
     assert scores(solution) >= scores(exact)
 
 
-@settings(deadline=None, max_examples=60)
 @given(problems(most=8, offcuts=3))
 def test_trying_the_numbers_of_boards_never_claims_what_is_not_so(problem: Problem) -> None:
     exact = solve_small(problem)
@@ -165,7 +163,7 @@ def test_trying_the_numbers_of_boards_never_claims_what_is_not_so(problem: Probl
     assert bound == problem.total(plan)[0] or not few
 
 
-@settings(deadline=None, max_examples=25)
+@settings(max_examples=25)
 @given(problems(most=8, offcuts=3))
 def test_numbers_bought_prove_what_trying_everything_finds(problem: Problem) -> None:
     """The same where HiGHS, not a search by trying, puts the pieces into the boards settled on."""
@@ -181,7 +179,6 @@ def test_numbers_bought_prove_what_trying_everything_finds(problem: Problem) -> 
     assert bound == problem.total(found)[0] == exact.proofs[0].value
 
 
-@settings(deadline=None, max_examples=60)
 @given(problems(most=12, offcuts=4), st.integers(0, 99))
 def test_every_rule_makes_a_plan_no_cheaper_than_the_bounds(problem: Problem, seed: int) -> None:
     plans = [rule(problem) for rule in (smallest_offcut_first, longest_board, longest_first)]
@@ -191,7 +188,6 @@ def test_every_rule_makes_a_plan_no_cheaper_than_the_bounds(problem: Problem, se
         assert problem.total(plan)[0] >= max(problem.area_bound(), purchase_bound(problem))
 
 
-@settings(deadline=None, max_examples=60)
 @given(problems(most=7, offcuts=3))
 def test_bounds_hold_at_the_optimum(problem: Problem) -> None:
     best = solve_small(problem)
@@ -260,7 +256,7 @@ def cost(problem: Problem) -> int:
     return solution.proofs[0].value
 
 
-@settings(deadline=None, max_examples=25)
+@settings(max_examples=25)
 @given(problems(), st.integers(300, 2600))
 def test_an_offcut_more_never_costs_more(problem: Problem, room: int) -> None:
     assume(all(stretch.room != room for stretch in problem.stretches))
@@ -268,13 +264,13 @@ def test_an_offcut_more_never_costs_more(problem: Problem, room: int) -> None:
     assert cost(more) <= cost(problem)
 
 
-@settings(deadline=None, max_examples=25)
+@settings(max_examples=25)
 @given(problems(), st.integers(0, 12))
 def test_a_narrower_kerf_never_costs_more(problem: Problem, kerf: int) -> None:
     assert cost(replace(problem, kerf=min(kerf, problem.kerf))) <= cost(problem)
 
 
-@settings(deadline=None, max_examples=25)
+@settings(max_examples=25)
 @given(problems(), st.data())
 def test_a_piece_less_never_costs_more(problem: Problem, data: st.DataObject) -> None:
     size = data.draw(st.integers(0, len(problem.sizes) - 1))
@@ -283,14 +279,14 @@ def test_a_piece_less_never_costs_more(problem: Problem, data: st.DataObject) ->
     assert cost(replace(problem, wanted=wanted)) <= cost(problem)
 
 
-@settings(deadline=None, max_examples=25)
+@settings(max_examples=25)
 @given(problems(), st.integers(2, 5))
 def test_the_cost_goes_with_the_prices(problem: Problem, times: int) -> None:
     dearer = tuple(replace(stretch, price=stretch.price * times) for stretch in problem.stretches)
     assert cost(replace(problem, stretches=dearer)) == times * cost(problem)
 
 
-@settings(deadline=None, max_examples=25)
+@settings(max_examples=25)
 @given(problems(offcuts=1), st.integers(50, 900), st.integers(1, 60))
 def test_a_defect_in_an_offcut_never_saves(problem: Problem, at: int, wide: int) -> None:
     assume(problem.stretches[-1].rack and problem.stretches[-1].room > at + wide + 1)
@@ -300,7 +296,7 @@ def test_a_defect_in_an_offcut_never_saves(problem: Problem, at: int, wide: int)
     assert cost(replace(problem, stretches=(*problem.stretches[:-1], *ends))) >= cost(problem)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(st.integers(1200, 6000), st.integers(1, 2000))
 def test_using_up_the_smallest_offcut_loses_least(room: int, piece: int) -> None:
     """The worth of a stretch is convex: of two offcuts that would do, cutting from the shorter loses less."""
@@ -320,7 +316,7 @@ boards_of = st.lists(
 )
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(boards_of, st.integers(0, 250))
 def test_pieces_that_change_places_leave_every_board_holding_its_own(
     held: list[list[tuple[int, str]]], spare: int

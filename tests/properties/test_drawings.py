@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 from xml.etree import ElementTree
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from strategies import FEW
 
 from listel.core.contract.stage import Sheet
 from listel.core.host.engine import Outcome
@@ -40,7 +41,6 @@ from listel.reports.drawings.strip import Level
 
 NAMES = st.text(st.characters(exclude_categories=("Cs", "Cc")), min_size=1, max_size=60)
 UNITS = st.sampled_from(("mm", "inches"))
-QUICK = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def faults(*drawings: Drawing) -> list[str]:
@@ -172,7 +172,7 @@ def outcomes(draw_: st.DrawFn) -> Outcome:
     return Outcome(job, sheet, (), (), (), "")
 
 
-@QUICK
+@FEW
 @given(outcomes())
 def test_no_lettering_overlaps_on_walls_and_plans(outcome: Outcome) -> None:
     room = outcome.job.rooms[0]
@@ -186,7 +186,7 @@ def test_no_lettering_overlaps_on_walls_and_plans(outcome: Outcome) -> None:
     assert not faults(*drawn, draw("plan", outcome, room=room.name), draw("cuts", outcome))
 
 
-@QUICK
+@FEW
 @given(
     st.lists(st.tuples(NAMES, st.floats(0, 400), st.floats(0, 400), st.booleans()), min_size=1, max_size=40),
     st.lists(st.tuples(NAMES, st.floats(1, 3000)), min_size=1, max_size=14),

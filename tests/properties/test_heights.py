@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from strategies import jobs
+from strategies import FEW, jobs
 
 from listel.core.contract.stage import Sheet
 from listel.core.contract.testing import StageRun, run_stage
@@ -163,7 +163,7 @@ def turned(room: Room, by: int) -> Room:
 
 
 @given(jobs(), st.integers(1, 4))
-@settings(max_examples=60, deadline=None)
+@FEW
 def test_listing_the_walls_from_another_corner_moves_nothing(job: Job, by: int) -> None:
     turned_job = replace(job, rooms=tuple(turned(room, by % max(1, len(room.walls))) for room in job.rooms))
     first, second = (both(one) for one in (job, turned_job))
@@ -180,7 +180,7 @@ def test_listing_the_walls_from_another_corner_moves_nothing(job: Job, by: int) 
 
 
 @given(jobs())
-@settings(max_examples=60, deadline=None)
+@FEW
 def test_any_job_gives_heights_and_proportions(job: Job) -> None:
     ran = both(job)
     for line in ran.result(RailHeights).lines:

@@ -20,7 +20,7 @@ tapes = st.dictionaries(st.integers(0, 3200), st.integers(960, 1040), min_size=1
 FLOOR = "floor: [{at: 0, to-datum: 1000}, {at: 3200, to-datum: 994}]"
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(tapes, st.sampled_from(["level", "parallel", "split"]), st.sampled_from(["dado-rail", "skirting"]))
 def test_heights_marks_and_drawing_stand_on_the_floor_of_the_site(read, line, member):
     told = ", ".join(f"{{at: {at}, to-datum: {tape}}}" for at, tape in read.items())

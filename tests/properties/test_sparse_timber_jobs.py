@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from listel.core.contract.findings import Finding
@@ -142,7 +142,6 @@ def run(job: Job, setting_out: SettingOut) -> tuple[dict[type, object], list[Fin
     return sheet, said
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(jobs, setting_outs)
 def test_any_sparse_job_is_examined_to_the_end(job: Job, setting_out: SettingOut) -> None:
     sheet, said = run(job, setting_out)
@@ -164,7 +163,6 @@ def test_any_sparse_job_is_examined_to_the_end(job: Job, setting_out: SettingOut
         assert job.choices.adhesive in (None, bond.adhesive) or bond.adhesive == "none"
 
 
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(jobs)
 def test_what_is_not_known_widens_the_range(job: Job) -> None:
     """Leaving out the timber or the rings gives a range that holds the range with them."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import json
 
-from hypothesis import HealthCheck, given, settings
-from strategies import jobs
+from hypothesis import given
+from strategies import FEW, jobs
 
 from listel.core.survey.data import survey_data
 from listel.core.survey.job import Job
@@ -15,7 +15,7 @@ from listel.core.survey.reading import job_from_text
 
 
 @given(jobs())
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@FEW
 def test_a_job_written_and_read_again_is_the_same_job(job: Job) -> None:
     text = json.dumps(survey_data(job), ensure_ascii=False, indent=1)
     again = job_from_text(text)
@@ -23,7 +23,7 @@ def test_a_job_written_and_read_again_is_the_same_job(job: Job) -> None:
 
 
 @given(jobs())
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@FEW
 def test_every_object_knows_its_line(job: Job) -> None:
     again = job_from_text(json.dumps(survey_data(job), ensure_ascii=False, indent=1))
     things = [

@@ -158,7 +158,7 @@ class UnderWay(RuleBasedStateMachine):
 
 
 TestUnderWay = UnderWay.TestCase
-TestUnderWay.settings = settings(max_examples=6, stateful_step_count=10, deadline=None)
+TestUnderWay.settings = settings(max_examples=6, stateful_step_count=10)
 
 
 def test_with_all_done_nothing_is_bought() -> None:

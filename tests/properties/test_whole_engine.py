@@ -9,10 +9,10 @@ from dataclasses import replace
 from functools import cache, partial
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from odd_surveys import DEMOS, altered, demo, job_of_seed
 from soundness import unsound, unsound_page
-from strategies import jobs
+from strategies import FEW, jobs
 
 from listel.core.host.engine import Outcome, examine, outcome_json
 from listel.core.host.registry import Registry, load
@@ -25,8 +25,6 @@ from listel.reports.markdown import to_markdown
 from listel.reports.pdf import to_pdf
 from listel.reports.statement import READERS, compose, render, to_html
 from listel.reports.word import to_word
-
-FEW = settings(max_examples=25, derandomize=True, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 @cache

@@ -13,7 +13,7 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
@@ -211,7 +211,7 @@ def test_hostile_words_stay_words(make_outcome: Callable[..., Outcome]) -> None:
     assert HOSTILE.replace(" ", "") in text(paper).replace(" ", "")
 
 
-@settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40)
 @given(st.text(max_size=80))
 @example('\\"')
 @example('"; #panic()')

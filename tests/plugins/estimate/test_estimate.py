@@ -169,7 +169,7 @@ def test_the_lines_a_client_reads_the_stages_of_payment_and_the_lines_sum_to_the
         assert columns in (0, item.amount or 0)
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(length=st.integers(1500, 7000), trade=st.sampled_from(["joiner: 30", "joiner: 41.17", "joiner: 0.33"]))
 def test_halved_wages_halve_the_labour_and_nothing_else(registry, rates, length, trade):
     data = of_length(length)
@@ -183,7 +183,7 @@ def test_halved_wages_halve_the_labour_and_nothing_else(registry, rates, length,
     assert half.hours == whole.hours
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(length=st.integers(600, 9000))
 def test_a_metre_more_never_lowers_the_total(registry, rates, length):
     totals = []

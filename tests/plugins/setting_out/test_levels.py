@@ -214,7 +214,7 @@ def test_a_level_run_is_counted_from_the_floor_at_its_own_start(set_out, trim, w
     assert len({round(run.top - run.underside, 6) for run in out.runs}) == 1
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(st.floats(160, 220), st.floats(220, 300), st.integers(3, 9), st.booleans(), st.integers(0, 400))
 def test_the_first_nosing_is_one_place_on_the_wall_in_the_table_and_in_the_drawing(
     rise: float, going: float, steps: int, left: bool, more: int

@@ -7,7 +7,7 @@ from math import cos, radians, sin, tan
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from listel.core.contract.tables import load_table
@@ -30,7 +30,6 @@ from listel.core.survey.job import (
 
 RETURNS = Ends("return", "return")
 TRIMS = (("setting_out", "allowances"), ("cutting", "bench"))
-RELAXED = settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60, deadline=None)
 
 
 def sticking_out(wall) -> Room:
@@ -68,7 +67,6 @@ def test_both_angles_always_add_up_to_a_right_angle(set_out, trim, square_room) 
             assert end.cut_angle + end.saw_reading == pytest.approx(90)
 
 
-@RELAXED
 @given(
     st.lists(st.floats(600, 6000), min_size=4, max_size=4),
     st.lists(st.floats(76, 104), min_size=4, max_size=4),
@@ -92,7 +90,6 @@ def test_pieces_add_up_to_their_runs(set_out, trim, lengths, angles, projection,
         assert all(piece.overall <= 4200 + 1e-6 for piece in pieces)
 
 
-@RELAXED
 @given(st.lists(st.floats(76, 104), min_size=3, max_size=3), st.floats(6, 60))
 def test_mirrored_room_gives_mirrored_cuts(set_out, trim, wall, angles, projection) -> None:
     lengths = [2000, 1200, 1800, 900]
@@ -108,7 +105,6 @@ def test_mirrored_room_gives_mirrored_cuts(set_out, trim, wall, angles, projecti
         assert (piece.left.cut_angle, piece.left.gives) == pytest.approx((twin.right.cut_angle, twin.right.gives))
 
 
-@RELAXED
 @given(st.integers(0, 3))
 def test_starting_the_walk_elsewhere_changes_no_length(set_out, trim, square_room, first) -> None:
     turned = replace(square_room, walls=square_room.walls[first:] + square_room.walls[:first])
@@ -244,7 +240,6 @@ def test_both_plugins_trim_a_new_board_alike() -> None:
     assert ours == theirs
 
 
-@RELAXED
 @given(
     st.lists(st.floats(500, 9000), min_size=3, max_size=3),
     st.lists(st.floats(50, 130), min_size=2, max_size=2),

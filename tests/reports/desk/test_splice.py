@@ -39,7 +39,7 @@ def test_each_value_of_each_example_is_changed_alone(
     monkeypatch.setattr(splice, "_written_anew", lambda *_: pytest.fail("written anew"))
     text = (examples / f"{name}.yaml").read_text("utf-8")
     before = text.split("\n")
-    for path, value in values(data_of(text)):
+    for path, value in list(values(data_of(text)))[:: 1 if name == "plain-room" else 3]:
         after = changed(text, path, "Ö: 1 #").split("\n")
         folded = len(before) - len(after)  # a value that stood on several lines stands on one
         same = next(at for at, (one, other) in enumerate(zip(before, after, strict=False)) if one != other)
@@ -58,7 +58,7 @@ def test_each_value_of_each_example_is_taken_out_alone(name: str, examples: Path
         assert [line.strip() for line in after.splitlines() if line.lstrip().startswith("#")] == comments
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     st.one_of(
         st.text(max_size=40),
