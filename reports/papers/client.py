@@ -156,7 +156,7 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
                 room=room.name,
                 height=height,
                 tall=stands,
-                known_by=chosen or next(iter(found), "as the survey asks"),
+                known_by=chosen or next(iter(found), "as it was asked for"),
             )
 
 
