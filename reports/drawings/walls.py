@@ -135,7 +135,8 @@ def _edge(edge: str, run: Run, marks: list[Mark], floor: Line) -> Line | None:
         for m in marks
         if m.edge == edge and run.start - 1 <= m.station <= run.end + 1
     )
-    if edge == "underside" and tables.member(run.member).get("stands") and run.member != "architrave":
+    on_floor = tables.member(run.member).get("stands") and run.member != "architrave" and (run.underside or 0.0) < 1.0
+    if edge == "underside" and on_floor:
         return between(floor, run.start, run.end)
     if len({station for station, _ in own}) >= 2 and not run.pitch:
         return between(tuple(own), run.start, run.end)
