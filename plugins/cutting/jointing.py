@@ -72,7 +72,7 @@ def _jointed(
         cut, _ = parts(pieces, kerf, supply.longest, None)
         whole = [Stations(total=part.length) for part in cut if steps_up(part.length) <= sure]
         runs = Runs(_with_spares([*(stations for _, stations in placed), *whole], problem, sure, spare), problem, sure)
-        searched = known and len(runs.ways) <= MOST_RUNS
+        searched = known and 0 < len(runs.ways) <= MOST_RUNS
         chosen = choose(runs) if searched else Chosen(tuple(ways.even() for ways in runs.ways), 0, 0)
         found = tuple(
             (run.key, tuple(run.station(at) for at in ways.stations(path)))

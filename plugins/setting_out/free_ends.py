@@ -67,7 +67,7 @@ def free_ends(job: Job, runs: Sequence[Run]) -> list[Finding]:
             "whether it is returned, butts against something or runs on: until then it is square and as long as "
             "it can be; cut that end last",
             Where(room, trim=trim),
-            "give ends: {left: ..., right: ...} on the wall, or at the trim's place: return, butt, newel or run-on",
+            "give the ends, left and right, of the wall or of the trim where it goes: return, butt, newel or run-on",
         )
         for (room, trim), found in places.items()
     ]
