@@ -14,11 +14,13 @@ from PIL import Image
 from pypdf import PdfReader
 
 from listel.core.contract.stage import Reader, Section
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import Outcome, examine, outcome_json
 from listel.core.host.registry import load
 from listel.core.survey.photographs import photographs
-from listel.core.survey.reading import read_survey
+from listel.core.survey.reading import job_from_text, read_survey
 from listel.plugins.setting_out import SettingOut
+from listel.reports.compare import compared
+from listel.reports.compare_command import printed
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.pieces import pieces
 from listel.reports.pdf import to_pdf
@@ -141,3 +143,14 @@ def test_a_logo_of_points_makes_a_pdf_of_every_paper(outcomes: dict[str, Outcome
         assert not paper.lacks
         first = PdfReader(BytesIO(paper.content)).pages[0]
         assert len(first.images) == 1
+
+
+def test_one_changed_height_is_told_in_less_than_half_a_page(outcomes: dict[str, Outcome], examples: Path) -> None:
+    text = (examples / "stair-hall.yaml").read_text("utf-8")
+    changed = text.replace("height: 898, edge: top", "height: 920, edge: top")
+    assert changed != text
+    before, after = outcomes["stair-hall"], examine(job_from_text(changed), load([]))
+    lines = list(printed(compared(outcome_json(before), outcome_json(after))))
+    assert len(lines) < 25
+    assert lines[lines.index("Front parlour") + 1].startswith("  Mark the dado rail 22 mm higher: its top 72 mm below")
+    assert "Stair hall" not in lines
