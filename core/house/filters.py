@@ -26,6 +26,7 @@ def filters(units: Units, currency: str = "") -> Mapping[str, Callable[..., Any]
         "money": lambda value, code="": money(value, code or currency),
         "date": date,
         "alike": alike,
+        "by": by,
         "in_units": lambda text: in_units(text, units),
     }
 
@@ -84,6 +85,14 @@ def in_inches(value: float, unit: str) -> str:
 
 def _shown(mm: float, units: Units) -> str:
     return show_length(mm, units) if abs(mm) >= 1 else show_fine(mm, units)
+
+
+def by(lines: Iterable[Any], key: str) -> dict[Any, list[Any]]:
+    """Lines by what they say under a key, so that a section looks up those of a room and does not search for them."""
+    found: dict[Any, list[Any]] = {}
+    for line in lines:
+        found.setdefault(getattr(line, key), []).append(line)
+    return found
 
 
 def alike(lines: Iterable[Any], *keys: str) -> list[tuple[tuple[Any, ...], list[Any]]]:

@@ -29,7 +29,6 @@ from listel.reports import drawings
 from listel.reports.statement import render
 
 SIZES = (10, 50, 200)
-ROOMS_AT_MOST = 1.1
 WORTH_MARKING = 0.05
 """Seconds under which growth is not marked: it is mostly chance."""
 

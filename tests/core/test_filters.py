@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from types import SimpleNamespace
 
 import pytest
 
-from listel.core.house.filters import alike, in_units
+from listel.core.house.filters import alike, by, in_units
 
 
 @dataclass(frozen=True)
@@ -40,3 +41,8 @@ def test_lines_that_say_the_same_stand_together_in_the_order_they_came() -> None
 def test_a_text_of_a_table_is_written_in_the_units_of_the_job(text: str, inches: str) -> None:
     assert in_units(text, "mm") == text
     assert in_units(text, "inches") == inches
+
+
+def test_lines_are_looked_up_by_what_they_say():
+    rows = [SimpleNamespace(room=room) for room in ("Hall", "Attic", "Hall")]
+    assert by(rows, "room") == {"Hall": [rows[0], rows[2]], "Attic": [rows[1]]}
