@@ -195,7 +195,8 @@ class Form:
         return any(_type(one) == "array" for one in self._branches(self._node(path) or {}))
 
     def begun(self, path: KeyPath, kind: str, like_last: bool) -> Any:
-        """A new entry for the list at a path: of that ``kind``, and what the last entry has that the next may share."""
+        """A new entry for the list at a path: of that ``kind``, and what the last entry has that the next may share.
+        Trim of a job with one room is begun there."""
         entries = found(self._data, path)
         entries = entries if isinstance(entries, list) else []
         rows = self.part(path)
@@ -207,12 +208,17 @@ class Form:
         if isinstance(rows, Rows) and kind in rows.kinds:
             entry[rows.kind_key] = kind
         if "name" in self._map(one).get("required", ()):
-            entry = {"name": self._next_name(path, entries), **entry}
+            entry = {"name": self._next_name(path, entries, kind), **entry}
+        rooms = found(self._data, ("rooms",))
+        if path == ("trim",) and isinstance(rooms, list) and len(rooms) == 1 and "where" not in entry:
+            entry["where"] = [{"room": said(found(rooms, (0, "name")))}]
         return entry
 
-    def _next_name(self, path: KeyPath, entries: list[Any]) -> str:
+    def _next_name(self, path: KeyPath, entries: list[Any], kind: str) -> str:
         names = {str(entry.get("name")) for entry in entries if isinstance(entry, dict)}
-        offered: Iterable[str] = (f"{one_of(str(path[-1]))} {number}".capitalize() for number in range(1, 1000))
+        word = kind.replace("-", " ") or one_of(str(path[-1])).capitalize()
+        numbered = (f"{word} {number}" for number in range(2 if kind else 1, 1000))
+        offered: Iterable[str] = (*([word] if kind else []), *numbered)
         if path[-1] == "walls":
             offered = (*"ABCDEFGHJKLMNPQRSTUVWXYZ", *(f"W{number}" for number in range(1, 1000)))
         return next(name for name in offered if name not in names)

@@ -210,8 +210,6 @@ def test_from_the_starter_the_same_survey_is_typed(at_desk: Begun, examples: Pat
     for entry in ("rooms/0/walls/0/floor", "rooms/0/walls/0/openings", "rooms/0/walls/0/fittings", "trim", "stock"):
         for _ in found(wanted, path_of(entry)):
             text = server.add_entry(text, schema, entry, "", False).text
-    for trim in (0, 1):
-        text = server.add_entry(text, schema, f"trim/{trim}/where", "", False).text
     now = Form(schema, read_text(text, "x").data, "mm")
     values = {field.id: field.value for field in fields_of(now.parts((), now.keys(())))}
     for field in fields_of(form.parts((), form.keys(()))):
