@@ -89,6 +89,16 @@ def needs_gas_check(job: Job, sheet: Sheet) -> str:
     return f"Gas pipe or brackets on wall {', '.join(sorted(walls))} may still be live." if walls else ""
 
 
+def _recorded_too(step: str, needs: Callable[[Job, Sheet], str]) -> Callable[[Job, Sheet], str]:
+    """Applies where it is needed, and where a record alone tells that something was found, or refused."""
+
+    def applies(job: Job, sheet: Sheet) -> str:
+        record = records_on(sheet).found(step)
+        return needs(job, sheet) or (f"{record.by} recorded it as {record.outcome}." if record else "")
+
+    return applies
+
+
 def steps() -> list[Step]:
     """Consent, the checks, the search for services, covering up, and what follows where something was found."""
     holes = ("take-down", "make-good", "lead-holes", "fix")
@@ -121,7 +131,7 @@ def steps() -> list[Step]:
         Step(
             "gas-check",
             "Old gas pipe proved dead, or capped and tested",
-            needs_gas_check,
+            _recorded_too("gas-check", needs_gas_check),
             ("survey",),
             hours=lambda job, sheet: 1.0,
             who="specialist",
@@ -147,7 +157,7 @@ def steps() -> list[Step]:
         Step(
             "consent",
             "Consent in hand",
-            needs_consent,
+            _recorded_too("consent", needs_consent),
             ("survey",),
             hours=lambda job, sheet: 1.0,
             wait=consent_wait,
@@ -156,7 +166,7 @@ def steps() -> list[Step]:
         Step(
             "lead-check",
             "Paint tested for lead, or treated as lead",
-            needs_lead_check,
+            _recorded_too("lead-check", needs_lead_check),
             ("survey",),
             hours=lambda job, sheet: 1.0,
             wait=_laboratory("lead-check", 5 * 24.0),
@@ -165,7 +175,7 @@ def steps() -> list[Step]:
         Step(
             "asbestos-check",
             "Fabric to be disturbed surveyed or sampled for asbestos",
-            needs_asbestos_check,
+            _recorded_too("asbestos-check", needs_asbestos_check),
             ("survey",),
             hours=lambda job, sheet: 2.0,
             wait=_laboratory("asbestos-check", 3 * 24.0),

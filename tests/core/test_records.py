@@ -155,6 +155,22 @@ def test_what_is_found_brings_the_steps_that_follow() -> None:
         assert ("deal-with-asbestos" in names) is follows
 
 
+@pytest.mark.parametrize(
+    ("step", "outcome", "stops"), [("consent", "refused", "set-out"), ("asbestos-check", "found", "fix")]
+)
+def test_what_a_record_alone_tells_bars_the_work_where_no_rule_asked_for_the_step(step, outcome, stops) -> None:
+    from listel.plugins.sequence import Sequence
+
+    new = SURVEY.replace("built: 1890, region: england, protection: listed-grade-2", "built: 2015, protection: none")
+    assert new != SURVEY
+    job = job_from_text(f"{new}records: [{{step: {step}, outcome: {outcome}, by: X}}]\n", "house.yaml")
+    made = examine(job, load(entry_points=False))
+    sequence = made.sheet[Sequence]
+    barred = {each.name: each.barred for each in sequence.steps}
+    assert not made.fit_for_issue
+    assert step in sequence.meanwhile and barred[stops] and stops not in sequence.meanwhile
+
+
 def test_the_command_tells_what_lifts_a_hold_and_who_may_say_so(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
