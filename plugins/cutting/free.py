@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 from listel.plugins.cutting.bounds import cheapest_boards, purchase_bound
 from listel.plugins.cutting.filling import Lots, fitted
 from listel.plugins.cutting.problem import Proof, rounded_up
-from listel.plugins.cutting.search import cheapest
+from listel.plugins.cutting.search import NOBODY, OBJECTIVES, Watch, cheapest
 from listel.plugins.cutting.ways import Path, Runs
 
 if TYPE_CHECKING:
@@ -49,14 +49,14 @@ class Chosen:
     made: bool = True
 
 
-def choose(runs: Runs) -> Chosen:
-    """The ways chosen for all runs."""
-    return _Choice(runs).run()
+def choose(runs: Runs, watch: Watch = NOBODY) -> Chosen:
+    """The ways chosen for all runs; stopped by a person who ``watch``es, the best so far."""
+    return _Choice(runs, watch).run()
 
 
 class _Choice:
-    def __init__(self, runs: Runs) -> None:
-        self.runs = runs
+    def __init__(self, runs: Runs, watch: Watch) -> None:
+        self.runs, self.watch = runs, watch
         self.even = [ways.even() for ways in runs.ways]
         self.lots = Lots(SEED, STEPS)
         self.paths = self.even
@@ -75,6 +75,14 @@ class _Choice:
         """Better until cost and bound meet; then even."""
         if not self.made:
             return Chosen(tuple(self.even), self.cost, 0, made=False)
+        try:
+            self._improve()
+        except KeyboardInterrupt:
+            if not self.watch.keep_best:
+                raise
+        return Chosen(tuple(self.paths), self.cost, self.bound)
+
+    def _improve(self) -> None:
         if any(ways.joints for ways in self.runs.ways) and self.cost > self.bound:
             self._fill_cheapest()
         if self.cost > self.bound and not self._try_all():
@@ -85,10 +93,14 @@ class _Choice:
                     self._search()
         if self.paths is not self.even:
             self._even_out()
-        return Chosen(tuple(self.paths), self.cost, self.bound)
+
+    def _tell(self) -> None:
+        if self.watch.progress is not None:
+            self.watch.progress(OBJECTIVES[0], self.cost, self.bound)
 
     def _better(self, paths: Sequence[Path]) -> Proof:
         """Take ways whose plan costs less; what is proven of their cost."""
+        self._tell()
         plan = cheapest(self.runs.cut(paths))
         if plan.proofs[0].value < self.cost:
             self.cost, self.paths = plan.proofs[0].value, list(paths)
@@ -158,6 +170,7 @@ class _Choice:
 
     def _fill(self, many: int) -> None:
         """The cheapest numbers of boards, filled by lot, until some are."""
+        self._tell()
         from listel.plugins.cutting.demands import TooManyError, cheapest_numbers
 
         self.lots.left = STEPS
@@ -194,6 +207,7 @@ class _Choice:
         programmes = round(PROGRAMMES * share)
         for _ in range(round(ASKS * share)):
             ahead = cheapest_numbers(self.runs, self.asked, self.cost - self.grain, MANY)
+            self._tell()
             waiting = [each for each in ahead if each[1] not in passed]
             if not waiting:
                 self.bound = max(self.bound, min(undecided, self.cost))

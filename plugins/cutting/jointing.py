@@ -12,6 +12,7 @@ from listel.plugins.cutting.demand import parts, widest_kerf
 from listel.plugins.cutting.free import Chosen, choose
 from listel.plugins.cutting.problem import GRID, Problem, Stretch, steps_down, steps_up
 from listel.plugins.cutting.results import Joints, TrimJoints
+from listel.plugins.cutting.search import WATCH
 from listel.plugins.cutting.supply import Supply, bench, supply_of
 from listel.plugins.cutting.ways import Runs, Stations, fewest_joints
 from listel.plugins.defects import DefectChecks
@@ -73,7 +74,7 @@ def _jointed(
         whole = [Stations(total=part.length) for part in cut if steps_up(part.length) <= sure]
         runs = Runs(_with_spares([*(stations for _, stations in placed), *whole], problem, sure, spare), problem, sure)
         searched = known and 0 < len(runs.ways) <= MOST_RUNS
-        chosen = choose(runs) if searched else Chosen(tuple(ways.even() for ways in runs.ways), 0, 0)
+        chosen = choose(runs, WATCH.get()) if searched else Chosen(tuple(ways.even() for ways in runs.ways), 0, 0)
         found = tuple(
             (run.key, tuple(run.station(at) for at in ways.stations(path)))
             for (run, _), ways, path in zip(placed, runs.ways, chosen.paths, strict=False)

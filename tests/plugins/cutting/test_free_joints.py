@@ -13,7 +13,7 @@ from listel.plugins.cutting.bounds import purchase_bound
 from listel.plugins.cutting.free import choose
 from listel.plugins.cutting.problem import Problem, Stretch
 from listel.plugins.cutting.reckon_joints import JOINTS
-from listel.plugins.cutting.search import solve
+from listel.plugins.cutting.search import Watch, solve
 from listel.plugins.cutting.small import solve_small
 from listel.plugins.cutting.ways import Path, Runs, Stations, Ways
 
@@ -115,3 +115,18 @@ def test_a_run_that_no_joints_make_possible_is_told() -> None:
         reckoned(length=(1000.0,), run=("2000x1",), least=700.0, overlap=28.0)
     with pytest.raises(ValueError, match="no piece"):
         reckoned(length=(1000.0,), run=("long",))
+
+
+def test_an_interrupt_keeps_the_best_so_far_where_a_person_watches() -> None:
+    runs = next(found for seed in range(50) if (found := job(seed, "several")) and choose(found).paths != ())
+
+    def interrupted(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    told = Watch(interrupted, keep_best=True)
+    chosen = choose(runs, told)
+    assert chosen.made and chosen.bound <= choose(runs).cost <= chosen.cost
+    harder = [found for seed in range(60) if (found := job(seed, "several"))]
+    with pytest.raises(KeyboardInterrupt):
+        for each in harder:
+            choose(each, Watch(interrupted))
