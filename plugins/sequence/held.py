@@ -32,12 +32,15 @@ def step_holds(said: Said, steps: Collection[str]) -> dict[str, list[str]]:
     return holds
 
 
-def barred(said: Said, needs: Mapping[str, Sequence[str]], done: Collection[str]) -> dict[str, str]:
+def barred(said: Said, needs: Mapping[str, Sequence[str]], done: Collection[str], refused: str = "") -> dict[str, str]:
     """Each step that may not start while the holds stand, with the step that the hold which bars it stands on.
 
     ``needs``: of every step the steps it needs, each after those. A step that a hold stands on is barred itself, unless
-    doing it is how the hold is settled; what comes after it is barred in any case.
+    doing it is how the hold is settled; what comes after it is barred in any case. A step that was ``refused`` stops
+    the whole job.
     """
+    if refused in needs:
+        return {name: refused for name in needs if name != refused and name not in done}
     stands: dict[str, bool] = {}
     for finding in said.findings:
         if finding.open_hold:

@@ -70,7 +70,9 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     needs = {task.name: task.needs for task in tasks}
     reasons = {step.name: (step, because) for step, because in wanted}
     done = {step.name for step, _ in wanted if is_done(step, job, records_on(sheet))}
-    bars = barred(said, {name: needs[name] for name in order}, done)
+    records = records_on(sheet)
+    stops = (each.step for each in records.against if each.outcome == "refused" and records.found(each.step))
+    bars = barred(said, {name: needs[name] for name in order}, done, next(stops, ""))
     steps = tuple(
         _barred(_job_step(*reasons[name], needs[name], job, sheet, slots[name], critical, holds), bars)
         for name in order

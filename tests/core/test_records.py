@@ -169,6 +169,7 @@ def test_what_a_record_alone_tells_bars_the_work_where_no_rule_asked_for_the_ste
     barred = {each.name: each.barred for each in sequence.steps}
     assert not made.fit_for_issue
     assert step in sequence.meanwhile and barred[stops] and stops not in sequence.meanwhile
+    assert (sequence.meanwhile == (step,)) is (outcome == "refused")
 
 
 def test_the_command_tells_what_lifts_a_hold_and_who_may_say_so(
