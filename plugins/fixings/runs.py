@@ -108,11 +108,7 @@ def whole(room: Room, wall: Wall, trim: Trim, start: float, end: float) -> Run:
 def joints_along(place: Place, sheet: Sheet) -> list[float]:
     """Stations inside a run where two of its pieces meet."""
     run, out = place.run, sheet.get(SettingOut)
-    ends = {
-        piece.end
-        for piece in (out.pieces if out else ())
-        if (piece.room, piece.wall, piece.trim, piece.upright) == (run.room, run.wall, run.trim, False)
-    }
+    ends = {piece.end for piece in (out.pieces_on(run.room, run.wall, run.trim) if out else ()) if not piece.upright}
     return sorted(end for end in ends if run.start < end < run.end)
 
 
@@ -132,8 +128,8 @@ def rise_along(place: Place, sheet: Sheet) -> Callable[[float], float]:
     marks = sorted(
         {
             (mark.station, mark.above_floor)
-            for mark in (out.marks if out else ())
-            if (mark.room, mark.wall, mark.trim, mark.edge) == (run.room, run.wall, run.trim, "underside")
+            for mark in (out.marks_on(run.room, run.wall, run.trim) if out else ())
+            if mark.edge == "underside"
         }
     )
     if len(marks) > 1 and not run.pitch:

@@ -85,6 +85,7 @@ def out_of_level_corners(job: Job, runs: Sequence[Run], marks: list[Mark]) -> li
     """For each room where a line follows the floor, the corner at which its two pieces miss each other most."""
     found = []
     for room in job.rooms:
+        lines = [run for run in runs if run.room == room.name], [mark for mark in marks if mark.room == room.name]
         missed = [
             Miss(
                 trim=trim,
@@ -97,8 +98,8 @@ def out_of_level_corners(job: Job, runs: Sequence[Run], marks: list[Mark]) -> li
             for trim in job.trim
             for first, second in corner_pairs(room)
             if (theta := first.turn) is not None
-            and (before := _line_near(runs, marks, room, first, trim, at_start=False)) is not None
-            and (after := _line_near(runs, marks, room, second, trim, at_start=True)) is not None
+            and (before := _line_near(*lines, room, first, trim, at_start=False)) is not None
+            and (after := _line_near(*lines, room, second, trim, at_start=True)) is not None
         ]
         worst = max(missed, key=lambda each: each.face, default=None)
         if worst is not None and worst.face >= SEEN:

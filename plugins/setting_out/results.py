@@ -7,8 +7,9 @@ square cut (90 less the cut angle). Both are always given.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import atan2, ceil, cos, degrees, radians, sin
-from typing import ClassVar
+from typing import ClassVar, TypeVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
@@ -280,6 +281,32 @@ class SettingOut:
     notches: tuple[Notch, ...] = ()
     returns: tuple[Piece, ...] = ()
     splices: tuple[Piece, ...] = ()
+
+    def pieces_on(self, room: str, wall: str, trim: str) -> list[Piece]:
+        """The pieces of a trim on a wall."""
+        return self._pieces_on.get((room, wall, trim), [])
+
+    def marks_on(self, room: str, wall: str, trim: str) -> list[Mark]:
+        """The marks of a trim on a wall."""
+        return self._marks_on.get((room, wall, trim), [])
+
+    @cached_property
+    def _pieces_on(self) -> dict[tuple[str, str, str], list[Piece]]:
+        return _by_trim_and_wall(self.pieces)
+
+    @cached_property
+    def _marks_on(self) -> dict[tuple[str, str, str], list[Mark]]:
+        return _by_trim_and_wall(self.marks)
+
+
+_Line = TypeVar("_Line", Piece, Mark)
+
+
+def _by_trim_and_wall(lines: tuple[_Line, ...]) -> dict[tuple[str, str, str], list[_Line]]:
+    found: dict[tuple[str, str, str], list[_Line]] = {}
+    for line in lines:
+        found.setdefault((line.room, line.wall, line.trim), []).append(line)
+    return found
 
 
 @dataclass(frozen=True, kw_only=True)
