@@ -446,8 +446,9 @@ class Job:
         """Every wall a trim runs along, in survey order, as (room, wall, from, to), to not before from; ``to`` None:
         to the end of a wall of no length."""
         found: list[tuple[Room, Wall, float, float | None]] = []
+        rooms = {room.name: room for room in self.rooms}
         for place in trim.where:
-            room = self.room(place.room)
+            room = rooms[place.room]
             for wall in room.walls:
                 if place.walls and wall.name not in place.walls:
                     continue
