@@ -154,7 +154,7 @@ class _Numbers:
         new = [n for n, s in enumerate(runs.stretches) if not s.rack]
         rack = [(n, s.limit or 0) for n, s in enumerate(runs.stretches) if s.rack]
         first = asked[0].holds
-        self.kinds = sorted(new, key=lambda n: runs.stretches[n].price / max(1.0, first[n]))
+        self.kinds = sorted(new, key=lambda n: runs.stretches[n].price / max(1.0, float(first[n])))
         self.prices = [runs.stretches[n].price for n in self.kinds]
         self.limits = [runs.stretches[n].limit for n in self.kinds]
         self.holds = np.array([[demand.holds[n] for demand in asked] for n in self.kinds])

@@ -163,8 +163,9 @@ class Form:
     def part(self, path: KeyPath) -> Part | None:
         """The part of the form at a path; None where the schema knows nothing there, or there is nothing to choose."""
         node = self._node(path)
-        nothing = node is None or "const" in node or node.get("properties") == {}
-        return None if nothing else self._part(path, node)
+        if node is None or "const" in node or node.get("properties") == {}:
+            return None
+        return self._part(path, node)
 
     def parts(self, above: KeyPath, keys: Iterable[str]) -> tuple[Part, ...]:
         """The parts of these keys of a map, those that the schema knows."""

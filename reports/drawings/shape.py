@@ -53,8 +53,8 @@ def shape(room: Room, units: Units, closure: Closure | None) -> Drawing:
     suspect = closure.likeliest if closure else None
     samples: list[Entry] = [(arrow_sample, "the first wall listed; each next one is to its right, seen from inside")]
     if suspect:
-        place = walls[number[suspect.wall]]
-        at = place[1] if suspect.what.startswith("corner") else along(place, 0.5)
+        doubted = walls[number[suspect.wall]]
+        at = doubted[1] if suspect.what.startswith("corner") else along(doubted, 0.5)
         _doubt(paper, *at)
         samples.append((_doubt_sample, f"the reading to look at first: {suspect.what}"))
     for place, (wall, side) in enumerate(zip(room.walls, walls, strict=True)):
