@@ -43,10 +43,20 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
             yield from whole_walls(job, site, trim)
 
 
-def old_work(job: Job, sheet: Sheet) -> Iterator[Place]:
-    """Old trim that is put back, and the splices let into what stays on its wall, each stretch of wall as a run."""
+def old_work(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
+    """Old trim that is put back, and the splices let into what stays on its wall, each stretch of wall as a run; a
+    finding for old trim of a member that no custom of spacing is known for."""
     existing, site = sheet.get(Existing), sheet[Site]
     for each in touched(job, existing) if existing else ():
+        member = tables.member(each.trim.member)
+        if each.fixed and member.get("fixed") is None:
+            yield RULES["old-not-scheduled"].lacking(
+                f"what bears {each.label}, the {member['says']} by wall {each.wall.name} of the {each.room.name}",
+                "which fixing goes in where an old hole no longer bites; none is scheduled for it",
+                Where(each.room.name, each.wall.name, piece=each.label, line=job.line(each.wall)),
+                "Fix it by its old holes; where one no longer bites, see what stands behind it when it is off.",
+            )
+            continue
         for part in each.parts if each.fixed else ():
             run = Run(
                 room=each.room.name,
