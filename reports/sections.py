@@ -78,7 +78,8 @@ class Sections:
         template = own or section.template
         values = {**self.values, "findings": self.findings(section)}
         try:
-            words = self.file(template, values, trusted=section.trusted and not own)
+            trusted = section.trusted and not own
+            words = self.file(template, values, trusted=trusted, limited=section.outside or not trusted)
             if section.outside and not own:
                 tree(words, template.name)
         except Exception as error:
@@ -88,9 +89,10 @@ class Sections:
             raise SectionFailed(section.name, says) from error
         return words
 
-    def file(self, template: Path, values: Mapping[str, Any], *, trusted: bool) -> Markup:
+    def file(self, template: Path, values: Mapping[str, Any], *, trusted: bool, limited: bool = True) -> Markup:
         """A template file with these values."""
-        return render_file(self.environment, template, values, trusted=trusted, drawings=self.drawn)
+        drawn = self.drawn
+        return render_file(self.environment, template, values, trusted=trusted, limited=limited, drawings=drawn)
 
     def drawing(self, name: str, **keys: Any) -> Markup:
         """The figure of a drawing, its title beneath it; where the same was drawn before, a way back to it."""
