@@ -155,6 +155,11 @@ class PooledTrim:
     shares: tuple[HouseSaving, ...]
 
     @property
+    def currency(self) -> str:
+        """The currency its boards are priced in; empty where none was given."""
+        return self.alike[-1] if self.priced else ""
+
+    @property
     def proven(self) -> bool:
         """Whether no plan for all these pieces costs less."""
         return self.cost <= self.bound + HAIR

@@ -118,9 +118,12 @@ def _tasks(places: Sequence[Path], out: Path, at_work: Iterable[str]) -> Iterato
         if names.setdefault(name, path) != path:
             name = f"{name}-{sha256(str(path.resolve()).encode()).hexdigest()[:6]}"
             names[name] = path
-        text = text_of(path, "survey")
         street = inner.parent.as_posix() if inner.parent.parts else ""
-        yield Task(name, street, path, text, made_of(text, *at_work))
+        try:
+            text, fault = text_of(path, "survey"), ""
+        except InputFault as unread:
+            text, fault = "", str(unread)
+        yield Task(name, street, path, text, made_of(text, *at_work), fault)
     if not names:
         raise InputFault(f"{places[0]}: there is no survey here: a .yaml file that begins with its job")
 
@@ -137,11 +140,19 @@ def _surveys(places: Sequence[Path], out: Path) -> Iterator[tuple[Path, Path]]:
                 path.suffix in (".yaml", ".yml")
                 and path.is_file()
                 and not path.resolve().is_relative_to(out.resolve())
-                and A_SURVEY.search(path.read_text("utf-8", errors="replace"))
+                and _looks_like_one(path)
             )
             if known and path.resolve() not in seen:
                 seen.add(path.resolve())
                 yield path, place if place.is_dir() else path.parent
+
+
+def _looks_like_one(path: Path) -> bool:
+    """Whether a file is a survey by its look; one that cannot be opened may be, and is told."""
+    try:
+        return bool(A_SURVEY.search(path.read_text("utf-8", errors="replace")))
+    except OSError:
+        return True
 
 
 def _as_counted(path: Path) -> list[tuple[int, str]]:
@@ -302,9 +313,10 @@ def _account(
     houses: Sequence[House], timber: Sequence[PooledTrim], examined_now: int, said: Sequence[str], out: Path
 ) -> None:
     held, unread = sum(bool(house.holds) for house in houses), [house for house in houses if house.fault]
-    print(f"houses     {len(houses)}, of which {examined_now} examined now; {held} held, {len(unread)} not examined")
+    print(f"houses     {len(houses)}, {examined_now} looked at now; {held} held, {len(unread)} that cannot be examined")
     for house in unread:
-        print(f"fault      {house.fault}")
+        print(f"fault      {house.survey}")
+        print("\n".join(f"           {line}" for line in house.fault.splitlines()))
     for one in said:
         print(f"note       {one}")
     for line in timber:
@@ -315,4 +327,4 @@ def _account(
 
 
 def _cost(line: PooledTrim, cost: float) -> str:
-    return money(cost, line.alike[-1]) if line.priced else f"{cost:.0f} mm of boards"
+    return money(cost, line.currency) if line.priced else f"{cost:.0f} mm of boards"

@@ -100,6 +100,8 @@ class Task:
     path: Path
     text: str
     made_of: str
+    fault: str = ""
+    """Why its text cannot be read, or empty."""
 
 
 def made_of(text: str, *others: str) -> str:
@@ -125,6 +127,8 @@ def examined(task: Task, firm: Firm, given: tuple[Given, ...]) -> Examined:
     from listel.reports.statement import compose, to_html
 
     empty = House(name=task.name, street=task.street, survey=str(task.path), made_of=task.made_of)
+    if task.fault:
+        return Examined(replace(empty, fault=task.fault))
     try:
         job = firm.read_text(task.text, task.path.name)
         seen = (photographs(job, task.path.parent),) if job.photos else ()
@@ -177,9 +181,13 @@ def _choices(outcome: Outcome) -> list[Choice]:
     """What was settled room by room, each once."""
     job, found = outcome.job, dict[Choice, None]()
     set_out, fixings = outcome.sheet.get(SettingOut), outcome.sheet.get(FixingSchedule)
+    tops: dict[tuple[str, str], list[int]] = {}
     for run in set_out.runs if set_out else ():
         if run.top is not None and not run.upright and not run.pitch:
-            found[Choice(run.room, run.member, "top", show_length(round(run.top), job.units))] = None
+            tops.setdefault((run.room, run.member), []).append(round(run.top))
+    for (room, member), heights in tops.items():
+        ends = [show_length(height, job.units) for height in sorted({min(heights), max(heights)})]
+        found[Choice(room, member, "top", " to ".join(ends))] = None
     for line in fixings.lines if fixings else ():
         if line.kind:
             found[Choice(line.room, line.member, "fixing", line.kind.replace("-", " "))] = None

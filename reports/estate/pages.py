@@ -39,8 +39,7 @@ def pages(
 ) -> Iterator[tuple[Path, str]]:
     """Every page with its file, relative to the estate's folder."""
     currency = next((house.currency for house in houses if house.currency), "")
-    currency = currency or next((line.alike[-1] for line in timber if line.priced), "")
-    made = environment_in("mm", currency)
+    made = environment_in("mm", "")
     style = Markup(beside("listel.reports", "statement.css").read_text("utf-8"))
 
     def page(name: str, title: str, **values: Any) -> str:
@@ -67,6 +66,7 @@ def pages(
             held=sum(bool(house.holds) for house in houses),
             unread=sum(bool(house.fault) for house in houses),
             total=sum(priced) if priced else None,
+            currency=currency,
             slips=slips,
             streets=streets,
             holds=_holds(houses),

@@ -67,9 +67,10 @@ def slips(houses: Iterable[House], texts: dict[str, str]) -> list[str]:
     """What is odd about the list itself: a survey twice, one reference for several houses, units that differ."""
     houses = list(houses)
     said = []
-    for text, count in Counter(texts.values()).items():
+    for text, count in Counter(filter(None, texts.values())).items():
         if count > 1:
-            said.append(f"{_these(name for name in texts if texts[name] == text)} are one and the same survey.")
+            alike = _these(name for name in texts if texts[name] == text)
+            said.append(f"{alike} are one and the same survey; each is counted. Take out what is a copy.")
     for reference, count in Counter(house.reference for house in houses if house.reference).items():
         if count > 1:
             names = _these(house.name for house in houses if house.reference == reference)

@@ -104,11 +104,15 @@ def test_one_bad_survey_stops_no_other(tmp_path: Path, capsys: pytest.CaptureFix
     (tmp_path / "broken.yaml").write_text("job: {title: A house\nrooms: [")
     (tmp_path / "copy.yaml").write_text(paths[0].read_text())
     (tmp_path / "rates.yaml").write_text("currency: GBP\n")
+    for name in ("old.yaml", "older.yaml"):
+        (tmp_path / name).write_bytes(b"job: {title: caf\xe9}\n")
     assert main(["estate", str(tmp_path), "--jobs", "2"]) == 2
     said = capsys.readouterr().out
-    assert "houses     4, of which 4 examined now; 3 held, 1 not examined" in said
-    assert "fault      broken.yaml:" in said
-    assert "copy and no-1 are one and the same survey." in said
+    assert "houses     6, 6 looked at now; 3 held, 3 that cannot be examined" in said
+    assert f"fault      {tmp_path / 'broken.yaml'}\n           broken.yaml:" in said
+    assert "byte 0xe9 is not UTF-8 text" in said
+    assert "copy and no-1 are one and the same survey; each is counted." in said
+    assert said.count("one and the same survey") == 1
     assert "copy and no-1 have one reference, T-1." in said
     assert "It could not be examined." in (tmp_path / "estate" / "street-here.html").read_text()
 
