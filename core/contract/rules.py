@@ -67,8 +67,9 @@ class Lift:
     with it, with their ``reference`` and ``date`` where these are asked.
 
     ``stands_for`` says in words how long, ``days`` by region until when; ``before_survey``: it may be older than the
-    survey. ``found`` says what holds, and who may go on, once it is found or refused; ``alone``: that tells the rule
-    even where nothing else does. ``lifted`` is said once it is lifted.
+    survey; ``during_work``: it may be of a day after the work was to start. ``found`` says what holds, and who may go
+    on, once it is found or refused; ``alone``: that tells the rule even where nothing else does. ``lifted`` is said
+    once it is lifted.
     """
 
     step: str
@@ -78,6 +79,7 @@ class Lift:
     stands_for: str = ""
     days: Mapping[str, int] = field(default_factory=dict)
     before_survey: bool = False
+    during_work: bool = False
     found: str = ""
     alone: bool = False
     lifted: str = ""
@@ -254,6 +256,7 @@ def _lift(said: Mapping[str, Any]) -> Lift:
         stands_for=stands.get("says", ""),
         days=stands.get("days", {}),
         before_survey=said.get("before-survey", False),
+        during_work=said.get("during-work", False),
         found=said.get("found", ""),
         alone=said.get("alone", False),
         lifted=said.get("lifted", ""),

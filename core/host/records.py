@@ -96,7 +96,7 @@ class Judge:
             return ""
         if surveyed and record.on < surveyed and not lift.before_survey:
             return f"is dated {record.on}, before the survey of {surveyed}, and cannot speak of what was read then"
-        if start and record.on > start:
+        if start and record.on > start and not lift.during_work:
             return f"is dated {record.on}, after the work was to start on {start}"
         days = lift.days.get(self.job.building.region or "")
         if days and start and date.fromisoformat(record.on) + timedelta(days) < date.fromisoformat(start):

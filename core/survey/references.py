@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 from typing import Any
 
@@ -448,11 +449,29 @@ def _boards(job: Node) -> Iterator[Told]:
                     )
 
 
+def _joints(job: Node, rooms: Mapping[str, Node]) -> Iterator[Told]:
+    """Joints past the end of their wall."""
+    for joint in job.maps("joints"):
+        room = rooms.get(joint.text("room"))
+        walls = {wall.text("name"): wall_length(wall) for wall in room.maps("walls")} if room else {}
+        places = joint.data.get("at")
+        for number, place in enumerate(places if isinstance(places, list) else []):
+            at = _parsed(place, partial(parse_length, bare=joint.units))
+            yield from _past_end(
+                (*joint.at("at"), number), at, walls.get(joint.text("wall")), "the joint stands", joint.units
+            )
+
+
 def _notes(job: Node) -> Iterator[Told]:
     """Records, departures and what work took: the rooms, walls and trims they name."""
     rooms = {room.text("name"): room for room in job.maps("rooms")}
     all_walls = [wall for room in rooms.values() for wall in _names_of(room.maps("walls"))]
-    after = [*job.maps("joints"), *job.maps("changes"), *job.map("done").maps("fixings")]
+    trims = _names_of(job.maps("trim"))
+    done = job.map("done")
+    for note in [*done.maps("pieces"), *done.maps("boards")]:
+        yield from _named(note.at("for"), note.text("for"), trims, "trim")
+    yield from _joints(job, rooms)
+    after = [*job.maps("joints"), *job.maps("changes"), *done.maps("fixings")]
     for note in [*job.maps("records"), *job.maps("departures"), *job.maps("actual"), *after]:
         yield from _named(note.at("room"), note.text("room"), rooms, "room")
         room = rooms.get(note.text("room"))
@@ -460,7 +479,7 @@ def _notes(job: Node) -> Iterator[Told]:
         yield from _named(
             note.at("wall"), note.text("wall"), walls, f"wall in {shown(room.text('name'))}" if room else "wall"
         )
-        yield from _named(note.at("trim"), note.text("trim"), _names_of(job.maps("trim")), "trim")
+        yield from _named(note.at("trim"), note.text("trim"), trims, "trim")
     for record in job.maps("records"):
         for key in PAPERS.get(record.text("outcome"), ()):
             if key not in record.data:
