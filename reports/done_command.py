@@ -18,6 +18,8 @@ from listel.core.survey.done import STATES, DonePiece
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
 from listel.core.survey.messages import KeyPath, did_you_mean
+from listel.core.survey.references import TAPE_SLACK
+from listel.core.survey.rooms import Wall
 from listel.core.survey.units import parse_angle, parse_length, show_length
 from listel.core.survey.yaml_places import read_text, text_of
 from listel.plugins.cutting import CuttingList, Joints
@@ -34,7 +36,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of the command."""
     add_run_arguments(parser)
     parser.add_argument("pieces", nargs="*", metavar="PIECE", help="labels of pieces, as the cutting list has them")
-    parser.add_argument("--step", action="append", default=[], metavar="STEP", help="a step of work that is done")
+    parser.add_argument(
+        "--step", action="append", default=[], metavar="STEP", help="a step of work that is done; may be given again"
+    )
     parser.add_argument("--state", choices=STATES, default="fixed", help="how far they are (default: fixed)")
     parser.add_argument("--by", default="", metavar="NAME", help="who did it, or who measured")
     parser.add_argument("--on", default="", metavar="DATE", help="the day, as 2026-03-14 (default: today)")
@@ -47,22 +51,36 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write what is done into the survey; with neither pieces nor a wall print how far every piece is. Gives 0."""
+    if not arguments.wall and (arguments.length or arguments.angle or arguments.why):
+        raise InputFault("say which wall was measured again: --wall ROOM/WALL")
     if not (arguments.pieces or arguments.wall or arguments.step):
         return _account(examined(arguments.survey, arguments), as_json=arguments.json)
     if not arguments.by.strip():
         raise InputFault("say who did it: --by NAME")
-    day = arguments.on or date.today().isoformat()
+    day = _day(arguments.on) if arguments.on else date.today().isoformat()
     outcome = examined(arguments.survey, arguments)
-    told = [change for label in arguments.pieces for change in _done(outcome, label, arguments, day)]
-    told += [change for step in arguments.step for change in _recorded(outcome, step, arguments, day)]
+    made, known = outcome.job.done.made, _known(outcome, arguments)
+    told = [
+        change
+        for label in known
+        if not _again(made.get(label), arguments.state)
+        for change in _done(outcome, known[label], arguments, day)
+    ]
+    told += _recorded(outcome, arguments, day)
     told = [*(_measured(outcome.job, arguments, day) if arguments.wall else ()), *_joints(outcome, arguments), *told]
     text = text_of(arguments.survey, "survey")
     for path, value in told:
         text = changed(text, _place(text, path), value)
     firm_of(arguments).read_text(text, arguments.survey.name)
     write_whole(arguments.survey, text)
-    for label in arguments.pieces:
-        print(f"{label}: {arguments.state}")
+    for label in known:
+        before = made.get(label)
+        was = f"{before.state}, {before.on}, {before.by}" if before else ""
+        again = _again(before, arguments.state)
+        print(
+            f"{label}: {arguments.state}"
+            + (f"; it was told so before: {was}" if again else f"; it was {was}" if was else "")
+        )
     for step in arguments.step:
         print(f"{step}: done")
     if arguments.wall:
@@ -78,22 +96,63 @@ def _place(text: str, path: KeyPath) -> KeyPath:
     return path
 
 
-def _done(outcome: Outcome, label: str, arguments: argparse.Namespace, day: str) -> Iterator[Change]:
-    """One piece as done: where it was cut from as told before, else as the cutting list has it."""
+def _day(text: str) -> str:
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise InputFault(f"--on {text}: this is no date; write a day as 2026-03-14: year, month, day") from None
+
+
+def _known(outcome: Outcome, arguments: argparse.Namespace) -> dict[str, Piece]:
+    """The pieces named, each once. Raises InputFault for every label that no piece has."""
     pieces = {piece.label: piece for piece in _pieces(outcome)}
-    if label not in pieces:
-        raise InputFault(f"{label}: no piece has this label.{did_you_mean(label, pieces, 'there is')}")
-    entry = {"piece": label, "for": pieces[label].trim, "state": arguments.state, "by": arguments.by, "on": day}
-    yield ("done", "pieces"), entry | _cut_from(outcome, label)
+    labels = dict.fromkeys(arguments.pieces)
+    wrong = [
+        f"{label}: no piece has this label.{did_you_mean(label.upper(), pieces, 'there is')}"
+        for label in labels
+        if label not in pieces
+    ]
+    if wrong:
+        raise InputFault("\n".join(wrong))
+    return {label: pieces[label] for label in labels}
 
 
-def _recorded(outcome: Outcome, name: str, arguments: argparse.Namespace, day: str) -> Iterator[Change]:
-    """A step of work as done; a step that protects somebody wants a record of its own, with its outcome and paper."""
+def _again(before: DonePiece | None, state: str) -> bool:
+    """Whether the same was told last of a piece."""
+    return before is not None and before.state == state
+
+
+def _done(outcome: Outcome, piece: Piece, arguments: argparse.Namespace, day: str) -> Iterator[Change]:
+    """One piece as done: where it was cut from as told before, else as the cutting list has it."""
+    before = outcome.job.done.made.get(piece.label)
+    if before is not None and day < before.on:
+        raise InputFault(f"{piece.label}: it was {before.state} on {before.on}; --on {day} is before that")
+    entry = {"piece": piece.label, "for": piece.trim, "state": arguments.state, "by": arguments.by, "on": day}
+    yield ("done", "pieces"), entry | _cut_from(outcome, piece.label)
+
+
+def _recorded(outcome: Outcome, arguments: argparse.Namespace, day: str) -> list[Change]:
+    """Steps of work as done. Raises InputFault for those this job has not, and for those that protect somebody: they
+    want a record of their own, with its outcome and paper."""
     sequence = outcome.sheet.get(Sequence) or Sequence()
-    steps = {step.name: step for step in sequence.steps}
-    if name not in steps:
-        raise InputFault(f"{name}: this job has no such step.{did_you_mean(name, steps, 'it has')}")
-    yield ("records",), {"step": name, "outcome": "done", "by": arguments.by, "on": day}
+    steps = [step.name for step in sequence.steps]
+    firm = firm_of(arguments)
+    rules = [rule for plugin in (*firm.registry.plugins, *firm.house) for rule in plugin.rules()]
+    protect = {rule.lifted_by.step for rule in rules if rule.lifted_by}
+    wrong = [
+        f"{name}: this job has no such step.{did_you_mean(name, steps, 'it has')}"
+        if name not in steps
+        else f"{name}: this step protects; write its record by hand under records, with its outcome, by, as, on and "
+        "reference: `listel grounds` of its hold tells what it needs"
+        for name in arguments.step
+        if name not in steps or name in protect
+    ]
+    if wrong:
+        raise InputFault("\n".join(wrong))
+    entries = [
+        {"step": name, "outcome": "done", "by": arguments.by, "on": day} for name in dict.fromkeys(arguments.step)
+    ]
+    return [(("records",), entry) for entry in entries]
 
 
 def _cut_from(outcome: Outcome, label: str) -> dict[str, Any]:
@@ -135,13 +194,21 @@ def _measured(job: Job, arguments: argparse.Namespace, day: str) -> Iterator[Cha
         raise InputFault(f"{arguments.wall}: no such wall; name it as ROOM/WALL.{near}")
     if not (arguments.length or arguments.angle):
         raise InputFault(f"{arguments.wall}: say what it reads now: --length, --angle")
+    if not arguments.why.strip():
+        raise InputFault(f"{arguments.wall}: say why it was measured again: --why WHY")
+    last = max((reading.on for reading in wall.earlier), default="")
+    if day < last:
+        raise InputFault(f"{arguments.wall}: it was measured again on {last}; --on {day} is before that")
     path: KeyPath = tuple(int(part) if part.isdigit() else part for part in wall.path.split("/"))
     earlier: dict[str, Any] = {"on": day, "by": arguments.by}
     changes: list[Change] = []
     if arguments.length:
-        _judged(arguments.length, partial(parse_length, bare=job.units))
+        now = _judged(arguments.length, partial(parse_length, bare=job.units))
+        if now < 1:
+            raise InputFault(f"{arguments.length}: a wall is at least 1 mm long")
         if wall.length is not None:
             earlier["length"] = _written(wall.length.value)
+            changes += _at_its_end(wall, path, now, _as_typed(arguments.length))
         changes.append(((*path, "length"), _as_typed(arguments.length)))
     if arguments.angle:
         _judged(arguments.angle, parse_angle)
@@ -150,14 +217,23 @@ def _measured(job: Job, arguments: argparse.Namespace, day: str) -> Iterator[Cha
         if wall.corner.angle is not None:
             earlier["angle"] = wall.corner.angle
         changes.append(((*path, "corner", "angle"), _as_typed(arguments.angle)))
-    earlier |= {"why": arguments.why} if arguments.why else {}
+    earlier["why"] = arguments.why
     yield (*path, "earlier"), earlier
     yield from changes
 
 
-def _judged(text: str, parse: Callable[[Any], float]) -> None:
+def _at_its_end(wall: Wall, path: KeyPath, now: float, typed: Any) -> Iterator[Change]:
+    """The floor and ceiling readings that stood at the end of a wall that reads shorter stand at its end still."""
+    assert wall.length is not None
+    for key, readings in (("floor", wall.floor), ("ceiling", wall.ceiling)):
+        for number, reading in enumerate(readings):
+            if now < reading.at and abs(reading.at - wall.length.value) <= TAPE_SLACK:
+                yield (*path, key, number, "at"), typed
+
+
+def _judged(text: str, parse: Callable[[Any], float]) -> float:
     try:
-        parse(_as_typed(text))
+        return parse(_as_typed(text))
     except ValueError as fault:
         raise InputFault(f"{text}: {fault}") from fault
 

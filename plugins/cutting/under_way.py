@@ -249,9 +249,32 @@ def told(
         if not done.board or done.at is None or done.length is None:
             what = f"from which board {done.piece} was cut, where on it, and how long it is"
             yield RULES["done-not-told"].lacking(what, "what is left of that board, and whether the piece fits", where)
+        elif why := _doubtful(job, done, done_so_far, checks):
+            says = f"{done.piece} is told as cut from {done.board}, {why}."
+            mend = "look at the mark on the board; what is left of it is reckoned from there"
+            yield RULES["done-board-doubtful"].told("caution", says, where, mend=mend)
         if done.length is not None and done.piece in done_so_far.made and abs(done.length - piece.overall) > FIT:
             yield _misfit(job, done, piece, where)
     yield from _spoilt(job, trim, done_so_far, pieces, checks, now)
+
+
+def _doubtful(job: Job, done: DonePiece, done_so_far: Done, checks: Sequence[BoardCheck]) -> str:
+    """Why a piece cannot have been cut where it is told, in words that follow its board; "" where it can."""
+    assert done.at is not None and done.length is not None
+    kinds = {done.board, done.board.rpartition(NUMBERED)[0]}
+    check = next((check for check in checks if check.board in kinds), None)
+    if check is None:
+        return "and there is no such board for this trim" if checks else ""
+    end = done.at + done.length
+    if end > check.length + FIT:
+        ends, long = show_length(end, job.units), show_length(check.length, job.units)
+        return f"where it would end at {ends}, and the board is {long} long"
+    for other in done_so_far.pieces[: done_so_far.pieces.index(done)]:
+        if other.board != done.board or other.piece == done.piece or other.at is None or other.length is None:
+            continue
+        if min(end, other.at + other.length) - max(done.at, other.at) > FIT:
+            return f"where {other.piece} was cut"
+    return ""
 
 
 def _misfit(job: Job, done: DonePiece, piece: Piece, where: Where) -> Finding:

@@ -90,12 +90,12 @@ def lacking(outcome: Outcome) -> str:
     steps, pieces = unrecorded(outcome), unfixed(outcome)
     said = []
     if steps:
-        each = "; ".join(f"{step.name} ({step.title[0].lower()}{step.title[1:]})" for step in steps)
-        said.append(f"no record tells of {'this step' if len(steps) == 1 else f'these {len(steps)} steps'}: {each}")
+        many = "this step" if len(steps) == 1 else f"these {len(steps)} steps"
+        each = "".join(f"\n  {step.name} ({step.title[0].lower()}{step.title[1:]})" for step in steps)
+        said.append(f"No record settles {many}:{each}")
     if pieces:
-        labels = ", ".join(piece.label for piece in pieces)
-        said.append(f"not told as fixed: {labels}")
-    return ". ".join(f"{one[0].upper()}{one[1:]}" for one in said) + "." if said else ""
+        said.append(f"Not told as fixed: {', '.join(piece.label for piece in pieces)}.")
+    return "\n".join(said)
 
 
 def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
@@ -143,4 +143,4 @@ def as_json(outcome: Outcome) -> dict[str, Any]:
 
 
 def _not_yet(outcome: Outcome, wanting: str) -> InputFault:
-    return InputFault(f"{outcome.job.source}: it cannot be told as fixed yet. {wanting}")
+    return InputFault(f"{outcome.job.source}: it cannot be told as fixed yet.\n{wanting}")

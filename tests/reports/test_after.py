@@ -109,10 +109,17 @@ def test_a_wall_measured_again_keeps_what_it_read_and_tells_what_no_longer_fits(
     [
         (["S-A9", *BY], "no piece has this label"),
         (["S-A1"], "say who did it"),
+        (["S-A9", "S-A8", *BY], "S-A8: no piece has this label"),
+        (["s-a1", *BY], "Did you mean S-A1?"),
+        (["S-A1", "--by", "A joiner", "--on", "2026-02-31"], "--on 2026-02-31: this is no date"),
+        (["--length", "3617"], "say which wall was measured again"),
+        (["--wall", "Back bedroom/A", "--length", "3617", *BY], "say why it was measured again"),
+        (["--wall", "Back bedroom/A", "--length", "-20", "--why", "read wrong", *BY], "a wall is at least 1 mm long"),
+        (["--step", "asbestos-check", "--step", "fly", *BY], "asbestos-check: this step protects"),
         (["--wall", "Attic/Z", "--length", "1", *BY], "no such wall"),
         (["--wall", "Back bedroom/A", *BY], "say what it reads now"),
         (["--step", "fly", *BY], "this job has no such step"),
-        (["--wall", "Back bedroom/A", "--length", "so long", *BY], "so long"),
+        (["--wall", "Back bedroom/A", "--length", "so long", "--why", "read wrong", *BY], "so long"),
     ],
 )
 def test_what_cannot_be_told_leaves_the_survey_as_it_was(
@@ -122,6 +129,43 @@ def test_what_cannot_be_told_leaves_the_survey_as_it_was(
     assert main(["done", str(room), *words]) == 2
     assert says in capsys.readouterr().err
     assert room.read_bytes() == before
+
+
+def test_a_piece_told_twice_is_written_once_and_never_before_its_own_day(
+    room: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["done", str(room), "S-A1", "S-A1", "--state", "cut", *BY]) == 0
+    assert main(["done", str(room), "S-A1", "--state", "cut", *BY]) == 0
+    assert "it was told so before: cut, 2026-05-04, A joiner" in capsys.readouterr().out
+    assert len(read_survey(room).done.pieces) == 1
+    assert main(["done", str(room), "S-A1", "--by", "A joiner", "--on", "2026-05-03"]) == 2
+    assert "it was cut on 2026-05-04; --on 2026-05-03 is before that" in capsys.readouterr().err
+    assert main(["done", str(room), "S-A1", *BY]) == 0
+    assert [piece.state for piece in read_survey(room).done.pieces] == ["cut", "fixed"]
+
+
+def test_readings_at_the_end_of_a_wall_go_with_it(hall: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    again = ["--wall", "Front parlour/A", "--why", "the plaster is off"]
+    assert main(["done", str(hall), *again, "--length", "4850", *BY]) == 0
+    wall = read_survey(hall).room("Front parlour").wall("A")
+    assert [reading.at for reading in wall.floor] == [0, 2400, 4850]
+    assert [reading.at for reading in wall.ceiling] == [0, 4850]
+    assert main(["done", str(hall), *again, "--length", "4849", "--by", "A joiner", "--on", "2026-05-03"]) == 2
+    assert "it was measured again on 2026-05-04" in capsys.readouterr().err
+
+
+def test_names_and_stations_that_are_nowhere_are_told(room: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    after = """
+joints: [{room: Back bedroom, wall: A, trim: skirting, at: [9000]}]
+done:
+  pieces: [{piece: S-A1, for: cornice, state: cut, by: A joiner}]
+  boards: [{for: skirtin, length: 3000, count: 2}]
+"""
+    room.write_text(room.read_text() + after)
+    assert main(["cutting", str(room)]) == 2
+    told = capsys.readouterr().err
+    assert "there is no trim called cornice" in told and "Did you mean skirting?" in told
+    assert "the joint stands at 9000 mm, past the end of the wall" in told
 
 
 def test_a_revision_is_issued_once_and_keeps_the_one_before(room: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -146,12 +190,12 @@ def test_as_fixed_names_what_has_no_record_and_is_made_once_all_has(
     told = capsys.readouterr().err
     assert "asbestos-check (" in told and "Not told as fixed: PR-A1, PR-A2, S-A1, S-A2" in told
     assert not list(room.parent.glob("*.html"))
-    steps = [one.partition(" (")[0].rpartition(" ")[2] for one in told.partition(". Not told")[0].split("; ")]
+    steps = [line.split()[0] for line in told.splitlines() if line.startswith("  ")]
     plain = [word for step in steps if step not in STEPS for word in ("--step", step)]
     assert main(["done", str(room), "S-A1", "S-A2", "PR-A1", "PR-A2", *plain, *BY]) == 0
     capsys.readouterr()
     assert main(["statement", str(room), "--as-fixed", "--out", str(room.parent)]) == 2
-    assert "these 3 steps: " in capsys.readouterr().err
+    assert "these 3 steps:" in capsys.readouterr().err
     papers = "outcome: clear, by: E. Example, on: 2026-04-01, reference: R-1"
     more = "".join(f"  - {{step: {step}, as: {who}, {papers}}}\n" for step, who in STEPS.items())
     room.write_text(room.read_text().replace("records:\n", f"records:\n{more}"))
