@@ -16,7 +16,7 @@ from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
-from listel.plugins.estimate.pricing import priced_items, rounded
+from listel.plugins.estimate.pricing import board_price, priced_items, rounded
 from listel.plugins.estimate.rates import Rates
 from listel.plugins.estimate.results import (
     NOUGHT,
@@ -119,7 +119,7 @@ def _shopping(job: Job, sheet: Sheet, items: Iterable[Item], rates: Rates | None
     for line in (sheet.get(CuttingList) or CuttingList()).lines:
         for bought in line.bought:
             pack = f"board of {show_length(bought.length, job.units)}"
-            price = None if bought.price is None else Decimal(str(bought.price))
+            price = board_price(job, rates, bought.price)
             yield ShoppingLine(
                 merchant=TIMBER_MERCHANT, what=line.trim, count=bought.count, pack=pack, price=price, trim=line.trim
             )

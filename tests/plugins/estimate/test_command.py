@@ -173,3 +173,14 @@ def test_compare_tells_what_a_revision_costs(listel, stair_hall, invented, tmp_p
     _, out, _ = listel("compare", tmp_path / "a.json", tmp_path / "b.json")
     assert f"It costs £{totals[1]:,.2f}, £{totals[1] - totals[0]:,.2f} more: the whole job" in out
     assert "Estimate," not in out
+
+
+def test_a_board_in_other_money_than_the_rates_is_told_and_not_added(listel, invented, stair_hall):
+    """Priced in dollars: by the rates' own metre where they have one, else not at all."""
+    _, said, _ = listel("estimate", stair_hall.with_name("us-house.yaml"), "--rates", invented, "--json")
+    boards = {
+        item["what"].partition(",")[0]: item for item in json.loads(said)["items"] if ", boards of" in item["what"]
+    }
+    assert boards["base"]["amount"] == pytest.approx(8 * 41.70)
+    assert boards["plate rail"]["amount"] is None
+    assert boards["plate rail"]["lacks"].endswith("in GBP, the survey's being in USD")

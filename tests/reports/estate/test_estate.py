@@ -235,6 +235,19 @@ def test_rooms_of_one_name_that_differ_are_told_with_their_houses() -> None:
     assert differing(houses[:2]) == []
 
 
+def test_a_trim_is_told_in_its_own_money(tmp_path: Path) -> None:
+    paths = terrace(tmp_path, 2)
+    for path, money in zip(paths, ("USD", ""), strict=True):
+        survey = json.loads(path.read_text())
+        survey["cutting"] = {**survey.get("cutting", {}), "currency": money} if money else {}
+        for board in survey["stock"]:
+            board["price"] = 10
+        path.write_text(json.dumps(survey))
+    main(["estate", str(tmp_path), "--jobs", "1"])
+    page = (tmp_path / "estate" / "timber.html").read_text()
+    assert ">$10.00<" in page and ">10.00<" in page and "£" not in page
+
+
 def test_a_trace_is_offered_to_sisters_that_have_none() -> None:
     rail = Choice("front parlour", "dado-rail", "top", "950 mm")
     trace = Trace("Front parlour", "paint-ridge", "dado-rail", 948.0)
