@@ -92,9 +92,16 @@ def _traces(told: Told) -> str:
 
 
 def _conjecture(told: Told) -> str:
-    guessed = [f"the {item.label} of the {item.room} ({item.worth})" for item in told.new if not item.proved]
-    if guessed:
-        return f"Without a trace in its own room: {'; '.join(guessed)}."
+    parts = []
+    not_so = [item for item in told.new if not item.proved]
+    for says, which in (
+        ("Without a trace in its own room", [item for item in not_so if not item.departs]),
+        ("Not like what survives in its own room", [item for item in not_so if item.departs]),
+    ):
+        if which:
+            parts.append(f"{says}: {'; '.join(f'the {i.label} of the {i.room} ({i.worth})' for i in which)}.")
+    if parts:
+        return " ".join(parts)
     return "All new trim follows a trace or a survivor of its own room." if told.new else ""
 
 

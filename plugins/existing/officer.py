@@ -13,7 +13,7 @@ from listel.core.survey.job import Job, Room, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.answers import Told, answered
-from listel.plugins.existing.beside import joints
+from listel.plugins.existing.beside import joints, limit
 from listel.plugins.existing.results import NEW, Existing, Item, Mend, OfficerTable, OldPiece, Total
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, tables
@@ -79,14 +79,19 @@ def _new(job: Job, runs: tuple[Run, ...], existing: Existing) -> Iterator[Item]:
                 wall=", ".join(walls),
                 new=True,
                 proved=borne.proved,
+                departs=borne.departs,
                 what=f"new {tables.member(trim.member)['says']}"
                 + (f", {tables.timber_words(trim.timber)}" if trim.timber else ""),
                 where=f"{room.name}, wall{'s' if len(walls) > 1 else ''} {', '.join(walls)}",
                 worth=borne.words,
-                happens="fixed where nothing old stands" if borne.proved else "fixed; conjecture, and told so",
+                happens="fixed; conjecture, and told so"
+                if not (borne.proved or borne.departs)
+                else "fixed where nothing old stands",
                 length=sum(run.length for run in mine),
                 why="what survives, or its trace, is followed"
                 if borne.proved
+                else "no reason is given why what survives is not followed"
+                if borne.departs
                 else "the survey names no trace of it in this room",
                 undone=UNDONE,
                 photos=borne.photos,
@@ -99,12 +104,29 @@ def _new(job: Job, runs: tuple[Run, ...], existing: Existing) -> Iterator[Item]:
 @dataclass(frozen=True, kw_only=True)
 class BorneOut:
     """What bears a new trim out in a room, in words: whether anything of that room does (``proved``), or another room
-    of the house (``carried``), and the photographs of it."""
+    of the house (``carried``), or the room has only what it ``departs`` from, and the photographs of it."""
 
     words: str
     proved: bool = False
+    departs: bool = False
     carried: bool = False
     photos: tuple[str, ...] = ()
+
+
+def tells(piece: OldPiece) -> str:
+    """What an old piece tells of the new trim of its member, as far as it was surveyed."""
+    known = [("section", piece.height is not None or piece.thick is not None), ("height", piece.top is not None)]
+    return "its " + " and ".join(word for word, taken in known if taken) if any(k for _, k in known) else "where it ran"
+
+
+def departs(job: Job, trim: Trim, piece: OldPiece) -> str:
+    """How the section of a new trim differs from that of an old piece of its member; empty where it does not."""
+    section, units = trim.section, job.units
+    return ", ".join(
+        f"{show_length(new, units)} {word}, the old {show_length(was, units)}"
+        for word, was, new in (("high", piece.height, section.height), ("thick", piece.thick, section.thick))
+        if was is not None and new is not None and round(abs(was - new), 6) > limit(trim)
+    )
 
 
 def borne_out(job: Job, room: Room, trim: Trim, existing: Existing) -> BorneOut:
@@ -117,13 +139,14 @@ def borne_out(job: Job, room: Room, trim: Trim, existing: Existing) -> BorneOut:
         f"{speaks.row(trace.kind)['tells']}"
         for trace in here
     ]
-    words += [
-        f"{piece.label}, which tells its section" + (" and height" if piece.top is not None else "") for piece in stands
-    ]
+    off = {piece.label: departs(job, trim, piece) for piece in stands}
+    words += [f"{piece.label}, which tells {tells(piece)}" for piece in stands if not off[piece.label]]
+    proved = bool(words)
+    words += [f"{label}, which is not followed: {how}" for label, how in off.items() if how]
     shown = [*(trace.photos for trace in here), *(piece.photos for piece in stands)]
     photos = tuple(dict.fromkeys(name for names in shown for name in names))
     if words:
-        return BorneOut(words="; ".join(words), proved=True, photos=photos)
+        return BorneOut(words="; ".join(words), proved=proved, departs=not proved, photos=photos)
     elsewhere = [
         other.name
         for other in job.rooms
@@ -164,7 +187,10 @@ def copies(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) -> l
     return [
         (name, room)
         for name, room in seen
-        if asked or (borne := borne_out(job, job.room(room), trims[name], existing)).proved or borne.carried
+        if asked
+        or (borne := borne_out(job, job.room(room), trims[name], existing)).proved
+        or borne.departs
+        or borne.carried
     ]
 
 

@@ -170,6 +170,7 @@ class Item:
     wall: str = told("the wall, or the walls", default="")
     new: bool = told("whether it is new work")
     proved: bool = told("of new work: whether anything of its own room bears it out", default=True)
+    departs: bool = told("of new work: whether it is unlike all that survives in its own room", default=False)
     what: str = told("what it is")
     where: str = told("where it is")
     worth: str = told("its age and worth; of new work what bears it out")

@@ -9,7 +9,7 @@ from listel.core.contract.tables import load_table
 from listel.core.host.engine import Outcome
 from listel.core.survey.job import Opening, Room
 from listel.plugins.estimate import Estimate
-from listel.plugins.existing import Existing
+from listel.plugins.existing import Existing, OfficerTable
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import RailHeights, WallOrders
 from listel.plugins.proportions import Proportions
@@ -129,6 +129,8 @@ def _named(opening: Opening) -> str:
 def _rows(outcome: Outcome) -> Iterator[TrimRow]:
     setting_out, heights = outcome.sheet.get(SettingOut), outcome.sheet.get(RailHeights)
     orders, sizes = outcome.sheet.get(WallOrders), outcome.sheet.get(Proportions)
+    table = outcome.sheet.get(OfficerTable)
+    unlike = {(item.room, item.label) for item in (table.items if table else ()) if item.departs}
     for trim in outcome.job.trim:
         member = tables.member(trim.member)
         for room in outcome.job.rooms:
@@ -156,7 +158,9 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
                 room=room.name,
                 height=height,
                 tall=stands,
-                known_by=chosen or next(iter(found), "as it was asked for"),
+                known_by="as it was asked for; the old is not followed"
+                if (room.name, trim.name) in unlike
+                else chosen or next(iter(found), "as it was asked for"),
             )
 
 

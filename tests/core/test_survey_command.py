@@ -219,3 +219,16 @@ def test_the_form_is_printed_for_editors(capsys: pytest.CaptureFixture[str]) -> 
     assert main(["survey", "--schema"]) == 0
     printed = json.loads(capsys.readouterr().out)
     assert "european-redwood" in printed["$defs"]["trim"]["properties"]["timber"]["enum"]
+
+
+@pytest.mark.parametrize(
+    ("region", "asked"), [("england", {"client-kind"}), ("united-states", {"state"}), ("ireland", set())]
+)
+def test_what_only_one_law_asks_is_asked_only_there(
+    region: str, asked: set[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "mine.yaml"
+    path.write_text(LACKING + f"building: {{region: {region}}}\n")
+    main(["survey", str(path), "--json"])
+    facts = {each["fact"] for each in json.loads(capsys.readouterr().out)["missing"]}
+    assert {key for key in ("state", "client-kind") if f"building > {key}" in facts} == asked

@@ -116,6 +116,14 @@ def test_the_officers_table_has_every_piece_and_the_totals():
         assert words in shown
 
 
+@pytest.mark.parametrize(("high", "departs"), [(168.5, False), (168.6, True)])
+def test_new_trim_unlike_what_survives_is_not_said_to_follow_it(high, departs):
+    told = outcome(skirting(state="sound", intent="keep", to=900, section={"height": high, "projection": 19}))
+    (new,) = [item for item in told.sheet[OfficerTable].items if item.label == "skirting"]
+    assert (new.departs, new.proved) == (departs, not departs)
+    assert ("the old is not followed" in render(told, readers="client")) == departs
+
+
 @pytest.mark.parametrize(
     ("region", "words"),
     [
