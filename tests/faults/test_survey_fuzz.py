@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 from listel.core.survey.job import Job
 from listel.core.survey.reading import SurveyFaults, job_from_text, read_survey
 
+from . import fuzz
+
 EXAMPLES = Path(__file__).parents[2] / "schemas" / "examples"
 DEMOS = ("stair-hall.yaml", "plain-room.yaml", "us-house.yaml")
 
@@ -149,3 +151,9 @@ def test_any_bytes(data: bytes) -> None:
         with pytest.raises(SurveyFaults) as caught:
             read_survey(path)
     assert str(caught.value).startswith(str(path))
+
+
+def test_a_few_inputs_of_every_family(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("XDG_CONFIG_HOME", "XDG_STATE_HOME", "LISTEL_SETTINGS"):
+        monkeypatch.setenv(name, "")  # each input has its own, and what stood here is set again
+    assert fuzz.run(60, seed=7) == []
