@@ -82,7 +82,7 @@ def _print_installed(registry: Registry, *, as_json: bool) -> int:
                 print(f"{row['name']} ({row['plugin']} {row['version']}, {row['origin']})")
             for key in TIES:
                 if row[key]:
-                    print(f"  {key:<7}{', '.join(row[key])}")
+                    print(f"  {key:<8}{', '.join(row[key])}")
         for plugin in registry.plugins:
             if plugin.outside:
                 brought = _adds(plugin)
@@ -124,10 +124,7 @@ def _rows(registry: Registry) -> list[dict[str, Any]]:
             "plugin": plugin.name,
             "version": plugin.version,
             "origin": plugin.origin,
-            **{
-                key: [kind.__name__ for kind in getattr(stage, key)]
-                for key in ("needs", "wants", "gives", "amends", "settles")
-            },
+            **{key: [kind.__name__ for kind in getattr(stage, key)] for key in TIES},
         }
         for plugin, stage in (*stages, *((plugin, none) for plugin in registry.plugins if not plugin.stages))
     ]

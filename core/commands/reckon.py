@@ -33,6 +33,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Make one calculation and print it; exit status 1 if it ends in a hold."""
+    files = argparse.ArgumentParser(add_help=False, allow_abbrev=False)
+    add_plugin_arguments(files)
+    arguments, arguments.rest = files.parse_known_args(arguments.rest, arguments)
     registry = installed(arguments)
     reckoners = registry.reckoners()
     for plugin in registry.plugins:

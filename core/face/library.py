@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal, overload
+from typing import Any, Literal, get_args, overload
 
 from listel.core.contract.stage import Reader
 from listel.core.host.engine import Outcome, outcome_json
@@ -82,7 +82,7 @@ def render(
 
     ``dated`` and ``revision`` stand in for the survey's; ``dress`` is a folder of a firm's own templates. The same
     arguments give the same bytes. Raises InputFault where a template cannot be rendered, or a form needs more than is
-    installed; ValueError for a form there is none of.
+    installed; ValueError for a form or a reader there is none of.
     """
     from listel.reports import forms
     from listel.reports.statement import compose, to_html
@@ -91,6 +91,8 @@ def render(
         return json.dumps(outcome_json(outcome), ensure_ascii=False)
     if form not in ("html", "pdf", "word"):
         raise ValueError(f"there is no form {form}; there are html, json, pdf and word")
+    if reader not in (known := get_args(Reader)):
+        raise ValueError(f"there is no reader {reader}; there are {', '.join(known)}")
     statement = compose(outcome, readers=reader, dated=dated, revision=revision, dress=dress)
     if form == "html":
         return to_html(statement)
@@ -99,13 +101,13 @@ def render(
     return content
 
 
-def estimate(job: Job, rates: Path | None = None, firm: Firm | None = None) -> Estimate:
+def estimate(job: Job, rates: Path | str | None = None, firm: Firm | None = None) -> Estimate:
     """What a job costs by the rates in a firm's file; without one its quantities.
 
     Raises Faults where the rates cannot be read, as :func:`examine` does besides; KeyError where a plugin from outside
     keeps it from being reckoned.
     """
-    given = (read_rates(rates),) if rates is not None else ()
+    given = (read_rates(Path(rates)),) if rates is not None else ()
     return (firm or Firm()).examine(job, given).sheet[Estimate]
 
 

@@ -210,6 +210,8 @@ def _heights(
                 offers = limits.run(plugin, lambda rule=rule: _listed(rule.offers(job)), STEP_SECONDS)  # type: ignore[misc]
                 if says := next((s for o in offers if (s := unfit(o) if isinstance(o, HeightOffer) else "junk")), ""):
                     raise TypeError(f"it offers what is no height: {says}")
+                if lost := sorted({o.room for o in offers} - {room.name for room in job.rooms}):
+                    raise ValueError(f"there is no room {', '.join(lost)}")
                 yield from offers
             except KeyboardInterrupt:
                 raise

@@ -14,31 +14,31 @@ from listel.core.host.engine import Given, Outcome, examine
 from listel.core.host.records import slips_of
 from listel.core.host.registry import Plugin, Registry, load
 from listel.core.survey.job import Job
-from listel.core.survey.messages import Fault, SurveyFaults
+from listel.core.survey.messages import Fault, SurveyFaults, did_you_mean
 from listel.core.survey.yaml_places import Document, read_text
 
 
 class Firm:
     """The plugins and house rules at work. Nothing of it is kept anywhere else, and it pickles as what it was made of.
 
-    ``plugins`` and ``house`` are files; ``installed``: whether the plugins of installed packages are at work too;
-    ``reckoners``: whether the calculations of listel's own plugins are wanted; ``options``: what plugins are told, by
-    name. Raises Faults, with every fault, where a
-    house file cannot be read; a plugin that fails says so in each statement.
+    ``plugins`` and ``house`` are files, or one; ``installed``: whether the plugins of installed packages are at work
+    too; ``reckoners``: whether the calculations of listel's own plugins are wanted; ``options``: what plugins are
+    told, by name. Raises Faults, with every fault, where a house file cannot be read or a plugin
+    of that name is not there; a plugin that fails says so in each statement.
     """
 
     def __init__(
         self,
         *,
-        plugins: Iterable[Path | str] = (),
-        house: Iterable[Path | str] = (),
+        plugins: Path | Iterable[Path | str] = (),
+        house: Path | Iterable[Path | str] = (),
         installed: bool = True,
         reckoners: bool = False,
         options: Mapping[str, Mapping[str, Any]] | None = None,
     ) -> None:
         self._made_of: dict[str, Any] = {
-            "plugins": tuple(map(Path, plugins)),
-            "house": tuple(map(Path, house)),
+            "plugins": _files(plugins),
+            "house": _files(house),
             "installed": installed,
             "reckoners": reckoners,
             "options": options or {},
@@ -64,7 +64,15 @@ class Firm:
         from listel.core.survey.schema_words import schema_faults
 
         schema = options_schema((plugin.name, form) for plugin in self.registry.plugins for form in plugin.options)
-        if faults := schema_faults(document, schema):
+        known = sorted(plugin.name for plugin in self.registry.plugins)
+        faults = [
+            document.fault(
+                ("options", name), f"there is no plugin {name}.{did_you_mean(name, known, 'there are')}", at_key=True
+            )
+            for name in document.data.get("options", {})
+            if name not in known
+        ]
+        if faults := [*faults, *schema_faults(document, schema)]:
             raise SurveyFaults(faults)
         self._made_of["options"] = document.data.get("options", {})
 
@@ -107,6 +115,10 @@ class Firm:
         """Every stage over a job, with what is ``given`` to plugins beside it. Raises Faults for a record or a
         departure that the rules at work do not allow."""
         return examine(job, self.registry, self.house, given, limits=limits, options=self.options)
+
+
+def _files(named: Path | Iterable[Path | str]) -> tuple[Path, ...]:
+    return (Path(named),) if isinstance(named, (str, Path)) else tuple(map(Path, named))
 
 
 def _firm(made_of: dict[str, Any]) -> Firm:

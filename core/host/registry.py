@@ -342,13 +342,13 @@ def _load_guarded(get: Callable[[], object], name: str, version: str, origin: st
     try:
         try_out(get, lambda module: plugin_from(module, name, "", ""), LOAD_SECONDS)
         module = _guarded(get)
-        version = version or getattr(module, "__version__", "no version")
+        version = version or getattr(module, "__version__", "without a version")
         if not isinstance(version, str) or not version.isprintable():
             raise TypeError("its __version__ is no line of text")
     except KeyboardInterrupt:
         raise
     except BaseException as error:
-        return Plugin(name, "no version", origin, faults=(f"it could not be loaded: {told_error(error)}",))
+        return Plugin(name, "without a version", origin, faults=(f"it could not be loaded: {told_error(error)}",))
     return plugin_from(module, name, version, origin)
 
 

@@ -19,7 +19,7 @@ from listel.core.contract.tables import Row, Table, adding
 from listel.core.files import beside, lies_in
 from listel.core.host.added import row_slips
 from listel.core.house.filters import filters
-from listel.core.house.sandbox import SandboxFault, sentence
+from listel.core.house.sandbox import SandboxFault, sentence, template
 from listel.core.house.schema import broken_schema, no_key, schema_rule_faults
 from listel.core.survey import units
 from listel.core.survey.messages import Fault, SurveyFaults, did_you_mean, shown
@@ -40,6 +40,8 @@ class Known:
     """Ways of working that a plan may name."""
     sections: frozenset[str] = frozenset()
     plugins: frozenset[str] = frozenset()
+    unasking: frozenset[str] = frozenset()
+    """Plugins that ask for no options."""
     options: Mapping[str, Any] = field(default_factory=dict)
     """JSON Schema of the options of plugins."""
     tables: Callable[[], Mapping[str, Table]] = dict
@@ -177,6 +179,8 @@ def _faults(reading: _Reading, known: Known) -> Iterator[Fault]:
     for place, _ in reading.entries("options"):
         if place[1] not in known.plugins:
             yield document.fault(place, _no_such("plugin", str(place[1]), known.plugins), at_key=True)
+        elif place[1] in known.unasking:
+            yield document.fault(place, f"{place[1]} asks a house file for no options", at_key=True)
     if reading.entries("options"):
         yield from schema_faults(document, known.options)
     for group in ADDS:
@@ -200,10 +204,15 @@ def _between(readings: Sequence[_Reading]) -> Iterator[Fault]:
     seen: dict[tuple[str, str], Path] = {}
     for reading in readings:
         mine: dict[tuple[str, str], KeyPath] = {}
-        for group in ("steps", "sections", "hazards", "make-ups"):
+        for group in ("steps", "sections", "hazards", "make-ups", "heights"):
             named = [(at, entry["name"]) for at, entry in reading.entries(group) if entry["name"]]
             mine |= {(f"the {group[:-1]}", name): (*at, "name") for at, name in named}
-        mine |= {("words for the rule", str(at[1])): at for at, _ in reading.entries("says")}
+        mine |= {("the wording of", str(at[1])): at for at, _ in reading.entries("says")}
+        mine |= {
+            (f"the fact of {reading.slug} on the {at[1]},", f"{key},"): (*at, key)
+            for at, facts in reading.entries("survey-fields")
+            for key in facts
+        }
         mine |= {
             (f"the rule of {reading.slug}", entry["name"]): (*at, "name")
             for at, entry in reading.entries("rules")
@@ -352,14 +361,30 @@ def _section(path: Path, entry: Mapping[str, Any]) -> Section:
 
 def _no_template(reading: _Reading) -> Iterator[Fault]:
     for place, entry in reading.entries("sections"):
-        template = _section(reading.path, entry).template
+        path = _section(reading.path, entry).template
         says = ""
-        if not lies_in(template, reading.path.parent):
-            says = f"{template.name} leads out of the house file's folder; a template lies beside the house file"
-        elif not template.is_file():
-            says = f"there is no file {template}; a template lies beside the house file"
+        if not lies_in(path, reading.path.parent):
+            says = f"{path.name} leads out of the house file's folder; a template lies beside the house file"
+        elif not path.is_file():
+            says = f"there is no file {path}; a template lies beside the house file"
+        else:
+            says = _template_slip(path)
         if says:
             yield reading.document.fault((*place, "template"), says)
+
+
+IN_SECTION = frozenset({"job", "sheet", "findings", "outcome", "result", "readers", "drawing", "note", "number"})
+"""What the template of a section may name."""
+
+
+def _template_slip(path: Path) -> str:
+    try:
+        template(path.read_text("utf-8"), IN_SECTION, filters("mm"))
+    except SandboxFault as fault:
+        return f"{path.name}, line {fault.line}: {fault}"
+    except (OSError, UnicodeDecodeError) as error:
+        return f"{path.name} cannot be read: {error}"
+    return ""
 
 
 # ---------------------------------------------------------------- one rule

@@ -50,6 +50,7 @@ def house_plugins(files: Sequence[Path], registry: Registry) -> list[Plugin]:
         methods=frozenset(each.step for plugin in registry.plugins for each in plugin.words),
         sections=frozenset(section.name for section in registry.sections()),
         plugins=frozenset(plugin.name for plugin in registry.plugins),
+        unasking=frozenset(each.name for each in registry.plugins if not each.options and not each.faults),
         options=options_schema((plugin.name, form) for plugin in registry.plugins for form in plugin.options),
         tables=own_tables,
         rules=cache(lambda: {rule.name: rule for rule in told_by_listel(registry)}),

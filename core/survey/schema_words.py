@@ -104,7 +104,7 @@ def _in_words(error: Error, document: Document, bare: Units) -> Iterator[Fault]:
             for inner in branch:
                 yield from _in_words(inner, document, bare)
         else:
-            yield document.fault(path, _misfit(error.instance, known))
+            yield document.fault(path, _one_of_keys(error) or _misfit(error.instance, known))
     else:
         yield document.fault(path, _sentence(error, bare))
 
@@ -168,6 +168,15 @@ def _sentence(error: Error, bare: Units) -> str:
             return f"the text has {len(value)} letters; at most {limit} may stand here{about}"
         case _:
             return _misfit(value, schema)
+
+
+def _one_of_keys(error: Error) -> str:
+    """Which keys are asked for, where the branches differ in nothing but these; else empty."""
+    if any(set(branch) != {"required"} or len(branch["required"]) != 1 for branch in error.validator_value):
+        return ""
+    keys = [branch["required"][0] for branch in error.validator_value]
+    written = [key for key in keys if key in error.instance]
+    return f"{' and '.join(written)} stand here; keep one" if written else f"{' or '.join(keys)} is missing"
 
 
 def _misfit(value: object, schema: Mapping[str, Any]) -> str:

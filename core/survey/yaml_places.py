@@ -129,7 +129,7 @@ def text_of(path: Path, what: str) -> str:
 
     try:
         if path.is_dir():
-            raise stop(f"this is a folder; name the {what} file in it")
+            raise stop(f"this is a folder; name the {what.removesuffix(' file')} file in it")
         size = path.stat().st_size
         if size > MOST_BYTES:
             raise stop(_too_large(size, what))

@@ -165,6 +165,18 @@ def test_reckoners_are_listed_and_a_slip_is_mended(capsys):
     assert "did you mean mitre?" in err
 
 
+def test_a_reckoner_of_a_file_is_found_wherever_the_file_is_named(tmp_path, capsys):
+    file = tmp_path / "oak.py"
+    file.write_text(
+        "from listel import *\n@hookimpl\ndef listel_reckoners():\n"
+        "    return [Reckoner('oak', 'ours', (Option('skim', 'length', 'its thickness'),), lambda given:"
+        " Reckoning({'twice': 2 * given['skim']}, (Grounds(),)))]\n"
+    )
+    for words in (("--plugin", str(file), "oak", "--skim", "4"), ("oak", "--skim", "4", "--plugin", str(file))):
+        status, out, _ = call(capsys, "reckon", *words)
+        assert (status, out.splitlines()[0]) == (0, "twice: 8")
+
+
 RECKONED = [
     (
         "mitre --corner 91.3 --kind internal --projection 28",

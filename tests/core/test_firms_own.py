@@ -177,6 +177,11 @@ def test_a_plugin_made_for_another_number_is_a_hold_in_words(path: Path, number:
             "HeightRule('h', lambda job: [HeightOffer(room='R', member='skirting', says='s', top=1.0)])",
             "'skirting'",
         ),
+        (
+            "heights",
+            "HeightRule('h', lambda job: [HeightOffer(room='Loft', member='dado-rail', says='s', top=900.0)])",
+            "there is no room Loft",
+        ),
         ("words", "Words('ctu', ('dock it',))", "The words of slips for ctu mean nothing"),
     ],
 )

@@ -459,7 +459,7 @@ def test_what_the_schema_finds_and_what_the_rules_find_is_told_in_one_round_for_
         ("firm.yaml:8:", "Did you mean tacks/too-near"),
         ("other.yaml:4:", f"the step prime stands in {first} already"),
         ("other.yaml:4:", "title is missing"),
-        ("other.yaml:5:", f"words for the rule tacks/too-near stands in {first} already"),
+        ("other.yaml:5:", f"the wording of tacks/too-near stands in {first} already"),
         ("other.yaml:6:", f"the rule of oak-ash a stands in {first} already"),
     ):
         assert any(place in line and says in line for line in told.splitlines()), (place, says, told)

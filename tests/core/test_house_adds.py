@@ -76,6 +76,31 @@ def test_each_slip_is_told_at_its_place(tmp_path: Path) -> None:
     assert "there is no sign M999" in told and "it has no bearer, which every row there has" in told
 
 
+def test_what_could_do_nothing_or_stand_nowhere_is_told_before_the_work(tmp_path: Path) -> None:
+    (tmp_path / "ours.html.j2").write_text("<p>fine</p>\n{{ jub.title }}", encoding="utf-8")
+    (tmp_path / "other").mkdir()
+    bare = {"member": "dado-rail", "says": "x"}
+    house = HOUSE | {
+        "options": {"heights": {"most": 3}, "hieghts": {}},
+        "sections": [{"name": "ours", "title": "Ours", "place": 700, "template": "ours.html.j2"}],
+        "heights": [{"name": "none", **bare}, {"name": "both", **bare, "top": 900, "share": "3/8"}],
+    }
+    files = [written(tmp_path, house), written(tmp_path / "other", HOUSE | {"heights": HOUSE["heights"]})]
+    with pytest.raises(listel.Faults) as faults:
+        listel.Firm(house=files, installed=False)
+    told = "\n".join(str(fault) for fault in faults.value.faults)
+    for words in (
+        "heights asks a house file for no options",
+        "there is no plugin hieghts. Did you mean heights?",
+        "ours.html.j2, line 2: there is no jub here",
+        "heights > none: top or share is missing",
+        "heights > both: top and share stand here; keep one",
+        "the fact of marl-ashby on the wall, skim, stands in",
+        "the hazard soot stands in",
+    ):
+        assert words in told, words
+
+
 def test_a_share_may_be_of_the_wall_below_the_cornice(tmp_path: Path) -> None:
     ours = HOUSE | {"heights": [HOUSE["heights"][0] | {"of": "wall"}]}
     firm = listel.Firm(house=[written(tmp_path, ours)], installed=False)

@@ -79,6 +79,15 @@ def test_each_form_is_rendered_for_each_reader(outcome: listel.Outcome) -> None:
     assert listel.render(outcome, "all", "word").startswith(b"PK")
     with pytest.raises(ValueError, match="there is no form rtf"):
         listel.render(outcome, "all", "rtf")  # type: ignore[call-overload]
+    with pytest.raises(ValueError, match="there is no reader clint; there are client, "):
+        listel.render(outcome, "clint")  # type: ignore[call-overload]
+
+
+def test_one_file_stands_for_a_list_of_one_and_a_plugin_that_is_not_there_is_told(tmp_path: Path) -> None:
+    with pytest.raises(listel.Faults, match=r"house\.yaml: there is no such file"):
+        listel.Firm(house=str(tmp_path / "house.yaml"))
+    with pytest.raises(listel.Faults, match=r"no plugin hieghts\. Did you mean heights"):
+        listel.Firm(options={"hieghts": {"most": 3}})
 
 
 def test_a_plan_is_audited_from_text_and_from_the_survey(outcome: listel.Outcome) -> None:
