@@ -113,11 +113,18 @@ def overloaded(reckoned: Reckoned, line: Fixing) -> Iterator[Finding]:
         + (", at a load that nobody stated." if assumed else "."),
         at_start(reckoned.place),
         line.grounds,
-        f"{would}; or hang less on it." + (" Say in the survey what will hang there." if assumed else ""),
+        f"{would}; or {_less(reckoned)}." + (" Say in the survey what will hang there." if assumed else ""),
         demand=line.demand,
         capacity=line.capacity,
         ratio=ratio,
     )
+
+
+def _less(reckoned: Reckoned) -> str:
+    """What else takes load off the fixings of a run: of a board drawn to a bowed wall it is its spring."""
+    if reckoned.load is not None and reckoned.load.spring > 0:
+        return "do not draw it in cold: thin or groove its back, laminate it to the curve, or pack it out straight"
+    return "hang less on it"
 
 
 def holds_nothing(reckoned: Reckoned, grounds: Grounds) -> Finding:

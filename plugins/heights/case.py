@@ -83,10 +83,12 @@ class Case:
         return show_length(mm, self.job.units)
 
     def fittings(self) -> Iterator[tuple[Wall, Fitting]]:
-        """The fittings on the stretches of wall the rail runs along."""
+        """The fittings on the stretches of wall the rail runs along; not what is taken off, for it runs behind that,
+        nor brackets, which are let into its back."""
         for wall, start, end in self._stretches():
             for fitting in wall.fittings:
-                if _within(fitting.at, fitting.width, start, end):
+                passed = fitting.taken_off or fitting.kind == "radiator-bracket"
+                if not passed and _within(fitting.at, fitting.width, start, end):
                     yield wall, fitting
 
     def openings(self) -> Iterator[tuple[Wall, Opening]]:

@@ -95,7 +95,10 @@ def way_round(chord: float, rise: float, thickness: float, strip: Strip | None, 
     if within and strip.pull > allowance("fixing-pull"):
         return "thin", "it would bend, but the fixings would have to pull too hard: thin or groove its back"
     if within:
-        return "bend", "it bends cold within a safe share of its strength, if the fixings hold the pull"
+        return (
+            "bend",
+            "it bends cold within a safe share of its strength; where its fixings do not hold the pull, thin it",
+        )
     if radius / thickness >= allowance("kerf-ratio") and painted:
         return "kerf", "it would pass a safe share of its strength; kerf the back, and keep the saw short of the face"
     return "laminate", "it would pass a safe share of its strength" + (

@@ -246,6 +246,23 @@ def _runs_on(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid
                 where,
             )
         )
+        lacks = _not_surveyed_behind(wall, thing)
+        if lacks:
+            laid.say(
+                RULES["behind-not-surveyed"].lacking(
+                    f"the {lacks} of the {thing.by} on wall {wall.name}",
+                    f"where the {trim.name} is notched or bored behind it: no cut-out is reckoned for them",
+                    where,
+                    "list each as a fitting, radiator-bracket or radiator-tail, with its place, height and size",
+                )
+            )
+
+
+def _not_surveyed_behind(wall: Wall, thing: Obstacle) -> str:
+    """Which of its brackets and tails were not surveyed of a radiator that is taken off; "" where all were."""
+    there = {item.kind for item in wall.fittings if item.at < thing.end and item.at + (item.width or 0.0) > thing.start}
+    holds = {"radiator-bracket": "brackets", "radiator-tail": "tails"} if "radiator" in there else {}
+    return " and ".join(word for kind, word in holds.items() if kind not in there)
 
 
 def _round_openings(
