@@ -134,17 +134,27 @@ def _surveys(places: Sequence[Path], out: Path) -> Iterator[tuple[Path, Path]]:
     for place in places:
         if not place.exists():
             raise InputFault(f"{place}: there is no such folder or survey")
-        inside = sorted(place.rglob("*.y*ml"), key=_as_counted) if place.is_dir() else [place]
+        inside = sorted(_inside(place), key=_as_counted) if place.is_dir() else [place]
         for path in inside:
             known = place.is_file() or (
                 path.suffix in (".yaml", ".yml")
-                and path.is_file()
+                and (path.is_file() or path.is_symlink())
                 and not path.resolve().is_relative_to(out.resolve())
                 and _looks_like_one(path)
             )
             if known and path.resolve() not in seen:
                 seen.add(path.resolve())
                 yield path, place if place.is_dir() else path.parent
+
+
+def _inside(place: Path) -> Iterator[Path]:
+    """Every file below a folder, by links too; no folder twice, and its own name before a link to it."""
+    seen = {place.resolve()}
+    for folder, inside, files in os.walk(place, followlinks=True):
+        found = {Path(folder, name).resolve(): name for name in sorted(inside, reverse=True)}
+        inside[:] = [name for real, name in found.items() if real not in seen]
+        seen |= found.keys()
+        yield from (Path(folder, name) for name in files)
 
 
 def _looks_like_one(path: Path) -> bool:

@@ -235,6 +235,20 @@ def test_rooms_of_one_name_that_differ_are_told_with_their_houses() -> None:
     assert differing(houses[:2]) == []
 
 
+def test_a_street_by_a_link_counts_and_no_house_twice(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    terrace(tmp_path / "elsewhere", 1)
+    place = tmp_path / "place"
+    place.mkdir()
+    (place / "lane").symlink_to(tmp_path / "elsewhere")
+    (place / "round").symlink_to(place)
+    (place / "gone.yaml").symlink_to(place / "nowhere.yaml")
+    main(["estate", str(place), "--jobs", "1", "--json"])
+    assert [(one["house"], bool(one["fault"])) for one in told(capsys)["houses"]] == [
+        ("gone", True),
+        ("lane-no-1", False),
+    ]
+
+
 def test_a_trim_is_told_in_its_own_money(tmp_path: Path) -> None:
     paths = terrace(tmp_path, 2)
     for path, money in zip(paths, ("USD", ""), strict=True):
