@@ -170,7 +170,8 @@ def _cut_from(outcome: Outcome, label: str) -> dict[str, Any]:
 
 
 def _written(value: Any) -> Any:
-    return f"{value:.1f} mm" if isinstance(value, float) else value
+    """A length so close that it is shown as the one it was, whatever the units round to."""
+    return f"{round(value, 3):.10g} mm" if isinstance(value, float) else value
 
 
 def _joints(outcome: Outcome, arguments: argparse.Namespace) -> Iterator[Change]:
