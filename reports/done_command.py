@@ -81,7 +81,7 @@ def run(arguments: argparse.Namespace) -> int:
             f"{label}: {arguments.state}"
             + (f"; it was told so before: {was}" if again else f"; it was {was}" if was else "")
         )
-    for step in arguments.step:
+    for step in dict.fromkeys(arguments.step):
         print(f"{step}: done")
     if arguments.wall:
         print(f"{arguments.wall}: measured again; what it read before stands under earlier")
