@@ -13,15 +13,25 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import MISSING, dataclass, field, fields, is_dataclass
 from decimal import Decimal
 from math import isfinite
-from typing import TYPE_CHECKING, Any, Union, get_args, get_origin, get_type_hints
+from operator import attrgetter
+from typing import TYPE_CHECKING, Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from listel.core.contract.findings import Where
 
 if TYPE_CHECKING:
     from listel.core.survey.job import Job
 
+Line = TypeVar("Line")
 Words = Callable[[], Iterable[str]]
 """Asked for when somebody wants to know: the words a field may hold."""
+
+
+def by_wall(lines: Iterable[Line]) -> dict[tuple[str, str], list[Line]]:
+    """Lines by their room and wall, in order: made once, where each wall is to be looked up."""
+    here, found = attrgetter("room", "wall"), dict[tuple[str, str], list[Line]]()
+    for line in lines:
+        found.setdefault(here(line), []).append(line)
+    return found
 
 
 def told(

@@ -134,8 +134,17 @@ class Judge:
         """The walls that a finding speaks of: its own, or every wall of its room, or of the job, that bears trim."""
         if where.wall:
             return [(where.room, where.wall)]
-        bearing = {(room.name, wall.name): None for trim in self.job.trim for room, wall, _, _ in self.job.places(trim)}
-        return [spot for spot in bearing if where.room in ("", spot[0])] or [(where.room, "")]
+        return self._bearing.get(where.room) or [(where.room, "")]
+
+    @cached_property
+    def _bearing(self) -> dict[str, list[Spot]]:
+        """The walls that bear trim, by room; under no name those of the job."""
+        places = [place for trim in self.job.trim for place in self.job.places(trim)]
+        found: dict[str, list[Spot]] = {}
+        for spot in dict.fromkeys((room.name, wall.name) for room, wall, _, _ in places):
+            found.setdefault(spot[0], []).append(spot)
+            found.setdefault("", []).append(spot)
+        return found
 
     def found_alone(self, findings: Iterable[Finding]) -> Iterator[Finding]:
         """What a record alone tells: a thing found, or a consent refused, of which no rule would have spoken."""

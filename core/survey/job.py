@@ -442,12 +442,14 @@ class Job:
                 return room
         raise KeyError(name)
 
-    def places(self, trim: Trim) -> list[tuple[Room, Wall, float, float | None]]:
-        """Every wall a trim runs along, in survey order, as (room, wall, from, to), to not before from; ``to`` None:
-        to the end of a wall of no length."""
+    def places(self, trim: Trim, within: str = "") -> list[tuple[Room, Wall, float, float | None]]:
+        """Every wall a trim runs along, ``within`` one room where that is named, in survey order, as (room, wall, from,
+        to), to not before from; ``to`` None: to the end of a wall of no length."""
         found: list[tuple[Room, Wall, float, float | None]] = []
-        rooms = {room.name: room for room in self.rooms}
+        rooms = {room.name: room for room in self.rooms if within in ("", room.name)}
         for place in trim.where:
+            if place.room not in rooms:
+                continue
             room = rooms[place.room]
             for wall in room.walls:
                 if place.walls and wall.name not in place.walls:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import cos, radians
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
-from listel.core.contract.lines import told
+from listel.core.contract.lines import by_wall, told
 from listel.core.contract.tables import row_names
 from listel.plugins.site import tables
 
@@ -88,6 +89,14 @@ class FixingSchedule:
     """The fixing schedule of the job."""
 
     lines: tuple[Fixing, ...] = ()
+
+    def lines_on(self, room: str, wall: str) -> list[Fixing]:
+        """The fixings on a wall."""
+        return self._lines_on.get((room, wall), [])
+
+    @cached_property
+    def _lines_on(self) -> dict[tuple[str, str], list[Fixing]]:
+        return by_wall(self.lines)
 
 
 def respaced(fixing: Fixing, points: tuple[FixingPoint, ...]) -> Fixing:

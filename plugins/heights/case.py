@@ -100,9 +100,8 @@ class Case:
 
     def _stretches(self) -> Iterator[tuple[Wall, float, float | None]]:
         if self.trim is not None:
-            for room, wall, start, end in self.job.places(self.trim):
-                if room.name == self.room.name:
-                    yield wall, start, end
+            for _, wall, start, end in self.job.places(self.trim, self.room.name):
+                yield wall, start, end
 
 
 def _within(at: float, width: float | None, start: float, end: float | None) -> bool:

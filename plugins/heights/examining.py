@@ -92,7 +92,7 @@ def _flights(case: Case) -> list[FlightSite]:
     """The flights a dado rail runs along: those on its walls, and those whose walls were not surveyed."""
     if case.trim is None or case.member != "dado-rail":
         return []
-    walls = {wall.name for room, wall, _, _ in case.job.places(case.trim) if room.name == case.room.name}
+    walls = {wall.name for _, wall, _, _ in case.job.places(case.trim, case.room.name)}
     flights = case.site.flights.values()
     return [one for one in flights if not one.flight.walls or any(one.on(wall) for wall in walls)]
 

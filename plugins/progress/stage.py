@@ -138,7 +138,7 @@ def _fixings(job: Job, sheet: Sheet) -> Iterator[FixedOtherwise]:
     schedule = sheet.get(FixingSchedule) or FixingSchedule()
     for told in job.done.fixings:
         here = (told.room, told.wall, told.trim)
-        planned = next((line for line in schedule.lines if (line.room, line.wall, line.trim) == here), None)
+        planned = next((line for line in schedule.lines_on(*here[:2]) if line.trim == here[2]), None)
         yield FixedOtherwise(
             room=told.room,
             wall=told.wall,

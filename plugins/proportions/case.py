@@ -108,7 +108,7 @@ class Case:
         """The doors, windows and archways on the walls the trim goes to, or on every wall where there is no trim."""
         walls = None
         if self.trim is not None:
-            walls = {wall.name for room, wall, _, _ in self.job.places(self.trim) if room.name == self.room.name}
+            walls = {wall.name for _, wall, _, _ in self.job.places(self.trim, self.room.name)}
         for wall in self.room.walls:
             if walls is None or wall.name in walls:
                 for opening in wall.openings:

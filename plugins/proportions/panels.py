@@ -43,8 +43,8 @@ def panel_suggestions(case: Case, zone: tuple[float, float]) -> Iterator[Suggest
     if case.trim is None:
         return
     margin, height = limit("panel-margin"), zone[1] - zone[0]
-    for room, wall, _, _ in case.job.places(case.trim):
-        if room.name != case.room.name or wall.length is None:
+    for _, wall, _, _ in case.job.places(case.trim, case.room.name):
+        if wall.length is None:
             continue
         for start, end in clear_stretches(wall, wall.length.value):
             length = end - start

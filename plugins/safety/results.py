@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
-from listel.core.contract.lines import told
+from listel.core.contract.lines import by_wall, told
 
 
 @dataclass(frozen=True)
@@ -132,3 +133,19 @@ class SafetyNotes:
     signs: tuple[Sign, ...] = ()
     prove: tuple[str, ...] = ()
     emergency: tuple[Emergency, ...] = ()
+
+    def zones_on(self, room: str, wall: str) -> list[Zone]:
+        """The zones of a wall."""
+        return self._zones_on.get((room, wall), [])
+
+    def crossings_on(self, room: str, wall: str) -> list[Crossing]:
+        """What crosses the zones of a wall."""
+        return self._crossings_on.get((room, wall), [])
+
+    @cached_property
+    def _zones_on(self) -> dict[tuple[str, str], list[Zone]]:
+        return by_wall(self.zones)
+
+    @cached_property
+    def _crossings_on(self) -> dict[tuple[str, str], list[Crossing]]:
+        return by_wall(self.crossings)

@@ -76,7 +76,7 @@ def _runs_by(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening) -> 
     """Whether a trim's places take in this opening."""
     return any(
         where_room is room and where_wall is wall and start <= opening.at and (end is None or opening.end <= end)
-        for where_room, where_wall, start, end in job.places(trim)
+        for where_room, where_wall, start, end in job.places(trim, room.name)
     )
 
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 from math import atan2, ceil, cos, degrees, radians, sin
-from typing import ClassVar, TypeVar
+from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
-from listel.core.contract.lines import told
+from listel.core.contract.lines import by_wall, told
 from listel.plugins.setting_out.curve import drawn_in
 from listel.plugins.site import tables
 
@@ -282,31 +282,29 @@ class SettingOut:
     returns: tuple[Piece, ...] = ()
     splices: tuple[Piece, ...] = ()
 
-    def pieces_on(self, room: str, wall: str, trim: str) -> list[Piece]:
-        """The pieces of a trim on a wall."""
-        return self._pieces_on.get((room, wall, trim), [])
+    def pieces_on(self, room: str, wall: str, trim: str = "") -> list[Piece]:
+        """The pieces on a wall; of one trim, where it is named."""
+        return [piece for piece in self._pieces_on.get((room, wall), ()) if trim in ("", piece.trim)]
 
-    def marks_on(self, room: str, wall: str, trim: str) -> list[Mark]:
-        """The marks of a trim on a wall."""
-        return self._marks_on.get((room, wall, trim), [])
+    def marks_on(self, room: str, wall: str, trim: str = "") -> list[Mark]:
+        """The marks on a wall; of one trim, where it is named."""
+        return [mark for mark in self._marks_on.get((room, wall), ()) if trim in ("", mark.trim)]
+
+    def runs_on(self, room: str, wall: str) -> list[Run]:
+        """The runs on a wall."""
+        return self._runs_on.get((room, wall), [])
 
     @cached_property
-    def _pieces_on(self) -> dict[tuple[str, str, str], list[Piece]]:
-        return _by_trim_and_wall(self.pieces)
+    def _pieces_on(self) -> dict[tuple[str, str], list[Piece]]:
+        return by_wall(self.pieces)
 
     @cached_property
-    def _marks_on(self) -> dict[tuple[str, str, str], list[Mark]]:
-        return _by_trim_and_wall(self.marks)
+    def _marks_on(self) -> dict[tuple[str, str], list[Mark]]:
+        return by_wall(self.marks)
 
-
-_Line = TypeVar("_Line", Piece, Mark)
-
-
-def _by_trim_and_wall(lines: tuple[_Line, ...]) -> dict[tuple[str, str, str], list[_Line]]:
-    found: dict[tuple[str, str, str], list[_Line]] = {}
-    for line in lines:
-        found.setdefault((line.room, line.wall, line.trim), []).append(line)
-    return found
+    @cached_property
+    def _runs_on(self) -> dict[tuple[str, str], list[Run]]:
+        return by_wall(self.runs)
 
 
 @dataclass(frozen=True, kw_only=True)

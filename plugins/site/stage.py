@@ -10,7 +10,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim
 from listel.core.survey.units import show_angle
 from listel.plugins.site import tables
-from listel.plugins.site.results import FlightSite, RoomSite, Site, WallSite
+from listel.plugins.site.results import FlightSite, RoomSite, Site
 from listel.plugins.site.survey import site_of
 from listel.plugins.site.walls import wall_findings
 
@@ -23,12 +23,16 @@ PITCH_SLACK = 1.0
 def examine(job: Job, sheet: Sheet) -> Iterator[Finding | Site]:
     """The site, and what is to be told of it."""
     site = site_of(job)
+    going: dict[tuple[str, str], dict[str, Trim]] = {}
+    for trim in job.trim:
+        for at, one, _, _ in job.places(trim):
+            going.setdefault((at.name, one.name), {})[trim.name] = trim
     for room in site.rooms.values():
         yield from _period(job, room.room)
         yield from _studs(job, room)
         for wall in room.walls.values():
-            if trims := [trim for trim in job.trim if _on(job, trim, room, wall)]:
-                yield from wall_findings(job, room.room, wall.wall, trims)
+            if trims := going.get((room.name, wall.name)):
+                yield from wall_findings(job, room.room, wall.wall, list(trims.values()))
         for flight in room.flights.values():
             yield from _pitch(job, room.room, flight)
     for trim in job.trim:
@@ -63,10 +67,6 @@ def _period(job: Job, room: Room) -> Iterator[Finding]:
         says = f"Rooms of the period ({name}, {years}) had: {row['had']}. Profiles: {row['elements']}."
         out = f" Out of its time, as a rule: {row['out']}." if row.get("out") else ""
         yield RULES["what-the-period-had"].told("record", says + out, where, grounds)
-
-
-def _on(job: Job, trim: Trim, room: RoomSite, wall: WallSite) -> bool:
-    return any((at.name, one.name) == (room.name, wall.name) for at, one, _, _ in job.places(trim))
 
 
 def _studs(job: Job, room: RoomSite) -> Iterator[Finding]:

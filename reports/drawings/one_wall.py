@@ -237,7 +237,7 @@ def _studs(view: WallView) -> None:
 def zones(view: WallView) -> None:
     """Hatch every zone of the wall where a cable or pipe may run."""
     notes = view.outcome.sheet.get(SafetyNotes)
-    zones = [z for z in notes.zones if (z.room, z.wall) == (view.room.name, view.wall.name)] if notes else []
+    zones = notes.zones_on(view.room.name, view.wall.name) if notes else []
     base = height_at(view.floor, 0.0)
     for zone in zones:
         x0, x1 = max(zone.x0, 0.0), min(zone.x1, view.length)
@@ -280,11 +280,10 @@ def _architrave(view: WallView, opening: Opening) -> float:
     """Width of wall that the architrave takes at each side of an opening: of the legs set out there, else as
     surveyed [mm]."""
     set_out = view.outcome.sheet.get(SettingOut)
-    here = (view.room.name, view.wall.name, "architrave")
     legs = (
         opening.at - run.start
-        for run in (set_out.runs if set_out else ())
-        if (run.room, run.wall, run.member) == here and run.upright and 0 <= opening.at - run.end < run.end - run.start
+        for run in (set_out.runs_on(view.room.name, view.wall.name) if set_out else ())
+        if run.member == "architrave" and run.upright and 0 <= opening.at - run.end < run.end - run.start
     )
     return next(legs, opening.architrave or 0.0)
 
@@ -324,9 +323,7 @@ def _fixings(view: WallView) -> None:
     """Each fixing where it stands; on a rake, in the middle of its member."""
     schedule = view.outcome.sheet.get(FixingSchedule)
     found: set[bool] = set()
-    for fixing in schedule.lines if schedule else ():
-        if (fixing.room, fixing.wall) != (view.room.name, view.wall.name):
-            continue
+    for fixing in schedule.lines_on(view.room.name, view.wall.name) if schedule else ():
         for point in fixing.points:
             if point.height is None or not 0 <= point.station <= view.length:
                 continue

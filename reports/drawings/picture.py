@@ -119,12 +119,12 @@ def _turned(walls: tuple[Wall, ...], sides: list[Side], degrees: float) -> list[
 def _shown(outcome: Outcome, site: RoomSite, walls: list[_Seen]) -> float:
     """How much trim is seen that way round, each wall by how squarely it faces; fireplaces and stairs more."""
     setting_out = outcome.sheet.get(SettingOut)
-    runs = [run for run in setting_out.runs if run.room == site.name] if setting_out else []
     total = 0.0
     for each in walls:
         fire = any(opening.kind == "fireplace" for opening in each.wall.openings)
         more = 6.0 if fire else 2.0 if site.flight_on(each.wall.name) else 1.0
-        length = sum(run.end - run.start for run in runs if run.wall == each.wall.name)
+        runs = setting_out.runs_on(site.name, each.wall.name) if setting_out else []
+        length = sum(run.end - run.start for run in runs)
         length += sum(2 * (old.end or 0.0) - 2 * (old.start or 0.0) for old in each.wall.existing)
         total += more * length * max(-each.inward[1], 0.0)
     return total

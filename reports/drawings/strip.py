@@ -261,8 +261,7 @@ def _things(view: WallView, high: float) -> None:
 
 def _pieces(view: WallView) -> list[Piece]:
     setting_out = view.outcome.sheet.get(SettingOut)
-    here = (view.room.name, view.wall.name)
-    return [piece for piece in setting_out.pieces if (piece.room, piece.wall) == here] if setting_out else []
+    return setting_out.pieces_on(view.room.name, view.wall.name) if setting_out else []
 
 
 def _fixings(view: WallView) -> None:
@@ -270,12 +269,10 @@ def _fixings(view: WallView) -> None:
     schedule, notes = view.outcome.sheet.get(FixingSchedule), view.outcome.sheet.get(SafetyNotes)
     here = (view.room.name, view.wall.name)
     in_zone = {
-        (crossing.trim, round(crossing.start)) for crossing in (notes.crossings if notes else ())
-        if crossing.fixing and (crossing.room, crossing.wall) == here
+        (crossing.trim, round(crossing.start)) for crossing in (notes.crossings_on(*here) if notes else ())
+        if crossing.fixing
     }  # fmt: skip
-    for fixing in schedule.lines if schedule else ():
-        if (fixing.room, fixing.wall) != here:
-            continue
+    for fixing in schedule.lines_on(*here) if schedule else ():
         for point in fixing.points:
             if point.height is None or not 0 <= point.station <= view.length:
                 continue

@@ -64,8 +64,8 @@ def _on(view: WallView, band: Band, start: float, end: float, label: str) -> boo
 def _knees(view: WallView) -> None:
     """The saw's setting at each knee of a rail that changes its pitch."""
     setting_out = view.outcome.sheet.get(SettingOut)
-    for piece in setting_out.pieces if setting_out else ():
-        if (piece.room, piece.wall) != (view.room.name, view.wall.name) or piece.right.kind != "knee":
+    for piece in setting_out.pieces_on(view.room.name, view.wall.name) if setting_out else ():
+        if piece.right.kind != "knee":
             continue
         band = next((b for b in view.members if b.trim == piece.trim and b.start <= piece.end <= b.end + 1), None)
         if band and piece.right.saw_reading is not None:

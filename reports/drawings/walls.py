@@ -92,11 +92,11 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
     if setting_out is None:
         return _rails(sheet, room, wall, length, floor)
     here = (room.name, wall.name)
-    wall_marks = [mark for mark in setting_out.marks if (mark.room, mark.wall) == here]
-    wall_pieces = [piece for piece in setting_out.pieces if (piece.room, piece.wall) == here and not piece.upright]
+    wall_marks = setting_out.marks_on(*here)
+    wall_pieces = [piece for piece in setting_out.pieces_on(*here) if not piece.upright]
     found = []
-    for run in setting_out.runs:
-        if (run.room, run.wall) != here or run.upright or run.top is None or run.end <= run.start:
+    for run in setting_out.runs_on(*here):
+        if run.upright or run.top is None or run.end <= run.start:
             continue
         marks = [mark for mark in wall_marks if mark.trim == run.trim]
         top, underside = _edge("top", run, marks, floor), _edge("underside", run, marks, floor)
