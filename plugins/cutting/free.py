@@ -60,7 +60,7 @@ class _Choice:
         self.even = [ways.even() for ways in runs.ways]
         self.lots = Lots(SEED, STEPS)
         self.paths = self.even
-        first = cheapest(runs.cut(self.even))
+        first = cheapest(runs.cut(self.even), watch)
         self.cost = first.proofs[0].value
         self.plans = [(self.even, first.patterns)]
         self.made = all(number < len(runs.stretches) for number, _ in first.patterns)
@@ -76,10 +76,10 @@ class _Choice:
         if not self.made:
             return Chosen(tuple(self.even), self.cost, 0, made=False)
         try:
-            self._improve()
+            if not self.watch.stopped:
+                self._improve()
         except KeyboardInterrupt:
-            if not self.watch.keep_best:
-                raise
+            self.watch.stop()
         return Chosen(tuple(self.paths), self.cost, self.bound)
 
     def _improve(self) -> None:

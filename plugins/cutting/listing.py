@@ -129,6 +129,8 @@ def _claim(job: Job, group: Group, solution: Solution, joints: TrimJoints | None
     if proven:
         return Claim(bound, True, f"no plan {plans} costs less{more}")
     says = f"it is not proven that no plan costs less; none {plans} costs less than {_shown_cost(job, group, bound)}"
+    if solution.stopped:
+        more += "; the search was stopped, and this is the best so far"
     return Claim(bound, False, says + more)
 
 

@@ -20,7 +20,8 @@ gives one plan on any machine: statement, bench list and CSV are one plan. Joint
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import suppress
 from contextvars import ContextVar
 from dataclasses import dataclass
 from random import Random
@@ -41,13 +42,21 @@ Progress = Callable[[str, int, int], None]
 """Told the objective that is being settled, its value and its bound."""
 
 
-@dataclass(frozen=True)
+@dataclass
 class Watch:
     """A person at the terminal: ``progress`` is told how far the search is; with ``keep_best`` an interrupt from the
-    keyboard ends it with the best plan so far, marked ``stopped``. Neither makes any other difference to the plan."""
+    keyboard ends it, and all that come after it, with the best plan so far: ``stopped``. Neither makes any other
+    difference to the plan."""
 
     progress: Progress | None = None
     keep_best: bool = False
+    stopped: bool = False
+
+    def stop(self) -> None:
+        """Search no more; where the best is not to be kept, raises the KeyboardInterrupt that is being handled."""
+        if not self.keep_best:
+            raise
+        self.stopped = True
 
 
 NOBODY = Watch()
@@ -85,40 +94,59 @@ def solve(problem: Problem, watch: Watch = NOBODY) -> Solution:
     if not problem.pieces:
         return Solution((), (Proof(0, 0), Proof(0, 0), Proof(0, 0)))
     found = cheapest(problem, watch)
-    if found.proofs[1].proven:
+    if found.proofs[1].proven or watch.stopped:
         return found
-    return _solution(problem, regrouped(problem, found.patterns), found.proofs[0].bound, found.linear, found.stopped)
+    patterns = found.patterns
+    try:
+        patterns = regrouped(problem, patterns)
+    except KeyboardInterrupt:
+        watch.stop()
+    return _solution(problem, patterns, found.proofs[0].bound, found.linear, found.stopped)
 
 
 def cheapest(problem: Problem, watch: Watch = NOBODY) -> Solution:
     """The same for the cost alone: what is left on the rack is not bettered where the group is not small."""
-    return solve_small(problem) or search(problem, watch)
+    small = None
+    try:
+        small = None if watch.stopped else solve_small(problem)
+    except KeyboardInterrupt:
+        watch.stop()
+    return small or search(problem, watch)
 
 
 def search(problem: Problem, watch: Watch = NOBODY) -> Solution:
     """The same without the programme for small groups."""
-    bound = max(problem.area_bound(), purchase_bound(problem))
-    plan = start_plan(problem)
+    plan, bound = start_plan(problem), problem.area_bound()
+    linear: float | None = None
+    try:
+        if not watch.stopped:
+            for better in _bettered(problem, plan, bound, watch):
+                plan, bound, linear = better
+    except KeyboardInterrupt:
+        watch.stop()
+    return _solution(problem, plan, bound, linear, watch.stopped and problem.total(plan)[0] > bound)
+
+
+def _bettered(
+    problem: Problem, plan: tuple[Pattern, ...], bound: int, watch: Watch
+) -> Iterator[tuple[tuple[Pattern, ...], int, float | None]]:
+    """Plan, bound on the cost and linear bound, each time one of them is better, until cost and bound meet."""
+    bound = max(bound, purchase_bound(problem))
+    yield plan, bound, None
     if problem.total(plan)[0] > bound:
         plan, bound = tried(problem, plan, bound)
+        yield plan, bound, None
         plan = shaken(problem, plan, bound)
-    linear: float | None = None
-    stopped = False
+        yield plan, bound, None
     if problem.total(plan)[0] > bound:
-        try:
+        with suppress(ImportError):
             from listel.plugins.cutting.settle import settle
 
             for step in settle(problem, plan):
-                plan, bound, linear = step.plan, max(bound, step.bound), step.linear
+                bound = max(bound, step.bound)
+                yield step.plan, bound, step.linear
                 if watch.progress is not None:
-                    watch.progress(OBJECTIVES[0], problem.total(plan)[0], bound)
-        except ImportError:
-            pass
-        except KeyboardInterrupt:
-            if not watch.keep_best:
-                raise
-            stopped = True
-    return _solution(problem, plan, bound, linear, stopped)
+                    watch.progress(OBJECTIVES[0], problem.total(step.plan)[0], bound)
 
 
 def _solution(

@@ -72,15 +72,21 @@ def here(line: object, place: Place) -> bool:
     return tuple(getattr(line, key) for key in ("room", "wall", "trim")) == names
 
 
+def assumed_load() -> tuple[float, str]:
+    """What is taken to hang on a picture rail where nobody stated it: N/m, and in words."""
+    newtons = float(load_table(__package__, "loads").row(ASSUMED_LOAD)["load"])
+    return newtons, f"{newtons / 10:g} kg on each metre"
+
+
 def hanging(place: Place) -> tuple[float, Input | None]:
-    """What hangs on a run, N per mm, with its input: surveyed, or for a picture rail assumed at 10 kg on each metre."""
+    """What hangs on a run, N per mm, with its input: surveyed, or for a picture rail assumed."""
     trim = place.trim
     if trim.load is not None:
         return trim.load / 1000, Input("load hung along it", trim.load, "N/m", place.job.line(trim, "load"))
     if trim.member != "picture-rail":
         return 0.0, None
-    assumed = float(load_table(__package__, "loads").row(ASSUMED_LOAD)["load"])
-    note = "not surveyed; 10 kg on each metre is our allowance"
+    assumed, shown = assumed_load()
+    note = f"not surveyed; {shown} is our allowance"
     return assumed / 1000, Input("load hung along it", assumed, "N/m", assumed=True, note=note)
 
 

@@ -8,7 +8,7 @@ from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Whe
 from listel.core.contract.rules import load_rules
 from listel.core.survey.units import show_length
 from listel.plugins.fixings.bearing import FRAMED, Bearing, Place, band
-from listel.plugins.fixings.load import ASSUMED_LOAD
+from listel.plugins.fixings.load import assumed_load
 from listel.plugins.fixings.size import thickness
 from listel.plugins.site import tables
 
@@ -90,11 +90,7 @@ def missing_facts(place: Place, found: Bearing) -> Iterator[Finding]:
             trim_place(place),
         )
     if place.trim.load is None and tables.member(place.trim.member).get("hangs"):
-        assumed = (
-            f"a {ASSUMED_LOAD} 20 kg on each metre is assumed"
-            if place.trim.member == "picture-rail"
-            else "nothing is assumed"
-        )
+        assumed = f"{assumed_load()[1]} is assumed" if place.trim.member == "picture-rail" else "nothing is assumed"
         decides = f"what its fixings must carry; {assumed}"
         yield RULES["load-not-surveyed"].lacking(f"what {place.trim.name} is to carry", decides, trim_place(place))
     if band(place) is None:

@@ -382,7 +382,10 @@ def test_an_interrupt_keeps_the_best_so_far(monkeypatch: pytest.MonkeyPatch) -> 
     sizes = tuple(sorted((lots.randint(900, 4800) for _ in range(30)), reverse=True))
     problem = Problem(sizes, (1,) * 30, (Stretch(8000, 31), Stretch(10100, 43)), 6, 800)
     monkeypatch.setattr(module, "purchase_bound", lambda problem: 0)
-    kept = module.search(problem, module.Watch(stop, keep_best=True))
-    assert kept.stopped and kept.patterns
+    watch = module.Watch(stop, keep_best=True)
+    kept = module.search(problem, watch)
+    assert kept.stopped and kept.patterns and watch.stopped
+    after = module.solve(problem, watch)
+    assert after.stopped and after.patterns == module.start_plan(problem), "nothing more is searched"
     with pytest.raises(KeyboardInterrupt):
         module.search(problem, module.Watch(stop))
