@@ -26,7 +26,7 @@ class Column:
     of: Callable[[Any], Cell]
 
 
-WHERE = (Column("room", lambda item: item.room), Column("trim", lambda item: item.trim))
+WHERE = (Column("room", lambda item: item.room), Column("trim", lambda item: item.about))
 WORK = (
     Column("kind", lambda item: item.kind),
     *WHERE,

@@ -18,7 +18,7 @@ from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList, TrimCutting
 from listel.plugins.estimate.quantities import HUNDREDTH, Quantity, measured, quantities, to_do
 from listel.plugins.estimate.rates import Charge, Price, Rates, Share
-from listel.plugins.estimate.results import NOUGHT, Item
+from listel.plugins.estimate.results import NOUGHT, Item, about_what
 from listel.plugins.sequence import Sequence as OrderOfWork
 from listel.plugins.setting_out import SettingOut
 
@@ -84,15 +84,16 @@ def _with_amount(item: Item, amount: Decimal, rates: Rates, line: int = 0, worke
 def _labour(counted: Quantity, rates: Rates | None) -> Item:
     row = counted.row
     about = {key: getattr(counted, key) for key in ("room", "trim", "member", "substrate", "state")}
+    what = counted.title or (counted.state != "new" and row.get("old")) or row["says"]
     inputs = (Input("quantity", float(counted.amount), row["unit"], note=counted.of), *counted.inputs)
     item = Item(
         kind="labour",
         work=row.name,
-        what=counted.title or row["says"],
+        what=what,
         quantity=counted.amount,
         unit=row["unit"],
         trade=row["trade"],
-        heading=row.get("heading", counted.trim),
+        heading=row.get("heading", "") or about_what(counted.trim, counted.member),
         stage=row["stage"],
         grounds=Grounds(inputs, f"counted from {counted.of}"),
         **about,

@@ -18,7 +18,7 @@ from listel.plugins.existing import Existing, OldPiece
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import Run, SettingOut
-from listel.plugins.site import Site
+from listel.plugins.site import Site, tables
 
 STATES = {"refix": "refix", "repair": "repair"}
 """What is done to old trim that comes off and goes back, by its intent; trim that is set out is new."""
@@ -81,6 +81,7 @@ class _Counted:
             "mend": self.by_mend,
             "floor": self.by_floor,
             "bare": self.by_bare,
+            "knotty": self.by_knotty,
             "painted": self.by_painted,
             "off": self.by_off,
             "room": self.by_room,
@@ -92,7 +93,7 @@ class _Counted:
         """The quantities of one kind of work, its rooms in the survey's order."""
         at = {room.name: number for number, room in enumerate(self.job.rooms)}
         steps = row.get("steps", [])
-        by_step = row["counts"] in ("floor", "bare", "painted", "off", "room", "job")
+        by_step = row["counts"] in ("floor", "bare", "knotty", "painted", "off", "room", "job")
         if by_step and not any(name in self.steps for name in steps):
             return iter(())
         return iter(sorted(self.ways[row["counts"]](row), key=lambda each: at.get(each.room, -1)))
@@ -172,11 +173,18 @@ class _Counted:
 
     def by_bare(self, row: Row) -> Iterator[Quantity]:
         """New timber that is painted: runs, and what is spliced into old trim that has paint."""
+        yield from _by_length(row, self._bare(), "the lengths of new timber")
+
+    def by_knotty(self, row: Row) -> Iterator[Quantity]:
+        """The same but what has no knots to bleed."""
+        clean = {trim.name for trim in self.job.trim if trim.timber and not tables.timber(trim.timber).get("knots")}
+        yield from _by_length(row, [line for line in self._bare() if line[1] not in clean], "the lengths of new timber")
+
+    def _bare(self) -> list[tuple[str, str, str, float]]:
         old = {piece.label: piece for piece in self.existing.pieces}
         splices = [(mend, old[mend.piece]) for mend in self.existing.mends if mend.kind == "splice"]
         found = self._new_paint()
-        found += [(mend.room, mend.trim, piece.member, mend.overall) for mend, piece in splices if piece.painted]
-        yield from _by_length(row, found, "the lengths of new timber")
+        return found + [(mend.room, mend.trim, piece.member, mend.overall) for mend, piece in splices if piece.painted]
 
     def _new_paint(self) -> list[tuple[str, str, str, float]]:
         clear = {trim.name for trim in self.job.trim if trim.clear}

@@ -57,6 +57,16 @@ class Item:
     lacks: str = told("what it is not priced for want of, in words; empty where it is", default="")
     grounds: Grounds = told("why", default=Grounds())
 
+    @property
+    def about(self) -> str:
+        """The trim, or what old trim that no trim of the job mends is, in words."""
+        return about_what(self.trim, self.member)
+
+
+def about_what(trim: str, member: str) -> str:
+    """The trim, else its member in words; empty for work at no trim."""
+    return trim or (str(tables.member(member)["says"]) if member else "")
+
 
 @dataclass(frozen=True, kw_only=True)
 class ClientLine:

@@ -52,7 +52,7 @@ def _items(found: Estimate, part: str) -> Iterator[str]:
 
 
 def _named(item: Item, *, room: bool = True) -> str:
-    words = (item.what, item.trim if item.kind == "labour" else "", item.substrate, item.room if room else "")
+    words = (item.what, item.about if item.kind == "labour" else "", item.substrate, item.room if room else "")
     return ", ".join(word for word in words if word)
 
 

@@ -284,3 +284,14 @@ def test_what_work_took_stands_beside_what_was_estimated_with_the_ratio(registry
     data = {**kit(), "actual": [{"work": "fit", "room": "Hall", "trim": "skirting", "hours": 1.8}]}
     (told,) = priced(registry, data, rates()).actual
     assert (told.hours, told.estimated_hours, told.ratio) == (1.8, Decimal("0.9"), pytest.approx(2.0))
+
+
+def test_board_has_no_knots_to_seal_and_old_trim_of_no_trim_of_the_job_is_named(registry, rates):
+    data = kit()
+    data["trim"][0]["timber"] = "mdf"
+    lining = {"member": "wainscot", "from": 0, "to": 900, "state": "loose", "intent": "refix", "holes": [100, 800]}
+    data["rooms"][0]["walls"][0]["existing"] = [lining]
+    found = priced(registry, data, rates())
+    assert {item.trim for item in found.items if item.work == "seal-knots"} == {data["trim"][1]["name"]}
+    (back,) = [item for item in found.items if (item.work, item.state) == ("fit", "refix")]
+    assert (back.what, back.about) == ("Put old trim back, old holes first", "wainscot panelling")
