@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 from typing import Any, get_type_hints
 
@@ -36,6 +37,8 @@ class Known:
 
     kinds: Kinds
     steps: frozenset[str] = frozenset()
+    ties: tuple[tuple[str, str], ...] = ()
+    """Pairs of those steps: the one must end before the other starts."""
     methods: frozenset[str] = frozenset()
     """Ways of working that a plan may name."""
     sections: frozenset[str] = frozenset()
@@ -172,6 +175,7 @@ def _faults(reading: _Reading, known: Known) -> Iterator[Fault]:
     yield from _taken(document, steps, known.steps)
     names = known.steps | {entry["name"] for _, entry in steps}
     yield from _step_faults(document, steps, names)
+    yield from _ring(document, [step for step in steps if step[1]["name"] not in known.steps], known.ties)
     for place, _ in reading.entries("words"):
         if place[1] not in names | known.methods:
             says = _no_such("step or way of working", str(place[1]), names | known.methods)
@@ -350,6 +354,25 @@ def _step_faults(document: Document, entries: Entries, names: Collection[str]) -
             for number, name in enumerate(entry.get(word, ())):
                 if name not in names:
                     yield document.fault((*place, word, number), _no_such("step", name, names))
+
+
+def _ring(document: Document, entries: Entries, ties: Iterable[tuple[str, str]]) -> Iterator[Fault]:
+    """Steps of a file that could never stand in the order of work, since each waits for the other."""
+    places = {entry["name"]: place for place, entry in entries}
+    order: TopologicalSorter[str] = TopologicalSorter()
+    for first, then in ties:
+        order.add(then, first)
+    for name, entry in ((entry["name"], entry) for _, entry in entries):
+        order.add(name, *entry.get("after", ()))
+        for then in entry.get("before", ()):
+            order.add(then, name)
+    try:
+        order.prepare()
+    except CycleError as error:
+        ring = error.args[1]
+        mine = next((places[name] for name in ring if name in places), None)
+        if mine:
+            yield document.fault(mine, f"these steps would wait for each other: {', then '.join(ring)}")
 
 
 def _section(path: Path, entry: Mapping[str, Any]) -> Section:

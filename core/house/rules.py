@@ -47,6 +47,11 @@ def house_plugins(files: Sequence[Path], registry: Registry) -> list[Plugin]:
     known = Known(
         line_kinds(kind for _, stage in registry.stages() for kind in stage.gives),
         frozenset(step.name for step in registry.steps()),
+        ties=tuple(
+            tie
+            for step in registry.steps()
+            for tie in (*((need, step.name) for need in step.needs), *((step.name, then) for then in step.before))
+        ),
         methods=frozenset(each.step for plugin in registry.plugins for each in plugin.words),
         sections=frozenset(section.name for section in registry.sections()),
         plugins=frozenset(plugin.name for plugin in registry.plugins),

@@ -126,7 +126,7 @@ def steps() -> list[Step]:
             needs_permit,
             ("hot-work-permit", "strip-paint"),
             hours=lambda job, sheet: policy("fire-watch"),
-            before=("take-down", "make-good", "sand"),
+            before=("make-good", "sand"),
         ),
         Step(
             "gas-check",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from graphlib import TopologicalSorter
 from pathlib import Path
 from typing import Any
 
@@ -99,6 +100,24 @@ def test_what_could_do_nothing_or_stand_nowhere_is_told_before_the_work(tmp_path
         "the hazard soot stands in",
     ):
         assert words in told, words
+
+
+def test_steps_that_would_wait_for_each_other_are_told_and_ours_never_do(tmp_path: Path) -> None:
+    order: TopologicalSorter[str] = TopologicalSorter()
+    for step in listel.Firm(installed=False).registry.steps():
+        order.add(step.name, *step.needs)
+        for then in step.before:
+            order.add(then, step.name)
+    order.prepare()
+    step = {"name": "oil-ends", "title": "Prime the ends", "because": "bare ends drink"}
+    for ties, told in (
+        ({"after": ["fix"], "before": ["cut"]}, "oil-ends, then cut"),
+        ({"after": ["oil-ends"]}, "oil-ends, then oil-ends"),
+    ):
+        with pytest.raises(listel.Faults, match=told) as faults:
+            listel.Firm(house=[written(tmp_path, HOUSE | {"steps": [step | ties]})], installed=False)
+        assert "would wait for each other" in str(faults.value) and faults.value.faults[0].line
+    listel.Firm(house=[written(tmp_path, HOUSE | {"steps": [step | {"after": ["cut"], "before": ["fix"]}]})])
 
 
 def test_a_share_may_be_of_the_wall_below_the_cornice(tmp_path: Path) -> None:
