@@ -88,7 +88,7 @@ def run(arguments: argparse.Namespace) -> int:
                 houses[house.name] = house
                 shown(house)
     except KeyboardInterrupt:
-        done = f"{len(houses)} of {len(tasks)} houses are done, and kept in {out}; run it again to go on"
+        done = f"at least {len(houses)} of {len(tasks)} houses are done, and kept in {out}; run it again to go on"
         print(f"stopped; {done}", file=sys.stderr)
         return STOPPED
     ordered = [houses[task.name] for task in tasks]
