@@ -95,6 +95,10 @@ def _in_words(error: Error, document: Document, bare: Units) -> Iterator[Fault]:
         for key in error.instance:
             if key not in known["properties"]:
                 says = f"this key is not known here.{did_you_mean(key, known['properties'], 'the keys here are')}"
+                if path[-1:] == ("own",):
+                    says += (
+                        " It is for a firm's own facts: name its file by --house or --plugin, or install its plugin."
+                    )
                 yield document.fault((*path, key), says, at_key=True)
     elif error.validator == "required":
         yield from _missing(error, document, path)
