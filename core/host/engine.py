@@ -14,6 +14,7 @@ import re
 import threading
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from time import monotonic, perf_counter
 from typing import Any, Protocol
 
@@ -111,7 +112,7 @@ class Outcome:
     given: tuple[Given, ...] = ()
     rules: Mapping[str, Rule] = field(default_factory=dict)
 
-    @property
+    @cached_property
     def holds(self) -> tuple[Finding, ...]:
         """The findings that hold the job and that nobody has settled."""
         return tuple(finding for finding in self.findings if finding.open_hold)

@@ -135,27 +135,25 @@ def bands(job: Job, sheet: Sheet) -> list[Band]:
 
 def _plain_bands(job: Job, sheet: Sheet, name: str) -> list[Band]:
     trim = next(trim for trim in job.trim if trim.name == name)
-    found = []
+    found, known = [], edges(sheet)
     for room, wall, start, end in job.places(trim):
         if end is None:
             continue
-        edges = edges_of(sheet, room.name, name)
-        knots = () if edges is None else ((start, *edges), (end, *edges))
+        span = known.get((room.name, name))
+        knots = () if span is None else ((start, *span), (end, *span))
         found.append(Band(room=room.name, wall=wall.name, trim=name, start=start, end=end, knots=knots))
     return found
 
 
-def edges_of(sheet: Sheet, room: str, trim: str) -> Span | None:
-    """Underside and top of a trim in a room as the stages before have it, mm above the floor; None if they do not
-    say.
-    """
+def edges(sheet: Sheet) -> dict[tuple[str, str], Span]:
+    """Underside and top of each trim by its room and name, as the stages before have it, mm above the floor; of those
+    of which they say."""
     heights, proportions = sheet.get(RailHeights), sheet.get(Proportions)
-    edges = [(line.room, line.trim, line.underside, line.top) for line in (heights.lines if heights else ())]
-    edges += [(line.room, line.trim, line.underside, line.top) for line in (proportions.lines if proportions else ())]
-    for where, name, underside, top in edges:
-        if (where, name) == (room, trim) and underside is not None and top is not None:
-            return underside, top
-    return None
+    found: dict[tuple[str, str], Span] = {}
+    for line in (*(heights.lines if heights else ()), *(proportions.lines if proportions else ())):
+        if line.underside is not None and line.top is not None:
+            found.setdefault((line.room, line.trim), (line.underside, line.top))
+    return found
 
 
 def row_of(wall: WallSite, line: Fixing) -> Band:

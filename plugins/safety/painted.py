@@ -11,8 +11,8 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room
 from listel.plugins.existing import OldPiece, at_work
+from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.fabric import age, old_painted, rough_ways
-from listel.plugins.safety.hazards import fixing_lines
 from listel.plugins.safety.relations import RRP_MINOR, SQUARE_FOOT, minor_work, removed_area
 from listel.plugins.site import tables
 
@@ -78,6 +78,7 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
 def disturbed_walls(sheet: Sheet, room: Room, old: list[OldPiece]) -> list[WallPaint]:
     """Of each wall the old paint disturbed; holes only where the wall's finish may hold lead or is not known."""
     found: list[WallPaint] = []
+    schedule = sheet.get(FixingSchedule)
     for wall in room.walls:
         parts = tuple(
             (piece.length, piece.height)
@@ -88,8 +89,8 @@ def disturbed_walls(sheet: Sheet, room: Room, old: list[OldPiece]) -> list[WallP
         drilled = not rows or any(row.get("lead") for row in rows)
         holes = tuple(
             (line.count, line.lead_hole or line.diameter or 0.0)
-            for line in (fixing_lines(sheet) if drilled else ())
-            if (line.room, line.wall) == (room.name, wall.name) and line.count and not line.old
+            for line in (schedule.lines_on(room.name, wall.name) if drilled and schedule else ())
+            if line.count and not line.old
         )
         if parts or holes:
             found.append(WallPaint(wall=wall.name, parts=parts, holes=holes))

@@ -24,7 +24,7 @@ from listel.plugins.bonding import Bonding
 from listel.plugins.closure import Closures
 from listel.plugins.existing import at_work
 from listel.plugins.fixings import FixingSchedule
-from listel.plugins.safety.crossings import edges_of
+from listel.plugins.safety.crossings import edges
 from listel.plugins.safety.fabric import hollow_walls, named, walls_of_trim
 from listel.plugins.safety.hazards import hazard
 from listel.plugins.safety.relations import dew_point, ladder_foot, lifting_filter
@@ -147,10 +147,11 @@ def highest(job: Job, sheet: Sheet) -> tuple[float, str] | None:
     setting_out = sheet.get(SettingOut)
     runs = setting_out.runs if setting_out else ()
     tops = [(run.top if run.reach is None else run.reach, run.trim) for run in runs if run.top is not None]
+    known = edges(sheet)
     for trim in job.trim:
         for place in trim.where:
-            edges = edges_of(sheet, place.room, trim.name)
-            top = edges[1] if edges else job.top_asked(trim, place.room)[0]
+            span = known.get((place.room, trim.name))
+            top = span[1] if span else job.top_asked(trim, place.room)[0]
             if top is not None:
                 tops.append((top, trim.name))
     return max(tops, default=None)
@@ -184,10 +185,12 @@ def height(job: Job, sheet: Sheet) -> Iterator[object]:
 
 def over_stairs(job: Job, sheet: Sheet) -> Iterator[object]:
     """Work that stands on a flight of stairs."""
-    for room in job.rooms:
+    trimmed = walls_of_trim(job)
+    for room in (room for room in job.rooms if room.stairs):
+        here = [(where, wall) for where, wall in trimmed if where is room]
         for flight in room.stairs:
             along = {said.wall for said in flight.walls}
-            worked = [(where, wall) for where, wall in walls_of_trim(job) if where is room and wall.name in along]
+            worked = [(where, wall) for where, wall in here if wall.name in along]
             if worked:
                 yield hazard("stairs", f"Trim on {named(worked)} is worked on over the {flight.name}.", room=room.name)
 

@@ -204,7 +204,7 @@ def _wall_rows(outcome: Outcome, room: Room) -> Iterator[WallRow]:
     setting_out = outcome.sheet.get(SettingOut)
     for wall in room.walls:
         here = (room.name, wall.name)
-        runs_here = [run for run in (setting_out.runs if setting_out else ()) if (run.room, run.wall) == here]
+        runs_here = setting_out.runs_on(*here) if setting_out else []
         stops = [
             outcome.rules[h.rule].settled_by
             for h in outcome.holds

@@ -88,11 +88,11 @@ def pieces(outcome: Outcome, setting_out: SettingOut) -> Iterator[PieceRow]:
         for side in ((c.first, "right"), (c.second, "left"))
         if c.coped == side[0]
     }
-    rooms = [room.name for room in job.rooms]
+    rooms = {room.name: place for place, room in enumerate(job.rooms)}
     returns: dict[str, list[Piece]] = {}
     for piece in setting_out.returns:
         returns.setdefault(piece.part_of, []).append(piece)
-    for piece in sorted(setting_out.pieces, key=lambda piece: (rooms.index(piece.room), piece.order)):
+    for piece in sorted(setting_out.pieces, key=lambda piece: (rooms[piece.room], piece.order)):
         for each in (piece, *returns.get(piece.label, ())):
             yield _row(outcome, setting_out, each, named, trims.get(each.trim), boards, undercuts)
 
@@ -151,9 +151,9 @@ def _right_leg(outcome: Outcome, piece: Piece) -> bool:
 
 def _run(setting_out: SettingOut, piece: Piece) -> Run | None:
     """The run that a piece is cut for."""
-    here = (piece.room, piece.wall, piece.trim, piece.upright)
-    runs = [run for run in setting_out.runs if (run.room, run.wall, run.trim, run.upright) == here]
-    return next((run for run in runs if run.start - 1 <= piece.start and piece.end <= run.end + 1), None)
+    runs = setting_out.runs_on(piece.room, piece.wall)
+    mine = (run for run in runs if (run.trim, run.upright) == (piece.trim, piece.upright))
+    return next((run for run in mine if run.start - 1 <= piece.start and piece.end <= run.end + 1), None)
 
 
 def _end(

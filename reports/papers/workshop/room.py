@@ -141,8 +141,8 @@ def _wall_rows(outcome: Outcome, room: Room, lines: list[Fixing], trims: tuple[s
             continue
         starred = {
             (crossing.trim, round(crossing.start))
-            for crossing in (notes.crossings if notes else ())
-            if crossing.fixing and (crossing.room, crossing.wall) == (room.name, wall.name)
+            for crossing in (notes.crossings_on(*here) if notes else ())
+            if crossing.fixing
         }
         makeup = tables.makeup(wall)
         plugs = wall.substrate.plugs if wall.substrate else ()
@@ -225,7 +225,7 @@ def _alike(trims: tuple[str, ...], drills: list[tuple[Drill, ...]]) -> Iterator[
 
 def _keep_out(notes: SafetyNotes | None, room: str, wall: str) -> Iterator[tuple[float, float]]:
     """The upright bands of a wall in which a cable or pipe may run, those that overlap as one."""
-    zones = [z for z in notes.zones if (z.room, z.wall) == (room, wall)] if notes else []
+    zones = notes.zones_on(room, wall) if notes else []
     bands = sorted((zone.x0, zone.x1) for zone in zones if zone.kind in ("vertical", "pipe"))
     held: list[list[float]] = []
     for low, high in bands:
