@@ -1,9 +1,10 @@
 """The survey's schema with its words: what the tables of the plugins call a make-up, a timber, a period ...
 
 Where the schema says ``x-words: makeups``, the rows of the tables of that name are the words that may stand there. The
-composed schema lists them (``enum``), and beside them the everyday words of the column ``also``, each with the words it
-may mean (``x-also``). Where it says ``x-known-in: region``, a word is known only where the column ``regions`` of its
-rows says (``x-known-where``), but for rows that are ``unplaced``: those stand for a survey that gives no region.
+composed schema lists them (``enum``), and beside them the everyday words of the column ``also`` (by word where a row
+holds several), each with the words it may mean (``x-also``). Where it says ``x-known-in: region``, a word is known only
+where the column ``regions`` of its rows says (``x-known-where``), but for rows that are ``unplaced``: those stand for a
+survey that gives no region.
 """
 
 from __future__ import annotations
@@ -79,7 +80,8 @@ def _composed(node: Any, rows: Named) -> Any:
         made["enum"] = list(dict.fromkeys((*node.get("enum", ()), *(name for name, _ in named))))
         also: dict[str, list[str]] = {}
         for name, row in named:
-            for word in map(everyday, (name, *row.get("also", ()))):
+            said = row.get("also", ())
+            for word in map(everyday, (name, *(said.get(name, ()) if isinstance(said, Mapping) else said))):
                 if name not in also.setdefault(word, []):
                     also[word].append(name)
         made["x-also"] = also

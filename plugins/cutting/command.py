@@ -87,7 +87,7 @@ def _print(outcome: Outcome, found: CuttingList) -> None:
     for line in found.lines:
         _print_trim(line, units, outcome.job.cutting.currency or "")
     if not found.lines:
-        print("No pieces to cut: the survey says of no trim where it goes and how long.")
+        print("No pieces to cut: no trim has a place to go that old trim does not hold, or none with a length.")
     for finding in outcome.findings:
         if finding.rule.startswith("cutting/") or finding.open_hold:
             print(finding_line(finding, units))

@@ -202,3 +202,14 @@ def test_one_row_adds_a_make_up_to_the_whole_of_it(one_row_more: dict[str, Any],
     fixed = outcome.sheet[FixingSchedule].lines
     assert fixed and all(line.substrate == one_row_more["name"] and line.into == one_row_more["into"] for line in fixed)
     assert one_row_more["into"] in render(outcome)
+
+
+@pytest.mark.parametrize(
+    ("said", "kind"),
+    [("Grade II", "listed-grade-2"), ("grade II* listed", "listed-grade-2-star"), ("Grade 1", "listed-grade-1")],
+)
+def test_a_grade_of_listing_is_read_as_people_write_it(said, kind):
+    survey = (
+        f"listel: 1\njob: {{title: T}}\nbuilding: {{protection: '{said}'}}\nrooms: [{{name: R, walls: [{{name: A}}]}}]"
+    )
+    assert job_from_text(survey).building.protection == kind
