@@ -64,18 +64,19 @@ def resumed(
 
 def lying(checks: Sequence[BoardCheck], done: Done, saw: Bench, kerf: float) -> list[BoardCheck]:
     """The boards as they lie: those begun with what is left of them, those bought and whole, and what can be had."""
-    taken = _taken(done, kerf)
-    begun = [_begun(check, name, taken[name], saw) for check, name in _begun_of(checks, taken)]
-    bought = [board for lot in done.boards for board in _bought(checks, lot.length, lot.count)]
+    taken, odd = _taken(done, kerf), _of_other_lengths(checks, done)
+    begun = [_begun(check, name, taken[name], saw) for check, name in _begun_of([*checks, *odd], taken)]
+    bought = [lot.length for lot in done.boards for _ in range(lot.count)]
     found: list[BoardCheck] = []
-    for check in checks:
+    for check in [*checks, *odd]:
         if check.rack:
             found.append(replace(check, clear=_without(check.clear, taken.get(check.board, []))))
             continue
-        numbers = Counter(name for of, name in _begun_of(checks, taken) if of is check)
-        count = None if check.quantity is None else max(0, check.quantity - len(numbers))
-        found.append(replace(check, quantity=count))
-        whole = [board for board in bought if board.length == check.length][len(numbers) :]
+        numbers = {name for of, name in _begun_of([check], taken)}
+        if check not in odd:
+            count = None if check.quantity is None else max(0, check.quantity - len(numbers))
+            found.append(replace(check, quantity=count))
+        whole = range(bought.count(check.length) - len(numbers))
         found += [
             _begun(check, f"{check.board}{NUMBERED}{number}", [], saw)
             for number, _ in zip(_free_numbers(check.board, numbers), whole, strict=False)
@@ -107,9 +108,14 @@ def _free_numbers(kind: str, begun: Iterable[str]) -> Iterable[int]:
     return (number for number in range(1, 1 << 20) if f"{kind}{NUMBERED}{number}" not in used)
 
 
-def _bought(checks: Sequence[BoardCheck], length: float, count: int) -> list[BoardCheck]:
-    kind = next((check for check in checks if not check.rack and check.length == length), None)
-    return [kind] * count if kind else []
+def _of_other_lengths(checks: Sequence[BoardCheck], done: Done) -> list[BoardCheck]:
+    """Boards that were bought in a length that is not in stock, one of each length."""
+    stocked = {check.length for check in checks if not check.rack}
+    lots = {lot.length: lot for lot in done.boards if lot.length not in stocked}
+    return [
+        BoardCheck(board=f"bought {length:g} mm", trim=lot.trim, rack=False, length=length, clear=((0.0, length),))
+        for length, lot in sorted(lots.items())
+    ]
 
 
 def _begun(check: BoardCheck, name: str, taken: list[Taken], saw: Bench) -> BoardCheck:
