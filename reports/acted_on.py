@@ -171,7 +171,9 @@ def _level(height: float, show: Any) -> str:
 
 def _numbers(told: Json, rooms: Sequence[str]) -> dict[str, str]:
     """The number of each piece by its label, as the papers have it."""
-    pieces = sorted(told.get("SettingOut", {}).get("pieces", ()), key=lambda p: (rooms.index(p["room"]), p["order"]))
+    place = {room: number for number, room in enumerate(rooms)}
+    pieces = told.get("SettingOut", {}).get("pieces", ())
+    pieces = sorted(pieces, key=lambda p: (place.get(p["room"], len(place)), p["order"]))
     return {piece["label"]: str(place) for place, piece in enumerate(pieces, 1)}
 
 

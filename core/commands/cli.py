@@ -52,11 +52,16 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _called(words: list[str]) -> int:
     """The exit status of the command that the words call."""
+    from listel.core.survey.faults import InputFault
+
     if words and words[0] not in COMMANDS and not words[0].startswith("-"):
         from listel.core.survey.messages import did_you_mean
 
         print(f"listel has no command {words[0]}.{did_you_mean(words[0], COMMANDS, 'it has')}", file=sys.stderr)
         return 2
+    for word in words:
+        if word.startswith("--") and word.endswith("=--"):  # argparse would give the option no text at all
+            raise InputFault(f"{word}: -- is no value; say what stands after the =")
     parser = _parser(next((word for word in words if word in COMMANDS), ""))
     arguments, rest = parser.parse_known_args(words)
     if rest and (not hasattr(arguments, "words") or any(word.startswith("-") for word in rest)):

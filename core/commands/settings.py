@@ -91,7 +91,7 @@ def read_settings(path: Path | None = None) -> Settings:
         except RuntimeError:
             faults.append(document.fault(place, f"there is no home folder for {name}"))
             return path
-        if not target.exists():
+        if not _there(target):
             faults.append(document.fault(place, f"there is nothing at {target}"))
         return target
 
@@ -103,3 +103,11 @@ def read_settings(path: Path | None = None) -> Settings:
     if faults:
         raise SurveyFaults(faults)
     return Settings(plugins, house, dress, path, data.get("options", {}), document)
+
+
+def _there(path: Path) -> bool:
+    """Whether a file or folder is there; one whose name the disk cannot hold is not."""
+    try:
+        return path.exists()
+    except OSError:
+        return False

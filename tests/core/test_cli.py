@@ -253,6 +253,12 @@ def test_a_reckoner_tells_a_bad_figure_in_words(capsys):
     assert "listel reckon mitre" in err
 
 
+@pytest.mark.parametrize("words", [("reckon", "lead-hole", "--gauge=--"), ("done", "survey.yaml", "P1", "--by=--")])
+def test_two_dashes_are_no_value(words, capsys):
+    status, _, err = call(capsys, *words)
+    assert status == 2 and err.startswith(f"{words[-1]}: -- is no value")
+
+
 def test_a_reckoner_tells_figures_beyond_reckoning_in_words(capsys):
     figures = ("--diameter", "1000000000", "--length", "4841", "--gravity", "1e308", "--code", "nds")
     status, _, err = call(capsys, "reckon", "nail", *figures)

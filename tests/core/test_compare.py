@@ -89,6 +89,21 @@ def test_a_file_that_is_no_outcome_is_refused_by_name(tmp_path, text):
         read_outcome(path)
 
 
+@pytest.mark.parametrize(
+    "results",
+    [
+        {"Sequence": {"days": 1, "steps": [True]}},
+        {"SettingOut": {"pieces": [], "marks": [{"room": "Hall"}]}},
+        {"Estimate": {"currency": "GBP", "total": "1", "shopping": [], "items": []}},
+    ],
+)
+def test_what_a_comparison_reads_is_judged_when_it_is_read(tmp_path, results):
+    path = tmp_path / "old.json"
+    path.write_text(json.dumps({**outcome([NEAR]), "results": results}), encoding="utf-8")
+    with pytest.raises(OutcomeFault, match=rf"at results > {next(iter(results))} > "):
+        read_outcome(path)
+
+
 def test_a_missing_file_is_refused(tmp_path):
     with pytest.raises(OutcomeFault, match="there is no outcome here"):
         read_outcome(tmp_path / "none.json")

@@ -50,6 +50,7 @@ def test_an_option_of_a_plugin_may_name_a_file_beside_the_settings(settings, tmp
         ("house: [gone.yaml]", "1:9", "there is nothing at"),
         ("plugins:\n  - acme.py\n  - gone.py", "3:5", "there is nothing at"),
         ("dress: gone", "1:8", "there is nothing at"),
+        (f"dress: {'x' * 300}", "1:8", "there is nothing at"),
         ("dress: 7", "1:8", "text is expected"),
         ("plugins: [", "", "settings.yaml"),
         ("- a", "", "holds no settings"),
