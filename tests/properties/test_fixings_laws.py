@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from scipy.optimize import linprog
+from scipy.optimize import Bounds, LinearConstraint, milp
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
@@ -84,7 +84,7 @@ def test_a_wider_gap_never_carries_more(diameter: float, strength: float, one: f
 
 def collapse(head: float, point: float, gap: float, bears: tuple[float, float], moment: float, held: bool) -> float:
     """The greatest shear that any pressure along a shank can carry, no moment over the yield: limit analysis, N."""
-    steps = 60
+    steps = 40
     cells = [(head / steps, bears[0])] * steps + [(gap / steps, 0.0)] * steps * (gap > 0)
     cells += [] if held else [(point / steps, bears[1])] * steps
     width = np.array([each[0] for each in cells])
@@ -93,24 +93,19 @@ def collapse(head: float, point: float, gap: float, bears: tuple[float, float], 
     # The moment at the end of a cell is the sum of the forces before it, each times its distance.
     turning = np.tril(ends[:, None] - middles[None, :] + 0.0) * width[None, :]
     shear = np.where(np.arange(len(cells)) < steps, width, 0.0)
-    balance = None if held else np.vstack((width, turning[-1]))
-    found = linprog(
-        -shear,
-        A_ub=np.vstack((turning, -turning)),
-        b_ub=np.full(2 * len(cells), moment),
-        A_eq=balance,
-        b_eq=None if held else np.zeros(2),
-        bounds=[(-each[1], each[1]) for each in cells],
-        method="highs",
-    )
+    limits = [LinearConstraint(turning, -moment, moment)]
+    if not held:
+        limits.append(LinearConstraint(np.vstack((width, turning[-1])), 0, 0))
+    most = np.array([each[1] for each in cells])
+    found = milp(-shear, constraints=limits, bounds=Bounds(-most, most))
     return float(-found.fun)
 
 
 def test_a_shank_across_a_gap_carries_what_limit_analysis_allows() -> None:
-    """240 random sections of every mode, against the lower bound theorem solved as a linear programme."""
+    """500 random sections of every mode, against the lower bound theorem solved as a linear programme."""
     dice = random.Random(15)
     seen: set[str] = set()
-    for number in range(240):
+    for number in range(500):
         head, point, diameter = dice.uniform(6, 40), dice.uniform(6, 60), dice.uniform(1.6, 6)
         gap, held = dice.choice((0.0, dice.uniform(2, 50))), number % 5 == 0
         strengths = dice.uniform(12, 40), dice.uniform(12, 40)
