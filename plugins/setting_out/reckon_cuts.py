@@ -36,6 +36,11 @@ def rounded(value: float) -> float:
     return round(value, 2) + 0.0
 
 
+def how_read(corner: Input) -> list[str]:
+    """How a corner that was given through the room was read, as a sentence; none where it is as the bevel reads it."""
+    return [corner.note[0].upper() + corner.note[1:] + "."] if corner.note else []
+
+
 def corner_of(given: Given) -> tuple[float, Input, Input]:
     """The corner through the room [deg], and how corner and kind are shown. Over 180 degrees it is read as an external
     corner measured through the room, and said so; ValueError where it is said to be internal."""
@@ -74,7 +79,7 @@ def mitre(given: Given) -> Reckoning:
         raise ValueError("give the projection of this piece too: the cut lies between the two")
     read = min(theta, 360.0 - theta)
     angle, second, line, faces = cut_angle(theta), None, None, (0.0, 0.0)
-    inputs, says = [corner, kind], [corner.note[0].upper() + corner.note[1:] + "."] if corner.note else []
+    inputs, says = [corner, kind], how_read(corner)
     formula = "half of the corner, from the length; 90 less that on the saw"
     worked = f"{read:g} / 2 = {angle:.2f}; 90 - {angle:.2f} = {saw_reading(theta):.2f}"
     if projection is not None:
@@ -157,6 +162,7 @@ def sprung(given: Given) -> Reckoning:
         "saw_reading": rounded(mitre_angle),
     }
     says = (
+        *how_read(corner),
         f"Lying flat on its back: turn the table {mitre_angle:.2f} degrees from square and tilt the blade "
         f"{bevel:.2f} degrees.",
         "Measure the spring as well as the corner: makers quote it from either leg, and one degree of spring "
@@ -211,6 +217,7 @@ def rake(given: Given) -> Reckoning:
             "falling_mitre": rounded(falling[0]),
             "falling_bevel": rounded(falling[1]),
         }
+        says += how_read(corner)
         says.append(
             f"Turning the corner, rising away from it and lying on its back: mitre {rising[0]:.2f}, bevel "
             f"{rising[1]:.2f} degrees"

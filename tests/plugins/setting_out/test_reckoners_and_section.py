@@ -208,6 +208,8 @@ def test_a_mitre_of_unequal_projections_by_crossing_lines(theta: float, own: flo
 def test_a_cut_is_drawn_as_text_and_says_how_an_angle_was_read() -> None:
     drawn = reckon("mitre", corner=225, kind="external", projection=20, explain=True)
     assert drawn.says[0].startswith("225 was given through the room")
+    assert reckon("sprung", corner=225, spring=38).says[0] == drawn.says[0]
+    assert drawn.says[0] in reckon("rake", corner=225, pitch=35).says
     lines = drawn.says[-5:]
     assert "back, on the wall" in lines[0] and "face, to the room" in lines[-1]
     assert lines[-1].index("\\") > lines[0].index("\\")
