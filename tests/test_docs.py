@@ -38,17 +38,18 @@ def desk(tmp_path_factory):
     return folder
 
 
-@pytest.mark.parametrize("line", TOUR)
-def test_the_commands_of_the_tour_run(line, desk, monkeypatch, capsys):
+def test_the_commands_of_the_tour_run(desk, monkeypatch, capsys):
+    """One after the other, as a reader types them: a later one reads what an earlier one wrote."""
     monkeypatch.chdir(desk)
-    command, _, target = line.partition(" > ")
-    status = main(shlex.split(command)[1:])
-    out, err = capsys.readouterr()
-    assert status in (0, 1), err
-    assert err == ""
-    assert out.strip()
-    if target:
-        Path(target).write_text(out, encoding="utf-8")
+    for line in TOUR:
+        command, _, target = line.partition(" > ")
+        status = main(shlex.split(command)[1:])
+        out, err = capsys.readouterr()
+        assert status in (0, 1), (line, err)
+        assert err == "", line
+        assert out.strip(), line
+        if target:
+            Path(target).write_text(out, encoding="utf-8")
 
 
 def test_the_job_stands_at_the_top_in_one_paragraph_then_two_commands():

@@ -12,7 +12,7 @@ from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.bonding import Bonding
 from listel.plugins.existing import Existing, at_work
 from listel.plugins.safety.results import Consent
-from listel.plugins.site import protection_of
+from listel.plugins.site import protection_of, tables
 
 RULES = load_rules(__package__)
 
@@ -22,6 +22,10 @@ NOT_LEGAL = "This is advice on what to ask, not legal advice; the authority deci
 
 ADHESIVES = ("solvent-grab", "acrylic-grab", "hybrid-polymer", "polyurethane")
 """Adhesives that do not come off plaster without taking its face with them."""
+
+
+ALIKE = 2.0
+"""mm by which a section may differ and be taken for the same: so well an old one is measured under its paint."""
 
 
 def law_of(job: Job) -> Row:
@@ -53,8 +57,24 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
 
 
 def _trim_view(job: Job, trim: Trim) -> str:
-    rooms = {place.room for place in trim.where}
-    return "like-for-like" if all(_proved(job.room(name), trim.member) for name in rooms) else "unproved"
+    rooms = [job.room(name) for name in dict.fromkeys(place.room for place in trim.where)]
+    if not all(_proved(room, trim.member) for room in rooms):
+        return "unproved"
+    return "unlike" if any(_unlike(room, trim) for room in rooms) else "like-for-like"
+
+
+def _unlike(room: Room, trim: Trim) -> bool:
+    """Whether a trim is of other stuff or another section than what stands of it in the room."""
+    if trim.timber and tables.timber(trim.timber)["kind"] == "board":
+        return True
+    mine = (trim.section.height, trim.section.projection)
+    for old in (old for wall in room.walls for old in wall.existing if old.member == trim.member):
+        sizes = zip(mine, (old.section.height, old.section.projection), strict=True)
+        if any(a is not None and b is not None and abs(a - b) > ALIKE for a, b in sizes):
+            return True
+        if trim.timber and old.timber and trim.timber != old.timber:
+            return True
+    return False
 
 
 def _proved(room: Room, member: str) -> bool:

@@ -10,8 +10,8 @@ from math import radians, tan
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
 from listel.plugins.fixings import Fixing
-from listel.plugins.heights import RailHeights
-from listel.plugins.proportions import Proportions
+from listel.plugins.heights import RailHeight, RailHeights
+from listel.plugins.proportions import MemberProportion, Proportions
 from listel.plugins.safety.results import Zone
 from listel.plugins.safety.zones import Span
 from listel.plugins.setting_out import SettingOut
@@ -148,9 +148,10 @@ def _plain_bands(job: Job, sheet: Sheet, name: str) -> list[Band]:
 def edges(sheet: Sheet) -> dict[tuple[str, str], Span]:
     """Underside and top of each trim by its room and name, as the stages before have it, mm above the floor; of those
     of which they say."""
-    heights, proportions = sheet.get(RailHeights), sheet.get(Proportions)
+    heights, proportions = sheet.get(RailHeights) or RailHeights(), sheet.get(Proportions) or Proportions()
     found: dict[tuple[str, str], Span] = {}
-    for line in (*(heights.lines if heights else ()), *(proportions.lines if proportions else ())):
+    lines: list[RailHeight | MemberProportion] = [*heights.lines, *proportions.lines]
+    for line in lines:
         if line.underside is not None and line.top is not None:
             found.setdefault((line.room, line.trim), (line.underside, line.top))
     return found
