@@ -15,7 +15,7 @@ from listel.plugins.safety.consent import _trim_view
         (231.9, "european-redwood", "like-for-like"),
         (232.1, "european-redwood", "unlike"),
         (230.0, "mdf", "unlike"),
-        (230.0, "oak", "unlike"),
+        (230.0, "european-oak", "unlike"),
     ],
 )
 def test_new_trim_is_like_for_like_only_where_it_is_like_the_old(height: float, timber: str, view: str) -> None:
