@@ -114,7 +114,7 @@ def bent(random: Random, data: Any) -> Any:
         node, key = random.choice(list(_places(data)) or [({"": data}, "")])
         turn = random.random()
         if turn < 0.6:
-            node[key] = random.choice(ODD)
+            node[key] = copy.deepcopy(random.choice(ODD))  # a list of ours must not come into itself
         elif turn < 0.75:
             del node[key]
         elif isinstance(node, list):
