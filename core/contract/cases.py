@@ -51,7 +51,7 @@ class Case:
     told: str
     set: Mapping[str, Any] = field(default_factory=dict)
     remove: tuple[str, ...] = ()
-    house: Mapping[str, Any] = field(default_factory=dict)
+    house: Mapping[str, Any] | Sequence[Mapping[str, Any]] = field(default_factory=dict)
     says: str = ""
     times: int | None = None
     note: str = ""
@@ -122,12 +122,15 @@ def outcome_of_case(case: Case, firm: Firm) -> Outcome:
 
 
 def _house_of(case: Case, registry: Registry) -> list[Plugin]:
-    if not case.house:
+    files = case.house if isinstance(case.house, list) else [case.house]
+    if not any(files):
         return []
     with TemporaryDirectory() as folder:
-        path = Path(folder) / "house.yaml"
-        path.write_text(json.dumps({"listel-house": 1, "firm": "A firm", **case.house}), encoding="utf-8")
-        return house_plugins([path], registry)
+        paths = [Path(folder) / f"house{number or ''}.yaml" for number in range(len(files))]
+        for number, (path, held) in enumerate(zip(paths, files, strict=True)):
+            form = {"listel-house": 1, "firm": f"A firm{' more' * number}", **held}
+            path.write_text(json.dumps(form), encoding="utf-8")
+        return house_plugins(paths, registry)
 
 
 @cache

@@ -59,7 +59,9 @@ def statements(outcome: Outcome) -> Iterator[Statement]:
             "whether trim is glued to walls", "words", str(says(outcome, r"(?:dab|spot|bead)s? of adhesive"))
         )
     if not sealed:
-        yield Statement("whether joints are caulked", "words", str(says(outcome, r"\bcaulk (?!be\b)")))
+        yield Statement(
+            "whether joints are caulked", "words", str(says(outcome, r"(?<!acrylic )\bcaulk (?!be\b|lifts\b)"))
+        )
     if any(fill.joint in ("screw-holes", "nail-holes") and fill.filler != "linseed-putty" for fill in bonding.fills):
         calls = says(outcome, r"calls for (?:linseed )?putty")
         yield Statement("whether putty stops holes that something else stops", "words", str(calls))

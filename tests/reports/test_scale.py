@@ -16,7 +16,7 @@ from listel.plugins.cutting import CuttingList
 from listel.plugins.setting_out import SettingOut
 from listel.reports.statement import render
 
-ROOMS = 5
+ROOMS = 3
 
 
 def examined(rooms: int) -> Outcome:
@@ -25,7 +25,7 @@ def examined(rooms: int) -> Outcome:
 
 @pytest.fixture(scope="module")
 def house() -> Outcome:
-    """A house of five rooms, thirty walls."""
+    """A house of three rooms, eighteen walls."""
     return examined(ROOMS)
 
 
