@@ -60,6 +60,7 @@ class _Pair:
         yield from self.marks(room)
         yield from self.pieces(room)
         yield from self.fixings(room)
+        yield from self.done(room)
 
     def whole(self) -> Iterator[str]:
         was, now = (self.bought(told) for told in (self.old, self.new))
@@ -143,6 +144,17 @@ class _Pair:
         for says, places in told:
             if places:
                 yield f"{says}: {_places(places)}."
+
+    def done(self, room: str) -> Iterator[str]:
+        """How far pieces came meanwhile."""
+        was, now = ({p["label"]: p for p in told} for told in self.lines("Progress", "pieces", room))
+        names = _numbers(self.new, self.rooms)
+        come: dict[str, list[str]] = {}
+        for label, piece in now.items():
+            if piece["state"] and piece["state"] != was.get(label, {}).get("state"):
+                come.setdefault(piece["state"].replace("-", " "), []).append(names.get(label, label))
+        for state, pieces in come.items():
+            yield f"Told as {state} since: {_pieces(pieces)}."
 
     # ------------------------------------------------------------ the whole job
 

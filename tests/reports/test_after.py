@@ -180,6 +180,7 @@ def test_a_revision_is_issued_once_and_keeps_the_one_before(room: Path, capsys: 
     assert (room.parent / "room-A.json").read_bytes() == first
     assert json.loads((room.parent / "room-B.json").read_text())["survey"]["revision"] == "B"
     page = (room.parent / "room-statement.html").read_text()
+    assert "Told as fixed since:" in page
     assert "What changed since the last revision" in page and "revision B" in page
 
 
