@@ -20,12 +20,12 @@ from listel.core.survey.job import Job
 from listel.core.survey.messages import KeyPath, did_you_mean
 from listel.core.survey.references import TAPE_SLACK
 from listel.core.survey.rooms import Wall
+from listel.core.survey.splice import changed, found
 from listel.core.survey.units import parse_angle, parse_length, show_length
 from listel.core.survey.yaml_places import read_text, text_of
 from listel.plugins.cutting import CuttingList, Joints
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import Piece, SettingOut
-from listel.reports.desk.splice import changed, found
 
 Change = tuple[KeyPath, Any]
 """A place in the survey and what is to stand there; of a list one more entry, where the place is the list's own."""

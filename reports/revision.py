@@ -8,9 +8,9 @@ from pathlib import Path
 
 from listel.core.host.engine import Outcome
 from listel.core.survey.faults import InputFault
+from listel.core.survey.splice import changed
 from listel.core.survey.yaml_places import text_of
 from listel.reports.compare_command import read_outcome
-from listel.reports.desk.splice import changed
 
 FIRST, LAST = "A", "Z"
 

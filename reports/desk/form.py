@@ -13,8 +13,8 @@ from hashlib import sha256
 from typing import Any
 
 from listel.core.survey.messages import KeyPath
+from listel.core.survey.splice import GONE, found
 from listel.core.survey.units import PARSERS, Units, parse_length, show_length
-from listel.reports.desk.splice import GONE, found
 
 Node = Mapping[str, Any]
 

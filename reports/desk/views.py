@@ -14,11 +14,11 @@ from listel.core.host.records import Judge, judge_of
 from listel.core.host.registry import Plugin
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.missing import absent_facts
+from listel.core.survey.splice import found
 from listel.plugins.closure import Closures
 from listel.plugins.setting_out import SettingOut
 from listel.reports.desk.form import Field, Form, Part, Rows, fields_of, id_of, said, words_of
 from listel.reports.desk.reading import Reading, in_file
-from listel.reports.desk.splice import found
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Box, Drawing
 from listel.reports.drawings.shape import shape

@@ -14,13 +14,13 @@ from listel.core.files import beside
 from listel.core.host.firm import Firm
 from listel.core.survey.faults import InputFault
 from listel.core.survey.reading import survey_schema
+from listel.core.survey.splice import found
 from listel.core.survey.yaml_places import read_text
 from listel.plugins.estimate import read_rates
 from listel.reports.desk import server
 from listel.reports.desk.edits import set_value
 from listel.reports.desk.form import Form, fields_of, id_of, path_of
 from listel.reports.desk.journal import between
-from listel.reports.desk.splice import found
 
 from .conftest import Asked
 

@@ -19,9 +19,9 @@ from browsing import BROWSER, NO_BROWSER
 from listel.core.files import beside
 from listel.core.host.firm import Firm
 from listel.core.survey.reading import survey_schema
+from listel.core.survey.splice import found
 from listel.core.survey.yaml_places import read_document
 from listel.reports.desk.form import Field, Form, fields_of, path_of
-from listel.reports.desk.splice import found
 from listel.reports.desk.views import place_of
 from listel.reports.statement import render
 

@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from listel.core.survey import splice
 from listel.core.survey.faults import InputFault
 from listel.core.survey.messages import KeyPath, SurveyFaults
+from listel.core.survey.splice import GONE, changed, found
 from listel.core.survey.yaml_places import read_text
-from listel.reports.desk import splice
-from listel.reports.desk.splice import GONE, changed, found
 
 EXAMPLES = ("plain-room", "us-house", "stair-hall")
 
