@@ -4,7 +4,7 @@ is left."""
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import count, pairwise
 
@@ -90,9 +90,13 @@ def named(laid: list[Laid], begun: Collection[str] = ()) -> list[tuple[str, Laid
     for one in sorted(laid, key=_by_rack_then_length):
         board = one.source.board
         taken = {*begun, *(name for name, _ in found)}
-        numbers = (f"{board.board}{NUMBERED}{number}" for number in count(1))
-        found.append((board.board if board.rack else next(name for name in numbers if name not in taken), one))
+        found.append((board.board if board.rack else next(free_names(board.board, taken)), one))
     return found
+
+
+def free_names(kind: str, taken: Collection[str]) -> Iterator[str]:
+    """Names for new boards of a kind, by number, but for those that are taken."""
+    return (name for number in count(1) if (name := f"{kind}{NUMBERED}{number}") not in taken)
 
 
 def boards(laid: list[Laid], bench: Bench, kerf: float, begun: Collection[str] = ()) -> tuple[CutBoard, ...]:

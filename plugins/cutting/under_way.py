@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import islice
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
@@ -13,7 +14,7 @@ from listel.core.survey.job import Done, DonePiece, Job, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.cutting.demand import Part
 from listel.plugins.cutting.group import Group, group_of
-from listel.plugins.cutting.plan import NUMBERED, Laid, in_order, laid_out, named
+from listel.plugins.cutting.plan import NUMBERED, Laid, free_names, in_order, laid_out, named
 from listel.plugins.cutting.problem import Pattern, Proof, Solution, steps_up
 from listel.plugins.cutting.search import NOBODY, Watch, solve
 from listel.plugins.cutting.supply import Bench, bench
@@ -66,7 +67,9 @@ def lying(checks: Sequence[BoardCheck], done: Done, saw: Bench, kerf: float) -> 
     """The boards as they lie: those begun with what is left of them, those bought and whole, and what can be had."""
     taken, odd = _taken(done, kerf), _of_other_lengths(checks, done)
     begun = [_begun(check, name, taken[name], saw) for check, name in _begun_of([*checks, *odd], taken)]
-    bought = [lot.length for lot in done.boards for _ in range(lot.count)]
+    bought: Counter[float] = Counter()
+    for lot in done.boards:
+        bought[lot.length] += lot.count
     found: list[BoardCheck] = []
     for check in [*checks, *odd]:
         if check.rack:
@@ -76,11 +79,9 @@ def lying(checks: Sequence[BoardCheck], done: Done, saw: Bench, kerf: float) -> 
         if check not in odd:
             count = None if check.quantity is None else max(0, check.quantity - len(numbers))
             found.append(replace(check, quantity=count))
-        whole = range(bought.count(check.length) - len(numbers))
-        found += [
-            _begun(check, f"{check.board}{NUMBERED}{number}", [], saw)
-            for number, _ in zip(_free_numbers(check.board, numbers), whole, strict=False)
-        ]
+        whole = max(0, bought.pop(check.length, 0) - len(numbers))
+        names = islice(free_names(check.board, numbers), whole)
+        found += [_begun(check, name, [], saw) for name in names]
     return [*found, *begun]
 
 
@@ -103,11 +104,6 @@ def _begun_of(checks: Sequence[BoardCheck], taken: Iterable[str]) -> list[tuple[
     ]
 
 
-def _free_numbers(kind: str, begun: Iterable[str]) -> Iterable[int]:
-    used = set(begun)
-    return (number for number in range(1, 1 << 20) if f"{kind}{NUMBERED}{number}" not in used)
-
-
 def _of_other_lengths(checks: Sequence[BoardCheck], done: Done) -> list[BoardCheck]:
     """Boards that were bought in a length that is not in stock, one of each length."""
     stocked = {check.length for check in checks if not check.rack}
@@ -120,9 +116,9 @@ def _of_other_lengths(checks: Sequence[BoardCheck], done: Done) -> list[BoardChe
 
 def _begun(check: BoardCheck, name: str, taken: list[Taken], saw: Bench) -> BoardCheck:
     """A new board that is paid for: from now on it lies on the rack."""
-    ends = ((saw.end_trim, check.length - saw.end_trim),)
-    clear = tuple((max(start, low), min(end, high)) for start, end in check.clear for low, high in ends)
-    return replace(check, board=name, rack=True, price=None, quantity=None, clear=_without(clear, taken))
+    ends = [(0.0, saw.end_trim), (check.length - saw.end_trim, check.length)]
+    clear = _without(check.clear, [*ends, *taken])
+    return replace(check, board=name, rack=True, price=None, quantity=None, clear=clear)
 
 
 def _without(clear: Iterable[Taken], taken: Sequence[Taken]) -> tuple[Taken, ...]:
