@@ -3,19 +3,17 @@ leave."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from math import cos, radians, sin, tan
+from math import cos, radians, tan
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Grounds, Input
 from listel.core.survey.job import Corner, Job, Room, Trim, Wall
 from listel.plugins.closure import tolerance
-from listel.plugins.setting_out.angles import cut_angle, face_allowance, joint_gap, saw_reading, unequal_mitre
+from listel.plugins.setting_out.angles import cut_angle, face_allowance, joint_gap, saw_reading
 from listel.plugins.setting_out.compound import rake_turning_corner, sprung_cut
-from listel.plugins.setting_out.ends import plain_end, scarf_end, square_into
+from listel.plugins.setting_out.ends import scarf_end, square_into
 from listel.plugins.setting_out.results import CornerCut, PieceEnd, Run
 from listel.plugins.setting_out.settings import allowance, allowed
-from listel.plugins.site import corner_pairs
 
 SAME_HEIGHT = 1.0
 UNDERCUT = ("scotia", "quirk")
@@ -97,66 +95,18 @@ def run_on_end(trim: Trim, corner: Corner | None, at_start: bool, pitch: float) 
     return replace(end, note="; ".join(filter(None, (end.note, "to trim beyond what was surveyed"))))
 
 
-def unlike_end(trim: Trim, other: Trim, corner: Corner) -> PieceEnd:
-    """A trim's end at a corner where another section of its member comes: mitred to where the two faces cross where
-    both are as high; else at an internal corner the one that stands out less butts on the other's face, and at an
-    external one each is returned. Source: where two lines cross, derived."""
-    theta, own, face = corner.through_room, trim.section.projection, other.section.projection
-    if theta is None or own is None or face is None:
-        return plain_end(trim, "corner", corner, 0.0)
-    cut, _, along, _ = unequal_mitre(own, face, theta)
-    if mitred_unlike(trim, other, theta):
-        return PieceEnd(
-            kind=f"{corner.kind}-mitre",
-            cut_angle=cut,
-            saw_reading=90.0 - cut,
-            gives=-along,
-            note=f"an unequal mitre, to the {other.name}",
-        )
-    if corner.kind == "external" or _stands_out(trim) >= _stands_out(other):
-        return plain_end(trim, "corner", corner, 0.0)
-    turn = radians(theta)
-    cut = min(theta, 180.0 - theta)
-    return PieceEnd(
-        kind="butt",
-        cut_angle=cut,
-        saw_reading=90.0 - cut,
-        gives=-own / tan(turn),
-        past=-face / sin(turn),
-        note=f"butts on the face of the {other.name}",
-    )
-
-
-def mitred_unlike(one: Trim, other: Trim, theta: float) -> bool:
-    """Whether two sections that meet at a corner are mitred: they are as high, and no cut passes square."""
-    first, second = one.section.projection, other.section.projection
-    if first is None or second is None or one.section.height != other.section.height:
-        return False
-    return max(unequal_mitre(first, second, theta)[:2]) < 90.0
-
-
-def unlike_meetings(room: Room, runs: Iterable[Run], trims: Mapping[str, Trim]) -> Iterator[tuple[str, str, str, str]]:
-    """Corners to which two trims of one member come: wall and trim left of the corner, wall and trim right of it."""
-    here = [run for run in runs if run.room == room.name and not run.upright and not run.pitch]
-    for first, second in corner_pairs(room):
-        for before in (run for run in here if run.wall == first.name and run.end_at == "corner"):
-            for after in (run for run in here if run.wall == second.name and run.start_at == "corner"):
-                if before.trim != after.trim and before.member == after.member and not apart(before, after):
-                    yield first.name, before.trim, second.name, after.trim
-
-
 def apart(before: Run, after: Run) -> bool:
     """Whether two runs that come to one corner stand at different heights there, as on a landing and on the floor
     below it, or where a rail ends high beside a stair. Two rakes are each counted from a floor of their own."""
     if (before.pitch and after.pitch) or before.top is None or after.top is None:
         return False
-    ends = before.top + (before.end - before.start) * tan(radians(before.pitch))
-    return abs(before.base + ends - after.base - after.top) > SAME_HEIGHT
+    return abs(height_at_corner(before, False) - height_at_corner(after, True)) > SAME_HEIGHT
 
 
-def _stands_out(trim: Trim) -> tuple[float, float, str]:
-    """What decides which of two sections runs on into a corner: how far it stands out, then how high it is."""
-    return trim.section.projection or 0.0, trim.section.height or 0.0, trim.name
+def height_at_corner(run: Run, at_start: bool) -> float:
+    """The top edge of a run at one of its ends, above the floor of the room [mm]; 0 where its height is not known."""
+    risen = 0.0 if at_start else (run.end - run.start) * tan(radians(run.pitch))
+    return 0.0 if run.top is None else run.base + run.top + risen
 
 
 def compound_setting(theta: float, spring: float, rising_away: float) -> tuple[float, float]:

@@ -1,4 +1,4 @@
-"""Corners that the plain rules do not cover: walls out of plumb, lines out of level, two sections that meet."""
+"""Corners that the plain rules do not cover: walls out of plumb, lines out of level, cuts past the saw."""
 
 from __future__ import annotations
 
@@ -10,9 +10,8 @@ from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, 
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
-from listel.plugins.setting_out.angles import plumb_on_leaning_walls, unequal_mitre
+from listel.plugins.setting_out.angles import plumb_on_leaning_walls
 from listel.plugins.setting_out.compound import rake_mismatch, sprung_cut
-from listel.plugins.setting_out.corners import apart, mitred_unlike, unlike_meetings
 from listel.plugins.setting_out.results import CornerCut, Mark, Piece, Run
 from listel.plugins.setting_out.settings import allowed
 from listel.plugins.site import corner_pairs
@@ -34,10 +33,11 @@ def leaning_corners(job: Job, corners: list[CornerCut]) -> list[Finding]:
         theta, height = first.turn, trims[line.trim].section.height
         if not lean or theta is None or height is None or trims[line.trim].section.spring:
             continue
-        opens = plumb_on_leaning_walls(height, lean, theta)
+        turn = min(theta, 360 - theta) if line.cut_angle is None else 2 * line.cut_angle
+        opens = plumb_on_leaning_walls(height, lean, turn)
         if opens <= most:
             continue
-        mitre, bevel = sprung_cut(lean, min(theta, 360 - theta))
+        mitre, bevel = sprung_cut(lean, turn)
         wall = first if abs(first.lean or 0.0) == lean else second
         grounds = Grounds(
             (
@@ -211,72 +211,3 @@ def _past(
         ),
         "; ".join(mends),
     )
-
-
-def meeting_sections(job: Job, runs: Sequence[Run]) -> list[Finding]:
-    """Corners where two trims of one member meet, and how each is cut there."""
-    trims = {trim.name: trim for trim in job.trim}
-    return [
-        _two_sections(job, room, room.wall(wall), room.wall(next_wall), trims[one], trims[other])
-        for room in job.rooms
-        for wall, one, next_wall, other in unlike_meetings(room, runs, trims)
-    ]
-
-
-def corners_apart(job: Job, runs: Sequence[Run]) -> list[Finding]:
-    """Corners where one trim stands at two heights, on a landing and on the floor below: its ends do not meet there."""
-    found = []
-    for room in job.rooms:
-        here = [run for run in runs if run.room == room.name and not run.upright]
-        for first, second in corner_pairs(room):
-            for before in (run for run in here if run.wall == first.name and run.end_at == "corner"):
-                for after in (run for run in here if run.wall == second.name and run.start_at == "corner"):
-                    if before.trim == after.trim and apart(before, after):
-                        says = (
-                            f"At corner {first.name}/{second.name} the {before.trim} stands at two heights, as on a "
-                            "landing and the floor below it, or where it ends high beside a stair: its ends are set "
-                            "out each on its own, and do not meet."
-                        )
-                        where = Where(room.name, first.name, before.trim, line=job.line(first))
-                        mend = (
-                            "if both walls are on the landing, give the one without the flight its raised: that floor "
-                            "above the room's"
-                        )
-                        found.append(
-                            RULES["heights-differ"].told("advice", says, where, Grounds(sources=(PRACTICE,)), mend)
-                        )
-    return found
-
-
-def _two_sections(job: Job, room: Room, first: Wall, second: Wall, one: Trim, other: Trim) -> Finding:
-    """What to do where two sections meet at a corner."""
-    theta = first.turn
-    projections = (one.section.projection, other.section.projection)
-    where = Where(room.name, first.name, one.name, line=job.line(first))
-    says = f"At corner {first.name}/{second.name} the {one.name} meets the {other.name}, another section. "
-    if theta is None or projections[0] is None or projections[1] is None:
-        says += "What they show to each other was not surveyed: each is cut as if the other were not there."
-        return RULES["two-sections-meet"].told("advice", says, where, Grounds(sources=(PRACTICE,)))
-    a, b, _, _ = unequal_mitre(projections[0], projections[1], theta)
-    grounds = Grounds(
-        (
-            Input(f"projection of the {one.name}", projections[0], "mm", job.line(one.section, "projection")),
-            Input(f"projection of the {other.name}", projections[1], "mm", job.line(other.section, "projection")),
-            Input("corner through the room", theta, "deg", job.line(first.corner or first, "angle")),
-        ),
-        "the mitre runs from the wall corner to where the two faces cross",
-        result=f"{a:.2f} and {b:.2f} deg from their length",
-        sources=(GEOMETRY,),
-    )
-    if mitred_unlike(one, other, theta):
-        says += (
-            f"They are as high, so both are mitred: the {one.name} at {show_angle(a)} from its length, "
-            f"{show_angle(90 - a)} on the saw, and the {other.name} at {show_angle(b)}, {show_angle(90 - b)} on the "
-            "saw. "
-            "The profiles meet only if their projections keep one ratio at every height."
-        )
-    elif theta > 180:
-        says += "They are not alike in height, so each is returned into itself."
-    else:
-        says += "They are not alike in height: the one that stands out more runs on, and the other butts on its face."
-    return RULES["two-sections-meet"].told("advice", says, where, grounds)

@@ -11,7 +11,7 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Whe
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Corner, Job, Room, Trim, Wall
 from listel.core.survey.units import show_fine
-from listel.plugins.setting_out.corners import corner_end, corner_line, run_on_end, unlike_end, unlike_meetings
+from listel.plugins.setting_out.corners import corner_end, corner_line, run_on_end
 from listel.plugins.setting_out.ends import (
     HEAD_MITRE,
     SQUARE,
@@ -32,12 +32,13 @@ from listel.plugins.setting_out.spans import (
     settle_copes,
     whole_spans,
 )
+from listel.plugins.setting_out.unlike import EndKey, unlike_corners, unlike_line
 from listel.plugins.site import corner_pairs, tables
 
 RULES = load_rules(__package__)
 
-Beside = dict[tuple[str, str, bool], Trim]
-"""For a wall, a trim and whether at its left end: the trim of another section that it comes to at that corner."""
+Beside = dict[EndKey, PieceEnd]
+"""The ends that are cut to another section at a corner."""
 
 
 @dataclass(slots=True)
@@ -64,12 +65,13 @@ def cut_pieces(
     trims = {trim.name: trim for trim in job.trim}
     for room in job.rooms:
         count = 0
-        beside = {
-            key: trims[other]
-            for (wall, one, next_wall, another) in unlike_meetings(room, runs, trims)
-            for key, other in (((wall, one, False), another), ((next_wall, another, True), one))
-        }
-        for trim in sorted(job.trim, key=lambda each: tables.member(each.member)["order"]):
+        beside: Beside = {}
+        for unlike in unlike_corners(room, runs, trims):
+            for side in unlike.cut:
+                beside[side.key] = unlike.end(side)
+                doubt = (room.name, unlike.sides[0].wall.name) in doubted
+                cut.corners.append(unlike_line(job, unlike, side, doubt))
+        for trim in sorted(job.trim, key=_first_fixed):
             here = _walked(room, [run for run in runs if run.room == room.name and run.trim == trim.name])
             if tables.goes_round_openings(trim.member):
                 made = [replace(_round_opening(trim, run), order=number) for number, run in enumerate(here, 1)]
@@ -80,6 +82,11 @@ def cut_pieces(
     cut.pieces = _labelled(job, cut.pieces)
     cut.findings += [*_unmeasured(job, cut), *_crossing(cut.pieces)]
     return cut
+
+
+def _first_fixed(trim: Trim) -> tuple[float, float]:
+    """What decides which trim is fixed first: its member, then its height, for the lower butts on the higher."""
+    return float(tables.member(trim.member)["order"]), -(trim.section.height or 0.0)
 
 
 def _walked(room: Room, runs: list[Run]) -> list[Run]:
@@ -238,10 +245,8 @@ def _end(
     corner = _corner_at(room, span.wall, at_start)
     if at == "run-on":
         return run_on_end(trim, corner, at_start, pitch), 0.0
-    unlike = beside.get((span.wall.name, trim.name, at_start)) if at == "corner" and not pitch else None
-    if unlike is not None and corner is not None:
-        return unlike_end(trim, unlike, corner), 0.0
-    return plain_end(trim, at, corner, pitch), 0.0
+    unlike = beside.get((span.wall.name, trim.name, at_start)) if at == "corner" else None
+    return unlike or plain_end(trim, at, corner, pitch), 0.0
 
 
 def _corner_at(room: Room, wall: Wall, at_start: bool) -> Corner | None:

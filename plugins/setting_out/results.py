@@ -36,6 +36,7 @@ class CornerCut:
     kind: str = told("internal or external", words=lambda: ("internal", "external"))
     angle: float | None = told("corner angle as the bevel reads it; none: not surveyed", "deg", None)
     joint: str = told("mitre, cope, butt", default="mitre")
+    to: str = told("the trim of another section, or height, that it is cut to there; empty: its own", default="")
     coped: str = told("which wall's piece is coped", default="")
     cut_angle: float | None = told("cut from the length of the moulding", "deg", None)
     saw_reading: float | None = told("the same on a saw that reads 0 for a square cut", "deg", None)

@@ -16,9 +16,7 @@ from listel.plugins.setting_out.joints import joint_findings, whole_runs
 from listel.plugins.setting_out.levels import mark_out, on_the_floor
 from listel.plugins.setting_out.notches import notches
 from listel.plugins.setting_out.odd_corners import (
-    corners_apart,
     leaning_corners,
-    meeting_sections,
     out_of_level_corners,
     past_the_saw,
 )
@@ -29,6 +27,7 @@ from listel.plugins.setting_out.raked import raked_profiles
 from listel.plugins.setting_out.results import SettingOut, WholeRuns
 from listel.plugins.setting_out.runs import lay_out
 from listel.plugins.setting_out.spans import EyeLines
+from listel.plugins.setting_out.unlike import meeting_sections
 from listel.plugins.site import Site
 
 
@@ -51,7 +50,6 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from leaning_corners(job, cut.corners)
     yield from past_the_saw(job, cut.pieces)
     yield from meeting_sections(job, laid.runs)
-    yield from corners_apart(job, laid.runs)
     marks, says = mark_out(job, sheet, laid.runs)
     yield from says
     yield from out_of_level_corners(job, laid.runs, marks)

@@ -87,7 +87,8 @@ def _joint(group: list[CornerCut], trims: int) -> str:
     """How the trims of a corner meet; they are named where they do not all meet alike."""
     ways: dict[str, list[str]] = {}
     for corner in group:
-        ways.setdefault(f"{corner.coped} coped" if corner.coped else f"{corner.joint} both", []).append(corner.trim)
+        way = f"{corner.coped} coped" if corner.coped else f"{corner.joint} both"
+        ways.setdefault(f"{corner.joint} to the {corner.to}" if corner.to else way, []).append(corner.trim)
     first, *rest = sorted(ways.items(), key=lambda way: -len(way[1]))
     said = first[0] if len(group) == trims else f"{first[0]}: {', '.join(first[1])}"
     return "; ".join([said, *(f"{', '.join(names)} {way}" for way, names in rest)])

@@ -169,6 +169,8 @@ def _end(
         more = ", ".join(part for part in (more, f"undercut {undercut:.0f}\u00b0") if part)
     elif end.kind == "return":
         more = ", ".join(f"return {named[p.label]}" for p in setting_out.returns if p.part_of == piece.label)
+    elif end.kind == "butt" and at == "corner":
+        kind, more = "butt", end.note
     elif end.kind in ("square", "butt"):
         more = end.note if piece.part_of else AGAINST.get(at, "")
     saw = show_angle(end.saw_reading) if end.saw_reading else "" if end.saw_reading == 0 else "measure"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import cos, radians, sin, tan
+from math import radians, tan
 
 import numpy as np
 import pytest
@@ -303,19 +303,6 @@ def test_two_sections_of_one_member_that_meet_are_named(set_out, trim, wall) -> 
     first, second = found.out.pieces
     assert (first.right.kind, first.right.cut_angle) == ("internal-mitre", pytest.approx(33.690, abs=1e-3))
     assert (first.face, second.face) == pytest.approx((2000 - 30, 2000 - 20))
-
-
-def test_sections_of_other_heights_butt_in_and_are_returned_out(set_out, trim, wall) -> None:
-    one = trim(projection=20, name="old dado", where=(Place("Parlour", ("A",)),))
-    two = trim(projection=30, height=60, name="new dado", where=(Place("Parlour", ("B",)),))
-    into = Room("Parlour", extent="part", walls=(wall("A", 2000, 80), wall("B", 2000)))
-    butting, running = set_out(into, one, two).out.pieces
-    assert (butting.right.kind, running.left.kind) == ("butt", "square")
-    turn = radians(80)
-    assert butting.back == pytest.approx(2000 - 30 / sin(turn))
-    assert butting.face == pytest.approx(2000 - (30 + 20 * cos(turn)) / sin(turn))
-    round_it = Room("Parlour", extent="part", walls=(wall("A", 2000, 80, "external"), wall("B", 2000)))
-    assert {piece.right.kind for piece in set_out(round_it, one, two).out.pieces[:1]} == {"return"}
 
 
 @pytest.mark.parametrize(("theta", "short"), [(80, 3.350), (75, 5.091), (90, 0), (100, 0)])
