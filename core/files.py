@@ -5,8 +5,10 @@ from __future__ import annotations
 import contextlib
 import os
 import re
+import signal
 import sys
-from collections.abc import Iterable
+import threading
+from collections.abc import Iterable, Iterator
 from hashlib import blake2b
 from importlib import import_module
 from pathlib import Path
@@ -26,6 +28,9 @@ def refuse_outputs(outputs: Iterable[Path], inputs: Iterable[Path]) -> None:
         place = path.resolve()
         if path.name in ("", ".", "..") or path.is_dir():
             raise InputFault(f"{path}: this is a folder; name a file in it")
+        blocked = next((folder for folder in path.parents if folder.exists() and not folder.is_dir()), None)
+        if blocked is not None:
+            raise InputFault(f"{blocked}: this is a file, and no folder to write into; choose another name")
         if path.is_symlink():
             raise InputFault(f"{path}: this is a link; name the file itself")
         if path.exists() and not path.is_file():
@@ -38,7 +43,8 @@ def refuse_outputs(outputs: Iterable[Path], inputs: Iterable[Path]) -> None:
 
 
 def write_all(files: Iterable[tuple[Path, Content]]) -> None:
-    """Write every file, or none: all are written beside their places first, then renamed.
+    """Write every file, or none: all are written beside their places first, in folders made where they are not there,
+    then renamed.
 
     A run that is stopped half way leaves the old files, or none. Raises InputFault, naming the file asked for, where
     one cannot be written.
@@ -47,17 +53,42 @@ def write_all(files: Iterable[tuple[Path, Content]]) -> None:
     try:
         for path, content in files:
             try:
+                path.parent.mkdir(parents=True, exist_ok=True)
                 parts.append((_part(path), path))
                 _written(parts[-1][0], content)
             except OSError as error:
                 raise InputFault(f"{path}: it cannot be written: {error.strerror or error}") from error
-        for part, path in parts:
-            part.replace(path)
+        with _undisturbed():
+            for part, path in parts:
+                part.replace(path)
+                WRITTEN.append(path)
     except BaseException:
         for part, _ in parts:
             with contextlib.suppress(OSError):
                 part.unlink()
         raise
+
+
+WRITTEN: list[Path] = []
+"""Every file this process has written, in order: what a person is told who stops it."""
+
+
+@contextlib.contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Within the block nobody stops this process; a wish to is heard at its end."""
+    if threading.current_thread() is not threading.main_thread():  # only the main thread is ever stopped
+        yield
+        return
+    heard: list[int] = []
+    stops = (signal.SIGINT, signal.SIGTERM)
+    before = [signal.signal(number, lambda number, _: heard.append(number)) for number in stops]
+    try:
+        yield
+    finally:
+        for number, handler in zip(stops, before, strict=True):
+            signal.signal(number, handler)
+        for number in heard[:1]:
+            signal.raise_signal(number)
 
 
 def write_whole(path: Path, content: Content) -> None:
@@ -66,9 +97,10 @@ def write_whole(path: Path, content: Content) -> None:
 
 
 def _written(part: Path, content: Content) -> None:
-    """The content on the disk, text as UTF-8 with its line ends as they are."""
+    """The content on the disk, text as UTF-8 with its line ends as they are; a byte of a name that is no letter is a
+    ?."""
     with part.open("xb") as file:
-        file.write(content.encode("utf-8") if isinstance(content, str) else content)
+        file.write(content.encode("utf-8", "replace") if isinstance(content, str) else content)
         file.flush()
         os.fsync(file.fileno())
 

@@ -13,8 +13,8 @@ from listel.core.commands.show import print_json
 from listel.core.contract.findings import WEIGHTS
 from listel.core.files import refuse_outputs, write_all
 from listel.core.host.engine import Outcome, outcome_json
-from listel.core.survey.faults import InputFault
 from listel.plugins.estimate import add_rates_argument, given_rates
+from listel.reports.forms import FORMS
 
 READERS = ("all", "workshop", "client", "officer", "snags", "handover", "form")
 MOST_SHOWN = 5
@@ -54,7 +54,9 @@ def run(arguments: argparse.Namespace) -> int:
     """Write the statement, or print the outcome. Gives 1 while a hold is open, else 0."""
     _judge(arguments)
     if not arguments.json:
-        refuse_outputs([_place(arguments, "statement.html")], inputs(arguments))
+        endings = [".html", *(FORMS[form] for form in _wanted(arguments))]
+        named = [arguments.calendar] if arguments.calendar else []
+        refuse_outputs([*named, *(_place(arguments, f"statement{ending}") for ending in endings)], inputs(arguments))
     outcome = examined(arguments.survey, arguments, given_rates(arguments))
     if arguments.json:
         print_json(_as_json(outcome, arguments.readers))
@@ -68,12 +70,8 @@ def run(arguments: argparse.Namespace) -> int:
         from listel.reports.calendar import calendar
 
         files = [*files, (arguments.calendar, calendar(outcome, arguments.dated).encode())]
-    refuse_outputs([path for path, _ in files if (path, _) not in issued], inputs(arguments))
-    for folder in {path.parent for path, _ in files}:
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise InputFault(f"{folder}: it cannot be written: {error.strerror or error}") from None
+    photos = [arguments.survey.parent / photo.file for photo in outcome.job.photos]
+    refuse_outputs([path for path, _ in files if (path, _) not in issued], [*inputs(arguments), *photos])
     write_all(files)
     _account(outcome)
     for path, _ in files:
@@ -107,7 +105,7 @@ def _revised(outcome: Outcome, arguments: argparse.Namespace) -> tuple[Outcome, 
     if issue.text is not None:
         outcome = examined_text(issue.text, arguments.survey, arguments, given_rates(arguments))
     kept = json.dumps(outcome_json(outcome), indent=1, ensure_ascii=False)
-    survey = [(arguments.survey, issue.text)] if issue.text is not None else []
+    survey = [(arguments.survey.resolve(), issue.text)] if issue.text is not None else []
     return outcome, [*survey, (issue.place, kept)]
 
 

@@ -72,7 +72,7 @@ def run(arguments: argparse.Namespace) -> int:
     for path, value in told:
         text = changed(text, _place(text, path), value)
     firm_of(arguments).read_text(text, arguments.survey.name)
-    write_whole(arguments.survey, text)
+    write_whole(arguments.survey.resolve(), text)
     for label in known:
         before = made.get(label)
         was = f"{before.state}, {before.on}, {before.by}" if before else ""

@@ -8,7 +8,7 @@ import re
 from pathlib import Path
 from typing import Any
 
-from listel.core.commands.run import add_plugin_arguments, firm_of, survey_schema_of
+from listel.core.commands.run import add_plugin_arguments, firm_of, inputs, survey_schema_of
 from listel.core.commands.show import print_json
 from listel.core.files import beside, refuse_outputs, write_all, write_whole
 from listel.core.survey.faults import InputFault
@@ -56,9 +56,9 @@ def run(arguments: argparse.Namespace) -> int:
         raise InputFault("name one survey file, or: listel survey new NAME.yaml")
     path = Path(words[0])
     if arguments.sheet:
-        return _sheet(path, arguments.out, survey_schema_of(arguments))
+        return _sheet(path, arguments)
     if arguments.shape:
-        return _shapes(path, arguments.out, survey_schema_of(arguments))
+        return _shapes(path, arguments)
     return _account(path, arguments)
 
 
@@ -77,37 +77,34 @@ def _print_schema(schema: dict[str, Any]) -> int:
     return 0
 
 
-def _sheet(path: Path, out: Path | None, schema: dict[str, Any]) -> int:
+def _sheet(path: Path, arguments: argparse.Namespace) -> int:
     from listel.core.survey.reading import read_survey
     from listel.reports.papers.form import written
 
-    target = out or path.with_name(f"{path.stem}-form.html")
+    target = arguments.out or path.with_name(f"{path.stem}-form.html")
     if target.is_dir():
         target = target / f"{path.stem}-form.html"
-    refuse_outputs([target], [path])
-    write_all([(target, written(read_survey(path, schema), target.suffix, schema))])
+    refuse_outputs([target], [path, *inputs(arguments)])
+    schema = survey_schema_of(arguments)
+    write_whole(target, written(read_survey(path, schema), target.suffix, schema))
     print(target)
     return 0
 
 
-def _shapes(path: Path, out: Path | None, schema: dict[str, Any]) -> int:
-    """Each room as it was listed, a drawing a file in the folder ``out``."""
+def _shapes(path: Path, arguments: argparse.Namespace) -> int:
+    """Each room as it was listed, a drawing a file."""
     from listel.core.survey.reading import read_survey
     from listel.plugins.closure import closures_of
     from listel.reports.drawings.shape import shape
 
-    job = read_survey(path, schema)
-    folder, closures = out or path.parent, closures_of(job)
+    job = read_survey(path, survey_schema_of(arguments))
+    folder, closures = arguments.out or path.parent, closures_of(job)
     drawings: dict[Path, str] = {}
     for number, room in enumerate(job.rooms, 1):
         words = "-".join(re.findall(r"[a-z0-9]+", room.name.lower())) or "room"
         drawing = shape(room, job.units, closures.of(room.name))
         drawings[folder / f"{path.stem}-{number}-{words[:60]}.svg"] = drawing.svg
-    refuse_outputs(drawings, [path])
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise InputFault(f"{folder}: the folder cannot be made: {error.strerror or error}") from None
+    refuse_outputs(drawings, [path, *inputs(arguments)])
     write_all(drawings.items())
     print("\n".join(map(str, drawings)))
     return 0

@@ -7,6 +7,7 @@ import gc
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from importlib import import_module
 
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -43,7 +44,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except OSError as error:
         print(f"{error.filename or 'a file'}: {error.strerror or error}", file=sys.stderr)
     except KeyboardInterrupt as stopped:
-        print("stopped; no file was changed", file=sys.stderr)
+        print(_stopped(), file=sys.stderr)
         return 143 if isinstance(stopped, Terminated) else 130
     except Exception:
         print(_unforeseen(), file=sys.stderr)
@@ -92,6 +93,14 @@ def _terminate(_number: int, _frame: object) -> None:
     raise Terminated
 
 
+def _stopped() -> str:
+    """What a person is told who stopped the command."""
+    from listel.core.files import WRITTEN
+
+    new = ", ".join(map(str, dict.fromkeys(WRITTEN)))
+    return f"stopped; written before that: {new}" if new else "stopped; no file was changed"
+
+
 def _unforeseen() -> str:
     """What a person is told of an error nobody foresaw; its trace is kept in a file of its own."""
     from time import strftime
@@ -100,12 +109,13 @@ def _unforeseen() -> str:
     from listel.core.files import state_folder, write_whole
 
     says = "listel could not go on: an error that nobody foresaw"
-    folder = state_folder()
-    if folder is None:
-        return f"{says}: {format_exc(limit=0).strip().splitlines()[-1]}"
-    path = folder / f"error-{strftime('%Y%m%d-%H%M%S')}-{os.getpid()}.txt"
-    write_whole(path, f"{' '.join(sys.argv)}\n\n{format_exc()}")
-    return f"{says}. Please send {path} to whoever keeps listel for you."
+    folder, trace = state_folder(), format_exc()
+    if folder is not None:
+        path = folder / f"error-{strftime('%Y%m%d-%H%M%S')}-{os.getpid()}.txt"
+        with suppress(OSError, ValueError):
+            write_whole(path, f"{' '.join(sys.argv)}\n\n{trace}")
+            return f"{says}. Please send {path} to whoever keeps listel for you."
+    return f"{says}: {trace.strip().splitlines()[-1][:400]}"
 
 
 def program() -> int:

@@ -31,11 +31,14 @@ def add_plugin_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def inputs(arguments: argparse.Namespace) -> list[Path]:
-    """Every file that a command reads: none of them may be an output."""
+    """Every file that a command reads, templates and dress among them: none of them may be an output."""
     settings = read_settings()
     given = [getattr(arguments, name, None) for name in ("survey", "since", "plan", "old", "new", "rates", "beside")]
-    files = [path for path in (*given, settings.source) if path is not None]
-    return [*files, *settings.plugins, *settings.house, *arguments.plugin, *arguments.house]
+    named = [path for path in (*given, settings.source, settings.file("estimate", "rates")) if path is not None]
+    firms = [*settings.plugins, *settings.house, *arguments.plugin, *arguments.house]
+    templates = [path for file in firms for path in file.parent.glob("*.j2")]
+    dress = getattr(arguments, "dress", None) or settings.dress
+    return [*named, *firms, *templates, *(dress.glob("*") if dress else ())]
 
 
 def firm_of(arguments: argparse.Namespace, *, reckoners: bool = False) -> Firm:

@@ -38,6 +38,7 @@ POUND = 0.45359237 * KILOGRAM
 """The weight of one pound in N, exact (international yard and pound agreement, 1959)."""
 
 _LONGEST_TEXT = 60
+_GREATEST = 1e300
 _LENGTH_HELP = "write a length as 893, 893 mm, 89.3 cm, 1.2 m, 34 in, 2' 10 1/2\" or 8ft 6"
 _ANGLE_HELP = "write an angle as 91.3, 91.3° or 91° 18'"
 _TEMPERATURE_HELP = "write a temperature as 18, 18 C, 64 F or 291 K"
@@ -203,8 +204,8 @@ def _plain_number(value: object, help_text: str) -> float:
         number = float(value)
     except OverflowError:
         number = math.inf
-    if not math.isfinite(number):
-        raise ValueError(f"the number is not finite; {help_text}")
+    if not abs(number) <= _GREATEST:
+        raise ValueError(f"the number is not finite, or too great to be measured; {help_text}")
     return number
 
 

@@ -28,7 +28,9 @@ _MOST_ODD = 20
 Place = tuple[int, int]
 """Line and column, from 1."""
 
-_ODD = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufffe\uffff]")
+TURNING = "\u202a-\u202e\u2066-\u2069"
+"""Letters that show the text after them in another order than it stands in."""
+_ODD = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufffe\uffff" + TURNING + "]")
 _LINE_END = re.compile(r"\r\n|\n|\r")
 _DIRECTIVE = re.compile(r"^%", re.MULTILINE)
 _INTEGER = re.compile(r"[-+]?[0-9]{1,18}")
@@ -111,6 +113,11 @@ def read_text(text: str, file: str, what: str = "survey") -> Document:
         raise SurveyFaults([fast.fault]) from None
 
 
+def marked(text: str) -> str:
+    """The text with a mark for each control character, and for each letter that turns the text after it round."""
+    return _ODD.sub("\ufffd", text)
+
+
 class _NotYaml(Exception):
     def __init__(self, fault: Fault) -> None:
         super().__init__(fault)
@@ -169,7 +176,8 @@ def _fault_at(text: str, at: int, file: str, says: str) -> Fault:
 
 
 def _odd_words(letter: str) -> str:
-    name = "a NUL" if letter == "\0" else f"the control character U+{ord(letter):04X}"
+    turns = ", which turns the text after it round," if re.match(f"[{TURNING}]", letter) else ""
+    name = "a NUL" if letter == "\0" else f"the control character U+{ord(letter):04X}{turns}"
     return f"{name} stands here; take it out"
 
 

@@ -13,7 +13,7 @@ from listel.core.survey.faults import InputFault
 from listel.core.survey.job import PlanStep
 from listel.core.survey.messages import SurveyFaults
 from listel.core.survey.schema_words import schema_faults
-from listel.core.survey.yaml_places import read_document, text_of
+from listel.core.survey.yaml_places import marked, read_document, text_of
 from listel.plugins.sequence.wording import plain_words
 
 MOST_LINES = 2000
@@ -68,7 +68,7 @@ def _line(text: str, number: int) -> PlanStep | None:
     words = text.strip().lstrip("#").strip() if heading else text
     while _BULLET.match(words):
         words = _BULLET.sub("", words, count=1)
-    words = words.strip()
+    words = marked(words.strip())
     if not words or _RULE.match(words):
         return None
     if heading and not re.match(r"(?i)day\s+\d", words):

@@ -17,10 +17,10 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
-from listel.core.commands.run import add_plugin_arguments, firm_of
+from listel.core.commands.run import add_plugin_arguments, firm_of, inputs
 from listel.core.commands.show import print_json
 from listel.core.contract.lines import of_plain, plain
-from listel.core.files import write_all
+from listel.core.files import refuse_outputs, write_all
 from listel.core.host.engine import Given
 from listel.core.house.filters import money
 from listel.core.survey.faults import InputFault
@@ -100,6 +100,7 @@ def run(arguments: argparse.Namespace) -> int:
     files += [(Path(f"{table.name.replace(' ', '-')}.csv"), tables.as_csv(table)) for table in told]
     files += [(Path("programme.ics"), calendar(found).encode())] if found else []
     files += [(Path("estate.xlsx"), tables.as_workbook(told))] if arguments.xlsx else []
+    refuse_outputs([out / name for name, _ in files], [*inputs(arguments), *(task.path for task in tasks)])
     write_all((out / name, content) for name, content in files)
     if arguments.json:
         print_json(_form(ordered, timber, len(asked), said))

@@ -35,9 +35,9 @@ def test_what_cannot_be_written_leaves_the_old_file(tmp_path: Path, monkeypatch:
 
 
 def test_of_several_files_all_are_written_or_none(tmp_path: Path) -> None:
-    first, second = tmp_path / "a.txt", tmp_path / "nowhere" / "b.txt"
+    first, second = tmp_path / "a.txt", tmp_path / ("b" * 300)
     first.write_text("old")
-    with pytest.raises(InputFault, match=r"nowhere/b\.txt: it cannot be written"):
+    with pytest.raises(InputFault, match=r"bbb: it cannot be written"):
         write_all([(first, "new"), (second, "new")])
     assert first.read_text() == "old"
     assert [entry.name for entry in tmp_path.iterdir()] == ["a.txt"]

@@ -42,7 +42,8 @@ def test_new_never_overwrites(tmp_path: Path, capsys: pytest.CaptureFixture[str]
     assert path.read_text() == "mine"
 
 
-def test_new_in_a_folder_that_is_not_there(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_new_where_there_can_be_no_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "none").write_text("")
     assert main(["survey", "new", str(tmp_path / "none" / "mine.yaml")]) == 2
     assert "cannot be written" in capsys.readouterr().err
 

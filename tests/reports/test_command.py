@@ -95,4 +95,4 @@ def test_place_that_cannot_be_written(survey: Path, capsys: pytest.CaptureFixtur
     blocked = survey.with_name("blocked")
     blocked.write_text("a file, not a folder", "utf-8")
     assert main(["statement", str(survey), "--out", str(blocked)]) == 2
-    assert "cannot be written" in capsys.readouterr().err
+    assert "no folder to write into" in capsys.readouterr().err
