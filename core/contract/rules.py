@@ -11,6 +11,9 @@ A file of rules::
         when: the chosen fixing reaches less far into what bears it than the code asks
         why: it would pull out
         settled-by: a longer fixing, or another kind
+        for-client:
+          says: "The fixings that were chosen reach {reached} into this wall, which is too little."
+          needs: "The joiner picks longer ones, or another kind."
         facts: {reached: mm, needed: mm}
         source: ec5
 
@@ -42,6 +45,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
+from string import Formatter
 from typing import Any
 
 from listel.core.contract.findings import WEIGHTS, Fact, Finding, Grounds, Source, Weight, Where
@@ -86,14 +90,32 @@ class Lift:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ForClient:
+    """A hold in a client's words, each a sentence or two in which ``{fact}`` stands for a fact of the finding:
+    ``says`` what stands in the way, ``found`` the same once a record says that it was found, or refused ("" where
+    that makes no difference), ``needs`` who does what to settle it.
+    """
+
+    says: str
+    needs: str
+    found: str = ""
+
+    @property
+    def facts(self) -> set[str]:
+        """The facts that they name."""
+        parts = (part for words in (self.says, self.needs, self.found) for part in Formatter().parse(words))
+        return {name for _, name, _, _ in parts if name is not None}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
     """One thing that can be told.
 
     ``name`` is ``plugin/words-in-kebab-case``; ``weights`` those it may be told with; ``when`` it is told and ``why``
     it matters, each in words that finish a sentence; ``settled_by`` what makes it go; ``facts`` what a sentence may
     name, each with its unit ("" for words and counts). ``protects`` marks what protects people, ``lifted_by`` the
-    records that lift it, ``departs`` whether a departure may settle it. ``sure``: what it rests on, one of SURE, which
-    its sentences say; "" where it reckons from the survey alone.
+    records that lift it, ``departs`` whether a departure may settle it, ``for_client`` how a client is told that it
+    holds. ``sure``: what it rests on, one of SURE, which its sentences say; "" where it reckons from the survey alone.
     """
 
     name: str
@@ -108,6 +130,7 @@ class Rule:
     """The fact by which one of several of a place is the worst: the greatest, or with a minus before it the least."""
     departs: bool = True
     lifted_by: Lift | None = None
+    for_client: ForClient | None = None
     sure: str = ""
 
     @property
@@ -239,11 +262,19 @@ def rules_from(data: Mapping[str, Any], plugin: str) -> Rules:
                 worst=said.get("worst", ""),
                 departs=said.get("departs", not said.get("protects", False)),
                 lifted_by=_lift(said["lifted-by"]) if "lifted-by" in said else None,
+                for_client=_for_client(said["for-client"], said.get("facts", {})) if "for-client" in said else None,
                 sure=said.get("sure", ""),
             )
         except (KeyError, TypeError, AttributeError) as error:
             raise ValueError(f"rules of {plugin}: {name}: {error!r}; a rule has weights, when and why") from error
     return Rules(plugin, found)
+
+
+def _for_client(said: Mapping[str, str], facts: Mapping[str, str]) -> ForClient:
+    words = ForClient(**said)
+    if not words.facts <= facts.keys():
+        raise KeyError(f"for-client: {', '.join(sorted(words.facts - facts.keys()))} stands not under facts")
+    return words
 
 
 def _lift(said: Mapping[str, Any]) -> Lift:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -9,7 +10,7 @@ from listel.core.contract.tables import load_table
 from listel.core.host.engine import Outcome
 from listel.core.survey.job import Opening, Room
 from listel.plugins.estimate import Estimate
-from listel.plugins.existing import Existing, OfficerTable
+from listel.plugins.existing import Existing, OfficerTable, OldPiece
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import RailHeights, WallOrders
 from listel.plugins.proportions import Proportions
@@ -20,12 +21,13 @@ from listel.plugins.site import tables
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.strip import plain_scale, strip
 from listel.reports.papers import About, Leaf
-from listel.reports.papers.rooms import Hold, holds, pictures
+from listel.reports.papers.plain import PlainHold, plain_holds
+from listel.reports.papers.rooms import pictures
 
 NAMED = "for the client"
 LARGE = True
 DAY = 24.0
-SHEET, ROOM_WORDS, ROW = 246.0, 19.0, 8.0
+SHEET, ROOM_WORDS, ROW = 246.0, 19.0, 6.5
 """Paper of the sheet of walls, of a room's headings on it, of a row of its table, mm."""
 
 
@@ -57,16 +59,6 @@ class TrimRow:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Old:
-    """One piece of old trim, or those of one room to which the same happens: how many new pieces are let into it."""
-
-    what: str
-    room: str
-    happens: str
-    let_in: int
-
-
-@dataclass(frozen=True, kw_only=True)
 class What:
     """The first sheet: the work in a table, the rooms as they will be, what is kept and what is lost."""
 
@@ -81,7 +73,8 @@ class What:
     plugs: int
     holes: int
     traces: tuple[str, ...]
-    old: tuple[Old, ...]
+    old: tuple[tuple[str, int], ...]
+    """What happens to old trim, and to how many pieces of it."""
 
 
 def what(outcome: Outcome) -> What:
@@ -93,7 +86,7 @@ def what(outcome: Outcome) -> What:
     return What(
         rows=tuple(_rows(outcome)),
         pictures=tuple(pictures(outcome, 88.0, 66.0 if len(job.rooms) < 2 else 46.0)[:3]),
-        holds=len(holds(outcome)),
+        holds=len(plain_holds(outcome)),
         start=job.work.start,
         days=sequence.days if sequence else 0.0,
         crew=job.work.crew,
@@ -102,22 +95,8 @@ def what(outcome: Outcome) -> What:
         plugs=plugs,
         holes=sum(line.count - line.old_holes for line in schedule.lines) if schedule else 0,
         traces=tuple(f"{room.name}, wall {mark.wall}" for room in job.rooms for mark in room.evidence if mark.wall),
-        old=tuple(_old(outcome)),
+        old=tuple(Counter(piece.happens for piece in (outcome.sheet.get(Existing) or Existing()).pieces).items()),
     )
-
-
-def _old(outcome: Outcome) -> Iterator[Old]:
-    """What happens to the old trim, room by room."""
-    existing = outcome.sheet.get(Existing) or Existing()
-    held: dict[tuple[str, str, int], list[str]] = {}
-    for piece in existing.pieces:
-        mends = sum(1 for mend in existing.mends if mend.piece == piece.label)
-        place = f"the {piece.opening} in wall {piece.wall}" if piece.opening else f"wall {piece.wall}"
-        side = {"left": "left of ", "right": "right of ", "head": "over "}.get(piece.side, "on ")
-        what = f"{piece.member.replace('-', ' ')} {side}{place}"
-        held.setdefault((piece.room, piece.happens, mends), []).append(what)
-    for (room, happens, mends), things in held.items():
-        yield Old(what="; ".join(things), room=room, happens=happens, let_in=mends)
 
 
 def _named(opening: Opening) -> str:
@@ -169,11 +148,12 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
 
 @dataclass(frozen=True, kw_only=True)
 class WallRow:
-    """What is done on one wall: the trims it gets, and what stands against it until it is settled."""
+    """What is done on one wall: its new trims, what happens to its old ones, the numbers of what is settled first."""
 
     wall: str
     new: tuple[str, ...]
-    stops: tuple[str, ...]
+    old: tuple[str, ...]
+    first: tuple[int, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -190,31 +170,41 @@ def walls(outcome: Outcome) -> Iterator[RoomWalls]:
     tables leave."""
     told: dict[str, tuple[tuple[tuple[str, ...], WallRow], ...]] = {}
     for room in outcome.job.rooms:
-        rows: dict[tuple[tuple[str, ...], tuple[str, ...]], list[WallRow]] = {}
+        rows: dict[tuple[object, ...], list[WallRow]] = {}
         for row in _wall_rows(outcome, room):
-            rows.setdefault((row.new, row.stops), []).append(row)
+            rows.setdefault((row.new, row.old, row.first), []).append(row)
         told[room.name] = tuple((tuple(row.wall for row in alike), alike[0]) for alike in rows.values())
-    scale = plain_scale(outcome, SHEET - sum(ROOM_WORDS + ROW * len(rows) for rows in told.values()))
+    lines = {name: sum(max(1, len(row.old)) for _, row in rows) for name, rows in told.items()}
+    scale = plain_scale(outcome, SHEET - sum(ROOM_WORDS + ROW * count for count in lines.values()))
     for name, walls in told.items():
         drawing = strip(outcome, room=name, plain=scale)
         yield RoomWalls(room=name, drawing=drawing, walls=walls)
 
 
 def _wall_rows(outcome: Outcome, room: Room) -> Iterator[WallRow]:
-    setting_out = outcome.sheet.get(SettingOut)
+    setting_out, existing = outcome.sheet.get(SettingOut), outcome.sheet.get(Existing) or Existing()
+    holds = plain_holds(outcome)
     for wall in room.walls:
         here = (room.name, wall.name)
         runs_here = setting_out.runs_on(*here) if setting_out else []
-        stops = [
-            outcome.rules[h.rule].settled_by
-            for h in outcome.holds
-            if h.rule in outcome.rules and (h.where.room, h.where.wall) == here
-        ]
         yield WallRow(
             wall=wall.name,
             new=tuple(dict.fromkeys(run.trim for run in runs_here)),
-            stops=tuple(dict.fromkeys(stops)),
+            old=tuple(_old(existing, piece) for piece in existing.pieces if (piece.room, piece.wall) == here),
+            first=tuple(hold.number for hold in holds if here in hold.spots),
         )
+
+
+SIDES = {"left": " left of the ", "right": " right of the ", "head": " over the "}
+"""Where an old piece is that goes round an opening."""
+
+
+def _old(existing: Existing, piece: OldPiece) -> str:
+    """An old piece with its number, and what happens to it."""
+    where = f"{SIDES.get(piece.side, ' round the ')}{piece.opening}" if piece.opening else ""
+    mends = sum(1 for mend in existing.mends if mend.piece == piece.label)
+    let_in = f", {'one new piece' if mends == 1 else f'{mends} new pieces'} let in" if mends else ""
+    return f"{piece.label}, {piece.member.replace('-', ' ')}{where}: {piece.happens}{let_in}"
 
 
 # ---------------------------------------------------------------- when
@@ -279,7 +269,7 @@ def when(outcome: Outcome) -> When:
 class Settle:
     """What must be settled, what the authority decides, and who signs."""
 
-    holds: tuple[Hold, ...]
+    holds: tuple[PlainHold, ...]
     consents: tuple[Consent, ...]
     granted: tuple[str, ...]
     handrail: bool
@@ -293,7 +283,7 @@ def settle(outcome: Outcome, about: About) -> Settle:
         r.reference for r in outcome.job.records if r.step == "consent" and r.outcome == "granted" and r.reference
     )
     return Settle(
-        holds=tuple(holds(outcome)),
+        holds=plain_holds(outcome),
         consents=notes.consents if notes else (),
         granted=granted,
         handrail=any(finding.rule == "heights/dado-is-no-handrail" for finding in outcome.findings),

@@ -18,6 +18,7 @@ from listel.reports.drawings.paper import Drawing
 from listel.reports.fabric import Stuck, Touched, stuck, touched
 from listel.reports.opening import Run, runs
 from listel.reports.papers import About, Leaf
+from listel.reports.papers.plain import PlainHold, plain_holds
 
 NAMED = "hand-over pack"
 LARGE = False
@@ -32,6 +33,7 @@ class Done:
     materials: tuple[Material, ...]
     old: tuple[Item, ...]
     pictures: tuple[Drawing, ...]
+    holds: int
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,6 +55,7 @@ class Keep:
     stuck: tuple[Stuck, ...]
     mended: tuple[Item, ...]
     records: tuple[Recorded, ...]
+    holds: tuple[PlainHold, ...]
     paint: str
     hangs: tuple[tuple[str, str], ...]
     rooms: tuple[str, ...]
@@ -61,7 +64,7 @@ class Keep:
 
 def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     """Four sheets at most for a job of a few rooms."""
-    job, bonding = outcome.job, outcome.sheet.get(Bonding)
+    job, bonding, open_holds = outcome.job, outcome.sheet.get(Bonding), plain_holds(outcome)
     setting_out = outcome.sheet.get(SettingOut)
     table = outcome.sheet.get(OfficerTable)
     old = tuple(item for item in (table.items if table else ()) if not item.new)
@@ -75,6 +78,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         timber=timber,
         materials=bonding.materials if bonding else (),
         old=old,
+        holds=len(open_holds),
         pictures=tuple(draw("picture", outcome, room=room.name, wide=90.0, tall=60.0) for room in job.rooms[:4]),
     )
     yield Leaf(name="done", title="What was done, and with what", template="handover/done.html.j2", view=done)
@@ -83,6 +87,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         stuck=tuple(stuck(outcome)),
         mended=tuple(item for item in old if item.label in mended),
         records=tuple(_recorded(outcome)),
+        holds=open_holds,
         paint=job.choices.paint or "",
         hangs=tuple((trim.name, _load(trim.load, job.units)) for trim in job.trim if trim.load),
         rooms=tuple(dict.fromkeys(run.room for run in setting_out.runs)) if setting_out else (),

@@ -140,8 +140,8 @@ def holds(outcome: Outcome) -> list[Hold]:
         found.append(
             Hold(
                 where=tuple(places),
-                what=_capital(rule.when if rule else group[0].says),
-                settled_by=_capital(rule.settled_by if rule and rule.settled_by else group[0].mend),
+                what=capital(rule.when if rule else group[0].says),
+                settled_by=capital(rule.settled_by if rule and rule.settled_by else group[0].mend),
                 lifts=bool(rule and rule.lifted_by),
                 protects=group[0].protects,
                 findings=tuple(group),
@@ -158,7 +158,8 @@ def place(outcome: Outcome, finding: Finding) -> str:
     return f"{where.room} {where.wall}".strip()
 
 
-def _capital(words: str) -> str:
+def capital(words: str) -> str:
+    """Words as one sentence."""
     words = words.rstrip(".")
     return f"{words[:1].upper()}{words[1:]}."
 

@@ -13,14 +13,19 @@ from markupsafe import Markup
 from PIL import Image
 from pypdf import PdfReader
 
-from listel.core.contract.stage import Reader, Section
+from listel.core.contract.findings import Finding, Where
+from listel.core.contract.records import Records
+from listel.core.contract.rules import Lift, Rule
+from listel.core.contract.stage import Reader, Section, Sheet
 from listel.core.host.engine import Outcome, examine, outcome_json
 from listel.core.host.registry import load
+from listel.core.survey.job import Record
 from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import job_from_text, read_survey
 from listel.plugins.setting_out import SettingOut
 from listel.reports.compare import compared
 from listel.reports.compare_command import printed
+from listel.reports.papers.plain import plain_holds
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.pieces import pieces
 from listel.reports.pdf import to_pdf
@@ -88,7 +93,55 @@ def test_the_clients_paper_is_plain(outcomes: dict[str, Outcome], name: str) -> 
     statement = compose(outcomes[name], readers="client")
     said = [line for part in whole(statement).parts for line in prose(part)]
     assert len(said) > 15
-    assert grade(" ".join(said)) <= 9
+    held = [words for hold in plain_holds(outcomes[name]) for words in (hold.says, hold.needs)]
+    assert grade(" ".join([*said, *held])) <= 9
+    assert grade(" ".join(held)) <= 9
+
+
+def test_each_rule_that_can_hold_says_so_in_a_clients_words() -> None:
+    rules = [rule for plugin in load([]).plugins for rule in plugin.rules() if "hold" in rule.weights]
+    told = {rule.name: rule.for_client for rule in rules if rule.plugin != "engine"}
+    assert [name for name, words in told.items() if words is None] == []
+    for words in filter(None, told.values()):
+        assert grade(f"{words.says} {words.needs}") <= 9, words
+
+
+def test_a_rule_without_words_for_a_client_tells_him_who_settles_it_and_where(
+    outcomes: dict[str, Outcome],
+) -> None:
+    outcome = outcomes["plain-room"]
+    own = Finding("own/gap", "hold", "A gap is 3 mm too wide.", Where("Back bedroom", "A"), mend="Close it.")
+    gas = Finding("own/gas", "hold", "It smells.", Where("Back bedroom"), protects=True)
+    lift = Lift(step="gas-check", outcomes={"clear": ("gas-engineer",)})
+    smells = Rule(name="own/gas", weights=("hold",), when="it smells", why="gas", settled_by="a test", lifted_by=lift)
+    told = plain_holds(replace(outcome, findings=(own, gas), rules={"own/gas": smells}))
+    assert [(hold.number, hold.where, hold.says, hold.needs) for hold in told] == [
+        (
+            1,
+            ("Back bedroom",),
+            "The gas engineer must settle one thing in Back bedroom before work starts.",
+            "A test.",
+        ),
+        (
+            2,
+            ("Back bedroom, wall A",),
+            "The joiner must settle one thing on wall A of Back bedroom before work starts.",
+            "Close it.",
+        ),
+    ]
+
+
+def test_a_client_is_told_the_figures_of_a_hold_and_what_was_found(outcomes: dict[str, Outcome]) -> None:
+    outcome = outcomes["us-house"]
+    rule = outcome.rules["safety/renovation-rule"]
+    hold = rule.told("hold", "Old paint.", Where("Dining room"), area=7.5)
+    bare = rule.told("hold", "Old paint.", Where("Front bedroom"))
+    told = plain_holds(replace(outcome, findings=(hold, bare)))
+    assert told[0].says.startswith("About 7.5 sq ft of old paint is worked on. It may hold lead")
+    assert told[1].says.startswith("The lead tester or accredited analyst")
+    against = (Record(step="lead-check", outcome="found", by="A. Tester"),)
+    told = plain_holds(replace(outcome, sheet=Sheet({Records: Records(against=against)}), findings=(hold,)))
+    assert "It holds lead" in told[0].says
 
 
 def grade(text: str) -> float:
