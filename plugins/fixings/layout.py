@@ -36,8 +36,11 @@ def end_distance(length: float, ends: float, least: float) -> float | None:
     return short if length >= 2 * short + LEAST_PAIR_GAP else None
 
 
-def evenly(start: float, end: float, most: float, ends: float, second: float, least: float) -> list[float]:
-    """Stations for continuous bearing: first ``ends`` from each end, a ``second`` close to it, the rest evenly.
+def evenly(
+    start: float, end: float, most: float, ends: float, second: float, least: float, joints: Iterable[float] = ()
+) -> list[float]:
+    """Stations for continuous bearing: first ``ends`` from each end, a ``second`` close to it, one at each joint
+    between two pieces, the rest evenly between those.
 
     No two are farther apart than ``most``. A run too short for two fixings gets one in its middle, or none where
     even that would stand nearer to an end than ``least``.
@@ -49,7 +52,10 @@ def evenly(start: float, end: float, most: float, ends: float, second: float, le
     pair = second - ends
     if most <= pair or length < 2 * second + pair:
         return spread(start + edge, end - edge, most)
-    return [start + edge, *spread(start + second, end - second, most), end - edge]
+    near, far = start + second, end - second
+    marks = [near, *sorted(at for at in joints if near + pair <= at <= far - pair), far]
+    middle = [at for one, other in itertools.pairwise(marks) for at in spread(one, other, most)[:-1]]
+    return [start + edge, *middle, far, end - edge]
 
 
 def on_bearers(bearers: Iterable[float], start: float, end: float, least: float) -> list[float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 from math import cos, inf, radians
@@ -110,9 +111,18 @@ def thinned(stations: list[float], most: float) -> list[float]:
 
 
 def along(
-    place: Place, bearing: Bearing, start: float, end: float, most: float, row: Row, least: float, thin: bool
+    place: Place,
+    bearing: Bearing,
+    start: float,
+    end: float,
+    most: float,
+    row: Row,
+    least: float,
+    thin: bool,
+    joints: Iterable[float] = (),
 ) -> list[float]:
-    """Stations of one row: on the studs surveyed, on old plugs, else evenly with pairs at the ends."""
+    """Stations of one row: on the studs surveyed, on old plugs, else evenly with pairs at the ends and one at each
+    joint."""
     ends = max(float(row["ends"][0]), least)
     if not place.run.upright:
         start, end = off_the_arris(place, bearing, start, end, ends)
@@ -121,7 +131,7 @@ def along(
         return thinned(stations, most) if thin else stations
     if layout.on_bearers(bearing.plugs, start, end, ends) and not place.run.upright:
         return layout.between_plugs(bearing.plugs, start, end, most, ends, least)
-    return layout.evenly(start, end, most, ends, float(row["second"]), least)
+    return layout.evenly(start, end, most, ends, float(row["second"]), least, joints)
 
 
 def off_the_arris(place: Place, bearing: Bearing, start: float, end: float, ends: float) -> tuple[float, float]:
@@ -149,8 +159,8 @@ def lay_out(
         return up_the_leg(place, bearing, most, row, least)
     run = place.run
     plan = most * cos(radians(run.pitch))
-    stations = along(place, bearing, run.start, run.end, plan, row, least, thin)
     joints = joints_along(place, sheet)
+    stations = along(place, bearing, run.start, run.end, plan, row, least, thin, joints)
     if not bearing.stations:
         stations = layout.over_joints(stations, joints)
     rows = rows_of(place, row)

@@ -20,6 +20,7 @@ from listel.plugins.safety.results import Zone
 from listel.plugins.safety.zones import Span, in_words, policy, zones_of
 from listel.plugins.site import Site, WallSite, arrises
 
+SLACK = 1e-6
 Row = list[tuple[float, float]]
 """Fixings in order along the wall, each as (station now, station at first)."""
 
@@ -115,20 +116,68 @@ def thinned(row: Row, rule: Rule, crowded: float) -> Row:
 
 
 def evened(marks: Sequence[float], row: Row, rule: Rule, joints: Sequence[float]) -> Row:
-    """A moved row with pairs at its ends laid out afresh between its outermost fixings: the pairs kept, the rest
-    evenly, and one at each joint; empty where it has no pairs, or where every such row would put one in a zone."""
+    """A moved row laid out afresh between its outermost fixings: the pairs at its ends kept, one at each joint, the
+    rest evenly; where that would put one in a zone, evenly on each side of it. Empty where no such row clears every
+    zone.
+    """
     first, last = row[0][0], row[-1][0]
     pair = marks[1] - marks[0] if len(marks) > 3 else inf
-    if len(marks) < 4 or pair >= marks[2] - marks[1] - 1.0 or last - first < 4 * pair:
+    paired = pair < inf and pair < marks[2] - marks[1] - 1.0 and last - first >= 4 * pair
+    zones = [(a - rule.clear, b + rule.clear) for a, b in rule.zones]
+    near, far = (_beside(first, pair, zones), -_beside(-last, pair, _turned_spans(zones))) if paired else (first, last)
+    if far - near < rule.least or max(near - first, last - far) > rule.most:
         return []
-    near, far = first + pair, last - pair
-    number = ceil((far - near) / rule.most - 1e-6)
-    for spaces in range(number, number + 3):
-        even = {first, last, *(near + (far - near) * place / spaces for place in range(spaces + 1))}
-        even |= {joint for joint in joints if all(abs(joint - at) > rule.least for at in even)}
-        if not any(in_zone(rule, at) for at in even):
-            return [(at, at if at in marks else min(marks, key=lambda mark: abs(mark - at))) for at in sorted(even)]
-    return []
+    fixed = [at for at in joints if near + rule.least <= at <= far - rule.least and not in_zone(rule, at)]
+    middle = _even_row(near, far, fixed, zones, rule)
+    if not middle:
+        return []
+    even = sorted({first, last, *middle})
+    if any(in_zone(rule, at) for at in even):
+        return []
+    return [(at, at if at in marks else min(marks, key=lambda mark: abs(mark - at))) for at in even]
+
+
+def _beside(end: float, pair: float, zones: Sequence[Span]) -> float:
+    """Where the second fixing of a pair stands: ``pair`` past the one at the end, or past the zone that is there."""
+    return next((b for a, b in joined(zones) if a < end + pair < b), end + pair)
+
+
+def _turned_spans(spans: Sequence[Span]) -> list[Span]:
+    return [(-b, -a) for a, b in spans]
+
+
+def _even_row(near: float, far: float, fixed: Sequence[float], zones: Sequence[Span], rule: Rule) -> list[float]:
+    """Stations from ``near`` to ``far`` outside all zones, no farther apart than the rule has it: of few fixings and
+    few changes of spacing the least, then the most even; one at each of ``fixed``. Empty where there are none.
+
+    Spacing changes only at the edge of a zone and at the fixed ones. Source: shortest way through such places, derived.
+    """
+    edges = {edge for zone in joined(zones) for edge in zone if near + rule.least <= edge <= far - rule.least}
+    places = sorted({near, *edges, *fixed, far})
+    best: dict[float, tuple[int, int, float, list[float]]] = {near: (1, 1, 0.0, [near])}
+    for number, start in enumerate(places):
+        if start not in best:
+            continue
+        cost, count, uneven, so_far = best[start]
+        for end in places[number + 1 :]:
+            for row in _even_rows(start, end, zones, rule):
+                spread, more = len(row) * (row[0] - start) ** 2, len(row) + (end not in (far, *fixed))
+                tried = (cost + more, count + len(row), uneven + spread, [*so_far, *row])
+                best[end] = min(best.get(end, tried), tried)
+            if end in fixed:
+                break
+    return best[far][3] if far in best else []
+
+
+def _even_rows(start: float, end: float, zones: Sequence[Span], rule: Rule) -> Iterator[list[float]]:
+    """Even rows after ``start`` up to ``end`` that no zone takes a fixing of, with as few spaces as will do and up to
+    two more."""
+    fewest = max(1, ceil((end - start) / rule.most - 1e-6))
+    for spaces in range(fewest, fewest + 3):
+        row = [*(start + (end - start) * place / spaces for place in range(1, spaces)), end]
+        clear = not any(a + SLACK < at < b - SLACK for at in row[:-1] for a, b in zones)
+        if clear and (end - start) / spaces >= rule.least - SLACK:
+            yield row
 
 
 def _may_go(row: Row, number: int, rule: Rule) -> bool:
@@ -275,7 +324,7 @@ def moved_line(job: Job, site: Site, line: Fixing) -> Fixing:
         return line
     asked = replace(rule, most=line.most_spacing or rule.most)
     joints = sorted({mark for point in line.points if point.joint and (mark := _mark(line, point)) is not None})
-    even = [] if line.upright or rule.places else evened(marks, row, asked, joints)
+    even = [] if rule.places else evened(marks, row, asked, joints)
     for kept in filter(None, (even, thinned(row, asked, crowded), row)):
         points = tuple(point for at, first in kept for point in _points_at(line, wall, zones, at, first))
         moved = respaced(line, points)

@@ -5,15 +5,18 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 
-from hypothesis import given
+import numpy as np
+import pytest
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Building, Fitting, HeightReading, Job, Place, Reading, Room, Section, Trim, Wall
 from listel.plugins.fixings import Fixing, FixingPoint
+from listel.plugins.fixings.layout import evenly
 from listel.plugins.safety.crossings import Band, holds_point, met
 from listel.plugins.safety.exposure import daily_noise, daily_vibration
-from listel.plugins.safety.moving import Rule, allowed, in_zone, moved_line, moved_row, rule_for, thinned
+from listel.plugins.safety.moving import Rule, allowed, evened, in_zone, moved_line, moved_row, rule_for, thinned
 from listel.plugins.safety.results import Zone
 from listel.plugins.safety.services import faces
 from listel.plugins.safety.zones import zones_of
@@ -106,6 +109,36 @@ def test_of_two_fixings_moved_out_of_a_corner_one_is_left_out():
     assert thinned(row, rule, 80.0) == [(160.0, 50.0), (500.0, 500.0), (900.0, 900.0)]
     assert thinned(row, replace(rule, most=330.0, first=180.0), 80.0) == row
     assert thinned(row[:2], rule, 80.0) == row[:2]
+
+
+@settings(max_examples=100)
+@given(st.integers(400, 6000), st.integers(250, 700), spans, st.lists(st.integers(300, 5700), max_size=2))
+def test_a_row_laid_out_round_zones_is_even_on_each_side_of_every_one(length, most, zones, joints):
+    """Pairs stand at its ends; between them the spacing changes only at the edge of a zone and at a joint."""
+    joints = [float(at) for at in joints if at < length - 300]
+    marks = evenly(0, length, most, 50, 150, 30, joints)
+    rule = Rule(
+        zones=tuple(zones), low=50, high=length - 50, most=max(most, *np.diff(marks)), least=40, first=200,
+        last=length - 200, clear=10,
+    )  # fmt: skip
+    row = moved_row(marks, rule)
+    even = [at for at, _ in evened(marks, row, replace(rule, most=most), joints)]
+    if not even:
+        return
+    gaps = np.diff(even)
+    assert (even[0], even[-1]) == (row[0][0], row[-1][0])
+    assert not any(in_zone(rule, at) for at in even) and max(gaps) <= most + 1e-6
+    edges = [edge for a, b in zones for edge in (a - 10, b + 10)]
+    stops = {even[0], even[-1], *joints, *edges}
+    if len(marks) > 3 and marks[2] - marks[1] > 101 and even[-1] - even[0] >= 400:
+        for pair, zone_at in ((even[1] - even[0], even[0] + 100), (even[-1] - even[-2], even[-1] - 100)):
+            assert pair == pytest.approx(100) or any(a - 10 < zone_at < b + 10 for a, b in zones)
+        stops |= {even[1], even[-2]}
+    for before, at, after in zip(even, even[1:], even[2:], strict=False):
+        if not any(abs(at - stop) < 1e-6 for stop in stops):
+            assert at - before == pytest.approx(after - at)
+    within = [at for at in joints if even[1] + 40 <= at <= even[-2] - 40 and not in_zone(rule, at)]
+    assert all(any(abs(at - joint) < 1e-6 for at in even) for joint in within)
 
 
 @given(rows, spans, st.floats(0, 300))

@@ -38,21 +38,31 @@ def zones_on(job, wall="A"):
     return zones_of(job, job.rooms[0], site_of(job).wall(job.rooms[0].name, wall))
 
 
-def test_a_fixing_above_a_socket_moves_to_the_near_side_and_says_why(job_of, wall, schedule):
-    line = moved(job_of(wall), schedule(300, 700, 1050, 1600)).lines[0]
-    assert [p.station for p in line.points] == [300, 700, 1078, 1600]
+def test_fixings_move_out_from_above_a_socket_say_why_and_stand_evenly(job_of, wall, schedule):
+    line = moved(job_of(wall), schedule(300, 700, 1050, 1500, most_spacing=400)).lines[0]
+    assert [p.station for p in line.points] == pytest.approx([300, 700, 1100, 1500])
     assert line.points[2].first == 1050
     assert line.points[2].moved == "out of the zone above and below the socket"
-    assert line.count == 4 and line.spacing == 522
+    assert line.count == 4 and line.spacing == pytest.approx(400)
 
 
-def test_where_one_fixing_would_open_too_wide_a_gap_two_straddle_the_zone(job_of, wall, schedule):
-    assert stations(job_of(wall), schedule(400, 1000, 1600, most_spacing=600)) == [400, 922, 1078, 1600]
+@pytest.mark.parametrize(
+    ("row", "most", "stand"),
+    [
+        ((400, 1000, 1600), 600, (400, 800, 1200, 1600)),
+        ((460, 1000, 1540), 620, (460, 922, 1540)),
+        ((200, 300, 1000, 1700, 1800), 700, (200, 300, 767, 1233, 1700, 1800)),
+        ((850, 1000, 1150), 160, (850, 922, 1078, 1150)),
+    ],
+)
+def test_a_row_is_even_on_each_side_of_a_zone(job_of, wall, schedule, row, most, stand):
+    """The zone of the socket, and 10 mm about it, is 922 to 1078."""
+    assert stations(job_of(wall), schedule(*row, most_spacing=most)) == pytest.approx(list(stand), abs=1)
 
 
 def test_a_pair_moved_out_of_a_corner_is_made_one_where_the_spacing_still_holds(job_of, wall, schedule):
     assert stations(job_of(wall), schedule(60, 150, 600)) == [160, 600]
-    assert stations(job_of(wall), schedule(60, 150, 600, most_spacing=420)) == [160, 240, 600]
+    assert stations(job_of(wall), schedule(60, 150, 600, most_spacing=420)) == [160, 380, 600]
     assert stations(job_of(wall), schedule(60, 150)) == [160, 240]
 
 
@@ -65,7 +75,7 @@ def test_on_an_upright_a_fixing_moves_up_or_down_out_of_the_switchs_level(job_of
     leg = schedule(2000, start=1980, end=2020, upright=True, most_spacing=600)
     points = tuple(replace(leg.lines[0].points[0], height=h) for h in (300, 700, 1200, 1700))
     found = moved(job_of(wall), FixingSchedule((replace(leg.lines[0], points=points),)))
-    assert [p.height for p in found.lines[0].points] == [300, 700, 1122, 1700]
+    assert [p.height for p in found.lines[0].points] == [300, 789, 1278, 1700]
 
 
 def test_a_rail_level_with_a_switch_holds_every_fixing(job_of, wall, schedule, examined):
