@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
-from itertools import pairwise
+from itertools import combinations, pairwise
 from typing import Any
 
 from listel.core.survey.messages import Fault, KeyPath, did_you_mean, shown
@@ -273,6 +273,7 @@ def _placed(mark: Node, lengths: dict[str, float | None], what: str, stands: str
 def _wall(wall: Node) -> Iterator[Told]:
     end = wall_length(wall)
     yield from _openings(wall, end)
+    yield from _panels(wall, end)
     for key in ("fittings", "behind"):
         for fitting in wall.maps(key):
             at = fitting.length("at")
@@ -320,6 +321,33 @@ def _openings(wall: Node, end: float | None) -> Iterator[Told]:
                 after.at("at"),
                 f"this opening begins at {starts}, before the {beside} beside it ends at {ends}; they overlap",
             )
+
+
+def _panels(wall: Node, end: float | None) -> Iterator[Told]:
+    """Faults of the panels on a wall: past its end, or one over another."""
+    spans: list[tuple[float, float, Node]] = []
+    for panel in wall.maps("panels"):
+        at, width = panel.length("at"), panel.length("width")
+        if at is not None and width is not None:
+            yield from _past_end(panel.at("width"), at + width, end, "it ends", wall.units)
+            spans.append((at, at + width, panel))
+    for first, second in combinations(spans, 2):
+        (_, left, before), (right, _, after) = sorted((first, second), key=lambda span: span[:2])
+        if right < left and not _stands_over(before, after):
+            starts, ends = show_length(right, wall.units), show_length(left, wall.units)
+            yield (
+                after.at("at"),
+                f"this panel begins at {starts}, before the one beside it ends at {ends}; they overlap",
+            )
+
+
+def _stands_over(first: Node, second: Node) -> bool:
+    """Whether one panel ends below the other's underside."""
+    for below, above in ((first, second), (second, first)):
+        start, height, over = below.length("underside"), below.length("height"), above.length("underside")
+        if start is not None and height is not None and over is not None and start + height <= over:
+            return True
+    return False
 
 
 def _one_above_the_other(first: Node, second: Node) -> bool:

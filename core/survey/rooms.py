@@ -200,6 +200,22 @@ class Opening(Surveyed):
 
 
 @dataclass(frozen=True, slots=True)
+class Panel(Surveyed):
+    """A closed frame of panel mould on a wall: ``at`` its left outer edge, ``width`` and ``height`` over all, plumb on
+    a flight too, ``underside`` its lower outer edge above the floor, or above the line of nosings on a flight."""
+
+    at: Length
+    width: Length
+    underside: Length | None = None
+    height: Length | None = None
+
+    @property
+    def end(self) -> float:
+        """The station of its right outer edge."""
+        return self.at + self.width
+
+
+@dataclass(frozen=True, slots=True)
 class Fitting(Surveyed):
     """Something on the wall: ``at`` its left edge, ``height`` its underside above the floor, ``width`` along,
     ``depth`` up the wall; ``taken_off``: whether it comes off while the trim goes up."""
@@ -254,6 +270,7 @@ class Wall(Surveyed):
     floor: tuple[LevelReading, ...] = ()
     ceiling: tuple[LevelReading, ...] = ()
     openings: tuple[Opening, ...] = ()
+    panels: tuple[Panel, ...] = ()
     fittings: tuple[Fitting, ...] = ()
     behind: tuple[Fitting, ...] = ()
     existing: tuple[ExistingTrim, ...] = ()

@@ -211,10 +211,12 @@ def reach(reckoned: Reckoned) -> Iterator[Finding]:
 
 
 def fewer_than_two(reckoned: Reckoned, out: Layout) -> Iterator[Finding]:
-    """Each piece of a run, from joint to joint, that cannot take two fixings; one in a joint is of both its pieces."""
+    """Each piece of a run, from joint to joint, that cannot take two fixings; one in a joint is of both its pieces. One
+    in the foot of a panel's frame is enough, for its head has one over it."""
+    least = 1 if tables.goes_round_panels(reckoned.place.run.member) else 2
     for start, end in pairwise((out.start, *out.joints, out.end)):
         number = sum(start - JOINT_REACH <= station <= end + JOINT_REACH for station in out.stations)
-        if number < 2:
+        if number < least:
             yield too_few(reckoned, start, end, number)
 
 

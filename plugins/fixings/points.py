@@ -214,11 +214,18 @@ def standing_on(place: Place, bearing: Bearing, station: float, row: int) -> str
 
 
 def up_the_leg(place: Place, bearing: Bearing, most: float, row: Row, least: float) -> Layout | None:
-    """An architrave leg: two rows up it, one to the lining on the side of the opening and one near the other edge."""
+    """An upright: of a panel one row up its middle; of an architrave two, one to the lining on the side of the opening
+    and one near the other edge."""
     run = place.run
     if run.underside is None or run.top is None:
         return None
     heights = along(place, bearing, run.underside, run.top, most, row, least, False)
+    if tables.goes_round_panels(run.member):
+        middle, on = (run.start + run.end) / 2, ON[bearing.kind]
+        points = [FixingPoint(middle, height, on) for height in heights]
+        return Layout(
+            stations=tuple(heights), start=run.underside, end=run.top, points=tuple(points), rows=1, slope=0.0
+        )
     edge = min(EDGE, (run.end - run.start) / 4)
     near, far = run.start + edge, run.end - edge
     inner, outer = (far, near) if opens_after(place) else (near, far)

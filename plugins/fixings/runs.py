@@ -11,7 +11,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.existing import Existing, touched
-from listel.plugins.fixings.bearing import Place, band
+from listel.plugins.fixings.bearing import FRAMED, Place, band, bearing
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, tables
 
@@ -24,9 +24,15 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
     trims = {trim.name: trim for trim in job.trim}
     old = list(old_work(job, sheet))
     if out is not None and (out.runs or old or out.blocked):
+        loose: dict[tuple[str, str, str], list[Place]] = {}
         for run in out.runs:
             room = job.room(run.room)
-            yield Place(job=job, site=site, room=room, wall=room.wall(run.wall), trim=trims[run.trim], run=run)
+            place = Place(job=job, site=site, room=room, wall=room.wall(run.wall), trim=trims[run.trim], run=run)
+            if between_studs(place):
+                loose.setdefault((run.room, run.wall, run.trim), []).append(place)
+            else:
+                yield place
+        yield from (hung_by_their_frames(each) for each in loose.values())
         yield from old
         return
     if not job.trim:
@@ -41,6 +47,27 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
     for trim in job.trim:
         if tables.goes_along_walls(trim.member):
             yield from whole_walls(job, site, trim)
+
+
+def between_studs(place: Place) -> bool:
+    """Whether an upright of a panel's frame stands where no stud is known to."""
+    found = bearing(place) if place.run.upright and tables.goes_round_panels(place.run.member) else None
+    if found is None or found.kind not in FRAMED:
+        return False
+    return not any(place.run.start <= station <= place.run.end for station in found.stations)
+
+
+def hung_by_their_frames(places: list[Place]) -> Finding:
+    """What holds the uprights of the frames of a wall that no stud bears."""
+    first, number = places[0], len(places)
+    stand = "1 upright" if number == 1 else f"{number} uprights"
+    return RULES["upright-between-studs"].told(
+        "record",
+        f"No stud stands behind {stand} of the {first.trim.name} on wall {first.wall.name}, so none is fixed there: "
+        "glue and pin each frame at its mitres on the bench, and hang it by its head and foot.",
+        Where(first.room.name, first.wall.name, first.trim.name),
+        Grounds(sources=(PRACTICE,)),
+    )
 
 
 def old_work(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:

@@ -10,11 +10,12 @@ from listel.core.contract.stage import Section, Stage
 from listel.plugins.proportions.results import (
     MemberProportion,
     OrderShares,
+    PanelFrame,
     Proportions,
     Suggestion,
 )
 
-__all__ = ["MemberProportion", "OrderShares", "Proportions", "Suggestion"]
+__all__ = ["MemberProportion", "OrderShares", "PanelFrame", "Proportions", "Suggestion"]
 
 
 @hookimpl

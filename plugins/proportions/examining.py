@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator, Iterator
+from collections.abc import Generator, Iterator, Sequence
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.firms import FirmHeights
@@ -11,7 +11,7 @@ from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.heights import RailHeights, RoomOrders, WallOrders
 from listel.plugins.proportions import openings, panels, placing, sizing, telling
 from listel.plugins.proportions.case import Case, trims_in
-from listel.plugins.proportions.results import MemberProportion, OrderShares, Proportions, Suggestion
+from listel.plugins.proportions.results import MemberProportion, OrderShares, PanelFrame, Proportions, Suggestion
 from listel.plugins.site import traces_in
 
 MEMBERS = ("skirting", "panel-mould", "architrave", "plinth-block", "picture-rail", "frieze", "cornice")
@@ -27,6 +27,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     rails, firms = sheet.get(RailHeights) or RailHeights(), sheet.get(FirmHeights) or FirmHeights()
     lines: list[MemberProportion] = []
     shares: list[OrderShares] = []
+    frames: list[PanelFrame] = []
     for room in job.rooms:
         orders = against.of(room.name) or RoomOrders(room=room.name)
         shares += order_shares(orders)
@@ -35,9 +36,12 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         for member, trim in members_in(job, room):
             offered = tuple(firms.of(room.name, member))
             case = Case(job=job, room=room, member=member, trim=trim, orders=orders, rails=here, firms=offered)
-            lines.append((yield from _member(case)))
+            mine = panels.panel_frames(case, panels.panel_zone(case)) if member == "panel-mould" else []
+            frames += mine
+            yield from telling.panels_not_surveyed(case, mine)
+            lines.append((yield from _member(case, mine)))
     yield from telling.in_two_pieces(job)
-    yield Proportions(tuple(lines), tuple(shares))
+    yield Proportions(tuple(lines), tuple(shares), tuple(frames))
 
 
 def members_in(job: Job, room: Room) -> list[tuple[str, Trim | None]]:
@@ -81,14 +85,13 @@ def order_shares(orders: RoomOrders) -> Iterator[OrderShares]:
     )
 
 
-def _suggestions(case: Case) -> list[Suggestion]:
+def _suggestions(case: Case, frames: Sequence[PanelFrame]) -> list[Suggestion]:
     if case.member == "architrave":
         return [*openings.architrave_suggestions(case), *sizing.suggestions(case)]
     if case.member == "plinth-block":
         return list(openings.block_suggestions(case))
     if case.member == "panel-mould":
-        zone = panels.panel_zone(case)
-        return list(panels.panel_suggestions(case, zone)) if zone else []
+        return list(panels.panel_suggestions(frames, case))
     found = list(sizing.suggestions(case))
     return [*found, *placing.picture_rail_suggestions(case)] if case.member == "picture-rail" else found
 
@@ -105,9 +108,9 @@ def _place(case: Case) -> tuple[placing.Place | None, list[placing.Place]]:
     return None, []
 
 
-def _member(case: Case) -> Generator[Finding, None, MemberProportion]:
+def _member(case: Case, frames: Sequence[PanelFrame]) -> Generator[Finding, None, MemberProportion]:
     """One member in one room: yields its findings and returns its line."""
-    found = _suggestions(case)
+    found = _suggestions(case, frames)
     place, places = _place(case)
     found += [Suggestion(rule=one.rule, top_low=one.top, top_high=one.top, grounds=one.grounds) for one in places]
     yield from telling.missing_facts(case, place)

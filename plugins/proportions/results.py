@@ -24,6 +24,23 @@ class Suggestion:
 
 
 @dataclass(frozen=True, kw_only=True)
+class PanelFrame:
+    """One closed frame of panel mould: its outer edges on the wall."""
+
+    LINE: ClassVar[str] = "panel"
+    room: str = told("the room")
+    wall: str = told("the wall")
+    trim: str = told("the trim")
+    number: int = told("its number along the wall, from the left")
+    start: float = told("station of its left outer edge", "mm")
+    end: float = told("station of its right outer edge", "mm")
+    underside: float | None = told("its lower outer edge above the floor, or the line of nosings", "mm", None)
+    top: float | None = told("its upper outer edge above the floor, or the line of nosings", "mm", None)
+    proposed: bool = told("whether it is shared out here; false: as surveyed", default=False)
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True, kw_only=True)
 class MemberProportion:
     """One member in one room: what the survey gives, what the rules suggest, where it goes. ``top``/``underside``
     are None
@@ -61,3 +78,8 @@ class Proportions:
 
     lines: tuple[MemberProportion, ...] = ()
     orders: tuple[OrderShares, ...] = ()
+    panels: tuple[PanelFrame, ...] = ()
+
+    def panels_on(self, room: str, wall: str, trim: str) -> list[PanelFrame]:
+        """The frames of a trim on a wall, from the left."""
+        return [panel for panel in self.panels if (panel.room, panel.wall, panel.trim) == (room, wall, trim)]

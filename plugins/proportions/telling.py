@@ -12,7 +12,7 @@ from listel.core.survey.units import show_length
 from listel.plugins.heights import RoomOrders
 from listel.plugins.proportions.case import Case, table, trims_in
 from listel.plugins.proportions.placing import DOOR_HEAD, EVIDENCE, WANTED, Place, ceiling_line
-from listel.plugins.proportions.results import Suggestion
+from listel.plugins.proportions.results import PanelFrame, Suggestion
 from listel.plugins.proportions.sizing import outside_all, verdict
 
 RULES = load_rules(__package__)
@@ -49,6 +49,30 @@ def missing_facts(case: Case, place: Place | None) -> Iterator[Finding]:
             f"the height of {len(lacking)} opening{'s' if len(lacking) > 1 else ''} in {case.room.name}",
             "the length of its architrave, and the rules that measure it by the height",
             case.where,
+        )
+
+
+def panels_not_surveyed(case: Case, frames: Sequence[PanelFrame]) -> Iterator[Finding]:
+    """One caution for the walls of a room whose panels were not surveyed, and for those whose height is not known."""
+    walls = list(dict.fromkeys(one.wall for one in frames if one.proposed))
+    if walls:
+        number = sum(one.proposed for one in frames)
+        yield RULES["panels-not-surveyed"].lacking(
+            f"the panels of wall {', '.join(walls)} in {case.room.name}",
+            f"the sizes and places of the frames of the {case.trim_name}; {number} are shared out evenly there",
+            case.where,
+            "give the panels of each wall, their left edge, width, underside and height, or agree those proposed",
+        )
+    if (
+        case.member == "panel-mould"
+        and case.trim is not None
+        and (not frames or any(one.top is None for one in frames))
+    ):
+        yield RULES["panel-zone-not-known"].lacking(
+            f"the panels in {case.room.name}, or the skirting and the dado rail they stand between",
+            f"every length of the {case.trim_name}; what has no height is not set out",
+            case.where,
+            "give the panels of each wall, their left edge, width, underside and height",
         )
 
 

@@ -60,7 +60,7 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
     trims = {trim.name: trim for trim in job.trim}
     longest = {trim.name: longest_piece(job, trim)[0] for trim in job.trim}
     bows, _ = check_bows(job, laid.runs)
-    along = {key_of(run): run for run in laid.runs if not tables.goes_round_openings(run.member)}
+    along = {key_of(run): run for run in laid.runs if not tables.framed(run.member)}
     halved: dict[RunKey, tuple[float, ...]] = {}
     while True:
         pieces = cut_pieces(job, laid.runs, halved, set(), bows).pieces

@@ -12,6 +12,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Trim, Wall
 from listel.plugins.heights import RailHeights
+from listel.plugins.setting_out.frames import frame_marks
 from listel.plugins.setting_out.member_lines import level_of
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
@@ -69,6 +70,9 @@ def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], l
         for trim in job.trim:
             lines = [run for run in here if run.trim == trim.name]
             if not lines:
+                continue
+            if tables.framed(trim.member):
+                marks += [mark for run in lines for mark in frame_marks(site, run)]
                 continue
             line = _Line.of(job, sheet, site, trim)
             for run in lines:

@@ -22,6 +22,7 @@ from listel.plugins.setting_out.ends import (
     scarf_end,
     underside_longer,
 )
+from listel.plugins.setting_out.frames import CORNERS, frame_end, inner_edge
 from listel.plugins.setting_out.old_work import OLD, old_end
 from listel.plugins.setting_out.results import BowCheck, CornerCut, Piece, PieceEnd, Run, RunKey
 from listel.plugins.setting_out.spans import (
@@ -73,8 +74,8 @@ def cut_pieces(
                 cut.corners.append(unlike_line(job, unlike, side, doubt))
         for trim in sorted(job.trim, key=_first_fixed):
             here = _walked(room, [run for run in runs if run.room == room.name and run.trim == trim.name])
-            if tables.goes_round_openings(trim.member):
-                made = [replace(_round_opening(trim, run), order=number) for number, run in enumerate(here, 1)]
+            if tables.framed(trim.member):
+                made = [replace(_in_frame(trim, run), order=number) for number, run in enumerate(here, 1)]
             else:
                 made = _along_walls(job, room, trim, here, joints, doubted, cut, beside)
             cut.pieces += [replace(round_the_bow(job, piece, bows), order=count + piece.order) for piece in made]
@@ -95,13 +96,18 @@ def _walked(room: Room, runs: list[Run]) -> list[Run]:
     return sorted(runs, key=lambda run: (place[run.wall], run.start))
 
 
-def _round_opening(trim: Trim, run: Run) -> Piece:
-    """A leg or head of an architrave, or a plinth block: its length is to the long point of its mitres."""
-    left, right = (HEAD_MITRE if at == "head-mitre" else SQUARE for at in (run.start_at, run.end_at))
-    mitres = (left is HEAD_MITRE) + (right is HEAD_MITRE)
+def _in_frame(trim: Trim, run: Run) -> Piece:
+    """A leg or head of an architrave, a plinth block, or a piece of a panel's frame: its length is to the long point of
+    its mitres."""
     width = trim.section.height or 0.0
-    note = f"inner edge {run.length - mitres * width:g} mm" if mitres else ""
-    right = replace(right, note=f"{note}; {right.note}") if mitres else right
+    if run.start_at in CORNERS:
+        left, right = (frame_end(at, run.pitch) for at in (run.start_at, run.end_at))
+        mitres, inner = 2, inner_edge(run, width)
+    else:
+        left, right = (HEAD_MITRE if at == "head-mitre" else SQUARE for at in (run.start_at, run.end_at))
+        mitres = (left is HEAD_MITRE) + (right is HEAD_MITRE)
+        inner = run.length - mitres * width
+    right = replace(right, note=f"inner edge {inner:g} mm; {right.note}") if mitres else right
     grounds = replace(
         run.grounds, result=f"{run.length:.1f} mm long point to long point" if mitres else f"{run.length:.1f} mm"
     )
@@ -119,6 +125,8 @@ def _round_opening(trim: Trim, run: Run) -> Piece:
         right=right,
         match=_match(trim, run),
         upright=run.upright,
+        pitch=0.0 if run.upright else run.pitch,
+        side=run.side,
         grounds=grounds,
     )
 
@@ -324,7 +332,7 @@ def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
         if (
             trim.section.projection is None
             and any(piece.trim == trim.name for piece in cut.pieces)
-            and not tables.goes_round_openings(trim.member)
+            and not tables.framed(trim.member)
         ):
             found.append(
                 RULES["projection-not-surveyed"].lacking(

@@ -64,10 +64,11 @@ class Run:
     underside: float | None = told("underside above the floor at its left end", "mm", None)
     top: float | None = told("top edge above the floor at its left end", "mm", None)
     pitch: float = told("slope of the run, 0 when level; positive rises with the stations", "deg", 0.0)
-    upright: bool = told("true for an architrave leg", default=False)
+    upright: bool = told("true for an architrave leg or an upright of a panel", default=False)
     start_at: str = told("what bounds it at its left end, or its foot", default="corner")
     end_at: str = told("what bounds it at its right end, or its head", default="corner")
     opening: str = told("the opening an architrave goes round", default="")
+    side: str = told("of a frame: the panel and which piece of it, or empty", default="")
     base: float = told("the floor of its wall above the floor of the room", "mm", 0.0)
     reach: float | None = told("top edge above the floor, landing or nosings plumb under its left end", "mm", None)
     grounds: Grounds = told("why", default=Grounds())
@@ -84,7 +85,7 @@ class Run:
 @dataclass(frozen=True, kw_only=True)
 class PieceEnd:
     """One end of a piece. ``kind``: internal-mitre, external-mitre, cope, square, butt, scarf, return, plumb,
-    knee, head-mitre.
+    knee, head-mitre, frame-mitre.
     ``gives``: how much shorter (-) or longer (+) the face is than the back at this end, mm; ``past``: how far the back
     goes on past (+) or stops short of (-) the station of this end, mm."""
 
@@ -119,6 +120,7 @@ class Piece:
     match: str = told("grain group it belongs to, or empty", default="")
     upright: bool = told("true for an architrave leg", default=False)
     pitch: float = told("slope, 0 when level", "deg", 0.0)
+    side: str = told("of a frame: the panel and which piece of it, or empty", default="")
     part_of: str = told("of a return or a splice: the piece it is glued to, or empty", default="")
     grounds: Grounds = told("why", default=Grounds())
 
@@ -132,7 +134,7 @@ class Mark:
     wall: str = told("the wall")
     station: float = told("along the wall", "mm")
     trim: str = told("the trim")
-    edge: str = told("top or underside")
+    edge: str = told("top or underside; foot or head of a panel")
     above_floor: float = told("above the floor there", "mm")
     from_datum: float | None = told("from the datum line, negative below", "mm", None)
     scribe: float | None = told("depth to scribe off a skirting there", "mm", None)

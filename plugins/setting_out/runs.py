@@ -8,6 +8,7 @@ from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, 
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
+from listel.plugins.setting_out.frames import frame_runs
 from listel.plugins.setting_out.free_ends import SAID, free_ends, with_free_ends
 from listel.plugins.setting_out.member_lines import Stretch, level_of, line_grounds, stretches
 from listel.plugins.setting_out.obstacles import (
@@ -53,6 +54,8 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
         for room, wall, start, end in job.places(trim):
             if tables.goes_round_openings(trim.member):
                 _round_openings(job, sheet, trim, room, wall, start, end, laid)
+            elif tables.goes_round_panels(trim.member):
+                _round_panels(job, sheet, trim, room, wall, laid)
             elif not tables.goes_along_walls(trim.member):
                 continue
             elif end is None:
@@ -280,6 +283,15 @@ def _round_openings(
             _blocks(job, trim, room, wall, opening, opening.plinth_block, laid)
 
 
+def _round_panels(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall, laid: Laid) -> None:
+    """The frames of a panel mould on a wall."""
+    for found in frame_runs(job, sheet, trim, room, wall):
+        if isinstance(found, Run):
+            laid.runs.append(found)
+        else:
+            laid.say(found)
+
+
 def _architrave(
     job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, stays: tuple[str, ...], laid: Laid
 ) -> None:
@@ -478,7 +490,7 @@ def _unknown_heights(job: Job, sheet: Sheet, laid: Laid) -> None:
     seen: set[tuple[str, str]] = set()
     for run in laid.runs:
         key = (run.room, run.trim)
-        if tables.goes_round_openings(run.member) or run.top is not None or key in seen:
+        if tables.framed(run.member) or run.top is not None or key in seen:
             continue
         seen.add(key)
         trim = next(each for each in job.trim if each.name == run.trim)

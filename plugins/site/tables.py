@@ -115,6 +115,16 @@ def goes_round_openings(name: str) -> bool:
     return bool(member(name)["goes"] == "round openings")
 
 
+def goes_round_panels(name: str) -> bool:
+    """Whether a member is made into closed frames on the wall, as a panel mould is."""
+    return bool(member(name)["goes"] == "round panels")
+
+
+def framed(name: str) -> bool:
+    """Whether its pieces are made into frames, round openings or panels, and stand apart from the lines of a room."""
+    return goes_round_openings(name) or goes_round_panels(name)
+
+
 def goes_along_walls(name: str) -> bool:
     """Whether a member runs along walls and is set out there."""
     return bool(member(name)["goes"] == "along walls")

@@ -201,10 +201,13 @@ def _wall(each: _Faced, named: Mapping[str, str], low: float, *, plain: bool) ->
     if plain:
         return
     _fixings(view)
-    for piece in _pieces(view):
+    pieces = _pieces(view)
+    for piece in pieces:
         _joints(view, piece)
-    for piece in _pieces(view):
-        _number(view, piece, named.get(piece.label, ""))
+    for piece in pieces:
+        if not piece.side:
+            _number(view, piece, named.get(piece.label, ""))
+    _panels(view, [piece for piece in pieces if piece.side], named)
 
 
 def _photographs(each: _Faced) -> None:
@@ -314,6 +317,17 @@ def _number(view: WallView, piece: Piece, number: str) -> None:
                 view.paper.words(cx, cy + 0.36 * SMALL, number, SMALL, "middle", bold=True)
                 view.paper.lettering[-1] = ring
                 return
+
+
+def _panels(view: WallView, pieces: list[Piece], named: Mapping[str, str]) -> None:
+    """The numbers of the four pieces of each panel, first and last, within it."""
+    for four in zip(*[iter(pieces)] * 4, strict=True):
+        upright = next(
+            b for b in view.members if (b.trim, b.start, b.end) == (four[2].trim, four[2].start, four[2].end)
+        )
+        x, y = view.at((four[0].start + four[3].end) / 2, (upright.top[0][1] + upright.underside[0][1]) / 2)
+        first, last = named.get(four[0].label, ""), named.get(four[-1].label, "")
+        view.paper.words(x, y + 0.36 * SMALL, f"{first}–{last}", SMALL, "middle", bold=True)
 
 
 def _joints(view: WallView, piece: Piece) -> None:

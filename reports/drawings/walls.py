@@ -96,7 +96,10 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
     wall_pieces = [piece for piece in setting_out.pieces_on(*here) if not piece.upright]
     found = []
     for run in setting_out.runs_on(*here):
-        if run.upright or run.top is None or run.end <= run.start:
+        if run.upright:
+            found += _upright(run, floor)
+            continue
+        if run.top is None or run.end <= run.start:
             continue
         marks = [mark for mark in wall_marks if mark.trim == run.trim]
         top, underside = _edge("top", run, marks, floor), _edge("underside", run, marks, floor)
@@ -105,10 +108,19 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
         pieces = tuple(
             (piece.start, piece.end, piece.label)
             for piece in wall_pieces
-            if piece.trim == run.trim and run.start - 1 <= piece.start < run.end
+            if (piece.trim, piece.side) == (run.trim, run.side) and run.start - 1 <= piece.start < run.end
         )
         found.append(Band(run.trim, run.member, underside or top, top, pieces))
     return found
+
+
+def _upright(run: Run, floor: Line) -> list[Band]:
+    """An upright of a panel; the legs of architraves are drawn with their openings."""
+    if not tables.goes_round_panels(run.member) or run.top is None or run.underside is None:
+        return []
+    level, ends = height_at(floor, run.start), (run.start, run.end)
+    low, high = (tuple((at, level + height) for at in ends) for height in (run.underside, run.top))
+    return [Band(run.trim, run.member, low, high)]
 
 
 def old_bands(sheet: Sheet, room: str, wall: str, floor: Line, *, after: bool) -> list[Band]:

@@ -41,13 +41,17 @@ class Corner:
     joint: str
 
 
+UPPER, LOWER = ("top", "head"), ("underside", "foot")
+"""The edges that are marked of a trim, and of a panel."""
+
+
 def levels(setting_out: SettingOut, room: str) -> list[TrimLevel]:
     """Each trim of a room with its level, the highest first."""
     mine = [mark for mark in setting_out.marks if mark.room == room]
     found = []
     for trim in dict.fromkeys(mark.trim for mark in mine):
         own = [mark for mark in mine if mark.trim == trim]
-        top, underside = (_one([mark for mark in own if mark.edge == edge]) for edge in ("top", "underside"))
+        top, underside = (_one([mark for mark in own if mark.edge in edges]) for edges in (UPPER, LOWER))
         apart = any(mark.from_datum is None for mark in own)
         found.append(TrimLevel(trim=trim, top=top, underside=underside, apart=apart))
     return sorted(found, key=lambda level: -(level.top or 0.0))

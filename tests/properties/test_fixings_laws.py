@@ -39,7 +39,7 @@ from listel.plugins.site import Site, site_of
 
 SUBSTRATES = [row.name for row in load_table("listel.plugins.site", "makeups")]
 KINDS = [row.name for row in load_table("listel.plugins.fixings", "kinds")]
-MEMBERS = ["dado-rail", "plate-rail", "picture-rail", "skirting", "frieze", "cornice", "panel-mould"]
+MEMBERS = ["dado-rail", "plate-rail", "picture-rail", "skirting", "frieze", "cornice"]
 
 densities = st.floats(250, 500)
 diameters = st.floats(1.0, 6.0)

@@ -18,6 +18,7 @@ from listel.plugins.setting_out.compound import (
     sprung_cut,
 )
 from listel.plugins.setting_out.curve import bending_stress, bow_radius, even_offsets, fixing_forces
+from listel.plugins.setting_out.frames import frame_end
 from listel.plugins.setting_out.profile import element_path
 from listel.plugins.site import compass_rule, pitch_of
 
@@ -211,3 +212,11 @@ def test_centres_of_double_curves(kind, projection, height, centres, radii) -> N
     if kind == "cyma-recta":
         flat = list(element_path(ProfileElement(kind, 20, 30), (0.0, 0.0)))
         assert flat[0].radius == pytest.approx(hypot(20, 30) / 2)
+
+
+def test_corners_of_a_raked_panel_frame() -> None:
+    # A mitre halves the angle (joiners' manuals, seen, for the halving); the corners of the frame derived: pitch 39.560
+    # (rise over going of 190 over 230), acute 64.780 and obtuse 25.220 from square.
+    assert frame_end("foot-left", 39.560).saw_reading == pytest.approx(64.780, abs=0.001)
+    assert frame_end("foot-right", 39.560).saw_reading == pytest.approx(25.220, abs=0.001)
+    assert frame_end("head-left", -39.560).saw_reading == pytest.approx(64.780, abs=0.001)

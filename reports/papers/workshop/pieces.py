@@ -23,12 +23,17 @@ ENDS = {
     "external-mitre": "outside mitre",
     "return": "outside mitre",
     "head-mitre": "mitre at the head",
+    "frame-mitre": "mitre of the frame",
     "plumb": "plumb cut",
     "square": "square",
     "butt": "square",
 }
 """Each kind of end in words; a scarf's and a knee's are told by how they lie."""
 AGAINST = {
+    "foot-left": "lower left corner",
+    "foot-right": "lower right corner",
+    "head-left": "upper left corner",
+    "head-right": "upper right corner",
     "floor": "foot, on the floor",
     "sill": "foot, on the sill",
     "corner": "into the corner",
@@ -107,8 +112,8 @@ def _row(
     undercuts: Mapping[tuple[str, str, tuple[str, str]], float | None],
 ) -> PieceRow:
     units = outcome.job.units
-    turned = piece.upright and _right_leg(outcome, piece)
     run = _run(setting_out, piece)
+    turned = piece.upright and _right_leg(outcome, piece, run)
     left, right = (
         _end(piece, end, at, undercuts.get((piece.room, piece.trim, (piece.wall, side))), named, setting_out)
         for end, side, at in (
@@ -119,7 +124,9 @@ def _row(
     at = f"{figure(piece.start, units)} to {figure(piece.end, units)}"
     where = f"wall {piece.wall}, at {figure(piece.start, units)}" if piece.part_of else f"wall {piece.wall}, {at}"
     round_opening = not tables.goes_along_walls(trim.member) if trim else False
-    if piece.upright:
+    if piece.side:
+        where = f"wall {piece.wall}, {piece.side}"
+    elif piece.upright:
         where = f"wall {piece.wall}, {'right' if turned else 'left'} leg"
     elif round_opening:
         where = f"wall {piece.wall}, head"
@@ -142,8 +149,10 @@ def _row(
     )
 
 
-def _right_leg(outcome: Outcome, piece: Piece) -> bool:
-    """Whether an upright piece stands right of its opening."""
+def _right_leg(outcome: Outcome, piece: Piece, run: Run | None) -> bool:
+    """Whether an upright piece stands right of its opening, or is the right one of its panel."""
+    if piece.side:
+        return run is not None and run.start_at == "foot-right"
     openings = outcome.job.room(piece.room).wall(piece.wall).openings
     near = min(openings, key=lambda o: min(abs(piece.end - o.at), abs(piece.start - o.end)), default=None)
     return near is not None and abs(piece.start - near.end) < abs(piece.end - near.at)

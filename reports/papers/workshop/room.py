@@ -20,7 +20,7 @@ from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.strip import strip
 from listel.reports.numbering import numbers
-from listel.reports.papers.rooms import Corner, TrimLevel, corners, drawn_levels, levels, words_of
+from listel.reports.papers.rooms import UPPER, Corner, TrimLevel, corners, drawn_levels, levels, words_of
 
 SHEET, LINE, CORNER_TABLE, DRILLS, WIDE, LETTER = 222.0, 3.9, 21.0, 140.0, 186.0, 1.62
 """Paper that a room's drawing and its tables share, of a line of them, of a table of corners; the width of the drill
@@ -148,7 +148,9 @@ def _wall_rows(outcome: Outcome, room: Room, lines: list[Fixing], trims: tuple[s
         plugs = wall.substrate.plugs if wall.substrate else ()
         units = outcome.job.units
         said = [f"Old plugs, first: {', '.join(figure(plug, units) for plug in plugs)}."] if plugs else []
-        said += [_round_opening(line, units) for line in mine if line.trim not in trims]
+        framed = [line for line in mine if tables.goes_round_panels(line.member)]
+        said += [_round_opening(line, units) for line in mine if line.trim not in trims and line not in framed]
+        said += _panels(framed, units)
         yield WallRow(
             wall=wall.name,
             into=makeup.name.replace("-", " ") if makeup else "not surveyed",
@@ -180,6 +182,20 @@ def _round_opening(line: Fixing, units: Units) -> str:
         )
     stations = " ".join(figure(station, units) for station in sorted({round(point.station) for point in line.points}))
     return f"{line.trim.capitalize()}, head: {_size(line, units)} at {stations}."
+
+
+def _panels(lines: list[Fixing], units: Units) -> Iterator[str]:
+    """The fixings of the panels of a wall: of each size the feet and heads together, then the uprights."""
+    found: dict[tuple[str, str], list[Fixing]] = {}
+    for line in lines:
+        found.setdefault((line.trim, _size(line, units)), []).append(line)
+    for (trim, size), alike in found.items():
+        level = sorted({round(point.station) for line in alike if not line.upright for point in line.points})
+        uprights = [line for line in alike if line.upright]
+        up = "; ".join(f"{figure(line.start, units)}: {line.count}" for line in uprights)
+        parts = [f"foot and head at {' '.join(figure(at, units) for at in level)}"] if level else []
+        parts += [f"evenly up the upright at {up}"] if uprights else []
+        yield f"{trim.capitalize()}, {size}: {'; '.join(parts)}."
 
 
 def _down(line: Fixing, units: Units) -> str:
@@ -238,7 +254,7 @@ def _keep_out(notes: SafetyNotes | None, room: str, wall: str) -> Iterator[tuple
 
 def _tops(setting_out: SettingOut, room: str, loose: tuple[str, ...]) -> Iterator[TopRow]:
     """The tops of those trims where the floor was read and at the ends of each wall."""
-    marks = [m for m in setting_out.marks if m.room == room and m.edge == "top" and m.trim in loose]
+    marks = [m for m in setting_out.marks if m.room == room and m.edge in UPPER and m.trim in loose]
     for wall, station in dict.fromkeys((m.wall, round(m.station)) for m in marks):
         here = {m.trim: m.above_floor for m in marks if m.wall == wall and round(m.station) == station}
         yield TopRow(wall=wall, station=float(station), tops=tuple(here.get(trim) for trim in loose))

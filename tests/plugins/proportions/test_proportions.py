@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 
 import pytest
 
@@ -173,7 +174,11 @@ def test_panels_stand_between_skirting_and_dado_rail(run: Run) -> None:
     ran = run(member="panel-mould", more=more, openings="[]")
     found = next(one for one in ran.result(Proportions).lines if one.member == "panel-mould")
     assert (found.underside, found.top) == (295, 705)
-    assert "8 equal panels" in found.suggestions[0].rule
+    assert "5 equal panels" in found.suggestions[0].rule
+    frames = ran.result(Proportions).panels
+    margin = frames[0].start
+    assert [one.start - other.end for other, one in pairwise(frames)] == pytest.approx([margin] * 4)
+    assert all(one.proposed and (one.underside, one.top) == (295, 705) for one in frames)
 
 
 def test_a_plinth_block_stands_a_little_higher_than_the_skirting(run: Run) -> None:
