@@ -6,7 +6,6 @@ import csv
 import json
 import os
 import stat
-import sys
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from datetime import date
@@ -15,11 +14,9 @@ from pathlib import Path
 from zipfile import ZipFile
 
 import pytest
+from browsing import BROWSER, NO_BROWSER, asked
 from hypothesis import given, settings
 from hypothesis import strategies as st
-
-sys.path.insert(0, str(Path(__file__).parents[2]))
-
 from invented_terrace import terrace
 
 from listel.core.commands.cli import main
@@ -318,6 +315,28 @@ def test_by_date_the_house_that_begins_first_is_cut_first() -> None:
     order, _ = in_turn(of, "abc", by_date=True)
     assert (order[0], order[-1]) == (2, 0)
     assert in_turn(of, "cba", by_date=True)[0][-1] == 3
+
+
+SIDEWAYS = """
+  document.querySelectorAll("details").forEach(one => { one.open = true; });
+  const all = [document.documentElement, ...document.querySelectorAll(".wide")];
+  return all.map(one => one.scrollWidth - one.clientWidth);
+"""
+
+
+@pytest.mark.skipif(BROWSER is None, reason=NO_BROWSER)
+def test_no_page_scrolls_sideways_on_a_phone(street: Path, tmp_path: Path) -> None:
+    houses = [
+        house(
+            "street 1-the-old-rectory-with-its-coach-house", fault="the { opened on line 1 is not closed", street="x"
+        ),
+        house("street 1-no-1", street="x", total=123_456.78, currency="GBP", metres=1234.5, surveyed="2026-03-09"),
+    ]
+    (odd,) = (text for file, text in pages(houses, [], [], 1, []) if file.name == "street-x.html")
+    wanted = {f"{page.name} 360": page.read_text("utf-8") for page in sorted((street / "estate").glob("*.html"))}
+    told = asked(tmp_path, {**wanted, "odd 360": odd}, SIDEWAYS)
+    assert len(told) == 6
+    assert {name: beyond for name, beyond in told.items() if any(beyond)} == {}
 
 
 def test_what_is_kept_of_a_house_reads_back(street: Path) -> None:
