@@ -23,6 +23,7 @@ except ModuleNotFoundError:
 
 ANY_MACHINE = {"deadline": None, "suppress_health_check": list(HealthCheck)}
 settings.register_profile("fixed", derandomize=True, max_examples=60, **ANY_MACHINE)
+settings.register_profile("few", derandomize=True, max_examples=20, **ANY_MACHINE)
 settings.register_profile("wide", max_examples=150, print_blob=True, **ANY_MACHINE)
 settings.load_profile("fixed")
 """The same examples on every run; ``pytest --hypothesis-profile wide`` tries fresh ones."""

@@ -35,7 +35,7 @@ class Timber:
 def from_table(name: str, known: Input) -> Timber:
     """The timber of that name, at the least of its published densities; KeyError if the table has none."""
     row = tables.timber(name)
-    mean = float(tables.both(row["density"])[0])
+    mean = float(row["density"])
     return Timber(
         name=name,
         mean=mean,

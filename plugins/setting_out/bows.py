@@ -33,7 +33,7 @@ BEAMS = Source("Beam theory: bent strips and the theorem of three moments", stan
 
 def bending_of(timber: Row) -> tuple[float, float]:
     """Modulus of elasticity and bending strength of a timber [N/mm2]: the stiffest against the weakest it may be."""
-    return tables.both(timber["stiffness"])[1] * 1000, tables.both(timber["strength"])[0]
+    return timber["stiffness"] * 1000, timber["strength"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -84,6 +84,7 @@ def _movement_grounds(
         start, end = min(first, full), min(last, full)
         used, unit = "shrinkage", "%"
         worked = f"{width:g} x ({end:g} - {start:g}) / (100 x {full:g} / {high:g} - {full:g} + {start:g})"
+    swelling = " to ".join(f"{each:.2f}" for each in dict.fromkeys(one.swelling(direction)))
     return Grounds(
         inputs=(
             Input("timber", one.name),
@@ -91,6 +92,7 @@ def _movement_grounds(
             Input("from", given["from"], "%"),
             Input("to", given["to"], "%"),
             Input(f"{name} {used}", shown, unit),
+            *([Input(f"{name} swelling", swelling, "% per 1 %")] if swelling else []),
         ),
         formula="width x coefficient x change of moisture from 6 to 14 %; outside, width x change of moisture / (100 x "
         "fibre saturation / shrinkage - fibre saturation + first moisture)",

@@ -58,10 +58,10 @@ def equilibrium_moisture(temperature: float, humidity: float) -> float:
 
 
 def moisture_in_room(temperature: float, humidity: float) -> float:
-    """:func:`equilibrium_moisture` with the temperature [C] held within the handbook's table, -1.1 to 132.2 C, below
-    which moisture hardly changes. Raises ValueError for a humidity not 0 to 100. Source: as that.
+    """:func:`equilibrium_moisture` with the temperature [C] held to the coldest of the handbook's table, -1.1 C, below
+    which moisture hardly changes. Raises ValueError as that does. Source: as that.
     """
-    return equilibrium_moisture(min(max(temperature, COLDEST), HOTTEST), humidity)
+    return equilibrium_moisture(max(temperature, COLDEST), humidity)
 
 
 def humidity_for(temperature: float, moisture: float) -> float:

@@ -53,10 +53,6 @@ class Species:
         """Where its figures come from."""
         return self.row.sources
 
-    def span(self, column: str) -> tuple[float, float]:
-        """The least and the greatest of a column that every row holds (density, stiffness, strength)."""
-        return tables.both(self.row[column])
-
     def face(self, rings: str | None) -> tuple[Direction, ...]:
         """The directions that may lie across the face."""
         if self.is_board:
@@ -94,10 +90,13 @@ class Species:
 
     def swelling_changes(self, direction: Direction, size: float, first: float, last: float) -> tuple[float, ...]:
         """The same by the published differential swelling of European timbers; empty where none is published."""
-        published = self.row.get(f"q_{direction}")
         saturation = self.row.get("fibre_saturation", FIBRE_SATURATION)
         moved = min(last, saturation) - min(first, saturation)
-        return tuple(size * q / 100 * moved for q in published or ())
+        return tuple(size * q / 100 * moved for q in self.swelling(direction))
+
+    def swelling(self, direction: Direction) -> tuple[float, ...]:
+        """Its differential swelling, % per 1 % MC, least and greatest published; empty where none is."""
+        return tuple(self.row.get(f"q_{direction}", ()))
 
     def changes(self, direction: Direction, size: float, first: float, last: float) -> tuple[float, ...]:
         """Every estimate of the change, mm, positive when it swells."""

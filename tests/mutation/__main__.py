@@ -1,27 +1,34 @@
 """Change one number of the trade by two per cent, and see whether any test notices.
 
-    python tests/mutation --minutes 5 --seed 3            a sample of the whole list
-    python tests/mutation --plugin timber                 every number of one plugin
-    python tests/mutation --list                          the list
+    python tests/mutation                             the whole list
+    python tests/mutation --plugin timber             every number of one plugin
+    python tests/mutation --minutes 3 --seed 3        a sample of the whole list, as long as that
+    python tests/mutation --list                      the list
 
-Each number is tried in a process of its own, with the plugin's cases, its published checks, its laws and its tests. A
-number that nobody notices is printed with its place. Exit status 1 where the share noticed falls below ``--least``.
+Each number is tried with the plugin's cases, its published checks, its tests and its laws with few examples; a number
+of the site with those of the plugins that lean on it. What nobody notices is printed with its place. Exit status 1
+where the share noticed falls below ``--least``, 2 where a test fails with nothing changed.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import random
 import sys
+import tempfile
 import time
-from dataclasses import replace
+from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 
+import jsonschema  # noqa: F401  (what tests load, loaded once)
+import pytest
 from numbers_of_the_trade import Number, numbers_of
-from trial import noticed
+from trial import QUICK, Trials, files_for, noticed_anew
 
 ROOT = Path(__file__).parents[2]
 
@@ -30,50 +37,75 @@ def main() -> int:
     """Try the numbers that were asked for, and print those that nobody notices."""
     parser = argparse.ArgumentParser(description="change one number of the trade, and see whether a test notices")
     parser.add_argument("--plugin", default="", help="numbers of this plugin only")
+    parser.add_argument("--file", default="", help="numbers of files whose name holds this only")
     parser.add_argument("--minutes", type=float, default=0.0, help="a random sample for so long (default: all)")
-    parser.add_argument("--seed", type=int, default=int(time.time()), help="of the sample")
+    parser.add_argument("--most", type=int, default=0, help="a random sample of so many at most (default: all)")
+    parser.add_argument(
+        "--seed", type=int, default=int(time.time() / 86400), help="of the sample (default: of the day)"
+    )
     parser.add_argument("--least", type=float, default=0.0, help="the share that must be noticed")
+    parser.add_argument("--at-once", type=int, default=os.cpu_count() or 1, help="processes at once")
     parser.add_argument("--list", action="store_true", help="print the numbers and stop")
+    parser.add_argument("--who", action="store_true", help="print who notices each number too")
     asked = parser.parse_args()
-    numbers = [number for number in numbers_of(ROOT) if asked.plugin in ("", number.plugin)]
+    numbers = [n for n in numbers_of(ROOT) if asked.plugin in ("", n.plugin) and asked.file in n.file]
     if asked.list:
         print(*(f"{number}" for number in numbers), f"{len(numbers)} numbers", sep="\n")
         return 0
-    sound = {number.plugin: replace(number, changed=number.value) for number in numbers}
-    broken = sorted(set(sound) - {number.plugin for number in _tried(list(sound.values()), float("inf"))[1]})
-    if broken:
-        print(f"the tests of {', '.join(broken)} fail with nothing changed")
-        return 2
+    until = time.monotonic() + asked.minutes * 60 if asked.minutes else float("inf")
     random.Random(asked.seed).shuffle(numbers)
-    tried, missed = _tried(numbers, time.monotonic() + asked.minutes * 60 if asked.minutes else float("inf"))
-    for number in sorted(missed, key=str):
-        print(f"nobody notices {number}")
-    share = 1 - len(missed) / tried if tried else 1.0
-    print(
-        f"{tried} of {len(numbers)} numbers tried (seed {asked.seed}), {len(missed)} not noticed: {share:.1%} noticed"
-    )
+    numbers = numbers[: asked.most or None]
+    noticed = dict(_tried(numbers, until, asked.at_once))
+    tried, missed = Counter(number.plugin for number in noticed), Counter[str]()
+    for number, who in sorted(noticed.items(), key=lambda each: str(each[0])):
+        if not who:
+            missed[number.plugin] += 1
+        elif asked.who:
+            print(f"{number}  <- {who}")
+    for plugin, count in sorted(tried.items()):
+        print(f"{plugin:12} {count - missed[plugin]:5} of {count:5} noticed")
+    share = 1 - missed.total() / max(1, tried.total())
+    print(f"{tried.total()} of {len(numbers)} numbers tried (seed {asked.seed}), {share:.1%} noticed")
     return 1 if share < asked.least else 0
 
 
-def _tried(numbers: list[Number], until: float) -> tuple[int, list[Number]]:
-    """How many were tried, as many at once as there are processors, and those that nobody noticed."""
-    running: dict[int, Number] = {}
-    missed: list[Number] = []
-    tried = 0
-    waiting = iter(numbers)
-    while True:
-        while len(running) < (os.cpu_count() or 1) and time.monotonic() < until:
-            number = next(waiting, None)
-            if number is None:
-                break
-            running[noticed(ROOT, number)] = number
-        if not running:
-            return tried, missed
-        pid, status = os.wait()
-        number = running.pop(pid)
-        tried += 1
-        if os.waitstatus_to_exitcode(status) == 0:
-            missed.append(number)
+def _tried(numbers: list[Number], until: float, at_once: int) -> Iterator[tuple[Number, str]]:
+    """Each number that was tried until then, and the test that noticed it."""
+    os.chdir(ROOT)
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ["TMPDIR"] = tempfile.tempdir = folder
+        for place, who in _in_loaded(numbers, until, at_once):
+            if who is None:
+                who = "listel loaded anew" if noticed_anew(ROOT, numbers[place]) else ""
+            if not who:
+                print(f"nobody notices {numbers[place]}", flush=True)
+            yield numbers[place], who
+
+
+def _in_loaded(numbers: list[Number], until: float, at_once: int) -> Iterator[tuple[int, str | None]]:
+    """The same, by place in the list, from a child process in which all is loaded; this one stays clean."""
+    reading, writing = os.pipe()
+    pid = os.fork()
+    if not pid:
+        os.close(reading)
+        with open(writing, "w", encoding="utf-8") as pipe:
+            places = {number: place for place, number in enumerate(numbers)}
+
+            def tell(number: Number, who: str | None) -> None:
+                print(json.dumps([places[number], who]), file=pipe, flush=True)
+
+            waiting = iter(numbers)
+            in_time = iter(lambda: next(waiting, None) if time.monotonic() < until else None, None)
+            files = sorted({file for number in numbers for file in files_for(ROOT, number)})
+            status = pytest.main([*QUICK, *files], plugins=[Trials(ROOT, in_time, at_once, tell)])
+        os._exit(int(status))
+    os.close(writing)
+    with open(reading, encoding="utf-8") as pipe:
+        for line in pipe:
+            place, who = json.loads(line)
+            yield place, who
+    if os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]) not in (0, 5):
+        raise SystemExit(2)
 
 
 if __name__ == "__main__":

@@ -1,31 +1,53 @@
-"""Every number of the trade: the figures in the plugins' tables, and the constants in their code."""
+"""Every number of the trade: the figures in the plugins' tables, and the constants in their code.
+
+Not on the list, since they are no figures of the trade:
+
+- files of words and cases, and the columns of a table that only put its rows in order (``ORDERING``);
+- constants of arithmetic within a function: 0, 1, 2, a half, 10, 100, 360, and powers of ten that turn one unit into
+  another; a named constant of a module is a figure whatever its value;
+- indexes, slices and counts: what stands in ``[]``, what a ``len(...)`` is held against, a remainder, a shift of bits;
+- how something is shown, rounded or placed on a page: within calls of ``SHOWING``, and in text;
+- tolerances of floats, below a ten-thousandth;
+- how hard the cutting search tries (``SEARCH``): it decides how long it takes, and no figure told;
+- how the letters of a plan's words are compared (``READING``, within functions).
+"""
 
 from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 from ruamel.yaml import YAML
 
 NO_FIGURES = {"rules.yaml", "cases.yaml", "vocabulary.yaml", "plain_words.yaml", "shorts.yaml", "word_classes.yaml"}
-PLAIN = {0, 1, 2, -1, 0.5, 10, 100, 1000, 1e-6, 1e-9, 360, 180, 90}
-"""Constants of arithmetic and geometry, which are no figures of the trade."""
-SHOWING = {"round", "range", "show_length", "show_fine", "Section", "sorted", "enumerate", "slice", "rounded", "num"}
-"""Calls whose numbers say how something is shown, counted or placed."""
+ORDERING = {"rank", "order", "weight", "step"}
+PLAIN = {0, 1, 2, -1, 0.5, 10, 100, 360}
+SHOWING = {
+    *("round", "range", "rounded", "num", "show_length", "show_fine", "Section", "sorted", "enumerate", "slice"),
+    *("fill", "set_column", "set_properties", "lru_cache"),
+}
+SEARCH = {
+    *("bounds", "branch", "columns", "correction", "demands", "evenness", "filling", "free", "free_linear", "gather"),
+    *("greedy", "group", "jointing", "master", "one_length", "packing", "patterns", "plan", "problem", "recut"),
+    *("regroup", "search", "settle", "short", "small", "trying", "under_way", "ways"),
+}
+READING = {"wording", "clauses", "phrases", "recognise"}
 
 
 @dataclass(frozen=True)
 class Number:
-    """One number: the plugin, its file and place there, and what it is changed to."""
+    """One number: the plugin, its file and place there, what it is changed to, and the words it may be known by."""
 
     plugin: str
     file: str
     place: tuple[Any, ...]
     value: float
     changed: float
+    words: tuple[str, ...]
 
     def __str__(self) -> str:
         return f"{self.file} {' > '.join(map(str, self.place))}: {self.value:g}"
@@ -35,16 +57,17 @@ def numbers_of(root: Path) -> list[Number]:
     """All of them, plugin by plugin."""
     found: list[Number] = []
     for path in sorted((root / "plugins").glob("*/*")):
-        name, plugin = str(path.relative_to(root)), path.parent.name
         if path.suffix == ".yaml" and path.name not in NO_FIGURES:
-            found += [_number(plugin, name, place, value) for place, value in _in_table(path)]
-        elif path.suffix == ".py":
-            found += [_number(plugin, name, place, value) for place, value in _in_code(path)]
+            figures = _in_table(path)
+        elif path.suffix == ".py" and not (path.parent.name == "cutting" and path.stem in SEARCH):
+            figures = _in_code(path)
+        else:
+            continue
+        name, plugin = str(path.relative_to(root)), path.parent.name
+        for place, value, words in figures:
+            known = (path.stem, *words, f"{value:g}")
+            found.append(Number(plugin, name, place, value, changed(value), known))
     return found
-
-
-def _number(plugin: str, file: str, place: tuple[Any, ...], value: float) -> Number:
-    return Number(plugin, file, place, value, changed(value))
 
 
 def changed(value: float) -> float:
@@ -52,12 +75,16 @@ def changed(value: float) -> float:
     return value + max(1, round(abs(value) * 0.02)) if isinstance(value, int) else value * 1.02
 
 
-def _in_table(path: Path) -> Iterator[tuple[tuple[Any, ...], float]]:
-    data = YAML(typ="safe", pure=True).load(path.read_text("utf-8"))
+Found = tuple[tuple[Any, ...], float, tuple[str, ...]]
+
+
+def _in_table(path: Path) -> Iterator[Found]:
+    data = YAML(typ="safe").load(path.read_text("utf-8"))
     for row in data.get("rows", ()):
         for column, value in row.items():
-            if column not in ("name", "source", "note"):
-                yield from _figures(value, (row["name"], column))
+            if column not in ("name", "source", "note", *ORDERING):
+                for place, figure in _figures(value, (row["name"], column)):
+                    yield place, figure, tuple(map(str, place))
 
 
 def _figures(value: Any, place: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ...], float]]:
@@ -74,25 +101,54 @@ def _figures(value: Any, place: tuple[Any, ...]) -> Iterator[tuple[tuple[Any, ..
             yield from _figures(item, (*place, key))
 
 
-def _in_code(path: Path) -> Iterator[tuple[tuple[Any, ...], float]]:
-    tree = ast.parse(path.read_text("utf-8"))
-    skipped = {id(inner) for node in ast.walk(tree) if _shows(node) for inner in ast.walk(node)}
-    for node in ast.walk(tree):
-        if (
-            isinstance(node, ast.Constant)
-            and isinstance(node.value, (int, float))
-            and not isinstance(node.value, bool)
-            and node.value not in PLAIN
-            and id(node) not in skipped
-        ):
-            yield (node.lineno, node.col_offset), node.value
+@cache
+def _tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text("utf-8"))
 
 
-def _shows(node: ast.AST) -> bool:
-    """Whether numbers inside say how something is shown, counted or placed."""
+def _in_code(path: Path) -> Iterator[Found]:
+    yield from _in_node(_tree(path), path.stem in READING, ())
+
+
+def _in_node(node: ast.AST, letters: bool, within: tuple[str, ...]) -> Iterator[Found]:
+    """The figures below a node; ``within``: the functions and names it stands in."""
+    for child in ast.iter_child_nodes(node):
+        if _is_no_figure(child):
+            continue
+        if isinstance(child, (ast.FunctionDef, ast.Lambda)):
+            if not letters:
+                yield from _in_node(child, letters, (*within, "def", getattr(child, "name", "")))
+        elif isinstance(child, ast.Assign):
+            yield from _in_node(child, letters, (*within, *(ast.unparse(target) for target in child.targets)))
+        elif isinstance(child, ast.Constant):
+            if _is_figure(child.value, named="def" not in within):
+                yield (child.lineno, child.col_offset), child.value, within
+        else:
+            yield from _in_node(child, letters, within)
+
+
+def _is_figure(value: Any, *, named: bool) -> bool:
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or abs(value) < 1e-4:
+        return bool(value) and isinstance(value, float) and f"{value:e}"[0] != "1"
+    return value not in (0, 1) if named else value not in PLAIN and not _is_power_of_ten(value)
+
+
+def _is_power_of_ten(value: float) -> bool:
+    return abs(value) >= 1000 and f"{abs(value):e}".startswith("1.000000e")
+
+
+def _is_no_figure(node: ast.AST) -> bool:
+    """Whether numbers inside say how something is shown, counted, indexed or compared in length."""
     if isinstance(node, (ast.Subscript, ast.FormattedValue)):
         return True
     if isinstance(node, ast.Call):
-        name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
-        return name in SHOWING
+        return _called(node) in SHOWING
+    if isinstance(node, ast.BinOp):
+        return isinstance(node.op, (ast.Mod, ast.LShift)) and isinstance(node.right, ast.Constant)
+    if isinstance(node, ast.Compare):
+        return any(isinstance(side, ast.Call) and _called(side) == "len" for side in (node.left, *node.comparators))
     return False
+
+
+def _called(node: ast.Call) -> str:
+    return node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")

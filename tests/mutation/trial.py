@@ -1,94 +1,413 @@
-"""One trial: in a child process one number is another, and the tests of its plugin are run until one fails."""
+"""Trials: in a child process one number is another, and the tests of its plugin are run until one fails.
+
+The parent collects all tests once, and runs them once to see which of them reads which figure of a table. A child puts
+the number into what is loaded: into the row of its table, into the code of its functions, or into the names that its
+module gives to others. Where none of these holds it (the default of a field), the child loads all of listel anew with
+the number changed.
+"""
 
 from __future__ import annotations
 
 import ast
+import gc
 import importlib.machinery
+import inspect
+import json
+import math
 import os
+import re
+import signal
 import sys
+from collections import Counter
+from collections.abc import Callable, Iterator
+from functools import _lru_cache_wrapper
 from pathlib import Path
+from types import CodeType, FunctionType, ModuleType
 from typing import Any
 
-import jsonschema  # noqa: F401  (loaded once, before the children are made)
 import pytest
-import ruamel.yaml  # noqa: F401
 from numbers_of_the_trade import Number
 
-SECONDS = 300
+SECONDS = 120
 """A trial that takes longer has been noticed."""
 
 LAWS = {
     "closure": ("closure_laws",),
     "cutting": ("cutting",),
+    "existing": ("existing_laws",),
     "fixings": ("fixings_laws",),
-    "heights": ("heights",),
+    "heights": ("heights", "stair_laws"),
     "safety": ("safety",),
     "sequence": ("sequence",),
-    "setting_out": ("compound_cuts", "closure_laws"),
+    "setting_out": ("compound_cuts", "bow_laws", "free_ends", "notches", "stair_laws"),
     "timber": ("timber_laws",),
 }
 """The files of laws that speak of a plugin."""
 
+PUBLISHED = {"setting_out": "geometry", "closure": "geometry"}
+"""Where the published checks of a plugin are not in a file of its name."""
 
-def noticed(root: Path, number: Number) -> int:
-    """Begin the trial; the child's number. It ends with 0 where nothing noticed, else with another status."""
+LEAN = {
+    "elements": ("setting_out",),
+    "finishes": ("safety", "bonding", "sequence"),
+    "flues": ("safety", "fixings"),
+    "framing": ("fixings",),
+    "makeups": ("fixings", "safety", "bonding", "setting_out", "existing"),
+    "members": ("sequence", "bonding", "fixings"),
+    "periods": ("heights", "proportions", "existing"),
+    "timbers": ("timber", "fixings", "setting_out", "bonding", "safety"),
+}
+"""The plugins that lean on a table of the site."""
+
+QUICK = ["-q", "-s", "--no-header", "-p", "no:cacheprovider", "-p", "no:xdist", "--hypothesis-profile", "few"]
+
+
+def files_for(root: Path, number: Number) -> list[str]:
+    """The files of tests that may notice a number."""
+    plugins = [number.plugin]
+    if number.plugin == "site":
+        plugins += LEAN.get(Path(number.file).stem, tuple(LAWS))
+    names = ["test_cases.py", "published/test_figures.py"]
+    for plugin in plugins:
+        names += [f"plugins/{plugin}", f"published/test_{PUBLISHED.get(plugin, plugin)}.py"]
+        names += [f"properties/test_{law}.py" for law in LAWS.get(plugin, ())]
+    return [f"tests/{name}" for name in dict.fromkeys(names) if (root / "tests" / name).exists()]
+
+
+class Trials:
+    """A pytest plugin: instead of running what was collected, it tries number after number against it.
+
+    ``tell`` is called with each number and the test that noticed it: "" where none did, None where it could not be
+    put into what is loaded.
+    """
+
+    def __init__(
+        self, root: Path, numbers: Iterator[Number], at_once: int, tell: Callable[[Number, str | None], None]
+    ) -> None:
+        self.root, self.numbers, self.at_once, self.tell = root, numbers, at_once, tell
+        self.sound: set[int] = set()
+        self.watch = watch_tables()
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """Try all the numbers, so many at once."""
+        self.items = session.items
+        self.words = [_words_of(item) for item in self.items]
+        self.common = Counter(word for words in self.words for word in words)
+        self.loaded = _Loaded(self.root)
+        self.readers = self._who_reads_what()
+        running: dict[int, tuple[Number, int]] = {}
+        while True:
+            while len(running) < self.at_once and (number := next(self.numbers, None)) is not None:
+                reading, writing = os.pipe()
+                running[_fork(lambda number=number, writing=writing: self._try(number, writing))] = (number, reading)
+                os.close(writing)
+            if not running:
+                return True
+            pid, status = os.wait()
+            number, reading = running.pop(pid)
+            with open(reading, "rb") as pipe:
+                said = pipe.read().decode()
+            if os.waitstatus_to_exitcode(status) < 0 or not said:
+                self.tell(number, "the time it takes" if os.WIFSIGNALED(status) else "whoever loads it")
+            elif said == "unchanged":
+                self.tell(number, None)
+            elif said == "nobody":
+                self.tell(number, "")
+            else:
+                self._check(int(said))
+                self.tell(number, self.items[int(said)].nodeid)
+
+    def _who_reads_what(self) -> dict[tuple[int, str], list[int]]:
+        """The tests that read each figure of a table, by the row's values and the column; all run once, in children."""
+        pipes = []
+        share = -(-len(self.items) // self.at_once)
+        for first in range(0, len(self.items), share):
+            reading, writing = os.pipe()
+            places = range(first, min(first + share, len(self.items)))
+            _fork(lambda places=places, writing=writing: self._write_reads(places, writing), seconds=0)
+            os.close(writing)
+            pipes.append(reading)
+        readers: dict[tuple[int, str], list[int]] = {}
+        for reading in pipes:
+            with open(reading, encoding="utf-8") as pipe:
+                for line in pipe:
+                    place, reads = json.loads(line)
+                    for held, column in reads:
+                        readers.setdefault((held, column), []).append(place)
+            os.wait()
+        return readers
+
+    def _write_reads(self, places: range, writing: int) -> None:
+        shared: dict[str, set[tuple[int, str]]] = {}
+        by_fixture = _Fixtures(self.watch, shared)
+        self.items[0].config.pluginmanager.register(by_fixture)
+        with open(writing, "w", encoding="utf-8") as pipe:
+            for place in places:
+                item = self.items[place]
+                self.loaded.forget()
+                self.watch.reads = set()
+                following = self.items[place + 1] if place + 1 in places else None
+                item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+                reads = self.watch.reads.union(*(shared.get(name, ()) for name in getattr(item, "fixturenames", ())))
+                print(json.dumps([place, sorted(reads)]), file=pipe)
+
+    def _try(self, number: Number, writing: int) -> None:
+        said = "unchanged"
+        if self.loaded.put(number):
+            failed = self._first_failure(self._in_order(number))
+            said = "nobody" if failed is None else str(failed)
+        os.write(writing, said.encode())
+
+    def _in_order(self, number: Number) -> list[int]:
+        """The tests that may notice a number, the likeliest first: those that share its rarest words; laws last."""
+        files = files_for(self.root, number)
+        words = set(re.findall(r"[a-z]{2,}|[0-9.]+", " ".join(number.words).lower()))
+        plugins = {
+            number.plugin.replace("_", "-"),
+            *(p.replace("_", "-") for p in LEAN.get(Path(number.file).stem, ())),
+        }
+
+        def likely(place: int) -> float:
+            shared = sum(1 / self.common[word] for word in words & self.words[place])
+            return shared + math.log(1 + len(words & self.words[place]))
+
+        def own(place: int) -> bool:
+            item = self.items[place]
+            spoken = _plugin_of(item)
+            return spoken in plugins if spoken else any(item.nodeid.startswith(file) for file in files)
+
+        read = self.readers.get(self.loaded.key(number), []) if number.file.endswith(".yaml") else None
+        may = [place for place in range(len(self.items)) if own(place)] if read is None else read
+        return sorted(
+            may, key=lambda place: ("properties/" in self.items[place].nodeid, not own(place), -likely(place))
+        )
+
+    def _first_failure(self, places: list[int]) -> int | None:
+        session = self.items[0].session
+        for place, after in zip(places, [*places[1:], None], strict=True):
+            item, following = self.items[place], None if after is None else self.items[after]
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+            if session.testsfailed:
+                return place
+        return None
+
+    def _check(self, place: int) -> None:
+        """Once for each test that noticed something: with nothing changed it passes."""
+        if place in self.sound:
+            return
+        pid = _fork(lambda: os._exit(self._first_failure([place]) is not None))
+        if os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]):
+            raise SystemExit(f"{self.items[place].nodeid} fails with nothing changed")
+        self.sound.add(place)
+
+
+def _fork(do: Callable[[], object], seconds: int = SECONDS) -> int:
     pid = os.fork()
     if pid:
         return pid
     try:
-        os._exit(_tried(root, number))
+        signal.alarm(seconds)
+        silent = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(silent, 1)
+        os.dup2(silent, 2)
+        do()
+        os._exit(0)
     finally:
         os._exit(3)
 
 
-def _tried(root: Path, number: Number) -> int:
-    import signal
+def _spoken(item: pytest.Item) -> Any:
+    """The case, or the printed figure, that a test is of."""
+    params = item.callspec.params if hasattr(item, "callspec") else {}
+    return params.get("figure") or (params.get("case") if hasattr(params.get("case"), "rule") else None)
 
-    signal.alarm(SECONDS)
-    silent = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(silent, 1)
-    os.dup2(silent, 2)
-    if number.file.endswith(".yaml"):
-        _change_table(root, number)
-    else:
-        sys.meta_path.insert(0, _Changed(root, number))
-    os.chdir(root)
-    quiet = ["-q", "-x", "-p", "no:cacheprovider", "-p", "no:xdist", "--no-header"]
-    for group in _groups(root, number.plugin):
-        status = pytest.main([*quiet, *group])
-        if status not in (0, 5):
+
+def _plugin_of(item: pytest.Item) -> str:
+    spoken = _spoken(item)
+    return spoken.plugin if hasattr(spoken, "plugin") else spoken.rule.partition("/")[0] if spoken else ""
+
+
+def _words_of(item: pytest.Item) -> set[str]:
+    """What a test speaks of."""
+    spoken = _spoken(item)
+    text = f"{item.nodeid} {spoken}" if spoken else f"{item.nodeid} {inspect.getsource(item.function)}"
+    return set(re.findall(r"[a-z]{2,}|[0-9.]+", text.lower()))
+
+
+class _Values(dict[str, Any]):
+    """The values of one row, that tell which of them are read."""
+
+    def __init__(self, values: dict[str, Any], watch: Watch) -> None:
+        super().__init__(values)
+        self.watch = watch
+
+    def __getitem__(self, column: str) -> Any:
+        self.watch.reads.add((id(self), column))
+        return super().__getitem__(column)
+
+    def get(self, column: str, default: Any = None) -> Any:
+        self.watch.reads.add((id(self), column))
+        return super().get(column, default)
+
+    def __iter__(self) -> Iterator[str]:
+        self.watch.reads.update((id(self), column) for column in super().keys())
+        return super().__iter__()
+
+    def items(self) -> Any:
+        return [(column, self[column]) for column in self]
+
+    def values(self) -> Any:
+        return [self[column] for column in self]
+
+
+class Watch:
+    """What was read of the tables since it was emptied last."""
+
+    def __init__(self) -> None:
+        self.reads: set[tuple[int, str]] = set()
+
+
+def watch_tables() -> Watch:
+    """Have every table that is loaded from now on tell what is read of it."""
+    from listel.core.contract import tables
+
+    watch, make = Watch(), tables._row
+
+    def watched(entry: dict[str, Any], sources: dict[str, Any]) -> Any:
+        row = make(entry, sources)
+        return type(row)(row.name, _Values(row.values, watch), row.sources, row.note)
+
+    tables._row = watched
+    return watch
+
+
+class _Fixtures:
+    """A pytest plugin: what a fixture of many tests reads is read by all of them."""
+
+    def __init__(self, watch: Watch, shared: dict[str, set[tuple[int, str]]]) -> None:
+        self.watch, self.shared = watch, shared
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_fixture_setup(self, fixturedef: Any) -> Iterator[None]:
+        before, self.watch.reads = self.watch.reads, set()
+        made = yield
+        self.shared.setdefault(fixturedef.argname, set()).update(self.watch.reads)
+        self.watch.reads |= before
+        return made
+
+
+class _Loaded:
+    """What is loaded of the plugins: their functions by file, and what they keep."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+        self.functions: dict[str, list[FunctionType]] = {}
+        self.kept = []
+        for held in gc.get_objects():
+            if isinstance(held, FunctionType):
+                self.functions.setdefault(held.__code__.co_filename, []).append(held)
+            elif isinstance(held, _lru_cache_wrapper) and str(held.__module__).startswith(("listel.plugins", "tests")):
+                self.kept.append(held)
+
+    def forget(self) -> None:
+        """Empty what functions of plugins and tests keep."""
+        for kept in self.kept:
+            kept.cache_clear()
+
+    def put(self, number: Number) -> bool:
+        """Put a number in place of what is loaded; whether there was anything to change."""
+        self.forget()
+        if number.file.endswith(".yaml"):
+            set_in(self.values(number), number.place[1:], number.changed)
+            return True
+        return self._in_code(number)
+
+    def values(self, number: Number) -> Any:
+        """The values of the row that a number of a table stands in."""
+        from listel.core.contract.tables import load_table
+
+        table = load_table(f"listel.plugins.{number.plugin}", Path(number.file).stem)
+        return table.row(str(number.place[0])).values
+
+    def key(self, number: Number) -> tuple[int, str]:
+        """What the readers of a number of a table are listed by."""
+        return id(self.values(number)), str(number.place[1])
+
+    def _in_code(self, number: Number) -> bool:
+        module = importlib.import_module(module_of(number))
+        code = changed_code(Path(module.__file__ or ""), number)
+        inner = {(each.co_qualname, each.co_firstlineno): each for each in _codes(code)}
+        done = False
+        for function in self.functions.get(str(module.__file__), ()):
+            new = inner.get((function.__code__.co_qualname, function.__code__.co_firstlineno))
+            if new is not None and new != function.__code__:
+                function.__code__ = new
+                done = True
+        return done or _give_names(module, code)
+
+
+def _codes(code: CodeType) -> Iterator[CodeType]:
+    for held in code.co_consts:
+        if isinstance(held, CodeType):
+            yield held
+            yield from _codes(held)
+
+
+def _give_names(module: ModuleType, code: CodeType) -> bool:
+    """Run a changed module aside, and give the plain data it names anew to it and to whoever took it from there."""
+    aside = {key: value for key, value in vars(module).items() if key.startswith("__")}
+    exec(code, aside)
+    done = False
+    for name, old in list(vars(module).items()):
+        new = aside.get(name)
+        if _is_plain(old) and new != old:
+            done = True
+            for other in list(sys.modules.values()):
+                if getattr(other, "__name__", "").startswith("listel") and vars(other).get(name) == old:
+                    setattr(other, name, new)
+    return done
+
+
+def _is_plain(value: Any) -> bool:
+    if isinstance(value, dict):
+        return all(map(_is_plain, value.values()))
+    if isinstance(value, (list, tuple, set, frozenset)):
+        return all(map(_is_plain, value))
+    return isinstance(value, (int, float, str))
+
+
+def noticed_anew(root: Path, number: Number) -> bool:
+    """Whether a test notices the number where listel is loaded with it, in a process that has not loaded it yet."""
+    pid = _fork(lambda: os._exit(_anew(root, number)))
+    return os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]) != 0
+
+
+def _anew(root: Path, number: Number) -> int:
+    sys.meta_path.insert(0, _Changed(root, number))
+    kebab = number.plugin.replace("_", "-")
+    cases, *others = files_for(root, number)
+    for group in ([cases, "-k", f"{kebab}/"], *([other] for other in others)):
+        if pytest.main([*QUICK, "-x", *group]) not in (0, 5):
             return 1
     return 0
 
 
-def _groups(root: Path, plugin: str) -> list[list[str]]:
-    """The tests of a plugin, the quickest first."""
-    kebab = plugin.replace("_", "-")
-    published = {"setting_out": "geometry", "closure": "geometry"}.get(plugin, plugin)
-    paths = [
-        root / "tests" / "published" / f"test_{published}.py",
-        root / "tests" / "plugins" / plugin,
-        *(root / "tests" / "properties" / f"test_{name}.py" for name in LAWS.get(plugin, ())),
-    ]
-    return [["tests/test_cases.py", "-k", f"{kebab}/"], *([str(path)] for path in paths if path.exists())]
+def module_of(number: Number) -> str:
+    """The module a number stands in."""
+    return "listel." + number.file.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
 
 
-def _change_table(root: Path, number: Number) -> None:
-    from listel.core.contract import tables
-
-    read, wanted = tables.data_beside, (root / number.file).resolve()
-
-    def changed(package: str, name: str) -> Any:
-        data = read(package, name)
-        if tables.beside(package, f"{name}.yaml").resolve() == wanted:
-            row = next(row for row in data["rows"] if row["name"] == number.place[0])
-            _set(row, number.place[1:], number.changed)
-        return data
-
-    tables.data_beside = changed
+def changed_code(path: Path, number: Number) -> CodeType:
+    """The code of a file with the number changed."""
+    tree = ast.parse(path.read_text("utf-8"))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and (node.lineno, node.col_offset) == number.place:
+            node.value = number.changed
+    return compile(tree, str(path), "exec")
 
 
-def _set(held: Any, place: tuple[Any, ...], value: float) -> None:
+def set_in(held: Any, place: tuple[Any, ...], value: float) -> None:
+    """Set a value at its place in a row."""
     for key in place[:-1]:
         held = held[key]
     held[place[-1]] = value
@@ -99,15 +418,13 @@ class _Changed:
 
     def __init__(self, root: Path, number: Number) -> None:
         self.path, self.number = root / number.file, number
-        self.module = "listel." + number.file.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
 
     def find_spec(self, name: str, path: Any = None, target: Any = None) -> Any:
-        if name != self.module:
+        if name != module_of(self.number):
             return None
+        loader = _Loader(name, str(self.path), self.number)
         package = self.path.name == "__init__.py"
-        return importlib.machinery.ModuleSpec(
-            name, _Loader(name, str(self.path), self.number), origin=str(self.path), is_package=package
-        )
+        return importlib.machinery.ModuleSpec(name, loader, origin=str(self.path), is_package=package)
 
 
 class _Loader(importlib.machinery.SourceFileLoader):
@@ -115,9 +432,5 @@ class _Loader(importlib.machinery.SourceFileLoader):
         super().__init__(name, path)
         self.number = number
 
-    def get_code(self, fullname: str) -> Any:
-        tree = ast.parse(self.get_data(self.path))
-        for node in ast.walk(tree):
-            if isinstance(node, ast.Constant) and (node.lineno, node.col_offset) == self.number.place:
-                node.value = self.number.changed
-        return compile(tree, self.path, "exec")
+    def get_code(self, fullname: str) -> CodeType:
+        return changed_code(Path(self.path), self.number)

@@ -181,9 +181,7 @@ FROM_SHRINKAGE = [
 BENDING = [
     Check(
         "Wood Handbook Table 5-3, Douglas-fir: radius / thickness at rupture",
-        lambda: (
-            species_named("douglas-fir").span("stiffness")[0] * 500 / species_named("douglas-fir").span("strength")[0]
-        ),
+        lambda: species_named("douglas-fir").row["stiffness"] * 500 / species_named("douglas-fir").row["strength"],
         78.8,
         0.1,
     ),
