@@ -88,7 +88,7 @@ def _in_loaded(numbers: list[Number], until: float, at_once: int) -> Iterator[tu
     pid = os.fork()
     if not pid:
         os.close(reading)
-        with open(writing, "w", encoding="utf-8") as pipe:
+        with os.fdopen(writing, "w", encoding="utf-8") as pipe:
             places = {number: place for place, number in enumerate(numbers)}
 
             def tell(number: Number, who: str | None) -> None:
@@ -100,7 +100,7 @@ def _in_loaded(numbers: list[Number], until: float, at_once: int) -> Iterator[tu
             status = pytest.main([*QUICK, *files], plugins=[Trials(ROOT, in_time, at_once, tell)])
         os._exit(int(status))
     os.close(writing)
-    with open(reading, encoding="utf-8") as pipe:
+    with os.fdopen(reading, encoding="utf-8") as pipe:
         for line in pipe:
             place, who = json.loads(line)
             yield place, who

@@ -105,7 +105,7 @@ class Trials:
                 return True
             pid, status = os.wait()
             number, reading = running.pop(pid)
-            with open(reading, "rb") as pipe:
+            with os.fdopen(reading, "rb") as pipe:
                 said = pipe.read().decode()
             if os.waitstatus_to_exitcode(status) < 0 or not said:
                 self.tell(number, "the time it takes" if os.WIFSIGNALED(status) else "whoever loads it")
@@ -129,7 +129,7 @@ class Trials:
             pipes.append(reading)
         readers: dict[tuple[int, str], list[int]] = {}
         for reading in pipes:
-            with open(reading, encoding="utf-8") as pipe:
+            with os.fdopen(reading, encoding="utf-8") as pipe:
                 for line in pipe:
                     place, reads = json.loads(line)
                     for held, column in reads:
@@ -141,7 +141,7 @@ class Trials:
         shared: dict[str, set[tuple[int, str]]] = {}
         by_fixture = _Fixtures(self.watch, shared)
         self.items[0].config.pluginmanager.register(by_fixture)
-        with open(writing, "w", encoding="utf-8") as pipe:
+        with os.fdopen(writing, "w", encoding="utf-8") as pipe:
             for place in places:
                 item = self.items[place]
                 self.loaded.forget()
@@ -250,7 +250,7 @@ class _Values(dict[str, Any]):
         return super().get(column, default)
 
     def __iter__(self) -> Iterator[str]:
-        self.watch.reads.update((id(self), column) for column in super().keys())
+        self.watch.reads.update((id(self), column) for column in super().__iter__())
         return super().__iter__()
 
     def items(self) -> Any:

@@ -11,8 +11,8 @@ The figures lie in ``figures/<plugin>.yaml``, each with the source it was copied
       each: {heated: 3.1, unheated: 2.7}                # by name; a list where several are told
       within: 0.01                                      # else half a per cent
 
-A figure may be a fraction, ``4/19``. ``is: 3.1`` stands for ``each`` where there is no row. ``findings.RULE`` leads to the finding of that rule, ``refusal``
-to the words in which a reckoner refuses what it was given.
+A figure may be a fraction, ``4/19``. ``is: 3.1`` stands for ``each`` where there is no row. ``findings.RULE`` leads to
+the finding of that rule, ``refusal`` to the words in which a reckoner refuses what it was given.
 """
 
 from __future__ import annotations
