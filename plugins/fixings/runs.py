@@ -28,7 +28,14 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
         for run in out.runs:
             room = job.room(run.room)
             place = Place(job=job, site=site, room=room, wall=room.wall(run.wall), trim=trims[run.trim], run=run)
-            if between_studs(place):
+            if tables.member(run.member).get("fixed") is None:
+                yield RULES["not-scheduled"].lacking(
+                    f"what bears the {run.trim} at the {run.opening} on wall {run.wall} of the {run.room}",
+                    "its fixings; none is scheduled for it",
+                    Where(run.room, run.wall, run.trim, line=job.line(place.wall)),
+                    "see what stands under it when the opening is bare",
+                )
+            elif between_studs(place):
                 loose.setdefault((run.room, run.wall, run.trim), []).append(place)
             else:
                 yield place
@@ -77,7 +84,7 @@ def old_work(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
     for each in touched(job, existing) if existing else ():
         member = tables.member(each.trim.member)
         if each.fixed and member.get("fixed") is None:
-            yield RULES["old-not-scheduled"].lacking(
+            yield RULES["not-scheduled"].lacking(
                 f"what bears {each.label}, the {member['says']} by wall {each.wall.name} of the {each.room.name}",
                 "which fixing goes in where an old hole no longer bites; none is scheduled for it",
                 Where(each.room.name, each.wall.name, piece=each.label, line=job.line(each.wall)),

@@ -41,6 +41,8 @@ def plain_end(trim: Trim, at: str, corner: Corner | None, pitch: float) -> Piece
         )
     if at in BUTTS:
         return PieceEnd(kind="butt", note=f"butts against {BUTTS[at]}")
+    if at == "horn":
+        return replace(SQUARE, note="the horn, past the architrave; round or return its corner like the nosing")
     if at == "free":
         return replace(SQUARE, note="what it comes to was not surveyed: leave it long, and cut it last")
     if at == "corner" and not external:

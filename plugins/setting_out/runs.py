@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
@@ -24,6 +25,7 @@ from listel.plugins.setting_out.obstacles import (
 from listel.plugins.setting_out.old_work import OLD, corners_to_old, old_work, stays_round
 from listel.plugins.setting_out.results import Blocked, Notched, Run
 from listel.plugins.setting_out.settings import allowed, lengths
+from listel.plugins.setting_out.under_windows import under_windows
 from listel.plugins.site import Site, tables
 
 RULES = load_rules(__package__)
@@ -46,6 +48,14 @@ class Laid:
         if finding not in self.findings:
             self.findings.append(finding)
 
+    def take(self, found: Iterable[Run | Finding]) -> None:
+        """Add runs, and what is said of them."""
+        for one in found:
+            if isinstance(one, Run):
+                self.runs.append(one)
+            else:
+                self.say(one)
+
 
 def lay_out(job: Job, sheet: Sheet) -> Laid:
     """Every run of every trim of the job, in the order of the survey."""
@@ -55,7 +65,9 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
             if tables.goes_round_openings(trim.member):
                 _round_openings(job, sheet, trim, room, wall, start, end, laid)
             elif tables.goes_round_panels(trim.member):
-                _round_panels(job, sheet, trim, room, wall, laid)
+                laid.take(frame_runs(job, sheet, trim, room, wall))
+            elif tables.goes_under_windows(trim.member):
+                laid.take(under_windows(job, trim, room, wall, start, end))
             elif not tables.goes_along_walls(trim.member):
                 continue
             elif end is None:
@@ -281,15 +293,6 @@ def _round_openings(
             _architrave(job, trim, room, wall, opening, stays, laid)
         elif opening.plinth_block:
             _blocks(job, trim, room, wall, opening, opening.plinth_block, laid)
-
-
-def _round_panels(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall, laid: Laid) -> None:
-    """The frames of a panel mould on a wall."""
-    for found in frame_runs(job, sheet, trim, room, wall):
-        if isinstance(found, Run):
-            laid.runs.append(found)
-        else:
-            laid.say(found)
 
 
 def _architrave(

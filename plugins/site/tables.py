@@ -120,6 +120,11 @@ def goes_round_panels(name: str) -> bool:
     return bool(member(name)["goes"] == "round panels")
 
 
+def goes_under_windows(name: str) -> bool:
+    """Whether a member runs under a window, as an apron does."""
+    return bool(member(name)["goes"] == "under windows")
+
+
 def framed(name: str) -> bool:
     """Whether its pieces are made into frames, round openings or panels, and stand apart from the lines of a room."""
     return goes_round_openings(name) or goes_round_panels(name)

@@ -123,7 +123,7 @@ def _row(
     )
     at = f"{figure(piece.start, units)} to {figure(piece.end, units)}"
     where = f"wall {piece.wall}, at {figure(piece.start, units)}" if piece.part_of else f"wall {piece.wall}, {at}"
-    round_opening = not tables.goes_along_walls(trim.member) if trim else False
+    round_opening = tables.framed(trim.member) if trim else False
     if piece.side:
         where = f"wall {piece.wall}, {piece.side}"
     elif piece.upright:

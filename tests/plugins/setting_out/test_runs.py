@@ -189,3 +189,25 @@ def test_the_height_of_a_plinth_block_is_taken_from_its_opening(set_out, trim, w
 def test_run_grounds_name_their_inputs(set_out, trim, square_room) -> None:
     run = set_out(square_room, trim()).out.runs[0]
     assert {"length of wall A", "top edge"} <= {each.name for each in run.grounds.inputs}
+
+
+def test_a_window_board_goes_past_the_casings_and_the_apron_ends_under_them(set_out, trim, wall) -> None:
+    """American carpentry text on stools (1900 to 1925, seen): casings of 3 1/2 in with reveals and horns of 1/4 in make
+    the stool 8 in longer than the jamb is wide."""
+    window = Opening("window", 1200, 914.4, 1400, 800, architrave=3.75 * 25.4)
+    room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(window,)),))
+    found = set_out(room, trim("window-board", 29, 60, top=None), trim("apron", 90, 19, top=None))
+    board, apron = found.out.pieces
+    assert board.overall == pytest.approx(914.4 + 8 * 25.4)
+    assert (apron.start, apron.end) == pytest.approx((1200 - 95.25, 1200 + 914.4 + 95.25))
+    assert (apron.back, apron.left.kind, apron.right.kind) == (pytest.approx(apron.face - 38), "return", "return")
+    under = {run.trim: run.underside for run in found.out.runs}
+    assert under == {"window": 771, "apron": 681}
+    assert "window-size" in set_out(replace_sill(room), trim("apron", 90, 19, top=None)).rules()
+
+
+def replace_sill(room: Room) -> Room:
+    """The room with a window of which no sill was surveyed."""
+    first = room.walls[0]
+    bare = tuple(replace(opening, sill=None) for opening in first.openings)
+    return replace(room, walls=(replace(first, openings=bare),))

@@ -190,7 +190,10 @@ def test_every_member_goes_through_every_plugin_and_onto_paper(row: Row) -> None
     outcome = on_wall(
         trim__dado__member=row.name,
         trim__dado__top=900,
-        rooms__0__walls__0__openings=[{"kind": "door", "at": 2000, "width": 838, "height": 2032, "architrave": 95}],
+        rooms__0__walls__0__openings=[
+            {"kind": "door", "at": 2000, "width": 838, "height": 2032, "architrave": 95},
+            {"kind": "window", "at": 600, "width": 700, "height": 1200, "sill": 900, "architrave": 95},
+        ],
         rooms__0__walls__0__panels=[{"at": 300, "width": 900, "underside": 280, "height": 400}],
     )
     assert_sound(outcome)

@@ -1,0 +1,76 @@
+"""Window boards and aprons: what runs level under the architrave of a window, along its own width."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
+from listel.core.survey.job import Job, Opening, Room, Trim, Wall
+from listel.plugins.setting_out.obstacles import architrave_on, opening_name
+from listel.plugins.setting_out.results import Run
+from listel.plugins.setting_out.settings import allowed
+
+RULES = load_rules(__package__)
+
+
+def under_windows(
+    job: Job, trim: Trim, room: Room, wall: Wall, start: float, end: float | None
+) -> Iterator[Run | Finding]:
+    """The run of a window board or an apron at each window of a wall between two stations."""
+    for opening in wall.openings:
+        if opening.kind != "window" or opening.at < start or (end is not None and opening.end > end):
+            continue
+        outer, ours = architrave_on(job, room, wall, opening)
+        name = opening_name(job, opening)
+        lacks = "sill" if opening.sill is None else "" if outer or opening.architrave == 0 else "architrave"
+        if lacks or (ours is not None and ours.section.height is None):
+            yield RULES["window-size"].lacking(
+                f"{lacks or 'width of the architrave'} of the {name}",
+                f"the length and the place of its {trim.name}; none is set out there",
+                Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening)),
+            )
+            continue
+        yield _run(job, trim, room, wall, opening, outer)
+
+
+def _run(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, outer: float) -> Run:
+    """A window board goes past the architraves by a horn at each side; an apron ends under their outer edges, below the
+    board."""
+    sill, inputs = opening.sill or 0.0, [Input("clear width", opening.width, "mm", job.line(opening, "width"))]
+    inputs.append(Input("architrave with its margin, each side", outer, "mm"))
+    reach, top, ends = outer, sill, "return"
+    if trim.member == "window-board":
+        horn, shown, _ = allowed("horn")
+        reach, ends = outer + horn, "horn"
+        inputs.append(shown)
+    else:
+        board = next((one.section.height for one in job.trim if one.member == "window-board" and _in(one, room)), None)
+        top -= board or 0.0
+        inputs.append(Input("thickness of the window board", board or 0.0, "mm", assumed=board is None))
+    length = opening.width + 2 * reach
+    grounds = Grounds(
+        tuple(inputs),
+        "clear width and what stands at both sides",
+        f"{opening.width:g} + 2 x {reach:g} = {length:g}",
+        f"{length:g} mm",
+        (GEOMETRY,),
+    )
+    return Run(
+        room=room.name,
+        wall=wall.name,
+        trim=trim.name,
+        member=trim.member,
+        start=opening.at - reach,
+        end=opening.end + reach,
+        underside=None if trim.section.height is None else top - trim.section.height,
+        top=top,
+        start_at=ends,
+        end_at=ends,
+        opening=opening_name(job, opening),
+        grounds=grounds,
+    )
+
+
+def _in(trim: Trim, room: Room) -> bool:
+    return any(place.room == room.name for place in trim.where)
