@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
 from functools import cache
+from typing import Any
 
 from markupsafe import Markup
 
@@ -19,35 +21,42 @@ _OF_AN_ORDER = r"(?!,? +\d|, frieze)"
 """What follows an architrave that is part of a column's order, which has one name everywhere."""
 
 
+GIVEN = {"name", "title", "client", "site", "surveyor", "significance", "note", "shows", "says", "reason", "considered"}
+GIVEN |= {"agreed", "cause", "by", "reference", "text"}
+"""Where a survey holds people's own words, which nobody changes."""
+
+
 def regional(text: Markup, job: Job) -> Markup:
-    """The words of some HTML as the region says them. What the survey itself names, and every tag, stays as it is."""
+    """The words of some HTML as the region says them. What the survey itself says, and every tag, stays as it is."""
     column = REGIONS.get(job.building.region or "")
     if column is None:
         return text
     said = _said(column)
-    own = sorted({re.escape(str(Markup.escape(name))) for name in _own(job) if name}, key=len, reverse=True)
-    known = sorted((re.escape(w) + _OF_AN_ORDER * (w == "architrave") for w in said), key=len, reverse=True)
-    found = re.compile(rf"(?P<own>{'|'.join(own) or '(?!)'})|\b(?:{'|'.join(known)})(?!\w)", re.IGNORECASE)
+    given = {str(Markup.escape(words)).lower() for words in _given(job)}
+    words = (re.escape(w) + _OF_AN_ORDER * (w == "architrave") for w in sorted(given | said.keys(), key=len)[::-1])
+    found = re.compile(rf"(?<!\w)(?:(an?) )?({'|'.join(words)})(?!\w)", re.IGNORECASE)
 
     def put(match: re.Match[str]) -> str:
-        word = match[0]
-        if match["own"] is not None:
-            return word
-        new = said[word.lower()]
-        return new[:1].upper() + new[1:] if word[:1].isupper() else new
+        article, word = match.groups()
+        new = said.get(word.lower(), "")
+        if word.lower() in given or not new:
+            return match[0]
+        new = new[:1].upper() + new[1:] if word[:1].isupper() else new
+        return f"{article[:1]}{'n' * (new[:1].lower() in 'aeiou')} {new}" if article else new
 
     parts = _TAG.split(text)
     return Markup("".join(part if number % 2 else found.sub(put, part) for number, part in enumerate(parts)))
 
 
-def _own(job: Job) -> Iterator[str]:
-    """What the survey calls things, which nobody renames."""
-    yield from (job.title, job.client, job.site, job.surveyor, job.building.significance or "")
-    yield from (trim.name for trim in job.trim)
-    yield from (room.name for room in job.rooms)
-    yield from (opening.name for room in job.rooms for wall in room.walls for opening in wall.openings)
-    yield from (fitting.name for room in job.rooms for wall in room.walls for fitting in wall.fittings)
-    yield from (trace.note for room in job.rooms for trace in room.evidence)
+def _given(thing: Any) -> Iterator[str]:
+    """What people wrote in their own words, all through a survey."""
+    for each in fields(thing):
+        value = getattr(thing, each.name)
+        if isinstance(value, str) and value and each.name in GIVEN:
+            yield value
+        for inner in value if isinstance(value, tuple) else (value,):
+            if is_dataclass(inner):
+                yield from _given(inner)
 
 
 @cache

@@ -25,6 +25,10 @@ def _year(value: Any) -> int:
     return int(value.removeprefix("about ") if isinstance(value, str) else value)
 
 
+def _about(value: Any) -> bool:
+    return str(value).startswith("about")
+
+
 def _built(building: Any) -> Any:
     return f"about {building.built}" if building.built_about else building.built
 
@@ -36,7 +40,7 @@ class Building(Surveyed):
     their own. ``client_kind``: domestic, landlord, trust, firm, public."""
 
     built: int | None = spelt("", None, read=_year, write=_built)
-    built_about: bool = spelt("built", False, read=lambda value: isinstance(value, str), write=lambda building: None)
+    built_about: bool = spelt("built", False, read=_about, write=lambda building: None)
     region: Region | None = None
     protection: str | None = None
     occupied: str | None = None

@@ -82,6 +82,8 @@ def _mark(job: Job, site: RoomSite, evidence: Evidence) -> Mark:
         member=evidence.member,
         says=f"{row['says']}{wall}",
         kind=evidence.kind,
+        measured=evidence.height,
+        edge=edge,
         top=top,
         here=bool(row["here"]),
         rank=row["rank"],

@@ -113,6 +113,8 @@ class Mark:
     member: str = told("the member it tells of")
     says: str = told("the trace in words")
     kind: str = told("the kind of trace")
+    measured: float = told("the height that was measured, above the floor there", "mm")
+    edge: str = told("the edge that was measured: top, centre or underside")
     top: float = told("top edge of the member above the floor that the room's heights are counted from", "mm")
     here: bool = told("whether it is in the room itself", default=True)
     rank: int = told("its strength, 1 the strongest", default=1)

@@ -22,10 +22,13 @@ from listel.plugins.sequence.painting import painting_findings
 from listel.plugins.sequence.programme import DAY, Calendar, Slot, Task, critical_path, in_working_order, programme
 from listel.plugins.sequence.results import JobStep, Sequence
 from listel.plugins.sequence.times import wait_after, wait_for, working_hours
+from listel.plugins.site import tables
 
 RULES = load_rules(__package__)
 DONE_BY_THE_SURVEY = "survey"
 """This step was done when the survey was written."""
+LAST = 99
+"""When a member goes up of which no table tells."""
 
 
 def own_steps() -> list[Step]:
@@ -157,6 +160,18 @@ def _without_cycles(tasks: list[Task]) -> tuple[list[Task], list[list[str]]]:
             return tasks, rings
 
 
+def _title(step: Step, job: Job) -> str:
+    """The step in words; the fixing of several members says in what order they go up."""
+    members = sorted({trim.member for trim in job.trim}, key=lambda name: tables.member(name).get("order") or LAST)
+    if step.name != "fix" or not members:
+        return step.title
+    first, *rest = (f"the {tables.member(name)['says']}" for name in members)
+    if not rest:
+        return f"Fix {first}"
+    *between, last = rest
+    return f"Fix {first} first, {', '.join(['then ' + between[0], *between[1:], last] if between else [last])} last"
+
+
 def _job_step(
     step: Step,
     because: str,
@@ -171,7 +186,7 @@ def _job_step(
     wait_why = step.wait(job, sheet)[1] if step.wait and not done else ""
     return JobStep(
         name=step.name,
-        title=step.title,
+        title=_title(step, job),
         because=because,
         needs=needs,
         right_after=step.right_after,

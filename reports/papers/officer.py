@@ -98,11 +98,12 @@ class Trace:
 
 @dataclass(frozen=True, kw_only=True)
 class Choice:
-    """Where a rail goes in a room, by what, and how many other rules gave way."""
+    """Where a rail goes in a room, above which floor, by what, and how many other rules gave way."""
 
     room: str
     trim: str
     top: float | None
+    above: str
     by: str
     line: str
     gave_way: int
@@ -158,6 +159,7 @@ def rests(outcome: Outcome) -> Rests:
                 room=line.room,
                 trim=line.trim or line.member,
                 top=line.top,
+                above=line.counted,
                 by=chosen.rule if chosen else "nothing decides it yet",
                 line=line.line,
                 gave_way=len(others),
@@ -172,6 +174,7 @@ def rests(outcome: Outcome) -> Rests:
                     room=size.room,
                     trim=size.trim,
                     top=size.top,
+                    above="",
                     by=size.chosen_rule,
                     line="level",
                     gave_way=0,

@@ -19,7 +19,8 @@ from odd_surveys import any_survey
 from listel.core.survey import job as model
 from listel.core.survey.data import keys_of
 from listel.core.survey.fits import fits
-from listel.core.survey.reading import read_survey, survey_schema
+from listel.core.survey.messages import SurveyFaults
+from listel.core.survey.reading import job_from_text, read_survey, survey_schema
 from listel.core.survey.schema_words import validator
 from listel.core.survey.units import PARSERS, parse_date
 
@@ -175,6 +176,13 @@ def test_the_whole_rooms_of_the_demos_close_to_a_few_millimetres(examples: Path,
         heading += 180 - wall.corner.through_room
     assert math.hypot(east, north) < 6
     assert abs(heading - 360) < 0.3
+
+
+def test_a_year_may_stand_in_quotes() -> None:
+    quoted = job_from_text('listel: 1\njob: {title: A house}\nbuilding: {built: "1825"}\n').building
+    assert (quoted.built, quoted.built_about) == (1825, False)
+    with pytest.raises(SurveyFaults):
+        job_from_text('listel: 1\njob: {title: A house}\nbuilding: {built: "825"}\n')
 
 
 @given(st.integers(0, 10**6))

@@ -19,7 +19,7 @@ from listel.core.contract.rules import Lift, Rule
 from listel.core.contract.stage import Reader, Section, Sheet
 from listel.core.host.engine import Outcome, examine, outcome_json
 from listel.core.host.registry import load
-from listel.core.survey.job import Record
+from listel.core.survey.job import Photo, Record
 from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import job_from_text, read_survey
 from listel.plugins.setting_out import SettingOut
@@ -77,6 +77,12 @@ def test_what_the_survey_names_keeps_its_name(outcomes: dict[str, Outcome]) -> N
     )
     assert said == "<p class='skirting'>Baseboard; bedroom picture rail; a picture molding; architrave 40</p>"
     assert regional(Markup("skirting"), outcomes["stair-hall"].job) == "skirting"
+    photo = Photo(name="dado", file="dado.jpg", shows="The old skirting by a socket")
+    shown = regional(
+        Markup("<p>Photograph dado: The old skirting by a socket; a dado rail, a socket, An architrave</p>"),
+        replace(job, photos=(photo,)),
+    )
+    assert shown == "<p>Photograph dado: The old skirting by a socket; a chair rail, an outlet, A casing</p>"
 
 
 def prose(node: Node) -> list[str]:
