@@ -179,10 +179,11 @@ def test_the_whole_rooms_of_the_demos_close_to_a_few_millimetres(examples: Path,
 
 
 def test_a_year_may_stand_in_quotes() -> None:
-    quoted = job_from_text('listel: 1\njob: {title: A house}\nbuilding: {built: "1825"}\n').building
+    text = 'listel: 1\njob: {title: A house}\nbuilding: {built: "1825"}\nrooms: [{name: Hall, walls: [{name: A}]}]\n'
+    quoted = job_from_text(text).building
     assert (quoted.built, quoted.built_about) == (1825, False)
-    with pytest.raises(SurveyFaults):
-        job_from_text('listel: 1\njob: {title: A house}\nbuilding: {built: "825"}\n')
+    with pytest.raises(SurveyFaults, match="built"):
+        job_from_text(text.replace("1825", "825"))
 
 
 @given(st.integers(0, 10**6))
