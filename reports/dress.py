@@ -54,7 +54,7 @@ class Dress:
         for number, line in enumerate(text.split("\n"), 1):
             found = _REACHES_OUT.search(line)
             if found:
-                raise TemplateFault(path.name, number, f"{found[0]} is not allowed: a statement is one file")
+                raise TemplateFault(str(path), number, f"{found[0]} is not allowed: a statement is one file")
         return text
 
     def logo(self) -> str:

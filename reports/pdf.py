@@ -19,6 +19,7 @@ from typing import Any
 import font_lato
 import typst
 
+from listel.core.survey.faults import InputFault
 from listel.reports.columns import LONGEST_WORD, caption, cells, columns, reduced, rows, with_units
 from listel.reports.drawings.paper import Box, text_boxes
 from listel.reports.statement import Statement
@@ -40,6 +41,8 @@ _FACES = re.compile(r'font-family="[^"]*"')
 _FACE = 'font-family="Lato"'
 _LETTERS = re.compile(r"<text [^>]*>[^<]*</text>")
 _EDGE = re.compile(r' stroke="white" stroke-width="[0-9.]+" paint-order="stroke"')
+_PICTURE = re.compile(r"(?:error: )?failed to (?:decode image|parse SVG|load)")
+"""What Typst says of a picture whose content is spoilt."""
 _NO_LETTER = "could not be displayed"
 
 
@@ -116,16 +119,21 @@ def _compile(files: dict[str, bytes], system_fonts: bool, **how: Any) -> Any:
         for name, content in files.items():
             if name.endswith((".png", ".jpeg")):
                 Path(nowhere, name).write_bytes(content)
-        return typst.compile(
-            {name: content for name, content in files.items() if not name.endswith((".png", ".jpeg"))},
-            root=nowhere,
-            package_path=nowhere,
-            package_cache_path=nowhere,
-            font_paths=[Path(font_lato.__file__).with_name("files")],
-            ignore_system_fonts=not system_fonts,
-            timestamp=0,
-            **how,
-        )
+        try:
+            return typst.compile(
+                {name: content for name, content in files.items() if not name.endswith((".png", ".jpeg"))},
+                root=nowhere,
+                package_path=nowhere,
+                package_cache_path=nowhere,
+                font_paths=[Path(font_lato.__file__).with_name("files")],
+                ignore_system_fonts=not system_fonts,
+                timestamp=0,
+                **how,
+            )
+        except typst.TypstError as error:
+            if not _PICTURE.match(error.message):
+                raise
+            raise InputFault(f"a picture cannot be put on paper, a logo or a photograph: {error.message}") from None
 
 
 def _day(dated: str) -> str:

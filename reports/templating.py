@@ -142,8 +142,9 @@ def render_file(
     drawings: Container[str] = (),
 ) -> Markup:
     """A template file of a plugin, or, not trusted, of a firm, whose HTML is then held to the statement's subset, with
-    these ``drawings`` in it. ``limited``: within a time; our own takes what the job takes. Raises TemplateFault, also
-    where it cannot be read, and MarkupFault for other HTML."""
+    these ``drawings`` in it, and whose faults name its place. ``limited``: within a time; our own takes what the job
+    takes. Raises TemplateFault, also where it cannot be read, and MarkupFault for other HTML."""
+    name = path.name if trusted else str(path)
     try:
         if trusted:
             with time_limit(TEMPLATE_SECONDS) if limited else nullcontext():
@@ -152,18 +153,22 @@ def render_file(
         own = {name: filter_ for name, filter_ in made.filters.items() if name in ("mm", "deg", "num", "money", "date")}
         with time_limit(TEMPLATE_SECONDS):
             html = rendered(template(text, frozenset(values), own), values)
-        return Markup(safe(html, path.name, drawings))
+        return Markup(safe(html, name, drawings))
     except TookTooLong as error:
-        raise TemplateFault(path.name, 1, str(error)) from error
+        raise TemplateFault(name, 1, str(error)) from error
     except (OSError, UnicodeDecodeError, TemplateNotFound) as error:
-        raise TemplateFault(path.name, 1, f"it cannot be read: {error}") from error
+        raise TemplateFault(name, 1, f"it cannot be read: {error}") from error
     except (TemplateError, SandboxFault) as error:
-        raise _fault(path.name, error) from error
+        raise _fault(name, error) from error
 
 
 def _fault(name: str, error: TemplateError | SandboxFault) -> TemplateFault:
     if isinstance(error, TemplateSyntaxError):
-        return TemplateFault(Path(error.name or name).name, error.lineno, f"it is no template: {error.message}")
+        return TemplateFault(
+            name if Path(name).is_absolute() else Path(error.name or name).name,
+            error.lineno,
+            f"it is no template: {error.message}",
+        )
     cause = error.__cause__ or error
     line = _template_line(cause.__traceback__) or getattr(error, "line", 1)
     return TemplateFault(name, line, str(error))

@@ -15,6 +15,7 @@ from html.parser import HTMLParser
 from typing import TYPE_CHECKING
 
 from listel.core.survey.faults import InputFault
+from listel.core.survey.messages import shown
 
 if TYPE_CHECKING:
     from listel.reports.statement import Statement
@@ -145,7 +146,7 @@ def _written(part: Node | str, name: str, drawings: Container[str]) -> str:
         inside = value.startswith("#") if key == "href" else value.startswith("data:image/") if key == "src" else True
         if key not in _KEYS or not inside:
             raise MarkupFault(
-                f'{name}: <{part.tag} {key}="{value:.60}"> is not in the statement\'s HTML: it is one file'
+                f'{name}: <{part.tag} {shown(key)}="{shown(value)}"> is not in the statement\'s HTML: it is one file'
             )
     keys = "".join(f' {key}="{escape(value)}"' for key, value in part.keys.items())
     if part.tag in _EMPTY:
@@ -203,7 +204,7 @@ class _Reader(HTMLParser):
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if tag not in BLOCKS | PARTS | INLINE:
-            raise self.fault(f"<{tag}> is not in the statement's HTML; see reports/statement.py for what is")
+            raise self.fault(f"<{shown(tag)}> is not in the statement's HTML; see reports/statement.py for what is")
         node = Node(tag, {key: value or "" for key, value in attrs})
         if _OWN_LINE.intersection(node.classes) and not self.at_start():
             self.open[-1].inside = [*_trimmed(self.open[-1].inside), Node("br")]
@@ -217,7 +218,7 @@ class _Reader(HTMLParser):
         if tag in _EMPTY:
             return
         if len(self.open) == 1 or self.open[-1].tag != tag:
-            raise self.fault(f"</{tag}> closes what is not open, or not innermost")
+            raise self.fault(f"</{shown(tag)}> closes what is not open, or not innermost")
         node = self.open.pop()
         if tag not in INLINE:
             node.inside = _trimmed(node.inside)

@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -91,11 +92,14 @@ def read_settings(path: Path | None = None) -> Settings:
         except RuntimeError:
             faults.append(document.fault(place, f"there is no home folder for {name}"))
             return path
-        if not _there(target):
-            faults.append(document.fault(place, f"there is nothing at {target}"))
+        if says := _unfit(target, str(place[0])):
+            faults.append(document.fault(place, says))
+        elif target.resolve() in seen:
+            faults.append(document.fault(place, f"{name} is named twice; name it once"))
+        seen.add(target.resolve())
         return target
 
-    data = document.data
+    data, seen = document.data, set[Path]()
     plugins, house = (
         tuple(found(name, key, number) for number, name in enumerate(data.get(key, ()))) for key in ("plugins", "house")
     )
@@ -105,9 +109,15 @@ def read_settings(path: Path | None = None) -> Settings:
     return Settings(plugins, house, dress, path, data.get("options", {}), document)
 
 
-def _there(path: Path) -> bool:
-    """Whether a file or folder is there; one whose name the disk cannot hold is not."""
-    try:
-        return path.exists()
-    except OSError:
-        return False
+def _unfit(path: Path, key: str) -> str:
+    """Why a file or folder cannot be what the settings' key names; empty where it can. One whose name the disk cannot
+    hold is not there."""
+    with suppress(OSError):
+        if path.is_dir():
+            return "" if key == "dress" else f"{path} is a folder; name the file in it"
+        if path.exists():
+            if key == "dress":
+                return f"{path} is a file; a dress is a folder"
+            fits = key == "house" or path.suffix == ".py"
+            return "" if fits else f"{path} is no plugin; a plugin is a Python file, as acme.py"
+    return f"there is nothing at {path}"

@@ -106,7 +106,12 @@ def read_house_files(paths: Iterable[Path], known: Known) -> list[HouseFile]:
     """
     faults: list[Fault] = []
     readings: list[_Reading] = []
+    seen: set[Path] = set()
     for path in paths:
+        if path.resolve() in seen:
+            faults.append(Fault(str(path), 0, 0, "", "this file of house rules is named twice; name it once"))
+            continue
+        seen.add(path.resolve())
         try:
             readings.append(_Reading(path, read_document(path, "house file")))
         except SurveyFaults as bad:

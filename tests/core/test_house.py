@@ -226,6 +226,12 @@ def test_many_lines_on_which_two_rules_clash_are_one_hold(house):
     assert "near sets 300 mm" in clash.says
 
 
+def test_a_file_of_house_rules_is_named_once(house):
+    path = house("")
+    with pytest.raises(SurveyFaults, match=r"firm\.yaml: this file of house rules is named twice"):
+        house_plugins([path, path.parent / ".." / path.parent.name / path.name], base())
+
+
 def test_a_weight_for_a_finding_that_is_not_there_is_told(house):
     (told,) = run(house("weights: [{rule: nails/too-naer, weight: hold}]")).findings
     assert (told.rule, told.weight) == ("engine/weight-unused", "record")

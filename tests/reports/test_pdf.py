@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-from base64 import b64decode
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
@@ -13,16 +12,20 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
+from docx import Document
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from PIL import Image
 from pypdf import PdfReader
 
 from listel.core.contract.stage import Section
 from listel.core.host.engine import Outcome
+from listel.core.survey.faults import InputFault
 from listel.reports import pdf
 from listel.reports.pdf import Paper, quoted, to_pdf
-from listel.reports.statement import Statement, compose
+from listel.reports.statement import Statement, compose, to_html
 from listel.reports.walk import MarkupFault, printable
+from listel.reports.word import to_word
 
 FIGURE = re.compile(r"\d[\d.,]*\d|\d")
 HOSTILE = '#panic("x") $x$ *b* _i_ `c` <l> @l [b] \\ " // /* #eval("1") ] } ) " + read("/etc/passwd") + "'
@@ -252,21 +255,44 @@ def test_title_of_3000_characters(make_outcome: Callable[..., Outcome]) -> None:
         assert max(map(len, lines)) < 200
 
 
-POINT = "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAQAAAC1HAwCAAAAC0lEQVR42mNkYAAAAAYAAjCB0C8AAAAASUVORK5CYII="
-"""A picture of one point, PNG."""
+def pictures_of_points() -> dict[str, bytes]:
+    """A firm's mark in each of the forms it may have."""
+    made = {"svg": SQUARE.encode()}
+    for ending, form in (("png", "PNG"), ("jpg", "JPEG")):
+        Image.new("RGB", (80, 40), "black").save(file := BytesIO(), form)
+        made[ending] = file.getvalue()
+    return made
 
 
-def test_firms_logo_is_shown_and_nothing_else(make_outcome: Callable[..., Outcome], tmp_path: Path) -> None:
-    svg = '<svg xmlns="http://www.w3.org/2000/svg" width="10" height="10"><rect width="9" height="9"/></svg>'
-    (tmp_path / "logo.svg").write_text(svg, "utf-8")
-    statement = compose(make_outcome(found=()), dress=tmp_path)
-    assert to_pdf(replace(statement, parts=())).content
-    (tmp_path / "logo.svg").unlink()
-    (tmp_path / "logo.png").write_bytes(b64decode(POINT))
-    for readers in ("all", "client"):
-        marked = to_pdf(compose(make_outcome(found=()), readers=readers, dress=tmp_path))  # type: ignore[arg-type]
-        held = read(marked).pages[0]["/Resources"]["/XObject"].values()  # type: ignore[index,union-attr]
-        assert [each.get_object()["/Subtype"] for each in held].count("/Image") >= 1
-    stranger = statement.head.replace("data:image/svg+xml", "http://example.org/x")
+SQUARE = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"><rect width="9" height="9" fill="#123456"/></svg>'
+)
+SQUARES_FILL = b"0.07058824 0.20392157 0.3372549 scn"
+
+
+@pytest.mark.parametrize("ending", ["svg", "png", "jpg"])
+def test_a_firms_logo_is_in_the_page_the_pdf_and_the_word_file(
+    make_outcome: Callable[..., Outcome], tmp_path: Path, ending: str
+) -> None:
+    (tmp_path / f"logo.{ending}").write_bytes(pictures_of_points()[ending])
+    bare, marked = (replace(compose(make_outcome(), dress=dress), parts=()) for dress in (None, tmp_path))
+    assert "data:image/" not in to_html(bare) and "data:image/" in to_html(marked)
+    counts = []
+    for statement in (bare, marked):
+        page = read(to_pdf(statement)).pages[0]
+        relations = Document(BytesIO(to_word(statement))).part.rels.values()
+        fills = page.get_contents().get_data().count(SQUARES_FILL)  # type: ignore[union-attr]
+        counts.append((len(page.images) + fills, sum(each.reltype.endswith("/image") for each in relations)))
+    assert [after - before for before, after in zip(*counts, strict=True)] == [1, 1]
+
+
+def test_a_logo_that_is_no_picture_is_told_and_one_from_elsewhere_refused(
+    make_outcome: Callable[..., Outcome], tmp_path: Path
+) -> None:
+    (tmp_path / "logo.jpg").write_bytes(pictures_of_points()["jpg"][:200])
+    statement = replace(compose(make_outcome(), dress=tmp_path), parts=())
+    for made in (to_pdf, to_word):
+        with pytest.raises(InputFault, match="a picture cannot be put on paper"):
+            made(statement)
     with pytest.raises(MarkupFault, match="as data only"):
-        to_pdf(replace(statement, head=stranger, parts=()))
+        to_pdf(replace(statement, head=statement.head.replace("data:image/jpeg", "http://example.org/x")))
