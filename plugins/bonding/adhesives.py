@@ -8,7 +8,7 @@ from math import cos, radians
 from listel.core.contract.findings import Grounds, Input, Source
 from listel.core.contract.tables import Row, Table, load_table
 from listel.core.survey.job import Job
-from listel.core.survey.units import show_length
+from listel.core.survey.units import show_fine
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import bead_volume, pressed_width, pressure, with_waste
 from listel.plugins.bonding.results import Bond
@@ -72,8 +72,8 @@ def _work_reasons(job: Job, face: Face, family: Row, curve: Curve) -> tuple[str,
         f"the day is {day:g} C and it is used from {family['coldest']:g} to {family['hottest']:g} C"
         if day is not None and not family["coldest"] <= day <= family["hottest"]
         else "",
-        f"the gap behind the straight piece is {show_length(curve.gap, job.units)} and it fills"
-        f" {show_length(family['gap'], job.units)}"
+        f"the gap behind the straight piece is {show_fine(curve.gap, job.units)} and it fills"
+        f" {show_fine(family['gap'], job.units)}"
         if curve.gap > family["gap"]
         else "",
         "it stains a timber with so much tannin"

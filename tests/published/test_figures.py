@@ -138,7 +138,7 @@ def read_value(name: str) -> float | str:
 
 def walked(held: Any, way: str) -> Any:
     """What lies at the end of a way: keys, fields, places in a list, or names of what stands in one."""
-    for part in re.split(r"\.(?! )", way):
+    for part in re.split(r"(?<!\d)\.|\.(?!\d)", way):
         if isinstance(held, dict):
             held = held[part]
         elif isinstance(held, (list, tuple)):
@@ -151,7 +151,7 @@ def walked(held: Any, way: str) -> Any:
 
 
 def is_called(thing: Any, name: str) -> bool:
-    return any(getattr(thing, key, None) == name for key in ("name", "trim", "kind", "label", "joint", "step"))
+    return any(getattr(thing, key, None) == name for key in ("name", "trim", "joint", "kind", "label", "step", "what"))
 
 
 def plain(value: Any) -> Any:
