@@ -75,6 +75,9 @@ def _tried(numbers: list[Number], until: float, at_once: int) -> Iterator[tuple[
     with tempfile.TemporaryDirectory() as folder:
         os.environ["TMPDIR"] = tempfile.tempdir = folder
         for place, who in _in_loaded(numbers, until, at_once):
+            if place is None:
+                print(f"fails with nothing changed: {who}", flush=True)
+                continue
             if who is None:
                 who = "listel loaded anew" if noticed_anew(ROOT, numbers[place]) else ""
             if not who:
@@ -82,7 +85,7 @@ def _tried(numbers: list[Number], until: float, at_once: int) -> Iterator[tuple[
             yield numbers[place], who
 
 
-def _in_loaded(numbers: list[Number], until: float, at_once: int) -> Iterator[tuple[int, str | None]]:
+def _in_loaded(numbers: list[Number], until: float, at_once: int) -> Iterator[tuple[int | None, str | None]]:
     """The same, by place in the list, from a child process in which all is loaded; this one stays clean."""
     reading, writing = os.pipe()
     pid = os.fork()
@@ -91,8 +94,8 @@ def _in_loaded(numbers: list[Number], until: float, at_once: int) -> Iterator[tu
         with os.fdopen(writing, "w", encoding="utf-8") as pipe:
             places = {number: place for place, number in enumerate(numbers)}
 
-            def tell(number: Number, who: str | None) -> None:
-                print(json.dumps([places[number], who]), file=pipe, flush=True)
+            def tell(number: Number | None, who: str | None) -> None:
+                print(json.dumps([None if number is None else places[number], who]), file=pipe, flush=True)
 
             waiting = iter(numbers)
             in_time = iter(lambda: next(waiting, None) if time.monotonic() < until else None, None)

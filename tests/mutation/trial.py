@@ -12,6 +12,7 @@ import ast
 import gc
 import importlib.machinery
 import inspect
+import itertools
 import json
 import math
 import os
@@ -78,14 +79,14 @@ class Trials:
     """A pytest plugin: instead of running what was collected, it tries number after number against it.
 
     ``tell`` is called with each number and the test that noticed it: "" where none did, None where it could not be
-    put into what is loaded.
+    put into what is loaded; and with no number for a test that fails with nothing changed.
     """
 
     def __init__(
-        self, root: Path, numbers: Iterator[Number], at_once: int, tell: Callable[[Number, str | None], None]
+        self, root: Path, numbers: Iterator[Number], at_once: int, tell: Callable[[Number | None, str | None], None]
     ) -> None:
         self.root, self.numbers, self.at_once, self.tell = root, numbers, at_once, tell
-        self.sound: set[int] = set()
+        self.sound: dict[int, bool] = {}
         self.watch = watch_tables()
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
@@ -113,9 +114,10 @@ class Trials:
                 self.tell(number, None)
             elif said == "nobody":
                 self.tell(number, "")
-            else:
-                self._check(int(said))
+            elif self._passes_unchanged(int(said)):
                 self.tell(number, self.items[int(said)].nodeid)
+            else:
+                self.numbers = itertools.chain([number], self.numbers)
 
     def _who_reads_what(self) -> dict[tuple[int, str], list[int]]:
         """The tests that read each figure of a table, by the row's values and the column; all run once, in children."""
@@ -178,6 +180,7 @@ class Trials:
 
         read = self.readers.get(self.loaded.key(number), []) if number.file.endswith(".yaml") else None
         may = [place for place in range(len(self.items)) if own(place)] if read is None else read
+        may = [place for place in may if self.sound.get(place, True)]
         return sorted(
             may, key=lambda place: ("properties/" in self.items[place].nodeid, not own(place), -likely(place))
         )
@@ -191,14 +194,14 @@ class Trials:
                 return place
         return None
 
-    def _check(self, place: int) -> None:
-        """Once for each test that noticed something: with nothing changed it passes."""
-        if place in self.sound:
-            return
-        pid = _fork(lambda: os._exit(self._first_failure([place]) is not None))
-        if os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]):
-            raise SystemExit(f"{self.items[place].nodeid} fails with nothing changed")
-        self.sound.add(place)
+    def _passes_unchanged(self, place: int) -> bool:
+        """Whether a test passes with nothing changed: tried once for each that noticed something."""
+        if place not in self.sound:
+            pid = _fork(lambda: os._exit(self._first_failure([place]) is not None))
+            self.sound[place] = os.waitpid(pid, 0)[1] == 0
+            if not self.sound[place]:
+                self.tell(None, self.items[place].nodeid)
+        return self.sound[place]
 
 
 def _fork(do: Callable[[], object], seconds: int = SECONDS) -> int:

@@ -521,7 +521,4 @@ def test_both_ends_of_a_run_are_told_where_neither_is_held(fix, lath) -> None:
 def test_every_line_says_the_density_its_weight_is_reckoned_with(fix, trim, substrate) -> None:
     wall = Substrate(substrate) if substrate else None
     assert fix(wall, trim(density=470.0)).line.density == 470.0
-    assert (
-        fix(wall, trim()).line.density
-        == load_table("listel.plugins.site", "timbers").row("european-redwood")["density"][0]
-    )
+    assert fix(wall, trim()).line.density == 510  # European redwood, the least of two data sheets (second hand)
