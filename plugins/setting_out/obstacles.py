@@ -60,9 +60,7 @@ def architrave_on(job: Job, room: Room, wall: Wall, opening: Opening) -> tuple[f
     Where the job makes one, its width with its margin: that which the survey's width leaves, if that can be one, else
     the usual. Where it makes none, the survey's width.
     """
-    trim = next(
-        (each for each in job.trim if each.member == "architrave" and _runs_by(job, each, room, wall, opening)), None
-    )
+    trim = made_for(job, "architrave", room, wall, opening)
     there = opening.architrave
     if there == 0 or opening.kind == "fireplace":
         trim = None
@@ -70,6 +68,11 @@ def architrave_on(job: Job, room: Room, wall: Wall, opening: Opening) -> tuple[f
         return there or 0.0, trim
     width, margin = trim.section.height, allowance("architrave-margin")
     return there if there is not None and width <= there <= width + 2 * margin else width + margin, trim
+
+
+def made_for(job: Job, member: str, room: Room, wall: Wall, opening: Opening) -> Trim | None:
+    """The trim of a member that the job makes for an opening."""
+    return next((one for one in job.trim if one.member == member and _runs_by(job, one, room, wall, opening)), None)
 
 
 def _runs_by(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening) -> bool:
@@ -156,8 +159,8 @@ def _apron(job: Job, room: Room, wall: Wall, opening: Opening) -> float | None:
     neither tells."""
     if opening.apron is not None:
         return opening.apron
-    made = (trim for trim in job.trim if trim.member == "apron" and _runs_by(job, trim, room, wall, opening))
-    return next((trim.section.height for trim in made), None)
+    made = made_for(job, "apron", room, wall, opening)
+    return made.section.height if made is not None else None
 
 
 def _stair(room: RoomSite, trim: Trim, wall: Wall) -> list[Obstacle]:

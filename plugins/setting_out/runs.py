@@ -8,30 +8,26 @@ from dataclasses import dataclass, field, replace
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Job, Opening, Room, Trim, Wall
+from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.setting_out.frames import frame_runs
 from listel.plugins.setting_out.free_ends import SAID, free_ends, with_free_ends
 from listel.plugins.setting_out.member_lines import Stretch, level_of, line_grounds, stretches
 from listel.plugins.setting_out.obstacles import (
     Free,
     Obstacle,
-    architrave_on,
     blocks,
     free_stretches,
     obstacles,
-    opening_name,
     under_stair,
 )
-from listel.plugins.setting_out.old_work import OLD, corners_to_old, old_work, stays_round
+from listel.plugins.setting_out.old_work import OLD, corners_to_old, old_work
 from listel.plugins.setting_out.results import Blocked, Notched, Run
+from listel.plugins.setting_out.round_openings import round_openings
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.setting_out.under_windows import under_windows
 from listel.plugins.site import Site, tables
 
 RULES = load_rules(__package__)
-
-SAME_WIDTH = 0.5
-"""Widths of wall this close [mm] are taken as one."""
 
 
 @dataclass(slots=True)
@@ -63,7 +59,7 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
     for trim in job.trim:
         for room, wall, start, end in job.places(trim):
             if tables.goes_round_openings(trim.member):
-                _round_openings(job, sheet, trim, room, wall, start, end, laid)
+                laid.take(round_openings(job, sheet, trim, room, wall, start, end))
             elif tables.goes_round_panels(trim.member):
                 laid.take(frame_runs(job, sheet, trim, room, wall))
             elif tables.goes_under_windows(trim.member):
@@ -278,198 +274,6 @@ def _not_surveyed_behind(wall: Wall, thing: Obstacle) -> str:
     there = {item.kind for item in wall.fittings if item.at < thing.end and item.at + (item.width or 0.0) > thing.start}
     holds = {"radiator-bracket": "brackets", "radiator-tail": "tails"} if "radiator" in there else {}
     return " and ".join(word for kind, word in holds.items() if kind not in there)
-
-
-def _round_openings(
-    job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall, start: float, end: float | None, laid: Laid
-) -> None:
-    """Legs and head of an architrave, or the pair of plinth blocks, at each opening of a wall; not what stays."""
-    for opening in wall.openings:
-        inside = start <= opening.at and (end is None or opening.end <= end)
-        if not inside or opening.kind == "fireplace":
-            continue
-        if trim.member == "architrave":
-            stays = stays_round(sheet, room, wall, opening_name(job, opening))
-            _architrave(job, trim, room, wall, opening, stays, laid)
-        elif opening.plinth_block:
-            _blocks(job, trim, room, wall, opening, opening.plinth_block, laid)
-
-
-def _architrave(
-    job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, stays: tuple[str, ...], laid: Laid
-) -> None:
-    """Two legs and a head, mitred, but those of which the old ones stay; the head's underside clears the opening by the
-    margin."""
-    outer, ours = architrave_on(job, room, wall, opening)
-    name = opening_name(job, opening)
-    if ours is not trim or len(stays) == 3:
-        return
-    where = Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening))
-    width = trim.section.height if trim.section.height is not None else outer or None
-    if width is None or opening.height is None:
-        lacks = "height" if opening.height is None else "width of the architrave"
-        laid.say(
-            RULES["architrave-size"].lacking(
-                f"{lacks} at the {name}",
-                "the lengths of its architrave; none is set out there",
-                where,
-            )
-        )
-        return
-    margin = max(0.0, outer - width)
-    if opening.architrave is not None and abs(opening.architrave - outer) > SAME_WIDTH:
-        laid.say(_other_width(job, trim, opening, opening.architrave, outer, where))
-    foot, block = _leg_foot(job, room, opening)
-    if opening.plinth_block and block is None and not opening.sill:
-        laid.say(
-            RULES["plinth-block-height"].lacking(
-                f"height of the plinth blocks at the {name}",
-                "how much shorter its architrave legs are; they are set out from the floor",
-                where,
-            )
-        )
-    top = (opening.sill or 0.0) + opening.height + margin + width
-    if top <= foot:
-        laid.say(
-            RULES["plinth-block-too-high"].told(
-                "hold",
-                f"The plinth blocks at the {name} are as high as its architrave: nothing is left of the legs, and none "
-                "are set out.",
-                where,
-                Grounds(sources=(GEOMETRY,)),
-                "measure the plinth blocks and the opening again",
-            )
-        )
-        return
-    grounds = Grounds(
-        (
-            Input("clear width", opening.width, "mm", job.line(opening, "width")),
-            Input("height", opening.height, "mm", job.line(opening, "height")),
-            Input("width of the architrave", width, "mm", job.line(trim.section, "height")),
-            Input("margin", margin, "mm", assumed=opening.architrave is None),
-        ),
-        "leg: height, margin and width of the architrave, to its long point; head: clear width and both sides, "
-        "long point to long point",
-    )
-    for side, left, right in (
-        ("left", opening.at - margin - width, opening.at - margin),
-        ("right", opening.end + margin, opening.end + margin + width),
-    ):
-        if side in stays:
-            continue
-        laid.runs.append(
-            Run(
-                room=room.name,
-                wall=wall.name,
-                trim=trim.name,
-                member=trim.member,
-                start=left,
-                end=right,
-                underside=foot,
-                top=top,
-                upright=True,
-                start_at="plinth-block" if block else "floor" if not opening.sill else "sill",
-                end_at="head-mitre",
-                opening=name,
-                grounds=grounds,
-            )
-        )
-    if "head" in stays:
-        return
-    laid.runs.append(
-        Run(
-            room=room.name,
-            wall=wall.name,
-            trim=trim.name,
-            member=trim.member,
-            start=opening.at - margin - width,
-            end=opening.end + margin + width,
-            underside=top - width,
-            top=top,
-            start_at="head-mitre",
-            end_at="head-mitre",
-            opening=name,
-            grounds=grounds,
-        )
-    )
-
-
-def _other_width(job: Job, trim: Trim, opening: Opening, there: float, outer: float, where: Where) -> Finding:
-    """What follows where the new architrave takes another width of wall than the one surveyed."""
-    show, name = lengths(job), opening_name(job, opening)
-    differs = f"{show(abs(outer - there))} {'more' if outer > there else 'less'}"
-    follows = (
-        "what stops against it is set out to the new one, and so is shorter than what is there"
-        if outer > there
-        else "what stops against it is set out to the new one; the wall that the old one covered will show"
-    )
-    grounds = Grounds(
-        (
-            Input("width of the architrave surveyed", there, "mm", job.line(opening, "architrave")),
-            Input("width of wall the new one takes", outer, "mm", job.line(trim.section, "height")),
-        ),
-        "the width of the new one and its margin, less the width surveyed",
-        f"{outer:g} - {there:g} = {outer - there:g}",
-        sources=(GEOMETRY,),
-    )
-    return RULES["architrave-of-other-width"].told(
-        "record" if outer > there else "advice",
-        f"The {trim.name} at the {name} takes {show(outer)} of the wall at each side, {differs} than the one surveyed: "
-        f"{follows}.",
-        where,
-        grounds,
-        "" if outer > there else "make the wall good there, or choose a wider one",
-    )
-
-
-def _leg_foot(job: Job, room: Room, opening: Opening) -> tuple[float, float | None]:
-    """Height at which an architrave leg starts [mm], and the height of the plinth block under it where there is one:
-    as surveyed at the opening, else that of the block made for the room."""
-    if opening.sill:
-        return opening.sill, None
-    height = opening.plinth_block_height
-    if height is None and opening.plinth_block:
-        made = (
-            trim.section.height
-            for trim in job.trim
-            if trim.member == "plinth-block" and any(place.room == room.name for place in trim.where)
-        )
-        height = next(made, None)
-    return height or 0.0, height or None
-
-
-def _blocks(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, width: float, laid: Laid) -> None:
-    """The two plinth blocks of an opening, as upright runs."""
-    name = opening_name(job, opening)
-    height = opening.plinth_block_height or trim.section.height
-    if not height:
-        laid.say(
-            RULES["plinth-block-height"].lacking(
-                f"height of the plinth blocks at the {name}",
-                "their length",
-                Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(trim)),
-            )
-        )
-        return
-    grounds = Grounds((Input("width of the block", width, "mm", job.line(opening, "plinth-block")),))
-    for start, end in ((opening.at - width, opening.at), (opening.end, opening.end + width)):
-        laid.runs.append(
-            Run(
-                room=room.name,
-                wall=wall.name,
-                trim=trim.name,
-                member=trim.member,
-                start=start,
-                end=end,
-                underside=0.0,
-                top=height,
-                upright=True,
-                start_at="floor",
-                end_at="stop",
-                opening=name,
-                grounds=grounds,
-            )
-        )
 
 
 def _left_out(job: Job, laid: Laid) -> None:

@@ -39,6 +39,7 @@ AGAINST = {
     "corner": "into the corner",
     "architrave": "to the architrave",
     "plinth-block": "to the plinth block",
+    "corner-block": "to the corner block",
     "fitting": "at the fitting",
     "opening": "at the opening",
     "string": "to the wall string",

@@ -211,3 +211,21 @@ def replace_sill(room: Room) -> Room:
     first = room.walls[0]
     bare = tuple(replace(opening, sill=None) for opening in first.openings)
     return replace(room, walls=(replace(first, openings=bare),))
+
+
+@pytest.mark.parametrize("side", [76.0, None])
+def test_legs_and_head_are_square_against_corner_blocks(set_out, trim, wall, side) -> None:
+    """A block stands 6 mm wider than the casing (Kidder, section 168, seen), half of that over each edge."""
+    room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(DOOR,)),))
+    block = trim("corner-block", 76, 23, top=None)
+    block = replace(block, section=replace(block.section, height=side))
+    runs = set_out(room, trim("architrave", 70, 20, top=None), block).out.runs
+    left, right, head = (run for run in runs if run.trim == "architrave")
+    blocks = [run for run in runs if run.trim == "corner"]
+    assert [(one.start, one.underside, one.top) for one in blocks] == [
+        (left.start - 3, left.top, left.top + 76),
+        (right.start - 3, right.top, right.top + 76),
+    ]
+    assert (head.start, head.end) == (blocks[0].end, blocks[1].start)
+    assert {left.end_at, right.end_at, head.start_at, head.end_at} == {"corner-block"}
+    assert left.top == head.underside - 3
