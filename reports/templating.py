@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container, Mapping
 from contextlib import nullcontext
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -104,8 +104,9 @@ def environment(job: Job) -> Environment:
     return environment_in(job.units, job.cutting.currency or "")
 
 
+@lru_cache(maxsize=8)
 def environment_in(units: Units, currency: str) -> Environment:
-    """Our environment, in these units and this money."""
+    """Our environment, in these units and this money; it keeps the templates it has read."""
     made = _ours().overlay()
     of_job = filters(units, currency)
     own = {"words": words, "quantity": lambda given: quantity(given, units)}

@@ -12,6 +12,7 @@ import types
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import MISSING, dataclass, field, fields, is_dataclass
 from decimal import Decimal
+from functools import cache
 from math import isfinite
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any, TypeVar, Union, get_args, get_origin, get_type_hints
@@ -185,9 +186,15 @@ def of_plain(hint: Any, form: Any) -> Any:
         kinds = [held[0]] * len(form) if held[1:] == (...,) else held
         return tuple(of_plain(each, item) for each, item in zip(kinds, form, strict=True))
     if isinstance(hint, type) and is_dataclass(hint):
-        kinds_of = get_type_hints(hint)
-        return hint(**{f.name: of_plain(kinds_of[f.name], form[f.name]) for f in fields(hint)})
+        return hint(**{name: of_plain(kind_of, form[name]) for name, kind_of in _kinds_of(hint)})
     return float(form) if hint is float else form
+
+
+@cache
+def _kinds_of(kind: type) -> tuple[tuple[str, Any], ...]:
+    """Each field of a dataclass with its type."""
+    hints = get_type_hints(kind)
+    return tuple((f.name, hints[f.name]) for f in fields(kind))
 
 
 def line_kinds(result_types: Iterable[type]) -> dict[str, tuple[type, type]]:

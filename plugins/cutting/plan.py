@@ -86,12 +86,10 @@ NUMBERED = " no. "
 def named(laid: list[Laid], begun: Collection[str] = ()) -> list[tuple[str, Laid]]:
     """Every stretch with the name of its board, from the rack first: a new one is numbered, after those already
     ``begun``."""
-    found: list[tuple[str, Laid]] = []
-    for one in sorted(laid, key=_by_rack_then_length):
-        board = one.source.board
-        taken = {*begun, *(name for name, _ in found)}
-        found.append((board.board if board.rack else next(free_names(board.board, taken)), one))
-    return found
+    taken = {*begun, *(one.source.board.board for one in laid if one.source.board.rack)}
+    free = {one.source.board.board: free_names(one.source.board.board, taken) for one in laid}
+    ordered = ((one.source.board, one) for one in sorted(laid, key=_by_rack_then_length))
+    return [(board.board if board.rack else next(free[board.board]), one) for board, one in ordered]
 
 
 def free_names(kind: str, taken: Collection[str]) -> Iterator[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from heapq import heappop, heappush
 from math import inf
 
 from listel.core.contract.findings import Grounds
@@ -168,16 +169,23 @@ def _apart(shares: list[Share]) -> Cut:
     return cut, unmade, sum(share.own.cost for share in shares), bound
 
 
+DONE = (0, 0, -1)
+"""Instead of its place in the order: a board that has had its turn."""
+
+
 def in_turn(of: Sequence[set[str]], houses: Sequence[str], by_date: bool = False) -> tuple[list[int], int]:
     """An order of boards, by whose pieces are on each, in which few houses stand begun and unfinished at one time, and
     the most that do: next comes always the board that leaves the fewest open, of those the one of the house that comes
     first in ``houses``; ``by_date``: that house before all else."""
     rank = {house: number for number, house in enumerate(houses)}
     left = Counter(house for owners in of for house in owners)
+    on: dict[str, list[int]] = {}
+    for number, owners in enumerate(of):
+        for house in owners:
+            on.setdefault(house, []).append(number)
     begun: set[str] = set()
     most = 0
     order: list[int] = []
-    waiting = list(range(len(of)))
 
     def leaves(number: int) -> tuple[int, int, int]:
         more = sum(house not in begun for house in of[number])
@@ -185,12 +193,21 @@ def in_turn(of: Sequence[set[str]], houses: Sequence[str], by_date: bool = False
         first = min((rank[house] for house in of[number]), default=len(rank))
         return (first, more - fewer, number) if by_date else (more - fewer, first, number)
 
-    while waiting:
-        chosen = min(waiting, key=leaves)
-        waiting.remove(chosen)
-        order.append(chosen)
-        begun |= of[chosen]
+    now = [leaves(number) for number in range(len(of))]
+    heap = sorted(now)
+    while heap:
+        key = heappop(heap)
+        number = key[2]
+        if key != now[number]:
+            continue
+        now[number] = DONE
+        order.append(number)
+        changed = [house for house in of[number] if house not in begun or left[house] == 2]
+        begun |= of[number]
         most = max(most, len(begun))
-        left.subtract(of[chosen])
-        begun -= {house for house in begun if not left[house]}
+        left.subtract(of[number])
+        begun -= {house for house in of[number] if not left[house]}
+        for other in {other for house in changed for other in on[house] if now[other] != DONE}:
+            now[other] = leaves(other)
+            heappush(heap, now[other])
     return order, most

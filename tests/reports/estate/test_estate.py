@@ -306,6 +306,21 @@ def test_a_long_street_is_told_on_several_pages() -> None:
     assert all(f'href="street-long{more}.html"' in made["index.html"] for more in ("", "-2", "-3"))
 
 
+def test_next_comes_always_the_board_that_leaves_the_fewest_open() -> None:
+    houses = [str(n) for n in range(40)]
+    of = [{houses[n % 40], houses[n * 7 % 40], houses[n * n % 40]} for n in range(90)]
+    order, _ = in_turn(of, houses)
+    begun: set[str] = set()
+    for turn, number in enumerate(order):
+
+        def open_after(other: int, turn: int = turn, begun: set[str] = begun) -> int:
+            still = set().union(*(of[n] for n in order[turn:] if n != other))
+            return len((begun | of[other]) & still)
+
+        assert open_after(number) == min(map(open_after, order[turn:]))
+        begun = (begun | of[number]) & set().union(*(of[n] for n in order[turn + 1 :]))
+
+
 def test_houses_that_share_no_board_are_cut_one_after_another() -> None:
     assert in_turn([{"a"}, {"b"}, {"a"}, {"b"}, {"a"}], "ab")[1] == 1
 
