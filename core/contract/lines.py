@@ -162,17 +162,24 @@ def meanings(line_class: type) -> dict[str, tuple[str, str]]:
 
 def plain(value: Any) -> Any:
     """A value as JSON holds it: dataclasses become objects, tuples lists; numbers are rounded to 1e-6."""
-    if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
+    if isinstance(value, float):
+        return round(value, 6) + 0.0
+    if value is None or isinstance(value, (str, int)):
+        return value
     if isinstance(value, (tuple, list, frozenset)):
         return [plain(item) for item in value]
     if isinstance(value, dict):
         return {str(key): plain(item) for key, item in value.items()}
-    if isinstance(value, float):
-        return round(value, 6) + 0.0
     if isinstance(value, Decimal):
         return float(value)
-    return value
+    names = field_names(type(value))
+    return value if names is None else {name: plain(getattr(value, name)) for name in names}
+
+
+@cache
+def field_names(kind: type) -> tuple[str, ...] | None:
+    """The names of the fields of a dataclass; None for another type."""
+    return tuple(one.name for one in fields(kind)) if is_dataclass(kind) else None
 
 
 def of_plain(hint: Any, form: Any) -> Any:
