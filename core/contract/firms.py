@@ -159,7 +159,7 @@ def room_form(job: Job, room: Room) -> dict[str, Any]:
         substrates=tuple(
             sorted({wall.substrate.kind for wall in room.walls if wall.substrate and wall.substrate.kind})
         ),
-        members=tuple(sorted({trim.member for trim in job.trim if any(p.room == room.name for p in trim.where)})),
+        members=tuple(sorted({trim.member for trim in job.trims_in(room.name)})),
         own={plugin: dict(facts) for plugin, facts in room.own.items()},
     )
     return line_form(job, form)

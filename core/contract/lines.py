@@ -9,10 +9,10 @@ settable; ``listel plugins --lines KIND`` prints the meaning of every key. Who s
 from __future__ import annotations
 
 import types
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import MISSING, dataclass, field, fields, is_dataclass
 from decimal import Decimal
-from functools import cache
+from functools import cache, cached_property
 from math import isfinite
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any, TypeVar, Union, get_args, get_origin, get_type_hints
@@ -27,12 +27,24 @@ Words = Callable[[], Iterable[str]]
 """Asked for when somebody wants to know: the words a field may hold."""
 
 
-def by_wall(lines: Iterable[Line]) -> dict[tuple[str, str], list[Line]]:
-    """Lines by their room and wall, in order: made once, where each wall is to be looked up."""
-    here, found = attrgetter("room", "wall"), dict[tuple[str, str], list[Line]]()
-    for line in lines:
-        found.setdefault(here(line), []).append(line)
-    return found
+class Lines(tuple[Line, ...]):
+    """Lines in their order, looked up by any of their keys: each index is made once, when it is first asked for."""
+
+    def of(self, **asked: str) -> Sequence[Line]:
+        """The lines that hold these keys, in their order; a key that is asked for as "" is any."""
+        keys = tuple(key for key, value in asked.items() if value)
+        if not keys:
+            return self
+        index = self._indexes.get(keys)
+        if index is None:
+            index, held = self._indexes.setdefault(keys, {}), attrgetter(*keys)
+            for line in self:
+                index.setdefault(held(line), []).append(line)
+        return index.get(tuple(filter(None, asked.values())) if len(keys) > 1 else asked[keys[0]], ())
+
+    @cached_property
+    def _indexes(self) -> dict[tuple[str, ...], dict[Any, list[Line]]]:
+        return {}
 
 
 def told(

@@ -5,8 +5,9 @@ that must assume one says so in its grounds. Every object knows its ``path`` in 
 ("rooms/0/walls/1"), so that :meth:`Job.line` can tell the survey line of each value.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass, field
+from functools import cached_property
 from typing import Any, Literal, get_args
 
 from listel.core.survey.done import (
@@ -389,7 +390,7 @@ class Taken:
     line: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Job:
     """One job, read from one survey. ``units`` is how the survey writes lengths, and how they are shown: "mm" or
     "inches"."""
@@ -439,20 +440,32 @@ class Job:
 
     def room(self, name: str) -> Room:
         """The room of that name; KeyError if there is none."""
-        for room in self.rooms:
-            if room.name == name:
-                return room
-        raise KeyError(name)
+        return self._rooms[name]
+
+    def trims_in(self, room: str) -> Sequence[Trim]:
+        """The trims that go to the room of that name, in survey order."""
+        return self._trims_in.get(room, ())
+
+    @cached_property
+    def _rooms(self) -> dict[str, Room]:
+        return {room.name: room for room in self.rooms}
+
+    @cached_property
+    def _trims_in(self) -> dict[str, list[Trim]]:
+        found: dict[str, list[Trim]] = {}
+        for trim in self.trim:
+            for room in dict.fromkeys(place.room for place in trim.where):
+                found.setdefault(room, []).append(trim)
+        return found
 
     def places(self, trim: Trim, within: str = "") -> list[tuple[Room, Wall, float, float | None]]:
         """Every wall a trim runs along, ``within`` one room where that is named, in survey order, as (room, wall, from,
         to), to not before from; ``to`` None: to the end of a wall of no length."""
         found: list[tuple[Room, Wall, float, float | None]] = []
-        rooms = {room.name: room for room in self.rooms if within in ("", room.name)}
         for place in trim.where:
-            if place.room not in rooms:
+            room = self._rooms.get(place.room) if within in ("", place.room) else None
+            if room is None:
                 continue
-            room = rooms[place.room]
             for wall in room.walls:
                 if place.walls and wall.name not in place.walls:
                     continue

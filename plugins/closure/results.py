@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
-from listel.core.contract.lines import told
+from listel.core.contract.lines import Lines, told
 from listel.plugins.site import Point
 
 
@@ -53,4 +54,8 @@ class Closures:
 
     def of(self, room: str) -> Closure | None:
         """The closure of the room of that name; None where it has no walls."""
-        return next((line for line in self.lines if line.room == room), None)
+        return next(iter(self._lines.of(room=room)), None)
+
+    @cached_property
+    def _lines(self) -> Lines[Closure]:
+        return Lines(self.lines)

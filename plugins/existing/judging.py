@@ -32,12 +32,11 @@ def judged(job: Job, protection: Protection, old: Found, piece: OldPiece, mine: 
 
 def _replaced(job: Job, old: Found) -> bool:
     """Whether a trim of its member goes where it comes off."""
-    here = (old.room.name, old.wall.name)
     return any(
-        (room.name, wall.name) == here
-        for trim in job.trim
+        wall.name == old.wall.name
+        for trim in job.trims_in(old.room.name)
         if trim.member == old.said.member
-        for room, wall, _, _ in job.places(trim)
+        for _, wall, _, _ in job.places(trim, old.room.name)
     )
 
 

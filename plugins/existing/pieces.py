@@ -98,13 +98,9 @@ def trim_of(job: Job, old: Found) -> Trim | None:
     if old.said.trim:
         return next((trim for trim in job.trim if trim.name == old.said.trim), None)
     mine = [trim for trim in job.trim if trim.member == old.said.member]
-    for near in (
-        lambda room, wall: (room, wall) == (old.room.name, old.wall.name),
-        lambda room, wall: room == old.room.name,
-        lambda room, wall: True,
-    ):
+    for room, name in ((old.room.name, old.wall.name), (old.room.name, ""), ("", "")):
         for trim in mine:
-            if any(near(room.name, wall.name) for room, wall, _, _ in job.places(trim)):
+            if any(name in ("", wall.name) for _, wall, _, _ in job.places(trim, room)):
                 return trim
     return mine[0] if mine else None
 

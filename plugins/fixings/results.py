@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import cos, radians
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
-from listel.core.contract.lines import by_wall, told
+from listel.core.contract.lines import Lines, told
 from listel.core.contract.tables import row_names
 from listel.plugins.site import tables
 
@@ -90,13 +91,13 @@ class FixingSchedule:
 
     lines: tuple[Fixing, ...] = ()
 
-    def lines_on(self, room: str, wall: str) -> list[Fixing]:
-        """The fixings on a wall."""
-        return self._lines_on.get((room, wall), [])
+    def lines_on(self, room: str, wall: str = "", trim: str = "") -> Sequence[Fixing]:
+        """The fixings in a room; on one wall and of one trim, where they are named."""
+        return self._lines.of(room=room, wall=wall, trim=trim)
 
     @cached_property
-    def _lines_on(self) -> dict[tuple[str, str], list[Fixing]]:
-        return by_wall(self.lines)
+    def _lines(self) -> Lines[Fixing]:
+        return Lines(self.lines)
 
 
 def respaced(fixing: Fixing, points: tuple[FixingPoint, ...]) -> Fixing:

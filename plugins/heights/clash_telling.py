@@ -159,9 +159,7 @@ def _proud(case: Case) -> Iterator[Finding]:
     if out is None or not any(True for _ in case.openings()):
         return
     architraves = [
-        (trim.section.projection, trim)
-        for trim in case.job.trim
-        if trim.member == "architrave" and any(place.room == case.room.name for place in trim.where)
+        (trim.section.projection, trim) for trim in case.job.trims_in(case.room.name) if trim.member == "architrave"
     ]
     told = [(less, trim) for less, trim in architraves if less is not None and out > less]
     if not told:

@@ -57,7 +57,8 @@ def tell(job: Job, sheet: Sheet) -> Iterator[Finding]:
     for case, line in zip(cases, rails.lines, strict=True):
         yield from _told(case, line)
         for flight in _flights(case):
-            found = next(one for one in rails.stairs if (one.room, one.flight, one.trim) == _stair_key(case, flight))
+            here = rails.stairs_in(case.room.name)
+            found = next(one for one in here if (one.flight, one.trim) == (flight.name, case.trim_name))
             yield from telling.stair_findings(job, case.room, flight.flight, found)
 
 
@@ -81,9 +82,7 @@ def _cases(job: Job, sheet: Sheet, orders: WallOrders) -> list[Case]:
 
 def _trims(job: Job, room: Room, member: str) -> list[Trim | None]:
     """The trims of that member in a room; one None where there is none but a mark of it was found."""
-    trims: list[Trim | None] = [
-        trim for trim in job.trim if trim.member == member and any(place.room == room.name for place in trim.where)
-    ]
+    trims: list[Trim | None] = [trim for trim in job.trims_in(room.name) if trim.member == member]
     marked = any(evidence.member == member for evidence in traces_in(room))
     return trims if trims or not marked else [None]
 
@@ -95,10 +94,6 @@ def _flights(case: Case) -> list[FlightSite]:
     walls = {wall.name for _, wall, _, _ in case.job.places(case.trim, case.room.name)}
     flights = case.site.flights.values()
     return [one for one in flights if not one.flight.walls or any(one.on(wall) for wall in walls)]
-
-
-def _stair_key(case: Case, flight: FlightSite) -> tuple[str, str, str]:
-    return case.room.name, flight.name, case.trim_name
 
 
 def _rails(cases: Sequence[Case], lines: Sequence[RailHeight]) -> RailHeights:

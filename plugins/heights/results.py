@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
-from listel.core.contract.lines import told
+from listel.core.contract.lines import Lines, told
 from listel.plugins.site import tables
 
 
@@ -149,7 +151,11 @@ class WallOrders:
 
     def of(self, room: str) -> RoomOrders | None:
         """The orders of that room, or None."""
-        return next((line for line in self.rooms if line.room == room), None)
+        return next(iter(self._rooms.of(room=room)), None)
+
+    @cached_property
+    def _rooms(self) -> Lines[RoomOrders]:
+        return Lines(self.rooms)
 
 
 @dataclass(frozen=True)
@@ -158,3 +164,19 @@ class RailHeights:
 
     lines: tuple[RailHeight, ...] = ()
     stairs: tuple[StairHeight, ...] = ()
+
+    def lines_in(self, room: str) -> Sequence[RailHeight]:
+        """The rails of a room."""
+        return self._lines.of(room=room)
+
+    def stairs_in(self, room: str) -> Sequence[StairHeight]:
+        """The rails on the stairs of a room."""
+        return self._stairs.of(room=room)
+
+    @cached_property
+    def _lines(self) -> Lines[RailHeight]:
+        return Lines(self.lines)
+
+    @cached_property
+    def _stairs(self) -> Lines[StairHeight]:
+        return Lines(self.stairs)

@@ -102,7 +102,7 @@ class Case:
 
     def other(self, member: str) -> Trim | None:
         """The trim of another member in the same room."""
-        return next((trim for trim in trims_in(self.job, self.room) if trim.member == member), None)
+        return next((trim for trim in self.job.trims_in(self.room.name) if trim.member == member), None)
 
     def openings(self) -> Iterator[tuple[Wall, Opening]]:
         """The doors, windows and archways on the walls the trim goes to, or on every wall where there is no trim."""
@@ -114,8 +114,3 @@ class Case:
                 for opening in wall.openings:
                     if opening.kind in ("door", "window", "archway"):
                         yield wall, opening
-
-
-def trims_in(job: Job, room: Room) -> list[Trim]:
-    """The trims that go to a room."""
-    return [trim for trim in job.trim if any(place.room == room.name for place in trim.where)]

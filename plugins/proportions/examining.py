@@ -10,7 +10,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.heights import RailHeights, RoomOrders, WallOrders
 from listel.plugins.proportions import openings, panels, placing, sizing, telling
-from listel.plugins.proportions.case import Case, trims_in
+from listel.plugins.proportions.case import Case
 from listel.plugins.proportions.results import MemberProportion, OrderShares, PanelFrame, Proportions, Suggestion
 from listel.plugins.site import traces_in
 
@@ -32,7 +32,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         orders = against.of(room.name) or RoomOrders(room=room.name)
         shares += order_shares(orders)
         yield from telling.out_of_time(job, room, orders)
-        here = tuple(line for line in rails.lines if line.room == room.name)
+        here = tuple(rails.lines_in(room.name))
         for member, trim in members_in(job, room):
             offered = tuple(firms.of(room.name, member))
             case = Case(job=job, room=room, member=member, trim=trim, orders=orders, rails=here, firms=offered)
@@ -48,7 +48,7 @@ def members_in(job: Job, room: Room) -> list[tuple[str, Trim | None]]:
     """The members of a room with their trims, from the floor up; None for one that has only left a mark."""
     found: list[tuple[str, Trim | None]] = []
     for member in MEMBERS:
-        trims = [trim for trim in trims_in(job, room) if trim.member == member]
+        trims = [trim for trim in job.trims_in(room.name) if trim.member == member]
         found += [(member, trim) for trim in trims]
         if not trims and any(evidence.member == member for evidence in traces_in(room)):
             found.append((member, None))

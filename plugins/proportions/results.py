@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
-from listel.core.contract.lines import told
+from listel.core.contract.lines import Lines, told
 from listel.plugins.site import tables
 
 
@@ -80,6 +82,18 @@ class Proportions:
     orders: tuple[OrderShares, ...] = ()
     panels: tuple[PanelFrame, ...] = ()
 
-    def panels_on(self, room: str, wall: str, trim: str) -> list[PanelFrame]:
+    def lines_in(self, room: str) -> Sequence[MemberProportion]:
+        """The members of a room."""
+        return self._lines.of(room=room)
+
+    def panels_on(self, room: str, wall: str, trim: str) -> Sequence[PanelFrame]:
         """The frames of a trim on a wall, from the left."""
-        return [panel for panel in self.panels if (panel.room, panel.wall, panel.trim) == (room, wall, trim)]
+        return self._panels.of(room=room, wall=wall, trim=trim)
+
+    @cached_property
+    def _lines(self) -> Lines[MemberProportion]:
+        return Lines(self.lines)
+
+    @cached_property
+    def _panels(self) -> Lines[PanelFrame]:
+        return Lines(self.panels)

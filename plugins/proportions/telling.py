@@ -10,7 +10,7 @@ from listel.core.contract.tables import Row
 from listel.core.survey.job import Job, Room
 from listel.core.survey.units import show_length
 from listel.plugins.heights import RoomOrders
-from listel.plugins.proportions.case import Case, table, trims_in
+from listel.plugins.proportions.case import Case, table
 from listel.plugins.proportions.placing import DOOR_HEAD, EVIDENCE, WANTED, Place, ceiling_line
 from listel.plugins.proportions.results import PanelFrame, Suggestion
 from listel.plugins.proportions.sizing import outside_all, verdict
@@ -151,7 +151,7 @@ def place_findings(case: Case, place: Place | None, places: Sequence[Place]) -> 
 def out_of_time(job: Job, room: Room, orders: RoomOrders) -> Iterator[Finding]:
     """A note of each member that was unusual, or whose use is disputed, when the room was trimmed; never a fault."""
     seen = set()
-    for trim in trims_in(job, room):
+    for trim in job.trims_in(room.name):
         row = _member_row(trim.member, room.use)
         if trim.member in seen or row is None or not orders.spans:
             continue

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
-from listel.core.contract.lines import by_wall, told
+from listel.core.contract.lines import Lines, told
 
 
 @dataclass(frozen=True)
@@ -134,18 +135,18 @@ class SafetyNotes:
     prove: tuple[str, ...] = ()
     emergency: tuple[Emergency, ...] = ()
 
-    def zones_on(self, room: str, wall: str) -> list[Zone]:
+    def zones_on(self, room: str, wall: str) -> Sequence[Zone]:
         """The zones of a wall."""
-        return self._zones_on.get((room, wall), [])
+        return self._zones.of(room=room, wall=wall)
 
-    def crossings_on(self, room: str, wall: str) -> list[Crossing]:
+    def crossings_on(self, room: str, wall: str) -> Sequence[Crossing]:
         """What crosses the zones of a wall."""
-        return self._crossings_on.get((room, wall), [])
+        return self._crossings.of(room=room, wall=wall)
 
     @cached_property
-    def _zones_on(self) -> dict[tuple[str, str], list[Zone]]:
-        return by_wall(self.zones)
+    def _zones(self) -> Lines[Zone]:
+        return Lines(self.zones)
 
     @cached_property
-    def _crossings_on(self) -> dict[tuple[str, str], list[Crossing]]:
-        return by_wall(self.crossings)
+    def _crossings(self) -> Lines[Crossing]:
+        return Lines(self.crossings)

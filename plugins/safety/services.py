@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from listel.core.contract.findings import PRACTICE, Grounds, Where
-from listel.core.contract.lines import by_wall
+from listel.core.contract.lines import Lines
 from listel.core.contract.records import records_on
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
@@ -47,15 +47,15 @@ class Face:
 
 def faces(job: Job, sheet: Sheet) -> list[Face]:
     """Every wall that takes trim, with its zones, the rail lines and the fixings tested against each zone."""
-    lines, rails, records = by_wall(fixing_lines(sheet)), by_wall(bands(job, sheet)), records_on(sheet)
+    lines, rails, records = Lines(fixing_lines(sheet)), Lines(bands(job, sheet)), records_on(sheet)
     found = []
     for room, wall in walls_of_trim(job):
         here = (room.name, wall.name)
         site = sheet[Site].wall(*here)
         zones = tuple(zones_of(job, room, site))
         crossings = [
-            *rail_crossings(zones, rails.get(here, ())),
-            *fixing_crossings(zones, site, lines.get(here, ())),
+            *rail_crossings(zones, rails.of(room=room.name, wall=wall.name)),
+            *fixing_crossings(zones, site, lines.of(room=room.name, wall=wall.name)),
         ]
         record = records.of("detect-services", *here)
         found.append(Face(room=room, site=site, zones=zones, crossings=tuple(crossings), record=record))

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from math import radians
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where
+from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import Row
 from listel.core.survey.job import Bow, Job, Room, Trim, Wall
@@ -106,7 +106,7 @@ def way_round(chord: float, rise: float, thickness: float, strip: Strip | None, 
     )
 
 
-def check_bows(job: Job, runs: Sequence[Run]) -> tuple[list[BowCheck], list[Finding]]:
+def check_bows(job: Job, runs: Lines[Run]) -> tuple[Lines[BowCheck], list[Finding]]:
     """Every trim on every bowed wall; a rise of nothing is a wall found straight."""
     checks: list[BowCheck] = []
     says: list[Finding] = []
@@ -115,14 +115,11 @@ def check_bows(job: Job, runs: Sequence[Run]) -> tuple[list[BowCheck], list[Find
             if wall.bow is None or not wall.bow.rise:
                 continue
             for trim in job.trim:
-                if any(
-                    run.trim == trim.name and run.room == room.name and run.wall == wall.name and not run.upright
-                    for run in runs
-                ):
+                if any(not run.upright for run in runs.of(room=room.name, wall=wall.name, trim=trim.name)):
                     check, more = _check(job, room, wall, wall.bow, trim)
                     checks.append(check)
                     says += more
-    return checks, says
+    return Lines(checks), says
 
 
 def _check(job: Job, room: Room, wall: Wall, bow: Bow, trim: Trim) -> tuple[BowCheck, list[Finding]]:

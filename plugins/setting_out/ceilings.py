@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room
 from listel.plugins.setting_out.obstacles import opening_name
@@ -92,17 +93,17 @@ def openings_over(job: Job, site: Site) -> Iterator[Finding]:
                 )
 
 
-def members_over(job: Job, site: Site, runs: Sequence[Run], marks: Sequence[Mark]) -> Iterator[Finding]:
+def members_over(job: Job, site: Site, runs: Lines[Run], marks: Lines[Mark]) -> Iterator[Finding]:
     """One finding for each trim and room that would run into the ceiling or the cornice: a hold, but a caution for an
     architrave that the cornice meets."""
     for room in job.rooms:
         depth = _cornice(job, room)
         for trim in job.trim:
-            here = [run for run in runs if (run.room, run.trim) == (room.name, trim.name) and run.top is not None]
+            here = [run for run in runs.of(room=room.name, trim=trim.name) if run.top is not None]
             if tables.member(trim.member).get("top") == "ceiling" or not here:
                 continue
             worst: tuple[float, str, float, float, float] | None = None
-            for wall, station, top in _tops(here, [m for m in marks if (m.room, m.trim) == (room.name, trim.name)]):
+            for wall, station, top in _tops(here, marks.of(room=room.name, trim=trim.name)):
                 ceiling = site.wall(room.name, wall).height(station)
                 if ceiling is not None and (worst is None or top - ceiling + depth > worst[0]):
                     worst = (top - ceiling + depth, wall, station, top, ceiling)
@@ -164,11 +165,7 @@ def _cornice(job: Job, room: Room) -> float:
     """Depth of the cornice down the wall: as surveyed, else that of the cornice made for the room; 0 for none."""
     if room.cornice is not None:
         return room.cornice
-    made = (
-        trim.section.height or 0.0
-        for trim in job.trim
-        if trim.member == "cornice" and any(place.room == room.name for place in trim.where)
-    )
+    made = (trim.section.height or 0.0 for trim in job.trims_in(room.name) if trim.member == "cornice")
     return max(made, default=0.0)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from math import ceil
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where
+from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
@@ -13,7 +14,7 @@ from listel.core.survey.job import Job, Trim
 from listel.plugins.setting_out.bows import check_bows
 from listel.plugins.setting_out.ends import along_rake, return_pieces, scarf_overlap
 from listel.plugins.setting_out.old_work import splices
-from listel.plugins.setting_out.pieces import cut_pieces
+from listel.plugins.setting_out.pieces import cut_room, labelled
 from listel.plugins.setting_out.results import LongRun, Piece, Places, Run, RunKey, WholeRuns
 from listel.plugins.setting_out.runs import Laid
 from listel.plugins.setting_out.settings import allowance, lengths, longest_piece
@@ -59,16 +60,21 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
     that the ends of all pieces are as they will be."""
     trims = {trim.name: trim for trim in job.trim}
     longest = {trim.name: longest_piece(job, trim)[0] for trim in job.trim}
-    bows, _ = check_bows(job, laid.runs)
+    runs = Lines(laid.runs)
+    bows, _ = check_bows(job, runs)
     along = {key_of(run): run for run in laid.runs if not tables.framed(run.member)}
     halved: dict[RunKey, tuple[float, ...]] = {}
-    while True:
-        pieces = cut_pieces(job, laid.runs, halved, set(), bows).pieces
-        ends = {(piece.room, piece.wall, piece.trim, piece.start): piece for piece in pieces if not piece.upright}
+    cut: dict[str, list[Piece]] = {}
+    ends: dict[RunKey, Piece] = {}
+    asked = [room.name for room in job.rooms]
+    while asked:
+        cut |= {name: cut_room(job, job.room(name), runs, halved, set(), bows).pieces for name in asked}
+        ends |= _by_start(piece for name in asked for piece in cut[name])
         more = [key for key in along if key not in halved and ends[key].overall > longest[key[2]]]
-        if not more:
-            break
         halved |= {key: ((along[key].start + along[key].end) / 2,) for key in more}
+        asked = list(dict.fromkeys(key[0] for key in more))
+    pieces = labelled(job, [piece for made in cut.values() for piece in made])
+    ends = _by_start(pieces)
     long = [
         _long(
             sheet[Site].wall(*key[:2]),
@@ -78,7 +84,7 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
             ends[key],
             ends[(*key[:3], middle)],
             eye_lines,
-            next((bow.longer for bow in bows if (bow.room, bow.wall, bow.trim) == key[:3]), 0.0),
+            next((bow.longer for bow in bows.of(room=key[0], wall=key[1], trim=key[2])), 0.0),
         )
         for key, (middle,) in halved.items()
     ]
@@ -91,6 +97,11 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
         pieces=(*whole, *return_pieces(pieces), *splices(sheet)),
         long=tuple(long),
     )
+
+
+def _by_start(pieces: Iterable[Piece]) -> dict[RunKey, Piece]:
+    """The pieces along walls by what they are of and where they start."""
+    return {(piece.room, piece.wall, piece.trim, piece.start): piece for piece in pieces if not piece.upright}
 
 
 def key_of(run: Run) -> RunKey:
@@ -165,15 +176,13 @@ def near(stations: Iterable[float], others: Iterable[float], distance: float) ->
 def joint_findings(job: Job, long: Iterable[LongRun], chosen: Mapping[RunKey, tuple[float, ...]]) -> Iterable[Finding]:
     """Where each long run is jointed, over what, and what else holds of it."""
     trims = {trim.name: trim for trim in job.trim}
+    by_wall: dict[tuple[str, str], list[tuple[str, float]]] = {}
+    for (room, wall, trim, _), placed in chosen.items():
+        by_wall.setdefault((room, wall), []).extend((trim, at) for at in placed)
     for run in long:
         stations = chosen.get(run.key, ())
         if stations:
-            others = [
-                at
-                for key, placed in chosen.items()
-                if key[:2] == (run.room, run.wall) and key[2] != run.trim
-                for at in placed
-            ]
+            others = [at for trim, at in by_wall[run.room, run.wall] if trim != run.trim]
             yield _joint_finding(job, trims[run.trim], run, stations, others)
 
 

@@ -3,11 +3,14 @@ line serves the whole room; and what has to be scribed off a skirting. All mm; `
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from operator import attrgetter
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Trim, Wall
@@ -39,17 +42,15 @@ def standing_top(
     return top, highest
 
 
-def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], list[Finding]]:
+def mark_out(job: Job, sheet: Sheet, runs: Lines[Run]) -> tuple[list[Mark], list[Finding]]:
     """The marking-out table of the job, and what its levels say about each skirting."""
     marks: list[Mark] = []
     says: list[Finding] = []
     for room in job.rooms:
         site = sheet[Site].rooms[room.name]
-        here = [
-            run
-            for run in runs
-            if run.room == room.name and not run.upright and not tables.goes_round_openings(run.member)
-        ]
+        here = Lines(
+            run for run in runs.of(room=room.name) if not run.upright and not tables.goes_round_openings(run.member)
+        )
         if here and not site.floor_readings:
             says.append(
                 RULES["floor-not-surveyed"].lacking(
@@ -68,7 +69,7 @@ def mark_out(job: Job, sheet: Sheet, runs: Sequence[Run]) -> tuple[list[Mark], l
                 )
             )
         for trim in job.trim:
-            lines = [run for run in here if run.trim == trim.name]
+            lines = here.of(trim=trim.name)
             if not lines:
                 continue
             if tables.framed(trim.member):
@@ -112,8 +113,8 @@ class _Line:
         rails = sheet.get(RailHeights)
         given = {
             (each.wall, each.station): (each.above_floor, each.from_datum)
-            for line in (rails.lines if rails else ())
-            if line.room == room.name and line.trim == trim.name
+            for line in (rails.lines_in(room.name) if rails else ())
+            if line.trim == trim.name
             for each in line.stations
         }
         return _Line(
@@ -236,18 +237,19 @@ class _Line:
         return None if self.depth is None else max(0.0, self.depth - above)
 
 
-def on_the_floor(runs: Sequence[Run], marks: Sequence[Mark]) -> list[Run]:
+_station = attrgetter("station")
+
+
+def on_the_floor(runs: Iterable[Run], marks: Lines[Mark]) -> list[Run]:
     """The runs, with the edges of each level one as its marks have them above the floor at the start of the run."""
-    here: dict[tuple[str, str, str], list[Mark]] = {}
-    for mark in marks:
-        if mark.over == FLOOR_THERE:
-            here.setdefault((mark.room, mark.wall, mark.trim), []).append(mark)
+    over = Lines(sorted((mark for mark in marks if mark.over == FLOOR_THERE), key=_station))
 
     def at_start(run: Run) -> Run:
         if run.upright or run.pitch or run.top is None:
             return run
-        own = [mark for mark in here.get((run.room, run.wall, run.trim), ()) if run.start <= mark.station <= run.end]
-        first = {mark.edge: mark.above_floor for mark in sorted(own, key=lambda mark: -mark.station)}
+        here = over.of(room=run.room, wall=run.wall, trim=run.trim)
+        own = here[bisect_left(here, run.start, key=_station) : bisect_right(here, run.end, key=_station)]
+        first = {mark.edge: mark.above_floor for mark in sorted(own, key=_station, reverse=True)}
         on_landing = run.reach is not None and run.top - run.reach > NEAR
         underside = 0.0 if run.member == "skirting" and not on_landing else first.get("underside", run.underside)
         return replace(run, top=first.get("top", run.top), underside=underside)

@@ -91,11 +91,11 @@ def level_of(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:
 def _placed(sheet: Sheet, trim: Trim, room: Room) -> Iterator[tuple[float | None, float | None, str]]:
     """What the earlier stages say of this trim in this room: top edge, underside, and by what rule."""
     rails, members = sheet.get(RailHeights), sheet.get(Proportions)
-    for line in rails.lines if rails else ():
-        if line.room == room.name and (line.trim == trim.name or (not line.trim and line.member == trim.member)):
+    for line in rails.lines_in(room.name) if rails else ():
+        if line.trim == trim.name or (not line.trim and line.member == trim.member):
             yield line.top, line.underside, "as the rail heights give it"
-    for each in members.lines if members else ():
-        if each.room == room.name and (each.trim == trim.name or (not each.trim and each.member == trim.member)):
+    for each in members.lines_in(room.name) if members else ():
+        if each.trim == trim.name or (not each.trim and each.member == trim.member):
             yield each.top, each.underside, each.chosen_rule or "as the proportions give it"
 
 
@@ -211,8 +211,8 @@ def stair_line(
     """Top edge plumb above the pitch line [mm], and pitch [deg]: from the rail heights, else the handrail, else the
     level line."""
     rails = sheet.get(RailHeights)
-    for line in rails.stairs if rails else ():
-        if line.room == room.name and line.flight == flight.name and line.trim in ("", trim.name):
+    for line in rails.stairs_in(room.name) if rails else ():
+        if line.flight == flight.name and line.trim in ("", trim.name):
             return line.plumb if line.plumb is not None else level.top, line.pitch or flight.pitch
     handrail = flight.flight.handrail
     return handrail if handrail is not None else level.top, flight.pitch

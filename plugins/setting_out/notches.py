@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 
+from listel.core.contract.lines import Lines
 from listel.plugins.setting_out.results import Notch, Notched, Piece, Run
 
 
-def notches(notched: Iterable[Notched], pieces: Sequence[Piece], runs: Sequence[Run]) -> Iterator[Notch]:
+def notches(notched: Iterable[Notched], pieces: Lines[Piece], runs: Lines[Run]) -> Iterator[Notch]:
     """Each rectangle of wall as it is cut out of the level pieces that pass it. Source: plane geometry, derived."""
     for each in notched:
-        where = (each.room, each.wall, each.trim)
-        for piece in pieces:
+        here = {"room": each.room, "wall": each.wall, "trim": each.trim}
+        for piece in pieces.of(**here):
             start, end = max(each.start, piece.start), min(each.end, piece.end)
-            here = (piece.room, piece.wall, piece.trim) == where and not piece.upright and not piece.pitch
-            run = next((run for run in runs if here and _covers(run, piece)), None)
-            if run is None or run.top is None or run.underside is None or end <= start:
+            if piece.upright or piece.pitch or end <= start:
+                continue
+            run = next((run for run in runs.of(**here) if _covers(run, piece)), None)
+            if run is None or run.top is None or run.underside is None:
                 continue
             upper, lower = max(0.0, run.top - each.high), min(run.top - run.underside, run.top - each.low)
             left = piece.start - piece.left.past
@@ -35,6 +37,5 @@ def notches(notched: Iterable[Notched], pieces: Sequence[Piece], runs: Sequence[
 
 
 def _covers(run: Run, piece: Piece) -> bool:
-    """Whether a run is the one that a piece is cut for."""
-    same = (run.room, run.wall, run.trim) == (piece.room, piece.wall, piece.trim) and not run.upright
-    return same and run.start <= piece.start and piece.end <= run.end
+    """Whether a run of its trim and wall is the one that a piece is cut for."""
+    return not run.upright and run.start <= piece.start and piece.end <= run.end

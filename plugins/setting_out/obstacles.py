@@ -71,16 +71,15 @@ def architrave_on(job: Job, room: Room, wall: Wall, opening: Opening) -> tuple[f
 
 
 def made_for(job: Job, member: str, room: Room, wall: Wall, opening: Opening) -> Trim | None:
-    """The trim of a member that the job makes for an opening."""
-    return next((one for one in job.trim if one.member == member and _runs_by(job, one, room, wall, opening)), None)
+    """The first trim of a member whose places take in this opening; None where the job makes none."""
 
+    def takes(trim: Trim) -> bool:
+        return any(
+            there is wall and start <= opening.at and (end is None or opening.end <= end)
+            for _, there, start, end in job.places(trim, room.name)
+        )
 
-def _runs_by(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening) -> bool:
-    """Whether a trim's places take in this opening."""
-    return any(
-        where_room is room and where_wall is wall and start <= opening.at and (end is None or opening.end <= end)
-        for where_room, where_wall, start, end in job.places(trim, room.name)
-    )
+    return next((trim for trim in job.trims_in(room.name) if trim.member == member and takes(trim)), None)
 
 
 def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple[list[Obstacle], list[Finding]]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import atan, degrees
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where
+from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
@@ -81,11 +82,10 @@ class Miss:
         return self.step + rake_mismatch(self.trim.section.projection or 0.0, turn, self.theta)
 
 
-def out_of_level_corners(job: Job, runs: Sequence[Run], marks: list[Mark]) -> list[Finding]:
+def out_of_level_corners(job: Job, runs: Lines[Run], marks: Lines[Mark]) -> list[Finding]:
     """For each room where a line follows the floor, the corner at which its two pieces miss each other most."""
     found = []
     for room in job.rooms:
-        lines = [run for run in runs if run.room == room.name], [mark for mark in marks if mark.room == room.name]
         missed = [
             Miss(
                 trim=trim,
@@ -98,8 +98,8 @@ def out_of_level_corners(job: Job, runs: Sequence[Run], marks: list[Mark]) -> li
             for trim in job.trim
             for first, second in corner_pairs(room)
             if (theta := first.turn) is not None
-            and (before := _line_near(*lines, room, first, trim, at_start=False)) is not None
-            and (after := _line_near(*lines, room, second, trim, at_start=True)) is not None
+            and (before := _line_near(runs, marks, room, first, trim, at_start=False)) is not None
+            and (after := _line_near(runs, marks, room, second, trim, at_start=True)) is not None
         ]
         worst = max(missed, key=lambda each: each.face, default=None)
         if worst is not None and worst.face >= SEEN:
@@ -108,20 +108,18 @@ def out_of_level_corners(job: Job, runs: Sequence[Run], marks: list[Mark]) -> li
 
 
 def _line_near(
-    runs: Sequence[Run], marks: list[Mark], room: Room, wall: Wall, trim: Trim, at_start: bool
+    runs: Lines[Run], marks: Lines[Mark], room: Room, wall: Wall, trim: Trim, at_start: bool
 ) -> tuple[float, float] | None:
     """A trim's line where it comes to a corner of a wall: height from the datum [mm], and rise away from the corner
     [mm per mm]; None where it does not come there level, or fewer than two of its marks are known."""
-    for run in runs:
-        here = (run.room, run.wall, run.trim) == (room.name, wall.name, trim.name)
-        if not here or run.pitch or (run.start_at if at_start else run.end_at) != "corner":
+    here = {"room": room.name, "wall": wall.name, "trim": trim.name}
+    for run in runs.of(**here):
+        if run.pitch or (run.start_at if at_start else run.end_at) != "corner":
             continue
         at = {
             mark.station: mark.from_datum
-            for mark in marks
-            if (mark.room, mark.wall, mark.trim, mark.edge) == (room.name, wall.name, trim.name, "top")
-            and mark.from_datum is not None
-            and run.start <= mark.station <= run.end
+            for mark in marks.of(**here)
+            if mark.edge == "top" and mark.from_datum is not None and run.start <= mark.station <= run.end
         }
         known = sorted(at.items())
         if len(known) > 1:

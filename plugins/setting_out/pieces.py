@@ -4,10 +4,11 @@ order."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Corner, Job, Room, Trim, Wall
 from listel.core.survey.units import show_fine
@@ -53,34 +54,19 @@ class Cut:
 
 def cut_pieces(
     job: Job,
-    runs: Iterable[Run],
+    runs: Lines[Run],
     joints: Mapping[RunKey, tuple[float, ...]],
     doubted: set[tuple[str, str]],
-    bows: Sequence[BowCheck],
+    bows: Lines[BowCheck],
 ) -> Cut:
-    """Every piece and corner of the job, in the order of fixing: first the plinth blocks and architraves that rails and
-    skirting butt against, then from the ceiling down, the skirting last. ``joints``: the stations where runs are
-    jointed; ``doubted``: corners (room, wall before) whose angle the closure doubts."""
-    runs = list(runs)
-    cut = Cut()
-    trims = {trim.name: trim for trim in job.trim}
-    for room in job.rooms:
-        count = 0
-        beside: Beside = {}
-        for unlike in unlike_corners(room, runs, trims):
-            for side in unlike.cut:
-                beside[side.key] = unlike.end(side)
-                doubt = (room.name, unlike.sides[0].wall.name) in doubted
-                cut.corners.append(unlike_line(job, unlike, side, doubt))
-        for trim in sorted(job.trim, key=_first_fixed):
-            here = _walked(room, [run for run in runs if run.room == room.name and run.trim == trim.name])
-            if tables.framed(trim.member):
-                made = [replace(_in_frame(trim, run), order=number) for number, run in enumerate(here, 1)]
-            else:
-                made = _along_walls(job, room, trim, here, joints, doubted, cut, beside)
-            cut.pieces += [replace(round_the_bow(job, piece, bows), order=count + piece.order) for piece in made]
-            count += len(made)
-    cut.pieces = _labelled(job, cut.pieces)
+    """Every piece and corner of the job, its pieces labelled, with what there is to say of them. ``doubted``: corners
+    (room, wall before) whose angle the closure doubts."""
+    rooms = [cut_room(job, room, runs, joints, doubted, bows) for room in job.rooms]
+    cut = Cut(
+        labelled(job, [piece for room in rooms for piece in room.pieces]),
+        [corner for room in rooms for corner in room.corners],
+        [finding for room in rooms for finding in room.findings],
+    )
     cut.findings += [*_unmeasured(job, cut), *_crossing(cut.pieces)]
     return cut
 
@@ -90,7 +76,35 @@ def _first_fixed(trim: Trim) -> tuple[float, float]:
     return float(tables.member(trim.member)["order"]), -(trim.section.height or 0.0)
 
 
-def _walked(room: Room, runs: list[Run]) -> list[Run]:
+def cut_room(
+    job: Job,
+    room: Room,
+    runs: Lines[Run],
+    joints: Mapping[RunKey, tuple[float, ...]],
+    doubted: set[tuple[str, str]],
+    bows: Lines[BowCheck],
+) -> Cut:
+    """The pieces and corners of a room, in the order of fixing: first the plinth blocks and architraves that rails and
+    skirting butt against, then from the ceiling down, the skirting last. ``joints``: the stations where runs are
+    jointed."""
+    cut, count, beside = Cut(), 0, Beside()
+    for unlike in unlike_corners(room, runs, {trim.name: trim for trim in job.trim}):
+        for side in unlike.cut:
+            beside[side.key] = unlike.end(side)
+            doubt = (room.name, unlike.sides[0].wall.name) in doubted
+            cut.corners.append(unlike_line(job, unlike, side, doubt))
+    for trim in sorted(job.trims_in(room.name), key=_first_fixed):
+        here = _walked(room, runs.of(room=room.name, trim=trim.name))
+        if tables.framed(trim.member):
+            made = [replace(_in_frame(trim, run), order=number) for number, run in enumerate(here, 1)]
+        else:
+            made = _along_walls(job, room, trim, here, joints, doubted, cut, beside)
+        cut.pieces += [replace(round_the_bow(job, piece, bows), order=count + piece.order) for piece in made]
+        count += len(made)
+    return cut
+
+
+def _walked(room: Room, runs: Iterable[Run]) -> list[Run]:
     """Runs from left to right round the room."""
     place = {wall.name: number for number, wall in enumerate(room.walls)}
     return sorted(runs, key=lambda run: (place[run.wall], run.start))
@@ -162,8 +176,9 @@ def _along_walls(
                 Where(room.name, spans[piece].wall.name, trim.name),
             )
         )
+    places = {number: place for place, number in enumerate(order, 1)}
     return [
-        _piece(job, trim, spans[number], _ends(room, trim, spans, number, meetings, beside), order.index(number) + 1)
+        _piece(job, trim, spans[number], _ends(room, trim, spans, number, meetings, beside), places[number])
         for number in range(len(spans))
     ]
 
@@ -196,11 +211,11 @@ def _piece(job: Job, trim: Trim, span: Span, ends: list[tuple[PieceEnd, float]],
     )
 
 
-def round_the_bow(job: Job, piece: Piece, bows: Sequence[BowCheck]) -> Piece:
+def round_the_bow(job: Job, piece: Piece, bows: Lines[BowCheck]) -> Piece:
     """A piece of a straight board drawn round a bowed wall, by its share of the wall: its back as much longer, or
     shorter, as keeping its middle line asks, and its face by what the curve gives."""
-    key = (piece.room, piece.wall, piece.trim)
-    bow = next((bow for bow in bows if (bow.room, bow.wall, bow.trim) == key and bow.longer), None)
+    here = bows.of(room=piece.room, wall=piece.wall, trim=piece.trim)
+    bow = next((bow for bow in here if bow.longer), None)
     length = job.room(piece.room).wall(piece.wall).length
     if bow is None or length is None or piece.upright:
         return piece
@@ -291,7 +306,7 @@ def _match(trim: Trim, run: Run) -> str:
     return ""
 
 
-def _labelled(job: Job, pieces: list[Piece]) -> list[Piece]:
+def labelled(job: Job, pieces: list[Piece]) -> list[Piece]:
     """Labels unique in the job: trim, room where the trim is in several, wall, and a number along the wall."""
     trims, rooms = marks(trim.name for trim in job.trim), marks(room.name for room in job.rooms)
     walls = {room.name: marks(wall.name for wall in room.walls) for room in job.rooms}
@@ -314,10 +329,10 @@ def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
     """What was not surveyed about corners and sections, and the corners worth measuring again: one finding for each
     place."""
     found: list[Finding] = []
+    corners = Lines(cut.corners)
     for room in job.rooms:
-        unread = sorted(
-            {f"{line.first}/{line.second}" for line in cut.corners if line.room == room.name and line.angle is None}
-        )
+        here = corners.of(room=room.name)
+        unread = sorted({f"{line.first}/{line.second}" for line in here if line.angle is None})
         if unread:
             found.append(
                 RULES["corner-not-surveyed"].lacking(
@@ -327,13 +342,10 @@ def _unmeasured(job: Job, cut: Cut) -> list[Finding]:
                     "take each with a bevel before cutting",
                 )
             )
-        found += _measure_again(job, room, cut.corners)
+        found += _measure_again(job, room, here)
+    cut_of = {piece.trim for piece in cut.pieces}
     for trim in job.trim:
-        if (
-            trim.section.projection is None
-            and any(piece.trim == trim.name for piece in cut.pieces)
-            and not tables.framed(trim.member)
-        ):
+        if trim.section.projection is None and trim.name in cut_of and not tables.framed(trim.member):
             found.append(
                 RULES["projection-not-surveyed"].lacking(
                     f"projection of the {trim.name}",
@@ -360,9 +372,9 @@ def _crossing(pieces: list[Piece]) -> list[Finding]:
     ]
 
 
-def _measure_again(job: Job, room: Room, corners: list[CornerCut]) -> list[Finding]:
-    """The corners of a room that are worth measuring again, in one finding, by the trim that shows it most."""
-    again = [line for line in corners if line.room == room.name and line.measure_again]
+def _measure_again(job: Job, room: Room, corners: Iterable[CornerCut]) -> list[Finding]:
+    """The corners of a room's that are worth measuring again, in one finding, by the trim that shows it most."""
+    again = [line for line in corners if line.measure_again]
     if not again:
         return []
     worst = max(again, key=lambda line: line.gap or 0.0)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
@@ -16,7 +19,7 @@ from listel.plugins.site import corner_pairs
 RULES = load_rules(__package__)
 
 
-def raked_profiles(job: Job, runs: list[Run]) -> tuple[list[RakedProfile], list[Finding]]:
+def raked_profiles(job: Job, runs: Lines[Run]) -> tuple[list[RakedProfile], list[Finding]]:
     """The raked section of every plan corner that a raking run reaches, and what there is to say about rakes."""
     found: list[RakedProfile] = []
     says: list[Finding] = []
@@ -32,7 +35,7 @@ def raked_profiles(job: Job, runs: list[Run]) -> tuple[list[RakedProfile], list[
                 )
             )
         for room in job.rooms:
-            here = [run for run in runs if run.room == room.name and run.trim == trim.name]
+            here = runs.of(room=room.name, trim=trim.name)
             for first, second in corner_pairs(room):
                 before = next((run for run in here if run.wall == first.name and run.end_at == "corner"), None)
                 after = next((run for run in here if run.wall == second.name and run.start_at == "corner"), None)
@@ -111,7 +114,7 @@ def _points(trim: Trim) -> list[tuple[float, float]]:
     return [(0.0, 0.0), *face, (0.0, face[-1][1])] if face else []
 
 
-def _knees(job: Job, trim: Trim, runs: list[Run]) -> list[Finding]:
+def _knees(job: Job, trim: Trim, runs: Iterable[Run]) -> list[Finding]:
     """A record of each knee: its cut, and the easing that could take its place."""
     show = lengths(job)
     found = []

@@ -6,13 +6,14 @@ square cut (90 less the cut angle). Both are always given.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import atan2, ceil, cos, degrees, radians, sin
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
-from listel.core.contract.lines import by_wall, told
+from listel.core.contract.lines import Lines, told
 from listel.plugins.setting_out.curve import drawn_in
 from listel.plugins.site import tables
 
@@ -285,29 +286,45 @@ class SettingOut:
     returns: tuple[Piece, ...] = ()
     splices: tuple[Piece, ...] = ()
 
-    def pieces_on(self, room: str, wall: str, trim: str = "") -> list[Piece]:
-        """The pieces on a wall; of one trim, where it is named."""
-        return [piece for piece in self._pieces_on.get((room, wall), ()) if trim in ("", piece.trim)]
+    def pieces_on(self, room: str, wall: str = "", trim: str = "") -> Sequence[Piece]:
+        """The pieces in a room; on one wall and of one trim, where they are named."""
+        return self._pieces.of(room=room, wall=wall, trim=trim)
 
-    def marks_on(self, room: str, wall: str, trim: str = "") -> list[Mark]:
-        """The marks on a wall; of one trim, where it is named."""
-        return [mark for mark in self._marks_on.get((room, wall), ()) if trim in ("", mark.trim)]
+    def marks_on(self, room: str, wall: str = "", trim: str = "") -> Sequence[Mark]:
+        """The marks in a room; on one wall and of one trim, where they are named."""
+        return self._marks.of(room=room, wall=wall, trim=trim)
 
-    def runs_on(self, room: str, wall: str) -> list[Run]:
-        """The runs on a wall."""
-        return self._runs_on.get((room, wall), [])
+    def runs_on(self, room: str, wall: str = "", trim: str = "") -> Sequence[Run]:
+        """The runs in a room; on one wall and of one trim, where they are named."""
+        return self._runs.of(room=room, wall=wall, trim=trim)
+
+    def corners_of(self, room: str) -> Sequence[CornerCut]:
+        """The corners of a room, one for each trim."""
+        return self._corners.of(room=room)
+
+    def notches_in(self, piece: str) -> Sequence[Notch]:
+        """The notches and holes of a piece."""
+        return self._notches.of(piece=piece)
 
     @cached_property
-    def _pieces_on(self) -> dict[tuple[str, str], list[Piece]]:
-        return by_wall(self.pieces)
+    def _pieces(self) -> Lines[Piece]:
+        return Lines(self.pieces)
 
     @cached_property
-    def _marks_on(self) -> dict[tuple[str, str], list[Mark]]:
-        return by_wall(self.marks)
+    def _marks(self) -> Lines[Mark]:
+        return Lines(self.marks)
 
     @cached_property
-    def _runs_on(self) -> dict[tuple[str, str], list[Run]]:
-        return by_wall(self.runs)
+    def _runs(self) -> Lines[Run]:
+        return Lines(self.runs)
+
+    @cached_property
+    def _corners(self) -> Lines[CornerCut]:
+        return Lines(self.corners)
+
+    @cached_property
+    def _notches(self) -> Lines[Notch]:
+        return Lines(self.notches)
 
 
 @dataclass(frozen=True, kw_only=True)

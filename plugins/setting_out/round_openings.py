@@ -208,11 +208,7 @@ def _leg_foot(job: Job, room: Room, opening: Opening) -> tuple[float, float | No
         return opening.sill, None
     height = opening.plinth_block_height
     if height is None and opening.plinth_block:
-        made = (
-            trim.section.height
-            for trim in job.trim
-            if trim.member == "plinth-block" and any(place.room == room.name for place in trim.where)
-        )
+        made = (trim.section.height for trim in job.trims_in(room.name) if trim.member == "plinth-block")
         height = next(made, None)
     return height or 0.0, height or None
 

@@ -37,12 +37,11 @@ class Laid:
     runs: list[Run] = field(default_factory=list)
     blocked: list[Blocked] = field(default_factory=list)
     notched: list[Notched] = field(default_factory=list)
-    findings: list[Finding] = field(default_factory=list)
+    findings: dict[Finding, None] = field(default_factory=dict)
 
     def say(self, finding: Finding) -> None:
         """Add a finding, once."""
-        if finding not in self.findings:
-            self.findings.append(finding)
+        self.findings.setdefault(finding)
 
     def take(self, found: Iterable[Run | Finding]) -> None:
         """Add runs, and what is said of them."""
@@ -77,7 +76,7 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
             elif end - start > 0:
                 _along_wall(job, sheet, trim, room, wall, start, end, laid)
     _unknown_heights(job, sheet, laid)
-    laid.findings += free_ends(job, laid.runs)
+    laid.findings |= dict.fromkeys(free_ends(job, laid.runs))
     _left_out(job, laid)
     return laid
 

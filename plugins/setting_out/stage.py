@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import hypot
 
+from listel.core.contract.lines import Lines
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
 from listel.plugins.closure import Closures, doubted_corners
@@ -43,17 +44,19 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from datum_faults(job, sheet[Site])
     yield from openings_over(job, sheet[Site])
     laid, chosen = sheet[WholeRuns], sheet.get(Joints) or Joints()
-    bows, bow_says = check_bows(job, laid.runs)
-    cut = cut_pieces(job, laid.runs, chosen.stations, doubted_corners(sheet[Closures]), bows)
+    whole = Lines(laid.runs)
+    bows, bow_says = check_bows(job, whole)
+    cut = cut_pieces(job, whole, chosen.stations, doubted_corners(sheet[Closures]), bows)
     yield from joint_findings(job, laid.long, chosen.stations)
     yield from cut.findings
     yield from leaning_corners(job, cut.corners)
     yield from past_the_saw(job, cut.pieces)
-    yield from meeting_sections(job, laid.runs)
-    marks, says = mark_out(job, sheet, laid.runs)
+    yield from meeting_sections(job, whole)
+    found, says = mark_out(job, sheet, whole)
+    marks = Lines(found)
     yield from says
-    yield from out_of_level_corners(job, laid.runs, marks)
-    runs = on_the_floor(laid.runs, marks)
+    yield from out_of_level_corners(job, whole, marks)
+    runs = Lines(on_the_floor(whole, marks))
     yield from members_over(job, sheet[Site], runs, marks)
     yield from members_under(job, runs, marks)
     yield from past_corners(job, runs)
@@ -69,7 +72,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         bows=tuple(bows),
         raked=tuple(raked),
         blocked=laid.blocked,
-        notches=tuple(notches(laid.notched, cut.pieces, runs)),
+        notches=tuple(notches(laid.notched, Lines(cut.pieces), runs)),
         returns=tuple(return_pieces(cut.pieces)),
         splices=tuple(splices(sheet)),
     )

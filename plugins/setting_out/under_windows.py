@@ -45,7 +45,7 @@ def _run(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, outer: 
         reach, ends = outer + horn, "horn"
         inputs.append(shown)
     else:
-        board = next((one.section.height for one in job.trim if one.member == "window-board" and _in(one, room)), None)
+        board = next((one.section.height for one in job.trims_in(room.name) if one.member == "window-board"), None)
         top -= board or 0.0
         inputs.append(Input("thickness of the window board", board or 0.0, "mm", assumed=board is None))
     length = opening.width + 2 * reach
@@ -70,7 +70,3 @@ def _run(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, outer: 
         opening=opening_name(job, opening),
         grounds=grounds,
     )
-
-
-def _in(trim: Trim, room: Room) -> bool:
-    return any(place.room == room.name for place in trim.where)

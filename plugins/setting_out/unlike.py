@@ -3,11 +3,13 @@ returned."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import product
 from math import cos, radians, sin, tan
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
+from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle
@@ -118,19 +120,30 @@ class Unlike:
         return PieceEnd(kind=kind, cut_angle=cut, saw_reading=saw, bevel=bevel, gives=gives, past=past, note=note)
 
 
-def unlike_corners(room: Room, runs: Sequence[Run], trims: Mapping[str, Trim]) -> Iterator[Unlike]:
+def unlike_corners(room: Room, runs: Lines[Run], trims: Mapping[str, Trim]) -> Iterator[Unlike]:
     """Every corner of a room where two runs of one member are in each other's way and are not one trim in one line."""
-    here = [run for run in runs if run.room == room.name and not run.upright and tables.goes_along_walls(run.member)]
+    for first, second, before, after in _meeting(room, runs):
+        if (
+            before.member != after.member
+            or (before.pitch and after.pitch)
+            or not tables.goes_along_walls(before.member)
+        ):
+            continue
+        one = _side(before, trims[before.trim], first, at_start=False)
+        other = _side(after, trims[after.trim], second, at_start=True)
+        same = before.trim == after.trim and not apart(before, after)
+        if not same and _in_the_way(one, other):
+            yield Unlike(room=room, sides=(one, other))
+
+
+def _meeting(room: Room, runs: Lines[Run]) -> Iterator[tuple[Wall, Wall, Run, Run]]:
+    """Every two runs along the walls that come to one corner of a room, with the walls left and right of it."""
     for first, second in corner_pairs(room):
-        for before in (run for run in here if run.wall == first.name and run.end_at == "corner"):
-            for after in (run for run in here if run.wall == second.name and run.start_at == "corner"):
-                if before.member != after.member or (before.pitch and after.pitch):
-                    continue
-                one = _side(before, trims[before.trim], first, at_start=False)
-                other = _side(after, trims[after.trim], second, at_start=True)
-                same = before.trim == after.trim and not apart(before, after)
-                if not same and _in_the_way(one, other):
-                    yield Unlike(room=room, sides=(one, other))
+        lefts = [run for run in runs.of(room=room.name, wall=first.name) if run.end_at == "corner"]
+        rights = [run for run in runs.of(room=room.name, wall=second.name) if run.start_at == "corner"]
+        for before, after in product(lefts, rights):
+            if not before.upright and not after.upright:
+                yield first, second, before, after
 
 
 def _side(run: Run, trim: Trim, wall: Wall, at_start: bool) -> Side:
@@ -200,7 +213,7 @@ def plan_angle(unlike: Unlike, side: Side) -> float:
     return min(theta, 180.0 - theta)
 
 
-def meeting_sections(job: Job, runs: Sequence[Run]) -> list[Finding]:
+def meeting_sections(job: Job, runs: Lines[Run]) -> list[Finding]:
     """Corners where two runs of one member meet that are not alike there, or stand apart: how each is cut."""
     trims = {trim.name: trim for trim in job.trim}
     found, told = [], set()
@@ -219,14 +232,11 @@ def meeting_sections(job: Job, runs: Sequence[Run]) -> list[Finding]:
     return found
 
 
-def _apart(room: Room, runs: Sequence[Run], trims: Mapping[str, Trim]) -> Iterator[tuple[Wall, Wall, Trim]]:
+def _apart(room: Room, runs: Lines[Run], trims: Mapping[str, Trim]) -> Iterator[tuple[Wall, Wall, Trim]]:
     """Corners to which one trim comes at two heights."""
-    here = [run for run in runs if run.room == room.name and not run.upright]
-    for first, second in corner_pairs(room):
-        for before in (run for run in here if run.wall == first.name and run.end_at == "corner"):
-            for after in (run for run in here if run.wall == second.name and run.start_at == "corner"):
-                if before.trim == after.trim and apart(before, after):
-                    yield first, second, trims[before.trim]
+    for first, second, before, after in _meeting(room, runs):
+        if before.trim == after.trim and apart(before, after):
+            yield first, second, trims[before.trim]
 
 
 def _two_heights(job: Job, room: Room, first: Wall, second: Wall, trim: Trim, how: str) -> Finding:

@@ -53,7 +53,7 @@ def _unreckoned(job: Job, trim: Trim) -> Iterator[Finding]:
 def _period(job: Job, room: Room) -> Iterator[Finding]:
     """What rooms of a named period really had, and whether the name is used of those years there."""
     row = tables.periods().find(str(room.period)) if room.period is not None else None
-    if row is None or not any(place.room == room.name for trim in job.trim for place in trim.where):
+    if row is None or not job.trims_in(room.name):
         return
     where = Where(room.name, line=job.line(room, "period"))
     grounds = Grounds((Input("period", row.name, line=where.line),), row.note, sources=row.sources)

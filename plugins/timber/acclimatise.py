@@ -122,7 +122,7 @@ def wall_findings(job: Job) -> Iterator[Finding]:
     for room in job.rooms:
         for wall in room.walls:
             yield from _wall(job, room, wall)
-        trimmed = {wall.name for trim in job.trim for _, wall, _, _ in job.places(trim, room.name)}
+        trimmed = {wall.name for trim in job.trims_in(room.name) for _, wall, _, _ in job.places(trim, room.name)}
         unread = [wall.name for wall in room.walls if wall.name in trimmed and wall.moisture is None]
         if unread:
             yield RULES["wall-moisture-not-surveyed"].lacking(

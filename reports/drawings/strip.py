@@ -262,7 +262,7 @@ def _things(view: WallView, high: float) -> None:
             paper.reserve(box)
 
 
-def _pieces(view: WallView) -> list[Piece]:
+def _pieces(view: WallView) -> Sequence[Piece]:
     setting_out = view.outcome.sheet.get(SettingOut)
     return setting_out.pieces_on(view.room.name, view.wall.name) if setting_out else []
 
