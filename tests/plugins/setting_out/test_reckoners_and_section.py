@@ -153,7 +153,7 @@ def test_section_says_each_thing_once(set_out, trim, square_room) -> None:
     pieces = next(text for caption, text in tables.items() if caption.startswith("Pieces"))
     assert "A-A1, A-A3" in pieces and "45°" not in pieces
     assert "dado: the top edge 100 mm below the datum line, the underside 70 mm lower" in html
-    marks = tables["Top edges above the floor on wall B of Parlour"]
+    marks = tables["Top edges above the floor there, wall B of Parlour"]
     assert marks.count('<th scope="col">') == 4 and "Take off its bottom edge" in marks
 
 
