@@ -35,10 +35,11 @@ def acts(old: Json, new: Json) -> list[Acts]:
 
 
 def dated(told: Json) -> str:
-    """Which revision an outcome is of, and the day of its survey: "revision A, surveyed 9 March 2026"."""
+    """Which outcome it is: "revision A, surveyed 9 March 2026, outcome 116a293039e9", as its papers have it."""
     about = told["survey"]
-    name = f"revision {about['revision']}" if about.get("revision") else "no revision named"
-    return f"{name}, surveyed {date(about['surveyed'])}" if about.get("surveyed") else name
+    revision = f"revision {about['revision']}" if about.get("revision") else ""
+    surveyed = f"surveyed {date(about['surveyed'])}" if about.get("surveyed") else ""
+    return ", ".join(filter(None, (revision, surveyed, f"outcome {told['digest'][:12]}")))
 
 
 class _Pair:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from listel.core.contract.findings import WEIGHTS, Finding
+from listel.core.contract.rules import Rule
 
 
 @dataclass(frozen=True)
 class Group:
-    """Findings of one rule and weight. ``closing``: what settles them all, or by whom and why they were settled."""
+    """Findings of one rule and weight. ``kind``: when the rule tells them; ``closing``: what settles them all, or by
+    whom and why they were settled."""
 
     weight: str
     rule: str
+    kind: str
     closing: str
     findings: tuple[Finding, ...]
 
@@ -23,13 +26,16 @@ class Group:
         return sorted({finding.where.line for finding in self.findings if finding.where.line})[:8]
 
 
-def grouped(findings: Iterable[Finding]) -> list[Group]:
-    """The findings in groups, in order of weight and then as they came."""
+def grouped(findings: Iterable[Finding], rules: Mapping[str, Rule]) -> list[Group]:
+    """The findings in groups, in order of weight and then as they came; ``rules`` are the declared ones by name."""
     held: dict[tuple[str, str, str], list[Finding]] = {}
     for finding in findings:
         held.setdefault((_weight(finding), finding.rule, _closing(finding)), []).append(finding)
     order = (*WEIGHTS, "settled")
-    groups = [Group(weight, rule, closing, tuple(found)) for (weight, rule, closing), found in held.items()]
+    groups = [
+        Group(weight, name, rules[name].when if name in rules else "findings of one kind", closing, tuple(found))
+        for (weight, name, closing), found in held.items()
+    ]
     return sorted(groups, key=lambda group: order.index(group.weight))
 
 

@@ -33,6 +33,9 @@ _OVER_AND_UNDER, _PACK_OVER_AND_UNDER = 46.0, 33.0
 """Height a drawing cannot have in each: the margins, and its caption or its sheet's title, mm."""
 _LARGEST = 1000.0
 """The longest side of a picture, mm; a picture of points takes room by its area."""
+SHORT, PENCILLED = 4, 22
+"""Rows of a table that is not parted over pages, and of one to be filled in by pencil."""
+
 _LEVELS = {"h2": 1, "h3": 2, "h4": 3}
 _LONG = re.compile(rf"\S{{{LONGEST_WORD},}}")
 _DATE = re.compile(r"(\d{4})-(\d{2})-(\d{2})")
@@ -278,8 +281,8 @@ class _Walker:
         place = "table.cell" if head else "grid.cell"
         high = "pencil" in table.classes
         heads, lines = (
-            "".join(self.cell(cell, span, place, high=high and not at) for row in part for at, span, cell in cells(row))
-            for part, high in ((head, False), (body, high))
+            "".join(self.cell(cell, span, place, high=tall and not at) for row in part for at, span, cell in cells(row))
+            for part, tall in ((head, False), (body, high))
         )
         about = {
             "caption": "none" if said is None else self.run(said),
@@ -289,7 +292,8 @@ class _Walker:
             "widths": f"({widths},)",
             "lines": str(len(head)),
             "tight-rows": str(self.statement.pack).lower(),
-            "pencil": str("pencil" in table.classes).lower(),
+            "pencil": str(high).lower(),
+            "whole": str(len(body) <= (PENCILLED if high else SHORT)).lower(),
         }
         return f"sheet(({', '.join(f'{key}: {value}' for key, value in about.items())}), ({heads}), ({lines}))"
 

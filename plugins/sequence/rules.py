@@ -267,8 +267,8 @@ def _programme_findings(
     held = [step for step in steps if step.barred]
     if held:
         titles = {step.name: step.title for step in steps}
-        by = ", ".join(dict.fromkeys(titles[step.barred].lower() for step in held))
-        may = ", ".join(titles[name].lower() for name in meanwhile) or "nothing"
+        by = "; ".join(dict.fromkeys(titles[step.barred].lower() for step in held))
+        may = "; ".join(titles[name].lower() for name in meanwhile) or "nothing"
         says = (
             f"The work takes {length}, from when nothing holds it. {len(held)} of {len(steps)} steps cannot be dated "
             f"while holds stand on: {by}. Meanwhile may go on: {may}."

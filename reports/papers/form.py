@@ -10,12 +10,16 @@ from listel.core.host.engine import Outcome
 from listel.core.survey.job import Fitting, Job, Opening, Room, Trim, Wall
 from listel.core.survey.own import On, OwnFact, Schema, own_facts
 from listel.core.survey.units import Units, show_angle, show_length
+from listel.plugins.site import tables
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.sketch import grid, way_round
+from listel.reports.drawings.small_plan import small_plan
 from listel.reports.papers import About, Leaf
 
 NAMED = "form for the site"
 LARGE = False
+PLAN = 42.0
+"""How wide and tall the plan of a room stands, mm."""
 WALLS, OPENINGS, FITTINGS, OLD, FLIGHTS = 6, 4, 5, 4, 2
 """Rows of a table at the least, those that the survey fills among them."""
 SPARE = 2
@@ -47,7 +51,10 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     yield Leaf(name="house", title="The house", template="form/sheet.html.j2", view=house(job, firm))
     for number, room in enumerate(job.rooms, 1):
         yield Leaf(
-            name=f"room-{number}", title=room.name, template="form/sheet.html.j2", view=of_room(room, job.units, firm)
+            name=f"room-{number}",
+            title=room.name,
+            template="form/sheet.html.j2",
+            view=of_room(room, job.units, firm, small_plan(outcome, room.name, PLAN)),
         )
 
 
@@ -144,7 +151,7 @@ def house(job: Job, firm: _Firm) -> Form:
         ("Protection", _plain(building.protection)),
         (
             "Who is there during the work; children under six",
-            f"{_plain(building.occupied)} {_yes_no(building.children)}".strip(),
+            "; ".join(filter(None, (_plain(building.occupied), _yes_no(building.children)))),
         ),
         ("How it is heated; air today, temperature and humidity", _plain(job.climate.heating)),
         ("Bevel tried on a square: it reads; tape checked against", ""),
@@ -162,12 +169,12 @@ def house(job: Job, firm: _Firm) -> Form:
             ", ".join(dict.fromkeys(place.room for place in each.where)),
             words.length(each.section.height),
             words.length(each.section.projection),
-            ", ".join(filter(None, (_plain(each.timber), each.finish or ""))),
+            ", ".join(filter(None, (tables.timber_words(each.timber), each.finish))),
             _number(each.moisture),
         )
         for each in job.trim
     ]
-    tables = (
+    on_the_sheet = (
         Table(caption="The house", heads=("What", "Known, or to be asked"), rows=facts),
         Table(
             caption="Before any wall is drilled, scraped or opened",
@@ -185,7 +192,7 @@ def house(job: Job, firm: _Firm) -> Form:
     return Form(
         way=None,
         hints=f"Lengths in {lengths}. What stands here is known; check it.",
-        tables=tables,
+        tables=on_the_sheet,
         sketch=grid(180.0, 60.0, "Profiles, full size or with sizes"),
     )
 
@@ -193,15 +200,15 @@ def house(job: Job, firm: _Firm) -> Form:
 # ---------------------------------------------------------------- a room
 
 
-def of_room(room: Room, units: Units, firm: _Firm) -> Form:
-    """All that can be taken in a room."""
+def of_room(room: Room, units: Units, firm: _Firm, plan: Drawing | None) -> Form:
+    """All that can be taken in a room, under its plan, or under that of any room where its own is not known."""
     words = _Words(units)
     hints = (
         "Stand in the room and face a wall. Stations run from its left end; the corner is read at its right end; the "
         "next wall is the one to its right. Corners: i internal, e external (it sticks out into the room)."
     )
     return Form(
-        way=way_round(),
+        way=plan or way_round(),
         hints=hints,
         tables=(
             *walls(room, words, firm),
