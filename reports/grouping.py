@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from listel.core.contract.findings import WEIGHTS, Finding
 from listel.core.contract.rules import Rule
+from listel.core.house.filters import in_units
+from listel.core.survey.units import Units
 
 
 @dataclass(frozen=True)
@@ -26,14 +28,15 @@ class Group:
         return sorted({finding.where.line for finding in self.findings if finding.where.line})[:8]
 
 
-def grouped(findings: Iterable[Finding], rules: Mapping[str, Rule]) -> list[Group]:
+def grouped(findings: Iterable[Finding], rules: Mapping[str, Rule], units: Units) -> list[Group]:
     """The findings in groups, in order of weight and then as they came; ``rules`` are the declared ones by name."""
+    kinds = {name: in_units(rule.when, units) for name, rule in rules.items()}
     held: dict[tuple[str, str, str], list[Finding]] = {}
     for finding in findings:
         held.setdefault((_weight(finding), finding.rule, _closing(finding)), []).append(finding)
     order = (*WEIGHTS, "settled")
     groups = [
-        Group(weight, name, rules[name].when if name in rules else "findings of one kind", closing, tuple(found))
+        Group(weight, name, kinds.get(name, "findings of one kind"), closing, tuple(found))
         for (weight, name, closing), found in held.items()
     ]
     return sorted(groups, key=lambda group: order.index(group.weight))

@@ -117,7 +117,11 @@ class _Whole:
     def findings(self, findings: tuple[Finding, ...]) -> Markup:
         """Findings under their section; open holds stand in the first part."""
         told = [f for f in findings if not f.open_hold]
-        return self.ours("findings", groups=grouped(told, self.outcome.rules), holds=len(findings) - len(told))
+        return self.ours(
+            "findings",
+            groups=grouped(told, self.outcome.rules, self.outcome.job.units),
+            holds=len(findings) - len(told),
+        )
 
     def fresh(self, finding: Finding) -> Markup:
         """A mark on what the earlier outcome did not say."""
@@ -142,7 +146,7 @@ class _Whole:
         if name == "changes":
             return self.changed()
         if name == "holds":
-            return {"groups": grouped(outcome.holds, outcome.rules)}
+            return {"groups": grouped(outcome.holds, outcome.rules, job.units)}
         if name == "scope":
             return {"runs": runs(outcome), "quantity": lambda metres: quantity(metres, job)}
         if name == "photographs":
