@@ -314,11 +314,24 @@ class Evidence(Surveyed):
 
 
 @dataclass(frozen=True, slots=True)
+class Newel(Surveyed):
+    """The newel that steps wind round: the station of its centre on a wall, and how far ``out`` from it that is."""
+
+    at: Length
+    out: Length
+
+
+@dataclass(frozen=True, slots=True)
 class Winders(Surveyed):
-    """The stretch of a wall along which steps wind round a corner."""
+    """The stretch of a wall along which steps wind round a corner. ``risers``: where theirs meet this wall (none
+    may), None: not marked; else the ``number`` of steps that wind round the whole corner, and their ``newel``."""
 
     start: Length = spelt("from")
     end: Length = spelt("to")
+    _: KW_ONLY
+    risers: tuple[Length, ...] | None = None
+    number: int | None = None
+    newel: Newel | None = None
 
 
 @dataclass(frozen=True, slots=True)

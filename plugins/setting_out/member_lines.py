@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import cos, radians, tan
+from math import atan, cos, degrees, radians, tan
 
 from listel.core.contract.findings import Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
@@ -16,9 +16,13 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
-from listel.plugins.site import FlightSite, Site, tables
+from listel.plugins.setting_out.settings import allowance
+from listel.plugins.site import FlightSite, PitchLine, Site, tables
 
 RULES = load_rules(__package__)
+
+SAME_LINE = 1e-4
+"""Difference of slope under which two stretches are one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,14 +129,14 @@ def stretches(
 
 def _on_landing(whole: Stretch, flight: FlightSite | None, wall: Wall) -> list[Stretch]:
     """A standing member's line on the wall of a flight: on the floor at its foot, and on the one at its head."""
-    along, line = (flight.on(wall.name), flight.line_foot(wall.name)) if flight else (None, None)
-    if flight is None or along is None or line is None or flight.advance is None or whole.top is None:
+    along, line = (flight.on(wall.name), flight.line(wall.name, whole.end)) if flight else (None, None)
+    if along is None or line is None or not line.landing or whole.top is None:
         return [whole]
-    ahead = 1.0 if along.up == "right" else -1.0
-    head, high = line + ahead * flight.advance, whole.top + (flight.climb or 0.0)
+    head, climb = line.knots[-1]
     if not whole.start < head < whole.end:
         return [whole]
-    before, after = (whole.top, high) if ahead > 0 else (high, whole.top)
+    high = whole.top + climb
+    before, after = (whole.top, high) if along.up == "right" else (high, whole.top)
     return [
         replace(whole, end=head, top=before, end_at="string"),
         replace(whole, start=head, top=after, start_at="string"),
@@ -150,13 +154,15 @@ def _on_flight(
     level: Level,
     flight: FlightSite,
 ) -> tuple[list[Stretch], list[Finding]]:
-    """Level to the foot's knee, along the rake, and level again from the head's knee."""
+    """Level to the foot's knee, along the rake, at each winder as steep as that is, and level again from the head's
+    knee."""
     where = Where(room.name, wall.name, trim.name, line=job.line(flight.flight))
     along = flight.on(wall.name)
     assert along is not None
-    plumb, pitch = stair_line(sheet, trim, room, flight, level)
-    line_foot = flight.line_foot(wall.name)
-    if pitch is None or line_foot is None:
+    plumb, _ = stair_line(sheet, trim, room, flight, level)
+    ahead = 1.0 if along.up == "right" else -1.0
+    line = flight.line(wall.name, span[1] if ahead > 0 else span[0])
+    if line is None:
         lacks = "rise and going" if along.foot is not None else "where the first riser stands"
         return [], [
             RULES["flight-not-surveyed"].lacking(
@@ -166,12 +172,7 @@ def _on_flight(
             )
         ]
     missing: list[Finding] = []
-    climb, slope = flight.climb, tan(radians(pitch))
-    ahead = 1.0 if along.up == "right" else -1.0
-    offset = (level.top or 0.0) - (plumb or 0.0) if level.top is not None and plumb is not None else 0.0
-    foot = line_foot + ahead * offset / slope
-    head = None if climb is None else foot + ahead * climb / slope
-    if head is None:
+    if along.foot is not None and flight.climb is None:
         missing.append(
             RULES["flight-head-not-surveyed"].lacking(
                 f"rise and number of steps of the flight {flight.name}",
@@ -179,25 +180,24 @@ def _on_flight(
                 where,
             )
         )
-    knees = sorted([(foot, "foot")] + ([] if head is None else [(head, "head")]))
-    depth = None if level.depth is None else level.depth / cos(radians(pitch))
-    edges = [span[0], *(min(max(at, span[0]), span[1]) for at, _ in knees), span[1]]
+    known = level.top is not None and plumb is not None
+    offset = (level.top or 0.0) - (plumb or 0.0) if known else 0.0
+    knots = _with_knees(line, offset, span if ahead > 0 else span[::-1])
     parts: list[Stretch] = []
-    for number, (a, b) in enumerate(pairwise(edges)):
-        if b - a < 0.5:
+    for (a, low), (b, high) in pairwise(knots if ahead > 0 else knots[::-1]):
+        start, end = max(a, span[0]), min(b, span[1])
+        if end - start < 0.5:
             continue
-        raking = (number == 1) if head is not None else (number == (1 if ahead > 0 else 0))
-        rise = 0.0 if level.top is None else _rise_at(a, foot, climb, slope * ahead)
-        top = None if level.top is None else level.top + rise
-        local = plumb if raking else level.top
+        slope = (high - low) / (b - a)
+        pitch = degrees(atan(slope))
         parts.append(
             Stretch(
-                start=a,
-                end=b,
-                top=top,
-                depth=depth if raking else level.depth,
-                pitch=pitch * ahead if raking else 0.0,
-                local=local,
+                start=start,
+                end=end,
+                top=(plumb or 0.0) + low + (start - a) * slope if known else None,
+                depth=None if level.depth is None else level.depth / cos(radians(pitch)),
+                pitch=pitch,
+                local=plumb if pitch else level.top,
                 start_at="knee",
                 end_at="knee",
             )
@@ -205,24 +205,46 @@ def _on_flight(
     return _bounded(parts, bounds), missing
 
 
+def _with_knees(line: PitchLine, offset: float, ends: tuple[float, float]) -> list[tuple[float, float]]:
+    """The knots of a line as high over the pitch line as the rake runs, in the order of climbing; where it meets the
+    level ones, ``offset`` above the pitch line, its first and last knot stand in their knees, and level stretches reach
+    to both ``ends`` [mm]. Source: where two lines cross, derived."""
+    knots = list(line.knots)
+    if line.floor:
+        knots[0] = _moved(knots[0], knots[1], offset)
+        knots.insert(0, (ends[0], knots[0][1]))
+    if line.landing:
+        knots[-1] = _moved(knots[-1], knots[-2], offset)
+        knots.append((ends[1], knots[-1][1]))
+    return [each for number, each in enumerate(knots) if number in (0, len(knots) - 1) or _bends(knots, number)]
+
+
+def _bends(knots: list[tuple[float, float]], number: int) -> bool:
+    """Whether a line bends at one of its knots; not where it rakes on and too little is left to be a piece."""
+    (a, low), (at, height), (b, high) = knots[number - 1 : number + 2]
+    if low < height < high and min(abs(at - a), abs(b - at)) < allowance("least-piece"):
+        return False
+    return abs((height - low) * (b - at) - (high - height) * (at - a)) > SAME_LINE * abs((b - at) * (at - a))
+
+
+def _moved(knot: tuple[float, float], other: tuple[float, float], up: float) -> tuple[float, float]:
+    """The point of the line through two knots that stands ``up`` above the first."""
+    return knot[0] + (other[0] - knot[0]) * up / (other[1] - knot[1]), knot[1] + up
+
+
 def stair_line(
     sheet: Sheet, trim: Trim, room: Room, flight: FlightSite, level: Level
 ) -> tuple[float | None, float | None]:
     """Top edge plumb above the pitch line [mm], and pitch [deg]: from the rail heights, else the handrail, else the
-    level line."""
+    level line; a board that stands is as high over the nosings as over the floor."""
+    if tables.member(trim.member).get("stands"):
+        return level.top, flight.pitch
     rails = sheet.get(RailHeights)
     for line in rails.stairs_in(room.name) if rails else ():
         if line.flight == flight.name and line.trim in ("", trim.name):
             return line.plumb if line.plumb is not None else level.top, line.pitch or flight.pitch
     handrail = flight.flight.handrail
     return handrail if handrail is not None else level.top, flight.pitch
-
-
-def _rise_at(station: float, foot: float, climb: float | None, slope: float) -> float:
-    """Height of the rail's line above its level at the foot, at a station [mm]; ``slope`` is signed with the
-    stations."""
-    risen = max(0.0, (station - foot) * slope)
-    return risen if climb is None else min(risen, climb)
 
 
 def _bounded(parts: list[Stretch], bounds: tuple[str, str]) -> list[Stretch]:

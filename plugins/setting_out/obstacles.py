@@ -163,22 +163,27 @@ def _apron(job: Job, room: Room, wall: Wall, opening: Opening) -> float | None:
 
 
 def _stair(room: RoomSite, trim: Trim, wall: Wall) -> list[Obstacle]:
-    """What a stair along a wall stops: raking and standing members by winders, a standing one by the wall string."""
+    """What a stair along a wall stops: a standing member by the wall string, a raking one by winders whose risers are
+    not known."""
     flight, member = room.flight_on(wall.name), tables.member(trim.member)
     at = flight.on(wall.name) if flight else None
     if flight is None or at is None:
         return []
-    found, stands = [], bool(member.get("stands"))
-    if at.winders and (member.get("raking") or stands):
-        by = f"winders of {flight_words(flight.flight)}"
-        found.append(Obstacle(start=at.winders.start, end=at.winders.end, low=0.0, high=HIGHEST, kind="winders", by=by))
-    if at.foot is not None and stands and not member.get("raking"):
-        line, ahead = flight.line_foot(wall.name), 1.0 if at.up == "right" else -1.0
-        head = _far_end(wall, at) if line is None or flight.advance is None else line + ahead * flight.advance
-        start, end = sorted((at.foot, head))
-        by = f"wall string of {flight_words(flight.flight)}"
-        found.append(Obstacle(start=start, end=end, low=0.0, high=HIGHEST, kind="string", by=by))
-    return found
+    winders = [(at.winders.start, at.winders.end)] if at.winders else []
+    if member.get("raking"):
+        kind, word, spans = "winders", "winders", [] if wall.name in flight.windings else winders
+    elif member.get("stands"):
+        kind, word, spans = "string", "wall string", winders
+        if at.foot is not None:
+            far = _far_end(wall, at)
+            line = flight.line(wall.name, far)
+            low, high = sorted((at.foot, line.knots[-1][0] if line and line.landing else far))
+            touch = [each for each in winders if each[0] <= high and each[1] >= low]
+            spans = [(min([low, *map(min, touch)]), max([high, *map(max, touch)]))] + (winders if not touch else [])
+    else:
+        return []
+    by = f"{word} of {flight_words(flight.flight)}"
+    return [Obstacle(start=start, end=end, low=0.0, high=HIGHEST, kind=kind, by=by) for start, end in spans]
 
 
 def _far_end(wall: Wall, at: FlightWall) -> float:

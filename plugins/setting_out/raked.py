@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import pairwise
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.lines import Lines
@@ -115,33 +116,38 @@ def _points(trim: Trim) -> list[tuple[float, float]]:
 
 
 def _knees(job: Job, trim: Trim, runs: Iterable[Run]) -> list[Finding]:
-    """A record of each knee: its cut, and the easing that could take its place."""
-    show = lengths(job)
-    found = []
-    for run in runs:
-        if not run.pitch:
-            continue
-        knees = [at for at, kind in ((run.start, run.start_at), (run.end, run.end_at)) if kind == "knee"]
-        if knees:
-            pitch = abs(run.pitch)
-            radius = allowance("easing-radius")
-            tangent = easing_tangent(radius, pitch)
-            grounds = Grounds(
-                (Input("pitch", pitch, "deg"),),
-                "a mitre halves the turn: each piece is cut at half of the pitch from square",
-                f"{pitch:.2f} / 2 = {pitch / 2:.2f}",
-                f"{pitch / 2:.2f} deg from square",
-                (GEOMETRY,),
-            )
-            places = " and ".join(show(at) for at in knees)
-            found.append(
-                RULES["knee"].told(
-                    "record",
-                    f"On wall {run.wall} the {trim.name} turns from level to rake at {places}: cut both pieces "
-                    f"{show_angle(pitch / 2)} from square, in the plane of the wall. "
-                    f"An easing of {show(radius)} radius would start {show(tangent)} from the knee.",
-                    Where(run.room, run.wall, trim.name, station=knees[0]),
-                    grounds,
-                )
-            )
-    return found
+    """A record of the knees on each wall: their cuts, and the easing that could take the place of each."""
+    walls: dict[str, list[tuple[float, float]]] = {}
+    room = ""
+    for before, after in pairwise(sorted(runs, key=lambda run: (run.wall, run.start))):
+        if before.wall == after.wall and before.end_at == after.start_at == "knee":
+            room = after.room
+            walls.setdefault(after.wall, []).append((after.start, abs(after.pitch - before.pitch)))
+    return [_knee(job, trim, room, wall, knees) for wall, knees in walls.items()]
+
+
+def _knee(job: Job, trim: Trim, room: str, wall: str, knees: list[tuple[float, float]]) -> Finding:
+    """The knees of one trim on a wall, each as its station and its turn [deg]."""
+    show, radius = lengths(job), allowance("easing-radius")
+    by_turn: dict[float, list[str]] = {}
+    for at, turn in knees:
+        by_turn.setdefault(round(turn, 2), []).append(show(at))
+    cuts = "; ".join(
+        f"at {' and '.join(places)} cut both pieces {show_angle(turn / 2)} from square"
+        for turn, places in by_turn.items()
+    )
+    starts = ", ".join(show(easing_tangent(radius, turn)) for turn in by_turn)
+    grounds = Grounds(
+        tuple(Input(f"turn at {' and '.join(places)}", turn, "deg") for turn, places in by_turn.items()),
+        "a mitre halves the turn: each piece is cut at half of it from square",
+        "; ".join(f"{turn:.2f} / 2 = {turn / 2:.2f}" for turn in by_turn),
+        " and ".join(f"{turn / 2:.2f}" for turn in by_turn) + " deg from square",
+        (GEOMETRY,),
+    )
+    return RULES["knee"].told(
+        "record",
+        f"On wall {wall} the {trim.name} turns its pitch: {cuts}, in the plane of the wall. An easing of "
+        f"{show(radius)} radius would start {starts} from the knee.",
+        Where(room, wall, trim.name, station=knees[0][0]),
+        grounds,
+    )

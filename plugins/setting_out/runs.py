@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
-from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
@@ -198,16 +198,14 @@ def _between(free: Free) -> str:
 
 
 def _winders(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle) -> Finding:
-    """What is done by hand where steps wind round a corner."""
+    """What is missing where steps wind round a corner."""
     show = lengths(job)
-    return RULES["winders-by-hand"].told(
-        "caution",
-        f"Along the winders on wall {wall.name}, {show(thing.start)} to {show(thing.end)}, the {trim.name} is not "
-        "reckoned: each step there has a pitch of its own.",
+    return RULES["winders-not-surveyed"].lacking(
+        f"where the risers of the winders meet wall {wall.name} and the next one round the corner",
+        f"how steep the {trim.name} is at each of them: none is set out from {show(thing.start)} to {show(thing.end)}",
         Where(room.name, wall.name, trim.name, station=thing.start, line=job.line(wall)),
-        Grounds((Input("from station", thing.start, "mm"), Input("to station", thing.end, "mm")), sources=(PRACTICE,)),
-        "mark each nosing on the wall, plumb the height of the rail up from each, ease a line through the marks, and "
-        "cut it from templates; order that much timber more",
+        "mark each of those risers on the wall and give its station under risers of the winders, on both walls and "
+        "with the steps of the flights; or give their number and the newel",
     )
 
 

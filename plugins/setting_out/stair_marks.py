@@ -6,7 +6,7 @@ from __future__ import annotations
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.survey.job import Flight, FlightWall
 from listel.plugins.setting_out.results import Mark, Run
-from listel.plugins.site import RoomSite
+from listel.plugins.site import FlightSite, RoomSite, straight_nosings
 
 SAME_FLOOR = 1.0
 
@@ -19,8 +19,8 @@ def flight_words(flight: Flight) -> str:
 def stair_marks(room: RoomSite, run: Run) -> list[Mark] | None:
     """Marks of a run that rakes or stands on the landing; None for a run over the floor of its room.
 
-    Raking: plumb above the first and the top nosing, and above the pitch line at an end that is no knee. On the
-    landing, which is taken as level: above the floor at the head of the flight, at one end.
+    Raking: plumb above the first and the top nosing and that of each winder, and above the pitch line at an end that is
+    no knee. On the landing, which is taken as level: above the floor at the head of the flight, at one end.
     """
     flight = room.flight_on(run.wall)
     along = flight.on(run.wall) if flight else None
@@ -34,7 +34,8 @@ def stair_marks(room: RoomSite, run: Run) -> list[Mark] | None:
     else:
         ends = ((run.start, run.start_at), (run.end, run.end_at))
         places = {at: f"the pitch line of {name}" for at, kind in ends if kind != "knee"}
-        places |= {at: over for at, over in nosings(flight.flight, along) if run.start < at < run.end}
+        bends = run.start if run.wall in flight.windings and run.start_at == "knee" else None
+        places |= {at: over for at, over in nosings(flight, along) if run.start < at < run.end or at == bends}
     grounds = Grounds(
         (Input("top edge above the pitch line or the landing", reach, "mm"),),
         "plumb above the nosings on the rake, above the floor on the landing",
@@ -55,20 +56,15 @@ def stair_marks(room: RoomSite, run: Run) -> list[Mark] | None:
     ]
 
 
-def nosings(flight: Flight, along: FlightWall) -> list[tuple[float, str]]:
-    """Stations of the first and the top nosing of a flight on a wall, each with its name; none where not surveyed.
-
-    The first nosing stands over the first riser, and the top one a going further for each riser after it. Source: stair
-    geometry, derived.
-    """
-    if along.foot is None or not flight.going:
-        return []
-    going = flight.going if along.up == "right" else -flight.going
-    name = flight_words(flight)
-    found = [(along.foot, f"the first nosing of {name}")]
-    if flight.steps and flight.steps > 1:
-        found.append((along.foot + going * (flight.steps - 1), f"the top nosing of {name}"))
-    return found
+def nosings(site: FlightSite, along: FlightWall) -> list[tuple[float, str]]:
+    """Stations of the first and the top nosing of a flight on a wall, and of each of its winders, with their names."""
+    name = flight_words(site.flight)
+    straight = dict.fromkeys(straight_nosings(site.flight, along))
+    if along.foot is not None and site.flight.going and not straight:
+        straight = {along.foot: None}
+    words = ("the first nosing of", "the top nosing of")
+    found = [(at, f"{word} {name}") for at, word in zip(straight, words, strict=False)]
+    return [*found, *((at, f"the nosing of a winder of {name}") for at, _ in site.wound(along.wall))]
 
 
 def knee_floor(room: RoomSite, run: Run, station: float) -> str:

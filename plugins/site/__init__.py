@@ -19,7 +19,16 @@ from listel.plugins.site.plan import (
     spread_angles,
     walk,
 )
-from listel.plugins.site.results import FlightSite, Protection, RoomSite, Site, WallSite, traces_in
+from listel.plugins.site.results import (
+    FlightSite,
+    PitchLine,
+    Protection,
+    RoomSite,
+    Site,
+    WallSite,
+    straight_nosings,
+    traces_in,
+)
 from listel.plugins.site.survey import flight_of, pitch_of, protection_of, site_of
 from listel.plugins.site.walls import DeepestHole, arrises, deepest_hole, flue_of
 
@@ -27,6 +36,7 @@ __all__ = [
     "DeepestHole",
     "FlightSite",
     "Levels",
+    "PitchLine",
     "Plan",
     "Point",
     "Protection",
@@ -47,6 +57,7 @@ __all__ = [
     "protection_of",
     "site_of",
     "spread_angles",
+    "straight_nosings",
     "traces_in",
     "walk",
 ]

@@ -5,7 +5,7 @@ Lengths mm, angles degrees. Stations run along a wall from its start; levels cou
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import radians, tan
 
@@ -59,15 +59,58 @@ class Protection:
         return self.kind not in (None, "unknown") and self.inside is not False
 
 
+MOST_STEPS = 60
+"""Risers that a flight has at most."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Winding:
+    """Steps that wind round a corner, as they stand against one wall: the stations of their ``risers``, in the order
+    of climbing; ``beyond`` the head of the flight there, or before its foot. ``corner``: the station of the corner they
+    go on round, and how far ``over`` it the next riser stands; None where the last of them stands on this wall [mm].
+    ``reckoned``: from the newel, not marked on the wall."""
+
+    risers: tuple[float, ...]
+    beyond: bool
+    corner: float | None = None
+    over: float = 0.0
+    reckoned: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PitchLine:
+    """The line through the nosings of a stair along a wall: its ``knots`` in the order of climbing, each a station and
+    a height above the floor at the foot of the flight [mm]; whether it begins on the level ``floor`` and ends on a
+    level ``landing``. Between knots it is straight."""
+
+    knots: tuple[tuple[float, float], ...]
+    floor: bool = True
+    landing: bool = True
+
+
+def straight_nosings(flight: Flight, along: FlightWall) -> tuple[float, ...]:
+    """The stations of the first and the top nosing of the straight steps on a wall; empty where not known [mm].
+
+    The first nosing stands over the first riser, and the top one a going further for each riser after it. Source: stair
+    geometry, derived.
+    """
+    if along.foot is None or not flight.going or not flight.steps:
+        return ()
+    ahead = 1.0 if along.up == "right" else -1.0
+    return along.foot, along.foot + ahead * flight.going * (flight.steps - 1)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FlightSite:
     """A flight of stairs: its ``pitch`` from rise and going where both were taken, else as surveyed; the ``climb`` of
-    all its risers and how far it goes in plan (``advance``); None where not known."""
+    all its straight risers and how far they go in plan (``advance``); None where not known. ``windings``: its winders
+    by wall, where their risers are known."""
 
     flight: Flight
     pitch: float | None = None
     climb: float | None = None
     advance: float | None = None
+    windings: Mapping[str, Winding] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -87,6 +130,72 @@ class FlightSite:
             return None
         before = self.flight.rise / tan(radians(self.pitch))
         return along.foot - before if along.up == "right" else along.foot + before
+
+    def wound(self, wall: str) -> tuple[tuple[float, float], ...]:
+        """The nosings of its winders along a wall in the order of climbing: station, and height above the floor at the
+        foot of its straight steps [mm]."""
+        winding, rise = self.windings.get(wall), self.flight.rise or 0.0
+        if winding is None:
+            return ()
+        along, count = self.on(wall), len(winding.risers)
+        straight = along is not None and along.foot is not None
+        first = ((self.climb or 0.0) if straight else 0.0) + rise if winding.beyond else rise * (1 - count)
+        return tuple((at, first + rise * number) for number, at in enumerate(winding.risers))
+
+    def nosings(self, wall: str, length: float) -> tuple[tuple[float, float], ...]:
+        """Every nosing along a wall of that length, in the order of climbing: station, and height above the floor at
+        the foot of its straight steps [mm]; where their number is not known, as many as the wall takes."""
+        along, rise, going = self.on(wall), self.flight.rise, self.flight.going
+        wound = self.wound(wall)
+        straight: list[tuple[float, float]] = []
+        if along is not None and along.foot is not None and rise and going:
+            ahead = 1.0 if along.up == "right" else -1.0
+            room = length - along.foot if ahead > 0 else along.foot
+            count = min(MOST_STEPS, self.flight.steps or int(max(0.0, room) // going) + 1)
+            straight = [(along.foot + ahead * going * number, rise * (number + 1)) for number in range(count)]
+        before = wall in self.windings and not self.windings[wall].beyond
+        return (*wound, *straight) if before else (*straight, *wound)
+
+    def line(self, wall: str, far: float) -> PitchLine | None:
+        """Its pitch line along a wall; where its climb is not known, to the end of the wall at ``far`` and no landing.
+        None where the survey does not tell it."""
+        along, foot, rise = self.on(wall), self.line_foot(wall), self.flight.rise or 0.0
+        winding, wound = self.windings.get(wall), self.wound(wall)
+        if along is None or (foot is None and not wound):
+            return None
+        ahead = 1.0 if along.up == "right" else -1.0
+        knots: list[tuple[float, float]] = []
+        landing = True
+        if foot is not None:
+            slope = tan(radians(self.pitch or 0.0))
+            knots = [(foot, 0.0)]
+            if self.climb is not None and self.advance is not None:
+                knots.append((foot + ahead * self.advance, self.climb))
+            else:
+                reach = max(1.0, ahead * (far - foot))
+                knots.append((foot + ahead * reach, reach * slope))
+                landing = False
+        if winding is None:
+            return PitchLine(knots=tuple(knots), landing=landing)
+        knots = [*knots, *wound] if winding.beyond else [*wound, (along.foot or 0.0, rise), *knots[1:]]
+        floor = True
+        if winding.corner is not None:
+            (at, height), sign = (knots[-1], 1.0) if winding.beyond else (knots[0], -1.0)
+            short = abs(winding.corner - at)
+            turned = (winding.corner, height + sign * rise * short / (short + winding.over))
+            knots = [*knots, turned] if winding.beyond else [turned, *knots]
+            floor, landing = winding.beyond, landing and not winding.beyond
+        if len(knots) < 2:
+            return None
+        if floor and (foot is None or not winding.beyond):
+            knots.insert(0, _at_floor(knots, knots[0][1] - rise))
+        return PitchLine(knots=tuple(knots), floor=floor, landing=landing)
+
+
+def _at_floor(knots: Sequence[tuple[float, float]], floor: float) -> tuple[float, float]:
+    """Where a line through nosings comes down to the floor below the first, as steep as it goes on from there."""
+    (near, low), (far, high) = knots[0], knots[1]
+    return near - (far - near) * (low - floor) / (high - low), floor
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
-from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim
-from listel.core.survey.units import show_angle
+from listel.core.survey.units import show_angle, show_length
 from listel.plugins.site import tables
+from listel.plugins.site.plan import corner_pairs
 from listel.plugins.site.results import FlightSite, RoomSite, Site
 from listel.plugins.site.survey import site_of
 from listel.plugins.site.walls import wall_findings
 
 RULES = load_rules(__package__)
 
+FLOOR_SLACK = 10.0
+"""How far a floor may lie from where the risers put it [mm]; our own allowance."""
 PITCH_SLACK = 1.0
 """How far a pitch by the level may lie from that of rise and going [deg]; our own allowance."""
 
@@ -35,6 +39,8 @@ def examine(job: Job, sheet: Sheet) -> Iterator[Finding | Site]:
                 yield from wall_findings(job, room.room, wall.wall, list(trims.values()))
         for flight in room.flights.values():
             yield from _pitch(job, room.room, flight)
+            yield from _winders(job, room, flight)
+        yield from _round_the_corner(job, room)
     for trim in job.trim:
         yield from _unreckoned(job, trim)
     yield site
@@ -86,6 +92,64 @@ def _studs(job: Job, room: RoomSite) -> Iterator[Finding]:
                 Where(room.name, wall.name, line=job.line(studs) if studs else 0),
                 "find one stud and measure to its centre from the wall's left end",
             )
+
+
+def _winders(job: Job, room: RoomSite, flight: FlightSite) -> Iterator[Finding]:
+    """Risers of winders that are reckoned and not measured; a wall that does not stand where they climb to."""
+    for wall, winding in flight.windings.items():
+        along, show = flight.on(wall), partial(show_length, units=job.units)
+        winders = along.winders if along else None
+        if winders is None:
+            continue
+        where = Where(room.name, wall, line=job.line(winders))
+        stations = ", ".join(show(at) for at in winding.risers) or "none"
+        if winding.reckoned and winders.newel:
+            inputs = (
+                Input("steps that wind", float(winders.number or 0), line=job.line(winders, "number")),
+                Input("newel from the wall", winders.newel.out, "mm", job.line(winders.newel, "out")),
+                Input("equal turns about the newel's centre", "each step as much", assumed=True),
+            )
+            yield RULES["winders-from-newel"].told(
+                "advice",
+                f"The risers of the winders of the {flight.name} on wall {wall} are reckoned from the newel, as if "
+                f"each step took as much of the turn: {stations}.",
+                where,
+                Grounds(inputs, "where rays from the newel meet the wall", sources=(GEOMETRY, PRACTICE)),
+                "mark them on the wall before anything is cut, and give their stations as risers where they differ",
+            )
+
+
+def _round_the_corner(job: Job, room: RoomSite) -> Iterator[Finding]:
+    """Walls of a stair that winds round a corner whose floors do not stand apart by what its risers climb."""
+    lines = [
+        (room.walls[wall].wall, winding.beyond, line)
+        for flight in room.flights.values()
+        for wall, winding in flight.windings.items()
+        if winding.corner is not None and (line := flight.line(wall, winding.corner)) is not None
+    ]
+    corners = {frozenset((a.name, b.name)) for a, b in corner_pairs(room.room)}
+    for lower, beyond, below in lines:
+        for upper, after, above in lines:
+            if not beyond or after or frozenset((lower.name, upper.name)) not in corners:
+                continue
+            floor = (lower.raised or 0.0) + below.knots[-1][1] - above.knots[0][1]
+            if abs(floor - (upper.raised or 0.0)) > FLOOR_SLACK:
+                show = partial(show_length, units=job.units)
+                given = "it is not given" if upper.raised is None else f"it is given as {show(upper.raised)}"
+                inputs = (
+                    Input(f"climb from wall {lower.name} to the corner", below.knots[-1][1], "mm"),
+                    Input(f"corner to the floor of wall {upper.name}", -above.knots[0][1], "mm"),
+                )
+                yield RULES["winders-height"].told(
+                    "caution",
+                    f"By its risers the floor at the foot of the straight steps on wall {upper.name} stands "
+                    f"{show(floor)} above the floor of the room, and as raised of that wall {given}: what turns the "
+                    f"corner {lower.name}/{upper.name} is cut as if both met.",
+                    Where(room.name, upper.name, line=job.line(upper)),
+                    Grounds(inputs, "as many rises as risers", result=f"{floor:.0f} mm", sources=(GEOMETRY,)),
+                    f"count the risers again; if they are right give wall {upper.name} raised: {floor:g}",
+                    floor=floor,
+                )
 
 
 def _pitch(job: Job, room: Room, flight: FlightSite) -> Iterator[Finding]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from math import atan2, degrees, radians, tan
 
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Building, Flight, Job, Room, Studs, Wall
 from listel.plugins.site.levels import NEAR, Levels
 from listel.plugins.site.plan import corner_pairs, plan_of
-from listel.plugins.site.results import FlightSite, Protection, RoomSite, Site, WallSite
+from listel.plugins.site.results import FlightSite, Protection, RoomSite, Site, WallSite, Winding
+from listel.plugins.site.winders import windings_of
 
 SLACK = 1e-6
 
@@ -34,7 +36,8 @@ def room_of(room: Room) -> RoomSite:
     floors = _floors(room)
     line = _ceiling_line(room, floors)
     walls = {wall.name: _wall(room, wall, floors[wall.name], line) for wall in room.walls}
-    flights = {flight.name: flight_of(flight) for flight in room.stairs}
+    windings = windings_of(room)
+    flights = {flight.name: flight_of(flight, windings) for flight in room.stairs}
     return RoomSite(room=room, plan=plan_of(room), walls=walls, flights=flights)
 
 
@@ -119,12 +122,14 @@ def pitch_of(rise: float, going: float) -> float:
     return degrees(atan2(rise, going))
 
 
-def flight_of(flight: Flight) -> FlightSite:
-    """A flight, with its pitch, climb and advance as far as the survey tells. Source: trigonometry."""
+def flight_of(flight: Flight, windings: Mapping[tuple[str, str], Winding] | None = None) -> FlightSite:
+    """A flight, with its pitch, climb and advance as far as the survey tells; ``windings`` of the room by flight and
+    wall. Source: trigonometry."""
     stepped = bool(flight.rise and flight.going)
     pitch = pitch_of(flight.rise or 0.0, flight.going or 0.0) if stepped else flight.pitch
     climb = flight.rise * flight.steps if flight.rise and flight.steps else None
     advance = flight.going * flight.steps if flight.going and flight.steps else None
     if advance is None and climb is not None and pitch:
         advance = climb / tan(radians(pitch))
-    return FlightSite(flight=flight, pitch=pitch, climb=climb, advance=advance)
+    mine = {wall: winding for (name, wall), winding in (windings or {}).items() if name == flight.name}
+    return FlightSite(flight=flight, pitch=pitch, climb=climb, advance=advance, windings=mine)

@@ -7,14 +7,16 @@ from collections.abc import Callable, Sequence
 from math import atan2, copysign, cos, hypot, pi, radians, sin
 
 from listel.core.host.engine import Outcome
-from listel.core.survey.job import Flight, Photo, Room, Wall
+from listel.core.survey.job import Photo, Room, Wall, Winders
 from listel.core.survey.units import Units, show_angle, show_length
 from listel.plugins.closure import Closures
 from listel.plugins.setting_out import Piece, SettingOut
+from listel.plugins.site import FlightSite, Site
 from listel.reports.drawings import photo_marks
 from listel.reports.drawings.layout import Entry, legend, note, nothing, scale_for, scale_line
 from listel.reports.drawings.paper import (
     HEAVY,
+    HIDDEN,
     NO_LINE,
     SMALL,
     THIN,
@@ -52,7 +54,8 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
         wall_line(paper, wall, side)
     keep_off_walls(paper, walls)
     arrow(paper, walls[0])
-    stairs = [_stair(paper, walls, the_room, flight, scale) for flight in the_room.stairs]
+    flights = outcome.sheet[Site].rooms[room].flights.values()
+    stairs = [_stair(paper, walls, the_room, flight, scale) for flight in flights]
     pieces = _pieces(the_room, setting_out, trim)
     samples: list[Entry] = [(arrow_sample, "the first wall, and the way the others follow: from left to right")]
     for piece in pieces:
@@ -77,8 +80,10 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
         samples.append((photo_marks.sample, photo_marks.SAID))
     if pieces:
         samples.append((_order_sample, f"pieces of the {pieces[0].trim}, by number"))
-    if any(stairs):
+    if any(drawn for drawn, _ in stairs):
         samples.append((_stair_sample, "a stair's nosings, as they stand on the wall; the arrow goes up"))
+    if any(unknown for _, unknown in stairs):
+        samples.append((_winders_sample, "winders, their risers not surveyed"))
     if any(end.kind == "cope" for piece in pieces for end in (piece.left, piece.right)):
         samples.append((_cope_sample, "the end that is coped"))
     legend(paper, samples, WIDTH)
@@ -301,32 +306,51 @@ def _photograph(paper: Sheet, room: Room, walls: list[Side], number: int, photo:
         )
 
 
-def _stair(paper: Sheet, walls: list[Side], room: Room, flight: Flight, scale: float) -> bool:
-    """The nosings of a flight along each of its walls, to a width of the drawing's own, and which way it climbs;
-    whether any were drawn."""
-    drawn = False
-    for along_wall in flight.walls:
+def _stair(paper: Sheet, walls: list[Side], room: Room, flight: FlightSite, scale: float) -> tuple[bool, bool]:
+    """The nosings of a flight along each of its walls, as far as the newel of its winders, else to a width of the
+    drawing's own, and which way it climbs: whether any were drawn, and whether a stretch was drawn of winders whose risers are not known."""
+    drawn, unknown = False, False
+    for along_wall in flight.flight.walls:
         found = _inside(room, walls, along_wall.wall)
         length = drawn_length(room.wall(along_wall.wall)) if found else None
-        if found is None or along_wall.foot is None or not flight.going or not length:
+        if found is None or not length:
             continue
         inside, _ = found
-        way = 1.0 if along_wall.up == "right" else -1.0
-        nosings = [along_wall.foot + way * flight.going * number for number in range(flight.steps or 60)]
-        nosings = [at for at in nosings if 0 <= at <= length]
-        if len(nosings) < 2:
-            continue
-        deep = min(STAIR, 900 / scale)
-        paper.lines([(inside(at, 0.0), inside(at, deep)) for at in nosings], THIN)
-        tail, tip = inside(nosings[0], deep / 2), inside(nosings[-1], deep / 2)
-        paper.line(tail, tip, THIN)
-        paper.polygon(
-            [tip, *(inside(nosings[-1] - way * 1.8 * scale, deep / 2 + off) for off in (0.8, -0.8))], NO_LINE, "black"
-        )
-        corners = [inside(at, depth) for at in (nosings[0], nosings[-1]) for depth in (0.4, deep)]
-        paper.reserve(Box(*(pick(point[axis] for point in corners) for pick in (min, max) for axis in (0, 1))))
-        drawn = True
-    return drawn
+        winders, way = along_wall.winders, 1.0 if along_wall.up == "right" else -1.0
+        deep = winders.newel.out / scale if winders and winders.newel else min(STAIR, 900 / scale)
+        nosings = [at for at, _ in flight.nosings(along_wall.wall, length) if 0 <= at <= length]
+        wound = dict(flight.wound(along_wall.wall))
+        straight = [at for at in nosings if at not in wound]
+        paper.lines([(inside(at, 0.0), inside(at, deep)) for at in straight], THIN)
+        if winders and wound:
+            turn = winders.newel.at if winders.newel else nearest_to(winders, straight)
+            paper.lines([(inside(at, 0.0), inside(turn, deep)) for at in wound], THIN)
+        elif winders:
+            box = ((winders.start, 0.0), (winders.start, deep), (winders.end, deep), (winders.end, 0.0))
+            paper.polyline([inside(*corner) for corner in box], HIDDEN)
+            unknown = True
+        if len(straight) > 1:
+            tail, tip = inside(straight[0], deep / 2), inside(straight[-1], deep / 2)
+            paper.line(tail, tip, THIN)
+            arrow_head = (inside(straight[-1] - way * 1.8 * scale, deep / 2 + off) for off in (0.8, -0.8))
+            paper.polygon([tip, *arrow_head], NO_LINE, "black")
+        reach = [*nosings, *((winders.start, winders.end) if winders else ())]
+        corners = [inside(at, depth) for at in (min(reach), max(reach)) for depth in (0.4, deep)] if reach else []
+        if corners:
+            paper.reserve(Box(*(pick(point[axis] for point in corners) for pick in (min, max) for axis in (0, 1))))
+        drawn = drawn or bool(nosings)
+    return drawn, unknown
+
+
+def nearest_to(winders: Winders, straight: Sequence[float]) -> float:
+    """The end of a stretch of winders that is nearer to the straight steps, else its left end [mm]."""
+    ends = winders.start, winders.end
+    return min(ends, key=lambda end: min((abs(end - at) for at in straight), default=end))
+
+
+def _winders_sample(sheet: Sheet, box: Box) -> None:
+    y = (box.y0 + box.y1) / 2
+    sheet.polyline([(box.x0 + 1, y - 1.4), (box.x0 + 1, y + 1.4), (box.x0 + 6, y + 1.4), (box.x0 + 6, y - 1.4)], HIDDEN)
 
 
 def _stair_sample(sheet: Sheet, box: Box) -> None:

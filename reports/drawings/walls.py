@@ -173,22 +173,16 @@ def _rails(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> 
 
 
 def pitch_line(room: RoomSite, wall: str, length: float, floor: Line) -> list[tuple[FlightSite, Line]]:
-    """Each flight along the wall with its steps, from the foot of its pitch line."""
+    """Each flight along the wall with its steps, winders among them where they are known."""
     found = []
     for site in room.flights.values():
-        flight, side = site.flight, site.on(wall)
-        if side is None or side.foot is None or not flight.rise or not flight.going:
+        nosings, rise = site.nosings(wall, length), site.flight.rise or 0.0
+        along = site.on(wall)
+        if along is None or not nosings:
             continue
-        steps = flight.steps or int(length // flight.going)
-        way = 1.0 if side.up == "right" else -1.0
-        x, y = side.foot, height_at(floor, side.foot)
-        points = [(x, y)]
-        for _ in range(min(steps, 60)):
-            y += flight.rise
-            points.append((x, y))
-            x += way * flight.going
-            points.append((x, y))
-            if not 0 <= x <= length:
-                break
-        found.append((site, tuple(points)))
+        foot = height_at(floor, along.foot if along.foot is not None else nosings[0][0])
+        points = [point for at, height in nosings for point in ((at, foot + height - rise), (at, foot + height))]
+        last, way = nosings[-1], 1.0 if along.up == "right" else -1.0
+        end = last[0] + way * (site.flight.going or 0.0)
+        found.append((site, (*points, (min(max(end, 0.0), length), foot + last[1]))))
     return found

@@ -83,6 +83,10 @@ CLASSES = [
     (model.Flight, DEFS["flight"]),
     (model.FlightWall, DEFS["flight"]["properties"]["walls"]["items"]),
     (model.Winders, DEFS["flight"]["properties"]["walls"]["items"]["properties"]["winders"]),
+    (
+        model.Newel,
+        DEFS["flight"]["properties"]["walls"]["items"]["properties"]["winders"]["properties"]["newel"],
+    ),
     (model.Trim, DEFS["trim"]),
     (model.Place, DEFS["trim"]["properties"]["where"]["items"]),
     (model.Section, DEFS["section"]),

@@ -4,12 +4,28 @@ from __future__ import annotations
 
 import random
 import re
+from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
 import pytest
+from pytest import approx
 from setting import set_out
 
-from listel.core.survey.job import Corner, Flight, FlightWall, Job, Place, Reading, Room, Section, Trim, Wall, Winders
+from listel.core.survey.job import (
+    Corner,
+    Flight,
+    FlightWall,
+    Job,
+    Newel,
+    Place,
+    Reading,
+    Room,
+    Section,
+    Trim,
+    Wall,
+    Winders,
+)
 
 HEIGHTS = {"skirting": (0, 168), "dado": (807, 870), "picture": (2000, 2050)}
 
@@ -68,28 +84,28 @@ def test_what_rakes_stops_and_meets(seed: int) -> None:
     low, high = HEIGHTS["picture"]
     stops = foot + (low - so["rise"]) * so["going"] / so["rise"]
     reach = min(length, stops) if so["climb"] > low else length
-    assert mine("picture") == [(0, pytest.approx(reach), high, high)]
+    assert mine("picture") == [(0, approx(reach), high, high)]
     # a skirting stands on the floor before the first riser, and on the landing beyond the top one
     wound = [(0, 100), (400, foot)] if so["winds"] else [(0, foot)]
     board = [(a, b, 168, 168) for a, b in wound if b - a >= 40]
     if length - head >= 40:
         board.append((head, length, 168 + so["climb"], 168 + so["climb"]))
-    assert mine("skirting") == [pytest.approx(each) for each in board]
-    assert all(run.top - run.underside == pytest.approx(168) for run in out.runs if run.trim == "skirting")
+    assert mine("skirting") == [approx(each) for each in board]
+    assert all(run.top - run.underside == approx(168) for run in out.runs if run.trim == "skirting")
     # a dado is 870 over the line of nosings, over the lower floor and over the landing, and unbroken but for winders
     for start, end, first, last in mine("dado"):
         for at, top in ((start, first), (end, last)):
             line = (at - foot) / so["going"] * so["rise"] + so["rise"]
-            assert top == pytest.approx(870 + min(max(line, 0), so["climb"]), abs=0.5)
+            assert top == approx(870 + min(max(line, 0), so["climb"]), abs=0.5)
     spans = [(start, end) for start, end, _, _ in mine("dado")]
     gaps = [(b, c) for (_, b), (c, _) in pairwise(spans) if c - b > 1]
     assert gaps == ([(100, 400)] if so["winds"] else [])
-    by_hand = {each.where.trim for each in findings if each.rule == "setting-out/winders-by-hand"}
-    assert by_hand == ({"skirting", "dado"} if so["winds"] else set())
+    unknown = {each.where.trim for each in findings if each.rule == "setting-out/winders-not-surveyed"}
+    assert unknown == ({"dado"} if so["winds"] else set())
     # at the corner it is joined where its wall ends as high as the floor round the corner, and only there
     for trim in ("skirting", "dado"):
         runs = mine(trim)
-        comes = [top for _, end, _, top in runs if end == pytest.approx(length)]
+        comes = [top for _, end, _, top in runs if end == approx(length)]
         meets = [abs(top - so["raised"] - HEIGHTS[trim][1]) <= 1 for top in comes]
         assert [line.trim for line in out.corners if line.trim == trim and not line.to] == [trim] * sum(meets)
         told = [each for each in findings if each.rule == "setting-out/heights-differ" and each.where.trim == trim]
@@ -100,4 +116,122 @@ def test_what_rakes_stops_and_meets(seed: int) -> None:
         covered = sum(end - start for start, end in spans)
         said = next((e.says for e in findings if e.rule == "setting-out/left-out" and e.where.trim == trim), "")
         named = sum(float(b) - float(a) for a, b in re.findall(r"wall A, (\d+) mm to (\d+) mm", said))
-        assert covered + named == pytest.approx(length, abs=3)
+        assert covered + named == approx(length, abs=3)
+
+
+def _winding(dice: random.Random) -> tuple[Job, list[tuple[str, float, float]], tuple[float, float, float, float]]:
+    """Two flights and the winders between them about a newel, with every nosing by a reckoning of its own: wall,
+    station, and height above the floor of the room."""
+    rise, going, number = dice.randint(160, 210), dice.randint(220, 280), dice.randint(2, 4)
+    lower, upper = dice.randint(2, 6), dice.randint(2, 6)
+    theta, out, reach = dice.uniform(80, 110), dice.randint(700, 1000), dice.randint(700, 1000)
+    length, far = 1500.0 + reach + going * lower, 5000.0
+    # Wall A runs from (-length, 0) to the corner at the origin, the room is above it; wall B leaves at theta.
+    newel = np.array([-reach, out])
+    along = np.array([np.cos(np.radians(180 - theta)), np.sin(np.radians(180 - theta))])
+    inward = np.array([-along[1], along[0]])
+    out_b, at_b = float(newel @ inward), float(newel @ along)
+    nosings: list[tuple[str, float]] = [("A", length - reach - going * n) for n in range(lower, 0, -1)]
+    start = np.angle(-1j)
+    for place in range(number + 1):
+        angle = start + np.radians(180 - theta) * place / number
+        ray = np.array([np.cos(angle), np.sin(angle)])
+        hits = []
+        for name, side in (("A", np.array([-1.0, 0.0])), ("B", along)):
+            matrix = np.array([side, -ray]).T
+            if abs(np.linalg.det(matrix)) > 1e-9:
+                off, ahead = np.linalg.solve(matrix, newel)
+                if off >= -1e-6 and ahead > 0:
+                    hits.append((ahead, name, length - off if name == "A" else off))
+        nosings.append(min(hits)[1:])
+    nosings += [("B", at_b + going * n) for n in range(1, upper)]
+    table = [(wall, at, rise * n) for n, (wall, at) in enumerate(nosings, 1)]
+    first_b = next(n for n, (wall, at, _) in enumerate(table) if wall == "B" and at >= at_b - 1e-6)
+    foot_a, raised = table[0][1], table[first_b][2] - rise
+    walls = (
+        Wall("A", Reading(length), Corner("internal", theta)),
+        Wall("B", Reading(far), Corner("internal", 90), raised=raised),
+    )
+    a = Winders(length - reach, length, number=number, newel=Newel(length - reach, out))
+    b = Winders(0, at_b, number=number, newel=Newel(at_b, out_b))
+    stairs = (
+        Flight("lower", rise=rise, going=going, steps=lower, walls=(FlightWall("A", foot_a, "right", a),)),
+        Flight("upper", rise=rise, going=going, steps=upper, walls=(FlightWall("B", at_b, "right", b),)),
+    )
+    rail = Trim("dado", "dado-rail", (Place("R"),), Section(60, 20), finish="paint", top=880)
+    room = Room("R", extent="part", walls=walls, stairs=stairs)
+    room = mirrored(room) if dice.random() < 0.5 else room
+    return Job("law", rooms=(room,), trim=(rail,)), table, (length, rise, length - reach, at_b)
+
+
+def mirrored(room: Room) -> Room:
+    """The room as a mirror shows it: its walls the other way round, every station from the other end."""
+    lengths = {wall.name: wall.length.value for wall in room.walls}
+    one, other = room.walls
+    walls = (replace(other, corner=one.corner), replace(one, corner=other.corner))
+
+    def turned(along: FlightWall) -> FlightWall:
+        end, winders = lengths[along.wall], along.winders
+        newel = replace(winders.newel, at=end - winders.newel.at)
+        winders = replace(winders, start=end - winders.end, end=end - winders.start, newel=newel)
+        return replace(along, foot=end - along.foot, up="left", winders=winders)
+
+    stairs = tuple(replace(flight, walls=tuple(turned(along) for along in flight.walls)) for flight in room.stairs)
+    return replace(room, walls=walls, stairs=stairs)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_a_rail_follows_the_nosings_of_winders_round_a_corner(seed: int) -> None:
+    job, table, (length, rise, at_a, at_b) = _winding(random.Random(seed))
+    out, findings = set_out(job)
+    runs = sorted(out.runs, key=lambda run: (run.wall, run.start))
+    base = {wall.name: wall.raised or 0.0 for wall in job.rooms[0].walls}
+    mirror = job.rooms[0].walls[0].name == "B"
+    ends = {"A": length, "B": 5000.0}
+
+    def place(wall: str, at: float) -> float:
+        return ends[wall] - at if mirror else at
+
+    def top_at(wall: str, at: float) -> float:
+        at = place(wall, at)
+        run = next(run for run in runs if run.wall == wall and run.start - 1e-6 <= at <= run.end + 1e-6)
+        return base[wall] + run.top + (at - run.start) * np.tan(np.radians(run.pitch))
+
+    # plumb over each nosing it stands as high, in a straight line from one to the next, also round the corner; but a
+    # stretch too short to be a piece is taken in one with the next
+    stubs = [abs(at - end) for wall, at, _ in table for end in ((length,) if wall == "A" else (0.0,))]
+    near = 15 if min(stubs) < 40 else 1e-6
+    for wall, at, height in table[:-1]:
+        assert top_at(wall, at) == approx(height + 880, abs=near)
+    for (wall, at, height), (other, then, _) in pairwise(table[:-1]):
+        if wall == other:
+            assert top_at(wall, (at + then) / 2) == approx(height + rise / 2 + 880, abs=near)
+        else:
+            short, over = length - at, then
+            corner = height + rise * short / (short + over) + 880
+            assert top_at("A", length) == approx(corner) == approx(top_at("B", 0))
+    assert top_at("A", 0) == 880 and top_at("B", 5000) == approx(table[-1][2] + 880)
+    for wall, long in ends.items():
+        assert sum(run.end - run.start for run in runs if run.wall == wall) == approx(long)
+    # the pieces meet: each end at a knee is cut at half of what the line turns there, and both turn the corner alike
+    for before, after in pairwise(sorted(out.pieces, key=lambda piece: (piece.wall, piece.start))):
+        if before.wall == after.wall and before.right.kind == "knee":
+            assert before.right.saw_reading == after.left.saw_reading == approx(abs(before.pitch - after.pitch) / 2)
+    for piece in out.pieces:
+        for end in (piece.left, piece.right):
+            assert end.kind != "internal-mitre" or end.saw_reading == approx(abs(piece.pitch))
+    # marked on the walls, the risers give the same pieces as from the newel
+    marks = {"A": [place(wall, at) for wall, at, _ in table if wall == "A" and at > at_a - 1e-6], "B": []}
+    marks["B"] = [place(wall, at) for wall, at, _ in table if wall == "B" and at < at_b - 1e-6]
+    stairs = tuple(
+        replace(
+            flight, walls=(replace(along, winders=replace(along.winders, risers=tuple(marks[along.wall]), newel=None)),)
+        )
+        for flight in job.rooms[0].stairs
+        for along in flight.walls
+    )
+    again, _ = set_out(replace(job, rooms=(replace(job.rooms[0], stairs=stairs),)))
+    assert [(p.label, p.back, p.overall) for p in again.pieces] == [
+        (p.label, approx(p.back), approx(p.overall)) for p in out.pieces
+    ]
+    assert not [each for each in findings if each.rule == "setting-out/winders-not-surveyed"]
