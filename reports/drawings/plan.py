@@ -11,7 +11,7 @@ from listel.core.survey.job import Photo, Room, Wall, Winders
 from listel.core.survey.units import Units, show_angle, show_length
 from listel.plugins.closure import Closures
 from listel.plugins.setting_out import Piece, SettingOut
-from listel.plugins.site import FlightSite, Site
+from listel.plugins.site import FlightSite
 from listel.reports.drawings import photo_marks
 from listel.reports.drawings.layout import Entry, legend, note, nothing, scale_for, scale_line
 from listel.reports.drawings.paper import (
@@ -28,7 +28,7 @@ from listel.reports.drawings.paper import (
     lettering_box,
     letters_width,
 )
-from listel.reports.drawings.walls import drawn_length
+from listel.reports.drawings.walls import drawn_length, site_of_outcome
 from listel.reports.numbering import numbers
 
 Side = tuple[Point, Point]
@@ -54,7 +54,7 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
         wall_line(paper, wall, side)
     keep_off_walls(paper, walls)
     arrow(paper, walls[0])
-    flights = outcome.sheet[Site].rooms[room].flights.values()
+    flights = site_of_outcome(outcome).rooms[room].flights.values()
     stairs = [_stair(paper, walls, the_room, flight, scale) for flight in flights]
     pieces = _pieces(the_room, setting_out, trim)
     samples: list[Entry] = [(arrow_sample, "the first wall, and the way the others follow: from left to right")]
@@ -308,7 +308,8 @@ def _photograph(paper: Sheet, room: Room, walls: list[Side], number: int, photo:
 
 def _stair(paper: Sheet, walls: list[Side], room: Room, flight: FlightSite, scale: float) -> tuple[bool, bool]:
     """The nosings of a flight along each of its walls, as far as the newel of its winders, else to a width of the
-    drawing's own, and which way it climbs: whether any were drawn, and whether a stretch was drawn of winders whose risers are not known."""
+    drawing's own, and which way it climbs: whether any were drawn, and whether a stretch was drawn of winders whose
+    risers are not known."""
     drawn, unknown = False, False
     for along_wall in flight.flight.walls:
         found = _inside(room, walls, along_wall.wall)
