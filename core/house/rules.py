@@ -146,22 +146,24 @@ def _setter(house: HouseFile, kind: type, rule: _Rule) -> Callable[[Job, Sheet],
         covered = [line for line, form in zip(lines, forms, strict=True) if rule.covers(form)]
         yield from (sets(line, **dict(rule.told.sets)) for line in covered)
         if not covered:
-            yield _unused(house, rule.told, forms)
+            yield _unused(house, rule, forms)
 
     return examine
 
 
-def _unused(house: HouseFile, rule: HouseRule, forms: Sequence[Mapping[str, Any]]) -> Finding:
+def _unused(house: HouseFile, rule: _Rule, forms: Sequence[Mapping[str, Any]]) -> Finding:
     """That a rule applied to no line, and what the lines hold where it asks for another value."""
-    says = f"The house rule {rule.name} of {house.firm} applied to nothing in this job."
+    told = rule.told
+    says = f"The house rule {told.name} of {house.firm} applied to nothing in this job."
     if not forms:
-        says += f" There is no {rule.about} line here."
-    asked = rule.applies.get("properties", {}) if isinstance(rule.applies, dict) else {}
+        says += f" There is no {told.about} line here."
+    asked = told.applies.get("properties", {}) if isinstance(told.applies, dict) else {}
     for key in (key for key in asked if key != "job"):
         held = sorted({str(form[key]) for form in forms if isinstance(form.get(key), str)})
-        if held and not any(Draft202012Validator(asked[key]).is_valid(text) for text in held):
+        judge = rule.applies.evolve(schema=asked[key])  # what it points to stands in the whole rule
+        if held and not any(judge.is_valid(text) for text in held):
             says += f" None has the {key.replace('_', ' ')} it asks for; here there are: {', '.join(held[:12])}."
-    return RULES["rule-unused"].told("record", says, grounds=Grounds(sources=(_source(house, rule),)))
+    return RULES["rule-unused"].told("record", says, grounds=Grounds(sources=(_source(house, told),)))
 
 
 # ---------------------------------------------------------------- judging
@@ -182,7 +184,7 @@ def _judge(house: HouseFile, rules: Sequence[_Rule], kinds: Sequence[type]) -> C
                     yield _judged(house, rule, line, form, job.units)
             if not covered and not rule.told.sets:
                 of_kind = [form for line, form in zip(lines, forms, strict=True) if rule.told.about == line.LINE]
-                yield _unused(house, rule.told, of_kind)
+                yield _unused(house, rule, of_kind)
 
     return examine
 

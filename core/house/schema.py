@@ -6,13 +6,16 @@ a slip there would make a rule that silently judges every line, or none. So each
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import cache
 from typing import Any, get_type_hints
 
-from jsonschema import Draft202012Validator
+from jsonschema import Draft202012Validator, FormatChecker
 from referencing import Registry as NoSchemas
+from referencing.exceptions import Unresolvable
+from referencing.jsonschema import DRAFT202012
 
 from listel.core.contract.lines import ABOUT_JOB, KIND_WORDS, fits, hint_words, meanings, options, words_of
 from listel.core.host.limits import TookTooLong, time_limit
@@ -45,6 +48,10 @@ WORDS = frozenset(
 """The words of JSON Schema that a house rule may use."""
 
 _PARTS = ("allOf", "anyOf", "oneOf", "not", "if", "then", "else")
+_OF_PARTS = (
+    *("items", "contains", "prefixItems", "unevaluatedItems"),
+    *("additionalProperties", "propertyNames", "unevaluatedProperties"),
+)
 
 
 def schema_rule_faults(document: Document, path: KeyPath, schema: Any, line_class: type) -> Iterator[Fault]:
@@ -52,19 +59,41 @@ def schema_rule_faults(document: Document, path: KeyPath, schema: Any, line_clas
     if path[-1] == "applies" and (schema is False or (isinstance(schema, dict) and schema.get("not") in ({}, True))):
         yield document.fault(path, "this can never apply")
         return
-    strays = list(_strays(document, path, schema, line_class))
+    strays = list(_strays(document, path, schema, line_class, _points_to(schema)))
     yield from strays
     broken = list(broken_schema(document, path, schema))
     yield from broken
-    if not strays and not broken:
-        yield from _of_line(document, path, schema, line_class)
+    if strays or broken:
+        return
+    try:
+        Draft202012Validator(schema, registry=NoSchemas()).is_valid({})
+    except RecursionError:
+        yield document.fault(path, "a reference here leads back to itself without end")
+        return
+    yield from _of_line(document, path, schema, line_class)
+
+
+def _points_to(schema: Any) -> Callable[[str], bool]:
+    """Whether a reference within a rule leads to a part of it."""
+    root = NoSchemas().resolver_with_root(DRAFT202012.create_resource(schema))
+
+    def known(reference: str) -> bool:
+        try:
+            root.lookup(reference)
+        except Unresolvable:
+            return False
+        return True
+
+    return known
 
 
 # ---------------------------------------------------------------- is it JSON Schema at all
 
 
-def _strays(document: Document, path: KeyPath, schema: Any, line_class: type) -> Iterator[Fault]:
-    """Words that JSON Schema does not have, and references that leave the rule, wherever they stand."""
+def _strays(
+    document: Document, path: KeyPath, schema: Any, line_class: type, known: Callable[[str], bool]
+) -> Iterator[Fault]:
+    """Words that JSON Schema does not have, and references that leave the rule or lead nowhere, wherever they stand."""
     if not isinstance(schema, dict):
         return
     for word, part in schema.items():
@@ -75,13 +104,17 @@ def _strays(document: Document, path: KeyPath, schema: Any, line_class: type) ->
             yield document.fault(
                 here, f"{shown(part)} leaves the rule; a reference may only point within it, as #/$defs/x"
             )
-        elif word in (*_PARTS, "items", "contains", "prefixItems", "additionalProperties", "propertyNames"):
+        elif word in ("$ref", "$dynamicRef") and not known(part):
+            yield document.fault(
+                here, f"{shown(part)} leads nowhere in this rule; what it points to stands under $defs"
+            )
+        elif word in (*_PARTS, *_OF_PARTS):
             parts = enumerate(part) if isinstance(part, list) else [(None, part)]
             for number, inner in parts:
-                yield from _strays(document, here if number is None else (*here, number), inner, line_class)
+                yield from _strays(document, here if number is None else (*here, number), inner, line_class, known)
         elif word in ("properties", "patternProperties", "$defs", "dependentSchemas") and isinstance(part, dict):
             for key, inner in part.items():
-                yield from _strays(document, (*here, key), inner, line_class)
+                yield from _strays(document, (*here, key), inner, line_class, known)
 
 
 def _meant(word: str, line_class: type) -> str:
@@ -92,7 +125,7 @@ def _meant(word: str, line_class: type) -> str:
 
 def broken_schema(document: Document, path: KeyPath, schema: Any) -> Iterator[Fault]:
     """Values that a word of JSON Schema cannot have."""
-    judge = Draft202012Validator(Draft202012Validator.META_SCHEMA, format_checker=Draft202012Validator.FORMAT_CHECKER)
+    judge = Draft202012Validator(Draft202012Validator.META_SCHEMA, format_checker=_PATTERNS)
     told: set[tuple[Any, ...]] = set()
     for error in judge.iter_errors(schema):
         where = tuple(error.absolute_path)
@@ -102,6 +135,14 @@ def broken_schema(document: Document, path: KeyPath, schema: Any) -> Iterator[Fa
     name = schema.get("format") if isinstance(schema, dict) else None
     if name is not None and name not in FORMATS:
         yield document.fault((*path, "format"), f"there is no format {shown(name)}.{did_you_mean(str(name), FORMATS)}")
+
+
+_PATTERNS = FormatChecker(formats=())
+
+
+@_PATTERNS.checks("regex", raises=(re.error, OverflowError, RecursionError))
+def _is_pattern(value: object) -> bool:
+    return not isinstance(value, str) or bool(re.compile(value))
 
 
 def _wrong_value(where: tuple[Any, ...], value: Any, message: str) -> str:
@@ -115,7 +156,7 @@ def _wrong_value(where: tuple[Any, ...], value: Any, message: str) -> str:
     if len(where) >= 2 and where[-2] == "properties" and not isinstance(value, (dict, list)):
         return f"write {word}: {{const: {shown(value)}}}, to ask for that very value"
     if "is not a 'regex'" in message:
-        return f"{shown(value)} is no pattern: a bracket, a brace or a backslash may lack its other half"
+        return f"{shown(value)} is no pattern: a bracket, brace or backslash may lack its other half, or it is too long"
     return f"this is no JSON Schema: {message[:160]}"
 
 
