@@ -98,6 +98,6 @@ def nail_hole(gravity: float, diameter: float) -> float:
     return (HOLE_HARD if gravity > HOLE_GRAVITY else HOLE_SOFT) * diameter
 
 
-def duration(name: str) -> float:
-    """NDS load duration factor C_D: permanent, long (ten years), medium, short, instant."""
-    return float(load_table(__package__, "durations").row(name)["c_d"])
+def duration() -> float:
+    """NDS load duration factor C_D of a lasting load."""
+    return float(load_table(__package__, "durations").row("permanent")["c_d"])

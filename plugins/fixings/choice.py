@@ -140,7 +140,7 @@ def too_long(choice: Reckoned, offer: str) -> Iterator[Finding]:
 
 def too_wide(choice: Reckoned, offer: str) -> Iterator[Finding]:
     """A chosen spacing wider than the custom."""
-    custom, spacing = float(choice.row["most"][1]), choice.place.job.choices.spacing
+    custom, spacing = float(choice.row["most"]), choice.place.job.choices.spacing
     if spacing is None or spacing <= custom:
         return
     units = choice.place.job.units

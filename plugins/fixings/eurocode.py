@@ -198,16 +198,10 @@ def together(pull_share: float, shear_share: float, smooth: bool) -> float:
     return pull_share + shear_share if smooth else pull_share**2 + shear_share**2
 
 
-def modification(duration: str, service_class: int = 1) -> float:
-    """k_mod of solid timber, Table 3.1: ``duration`` permanent, long, medium, short, instant; service class 1 or 2."""
-    if service_class not in (1, 2):
-        raise ValueError("interior trim is in service class 1 or 2")
-    return float(load_table(__package__, "durations").row(duration)["k_mod"])
-
-
-def design(characteristic: float, duration: str, service_class: int = 1) -> float:
-    """Design capacity, N: k_mod times the characteristic value over the partial factor; equation 2.17."""
-    return modification(duration, service_class) * characteristic / GAMMA_M
+def design(characteristic: float) -> float:
+    """Design capacity under a lasting load, N: k_mod times the characteristic value over the partial factor; equation
+    2.17, Table 3.1 for solid timber in service class 1 or 2."""
+    return float(load_table(__package__, "durations").row("permanent")["k_mod"]) * characteristic / GAMMA_M
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

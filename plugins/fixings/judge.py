@@ -146,7 +146,7 @@ def hole_depth(reckoned: Reckoned) -> float | None:
     if found.kind not in ("masonry", "blocks"):
         return None
     if size.plug is not None:
-        return float(size.plug["depth"][1])
+        return float(size.plug["depth"])
     return size.embedment[1] if size.embedment else size.wanted or None
 
 

@@ -104,7 +104,7 @@ def serves(reckoned: Reckoned) -> bool:
 def reckon(place: Place, found: Bearing, size: Size, timber: Timber, sheet: Sheet, most: float | None) -> Reckoned:
     """A run with one fixing, ``most`` mm apart (None: the custom of the trade)."""
     row = spacing_row(place, found, hanging(place)[0])
-    custom = float(row["most"][1])
+    custom = float(row["most"])
     thin = most is not None and place.job.choices.spacing == most
     wanted = custom if most is None else most
     out = lay_out(place, sheet, found, wanted, row, least_end(timber.characteristic, size.diameter), thin)

@@ -123,7 +123,7 @@ def along(
 ) -> list[float]:
     """Stations of one row: on the studs surveyed, on old plugs, else evenly with pairs at the ends and one at each
     joint."""
-    ends = max(float(row["ends"][0]), least)
+    ends = max(float(row["ends"]), least)
     if not place.run.upright:
         start, end = off_the_arris(place, bearing, start, end, ends)
     if bearing.stations and not place.run.upright:

@@ -204,7 +204,7 @@ def carried(
         "lateral": lateral,
         "lateral_mode": mode,
         "lateral_with_rope": lateral + eurocode.rope(lateral, pull, kind) if mode in "cdef" else lateral,
-        "lateral_lasting_design": eurocode.design(lateral, "permanent"),
+        "lateral_lasting_design": eurocode.design(lateral),
     }
 
 

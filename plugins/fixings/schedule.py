@@ -145,7 +145,7 @@ def judged(job: Job, sheet: Sheet) -> Iterator[Finding]:
         yield from found_by_run(used, line)
         if used is not ours_here:
             yield from on_choice(used, ours_here)
-        elif used.most < used.row["most"][1]:
+        elif used.most < used.row["most"]:
             yield drawn_in(used)
         yield from stained(used)
         yield from rows_apart(used, sheet)

@@ -62,9 +62,9 @@ def code_of(choice: str | None, region: str | None) -> str:
     return choice or ("nds" if region == "united-states" else "eurocode-5")
 
 
-def working_factor(duration: str = "permanent") -> float:
+def working_factor() -> float:
     """Characteristic value over working load in Eurocode 5: 1.3 and 1.5 over k_mod (3.25 for lasting loads)."""
-    return eurocode.GAMMA_LOAD / eurocode.design(1.0, duration)
+    return eurocode.GAMMA_LOAD / eurocode.design(1.0)
 
 
 def strength(size: Size, bearing: Bearing, trim: Timber, frame: Timber, code: str, thickness: float) -> Strength | None:
@@ -86,7 +86,7 @@ def strength(size: Size, bearing: Bearing, trim: Timber, frame: Timber, code: st
 def head_pull(size: Size, trim: Timber, under: float) -> float:
     """Allowable pull of the head through the trim under it, N (NDS 12.2.5.1), the lasting-load factor in it."""
     pounds = american.nds_pull_through(trim.gravity, size.head / american.INCH, under / american.INCH)
-    return pounds * american.POUND * american.duration("permanent")
+    return pounds * american.POUND * american.duration()
 
 
 def lateral(size: Size, bearing: Bearing, trim: Timber, frame: Timber, under: float) -> float:
@@ -156,7 +156,7 @@ def screw_in_timber(
     thread = size.embedment[0] if size.embedment else 0.0
     source: Source
     if code == "nds":
-        factor = american.duration("permanent")
+        factor = american.duration()
         pounds = american.nds_screw_withdrawal(frame.gravity, size.diameter / american.INCH)
         pull = american.per_mm(pounds) * thread * factor if thread >= american.LEAST_DEPTH * size.diameter else 0.0
         words, safety, source = (
@@ -195,7 +195,7 @@ def nail_in_timber(size: Size, bearing: Bearing, trim: Timber, frame: Timber, co
     shear = lateral(size, bearing, trim, frame, under)
     words: tuple[str, ...] = (SHEAR_WORDS.format(factor=working_factor()),)
     if code == "nds":
-        factor = american.duration("permanent")
+        factor = american.duration()
         pounds = american.nds_nail_withdrawal(frame.gravity, size.diameter / american.INCH)
         pull = american.per_mm(pounds) * deep * factor if deep >= american.LEAST_DEPTH * size.diameter else 0.0
         return Strength(

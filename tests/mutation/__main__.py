@@ -44,6 +44,7 @@ def main() -> int:
         "--seed", type=int, default=int(time.time() / 86400), help="of the sample (default: of the day)"
     )
     parser.add_argument("--least", type=float, default=0.0, help="the share that must be noticed")
+    parser.add_argument("--no-laws", action="store_true", help="leave out the laws, which take most of the time")
     parser.add_argument("--at-once", type=int, default=os.cpu_count() or 1, help="processes at once")
     parser.add_argument("--list", action="store_true", help="print the numbers and stop")
     parser.add_argument("--who", action="store_true", help="print who notices each number too")
@@ -55,7 +56,7 @@ def main() -> int:
     until = time.monotonic() + asked.minutes * 60 if asked.minutes else float("inf")
     random.Random(asked.seed).shuffle(numbers)
     numbers = numbers[: asked.most or None]
-    noticed = dict(_tried(numbers, until, asked.at_once))
+    noticed = dict(_tried(numbers, until, asked))
     tried, missed = Counter(number.plugin for number in noticed), Counter[str]()
     for number, who in sorted(noticed.items(), key=lambda each: str(each[0])):
         if not who:
@@ -69,12 +70,12 @@ def main() -> int:
     return 1 if share < asked.least else 0
 
 
-def _tried(numbers: list[Number], until: float, at_once: int) -> Iterator[tuple[Number, str]]:
+def _tried(numbers: list[Number], until: float, asked: argparse.Namespace) -> Iterator[tuple[Number, str]]:
     """Each number that was tried until then, and the test that noticed it."""
     os.chdir(ROOT)
     with tempfile.TemporaryDirectory() as folder:
         os.environ["TMPDIR"] = tempfile.tempdir = folder
-        for place, who in _in_loaded(numbers, until, at_once):
+        for place, who in _in_loaded(numbers, until, asked):
             if place is None:
                 print(f"fails with nothing changed: {who}", flush=True)
                 continue
@@ -85,7 +86,9 @@ def _tried(numbers: list[Number], until: float, at_once: int) -> Iterator[tuple[
             yield numbers[place], who
 
 
-def _in_loaded(numbers: list[Number], until: float, at_once: int) -> Iterator[tuple[int | None, str | None]]:
+def _in_loaded(
+    numbers: list[Number], until: float, asked: argparse.Namespace
+) -> Iterator[tuple[int | None, str | None]]:
     """The same, by place in the list, from a child process in which all is loaded; this one stays clean."""
     reading, writing = os.pipe()
     pid = os.fork()
@@ -100,7 +103,8 @@ def _in_loaded(numbers: list[Number], until: float, at_once: int) -> Iterator[tu
             waiting = iter(numbers)
             in_time = iter(lambda: next(waiting, None) if time.monotonic() < until else None, None)
             files = sorted({file for number in numbers for file in files_for(ROOT, number)})
-            status = pytest.main([*QUICK, *files], plugins=[Trials(ROOT, in_time, at_once, tell)])
+            files = [file for file in files if not (asked.no_laws and "properties" in file)]
+            status = pytest.main([*QUICK, *files], plugins=[Trials(ROOT, in_time, asked.at_once, tell)])
         os._exit(int(status))
     os.close(writing)
     with os.fdopen(reading, encoding="utf-8") as pipe:

@@ -24,7 +24,7 @@ from typing import Any
 from ruamel.yaml import YAML
 
 NO_FIGURES = {"rules.yaml", "cases.yaml", "vocabulary.yaml", "plain_words.yaml", "shorts.yaml", "word_classes.yaml"}
-ORDERING = {"rank", "order", "weight", "step"}
+ORDERING = {"rank", "order", "weight", "step", "leaves"}
 PLAIN = {0, 1, 2, -1, 0.5, 10, 100, 360}
 SHOWING = {
     *("round", "range", "rounded", "num", "show_length", "show_fine", "Section", "sorted", "enumerate", "slice"),

@@ -21,13 +21,13 @@ import signal
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterator
-from functools import _lru_cache_wrapper
+from functools import _lru_cache_wrapper, cache
 from pathlib import Path
 from types import CodeType, FunctionType, ModuleType
 from typing import Any
 
 import pytest
-from numbers_of_the_trade import Number
+from numbers_of_the_trade import NO_FIGURES, Number
 
 SECONDS = 120
 """A trial that takes longer has been noticed."""
@@ -303,7 +303,14 @@ class _Loaded:
     """What is loaded of the plugins: their functions by file, and what they keep."""
 
     def __init__(self, root: Path) -> None:
+        from listel.core.contract.tables import load_table
+
         self.root = root
+        for path in root.glob("plugins/*/*.yaml"):
+            if path.name not in NO_FIGURES:  # loaded before the children are made, so that all mean the same rows
+                load_table(f"listel.plugins.{path.parent.name}", path.stem)
+        for path in root.glob("plugins/*/*.py"):
+            source_of(path)
         self.functions: dict[str, list[FunctionType]] = {}
         self.kept = []
         for held in gc.get_objects():
@@ -400,9 +407,15 @@ def module_of(number: Number) -> str:
     return "listel." + number.file.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
 
 
+@cache
+def source_of(path: Path) -> str:
+    """The text of a file as it was when it was first asked for."""
+    return path.read_text("utf-8")
+
+
 def changed_code(path: Path, number: Number) -> CodeType:
     """The code of a file with the number changed."""
-    tree = ast.parse(path.read_text("utf-8"))
+    tree = ast.parse(source_of(path))
     for node in ast.walk(tree):
         if isinstance(node, ast.Constant) and (node.lineno, node.col_offset) == number.place:
             node.value = number.changed

@@ -5,7 +5,8 @@ The figures lie in ``figures/<plugin>.yaml``, each with the source it was copied
     - source: "EN 942 (2007), annex B (from memory)"
       survey: one-wall                                  # a base survey of the kit; or reckon: NAME with given: {...}
       set: {climate.heating: $}                         # as in cases.yaml; $ is the name of each row, $1 its first word
-      told: Movement.lines.dado.width_high              # a result and the way into it; or several
+      told: Movement.lines.dado.width_high              # a result and the way into it (or Movement > lines > ...);
+                                                        # or several
       per: 63                                           # what is told, divided by this (or by what is told
                                                         # there), is what is printed
       each: {heated: 3.1, unheated: 2.7}                # by name; a list where several are told
@@ -67,13 +68,13 @@ FIGURES = figures()
 @pytest.mark.parametrize("figure", FIGURES, ids=str)
 def test_what_people_receive_is_what_is_printed(figure: Figure) -> None:
     row, held = figure.row, held_by(figure)
-    told, printed = walked(held, figure.told), read_fraction(figure.printed)
+    told, printed = walked(held, figure.told.replace("$", figure.name)), read_fraction(figure.printed)
     if isinstance(printed, float):
         per = row.get("per", 1)
         per = walked(held, per) if isinstance(per, str) else per
         assert told / per == pytest.approx(printed, abs=row.get("within", abs(printed) / 200))
     elif isinstance(printed, str):
-        assert printed in told
+        assert re.search(rf"(?<![\d.]){re.escape(printed)}(?!\.?\d)", told), told
     else:
         assert plain(told) == printed
 
@@ -138,7 +139,7 @@ def read_value(name: str) -> float | str:
 
 def walked(held: Any, way: str) -> Any:
     """What lies at the end of a way: keys, fields, places in a list, or names of what stands in one."""
-    for part in re.split(r"(?<!\d)\.|\.(?!\d)", way):
+    for part in way.split(" > ") if " > " in way else re.split(r"(?<!\d)\.|\.(?!\d)", way):
         if isinstance(held, dict):
             held = held[part]
         elif isinstance(held, (list, tuple)):
