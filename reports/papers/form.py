@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from listel.core.host.engine import Outcome
-from listel.core.survey.job import Fitting, Job, Opening, Room, Trim, Wall
+from listel.core.survey.job import Fitting, Job, Opening, Room, Trim, Wall, Winders
 from listel.core.survey.own import On, OwnFact, Schema, own_facts
 from listel.core.survey.units import Units, show_angle, show_length
-from listel.plugins.site import tables
+from listel.plugins.site import corner_pairs, tables
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.sketch import grid, way_round
 from listel.reports.drawings.small_plan import small_plan
@@ -228,6 +228,7 @@ def walls(room: Room, words: _Words, firm: _Firm) -> tuple[Table, ...]:
         ("Period; use; floor it is on", "; ".join(filter(None, (_plain(room.period), room.use, room.storey)))),
         ("Floor to ceiling, three places", heights),
         ("Level line above the floor, where struck", words.length(room.datum)),
+        *_free_ends(room),
         *(("Old mark: member, height, edge, wall", _trace(room, n, words)) for n in range(max(len(room.evidence), 1))),
         *firm.facts("room", room),
     ]
@@ -259,10 +260,20 @@ def walls(room: Room, words: _Words, firm: _Firm) -> tuple[Table, ...]:
         ),
         Table(
             caption="Sockets, switches, radiators, pipes",
-            heads=("Wall", "Kind", "Left edge at", "Underside", "Width", "Up the wall"),
-            rows=_filled([_fitting(wall, fitting, words) for wall, fitting in fittings], 6, FITTINGS),
+            heads=("Wall", "Kind", "Left edge at", "Underside", "Width", "Up the wall", "Taken off?"),
+            rows=_filled([_fitting(wall, fitting, words) for wall, fitting in fittings], 7, FITTINGS),
         ),
     )
+
+
+def _free_ends(room: Room) -> Iterator[tuple[str, str]]:
+    """Each end of a wall that no other wall surveyed meets, with what it comes to."""
+    pairs = corner_pairs(room)
+    for wall in room.walls:
+        for left, met in ((True, [second for _, second in pairs]), (False, [first for first, _ in pairs])):
+            if not any(each is wall for each in met):
+                what = f"{'Left' if left else 'Right'} end of wall {wall.name}: return, butt, newel or run on"
+                yield what, _plain(wall.ends.at(left) if wall.ends else None)
 
 
 def _trace(room: Room, number: int, words: _Words) -> str:
@@ -295,7 +306,7 @@ def _opening(wall: Wall, opening: Opening, words: _Words) -> tuple[str, ...]:
 
 def _fitting(wall: Wall, fitting: Fitting, words: _Words) -> tuple[str, ...]:
     sizes = (fitting.at, fitting.height, fitting.width, fitting.depth)
-    return wall.name, _plain(fitting.kind), *(words.length(size) for size in sizes)
+    return wall.name, _plain(fitting.kind), *(words.length(size) for size in sizes), _yes_no(fitting.taken_off)
 
 
 def behind(room: Room, words: _Words) -> tuple[Table, ...]:
@@ -323,6 +334,7 @@ def behind(room: Room, words: _Words) -> tuple[Table, ...]:
             words.length(flight.going),
             _number(flight.steps),
             words.length(flight.handrail),
+            _winders(along.winders, words),
         )
         for flight in room.stairs
         for along in flight.walls
@@ -367,10 +379,19 @@ def behind(room: Room, words: _Words) -> tuple[Table, ...]:
                 "Going",
                 "Steps",
                 "Handrail over nosing",
+                "Winders: from, to; risers at",
             ),
-            rows=_filled(flights, 7, FLIGHTS) if flights or room.use == "stair" else (("",) * 7,),
+            rows=_filled(flights, 8, FLIGHTS) if flights or room.use == "stair" else (("",) * 8,),
         ),
     )
+
+
+def _winders(winders: Winders | None, words: _Words) -> str:
+    """The stretch of the winders along a wall, and where their risers meet it."""
+    if winders is None:
+        return ""
+    span = words.span(winders.start, winders.end)
+    return span if winders.risers is None else f"{span}; {words.lengths(*winders.risers) or 'none'}"
 
 
 def _old(room: Room, words: _Words) -> Iterator[tuple[str, ...]]:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from listel.core.commands.cli import main
+from listel.core.survey.job import Ends, Flight, FlightWall, Job, Room, Wall, Winders
 from listel.core.survey.reading import SurveyFaults, job_from_text, read_survey, survey_schema
 from listel.reports.papers.form import written
 
@@ -177,6 +178,17 @@ def test_the_form_leaves_rows_open_where_the_room_is_not_wholly_surveyed() -> No
     walls = html[html.index("<caption>Walls") : html.index("<caption>Openings")]
     assert walls.count("<tr>") == 1 + 6
     assert "Stairs along a wall" in html
+
+
+def test_the_form_asks_what_each_free_end_comes_to_and_only_those() -> None:
+    stair = Flight("up", walls=(FlightWall("B", winders=Winders(0, 900, risers=(380.0,))),))
+    part = Room("Hall", extent="part", walls=(Wall("A", ends=Ends(left="newel")), Wall("B")), stairs=(stair,))
+    html = str(written(Job("t", rooms=(part,)), ".html", survey_schema()))
+    for asked, known in (("Left end of wall A", "newel"), ("Right end of wall B", "")):
+        assert re.search(rf"{asked}: return, butt, newel or run on</th>\s*<td>{known}</td>", html)
+    assert "Right end of wall A" not in html and "0 to 900; 380" in html
+    whole = Room("Hall", extent="whole", walls=tuple(Wall(name) for name in "ABC"))
+    assert "end of wall" not in str(written(Job("t", rooms=(whole,)), ".html", survey_schema()))
 
 
 def test_the_form_goes_beside_the_survey(examples: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
