@@ -16,7 +16,6 @@ from listel.core.survey.faults import InputFault
 from listel.plugins.setting_out import SettingOut
 from listel.reports.drawings.paper import Drawing
 from listel.reports.dress import Dress
-from listel.reports.numbering import numbers
 from listel.reports.templating import environment, render_file
 from listel.reports.walk import tree
 
@@ -45,7 +44,7 @@ class Sections:
         self.outcome, self.readers, self.dress = outcome, readers, dress
         self.environment = environment(outcome.job)
         self.drawn: dict[str, str] = {}
-        self.numbers = numbers(outcome.job, outcome.sheet.get(SettingOut))
+        self.numbers = (outcome.sheet.get(SettingOut) or SettingOut()).numbers
         self.values: dict[str, Any] = {
             "job": outcome.job,
             "sheet": outcome.sheet,

@@ -117,6 +117,17 @@ class Outcome:
         """The findings that hold the job and that nobody has settled."""
         return tuple(finding for finding in self.findings if finding.open_hold)
 
+    def holds_on(self, room: str, wall: str) -> Sequence[Finding]:
+        """The open holds told of a wall."""
+        return self._holds_on.get((room, wall), ())
+
+    @cached_property
+    def _holds_on(self) -> Mapping[tuple[str, str], Sequence[Finding]]:
+        found: dict[tuple[str, str], list[Finding]] = {}
+        for hold in self.holds:
+            found.setdefault((hold.where.room, hold.where.wall), []).append(hold)
+        return found
+
     @property
     def fit_for_issue(self) -> bool:
         """Whether the statement may be issued: no hold is open."""

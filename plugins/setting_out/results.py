@@ -6,7 +6,8 @@ square cut (90 less the cut angle). Both are always given.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import atan2, ceil, cos, degrees, radians, sin
@@ -286,6 +287,27 @@ class SettingOut:
     returns: tuple[Piece, ...] = ()
     splices: tuple[Piece, ...] = ()
 
+    @cached_property
+    def in_order(self) -> list[Piece]:
+        """The pieces room by room, in the order of fixing."""
+        rooms = {room: place for place, room in enumerate(dict.fromkeys(piece.room for piece in self.pieces))}
+        return sorted(self.pieces, key=lambda piece: (rooms[piece.room], piece.order))
+
+    @cached_property
+    def numbers(self) -> Mapping[str, str]:
+        """The one name of each piece on paper, by its label: a running number through the job in the order of fixing;
+        a return has its piece's and a letter, a splice the old piece's. A spare, which is no piece here, has none."""
+        found = {piece.label: str(place) for place, piece in enumerate(self.in_order, 1)}
+        letters = Counter[str]()
+        for piece in self.returns:
+            letters[piece.part_of] += 1
+            found[piece.label] = f"{found.get(piece.part_of, '')}{chr(96 + letters[piece.part_of])}"
+        return found | {piece.label: piece.label for piece in self.splices}
+
+    def returns_of(self, piece: str) -> Sequence[Piece]:
+        """The returns that are glued to a piece."""
+        return self._returns.of(part_of=piece)
+
     def pieces_on(self, room: str, wall: str = "", trim: str = "") -> Sequence[Piece]:
         """The pieces in a room; on one wall and of one trim, where they are named."""
         return self._pieces.of(room=room, wall=wall, trim=trim)
@@ -305,6 +327,10 @@ class SettingOut:
     def notches_in(self, piece: str) -> Sequence[Notch]:
         """The notches and holes of a piece."""
         return self._notches.of(piece=piece)
+
+    @cached_property
+    def _returns(self) -> Lines[Piece]:
+        return Lines(self.returns)
 
     @cached_property
     def _pieces(self) -> Lines[Piece]:

@@ -290,8 +290,7 @@ class View:
         if self.place.wall < 0 or name not in [wall.name for wall in room.walls]:
             return {"plan": plan}
         setting_out = outcome.sheet.get(SettingOut)
-        runs = setting_out.runs if setting_out else ()
-        here = {run.trim for run in runs if (run.room, run.wall) == (room.name, name)}
+        here = {run.trim for run in (setting_out.runs_on(room.name, name) if setting_out else ())}
         seen = draw("elevation", outcome, room=room.name, wall=name)
         return {"elevation": seen, "plan": plan, **_profiles(outcome, here)}
 

@@ -10,7 +10,6 @@ from listel.plugins.cutting import CutBoard, CuttingList
 from listel.plugins.setting_out import SettingOut
 from listel.reports.drawings.layout import figure, in_sheets, nothing
 from listel.reports.drawings.paper import HIDDEN, SMALL, THICK, THIN, WIDTH, Box, Drawing, Sheet, letters_width, shorten
-from listel.reports.numbering import numbers
 
 DEEP = 5.6
 """A board's depth on paper: its width is not to scale, mm."""
@@ -30,7 +29,7 @@ def boards(outcome: Outcome, *, trim: str) -> Drawing:
     line = next((line for line in cutting.lines if line.trim == trim), None) if cutting else None
     if line is None or not line.boards:
         return nothing(title, "There is no cutting list for this trim.")
-    units, named = outcome.job.units, numbers(outcome.job, outcome.sheet.get(SettingOut))
+    units, named = outcome.job.units, (outcome.sheet.get(SettingOut) or SettingOut()).numbers
     scale = max(board.length for board in line.boards) / (WIDTH - 40.0)
 
     def sheet(some: Iterable[CutBoard], name: str) -> Drawing:

@@ -29,7 +29,6 @@ from listel.reports.drawings.paper import (
     letters_width,
 )
 from listel.reports.drawings.walls import drawn_length, site_of_outcome
-from listel.reports.numbering import numbers
 
 Side = tuple[Point, Point]
 """A wall in plan, from its left end to its right."""
@@ -64,7 +63,7 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
         length = drawn_length(wall)
         words = f"{wall.name}  {show_length(length, units).removesuffix(' mm')}" if length else wall.name
         beside_wall(paper, side, words)
-    named = numbers(outcome.job, outcome.sheet.get(SettingOut))
+    named = setting_out.numbers if setting_out else {}
     for piece in pieces:
         _piece_number(paper, the_room, walls, piece, named.get(piece.label, ""))
     closed = len(walls) > 2
@@ -237,7 +236,7 @@ def _clear(paper: Sheet, start: Point, end: Point) -> bool:
 
 
 def _pieces(room: Room, setting_out: SettingOut | None, trim: str) -> list[Piece]:
-    mine = [p for p in setting_out.pieces if p.room == room.name and not p.upright] if setting_out else []
+    mine = [p for p in setting_out.pieces_on(room.name) if not p.upright] if setting_out else []
     count = Counter(piece.trim for piece in mine)
     wanted = trim or max(count, key=lambda name: count[name], default="")
     return sorted((p for p in mine if p.trim == wanted), key=lambda p: p.order)

@@ -75,11 +75,11 @@ def _members(outcome: Outcome, room: str) -> list[tuple[str, float, float]]:
     """Every member placed in the room, by name, underside and top."""
     found = []
     heights, proportions = outcome.sheet.get(RailHeights), outcome.sheet.get(Proportions)
-    for rail in heights.lines if heights else ():
-        if rail.room == room and rail.top is not None:
+    for rail in heights.lines_in(room) if heights else ():
+        if rail.top is not None:
             found.append((rail.trim or rail.member.replace("-", " "), rail.underside or rail.top, rail.top))
-    for line in proportions.lines if proportions else ():
-        if line.room == room and line.top is not None:
+    for line in proportions.lines_in(room) if proportions else ():
+        if line.top is not None:
             low = line.underside if line.underside is not None else line.top
             found.append((line.trim or line.member.replace("-", " "), low, line.top))
     return sorted(dict.fromkeys(found), key=lambda member: (member[1], member[0]))

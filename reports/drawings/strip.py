@@ -44,7 +44,6 @@ from listel.reports.drawings.walls import (
     pitch_line,
     site_of_outcome,
 )
-from listel.reports.numbering import numbers
 
 WIDE = 188.0
 LEFT = {"mm": 18.5, "inches": 24.0}
@@ -96,7 +95,7 @@ def strip(
     scale, rows = (plain, _rows(faced, WIDE - left, plain)) if plain else _fitted([faced], WIDE - left, tall, ROW_EXTRA)
     extra = PLAIN_EXTRA if plain else ROW_EXTRA
     paper, at = Sheet(), 0.0
-    named = numbers(outcome.job, outcome.sheet.get(SettingOut))
+    named = (outcome.sheet.get(SettingOut) or SettingOut()).numbers
     for row in rows:
         high, low = max(each.high for each in row), min(each.low for each in row)
         level = at + 7.0 + high / scale

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import radians, tan
 
@@ -92,7 +93,6 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
     if setting_out is None:
         return _rails(sheet, room, wall, length, floor)
     here = (room.name, wall.name)
-    wall_marks = setting_out.marks_on(*here)
     wall_pieces = [piece for piece in setting_out.pieces_on(*here) if not piece.upright]
     found = []
     for run in setting_out.runs_on(*here):
@@ -101,7 +101,7 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
             continue
         if run.top is None or run.end <= run.start:
             continue
-        marks = [mark for mark in wall_marks if mark.trim == run.trim]
+        marks = setting_out.marks_on(*here, run.trim)
         top, underside = _edge("top", run, marks, floor), _edge("underside", run, marks, floor)
         if top is None:
             continue
@@ -139,7 +139,7 @@ def old_bands(sheet: Sheet, room: str, wall: str, floor: Line, *, after: bool) -
     return found
 
 
-def _edge(edge: str, run: Run, marks: list[Mark], floor: Line) -> Line | None:
+def _edge(edge: str, run: Run, marks: Sequence[Mark], floor: Line) -> Line | None:
     """One edge of a run: through the marks on the wall where there are at least two, else from the run itself."""
     height = run.top if edge == "top" else run.underside
     own = sorted(
@@ -162,8 +162,8 @@ def _edge(edge: str, run: Run, marks: list[Mark], floor: Line) -> Line | None:
 def _rails(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> list[Band]:
     heights = sheet.get(RailHeights)
     found = []
-    for rail in heights.lines if heights else ():
-        if rail.room == room.name and rail.top is not None:
+    for rail in heights.lines_in(room.name) if heights else ():
+        if rail.top is not None:
             base = height_at(floor, 0.0)
             top = ((0.0, base + rail.top), (length, base + rail.top))
             low = rail.top if rail.underside is None else rail.underside

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from listel import __version__
-from listel.core.contract.lines import plain
+from listel.core.contract.lines import Lines, plain
 from listel.core.host.engine import Outcome
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Record, SnagClosed, Used
@@ -104,8 +104,9 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     if wanting := lacking(outcome):
         raise _not_yet(outcome, wanting)
     job, progress = outcome.job, outcome.sheet[Progress]
-    named = dict.fromkeys(piece.room for piece in progress.pieces)
-    rooms = tuple(Room(name=room, pieces=tuple(p for p in progress.pieces if p.room == room)) for room in named)
+    pieces = Lines(progress.pieces)
+    named = dict.fromkeys(piece.room for piece in pieces)
+    rooms = tuple(Room(name=room, pieces=tuple(pieces.of(room=room))) for room in named)
     yield _leaf("pieces", "What was fixed", rooms)
     otherwise = Otherwise(fixings=progress.fixings, measured=progress.measured, changes=progress.changes)
     yield _leaf("otherwise", "What differs, and why", otherwise, follows=True)

@@ -106,23 +106,18 @@ def _named(opening: Opening) -> str:
 
 
 def _rows(outcome: Outcome) -> Iterator[TrimRow]:
-    setting_out, heights = outcome.sheet.get(SettingOut), outcome.sheet.get(RailHeights)
-    orders, sizes = outcome.sheet.get(WallOrders), outcome.sheet.get(Proportions)
+    setting_out, heights = outcome.sheet[SettingOut], outcome.sheet.get(RailHeights) or RailHeights()
+    orders, sizes = outcome.sheet.get(WallOrders), outcome.sheet.get(Proportions) or Proportions()
     table = outcome.sheet.get(OfficerTable)
     unlike = {(item.room, item.label) for item in (table.items if table else ()) if item.departs}
     for trim in outcome.job.trim:
         member = tables.member(trim.member)
         for room in outcome.job.rooms:
-            marks = [m for m in setting_out.marks if (m.room, m.trim, m.edge) == (room.name, trim.name, "top")]  # type: ignore[union-attr]
-            placed = any(run.room == room.name and run.trim == trim.name for run in setting_out.runs)  # type: ignore[union-attr]
-            if not placed:
+            if not setting_out.runs_on(room.name, trim=trim.name):
                 continue
-            line = next(
-                (x for x in (heights.lines if heights else ()) if (x.room, x.trim) == (room.name, trim.name)), None
-            )
-            placed_at = next(
-                (x for x in (sizes.lines if sizes else ()) if (x.room, x.trim) == (room.name, trim.name)), None
-            )
+            marks = [m for m in setting_out.marks_on(room.name, trim=trim.name) if m.edge == "top"]
+            line = next((x for x in heights.lines_in(room.name) if x.trim == trim.name), None)
+            placed_at = next((x for x in sizes.lines_in(room.name) if x.trim == trim.name), None)
             chosen = next((each.rule for each in line.candidates if each.chosen), "") if line else ""
             of_room = orders.of(room.name) if orders else None
             found = [mark.says for mark in (of_room.marks if of_room else ()) if mark.member == trim.member]

@@ -57,7 +57,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         )
     setting_out = outcome.sheet.get(SettingOut)
     for number, room in enumerate(outcome.job.rooms, 1):
-        if setting_out and any(run.room == room.name for run in setting_out.runs):
+        if setting_out and setting_out.runs_on(room.name):
             view = room_drawings(outcome, setting_out, room.name)
             title = f"{room.name}: proposed, with every fixing"
             yield Leaf(name=f"room-{number}", title=title, template="officer/room.html.j2", view=view)

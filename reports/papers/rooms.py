@@ -47,10 +47,10 @@ UPPER, LOWER = ("top", "head"), ("underside", "foot")
 
 def levels(setting_out: SettingOut, room: str) -> list[TrimLevel]:
     """Each trim of a room with its level, the highest first."""
-    mine = [mark for mark in setting_out.marks if mark.room == room]
+    mine = setting_out.marks_on(room)
     found = []
     for trim in dict.fromkeys(mark.trim for mark in mine):
-        own = [mark for mark in mine if mark.trim == trim]
+        own = setting_out.marks_on(room, trim=trim)
         top, underside = (_one([mark for mark in own if mark.edge in edges]) for edges in (UPPER, LOWER))
         apart = any(mark.from_datum is None for mark in own)
         found.append(TrimLevel(trim=trim, top=top, underside=underside, apart=apart))
@@ -78,7 +78,7 @@ def signed(height: float, units: Units) -> str:
 def corners(setting_out: SettingOut, room: str) -> list[Corner]:
     """The corners of a room in order, each once for all the trims that are cut to one setting there."""
     groups: dict[tuple[object, ...], list[CornerCut]] = {}
-    mine = [corner for corner in setting_out.corners if corner.room == room]
+    mine = setting_out.corners_of(room)
     places = list(dict.fromkeys((corner.first, corner.second) for corner in mine))
     for corner in sorted(mine, key=lambda corner: places.index((corner.first, corner.second))):
         key = (corner.first, corner.second, corner.kind, corner.angle, corner.cut_angle, corner.saw_reading)

@@ -57,8 +57,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     )
     rows = 4 if outcome.job.units == "inches" else 7
     for number, room in enumerate(outcome.job.rooms, 1):
-        runs = [run for run in (setting_out.runs if setting_out else ()) if run.room == room.name]
-        walls = tuple(wall.name for wall in room.walls if any(run.wall == wall.name for run in runs))
+        walls = tuple(wall.name for wall in room.walls if setting_out and setting_out.runs_on(room.name, wall.name))
         view = RoomSnags(plan=small_plan(outcome, room.name), walls=walls, rows=rows, stages=stages)
         title = f"{room.name}: snags"
         yield Leaf(name=f"snags-{number}", title=title, template="snags/room.html.j2", view=view)

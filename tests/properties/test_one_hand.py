@@ -21,7 +21,6 @@ from listel.plugins.cutting import CuttingList
 from listel.plugins.cutting.files import cuts_csv
 from listel.plugins.setting_out import Piece, PieceEnd, SettingOut
 from listel.reports.drawings import draw
-from listel.reports.numbering import numbers
 from listel.reports.papers.workshop.pieces import ENDS
 from listel.reports.papers.workshop.pieces import pieces as rows_of
 
@@ -85,7 +84,7 @@ def test_left_and_right_are_the_same_ends_on_every_paper(seed: int) -> None:
     assert cutting is not None
     rows = {row["piece"]: (row["left"], row["right"]) for row in csv.DictReader(StringIO(cuts_csv(cutting)))}
     cuts = {c.piece: (c.left, c.right) for line in cutting.lines for board in line.boards for c in board.cuts}
-    named = numbers(outcome.job, set_out(outcome))
+    named = set_out(outcome).numbers
     sheet = {row.number: (row.left.kind, row.right.kind) for row in rows_of(outcome, set_out(outcome))}
     assert set(pieces) <= set(rows) and {named[label] for label in pieces} <= set(sheet)
     for label, piece in pieces.items():

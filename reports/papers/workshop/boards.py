@@ -11,7 +11,6 @@ from listel.plugins.setting_out import SettingOut
 from listel.reports.drawings.boards import board
 from listel.reports.drawings.layout import figure
 from listel.reports.drawings.paper import Drawing
-from listel.reports.numbering import numbers
 
 BOARD = 148.0
 """Paper that the longest board takes, mm."""
@@ -36,7 +35,7 @@ class TrimBoards:
 
 def cut_boards(outcome: Outcome) -> Iterator[TrimBoards]:
     """Every board of every trim."""
-    cutting, named = outcome.sheet.get(CuttingList), numbers(outcome.job, outcome.sheet.get(SettingOut))
+    cutting, named = outcome.sheet.get(CuttingList), (outcome.sheet.get(SettingOut) or SettingOut()).numbers
     lines = [line for line in cutting.lines if line.boards or line.unmade] if cutting else []
     longest = max((each.length for line in lines for each in line.boards), default=1.0)
     units = outcome.job.units

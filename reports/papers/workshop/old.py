@@ -61,7 +61,7 @@ def old_sheet(outcome: Outcome) -> OldSheet | None:
             for mend in existing.mends
         ),
         taking_off=existing.taking_off,
-        left=tuple(piece for piece in existing.pieces if piece not in worked),
+        left=tuple(piece for piece in existing.pieces if not (piece.comes_off or piece.label in mended)),
     )
 
 

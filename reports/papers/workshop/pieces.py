@@ -14,7 +14,6 @@ from listel.reports.drawings.bar import bar
 from listel.reports.drawings.layout import figure
 from listel.reports.drawings.notches import words as notch_words
 from listel.reports.drawings.paper import Drawing
-from listel.reports.numbering import numbers
 from listel.reports.papers.workshop.boards import boards_of
 
 ENDS = {
@@ -85,29 +84,23 @@ class PieceRow:
 
 def pieces(outcome: Outcome, setting_out: SettingOut) -> Iterator[PieceRow]:
     """Every piece and return, by number."""
-    job, named = outcome.job, numbers(outcome.job, setting_out)
     boards = boards_of(outcome)
-    trims = {trim.name: trim for trim in job.trim}
+    trims = {trim.name: trim for trim in outcome.job.trim}
     undercuts = {
         (c.room, c.trim, side): c.undercut
         for c in setting_out.corners
         for side in ((c.first, "right"), (c.second, "left"))
         if c.coped == side[0]
     }
-    rooms = {room.name: place for place, room in enumerate(job.rooms)}
-    returns: dict[str, list[Piece]] = {}
-    for piece in setting_out.returns:
-        returns.setdefault(piece.part_of, []).append(piece)
-    for piece in sorted(setting_out.pieces, key=lambda piece: (rooms[piece.room], piece.order)):
-        for each in (piece, *returns.get(piece.label, ())):
-            yield _row(outcome, setting_out, each, named, trims.get(each.trim), boards, undercuts)
+    for piece in setting_out.in_order:
+        for each in (piece, *setting_out.returns_of(piece.label)):
+            yield _row(outcome, setting_out, each, trims.get(each.trim), boards, undercuts)
 
 
 def _row(
     outcome: Outcome,
     setting_out: SettingOut,
     piece: Piece,
-    named: Mapping[str, str],
     trim: Trim | None,
     boards: Mapping[str, str],
     undercuts: Mapping[tuple[str, str, tuple[str, str]], float | None],
@@ -116,7 +109,7 @@ def _row(
     run = _run(setting_out, piece)
     turned = piece.upright and _right_leg(outcome, piece, run)
     left, right = (
-        _end(piece, end, at, undercuts.get((piece.room, piece.trim, (piece.wall, side))), named, setting_out)
+        _end(piece, end, at, undercuts.get((piece.room, piece.trim, (piece.wall, side))), setting_out)
         for end, side, at in (
             (piece.left, "left", run.start_at if run and abs(run.start - piece.start) < 1 else ""),
             (piece.right, "right", run.end_at if run and abs(run.end - piece.end) < 1 else ""),
@@ -133,10 +126,10 @@ def _row(
         where = f"wall {piece.wall}, head"
     uneven = abs(piece.back - piece.face) >= 0.5 and not piece.part_of
     other = f"back {figure(piece.back, units)}, face {figure(piece.face, units)}" if uneven else ""
-    cut_out = [notch for notch in setting_out.notches if notch.piece == piece.label]
+    cut_out = setting_out.notches_in(piece.label)
     other = "; ".join(filter(None, (other, *(notch_words(notch, outcome) for notch in cut_out))))
     return PieceRow(
-        number=named[piece.label],
+        number=setting_out.numbers[piece.label],
         room=piece.room,
         trim=piece.trim,
         where=where,
@@ -161,14 +154,11 @@ def _right_leg(outcome: Outcome, piece: Piece, run: Run | None) -> bool:
 
 def _run(setting_out: SettingOut, piece: Piece) -> Run | None:
     """The run that a piece is cut for."""
-    runs = setting_out.runs_on(piece.room, piece.wall)
-    mine = (run for run in runs if (run.trim, run.upright) == (piece.trim, piece.upright))
+    mine = (run for run in setting_out.runs_on(piece.room, piece.wall, piece.trim) if run.upright == piece.upright)
     return next((run for run in mine if run.start - 1 <= piece.start and piece.end <= run.end + 1), None)
 
 
-def _end(
-    piece: Piece, end: PieceEnd, at: str, undercut: float | None, named: Mapping[str, str], setting_out: SettingOut
-) -> EndWords:
+def _end(piece: Piece, end: PieceEnd, at: str, undercut: float | None, setting_out: SettingOut) -> EndWords:
     kind = ENDS.get(end.kind, end.kind.replace("-", " "))
     more = AGAINST[at] if at in ("old-scarf", "old-corner") else ""
     if end.kind == "scarf":
@@ -178,7 +168,7 @@ def _end(
     elif end.kind == "cope" and undercut is not None:
         more = ", ".join(part for part in (more, f"undercut {undercut:.0f}\u00b0") if part)
     elif end.kind == "return":
-        more = ", ".join(f"return {named[p.label]}" for p in setting_out.returns if p.part_of == piece.label)
+        more = ", ".join(f"return {setting_out.numbers[p.label]}" for p in setting_out.returns_of(piece.label))
     elif end.kind == "butt" and at == "corner":
         kind, more = "butt", end.note
     elif end.kind in ("square", "butt"):

@@ -19,7 +19,6 @@ from listel.reports.drawings.layout import figure
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.strip import strip
-from listel.reports.numbering import numbers
 from listel.reports.papers.rooms import UPPER, Corner, TrimLevel, corners, drawn_levels, levels, words_of
 
 SHEET, LINE, CORNER_TABLE, DRILLS, WIDE, LETTER = 222.0, 3.9, 21.0, 140.0, 186.0, 1.62
@@ -82,13 +81,13 @@ class RoomSheet:
 
 def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room) -> RoomSheet | None:
     """The sheet of a room; None where nothing is set out in it."""
-    here = [piece for piece in setting_out.pieces if piece.room == room.name]
+    here = setting_out.pieces_on(room.name)
     if not here:
         return None
-    units, named = outcome.job.units, numbers(outcome.job, setting_out)
+    units, named = outcome.job.units, setting_out.numbers
     found = levels(setting_out, room.name)
     schedule = outcome.sheet.get(FixingSchedule)
-    lines = [line for line in schedule.lines if line.room == room.name and line.points] if schedule else []
+    lines = [line for line in schedule.lines_on(room.name) if line.points] if schedule else []
     along = [trim.name for trim in outcome.job.trim if tables.goes_along_walls(trim.member)]
     trims = tuple(trim for trim in along if any(line.trim == trim for line in lines))
     cut = corners(setting_out, room.name)
@@ -136,7 +135,7 @@ def _wall_rows(outcome: Outcome, room: Room, lines: list[Fixing], trims: tuple[s
     for wall in room.walls:
         mine = [line for line in lines if line.wall == wall.name]
         here = (room.name, wall.name)
-        stops = [_stop(outcome, hold) for hold in outcome.holds if (hold.where.room, hold.where.wall) == here]
+        stops = [_stop(outcome, hold) for hold in outcome.holds_on(*here)]
         if not mine and not stops:
             continue
         starred = {
@@ -254,7 +253,7 @@ def _keep_out(notes: SafetyNotes | None, room: str, wall: str) -> Iterator[tuple
 
 def _tops(setting_out: SettingOut, room: str, loose: tuple[str, ...]) -> Iterator[TopRow]:
     """The tops of those trims where the floor was read and at the ends of each wall."""
-    marks = [m for m in setting_out.marks if m.room == room and m.edge in UPPER and m.trim in loose]
+    marks = [m for m in setting_out.marks_on(room) if m.edge in UPPER and m.trim in loose]
     for wall, station in dict.fromkeys((m.wall, round(m.station)) for m in marks):
         here = {m.trim: m.above_floor for m in marks if m.wall == wall and round(m.station) == station}
         yield TopRow(wall=wall, station=float(station), tops=tuple(here.get(trim) for trim in loose))
