@@ -111,8 +111,8 @@ def wait_for(step: str, job: Job, sheet: Sheet) -> Wait:
 def _own_wait(step: str, job: Job, sheet: Sheet) -> Wait:
     if step == "fix":
         return _cure(sheet)
-    if step == "acclimatise" and (measured := _acclimatising(sheet)).hours:
-        return measured
+    if step == "acclimatise":
+        return _acclimatising(sheet)
     rows = [row for row in load_table(__package__, "waits") if row["step"] == step]
     depths = _depths(step, job, sheet)
     used = [row for row in rows if row["product"] in ("", *depths)]
@@ -136,9 +136,6 @@ def _by_depth(row: Row, depth: float | None) -> Wait:
 
 def _depths(step: str, job: Job, sheet: Sheet) -> dict[str, float | None]:
     """The products a step uses in this job, each with its greatest depth, mm (None: it has none or it is not known)."""
-    if step == "acclimatise":
-        kinds = [tables.timber_kind(trim.timber) or "softwood" for trim in job.trim]
-        return dict.fromkeys(kinds)
     if step == "make-good":
         return _deepest((_binder(wall), wall.substrate.plaster) for _, wall in bad_plaster(job) if wall.substrate)
     if step in ("fill", "caulk"):

@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 
 from listel.core.contract.stage import Sheet
-from listel.core.contract.tables import load_table
 from listel.core.host.registry import load
 from listel.core.survey.job import Air, Choices, Climate, Job, PlanStep, Trim
 from listel.plugins.sequence import JobStep
@@ -86,43 +85,6 @@ def test_only_the_survey_needs_nothing_and_nothing_needs_itself() -> None:
     """Common practice, no source."""
     assert [name for name, needs in NEEDS.items() if not needs] == ["survey"]
     assert not [name for name in NEEDS if name in rests_on(name)]
-
-
-@pytest.mark.parametrize(
-    ("source", "name", "low", "high"),
-    [
-        ("Acclimatising softwood trim, 3 to 7 days (second hand)", "acclimatise-softwood", 72, 168),
-        (f"{PRACTICE}: thick hardwood 1 to 2 weeks", "acclimatise-hardwood", 168, 336),
-        (f"{PRACTICE}: MDF 48 to 72 h", "acclimatise-board", 48, 72),
-        (f"{PRACTICE}: shellac, primed over in 1 to 2 h", "seal-knots-shellac", 1, 2),
-        (f"{COATINGS}: waterborne 1 to 4 h", "prime-waterborne", 1, 4),
-        (f"{COATINGS}: alkyd 6 to 24 h", "prime-alkyd", 6, 24),
-        (f"{COATINGS}: alkyd 6 to 24 h", "undercoat-alkyd", 6, 24),
-        (f"{PRACTICE}: linseed paint 24 to 72 h", "undercoat-linseed", 24, 72),
-        (f"{PRACTICE}: two-part filler 15 to 30 min", "fill-two-part", 0.25, 0.5),
-        (f"{PRACTICE}: fine filler 1 to 4 h for 5 mm", "fill-cellulose", 1, 4),
-        (f"{PRACTICE}: linseed putty skins in 7 to 14 days", "fill-putty", 168, 336),
-        (f"{PRACTICE}: caulk, painted in 1 to 4 h", "caulk", 1, 4),
-        (f"{PRACTICE}: gypsum skim of 2 to 3 mm, 3 to 7 days", "make-good-gypsum", 72, 168),
-        (f"{PRACTICE}: lime, 7 days a coat or more", "make-good-lime", 168, 672),
-    ],
-)
-def test_waits(source: str, name: str, low: float, high: float) -> None:
-    row = load_table("listel.plugins.sequence", "waits").row(name)
-    assert (row["low"], row["high"]) == (low, high), source
-
-
-@pytest.mark.parametrize(
-    ("source", "name", "per_mm"),
-    [
-        (f"{PRACTICE}: gypsum backing about 1 mm a day", "make-good-gypsum", 24),
-        (f"{PRACTICE}: 4 h for 5 mm of filler", "fill-cellulose", 4 / 5),
-        (f"{PRACTICE}: 7 days for a lime coat of 10 mm", "make-good-lime", 7 * 24 / 10),
-    ],
-)
-def test_waits_by_depth(source: str, name: str, per_mm: float) -> None:
-    row = load_table("listel.plugins.sequence", "waits").row(name)
-    assert row["per_mm"] == pytest.approx(per_mm), source
 
 
 @pytest.mark.parametrize(

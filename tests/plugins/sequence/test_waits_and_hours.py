@@ -124,12 +124,6 @@ def test_cold_and_damp_air_stretch_drying(temperature: float | None, humidity: f
     assert wait_after("undercoat", airy, Sheet())[0] == pytest.approx(24 * factor, abs=0.01)
 
 
-def test_hardwood_waits_longest() -> None:
-    mixed = Job("a job", trim=(PINE, Trim("skirting", "skirting", timber="european-oak")))
-    assert wait_after("acclimatise", mixed, Sheet())[0] == 336
-    assert wait_after("acclimatise", job(), Sheet())[0] == 168
-
-
 SURVEY = """\
 listel: 1
 job: {title: One wall}
