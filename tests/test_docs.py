@@ -38,7 +38,7 @@ def desk(tmp_path_factory):
     return folder
 
 
-def test_the_commands_of_the_tour_run(desk, monkeypatch, capsys):
+def test_the_commands_of_the_tour_run_to_its_compare(desk, monkeypatch, capsys):
     """One after the other, as a reader types them: a later one reads what an earlier one wrote."""
     monkeypatch.chdir(desk)
     for line in TOUR:

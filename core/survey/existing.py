@@ -107,7 +107,3 @@ class ExistingTrim(Surveyed):
     kept_at: str = ""
     note: str = ""
     photos: tuple[str, ...] = ()
-
-    def profiled(self) -> bool:
-        """Whether its profile was taken."""
-        return bool(self.profile or self.rubbing)

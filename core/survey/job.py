@@ -23,7 +23,6 @@ from listel.core.survey.done import (
 from listel.core.survey.existing import Damage, ExistingTrim, Hole, Offset, ProfileElement, Section
 from listel.core.survey.messages import Fault
 from listel.core.survey.rooms import (
-    GREAT_BRITAIN,
     UK,
     Air,
     Bow,
@@ -77,7 +76,6 @@ __all__ = [
     "Fitting",
     "Flight",
     "FlightWall",
-    "GREAT_BRITAIN",
     "GivenJoints",
     "Ground",
     "HeightReading",

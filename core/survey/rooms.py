@@ -15,7 +15,6 @@ Region = Literal[
     "england", "wales", "scotland", "northern-ireland", "ireland", "united-states", "european-union", "other"
 ]
 UK: tuple[str, ...] = ("england", "wales", "scotland", "northern-ireland")
-GREAT_BRITAIN: tuple[str, ...] = ("england", "wales", "scotland")
 
 
 # ---------------------------------------------------------------- the building

@@ -95,19 +95,6 @@ def advised_dose(uses: Sequence[Use]) -> float:
     return float(sum(hours / (8 / 2 ** ((level - 85) / 3)) for level, hours in uses if level >= 80))
 
 
-def weighted_average(dose: float) -> float:
-    """The level of eight hours that a share of the permitted dose stands for, dBA: 16.61 log10(dose) + 90.
-
-    Raises ValueError for a dose not above 0. Source: 29 CFR 1910.95, Appendix A (seen second-hand).
-
-    >>> round(weighted_average(0.5), 1)
-    85.0
-    """
-    if dose <= 0:
-        raise ValueError("the dose must be above 0")
-    return 16.61 * log10(dose) + 90
-
-
 def daily_vibration(uses: Sequence[Use]) -> float:
     """Daily vibration exposure A(8): root of the sum of magnitude squared times hours, over eight.
 

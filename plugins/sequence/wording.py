@@ -142,9 +142,3 @@ def waits_told(text: str) -> list[tuple[int, int, float]]:
     if night := _NIGHT.search(text):
         spans.append((night.start(), night.end(), OVERNIGHT))
     return sorted(spans)
-
-
-def wait_told(text: str) -> float | None:
-    """Hours a line says to wait in all; None if it says nothing of the kind."""
-    spans = waits_told(text)
-    return sum(hours for _, _, hours in spans) if spans else None

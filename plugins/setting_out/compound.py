@@ -12,7 +12,6 @@ from listel.core.contract.findings import Source
 HATFIELD = Source(
     "The American House Carpenter", "R. G. Hatfield", "", "art. 323, raking mouldings matched with level returns"
 )
-Vector = tuple[float, float, float]
 
 
 def sprung_cut(spring: float, corner: float) -> tuple[float, float]:

@@ -19,6 +19,7 @@ HEAD_MITRE = PieceEnd(
     note="mitred in the plane of the wall; halve the angle of the opening's own corner if it is not square",
 )
 SQUARE = PieceEnd(kind="square")
+TOO_SHORT_TO_RETURN = PieceEnd(kind="square", note="too short here for a return: cut square, its end grain finished")
 BUTTS = {
     "architrave": "the architrave",
     "plinth-block": "the plinth block",

@@ -16,6 +16,7 @@ from listel.plugins.setting_out.corners import corner_end, corner_line, run_on_e
 from listel.plugins.setting_out.ends import (
     HEAD_MITRE,
     SQUARE,
+    TOO_SHORT_TO_RETURN,
     along_rake,
     beyond,
     knee_end,
@@ -233,11 +234,15 @@ def round_the_bow(job: Job, piece: Piece, bows: Lines[BowCheck]) -> Piece:
 def _ends(
     room: Room, trim: Trim, spans: list[Span], number: int, meetings: list[Meeting], beside: Beside
 ) -> list[tuple[PieceEnd, float]]:
-    """Both ends of a piece, each with how far its long point stands past its station [mm]."""
+    """Both ends of a piece, each with how far its long point stands past its station [mm]. A return takes as much of
+    the back as it is deep: where none would be left, the end is square."""
+    span = spans[number]
+    made = {at_start: _end(room, trim, spans, number, meetings, beside, at_start) for at_start in (True, False)}
+    left = along_rake(span.end - span.start, span.run.pitch) + sum(end.past for end, _ in made.values())
     found = []
-    for at_start in (True, False):
-        end, turn = _end(room, trim, spans, number, meetings, beside, at_start)
-        underside = underside_longer(end, trim.section.height, spans[number].run.pitch, turn, at_start)
+    for at_start, (end, turn) in made.items():
+        end = TOO_SHORT_TO_RETURN if end.kind == "return" and left <= 0 else end
+        underside = underside_longer(end, trim.section.height, span.run.pitch, turn, at_start)
         found.append((end, beyond(end, underside)))
     return found
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from listel.core.host.engine import Outcome
 from listel.core.survey.job import Fitting, Opening, Room, Wall
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.units import show_angle
-from listel.plugins.fixings import FixingSchedule
+from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import RoomSite
@@ -319,10 +319,9 @@ def _band(view: WallView, band: Band) -> None:
                 view.paper.line((x - 0.6, low + 0.8), (x + 0.6, high - 0.8), THICK)
 
 
-def _fixings(view: WallView) -> None:
-    """Each fixing where it stands; on a rake, in the middle of its member."""
+def fixings_drawn(view: WallView) -> Iterator[tuple[Fixing, FixingPoint, Point]]:
+    """Each fixing on the wall, its point, and where that is on paper; on a rake, in the middle of its member."""
     schedule = view.outcome.sheet.get(FixingSchedule)
-    found: set[bool] = set()
     for fixing in schedule.lines_on(view.room.name, view.wall.name) if schedule else ():
         for point in fixing.points:
             if point.height is None or not 0 <= point.station <= view.length:
@@ -331,12 +330,19 @@ def _fixings(view: WallView) -> None:
             raked = [b for b in view.members if b.trim == fixing.trim and b.start - 1 <= point.station <= b.end + 1]
             if fixing.pitch and raked:
                 y = view.level(sum(height_at(edge, point.station) for edge in (raked[0].top, raked[0].underside)) / 2)
-            view.paper.circle(x, y, 0.45, NO_LINE, "black")
-            found.add(bool(point.moved))
-            if point.moved:
-                view.paper.circle(x, y, 1.1, MEDIUM)
-            reach = 1.3 if point.moved else 0.5
-            view.paper.reserve(Box(x - reach, y - reach, x + reach, y + reach))
+            yield fixing, point, (x, y)
+
+
+def _fixings(view: WallView) -> None:
+    """Each fixing where it stands."""
+    found: set[bool] = set()
+    for _, point, (x, y) in fixings_drawn(view):
+        view.paper.circle(x, y, 0.45, NO_LINE, "black")
+        found.add(bool(point.moved))
+        if point.moved:
+            view.paper.circle(x, y, 1.1, MEDIUM)
+        reach = 1.3 if point.moved else 0.5
+        view.paper.reserve(Box(x - reach, y - reach, x + reach, y + reach))
     if found:
         view.samples.append((_fixing_sample, "a fixing"))
     if True in found:

@@ -9,13 +9,12 @@ from dataclasses import dataclass
 from listel.core.host.engine import Outcome
 from listel.core.survey.job import Wall
 from listel.core.survey.units import Units
-from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.setting_out import Piece, SettingOut
 from listel.plugins.site import RoomSite
 from listel.reports.drawings import photo_marks
 from listel.reports.drawings.layout import figure, label_near, nothing, spread
-from listel.reports.drawings.one_wall import WallView, zones
+from listel.reports.drawings.one_wall import WallView, fixings_drawn, zones
 from listel.reports.drawings.paper import (
     CENTRE,
     HEAVY,
@@ -268,25 +267,13 @@ def _pieces(view: WallView) -> Sequence[Piece]:
 
 def _fixings(view: WallView) -> None:
     """Each fixing as a cross, ringed where it lies in a keep-out band."""
-    schedule, notes = view.outcome.sheet.get(FixingSchedule), view.outcome.sheet.get(SafetyNotes)
-    here = (view.room.name, view.wall.name)
-    in_zone = {
-        (crossing.trim, round(crossing.start)) for crossing in (notes.crossings_on(*here) if notes else ())
-        if crossing.fixing
-    }  # fmt: skip
-    for fixing in schedule.lines_on(*here) if schedule else ():
-        for point in fixing.points:
-            if point.height is None or not 0 <= point.station <= view.length:
-                continue
-            x, y = view.at(point.station, height_at(view.floor, point.station) + point.height)
-            raked = [b for b in view.members if b.trim == fixing.trim and b.start - 1 <= point.station <= b.end + 1]
-            if fixing.pitch and raked:
-                y = view.level(sum(height_at(edge, point.station) for edge in (raked[0].top, raked[0].underside)) / 2)
-            view.paper.lines(
-                [((x - 0.6, y - 0.6), (x + 0.6, y + 0.6)), ((x - 0.6, y + 0.6), (x + 0.6, y - 0.6))], MEDIUM
-            )
-            if (fixing.trim, round(point.station)) in in_zone:
-                view.paper.circle(x, y, 1.2, MEDIUM)
+    notes = view.outcome.sheet.get(SafetyNotes)
+    crossings = notes.crossings_on(view.room.name, view.wall.name) if notes else ()
+    in_zone = {(crossing.trim, round(crossing.start)) for crossing in crossings if crossing.fixing}
+    for fixing, point, (x, y) in fixings_drawn(view):
+        view.paper.lines([((x - 0.6, y - 0.6), (x + 0.6, y + 0.6)), ((x - 0.6, y + 0.6), (x + 0.6, y - 0.6))], MEDIUM)
+        if (fixing.trim, round(point.station)) in in_zone:
+            view.paper.circle(x, y, 1.2, MEDIUM)
 
 
 def _edges(view: WallView, piece: Piece, station: float) -> tuple[Point, Point]:

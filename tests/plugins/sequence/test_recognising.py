@@ -11,7 +11,7 @@ from listel.core.host.registry import load
 from listel.plugins.sequence.clauses import clauses_of
 from listel.plugins.sequence.phrases import known_steps, nearest_step
 from listel.plugins.sequence.recognise import read_line
-from listel.plugins.sequence.wording import mended, stem, wait_told, written_out
+from listel.plugins.sequence.wording import mended, stem, waits_told, written_out
 
 from .told import scored, told_plans
 
@@ -169,7 +169,7 @@ def test_a_mention_is_no_step(text: str) -> None:
     ],
 )
 def test_waits_told(text: str, hours: float | None) -> None:
-    assert wait_told(text) == hours
+    assert sum(each for _, _, each in waits_told(text)) == (hours or 0)
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from math import radians, tan
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from listel.core.contract.tables import load_table
@@ -248,6 +248,7 @@ def test_both_plugins_trim_a_new_board_alike() -> None:
     st.floats(800, 4500),
     st.sampled_from([0, 6, 12, 20]),
 )
+@example([500.0, 5140.0, 500.0], [50.0, 50.0], ["internal", "external"], 40.0, 800.0, 20)
 def test_every_piece_fits_the_longest_that_was_given(
     set_out, trim, wall, lengths, angles, kinds, projection, longest, steps
 ) -> None:
