@@ -18,7 +18,7 @@ from listel.core.survey.done import STATES, DonePiece
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
 from listel.core.survey.messages import KeyPath, did_you_mean
-from listel.core.survey.references import TAPE_SLACK
+from listel.core.survey.nodes import TAPE_SLACK
 from listel.core.survey.rooms import Wall
 from listel.core.survey.splice import changed, found
 from listel.core.survey.units import parse_angle, parse_length, show_length

@@ -6,14 +6,15 @@ faults at once.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
 from functools import partial
-from itertools import combinations, pairwise
+from itertools import pairwise
 from typing import Any
 
-from listel.core.survey.messages import Fault, KeyPath, did_you_mean, shown
-from listel.core.survey.units import Units, parse_angle, parse_length, show_angle, show_length
+from listel.core.survey.messages import Fault, shown
+from listel.core.survey.nodes import TAPE_SLACK, Node, Told, named, names_of, parsed, past_end, span_faults
+from listel.core.survey.units import Units, parse_length, show_length
+from listel.core.survey.wall_faults import wall_faults, wall_length
 from listel.core.survey.yaml_places import Document
 
 BEHIND = 0.5
@@ -23,65 +24,6 @@ PAPERS = {"dealt-with": ("reference",), "granted": ("reference", "on")}
 PAPER_WORDS = {"reference": "the number of the certificate, licence or decision", "on": "its day, as 2026-03-14"}
 NOTHING = ("", "nobody", "no one", "no-one", "none", "n/a", "na", "tbc", "tba", "to follow", "unknown")
 """Words that name neither a person nor a paper."""
-TAPE_SLACK = 5.0
-"""mm by which a station may pass a wall's taped length before it is a fault: two tape readings seldom agree."""
-
-
-@dataclass(frozen=True, slots=True)
-class Node:
-    """A map of the survey's data with its path; what has not the form it should have reads as nothing."""
-
-    data: dict[str, Any]
-    path: KeyPath
-    units: Units
-
-    def maps(self, key: str) -> list[Node]:
-        """The maps in the list under that key."""
-        items = self.data.get(key)
-        if not isinstance(items, list):
-            return []
-        return [
-            Node(item, (*self.path, key, at), self.units) for at, item in enumerate(items) if isinstance(item, dict)
-        ]
-
-    def map(self, key: str) -> Node:
-        """The map under that key, empty if there is none."""
-        held = self.data.get(key)
-        return Node(held if isinstance(held, dict) else {}, (*self.path, key), self.units)
-
-    def texts(self, key: str) -> list[tuple[KeyPath, str]]:
-        """The texts in the list under that key, each with its path."""
-        items = self.data.get(key)
-        if not isinstance(items, list):
-            return []
-        return [((*self.path, key, at), item) for at, item in enumerate(items) if isinstance(item, str)]
-
-    def text(self, key: str) -> str:
-        """The text under that key, or ""."""
-        held = self.data.get(key)
-        return held if isinstance(held, str) else ""
-
-    def length(self, key: str) -> float | None:
-        """The length under that key in mm, or None."""
-        return _parsed(self.data.get(key), lambda value: parse_length(value, self.units))
-
-    def angle(self, key: str) -> float | None:
-        """The angle under that key in degrees, or None."""
-        return _parsed(self.data.get(key), parse_angle)
-
-    def at(self, key: str) -> KeyPath:
-        """The path of that key."""
-        return (*self.path, key)
-
-
-def _parsed(value: object, parse: Callable[[object], float]) -> float | None:
-    try:
-        return parse(value)
-    except ValueError:
-        return None
-
-
-Told = tuple[KeyPath, str]
 
 
 def reference_faults(document: Document, units: Units, schema: Mapping[str, Any] | None = None) -> list[Fault]:
@@ -96,13 +38,6 @@ def reference_faults(document: Document, units: Units, schema: Mapping[str, Any]
         *_notes(job),
     ]
     return [document.fault(path, says) for path, says in told]
-
-
-def wall_length(wall: Node) -> float | None:
-    """The greater of a wall's tape readings, mm; None if it has none."""
-    readings = wall.map("length")
-    lengths = [wall.length("length"), readings.length("first"), readings.length("second")]
-    return max((length for length in lengths if length is not None), default=None)
 
 
 def _elsewhere(building: Node, schema: Mapping[str, Any]) -> Iterator[Told]:
@@ -141,36 +76,26 @@ def _unique(nodes: list[Node], what: str, document: Document) -> Iterator[Told]:
             yield node.at("name"), f"two {what} are called {shown(name)}; the other is on line {line}"
 
 
-def _named(path: KeyPath, name: str, known: Iterable[str], what: str) -> Iterator[Told]:
-    names = [one for one in known if one]
-    if name and name not in names:
-        yield path, f"there is no {what} called {shown(name)}.{did_you_mean(name, names, 'it may be')}"
-
-
-def _names_of(nodes: list[Node]) -> list[str]:
-    return [node.text("name") for node in nodes]
-
-
 # ---------------------------------------------------------------- rooms and walls
 
 
 def _rooms(job: Node) -> Iterator[Told]:
     yield from _photos(job)
     for room in job.maps("rooms"):
-        walls = _names_of(room.maps("walls"))
+        walls = names_of(room.maps("walls"))
         lengths = {wall.text("name"): wall_length(wall) for wall in room.maps("walls")}
         what = f"wall in {shown(room.text('name')) or 'this room'}"
         for mark in room.maps("evidence"):
             yield from _placed(mark, lengths, what, "the mark stands")
         for flight in room.maps("stairs"):
             for along in (*flight.maps("walls"), *flight.maps("existing")):
-                yield from _named(along.at("wall"), along.text("wall"), walls, what)
+                yield from named(along.at("wall"), along.text("wall"), walls, what)
             for old in flight.maps("existing"):
                 yield from _old(job, old, lengths.get(old.text("wall")), "flight")
         for reading in room.maps("height"):
             yield from _placed(reading, lengths, what, "the reading stands")
         for wall in room.maps("walls"):
-            yield from _wall(wall)
+            yield from wall_faults(wall)
             yield from _old_on(job, wall)
 
 
@@ -178,17 +103,17 @@ def _photos(job: Node) -> Iterator[Told]:
     """Where photographs were taken, and those that are named elsewhere."""
     rooms = {room.text("name"): room for room in job.maps("rooms")}
     for photo in job.maps("photos"):
-        yield from _named(photo.at("room"), photo.text("room"), rooms, "room")
+        yield from named(photo.at("room"), photo.text("room"), rooms, "room")
         if photo.text("wall") and not photo.text("room"):
             yield photo.at("wall"), "name the room of the wall too, as room: Hall"
         room = rooms.get(photo.text("room"))
         if room is not None:
             lengths = {wall.text("name"): wall_length(wall) for wall in room.maps("walls")}
             yield from _placed(photo, lengths, f"wall in {shown(photo.text('room'))}", "it was taken")
-    names = _names_of(job.maps("photos"))
+    names = names_of(job.maps("photos"))
     for node in _showing(job):
         for path, name in node.texts("photos"):
-            yield from _named(path, name, names, "photograph under photos")
+            yield from named(path, name, names, "photograph under photos")
 
 
 def _showing(job: Node) -> Iterator[Node]:
@@ -230,21 +155,21 @@ def _old(job: Node, old: Node, end: float | None, on: str) -> Iterator[Told]:
             yield old.at(key), f"{key} is told of old trim of {words}; take it out, or put the piece under {words}"
     if on == "flight" and not old.text("wall"):
         yield old.at("member"), "old trim up a flight says along which wall, as wall: A"
-    yield from _span(old, end, what)
+    yield from span_faults(old, end, what)
     start, stop = old.length("from") or 0.0, old.length("to")
     stop = end if stop is None else stop
     inside = [(bad.at(key), bad.length(key)) for bad in old.maps("damage") for key in ("from", "to")]
     holes = old.data.get("holes")
     for number, hole in enumerate(holes if isinstance(holes, list) else []):
         at = hole.get("at") if isinstance(hole, dict) else hole
-        inside.append(((*old.at("holes"), number), _parsed(at, lambda value: parse_length(value, old.units))))
+        inside.append(((*old.at("holes"), number), parsed(at, lambda value: parse_length(value, old.units))))
     for bad in old.maps("damage"):
-        yield from _span(bad, None, what)
+        yield from span_faults(bad, None, what)
     for path, at in inside:
         if at is not None and (at < start - TAPE_SLACK or (stop is not None and at > stop + TAPE_SLACK)):
             shown_at = show_length(at, old.units)
             yield path, f"{shown_at} is no place on this piece; its stations are those of what bears it"
-    yield from _named(old.at("for"), old.text("for"), _names_of(job.maps("trim")), "trim")
+    yield from named(old.at("for"), old.text("for"), names_of(job.maps("trim")), "trim")
 
 
 def _overlapping(olds: list[Node], end: float | None) -> Iterator[Told]:
@@ -252,7 +177,7 @@ def _overlapping(olds: list[Node], end: float | None) -> Iterator[Told]:
     spans = [
         (old.text("member"), old.length("from") or 0.0, old.length("to") or end or float("inf"), old) for old in olds
     ]
-    for (member, _, stop, _), (other, start, _, old) in pairwise(sorted(spans, key=lambda span: span[:3])):
+    for (member, _, stop, _), (other, start, _, old) in pairwise(sorted(spans, key=lambda one: one[:3])):
         if member == other and start < stop - TAPE_SLACK:
             yield (
                 old.at("from" if "from" in old.data else "member"),
@@ -262,144 +187,12 @@ def _overlapping(olds: list[Node], end: float | None) -> Iterator[Told]:
 
 def _placed(mark: Node, lengths: dict[str, float | None], what: str, stands: str) -> Iterator[Told]:
     """Faults of a wall and a station on it."""
-    yield from _named(mark.at("wall"), mark.text("wall"), lengths, what)
+    yield from named(mark.at("wall"), mark.text("wall"), lengths, what)
     station = mark.length("at")
     if station is not None and not mark.text("wall"):
         yield mark.at("at"), "the station counts along a wall; name the wall too, as wall: A"
     elif station is not None:
-        yield from _past_end(mark.at("at"), station, lengths.get(mark.text("wall")), stands, mark.units)
-
-
-def _wall(wall: Node) -> Iterator[Told]:
-    end = wall_length(wall)
-    yield from _openings(wall, end)
-    yield from _panels(wall, end)
-    for key in ("fittings", "behind"):
-        for fitting in wall.maps(key):
-            at = fitting.length("at")
-            if at is not None:
-                yield from _past_end(
-                    fitting.at("at"), at + (fitting.length("width") or 0.0), end, "it ends", wall.units
-                )
-    for key in ("floor", "ceiling"):
-        for reading in wall.maps(key):
-            yield from _past_end(reading.at("at"), reading.length("at"), end, "the reading stands", wall.units)
-    yield from _substrate(wall.map("substrate"), end)
-    yield from _corner(wall.map("corner"))
-    bow = wall.map("bow")
-    chord, rise = bow.length("chord"), bow.length("rise")
-    if chord is not None and rise is not None and rise > chord / 2:
-        yield (
-            bow.at("rise"),
-            f"a rise of {show_length(rise, wall.units)} is more than half its chord, {show_length(chord, wall.units)}; "
-            "the rise is the gap at the middle of the straightedge",
-        )
-
-
-def _past_end(path: KeyPath, at: float | None, end: float | None, what: str, units: Units) -> Iterator[Told]:
-    if at is not None and end is not None and at > end + TAPE_SLACK:
-        yield path, f"{what} at {show_length(at, units)}, past the end of the wall at {show_length(end, units)}"
-
-
-def _openings(wall: Node, end: float | None) -> Iterator[Told]:
-    spans: list[tuple[float, float, Node]] = []
-    for opening in wall.maps("openings"):
-        at, width = opening.length("at"), opening.length("width")
-        if at is None or width is None:
-            continue
-        for path, says in _past_end(opening.at("width"), at + width, end, "it ends", wall.units):
-            fits = end is not None and width <= at <= end
-            edge = f"; it would fit if at were its right edge: write at: {show_length(at - width, wall.units)}"
-            yield path, says + (edge if fits else "")
-        spans.append((at, at + width, opening))
-    spans.sort(key=lambda span: span[:2])
-    for (_, before_end, before), (start, _, after) in pairwise(spans):
-        if start < before_end and not _one_above_the_other(before, after):
-            starts, ends = show_length(start, wall.units), show_length(before_end, wall.units)
-            beside = before.text("kind") or "opening"
-            yield (
-                after.at("at"),
-                f"this opening begins at {starts}, before the {beside} beside it ends at {ends}; they overlap",
-            )
-
-
-def _panels(wall: Node, end: float | None) -> Iterator[Told]:
-    """Faults of the panels on a wall: past its end, or one over another."""
-    spans: list[tuple[float, float, Node]] = []
-    for panel in wall.maps("panels"):
-        at, width = panel.length("at"), panel.length("width")
-        if at is not None and width is not None:
-            yield from _past_end(panel.at("width"), at + width, end, "it ends", wall.units)
-            spans.append((at, at + width, panel))
-    for first, second in combinations(spans, 2):
-        (_, left, before), (right, _, after) = sorted((first, second), key=lambda span: span[:2])
-        if right < left and not _stands_over(before, after):
-            starts, ends = show_length(right, wall.units), show_length(left, wall.units)
-            yield (
-                after.at("at"),
-                f"this panel begins at {starts}, before the one beside it ends at {ends}; they overlap",
-            )
-
-
-def _stands_over(first: Node, second: Node) -> bool:
-    """Whether one panel ends below the other's underside."""
-    for below, above in ((first, second), (second, first)):
-        start, height, over = below.length("underside"), below.length("height"), above.length("underside")
-        if start is not None and height is not None and over is not None and start + height <= over:
-            return True
-    return False
-
-
-def _one_above_the_other(first: Node, second: Node) -> bool:
-    """Whether one opening ends below the other's sill (a hatch over a cupboard)."""
-    for below, above in ((first, second), (second, first)):
-        height, sill = below.length("height"), above.length("sill")
-        if height is not None and sill is not None and (below.length("sill") or 0.0) + height <= sill:
-            return True
-    return False
-
-
-def _substrate(substrate: Node, end: float | None) -> Iterator[Told]:
-    studs = substrate.map("studs")
-    yield from _past_end(studs.at("first"), studs.length("first"), end, "the stud stands", substrate.units)
-    for holder, key, what in ((studs, "positions", "the stud stands"), (substrate, "plugs", "the plug stands")):
-        stations = holder.data.get(key)
-        for at, station in enumerate(stations if isinstance(stations, list) else []):
-            read = _parsed(station, lambda value: parse_length(value, substrate.units))
-            yield from _past_end((*holder.at(key), at), read, end, what, substrate.units)
-    for ground in substrate.maps("grounds"):
-        yield from _span(ground, end, "the wall")
-
-
-def _span(node: Node, end: float | None, what: str) -> Iterator[Told]:
-    """Faults of a from and a to: reversed, or past the end of what they lie on."""
-    start, stop = node.length("from"), node.length("to")
-    if start is not None and stop is not None and stop < start:
-        yield (
-            node.at("to"),
-            f"it ends at {show_length(stop, node.units)}, before it begins at {show_length(start, node.units)}",
-        )
-    for key, at in (("from", start), ("to", stop)):
-        if at is not None and end is not None and at > end + TAPE_SLACK:
-            yield (
-                node.at(key),
-                f"{show_length(at, node.units)} is past the end of {what} at {show_length(end, node.units)}",
-            )
-
-
-def _corner(corner: Node) -> Iterator[Told]:
-    angle, kind = corner.angle("angle"), corner.text("kind")
-    if angle is None or not 180 <= angle <= 340:
-        return
-    less = show_angle(360 - angle)[:-1]
-    if angle == 180:
-        yield corner.at("angle"), "180 is straight, which is no corner; write the two walls as one"
-    elif kind == "internal":
-        mend = f"write kind: external and angle: {less} (360 less it), the angle of the solid that sticks out"
-        yield corner.at("angle"), f"an internal corner is under 180, so this one is external; {mend}"
-    elif kind == "external":
-        mend = f"write {less} (360 less it), or kind: internal if it is the room's own corner"
-        yield corner.at("angle"), f"an external corner is the angle of the solid that sticks out, under 180; {mend}"
+        yield from past_end(mark.at("at"), station, lengths.get(mark.text("wall")), stands, mark.units)
 
 
 # ---------------------------------------------------------------- trims, boards, notes
@@ -409,7 +202,7 @@ def _trims(job: Node) -> Iterator[Told]:
     rooms = {room.text("name"): room for room in job.maps("rooms")}
     for trim in job.maps("trim"):
         for place in trim.maps("where"):
-            yield from _named(place.at("room"), place.text("room"), rooms, "room")
+            yield from named(place.at("room"), place.text("room"), rooms, "room")
             room = rooms.get(place.text("room"))
             if room is not None:
                 yield from _place(place, room)
@@ -434,7 +227,7 @@ def _place(place: Node, room: Node) -> Iterator[Told]:
     walls = {wall.text("name"): wall for wall in room.maps("walls")}
     chosen = place.texts("walls")
     for path, name in chosen:
-        yield from _named(path, name, walls, f"wall in {shown(room.text('name'))}")
+        yield from named(path, name, walls, f"wall in {shown(room.text('name'))}")
     if not any(key in place.data for key in ("from", "to")):
         return
     names = [name for _, name in chosen] or list(walls)
@@ -442,7 +235,7 @@ def _place(place: Node, room: Node) -> Iterator[Told]:
         key = "from" if "from" in place.data else "to"
         yield place.at(key), "from and to are stations along one wall; name that one wall under walls"
     elif names[0] in walls:
-        yield from _span(place, wall_length(walls[names[0]]), f"wall {shown(names[0])}")
+        yield from span_faults(place, wall_length(walls[names[0]]), f"wall {shown(names[0])}")
 
 
 def _match_groups(trim: Node, rooms: dict[str, Node]) -> Iterator[Told]:
@@ -450,23 +243,23 @@ def _match_groups(trim: Node, rooms: dict[str, Node]) -> Iterator[Told]:
     known: list[str] = []
     for place in trim.maps("where"):
         room = rooms.get(place.text("room"))
-        for wall in _names_of(room.maps("walls")) if room else []:
+        for wall in names_of(room.maps("walls")) if room else []:
             known += [wall, f"{place.text('room')}/{wall}"]
     groups = trim.data.get("match")
     for at, group in enumerate(groups if isinstance(groups, list) else []):
         for number, name in enumerate(group if isinstance(group, list) else []):
             if isinstance(name, str):
-                yield from _named((*trim.at("match"), at, number), name, known, "wall of this trim")
+                yield from named((*trim.at("match"), at, number), name, known, "wall of this trim")
 
 
 def _boards(job: Node) -> Iterator[Told]:
-    trims = _names_of(job.maps("trim"))
+    trims = names_of(job.maps("trim"))
     for key in ("stock", "rack"):
         for board in job.maps(key):
-            yield from _named(board.at("for"), board.text("for"), trims, "trim")
+            yield from named(board.at("for"), board.text("for"), trims, "trim")
             length = board.length("length")
             for defect in board.maps("defects"):
-                yield from _span(defect, length, "the board")
+                yield from span_faults(defect, length, "the board")
             for bend in ("bow", "spring", "twist"):
                 rise = board.length(bend)
                 if length is not None and rise is not None and rise > length / 2:
@@ -484,8 +277,8 @@ def _joints(job: Node, rooms: Mapping[str, Node]) -> Iterator[Told]:
         walls = {wall.text("name"): wall_length(wall) for wall in room.maps("walls")} if room else {}
         places = joint.data.get("at")
         for number, place in enumerate(places if isinstance(places, list) else []):
-            at = _parsed(place, partial(parse_length, bare=joint.units))
-            yield from _past_end(
+            at = parsed(place, partial(parse_length, bare=joint.units))
+            yield from past_end(
                 (*joint.at("at"), number), at, walls.get(joint.text("wall")), "the joint stands", joint.units
             )
 
@@ -493,21 +286,21 @@ def _joints(job: Node, rooms: Mapping[str, Node]) -> Iterator[Told]:
 def _notes(job: Node) -> Iterator[Told]:
     """Records, departures and what work took: the rooms, walls and trims they name."""
     rooms = {room.text("name"): room for room in job.maps("rooms")}
-    all_walls = [wall for room in rooms.values() for wall in _names_of(room.maps("walls"))]
-    trims = _names_of(job.maps("trim"))
+    all_walls = [wall for room in rooms.values() for wall in names_of(room.maps("walls"))]
+    trims = names_of(job.maps("trim"))
     done = job.map("done")
     for note in [*done.maps("pieces"), *done.maps("boards")]:
-        yield from _named(note.at("for"), note.text("for"), trims, "trim")
+        yield from named(note.at("for"), note.text("for"), trims, "trim")
     yield from _joints(job, rooms)
     after = [*job.maps("joints"), *job.maps("changes"), *done.maps("fixings")]
     for note in [*job.maps("records"), *job.maps("departures"), *job.maps("actual"), *after]:
-        yield from _named(note.at("room"), note.text("room"), rooms, "room")
+        yield from named(note.at("room"), note.text("room"), rooms, "room")
         room = rooms.get(note.text("room"))
-        walls = _names_of(room.maps("walls")) if room else all_walls
-        yield from _named(
+        walls = names_of(room.maps("walls")) if room else all_walls
+        yield from named(
             note.at("wall"), note.text("wall"), walls, f"wall in {shown(room.text('name'))}" if room else "wall"
         )
-        yield from _named(note.at("trim"), note.text("trim"), trims, "trim")
+        yield from named(note.at("trim"), note.text("trim"), trims, "trim")
     for record in job.maps("records"):
         for key in PAPERS.get(record.text("outcome"), ()):
             if key not in record.data:
