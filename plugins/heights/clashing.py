@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from listel.core.survey.job import Wall
 from listel.plugins.heights import levels
+from listel.plugins.heights.candidates import band
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.obstacles import Obstacle, clash_of, half_span, inside, nearest_clear, obstacles
 from listel.plugins.heights.orders import table
@@ -33,9 +34,13 @@ class Judged:
 
 
 def judge(case: Case, top: float, kind: str) -> Judged:
-    """Test a rail's top, mm, against the walls it runs along and against half of the room height."""
+    """Test a rail's top, mm, against the walls it runs along and against half of the room height; not against what
+    fills the trade's whole band for it, such as a cupboard."""
     found = tuple(obstacles(case, shift_of(case.site, kind)))
-    standing = tuple(one for one in found if one.kind != "lock-rail")
+    limits = band(case.member, case.room.use, case.job.units)
+    standing = tuple(
+        one for one in found if one.kind != "lock-rail" and not one.fills(limits.low, limits.high, case.depth)
+    )
     near = tuple(one for one in standing if one.clashes(top, case.depth))
     half = half_span(case.orders.height)
     at_half = any(inside(top, span) for span in half)

@@ -24,8 +24,8 @@ MET = 3.0
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Obstacle:
     """Something on a wall from ``low`` to ``high`` above the floor there. ``line``: a level line that an edge of the
-    rail should meet or stand well clear of. ``moves``: it can be put elsewhere. ``shift``: how much higher above its
-    own floor the rail runs there than where heights are counted from."""
+    rail should meet or stand well clear of. ``moves``: it can be put elsewhere. ``stands``: on the floor. ``shift``:
+    how much higher above its own floor the rail runs there than where heights are counted from."""
 
     kind: str
     wall: str
@@ -36,6 +36,7 @@ class Obstacle:
     needs: float
     line: bool = False
     moves: bool = False
+    stands: bool = False
     shift: float = 0.0
     assumed_depth: bool = False
     survey_line: int = 0
@@ -57,6 +58,12 @@ class Obstacle:
         """The open spans of the rail's top, mm, in which it comes too near; those of a line end where it is met."""
         low, high = self.low - self.shift - self.needs, self.high - self.shift + face + self.needs
         return tuple(pairwise((low, *self.hits(face), high)))
+
+    def fills(self, low: float, high: float, face: float) -> bool:
+        """Whether it stands on the floor so tall that no top of the rail from ``low`` to ``high`` [mm] clears it: the
+        rail stops at each side of it wherever it runs."""
+        spans = self.forbids(face)
+        return self.stands and spans[0][0] < low and high < spans[-1][1]
 
     def met(self, top: float, face: float) -> bool:
         """Whether an edge of a rail with that top meets this line."""
@@ -115,6 +122,7 @@ def _fitting(case: Case, wall: Wall, fitting: Fitting, height: float, shift: flo
         needs=row["needs"],
         line=bool(row.get("line")),
         moves=bool(row.get("moves")),
+        stands=bool(row.get("stands")),
         shift=shift,
         assumed_depth=fitting.depth is None,
         survey_line=case.job.line(fitting, "height"),

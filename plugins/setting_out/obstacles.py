@@ -223,6 +223,15 @@ def blocks(obstacle: Obstacle, stretch: Stretch, member: str) -> bool:
     return obstacle.low < band[1] and obstacle.high > band[0]
 
 
+def cut_through(obstacle: Obstacle, stretch: Stretch) -> Obstacle:
+    """What a moulding is notched round, as a stop where no more than a sliver of its height would be left there."""
+    band = stretch.band(obstacle.start, obstacle.end)
+    if obstacle.way != "notch" or band is None:
+        return obstacle
+    left = max(0.0, obstacle.low - band[0]) + max(0.0, band[1] - obstacle.high)
+    return replace(obstacle, way="stop") if left < allowance("notch-left") else obstacle
+
+
 def free_stretches(stretch: Stretch, in_the_way: list[Obstacle]) -> list[Free]:
     """The stretches that the obstacles leave free, in order; touching and overlapping obstacles are taken as one.
 

@@ -16,6 +16,7 @@ from listel.plugins.setting_out.obstacles import (
     Free,
     Obstacle,
     blocks,
+    cut_through,
     free_stretches,
     obstacles,
     under_stair,
@@ -94,7 +95,7 @@ def _along_wall(
     grounds = line_grounds(job, trim, room, wall, level_of(job, sheet, trim, room))
     for stretch in parts:
         under = under_stair(sheet[Site].rooms[room.name], trim, wall, stretch)
-        met = [thing for thing in (*things, *under) if blocks(thing, stretch, trim.member)]
+        met = [cut_through(thing, stretch) for thing in (*things, *under) if blocks(thing, stretch, trim.member)]
         for thing in met:
             if thing.kind == "winders":
                 laid.say(_winders(job, trim, room, wall, thing))

@@ -67,10 +67,19 @@ def test_window_stops_what_its_sill_reaches_down_to(set_out, trim, wall) -> None
 
 
 def test_pipe_is_notched_round(set_out, trim, wall) -> None:
-    room = Room("Parlour", extent="part", walls=(wall("A", 3000, fittings=(Fitting("pipe", 1000, 0),)),))
+    low = Fitting("pipe", 1000, 0, depth=129)
+    room = Room("Parlour", extent="part", walls=(wall("A", 3000, fittings=(low,)),))
     found = set_out(room, trim("skirting", 145, top=145))
     assert found.runs("skirting") == [(0, 3000)]
     assert "from 997 mm to 1031 mm" in found.finding("notch").says
+
+
+@pytest.mark.parametrize("depth", [None, 131])
+def test_a_moulding_stops_at_what_would_cut_it_through(set_out, trim, wall, depth) -> None:
+    room = Room("Parlour", extent="part", walls=(wall("A", 3000, fittings=(Fitting("pipe", 1000, 0, depth=depth),)),))
+    found = set_out(room, trim("skirting", 145, top=145))
+    assert found.runs("skirting") == [(0, 997), (1031, 3000)]
+    assert "997 mm to 1031 mm (pipe at 1000 mm)" in found.finding("left-out").says
 
 
 def test_unknown_height_leaves_out_what_is_sure_and_says_so(set_out, trim, wall) -> None:
