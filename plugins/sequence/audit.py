@@ -124,13 +124,15 @@ def _read(
     plan: Sequence[PlanStep], known: Collection[str], added: Named, titles: Titles
 ) -> Iterator[tuple[PlanStep, Reading]]:
     """Every clause of the plan with its reading; a line whose meaning is given, or that is a step's title, is one."""
+    reading: Reading | None = None
     for line in plan:
         settled = tuple(step for step in line.steps if step in known)
-        whole = read_line(line.text, settled, added, titles)
+        whole = read_line(line.text, settled, added, titles, reading)
         clauses = [line.text] if settled or whole.titled else clauses_of(line.text) or [line.text]
         for number, clause in enumerate(clauses, 1):
             entry = replace(line, text=clause, wait=line.wait if number == len(clauses) else None)
-            yield entry, whole if len(clauses) == 1 else read_line(clause, (), added, titles)
+            reading = whole if len(clauses) == 1 else read_line(clause, (), added, titles, reading)
+            yield entry, reading
 
 
 def is_clean(audit: Audit) -> bool:

@@ -22,12 +22,8 @@ _PARTS = re.compile(
     r"[,;:()!?/\u2014\u2013]|(?<!\d)\.|\.(?!\d)|\s-\s|->|\bthen\b|\n"
     r"|\band (?=(?:we|i|they|you|he|she|leave|let|wait|give|allow)\b)"
 )
-_ANSWERED = (
-    r"(?!\s*(?:no|nah|none|never|rejected|refused|skip|skipped|omitted|(?:a )?waste of time|forget it|not likely)"
-    r"\s*(?:[.;,!?]|$))"
-)
 _CLAUSES = re.compile(
-    rf"(?<![ .][a-z])\.(?=[\s\"')]|$)|!|[;?]{_ANSWERED}|\s->\s|(?<=\s)(?=\(?\d{{1,2}}\)\s)"
+    r"(?<![ .][a-z])\.(?=[\s\"')]|$)|!|;|\s->\s|(?<=\s)(?=\(?\d{1,2}\)\s)"
     r"|(?=\bthen\b(?! only\b))|(?=\bafter (?:that|which)\b)",
     re.IGNORECASE,
 )
@@ -85,10 +81,12 @@ def parts_of(text: str) -> Iterator[list[Word]]:
     parts = [(start, words) for start, words in whole if words]
     for number, (start, words) in enumerate(parts):
         behind = parts[number + 1][1] if number + 1 < len(parts) else []
+        asked = "?" in text[start : parts[number + 1][0] if number + 1 < len(parts) else len(text)]
         listed = listing is not None and start > listing.start()
         conditional = conditional or words[0] == "if"
-        denied = denied or listed or _is_denial(behind, last=number + 2 == len(parts))
-        yield list(_denied_behind(_stated(words, conditional, denied)))
+        mention = conditional or (asked and bool(behind) and words[0] in plain_words("asks"))
+        denied = denied or listed or _is_denial(behind, last=number + 2 == len(parts), asked=asked)
+        yield list(_denied_behind(_stated(words, mention, denied)))
         denied = denies(words[-1]) and words != ["no"]
 
 
@@ -96,10 +94,14 @@ def _words(part: str) -> list[str]:
     return [mended_word(word) for word in words_of(part)]
 
 
-def _is_denial(words: Sequence[str], *, last: bool) -> bool:
+def _is_denial(words: Sequence[str], *, last: bool, asked: bool) -> bool:
     """Whether a part of a clause only denies the one before it, as in "consent: not applied for", "photos? none"."""
-    if len(words) == 1 and denies(words[0]):
-        return last
+    if asked and any(denies(word) for word in words[:3]):
+        return not plain_words("mentions").intersection(words) and "start" not in words
+    if any(denies(word) for word in words) and all(
+        denies(word) or word in plain_words("beside-denials") | plain_words("fillers") for word in words
+    ):
+        return last or len(words) > 1
     behind = matches_in(list(_stated(words, False, False)), phrases_of("denied_behind"))
     return any(match.places[0] == 0 and match.places[-1] == len(words) - 1 for match in behind)
 
@@ -111,21 +113,37 @@ def denies(word: str) -> bool:
 
 def _stated(words: Sequence[str], mention: bool, deny: bool) -> Iterator[Word]:
     awaited = _awaited(words)
+    told = False
     for place, word in enumerate(words):
+        before, after = words[place - 1] if place else "", words[place + 1] if place + 1 < len(words) else ""
         if mention and place and words[0] != "if" and _new_subject(words, place):
             mention = False
+        if deny and told and word in plain_words("after-the-denied"):
+            mention, deny = True, False
         state: State = "mentioned" if mention or place <= awaited else "denied" if deny else "told"
         yield Word(word, stem(word), state)
-        after = words[place + 1] if place + 1 < len(words) else ""
+        told = deny and (told or not _beside_denial(word))
         if place == awaited:
             mention = deny = False
         elif word in plain_words("mentions"):
             mention = mention or after not in ("me", "us", "that", "this", "mix", "mixed")
+        elif word == "and" and (after in plain_words("ends-denials") or after.endswith("ed")):
+            deny = False
         elif word in plain_words("turns"):
             mention = mention and word != "please"
             deny = False
-        elif denies(word) and not (place and word in plain_words("left") and denies(words[place - 1])):
+        elif denies(word) and not _is_thing(word, before) and not (word in plain_words("left") and denies(before)):
             deny = after not in plain_words("left") and not (deny and word == "without")
+            told = False
+
+
+def _is_thing(word: str, before: str) -> bool:
+    """Whether a "skip" is what rubbish goes into."""
+    return word == "skip" and before in plain_words("before-things") | {"to"}
+
+
+def _beside_denial(word: str) -> bool:
+    return word in plain_words("beside-denials") | plain_words("fillers") | plain_words("before-things")
 
 
 def _new_subject(words: Sequence[str], place: int) -> bool:

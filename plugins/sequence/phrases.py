@@ -1,7 +1,8 @@
 """The vocabulary, and where its phrases stand in the words of a clause.
 
-The longest phrase wins, its words are used up, and the search goes on, so that one clause may hold several steps. Words
-are compared by their stem, and a word that is nearly one of the vocabulary's counts as a slip of spelling.
+The longest phrase wins, of those of one length the one whose words stand closest; its words are used up, and the search
+goes on, so that one clause may hold several steps. Words are compared by their stem, and a word that is nearly one of
+the vocabulary's counts as a slip of spelling. A pronoun counts as the thing it stands for as well.
 """
 
 from __future__ import annotations
@@ -9,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import product
 from typing import Literal
 
 from rapidfuzz import fuzz, process
 
-from listel.core.contract.tables import load_table
+from listel.core.contract.tables import Row, load_table
 from listel.plugins.sequence.wording import mended, plain_words, stem, words_of, written_out
 
 MOST_BETWEEN = 3
@@ -22,8 +24,10 @@ MOST_BETWEEN = 3
 ADJOINING = "+"
 """A choice of words that begins with it must stand right behind the word before."""
 
-Kind = Literal["phrases", "things", "alone"]
-KINDS: tuple[Kind, ...] = ("phrases", "things", "alone")
+Kind = Literal["phrases", "ways", "denied", "verbs", "deeds", "alone"]
+KINDS: tuple[Kind, ...] = ("phrases", "ways", "denied", "verbs", "deeds", "alone")
+TURNS = {"off": ("off", "kept"), "kept": ("kept",), "back": ("back",)}
+"""By the columns that hold things the turns of phrase that these stand in."""
 
 State = Literal["told", "mentioned", "denied"]
 
@@ -36,18 +40,20 @@ Named = tuple[tuple[str, str], ...]
 
 @dataclass(frozen=True)
 class Word:
-    """A word of a clause: as ``written``, its stem, and whether it is told, only mentioned, or denied."""
+    """A word of a clause: as ``written``, its stem, whether it is told, only mentioned, or denied, and of a pronoun the
+    stem of the thing it stands for (``meant``)."""
 
     written: str
     root: str
     state: State = "told"
+    meant: str = ""
 
     @property
     def small(self) -> bool:
         return self.written in plain_words("fillers")
 
     def fits(self, choice: frozenset[str]) -> bool:
-        return self.root in choice or f"={self.written}" in choice
+        return self.root in choice or f"={self.written}" in choice or self.meant in choice
 
 
 @dataclass(frozen=True)
@@ -55,9 +61,10 @@ class Phrase:
     """One phrase: the step it means ("" for a name that means none), and for each of its words what may stand there,
     as stems, or after an equals sign as the word itself.
 
-    ``things`` are words that mean their step unless they stand as a thing ("over the nails"); ``alone``: they mean it
-    only where the line names no other step, or as the one word of their part. ``turns``: it holds a "before" or a "no"
-    of its own.
+    ``ways`` are one way of doing it, which a "no" forbids without leaving the step out; ``denied`` phrases mean that
+    the step is left out. ``verbs`` mean their step where they stand as a verb, ``deeds`` unless they stand as a thing
+    ("over the nails"); ``alone``: they mean it only where the line names no other step, or as the one word of their
+    part. ``turns``: it holds a "before" or a "no" of its own.
     """
 
     step: str
@@ -85,18 +92,29 @@ class Match:
     def spans_and(self, words: Sequence[Word]) -> bool:
         return any(words[place].root in ("and", "or") for place in range(self.places[0], self.places[-1]))
 
+    def between(self, words: Sequence[Word]) -> int:
+        """How many words that are not small stand between its own."""
+        own = set(self.places)
+        return sum(not words[p].small for p in range(self.places[0], self.places[-1]) if p not in own)
+
+    def by_meaning(self, words: Sequence[Word]) -> int:
+        """How many pronouns it takes for the thing they stand for."""
+        return sum(words[p].meant in choice for p, choice in zip(self.places, self.phrase.words, strict=True))
+
     def uses(self, words: Sequence[Word]) -> Sequence[int]:
         """The words it uses up: its own and those between; where "and" parts them its own alone, and of these not the
         thing, which both deeds share.
         """
         if not self.spans_and(words):
             return range(self.places[0], self.places[-1] + 1)
-        return [place for place in self.places if words[place].root not in _shared()]
+        return [place for place in self.places if words[place].root not in things()]
 
 
 @cache
-def _shared() -> frozenset[str]:
-    return class_stems("rad") | class_stems("rug") | class_stems("boxing") | class_stems("trim")
+def things() -> frozenset[str]:
+    """The stems of the things that a deed may be done to."""
+    classes = ("trim", "stock", "wall", "floor", "paint", "knot", "hole", "head", "fastener", "cover", "service")
+    return class_stems("removed").union(*(class_stems(name) for name in classes))
 
 
 @cache
@@ -136,14 +154,37 @@ def _sorted(phrases: tuple[Phrase, ...]) -> Phrases:
 def _phrases(table: str) -> Iterator[Phrase]:
     turning = plain_words("mentions") | plain_words("denials")
     for row in load_table(__package__, table):
-        for kind in KINDS:
-            for phrase in row.get(kind, ()):
-                written = [choices_of(choice) for choice in phrase.split()]
-                words = tuple(frozenset(w if w[0] in "=+" else stem(w) for w in choices) for choices in written)
-                turns = any(turning.intersection(choices) for choices in written)
-                yield Phrase(row["step"], words, kind, turns=turns)
-                if row["step"] and kind == "phrases" and len(words) == 2 and not words[1] & plain_stems("particles"):
-                    yield Phrase(row["step"], words[::-1], kind, turned=True, turns=turns)
+        for kind, phrase in _written(row):
+            written = [choices_of(choice) for choice in phrase]
+            words = tuple(frozenset(w if w[0] in "=+" else stem(w) for w in choices) for choices in written)
+            turns = any(turning.intersection(choices) for choices in written)
+            yield Phrase(row["step"], words, kind, turns=turns)
+            if row["step"] and kind in ("phrases", "ways") and len(words) == 2 and not words[1] & _not_turned():
+                yield Phrase(row["step"], words[::-1], kind, turned=True, turns=turns)
+
+
+@cache
+def _not_turned() -> frozenset[str]:
+    return plain_stems("particles") | {ADJOINING}
+
+
+def _written(row: Row) -> Iterator[tuple[Kind, tuple[str, ...]]]:
+    """Every phrase of a row as the choices of its words, the turns of phrase and the words left out written out."""
+    for kind in KINDS:
+        for phrase in row.get(kind, ()):
+            yield from ((kind, each) for each in _with_and_without(phrase.split()))
+    for column, turns in TURNS.items():
+        for thing, turn in product(row.get(column, ()), turns):
+            for phrase in load_table(__package__, "turns").row(turn)["phrases"]:
+                choices = [choice.replace("X", thing) for choice in phrase.split()]
+                kind = "denied" if turn == "kept" else "phrases"
+                yield from ((kind, each) for each in _with_and_without(choices))
+
+
+def _with_and_without(choices: Sequence[str]) -> Iterator[tuple[str, ...]]:
+    """A phrase with and without each of its words that may be left out."""
+    ways = [("", choice[:-1]) if choice.endswith("?") else (choice,) for choice in choices]
+    yield from (tuple(filter(None, way)) for way in product(*ways))
 
 
 def _as_given(phrase: str) -> Iterator[tuple[frozenset[str], ...]]:
@@ -156,12 +197,17 @@ def _as_given(phrase: str) -> Iterator[tuple[frozenset[str], ...]]:
             yield tuple(frozenset({stem(mended_word(word))}) for word in chosen)
 
 
+@cache
 def choices_of(choice: str) -> list[str]:
     """The words that may stand in one place of a phrase, its classes of words written out."""
-    classes = load_table(__package__, "word_classes")
     plain = choice.removeprefix(ADJOINING)
-    words = [classes.row(word[1:-1])["words"].split() if word.startswith("<") else [word] for word in plain.split("/")]
+    words = [_class(word[1:-1]) if word.startswith("<") else [word] for word in plain.split("/")]
     return [*((ADJOINING,) if plain != choice else ()), *(word for each in words for word in each)]
+
+
+def _class(name: str) -> list[str]:
+    written = load_table(__package__, "word_classes").row(name)["words"].split()
+    return [word for each in written for word in (_class(each[1:-1]) if each.startswith("<") else [each])]
 
 
 @cache
@@ -184,6 +230,12 @@ def words_that_mean(column: str) -> dict[str, str]:
 
 
 @cache
+def outranked() -> dict[str, tuple[str, ...]]:
+    """By step those that a clause which tells it does not mean as well."""
+    return {row["step"]: tuple(row.get("over", ())) for row in load_table(__package__, "vocabulary")}
+
+
+@cache
 def known_methods() -> frozenset[str]:
     """Every way of working that the audit has words for."""
     return frozenset(row["step"] for row in load_table(__package__, "method_words") if row["step"])
@@ -197,13 +249,20 @@ def known_steps() -> frozenset[str]:
     )
 
 
+def _words_in(rows: Iterator[Row]) -> Iterator[tuple[str, str]]:
+    """Every word of the rows' phrases, with the step of its row."""
+    for row in rows:
+        for _, phrase in _written(row):
+            for word in (word.removeprefix("=") for choice in phrase for word in choices_of(choice)):
+                if word != ADJOINING:
+                    yield word, row["step"]
+
+
 @cache
 def _known() -> tuple[str, ...]:
     """The words that a slip of spelling may have been meant for."""
-    rows = [row for table in ("vocabulary", "method_words") for row in load_table(__package__, table)]
-    choices = {each for row in rows for kind in KINDS for phrase in row.get(kind, ()) for each in phrase.split()}
-    told = {word for each in choices for word in choices_of(each)}
-    return tuple(sorted(word.removeprefix("=") for word in told if word != ADJOINING))
+    rows = (row for table in ("vocabulary", "method_words") for row in load_table(__package__, table))
+    return tuple(sorted({word for word, _ in _words_in(rows)}))
 
 
 @cache
@@ -223,17 +282,26 @@ def mended_word(word: str) -> str:
 
 
 def matches_in(words: Sequence[Word], vocabulary: Phrases) -> list[Match]:
-    """The phrases in one part of a clause that use no word twice: the longest first, then the foremost."""
+    """The phrases in one part of a clause that use no word twice: the longest first, then the closest, then the
+    foremost."""
     used = [False] * len(words)
     found: list[Match] = []
-    keys = (key for word in words for key in (word.root, f"={word.written}"))
+    keys = (key for word in words for key in (word.root, f"={word.written}", word.meant))
     met = {number for key in keys for number in vocabulary.firsts.get(key, ())}
     phrases = [vocabulary.phrases[number] for number in sorted(met)]
     for length in sorted({len(phrase.words) for phrase in phrases}, reverse=True):
         matches = [
             match for phrase in phrases if len(phrase.words) == length for match in _matches(phrase, words, used)
         ]
-        matches.sort(key=lambda match: (match.spans_and(words), match.phrase.turned, match.places))
+        matches.sort(
+            key=lambda match: (
+                match.spans_and(words),
+                match.between(words),
+                -match.by_meaning(words),
+                match.phrase.turned,
+                match.places,
+            )
+        )
         for match in matches:
             if any(used[place] for place in match.places):
                 continue
@@ -247,7 +315,9 @@ def _matches(phrase: Phrase, words: Sequence[Word], used: Sequence[bool]) -> Ite
     for first, word in enumerate(words):
         if used[first] or not word.fits(phrase.words[0]):
             continue
-        if phrase.kind == "things" and _stands_as_thing(words, first):
+        if phrase.kind == "deeds" and _stands_as_thing(words, first):
+            continue
+        if phrase.kind == "verbs" and not _stands_as_verb(words, first):
             continue
         places = [first]
         for choice in phrase.words[1:]:
@@ -259,7 +329,8 @@ def _matches(phrase: Phrase, words: Sequence[Word], used: Sequence[bool]) -> Ite
         else:
             match = Match(phrase, tuple(places))
             whole = phrase.step or not match.spans_and(words) or "and" in set().union(*phrase.words)
-            if whole and (phrase.turns or len({words[place].state for place in places}) == 1):
+            alike = phrase.turns or phrase.kind == "denied" or len({words[place].state for place in places}) == 1
+            if whole and alike:
                 yield match
 
 
@@ -274,10 +345,21 @@ def _window(words: Sequence[Word], start: int, most: int) -> Iterator[int]:
 
 
 def _stands_as_thing(words: Sequence[Word], place: int) -> bool:
-    """Whether a word stands behind "the" or "over", or behind "the" and one word more ("the door paint")."""
+    """Whether a word stands behind "the" or "over", or behind "the" and one word more ("the door paint"), or before
+    "holes"."""
+    if place + 1 < len(words) and words[place + 1].root in plain_stems("of-fasteners"):
+        return True
     if place and words[place - 1].written in plain_words("before-things"):
-        return not (words[place - 1].written == "any" and words[place].state == "denied")
+        return words[place].state != "denied"
     return place > 1 and words[place - 2].written in ("the", "old", "existing") and words[place - 1].state == "told"
+
+
+def _stands_as_verb(words: Sequence[Word], place: int) -> bool:
+    """Whether a word stands first, or behind "we", "to", "will" or another word that a verb stands behind."""
+    if place + 1 < len(words) and words[place + 1].root in plain_stems("of-fasteners"):
+        return False
+    before = next((w for w in reversed(words[:place]) if w.written not in plain_words("adverbs")), None)
+    return before is None or before.written in plain_words("before-verbs") or before.state != words[place].state
 
 
 def nearest_step(text: str) -> str:
@@ -296,10 +378,8 @@ def nearest_step(text: str) -> str:
 def _steps_by_word() -> dict[str, str]:
     """The step that first uses each word of the vocabulary that is more than everyday English."""
     steps: dict[str, str] = {}
-    for row in load_table(__package__, "vocabulary"):
-        real = row["step"] in known_steps()
-        choices = [each for kind in KINDS for phrase in row.get(kind, ()) for each in phrase.split() if real]
-        for word in (word.removeprefix("=") for each in choices for word in choices_of(each)):
-            if len(word) > 3 and word not in plain_words("common"):
-                steps.setdefault(word, row["step"])
+    rows = (row for row in load_table(__package__, "vocabulary") if row["step"] in known_steps())
+    for word, step in _words_in(rows):
+        if len(word) > 3 and word not in plain_words("common"):
+            steps.setdefault(word, step)
     return steps

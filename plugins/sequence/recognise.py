@@ -20,7 +20,9 @@ from listel.plugins.sequence.phrases import (
     matches_in,
     method_phrases,
     nearest_step,
+    outranked,
     plain_stems,
+    things,
     vocabulary,
     words_that_mean,
 )
@@ -52,22 +54,19 @@ _LONE_DRY = re.compile(r",\s*dry\b(?=\s*(?:[,;.]|$))")
 """Dry as a word by itself between commas, which tells how the deed before it is done."""
 _AFTER_THAT = re.compile(r"^\W*(?:and )?after (?:that|which)\b")
 _AFTER_DOING = re.compile(r"\bafter\s+((?:[a-z]+\s+)?[a-z]{2,}ing\b[^,;.:()!?]*)")
-_BETWEEN = re.compile(r"\s*(?:in\s+)?(?:between|apart|each|per)\b")
+_BETWEEN = re.compile(r"\s*(?:in\s+|let\s+)?(?:between|apart|each|per)\b")
+_BETWEEN_TWO = re.compile(r"\s*(?:\w+\s+){0,2}between (?:the two|them|the coats)\b")
+_LATER = re.compile(r"\b(?:before|until|till|and then)\b.*")
+_AFTER_WHAT = re.compile(r"^[^,.;]*?\bafter\s+(?:the\s+)?((?:\w+\s*){1,3})")
 _LEFT_OUT = re.compile(r"\b(?:leave|left|leaving|miss|keep)\s+((?:(?!dry|set|go|air)\w+\s+){1,4}?)out\b(?! of)")
 _ONCE = re.compile(
     r"\b(?:(?:i|we|he|she|they|people|folk|everyone) used to|(?:would|might|could) have|wanted to"
-    r"|(?:last|previous) (?:decorator|owner|builder|joiner|painter|man|chap|lot|people))\b"
+    r"|(?:last|previous) (?:decorator|owner|builder|joiner|painter|man|chap|lot|people)|suggest(?:ed|s)|proposed|i read"
+    r"|asked (?:re|about|if|whether))\b"
 )
 """Words behind which stands what was done once, or would have been."""
 
 _INSTEAD = re.compile(r"\binstead of ((?:(?!use|we|i|do|try)[\w-]+ ){1,5}?)(?=(?:use|we|i|do|try)\b)")
-_STAYS = re.compile(
-    r"\b(?:remain|stay|kept?|keep|left|leave|retain|retained)s?\b((?: \w+){0,4}?) "
-    r"(?:(?:in|on) (?:situ|place|position)|where (?:it|they) (?:is|are|was|were)"
-    r"|undisturbed|untouched|(?:well )?alone)\b"
-)
-"""Words that only say that something is not taken down."""
-
 _LEAVES = re.compile(r"^\W*(?:then |and |we |i |agreed )*(?:leave|let|allow|give|wait|agreed)\b")
 _BEFORE_ALL = re.compile(
     r"\bbefore (?:anything|(?:any |the )?works?\b(?: (?:starts?|begins?|proper))?"
@@ -97,7 +96,7 @@ class Reading:
     ``denied``: steps it leaves out on purpose; ``methods``: ways of working it names; ``parts``: of each step the part
     of the clause that it stands in; ``titled``: it is the title of a step. ``lost``: it means something and was not
     recognised; ``nearest``: the step it is nearest to; ``members``: it names nothing but members of the trim, as a line
-    does that goes on from the one before.
+    does that goes on from the one before; ``thing``: the stem of the thing that "it" would stand for behind it.
     """
 
     steps: tuple[str, ...] = ()
@@ -114,22 +113,26 @@ class Reading:
     lost: bool = False
     nearest: str = ""
     members: bool = False
+    thing: str = ""
 
 
-def read_line(text: str, settled: tuple[str, ...] = (), named: Named = (), titles: Titles = ()) -> Reading:
-    """One clause of a plan.
+def read_line(
+    text: str, settled: tuple[str, ...] = (), named: Named = (), titles: Titles = (), before: Reading | None = None
+) -> Reading:
+    """One clause of a plan, behind the one that was read as ``before``.
 
     ``settled`` are step names that the person gave for it, which outrank its words; ``named`` are phrases that plugins
     gave for steps: of the words of one, those that are more than everyday English must stand in it; ``titles`` are
     the titles of steps, each of which is its step whatever else its words say.
     """
-    lowered = _STAYS.sub(r"\1 not removed", _LEFT_OUT.sub(r"skip \1", written_out(text)))
+    lowered = _LEFT_OUT.sub(r"skip \1", written_out(text))
     lowered = _INSTEAD.sub(r"not \1, ", _ONCE.sub("once", lowered)).replace("instead of", "not")
     day, weekday, rest = dated(_AFTER_THAT.sub("", lowered))
     told = _BEFORE_ALL.sub(" ", _DRYING.sub(" ", rest))
     titled = tuple(step for step, title in titles if not settled and words_of(written_out(title)) == words_of(lowered))
     settled = settled or titled
-    found = _Told(settled, (0,) * len(settled)) if settled else _steps_told(told, named)
+    thing = before.thing if before else ""
+    found = _Told(settled, (0,) * len(settled)) if settled else _steps_told(told, named, thing)
     reading = Reading(
         steps=found.steps,
         denied=tuple(step for step in found.denied if step not in found.steps),
@@ -142,6 +145,7 @@ def read_line(text: str, settled: tuple[str, ...] = (), named: Named = (), title
         in_hand=bool(_IN_HAND.search(rest)),
         implied=_implied(told, found.steps, named),
         driven=frozenset(_driven(told)),
+        thing=found.thing or thing,
     )
     says_nothing = bool(reading.pauses) or day is not None or told != rest or not words_of(told)
     if found.steps or found.known or reading.methods or says_nothing:
@@ -168,19 +172,22 @@ def _pauses(text: str, steps: tuple[str, ...], named: Named, *, settled: bool) -
     if plain_words("no-waits").intersection(words_of(text)):
         return
     for start, end, hours in waits_told(text):
+        before, behind = text[:start], text[end:]
         if settled:
             yield Pause(hours, 0 if _WAIT_FIRST.match(text) else len(steps), between=True)
             continue
-        before = text[:start]
         if _AFTER.search(before):
             before = before[: part_begins(before)]
+        named_after = _AFTER_WHAT.match(behind)
+        told = [step for step in _steps_told(named_after[1], named).steps if step in steps] if named_after else []
         stand_before = [
-            steps.index(step) for step in _steps_told(_DRYING.sub(" ", before), named).steps if step in steps
+            steps.index(step) for step in told or _steps_told(_DRYING.sub(" ", before), named).steps if step in steps
         ]
         lasting = 1 if not stand_before and LASTING in steps[:1] and not _AFTER.search(text[:start]) else 0
         after = max(stand_before, default=-1) + 1 + lasting
-        of = "" if after else _waits_for(text[:start], last=True) or _waits_for(text[end:], last=False)
-        yield Pause(hours, after, between=bool(_BETWEEN.match(text[end:])), of="" if of in steps else of)
+        after -= after > 1 and bool(_BETWEEN_TWO.match(behind))
+        of = "" if after else _waits_for(text[:start], last=True) or _waits_for(_LATER.sub("", behind), last=False)
+        yield Pause(hours, after, between=bool(_BETWEEN.match(behind)), of="" if of in steps else of)
 
 
 def _waits_for(text: str, *, last: bool) -> str:
@@ -224,6 +231,7 @@ class _Told:
     parts: tuple[int, ...] = ()
     denied: tuple[str, ...] = ()
     known: bool = False
+    thing: str = ""
 
 
 @dataclass(frozen=True)
@@ -236,11 +244,12 @@ class _Found:
     weak: bool
 
 
-def _steps_told(text: str, named: Named) -> _Told:
+def _steps_told(text: str, named: Named, thing: str = "") -> _Told:
     found: list[_Found] = []
     denied: list[str] = []
     known = False
-    for number, words in enumerate(parts_of(text)):
+    for number, part in enumerate(parts_of(text)):
+        thing, words = _meant(part, thing)
         matches = matches_in(words, vocabulary(named))
         ways = any(
             match.phrase.step and words[match.places[0]].state == "denied"
@@ -249,20 +258,37 @@ def _steps_told(text: str, named: Named) -> _Told:
         whole = _is_whole(matches, words)
         strong = any(match.phrase.kind != "alone" and match.phrase.step for match in matches)
         for match in matches:
-            weak = match.phrase.kind == "alone" and not whole
-            state = words[match.places[0]].state
+            weak = match.phrase.kind == "alone" and (strong or not whole)
+            state = "denied" if match.phrase.kind == "denied" else words[match.places[0]].state
             known = known or match.phrase.turns or match.phrase.step == ANOTHER_MATTER or state == "denied"
             if state == "told":
                 found.append(_Found(number, match.places[0], _of_object(match.phrase.step, words), weak))
-            elif state == "denied" and not ways and not (weak and strong) and _left_out(match, words):
+            elif match.phrase.kind == "denied":
+                denied.append(_of_object(match.phrase.step, words))
+            elif match.phrase.kind == "ways" or ways or (weak and strong):
+                continue
+            elif state == "denied" and _left_out(match, words):
                 denied.append(_of_object(match.phrase.step, words))
         known = known or ways
     if _LEAVES.match(text) or waits_told(text) or known or any(each.step and not each.weak for each in found):
         found = [each for each in found if not each.weak]
-    found.sort(key=lambda each: (each.part, each.place))
+    beneath = {step for told in (*(each.step for each in found), *denied) for step in outranked().get(told, ())}
+    denied = [step for step in denied if step not in beneath]
+    found = sorted((each for each in found if each.step not in beneath), key=lambda each: (each.part, each.place))
     parts = {each.step: each.part for each in reversed(found)}
     order = tuple(dict.fromkeys(_real(each.step for each in found)))
-    return _Told(order, tuple(parts[step] for step in order), tuple(dict.fromkeys(_real(denied))), known)
+    return _Told(order, tuple(parts[step] for step in order), tuple(dict.fromkeys(_real(denied))), known, thing)
+
+
+def _meant(words: Sequence[Word], thing: str) -> tuple[str, list[Word]]:
+    """The words, each pronoun with the thing named last before it where that is one that is taken away and put back;
+    and the thing named last in them."""
+    meant = []
+    for word in words:
+        stands = word.written in plain_words("pronouns") and thing in class_stems("removed")
+        meant.append(replace(word, meant=thing) if stands else word)
+        thing = word.root if word.root in things() else thing
+    return thing, meant
 
 
 def _is_whole(matches: Sequence[Match], words: Sequence[Word]) -> bool:
@@ -280,23 +306,27 @@ def _left_out(match: Match, words: Sequence[Word]) -> bool:
     first, last = match.places[0], match.places[-1]
     denial = next((place for place in range(first, -1, -1) if denies(words[place].written)), None)
     if denial is None:
-        return len(match.places) > 1 or not first or _turned_aside(words[first - 1])
-    between = [word.written for word in words[denial + 1 : first] if not word.small]
-    other = [word for word in between if word not in plain_words("beside-denials")]
+        return True
+    between = [word.written for word in words[denial + 1 : first]]
+    if match.phrase.kind == "alone" and not all(map(_tells_nothing, words[denial + 1 : first])):
+        return False
+    if {"over", "under", "more", "within"}.intersection(word.written for word in words[last + 1 : last + 2]):
+        return False
+    kind = bool(between) and not _turned_aside(words[first - 1])
     if words[denial].written in plain_words("denials-of-things") and not words[last].written.endswith("ing"):
-        return not other
+        return not kind or len(between) > 2
     manner = [word.written for word in words[last + 1 : last + 3]]
     closing = set() if last + 3 < len(words) else {words[-1].written} - plain_words("places")
-    return not other and not plain_words("manners").intersection(manner).difference(closing)
+    return not plain_words("manners").intersection(manner).difference(closing)
+
+
+def _tells_nothing(word: Word) -> bool:
+    return word.small or word.written in plain_words("beside-denials") | plain_words("before-things")
 
 
 def _turned_aside(before: Word) -> bool:
     """Whether the word before a denied one tells nothing of its kind."""
-    return (
-        before.small
-        or before.written.isdecimal()
-        or before.written in plain_words("beside-denials") | plain_words("before-things")
-    )
+    return _tells_nothing(before) or before.written.isdecimal() or before.written.endswith("ing")
 
 
 def _of_object(step: str, words: Sequence[Word]) -> str:

@@ -22,9 +22,9 @@ UNITS = {
     "wk": 168.0,
     "fortnight": 336.0,
     "night": OVERNIGHT,
-    "month": 672.0,
+    "month": 720.0,
 }
-"""Hours of each span of time; a month is taken as four weeks."""
+"""Hours of each span of time; a month is taken as thirty days."""
 
 NUMBERS = {
     word: number
@@ -42,7 +42,7 @@ NUMBERS |= TENS | {
 }
 
 _SPAN = re.compile(
-    r"(?P<number>(?<!not )\b\d{1,6}(?:\.\d{1,6})?|(?<!not )\b(?:"
+    r"(?<!\bin )(?P<number>(?<!not )\b\d{1,6}(?:\.\d{1,6})?|(?<!not )\b(?:"
     + "|".join(sorted(NUMBERS, key=len, reverse=True))
     + r")\b|(?=\bfortnight\b))\s*(?:of\s+|an?\s+|full\s+|whole\s+|clear\s+|good\s+|more\s+)?"
     r"(?P<unit>minutes?|mins?|hours?|hrs?|h(?! and s\b)|days?|weeks?|wks?|fortnights?|nights?|months?)\b"
@@ -50,6 +50,8 @@ _SPAN = re.compile(
 _RANGE = re.compile(r"\b\d{1,6}(?:\.\d{1,6})?\s*(?:-|to|or)\s*(?=\d)")
 _NIGHT = re.compile(r"\bovernight\b|\b(?:next|following) (?:day|morning)\b")
 _WORD = re.compile(r"[a-z][a-z']*|\d+")
+_ASKED = re.compile(r"(?:^|(?<=[\s?.]))[qa]\.\s")
+"""The marks of question and answer."""
 _SHORT = r"(?<![a-z0-9]){}(?![a-z0-9])"
 _COUNTS = {"1": "one", "2": "two", "3": "three", "4": "four", "6": "six"}
 _KEPT_DOUBLE = frozenset("sle")
@@ -61,6 +63,7 @@ _WHOLE = frozenset({"pine", "bare"})
 def stem(word: str) -> str:
     """A word without its ending, so that fix, fixes, fixed and fixing are one."""
     word = word.replace("'", "")
+    word = _irregular().get(word, word)
     if word in _WHOLE:
         return word
     if word.endswith(("ies", "ied")) and len(word) > 4:
@@ -72,6 +75,11 @@ def stem(word: str) -> str:
     if len(word) > 3 and word[-1] == word[-2] and word[-1] not in _KEPT_DOUBLE:
         word = word[:-1]
     return word.removesuffix("e") if len(word) > 3 else word
+
+
+@cache
+def _irregular() -> dict[str, str]:
+    return {form: row.name for row in load_table(__package__, "irregular") for form in row["forms"].split()}
 
 
 @cache
@@ -89,7 +97,7 @@ def _shorts() -> tuple[tuple[re.Pattern[str], str], ...]:
 @lru_cache(maxsize=4096)
 def written_out(text: str) -> str:
     """A line in small letters, its signs and short forms written out."""
-    text = text.lower().replace("\u2019", "'")
+    text = _ASKED.sub(" ", text.lower().replace("\u2019", "'"))
     for short, means in _shorts():
         text = short.sub(means, text)
     return text.replace("&", " and ").replace("+", " and ")

@@ -41,7 +41,7 @@ class ToldPlan:
     @property
     def kept(self) -> bool:
         """Whether it is kept for measuring, so that nothing is mended for its sake."""
-        return 200 < self.number < 300 or (self.number % 2 == 0 and self.number % 8 != 0 and self.number <= 120)
+        return 301 <= self.number <= 364
 
     @property
     def text(self) -> str:
@@ -77,14 +77,14 @@ def scored(plans: list[ToldPlan]) -> dict[str, Score]:
     """The reading held against the marks, by kind."""
     scores = {kind: Score() for kind in ("step", "negation", "method", "wait")}
     for plan in plans:
-        last = ""
+        last, reading = "", None
         for line in plan.lines:
             spans = _spans([(clause, marks) for clause, marks in line])
             read: list[tuple[int, int, list[str], str]] = []
             at = 0
             for clause in clauses_of("".join(clause for clause, _ in line)):
                 length = len(words_of(written_out(clause)))
-                reading = read_line(clause)
+                reading = read_line(clause, before=reading)
                 read.append((at, at + length, read_marks(reading, last), clause))
                 last = reading.steps[-1] if reading.steps else last
                 at += length
