@@ -9,35 +9,38 @@ from listel.core.host.engine import Outcome
 from listel.core.house.filters import date
 from listel.core.survey.job import Job
 from listel.plugins.bonding import Bonding
-from listel.plugins.existing import OfficerTable
+from listel.plugins.existing import Existing, OfficerTable
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
-from listel.reports.papers.rooms import holds
+from listel.reports.papers.holds import holds
 
 FEET = 304.8
 
 
 @dataclass(frozen=True)
 class Run:
-    """A trim of the job: how much of it there is, and where. ``metres`` 0: not known."""
+    """A trim of the job: how much of it there is, and where. ``metres`` 0: not known, or it only ``mends`` old trim."""
 
     trim: str
     member: str
     metres: float
     runs: int
     rooms: tuple[str, ...]
+    mends: bool
 
 
 def runs(outcome: Outcome) -> list[Run]:
     """Each trim with its length along the walls, from the setting out."""
-    setting_out = outcome.sheet.get(SettingOut)
+    setting_out, existing = outcome.sheet.get(SettingOut), outcome.sheet.get(Existing) or Existing()
+    mended = {mend.trim for mend in existing.mends}
     found = []
     for trim in outcome.job.trim:
         mine = [run for run in setting_out.runs if run.trim == trim.name] if setting_out else []
         rooms = tuple(dict.fromkeys(place.room for place in trim.where))
         metres = sum(run.length for run in mine) / 1000
-        found.append(Run(trim.name, trim.member.replace("-", " "), metres, len(mine), rooms))
+        member = trim.member.replace("-", " ")
+        found.append(Run(trim.name, member, metres, len(mine), rooms, not mine and trim.name in mended))
     return found
 
 
@@ -69,7 +72,7 @@ def opening(outcome: Outcome) -> list[tuple[str, str]]:
 def _what(outcome: Outcome) -> str:
     job = outcome.job
     parts = []
-    for run in runs(outcome):
+    for run in (run for run in runs(outcome) if not run.mends):
         amount = f"{quantity(run.metres, job)} of " if run.metres else ""
         name = run.trim if run.member in run.trim.lower() else f"{run.trim} ({run.member})"
         parts.append(f"{amount}{name}")
@@ -90,7 +93,7 @@ def _when(outcome: Outcome) -> str:
     if sequence is None or not sequence.days:
         return f"{start} How long it takes is not reckoned."
     waits = sorted((s for s in sequence.steps if s.wait), key=lambda step: -step.wait)[:2]
-    longest = f" The longest waits follow these steps: {listed(s.title.lower() for s in waits)}." if waits else ""
+    longest = f" The longest waits come after: {'; '.join(s.title.lower() for s in waits)}." if waits else ""
     held = " once nothing holds it" if any(step.barred for step in sequence.steps) else ""
     return f"{start} It takes about {sequence.days:.0f} days{held}, waits included.{longest}"
 
@@ -127,7 +130,7 @@ def _glued(bonding: Bonding) -> str:
 
 def _risks(outcome: Outcome) -> str:
     notes = outcome.sheet.get(SafetyNotes)
-    hazards = list(dict.fromkeys(hazard.name.replace("-", " ") for hazard in notes.hazards)) if notes else []
+    hazards = list(dict.fromkeys(hazard.name.lower() for hazard in notes.hazards)) if notes else []
     cautions = [f for f in outcome.findings if f.weight == "caution" and f.settled is None]
     said = []
     if hazards:
@@ -142,6 +145,4 @@ def _settle(outcome: Outcome) -> str:
     found = holds(outcome)
     if not found:
         return "Nothing: no hold is open."
-    count = "One matter holds" if len(found) == 1 else f"{len(found)} matters hold"
-    more = " The first section lists them all." if len(found) > 3 else ""
-    return f"{count} the work. {' '.join(hold.in_words() for hold in found[:3])}{more}"
+    return "One matter. It stands above." if len(found) == 1 else f"{len(found)} matters. They stand above."

@@ -14,6 +14,7 @@ from listel.core.host.engine import Outcome
 from listel.core.host.limits import told_error
 from listel.core.survey.faults import InputFault
 from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import tables
 from listel.reports.drawings.paper import Drawing
 from listel.reports.dress import Dress
 from listel.reports.templating import environment, render_file
@@ -55,6 +56,7 @@ class Sections:
             "drawing": self.drawing,
             "note": note,
             "number": self.number,
+            "timber": tables.timber_words,
         }
 
     def number(self, label: str) -> str:

@@ -182,7 +182,7 @@ def _verdict_words(job: Job, room: Room, verdict: Verdict, precision: float | No
     misses, explained = (show_length(mm, job.units) for mm in (verdict.misses, verdict.allowed))
     if verdict.closed:
         share = f" (1 in {precision:.0f})" if precision else ""
-        return f"The survey of the {room.name} closes to {misses}{share}; tape and bevel explain up to {explained}."
+        return f"The survey of the {room.name} closes to {misses}{share}; tape and bevel can err by {explained}."
     opened = f"The survey of the {room.name} does not close"
     if abs(verdict.turn) > verdict.turn_allowed:
         much = f"{show_angle(abs(verdict.turn))} too {'much' if verdict.turn > 0 else 'little'}"

@@ -122,12 +122,12 @@ def _claim(job: Job, group: Group, solution: Solution, joints: TrimJoints | None
     """Of the pieces as they are; where their joints were chosen with the boards, of all plans with as few joints."""
     plans, bound = "for these pieces", (solution.proofs[0].bound or 0) / group.scale
     bound, proven = max(0.0, bound - group.standing_in(solution.patterns)), solution.proofs[0].proven
-    more = "; that with other joints none does is not proven" if joints else ""
+    more = "; whether one with other joints would is not known" if joints else ""
     if joints and joints.bound is not None:
         plans, bound, more = "with this few joints at these stations", joints.bound, ""
         proven = bound >= group.made_cost(solution.patterns) - 1e-6
     if proven:
-        return Claim(bound, True, f"no plan {plans} costs less{more}")
+        return Claim(bound, True, f"it is proven that no plan {plans} costs less{more}")
     says = f"it is not proven that no plan costs less; none {plans} costs less than {_shown_cost(job, group, bound)}"
     if solution.stopped:
         more += "; the search was stopped, and this is the best so far"

@@ -13,6 +13,7 @@ from listel.core.survey.messages import did_you_mean
 from listel.plugins.estimate.rates import Rates
 from listel.plugins.estimate.results import Estimate
 from listel.plugins.estimate.summing import estimate, matching
+from listel.plugins.existing import Existing
 from listel.plugins.setting_out import SettingOut
 
 RULES = load_rules(__package__)
@@ -22,8 +23,9 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """The estimate by the rates that were given, else its quantities."""
     found = estimate(job, sheet, sheet.get(Rates))
     set_out = {run.trim for run in (sheet.get(SettingOut) or SettingOut()).runs}
+    mends = {mend.trim for mend in (sheet.get(Existing) or Existing()).mends}
     for trim in job.trim:
-        if trim.name not in set_out:
+        if trim.name not in set_out | mends:
             where = Where(trim=trim.name, line=job.line(trim))
             yield RULES["quantity-not-known"].lacking(
                 "where it goes and how long it is", "how much of it there is to price", where

@@ -135,14 +135,13 @@ def borne_out(job: Job, room: Room, trim: Trim, existing: Existing) -> BorneOut:
     here = [trace for trace in room.evidence if trace.member == trim.member]
     stands = [piece for piece in existing.pieces if (piece.room, piece.member) == (room.name, trim.member)]
     words = [
-        f"{trace.kind.replace('-', ' ')} on wall {trace.wall or '(not said)'}, which tells its "
-        f"{speaks.row(trace.kind)['tells']}"
+        f"{trace.kind.replace('-', ' ')} on wall {trace.wall or '(not said)'} ({speaks.row(trace.kind)['tells']})"
         for trace in here
     ]
     off = {piece.label: departs(job, trim, piece) for piece in stands}
-    words += [f"{piece.label}, which tells {tells(piece)}" for piece in stands if not off[piece.label]]
+    words += [f"{piece.label} ({tells(piece)})" for piece in stands if not off[piece.label]]
     proved = bool(words)
-    words += [f"{label}, which is not followed: {how}" for label, how in off.items() if how]
+    words += [f"{label}, not followed: {how}" for label, how in off.items() if how]
     shown = [*(trace.photos for trace in here), *(piece.photos for piece in stands)]
     photos = tuple(dict.fromkeys(name for names in shown for name in names))
     if words:

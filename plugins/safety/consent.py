@@ -12,6 +12,7 @@ from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.bonding import Bonding
 from listel.plugins.existing import Existing, at_work
 from listel.plugins.safety.results import Consent
+from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import protection_of, tables
 
 RULES = load_rules(__package__)
@@ -42,7 +43,9 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
     for piece in (sheet.get(Existing) or Existing()).pieces:
         if piece.intent in OLD_VIEWS:
             views.setdefault(OLD_VIEWS[piece.intent], []).append(piece.label)
-    for trim in job.trim:
+    existing, set_out = sheet.get(Existing) or Existing(), sheet.get(SettingOut)
+    only_mends = {mend.trim for mend in existing.mends} - {run.trim for run in (set_out.runs if set_out else ())}
+    for trim in (trim for trim in job.trim if trim.name not in only_mends):
         views.setdefault(_trim_view(job, trim), []).append(trim.name)
     yield from ((view, ", ".join(names)) for view, names in views.items())
     if job.work.strip_paint:

@@ -51,7 +51,7 @@ def planning_duty(job: Job, sheet: Sheet) -> Iterator[Finding]:
         if region in UK:
             both = " or over 30 days" if notifiable(31, crew, 0) else ""
             days = floor(500 / crew)
-            told = f"With {crew} on site it is notified only over {days} working days (500 person-days){both}."
+            told = f"{crew} on site: it is notified only over {days} working days (500 person-days){both}."
     says = f"{PLAN if region in UK else ''}{row['says']} {told}"
     grounds = Grounds(
         tuple(inputs), "the row of the table for region, client and contractors", row.name, sources=row.sources

@@ -132,11 +132,11 @@ def wood_dust(job: Job, sheet: Sheet) -> Iterator[object]:
     hard = any(row["dust"] == "hardwood" for row in rows) or any(trim.timber is None for trim in job.trim)
     dust = "hardwood" if hard else "softwood"
     named = (
-        ", ".join(str(row.get("us", "")) if row["kind"] == "board" else row.name.replace("-", " ") for row in rows)
+        ", ".join(str(row.get("us", "")) if row["kind"] == "board" else tables.timber_words(row.name) for row in rows)
         or "timber not surveyed"
     )
     because = f"Trim is cut and sanded ({named}); the dust is held to the {dust} limit.{_limit(job, dust)}"
-    also = tuple(f"{row.name.replace('-', ' ')}: {row['breathing']}" for row in rows if row.get("breathing"))
+    also = tuple(f"{tables.timber_words(row.name)}: {row['breathing']}" for row in rows if row.get("breathing"))
     yield hazard("wood-dust", because, _limit_grounds(job, dust), also=also)
 
 

@@ -21,7 +21,7 @@ from listel.plugins.site import tables
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.strip import plain_scale, strip
 from listel.reports.papers import About, Leaf
-from listel.reports.papers.plain import PlainHold, plain_holds
+from listel.reports.papers.holds import Hold, by_wall, holds
 from listel.reports.papers.rooms import pictures
 
 NAMED = "for the client"
@@ -86,7 +86,7 @@ def what(outcome: Outcome) -> What:
     return What(
         rows=tuple(_rows(outcome)),
         pictures=tuple(pictures(outcome, 88.0, 66.0 if len(job.rooms) < 2 else 46.0)[:3]),
-        holds=len(plain_holds(outcome)),
+        holds=len(holds(outcome, for_client=True)),
         start=job.work.start,
         days=sequence.days if sequence else 0.0,
         crew=job.work.crew,
@@ -178,7 +178,7 @@ def walls(outcome: Outcome) -> Iterator[RoomWalls]:
 
 def _wall_rows(outcome: Outcome, room: Room) -> Iterator[WallRow]:
     setting_out, existing = outcome.sheet.get(SettingOut), outcome.sheet.get(Existing) or Existing()
-    holds = plain_holds(outcome)
+    held = by_wall(holds(outcome, for_client=True))
     for wall in room.walls:
         here = (room.name, wall.name)
         runs_here = setting_out.runs_on(*here) if setting_out else []
@@ -186,7 +186,7 @@ def _wall_rows(outcome: Outcome, room: Room) -> Iterator[WallRow]:
             wall=wall.name,
             new=tuple(dict.fromkeys(run.trim for run in runs_here)),
             old=tuple(_old(existing, piece) for piece in existing.pieces if (piece.room, piece.wall) == here),
-            first=tuple(hold.number for hold in holds if here in hold.spots),
+            first=tuple(dict.fromkeys(hold.number for hold, _ in held.get(here, ()))),
         )
 
 
@@ -264,7 +264,7 @@ def when(outcome: Outcome) -> When:
 class Settle:
     """What must be settled, what the authority decides, and who signs."""
 
-    holds: tuple[PlainHold, ...]
+    holds: tuple[Hold, ...]
     consents: tuple[Consent, ...]
     granted: tuple[str, ...]
     handrail: bool
@@ -278,7 +278,7 @@ def settle(outcome: Outcome, about: About) -> Settle:
         r.reference for r in outcome.job.records if r.step == "consent" and r.outcome == "granted" and r.reference
     )
     return Settle(
-        holds=plain_holds(outcome),
+        holds=holds(outcome, for_client=True),
         consents=notes.consents if notes else (),
         granted=granted,
         handrail=any(finding.rule == "heights/dado-is-no-handrail" for finding in outcome.findings),

@@ -18,7 +18,7 @@ from listel.reports.drawings.paper import Drawing
 from listel.reports.fabric import Stuck, Touched, stuck, touched
 from listel.reports.opening import Run, runs
 from listel.reports.papers import About, Leaf
-from listel.reports.papers.plain import PlainHold, plain_holds
+from listel.reports.papers.holds import Hold, holds
 
 NAMED = "hand-over pack"
 LARGE = False
@@ -55,7 +55,7 @@ class Keep:
     stuck: tuple[Stuck, ...]
     mended: tuple[Item, ...]
     records: tuple[Recorded, ...]
-    holds: tuple[PlainHold, ...]
+    holds: tuple[Hold, ...]
     paint: str
     hangs: tuple[tuple[str, str], ...]
     rooms: tuple[str, ...]
@@ -64,7 +64,7 @@ class Keep:
 
 def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     """Four sheets at most for a job of a few rooms."""
-    job, bonding, open_holds = outcome.job, outcome.sheet.get(Bonding), plain_holds(outcome)
+    job, bonding, open_holds = outcome.job, outcome.sheet.get(Bonding), holds(outcome, for_client=True)
     setting_out = outcome.sheet.get(SettingOut)
     table = outcome.sheet.get(OfficerTable)
     old = tuple(item for item in (table.items if table else ()) if not item.new)

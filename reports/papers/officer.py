@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from listel.core.contract.findings import Finding
+from listel.core.contract.findings import Finding, Weight
 from listel.core.host.engine import Outcome
 from listel.plugins.existing import OfficerTable
 from listel.plugins.fixings import FixingSchedule
@@ -21,15 +21,18 @@ from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.strip import strip
 from listel.reports.fabric import Stuck, Touched, stuck, touched
 from listel.reports.papers import About, Leaf
-from listel.reports.papers.rooms import Hold, drawn_levels, holds, levels, stands_there
+from listel.reports.papers.holds import Hold, holds
+from listel.reports.papers.rooms import drawn_levels, levels, stands_there
 from listel.reports.photos import shown_by_room
 
 NAMED = "for the conservation officer"
 LARGE = False
 FEW = 4
 """Things of a job so small, in one room, that what happens to them and what is asked go on, on the sheet before."""
-MATTERS = ("site", "heights", "proportions", "setting-out", "bonding", "fixings", "timber", "defects")
-"""The plugins whose cautions and advice bear on the fabric."""
+RISKS = ("existing", "site", "fixings", "timber")
+"""The plugins whose cautions bear on the fabric."""
+ADVISED = ("existing", "heights", "proportions", "bonding")
+"""The plugins whose advice is for an officer to weigh."""
 
 
 def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
@@ -182,7 +185,7 @@ def rests(outcome: Outcome) -> Rests:
                 )
             )
     return Rests(
-        holds=tuple(holds(outcome)),
+        holds=holds(outcome),
         protection=site.protection.says if site else "",
         seen=tuple(seen),
         traces=tuple(traces),
@@ -334,8 +337,7 @@ def order(outcome: Outcome) -> Order:
     """The order of work with who controls it."""
     sequence = outcome.sheet.get(Sequence)
     steps = sequence.steps if sequence else ()
-    risks = [f for f in outcome.findings if f.weight == "caution" and not f.settled and _matters(f)]
-    once = {finding.rule: finding for finding in reversed(risks)}
+    once = {finding.rule: finding for finding in reversed(outcome.findings) if _of(finding, "caution", RISKS)}
     return Order(
         steps=tuple(step for step in steps if not step.done),
         done=tuple(step for step in steps if step.done),
@@ -343,8 +345,9 @@ def order(outcome: Outcome) -> Order:
     )
 
 
-def _matters(finding: Finding) -> bool:
-    return finding.rule.partition("/")[0] in MATTERS
+def _of(finding: Finding, weight: Weight, plugins: tuple[str, ...]) -> bool:
+    """Whether a finding is open, of that weight, and one of those plugins tells it."""
+    return finding.weight == weight and not finding.settled and finding.rule.startswith(plugins)
 
 
 # ---------------------------------------------------------------- asked
@@ -364,7 +367,7 @@ class Asked:
 def asked(outcome: Outcome) -> Asked:
     """The last sheet."""
     notes = outcome.sheet.get(SafetyNotes)
-    advice = {f.rule: f for f in reversed(outcome.findings) if f.weight == "advice" and not f.settled and _matters(f)}
+    advice = {finding.rule: finding for finding in reversed(outcome.findings) if _of(finding, "advice", ADVISED)}
     records = [r for r in outcome.job.records if r.step == "consent"]
     return Asked(
         consents=notes.consents if notes else (),

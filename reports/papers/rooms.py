@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from listel.core.contract.findings import Finding
 from listel.core.host.engine import Outcome
 from listel.core.survey.job import Room
 from listel.core.survey.units import Units, show_length
@@ -114,60 +113,3 @@ def pictures(outcome: Outcome, wide: float, tall: float) -> list[tuple[Drawing, 
 def stands_there(room: Room) -> bool:
     """Whether old trim was surveyed in a room."""
     return any(wall.existing or any(o.existing for o in wall.openings) for wall in room.walls)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Hold:
-    """What holds the work, once for all the places it holds: what is so there, and what settles it."""
-
-    where: tuple[str, ...]
-    what: str
-    settled_by: str
-    lifts: bool
-    protects: bool
-    findings: tuple[Finding, ...]
-
-    def in_words(self) -> str:
-        """Its places and what is so there, in one line."""
-        return f"{', '.join(self.where)}: {self.what}"
-
-
-def holds(outcome: Outcome) -> list[Hold]:
-    """The open holds by rule, those that protect people first; a rule that nobody declared is told as it was said."""
-    groups: dict[str, list[Finding]] = {}
-    for hold in outcome.holds:
-        groups.setdefault(hold.rule, []).append(hold)
-    found = []
-    for name, group in groups.items():
-        rule = outcome.rules.get(name)
-        places = dict.fromkeys(place(outcome, hold) for hold in group)
-        found.append(
-            Hold(
-                where=tuple(places),
-                what=capital(rule.when if rule else group[0].says),
-                settled_by=capital(rule.settled_by if rule and rule.settled_by else group[0].mend),
-                lifts=bool(rule and rule.lifted_by),
-                protects=group[0].protects,
-                findings=tuple(group),
-            )
-        )
-    return sorted(found, key=lambda hold: not hold.protects)
-
-
-def place(outcome: Outcome, finding: Finding) -> str:
-    """The room and wall of a finding; the whole job where it names none."""
-    where = finding.where
-    if not where.room:
-        return "The whole job"
-    return f"{where.room} {where.wall}".strip()
-
-
-def capital(words: str) -> str:
-    """Words as one sentence."""
-    words = words.rstrip(".")
-    return f"{words[:1].upper()}{words[1:]}."
-
-
-def words_of(finding: Finding) -> str:
-    """A finding's rule as words, where there is room for no more: "Gas pipe"."""
-    return finding.rule.partition("/")[2].replace("-", " ").capitalize()

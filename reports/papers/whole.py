@@ -13,7 +13,6 @@ from listel.core.contract.findings import Finding
 from listel.core.contract.lines import line_kinds
 from listel.core.contract.stage import Reader, Said, Section, Steps
 from listel.core.host.engine import Outcome, outcome_json
-from listel.plugins.site import tables
 from listel.reports.amended import amended
 from listel.reports.compare import Comparison, compared, in_words, units_of
 from listel.reports.dress import Dress
@@ -22,7 +21,8 @@ from listel.reports.grouping import grouped
 from listel.reports.notes import STANDINGS, Notes, stands_in
 from listel.reports.opening import opening, quantity, runs
 from listel.reports.papers import About, foot
-from listel.reports.papers.rooms import holds, pictures
+from listel.reports.papers.holds import holds
+from listel.reports.papers.rooms import pictures
 from listel.reports.photos import shown_by_room
 from listel.reports.sections import EMPTY, Sections, plugin_of
 from listel.reports.statement import Part, Statement
@@ -153,7 +153,7 @@ class _Whole:
             rooms = shown_by_room(outcome)
             return {"rooms": rooms, "figure": self.sections.figure} if rooms else None
         if name == "touched":
-            return {"touched": touched(outcome), "stuck": stuck(outcome), "timber": tables.timber_words}
+            return {"touched": touched(outcome), "stuck": stuck(outcome)}
         if name == "amended":
             lines = amended(outcome)
             return {"amended": lines} if lines else None

@@ -25,7 +25,7 @@ from listel.core.survey.reading import job_from_text, read_survey
 from listel.plugins.setting_out import SettingOut
 from listel.reports.compare import compared
 from listel.reports.compare_command import printed
-from listel.reports.papers.plain import plain_holds
+from listel.reports.papers.holds import holds
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.pieces import pieces
 from listel.reports.pdf import to_pdf
@@ -99,7 +99,7 @@ def test_the_clients_paper_is_plain(outcomes: dict[str, Outcome], name: str) -> 
     statement = compose(outcomes[name], readers="client")
     said = [line for part in whole(statement).parts for line in prose(part)]
     assert len(said) > 15
-    held = [words for hold in plain_holds(outcomes[name]) for words in (hold.says, hold.needs)]
+    held = [words for hold in holds(outcomes[name], for_client=True) for words in (hold.says, hold.needs)]
     assert grade(" ".join([*said, *held])) <= 9
     assert grade(" ".join(held)) <= 9
 
@@ -120,7 +120,7 @@ def test_a_rule_without_words_for_a_client_tells_him_who_settles_it_and_where(
     gas = Finding("own/gas", "hold", "It smells.", Where("Back bedroom"), protects=True)
     lift = Lift(step="gas-check", outcomes={"clear": ("gas-engineer",)})
     smells = Rule(name="own/gas", weights=("hold",), when="it smells", why="gas", settled_by="a test", lifted_by=lift)
-    told = plain_holds(replace(outcome, findings=(own, gas), rules={"own/gas": smells}))
+    told = holds(replace(outcome, findings=(own, gas), rules={"own/gas": smells}), for_client=True)
     assert [(hold.number, hold.where, hold.says, hold.needs) for hold in told] == [
         (
             1,
@@ -142,11 +142,11 @@ def test_a_client_is_told_the_figures_of_a_hold_and_what_was_found(outcomes: dic
     rule = outcome.rules["safety/renovation-rule"]
     hold = rule.told("hold", "Old paint.", Where("Dining room"), area=7.5)
     bare = rule.told("hold", "Old paint.", Where("Front bedroom"))
-    told = plain_holds(replace(outcome, findings=(hold, bare)))
+    told = holds(replace(outcome, findings=(hold, bare)), for_client=True)
     assert told[0].says.startswith("About 7.5 sq ft of old paint is worked on. It may hold lead")
     assert told[1].says.startswith("The lead tester or accredited analyst")
     against = (Record(step="lead-check", outcome="found", by="A. Tester"),)
-    told = plain_holds(replace(outcome, sheet=Sheet({Records: Records(against=against)}), findings=(hold,)))
+    told = holds(replace(outcome, sheet=Sheet({Records: Records(against=against)}), findings=(hold,)))
     assert "It holds lead" in told[0].says
 
 

@@ -7,17 +7,17 @@ from dataclasses import dataclass
 
 from listel.core.host.engine import Outcome
 from listel.plugins.safety import SafetyNotes
-from listel.reports.papers.rooms import Hold, holds, words_of
+from listel.reports.papers.holds import Hold, holds
 
 
 @dataclass(frozen=True, kw_only=True)
 class Answer:
-    """Whether some walls of a room may be drilled: what the search found, and what holds them."""
+    """Whether some walls of a room may be drilled: what the search found, and the numbers of what holds them."""
 
     room: str
     walls: tuple[str, ...]
     searched: str
-    held_by: tuple[str, ...]
+    held_by: tuple[int, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,21 +32,17 @@ class Before:
 
 def before(outcome: Outcome) -> Before:
     """What is settled before the first hole."""
-    notes = outcome.sheet.get(SafetyNotes)
-    groups: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
+    notes, found = outcome.sheet.get(SafetyNotes), holds(outcome)
+    groups: dict[tuple[str, str, tuple[int, ...]], list[str]] = {}
     for wall in notes.walls if notes else ():
-        held = dict.fromkeys(
-            words_of(hold).lower()
-            for hold in outcome.holds
-            if hold.protects and hold.where.room in ("", wall.room) and hold.where.wall in ("", wall.wall)
-        )
-        groups.setdefault((wall.room, wall.detected, tuple(held)), []).append(wall.wall)
+        held = tuple(hold.number for hold in found if hold.protects and hold.touches(wall.room, wall.wall))
+        groups.setdefault((wall.room, wall.detected, held), []).append(wall.wall)
     answers = tuple(
         Answer(room=room, walls=tuple(walls), searched=searched, held_by=held)
         for (room, searched, held), walls in groups.items()
     )
     region = outcome.job.building.region or ""
-    return Before(holds=tuple(holds(outcome)), answers=answers, region=region, zones=tuple(_zones(notes)))
+    return Before(holds=found, answers=answers, region=region, zones=tuple(_zones(notes)))
 
 
 ZONES = {

@@ -19,7 +19,8 @@ from listel.reports.drawings.layout import figure
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.strip import strip
-from listel.reports.papers.rooms import UPPER, Corner, TrimLevel, corners, drawn_levels, levels, words_of
+from listel.reports.papers.holds import Hold, by_wall, holds
+from listel.reports.papers.rooms import UPPER, Corner, TrimLevel, corners, drawn_levels, levels
 
 SHEET, LINE, CORNER_TABLE, DRILLS, WIDE, LETTER = 222.0, 3.9, 21.0, 140.0, 186.0, 1.62
 """Paper that a room's drawing and its tables share, of a line of them, of a table of corners; the width of the drill
@@ -131,11 +132,11 @@ def _letters(drills: tuple[Drill, ...]) -> int:
 
 def _wall_rows(outcome: Outcome, room: Room, lines: list[Fixing], trims: tuple[str, ...]) -> Iterator[WallRow]:
     usual = {trim: _usual(lines, trim, outcome.job.units) for trim in trims}
-    notes = outcome.sheet.get(SafetyNotes)
+    notes, held = outcome.sheet.get(SafetyNotes), by_wall(holds(outcome))
     for wall in room.walls:
         mine = [line for line in lines if line.wall == wall.name]
         here = (room.name, wall.name)
-        stops = [_stop(outcome, hold) for hold in outcome.holds_on(*here)]
+        stops = [_stop(hold, said) for hold, said in held.get(here, ())]
         if not mine and not stops:
             continue
         starred = {
@@ -160,9 +161,9 @@ def _wall_rows(outcome: Outcome, room: Room, lines: list[Fixing], trims: tuple[s
         )
 
 
-def _stop(outcome: Outcome, hold: Finding) -> str:
-    """Why the work stops at a wall; what protects people is told in full on the first sheet."""
-    return f"{words_of(hold)}, see the first sheet." if hold.protects else hold.says
+def _stop(hold: Hold, said: Finding) -> str:
+    """Why the work stops at a wall; who lifts what protects people stands on the first sheet."""
+    return f"{hold.says} See no. {hold.number} of the first sheet." if hold.protects else said.says
 
 
 def _size(line: Fixing, units: Units) -> str:

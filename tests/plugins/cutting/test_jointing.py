@@ -70,7 +70,7 @@ def test_a_room_that_even_joints_make_of_ten_boards_takes_seven() -> None:
     (line,) = found.sheet[CuttingList].lines
     assert [(each.length, each.count) for each in line.bought] == [(3000, 7)]
     assert line.proven and line.cost == line.bound == 70
-    assert line.claim == "no plan with this few joints at these stations costs less"
+    assert line.claim == "it is proven that no plan with this few joints at these stations costs less"
 
 
 def random_room(seed: int) -> dict[str, Any]:

@@ -1,0 +1,99 @@
+"""The open holds as every paper tells them: in the plain words that each rule declares for that."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from listel.core.contract.findings import Finding
+from listel.core.contract.records import records_on
+from listel.core.contract.rules import Rule
+from listel.core.host.engine import Outcome
+from listel.core.house.filters import shown_value
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hold:
+    """What must be settled, by its number in every paper, once for all the places it holds: what stands in the way, who
+    does what about it; whether a record lifts it, whether it protects people."""
+
+    number: int
+    where: tuple[str, ...]
+    says: str
+    needs: str
+    lifts: bool
+    protects: bool
+    findings: tuple[Finding, ...]
+
+    def touches(self, room: str, wall: str) -> bool:
+        """Whether it holds that wall, alone or with others."""
+        return any(f.where.room in ("", room) and f.where.wall in ("", wall) for f in self.findings)
+
+
+def holds(outcome: Outcome, *, for_client: bool = False) -> tuple[Hold, ...]:
+    """The open holds, each sentence once, those that protect people first. ``for_client``: what has no words for a
+    client is told him by one general line, and to the trade as it was said."""
+    groups: dict[tuple[str, str], list[Finding]] = {}
+    for hold in sorted(outcome.holds, key=lambda hold: not hold.protects):
+        groups.setdefault(_told(outcome, hold, for_client), []).append(hold)
+    return tuple(
+        Hold(
+            number=number,
+            where=tuple(dict.fromkeys(map(_place, group))),
+            says=says,
+            needs=needs,
+            lifts=(rule := outcome.rules.get(group[0].rule)) is not None and rule.lifted_by is not None,
+            protects=group[0].protects,
+            findings=tuple(group),
+        )
+        for number, ((says, needs), group) in enumerate(groups.items(), 1)
+    )
+
+
+def by_wall(found: Iterable[Hold]) -> dict[tuple[str, str], list[tuple[Hold, Finding]]]:
+    """What holds each wall by itself, with what is said of it, by room and wall."""
+    walls: dict[tuple[str, str], list[tuple[Hold, Finding]]] = {}
+    for hold in found:
+        for finding in hold.findings:
+            walls.setdefault((finding.where.room, finding.where.wall), []).append((hold, finding))
+    return walls
+
+
+def _told(outcome: Outcome, hold: Finding, for_client: bool) -> tuple[str, str]:
+    """What stands in the way, and who does what about it."""
+    rule = outcome.rules.get(hold.rule)
+    words = rule.for_client if rule else None
+    facts = {fact.name: shown_value(fact.value, fact.unit, outcome.job.units) for fact in hold.facts}
+    if rule is not None and words is not None and words.facts <= facts.keys():
+        says = (words.found if words.found and _found(outcome, rule, hold) else words.says).format(**facts)
+        return hold.says if hold.worded_by else says, words.needs.format(**facts)
+    needs = _sentence((rule.settled_by if rule else "") or hold.mend or hold.says)
+    return (
+        f"{_who(rule)} must settle one thing {_there(hold)} before work starts." if for_client else hold.says
+    ), needs
+
+
+def _found(outcome: Outcome, rule: Rule, hold: Finding) -> bool:
+    """Whether a record says that what the rule looks for was found there, or refused."""
+    step = rule.lifted_by.step if rule.lifted_by else ""
+    return bool(step) and records_on(outcome.sheet).found(step, hold.where.room, hold.where.wall) is not None
+
+
+def _who(rule: Rule | None) -> str:
+    """Who settles what holds by a rule: those whose records lift it, else the joiner."""
+    who = (name for names in rule.lifted_by.outcomes.values() for name in names) if rule and rule.lifted_by else ()
+    return f"The {' or '.join(name.replace('-', ' ') for name in dict.fromkeys(who)) or 'joiner'}"
+
+
+def _there(hold: Finding) -> str:
+    room, wall = hold.where.room, hold.where.wall
+    return f"on wall {wall} of {room}" if wall else f"in {room}" if room else "of the whole job"
+
+
+def _place(hold: Finding) -> str:
+    room, wall = hold.where.room, hold.where.wall
+    return f"{room}, wall {wall}" if wall else room or "The whole job"
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:].rstrip('.')}."
