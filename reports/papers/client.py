@@ -21,7 +21,7 @@ from listel.plugins.site import tables
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.strip import plain_scale, strip
 from listel.reports.papers import About, Leaf
-from listel.reports.papers.holds import Hold, by_wall, holds
+from listel.reports.papers.holds import Held, Hold, by_wall, holds
 from listel.reports.papers.rooms import pictures
 
 NAMED = "for the client"
@@ -163,10 +163,11 @@ class RoomWalls:
 def walls(outcome: Outcome) -> Iterator[RoomWalls]:
     """Each room with its walls; those on which the same is done stand together. The drawings share what paper the
     tables leave."""
+    held = by_wall(holds(outcome, for_client=True))
     told: dict[str, tuple[tuple[tuple[str, ...], WallRow], ...]] = {}
     for room in outcome.job.rooms:
         rows: dict[tuple[object, ...], list[WallRow]] = {}
-        for row in _wall_rows(outcome, room):
+        for row in _wall_rows(outcome, room, held):
             rows.setdefault((row.new, row.old, row.first), []).append(row)
         told[room.name] = tuple((tuple(row.wall for row in alike), alike[0]) for alike in rows.values())
     lines = {name: sum(max(1, len(row.old)) for _, row in rows) for name, rows in told.items()}
@@ -176,9 +177,8 @@ def walls(outcome: Outcome) -> Iterator[RoomWalls]:
         yield RoomWalls(room=name, drawing=drawing, walls=walls)
 
 
-def _wall_rows(outcome: Outcome, room: Room) -> Iterator[WallRow]:
+def _wall_rows(outcome: Outcome, room: Room, held: Held) -> Iterator[WallRow]:
     setting_out, existing = outcome.sheet.get(SettingOut), outcome.sheet.get(Existing) or Existing()
-    held = by_wall(holds(outcome, for_client=True))
     for wall in room.walls:
         here = (room.name, wall.name)
         runs_here = setting_out.runs_on(*here) if setting_out else []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from listel.core.contract.findings import Finding
@@ -50,8 +50,12 @@ def holds(outcome: Outcome, *, for_client: bool = False) -> tuple[Hold, ...]:
     )
 
 
-def by_wall(found: Iterable[Hold]) -> dict[tuple[str, str], list[tuple[Hold, Finding]]]:
-    """What holds each wall by itself, with what is said of it, by room and wall."""
+Held = Mapping[tuple[str, str], Sequence[tuple[Hold, Finding]]]
+"""What holds each wall by itself, with what is said of it, by room and wall."""
+
+
+def by_wall(found: Iterable[Hold]) -> Held:
+    """What holds each wall by itself."""
     walls: dict[tuple[str, str], list[tuple[Hold, Finding]]] = {}
     for hold in found:
         for finding in hold.findings:

@@ -8,6 +8,7 @@ from listel.core.host.engine import Outcome
 from listel.plugins.setting_out import SettingOut, profile_path
 from listel.reports.drawings import draw
 from listel.reports.papers import About, Leaf
+from listel.reports.papers.holds import by_wall, holds
 from listel.reports.papers.workshop.before import before
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.old import old_sheet
@@ -30,8 +31,9 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     setting_out = outcome.sheet.get(SettingOut)
     if setting_out is None:
         return
+    held = by_wall(holds(outcome))
     for number, room in enumerate(outcome.job.rooms, 1):
-        view = room_sheet(outcome, setting_out, room)
+        view = room_sheet(outcome, setting_out, room, held)
         if view is not None:
             yield Leaf(name=f"room-{number}", title=room.name, template="workshop/room.html.j2", view=view)
     rows = list(pieces(outcome, setting_out))

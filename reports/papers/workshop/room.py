@@ -19,7 +19,7 @@ from listel.reports.drawings.layout import figure
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.strip import strip
-from listel.reports.papers.holds import Hold, by_wall, holds
+from listel.reports.papers.holds import Held, Hold
 from listel.reports.papers.rooms import UPPER, Corner, TrimLevel, corners, drawn_levels, levels
 
 SHEET, LINE, CORNER_TABLE, DRILLS, WIDE, LETTER = 222.0, 3.9, 21.0, 140.0, 186.0, 1.62
@@ -80,7 +80,7 @@ class RoomSheet:
     last: str
 
 
-def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room) -> RoomSheet | None:
+def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room, held: Held) -> RoomSheet | None:
     """The sheet of a room; None where nothing is set out in it."""
     here = setting_out.pieces_on(room.name)
     if not here:
@@ -93,7 +93,7 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room) -> RoomShe
     trims = tuple(trim for trim in along if any(line.trim == trim for line in lines))
     cut = corners(setting_out, room.name)
     loose = tuple(level.trim for level in found if not level.told)
-    walls = tuple(_wall_rows(outcome, room, lines, trims))
+    walls = tuple(_wall_rows(outcome, room, lines, trims, held))
     tables_of_corners = tuple(tuple(cut[n : n + CORNERS]) for n in range(0, len(cut), CORNERS))
     tall = _left_for_drawing(walls, len(trims), len(tables_of_corners))
     ordered = [named[piece.label] for piece in sorted(here, key=lambda piece: piece.order)]
@@ -130,9 +130,11 @@ def _letters(drills: tuple[Drill, ...]) -> int:
     )
 
 
-def _wall_rows(outcome: Outcome, room: Room, lines: list[Fixing], trims: tuple[str, ...]) -> Iterator[WallRow]:
+def _wall_rows(
+    outcome: Outcome, room: Room, lines: list[Fixing], trims: tuple[str, ...], held: Held
+) -> Iterator[WallRow]:
     usual = {trim: _usual(lines, trim, outcome.job.units) for trim in trims}
-    notes, held = outcome.sheet.get(SafetyNotes), by_wall(holds(outcome))
+    notes = outcome.sheet.get(SafetyNotes)
     for wall in room.walls:
         mine = [line for line in lines if line.wall == wall.name]
         here = (room.name, wall.name)

@@ -28,6 +28,7 @@ from listel.core.survey.job import (
 )
 from listel.plugins.defects import BoardCheck, DefectChecks, DefectVerdict
 from listel.plugins.setting_out import Run, SettingOut
+from listel.plugins.site import tables
 
 ALLOWED = "h3 h4 p table caption thead tbody tr th td ul ol li figure figcaption div span strong em sup a br"
 WALL = Wall(
@@ -68,7 +69,14 @@ def rendered(job: Job, module: ModuleType, setting_out: SettingOut | None = None
         for thing in (thing for stage in plugin.listel_stages() for thing in stage.examine(job, Sheet(sheet))):
             said.append(thing) if isinstance(thing, Finding) else sheet.setdefault(type(thing), thing)
     by_name = {kind.__name__: thing for kind, thing in sheet.items()}
-    values = {"job": job, "sheet": Sheet(sheet), "findings": said, "outcome": None, "result": by_name.get}
+    values = {
+        "job": job,
+        "sheet": Sheet(sheet),
+        "findings": said,
+        "outcome": None,
+        "result": by_name.get,
+        "timber": tables.timber_words,
+    }
     return str(render_file(environment(job), module.listel_sections()[0].template, values, trusted=True))
 
 
