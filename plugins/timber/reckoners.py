@@ -84,7 +84,7 @@ def _movement_grounds(
         start, end = min(first, full), min(last, full)
         used, unit = "shrinkage", "%"
         worked = f"{width:g} x ({end:g} - {start:g}) / (100 x {full:g} / {high:g} - {full:g} + {start:g})"
-    swelling = " to ".join(f"{each:.2f}" for each in dict.fromkeys(one.swelling(direction)))
+    swelling = " to ".join(f"{each:g}" for each in dict.fromkeys(one.swelling(direction)))
     return Grounds(
         inputs=(
             Input("timber", one.name),

@@ -152,7 +152,9 @@ def walked(held: Any, way: str) -> Any:
 
 
 def is_called(thing: Any, name: str) -> bool:
-    return any(getattr(thing, key, None) == name for key in ("name", "trim", "joint", "rule", "kind", "label", "step", "what"))
+    return any(
+        getattr(thing, key, None) == name for key in ("name", "trim", "joint", "rule", "kind", "label", "step", "what")
+    )
 
 
 def plain(value: Any) -> Any:
