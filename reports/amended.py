@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from listel.core.contract.lines import Amendment
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.house.filters import shown_value, shown_values
 from listel.core.survey.units import Units
 

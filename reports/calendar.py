@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.faults import InputFault
 from listel.plugins.sequence import JobStep, Sequence
 

@@ -12,7 +12,7 @@ from listel.core.commands.settings import read_settings
 from listel.core.commands.show import print_json
 from listel.core.contract.findings import WEIGHTS
 from listel.core.files import refuse_outputs, write_all
-from listel.core.host.engine import Outcome, outcome_json
+from listel.core.host.outcome import Outcome, outcome_json
 from listel.plugins.estimate import add_rates_argument, given_rates
 from listel.reports.forms import FORMS
 

@@ -13,7 +13,7 @@ from listel.core.commands.run import add_run_arguments, examined, firm_of
 from listel.core.commands.show import print_json
 from listel.core.contract.lines import plain
 from listel.core.files import write_whole
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.done import STATES, DonePiece
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job

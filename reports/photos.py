@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.house.filters import date
 from listel.core.survey.job import Job
 from listel.core.survey.photographs import MOST_PIXELS, Photograph, Photographs

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.faults import InputFault
 from listel.core.survey.splice import changed
 from listel.core.survey.yaml_places import text_of

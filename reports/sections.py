@@ -10,8 +10,8 @@ from markupsafe import Markup, escape
 
 from listel.core.contract.findings import Finding, Grounds
 from listel.core.contract.stage import Reader, Section
-from listel.core.host.engine import Outcome
 from listel.core.host.limits import told_error
+from listel.core.host.outcome import Outcome
 from listel.core.survey.faults import InputFault
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables

@@ -19,7 +19,8 @@ from markupsafe import Markup, escape
 
 from listel.core.contract.stage import Reader
 from listel.core.contract.tables import adding
-from listel.core.host.engine import Outcome, without_section
+from listel.core.host.engine import without_section
+from listel.core.host.outcome import Outcome
 from listel.core.survey.job import Job
 from listel.core.survey.own import Schema
 from listel.reports.drawings.paper import SVG

@@ -15,7 +15,7 @@ from jsonschema import Draft202012Validator
 from listel.core.contract.findings import Finding
 from listel.core.contract.lines import plain
 from listel.core.files import beside
-from listel.core.host.engine import Outcome, outcome_json
+from listel.core.host.outcome import Outcome, outcome_json
 from listel.core.survey.job import Job, Reading
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList

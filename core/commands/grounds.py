@@ -12,7 +12,7 @@ from listel.core.commands.show import finding_line, grounds_lines, print_json
 from listel.core.contract.findings import Finding, Grounds
 from listel.core.contract.lines import Amendment, lines_of, plain
 from listel.core.contract.rules import Rule
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.host.records import Judge, judge_of
 from listel.core.house.filters import shown_value
 from listel.core.survey.job import Job

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from listel.core.commands.settings import read_settings
-from listel.core.host.engine import Given, Outcome
 from listel.core.host.firm import Firm
+from listel.core.host.outcome import Given, Outcome
 from listel.core.host.registry import Registry, from_outside, load
 from listel.core.survey.job import Job
 

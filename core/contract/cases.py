@@ -32,8 +32,9 @@ from typing import Any
 from listel.core.contract.findings import WEIGHTS
 from listel.core.contract.stage import Stage
 from listel.core.files import beside
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import examine
 from listel.core.host.firm import Firm
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import Plugin, Registry
 from listel.core.house.rules import house_plugins
 from listel.core.survey.yaml_places import read_document

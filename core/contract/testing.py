@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from listel.core.contract.findings import Finding
     from listel.core.contract.lines import Sets
     from listel.core.contract.stage import Stage
-    from listel.core.host.engine import Outcome
     from listel.core.host.firm import Firm
+    from listel.core.host.outcome import Outcome
     from listel.core.survey.job import Job
 
 T = TypeVar("T")

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from listel.core.contract.rules import Rule, load_rules
     from listel.core.contract.stage import Section, Sheet, Stage, Step, Words
     from listel.core.contract.tables import Row, Table, load_table
-    from listel.core.host.engine import Outcome
     from listel.core.host.firm import Firm
+    from listel.core.host.outcome import Outcome
     from listel.core.survey.faults import InputFault
     from listel.core.survey.job import Job
     from listel.core.survey.messages import SurveyFaults as Faults
@@ -37,7 +37,7 @@ _HOMES = {
     "core.contract.rules": "Rule load_rules",
     "core.contract.stage": "Section Sheet Stage Step Words",
     "core.contract.tables": "Row Table load_table",
-    "core.host.engine": "Outcome",
+    "core.host.outcome": "Outcome",
     "core.host.firm": "Firm",
     "core.survey.faults": "InputFault",
     "core.survey.job": "Job",

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from listel.core.contract.stage import Reader
 from listel.core.contract.testing import StageRun, assert_grounded, run_stage
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.library import audit as _audit
 from listel.plugins.sequence import Audit
 

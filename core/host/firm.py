@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from listel.core.host.added import options_schema
-from listel.core.host.engine import Given, Outcome, examine
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Given, Outcome
 from listel.core.host.records import slips_of
 from listel.core.host.registry import Plugin, Registry, load
 from listel.core.survey.job import Job

@@ -12,7 +12,7 @@ from listel.core.commands.run import add_run_arguments, examined, inputs
 from listel.core.commands.show import finding_line, print_json
 from listel.core.contract.lines import plain
 from listel.core.files import refuse_outputs, write_all
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.house.filters import money
 from listel.core.survey.units import show_length
 from listel.plugins.cutting.files import cuts_csv, rack_yaml

@@ -12,7 +12,7 @@ from typing import Any
 
 from listel.core.commands.run import examined, firm_of
 from listel.core.contract.lines import told
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.existing import ExistingTrim
 from listel.core.survey.job import Flight, Job, Opening, Room, Wall
 from listel.core.survey.units import show_length

@@ -11,7 +11,7 @@ from listel.core.commands.run import add_run_arguments, examined, inputs
 from listel.core.commands.show import finding_line, print_json
 from listel.core.contract.lines import plain
 from listel.core.files import refuse_outputs, write_all
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.faults import InputFault
 from listel.plugins.estimate.beside import Difference, alternatives, differences, other_outcome
 from listel.plugins.estimate.files import PARTS, as_file, blanked

@@ -32,7 +32,7 @@ from listel.plugins.setting_out import SettingOut
 from listel.plugins.timber import Movement
 
 if TYPE_CHECKING:
-    from listel.core.host.engine import Outcome
+    from listel.core.host.outcome import Outcome
 
 __all__ = [
     "Audit",

@@ -13,7 +13,7 @@ from listel.core.commands.show import print_json
 from listel.core.contract.lines import plain
 
 if TYPE_CHECKING:
-    from listel.core.host.engine import Outcome
+    from listel.core.host.outcome import Outcome
     from listel.core.survey.job import PlanStep
     from listel.plugins.sequence.results import Audit
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from listel.core.contract.lines import line_kinds, plain
 from listel.core.contract.stage import Reader
-from listel.core.host.engine import Outcome, outcome_json
+from listel.core.host.outcome import Outcome, outcome_json
 from listel.core.host.registry import Registry
 from listel.core.survey.faults import InputFault
 from listel.core.survey.own import Schema

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from listel.core.host.engine import Given, Outcome
 from listel.core.host.firm import Firm
+from listel.core.host.outcome import Given, Outcome
 from listel.core.survey.messages import Fault, KeyPath, SurveyFaults
 from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import job_of, survey_units

@@ -9,7 +9,7 @@ from typing import Any
 
 from listel.core.commands.show import grounds_lines
 from listel.core.contract.findings import WEIGHTS, Finding
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.host.records import Judge, judge_of
 from listel.core.host.registry import Plugin
 from listel.core.survey.messages import KeyPath

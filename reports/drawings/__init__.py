@@ -7,7 +7,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from listel.core.host.engine import Outcome
+    from listel.core.host.outcome import Outcome
     from listel.reports.drawings.paper import Drawing
 
 NAMES = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.units import Units
 from listel.plugins.cutting import CutBoard, CuttingList
 from listel.plugins.setting_out import SettingOut

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from math import atan2, cos, pi, radians, sin, tan
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.job import Trim
 from listel.core.survey.units import show_angle
 from listel.plugins.setting_out import PieceEnd, SettingOut, profile_path

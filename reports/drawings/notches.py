@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.plugins.setting_out import Notch, Piece, SettingOut
 from listel.reports.drawings.layout import figure, nothing
 from listel.reports.drawings.paper import HAIR, LINE_SPACE, SMALL, THICK, THIN, WIDTH, Box, Drawing, Sheet

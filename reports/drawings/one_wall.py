@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.job import Fitting, Opening, Room, Wall
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.units import show_angle

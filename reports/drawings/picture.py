@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import cos, hypot, radians, sin
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.job import Opening, Wall
 from listel.plugins.closure import Closures
 from listel.plugins.setting_out import Segment, SettingOut, profile_path

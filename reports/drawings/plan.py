@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from math import atan2, copysign, cos, hypot, pi, radians, sin
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.job import Photo, Room, Wall, Winders
 from listel.core.survey.units import Units, show_angle, show_length
 from listel.plugins.closure import Closures

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.job import Trim
 from listel.core.survey.units import Units, show_length
 from listel.plugins.setting_out import Segment, profile_path

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from math import ceil
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.plugins.sequence import JobStep
 from listel.plugins.sequence import Sequence as Order
 from listel.reports.drawings.layout import Entry, in_sheets, legend, nothing

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.units import Units
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import OrderShares, Proportions

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.units import Units, show_angle, show_length
 from listel.plugins.setting_out import RakedProfile, SettingOut, profile_path
 from listel.reports.drawings.layout import nothing, scale_for, scale_line

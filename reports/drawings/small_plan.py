@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.plugins.closure import Closures
 from listel.reports.drawings.paper import SMALL, Drawing, Sheet, lettering_box, letters_width
 from listel.reports.drawings.plan import along, arrow, keep_off_walls, outward, sides_of, wall_line

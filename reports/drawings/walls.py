@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import radians, tan
 
 from listel.core.contract.stage import Sheet
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.job import Room, Wall
 from listel.plugins.existing import Existing
 from listel.plugins.heights import RailHeights

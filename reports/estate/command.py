@@ -21,7 +21,7 @@ from listel.core.commands.run import add_plugin_arguments, firm_of, inputs
 from listel.core.commands.show import print_json
 from listel.core.contract.lines import of_plain, plain
 from listel.core.files import refuse_outputs, write_all
-from listel.core.host.engine import Given
+from listel.core.host.outcome import Given
 from listel.core.house.filters import money
 from listel.core.survey.faults import InputFault
 from listel.core.survey.yaml_places import text_of

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
 
-from listel.core.host.engine import Given, Outcome
 from listel.core.host.firm import Firm
+from listel.core.host.outcome import Given, Outcome
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from listel import __version__
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.house.filters import date
 from listel.core.survey.own import Schema
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from listel import __version__
 from listel.core.contract.lines import Lines, plain
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Record, SnagClosed, Used
 from listel.core.survey.photographs import Photographs

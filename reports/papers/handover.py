@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.house.filters import date
 from listel.core.survey.units import FOOT, KILOGRAM, METRE, POUND, Units
 from listel.plugins.bonding import Bonding, Material

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from listel.core.contract.findings import Finding
 from listel.core.contract.records import records_on
 from listel.core.contract.rules import Rule
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.house.filters import shown_value
 
 

@@ -9,7 +9,7 @@ from importlib import import_module
 from markupsafe import Markup
 
 from listel.core.contract.stage import Reader
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.reports.dress import Dress
 from listel.reports.papers import About, Leaf, foot
 from listel.reports.sections import EMPTY, Sections

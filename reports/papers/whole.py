@@ -12,7 +12,7 @@ from listel import __version__
 from listel.core.contract.findings import Finding
 from listel.core.contract.lines import line_kinds
 from listel.core.contract.stage import Reader, Said, Section, Steps
-from listel.core.host.engine import Outcome, outcome_json
+from listel.core.host.outcome import Outcome, outcome_json
 from listel.reports.amended import amended
 from listel.reports.compare import Comparison, compared, in_words, units_of
 from listel.reports.dress import Dress

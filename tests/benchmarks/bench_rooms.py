@@ -14,7 +14,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from listel.core.commands.run import installed
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import Registry
 from listel.core.survey.reading import read_survey
 from listel.reports.statement import READERS, render

@@ -10,7 +10,8 @@ import pytest
 
 from listel.core.contract.findings import Finding, Where
 from listel.core.contract.stage import Stage
-from listel.core.host.engine import examine, outcome_json
+from listel.core.host.engine import examine
+from listel.core.host.outcome import outcome_json
 from listel.core.host.registry import Plugin, Registry
 from listel.core.survey.job import Departure, Job
 from listel.reports.acted_on import Acts, acts

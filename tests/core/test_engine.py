@@ -15,8 +15,9 @@ from listel.core.contract.findings import Finding, Where
 from listel.core.contract.lines import sets, told
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Stage, Step
-from listel.core.host.engine import examine, outcome_json, without_section
+from listel.core.host.engine import examine, without_section
 from listel.core.host.order import OrderFault, in_order
+from listel.core.host.outcome import outcome_json
 from listel.core.host.registry import Plugin, Registry
 from listel.core.survey.job import Departure, Job
 

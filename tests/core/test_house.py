@@ -14,7 +14,8 @@ from listel.core.contract.findings import Fact, Finding, Grounds, Where
 from listel.core.contract.lines import told
 from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Said, Stage, Step, Steps
-from listel.core.host.engine import examine, outcome_json
+from listel.core.host.engine import examine
+from listel.core.host.outcome import outcome_json
 from listel.core.host.registry import Plugin, Registry
 from listel.core.house.rules import house_plugins
 from listel.core.survey.job import Building, Job

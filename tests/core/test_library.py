@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 
 import listel
-from listel.core.host.engine import outcome_json
+from listel.core.host.outcome import outcome_json
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "schemas" / "examples"

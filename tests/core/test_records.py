@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from listel.core.commands.cli import main
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import examine
 from listel.core.host.firm import Firm
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
 from listel.core.survey.messages import SurveyFaults
 from listel.core.survey.reading import job_from_text

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from listel.core.host import engine
-from listel.core.host.engine import Outcome
 from listel.core.host.firm import Firm
+from listel.core.host.outcome import Outcome
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
 from listel.core.survey.messages import SurveyFaults

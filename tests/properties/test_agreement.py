@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 
 from listel.core.contract.findings import Finding, Grounds
 from listel.core.contract.stage import Said, Sheet, Steps
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import Registry, load
 from listel.core.survey.job import Job
 from listel.core.survey.reading import read_survey

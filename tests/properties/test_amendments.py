@@ -12,7 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from listel.core.contract.findings import WEIGHTS
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import Registry, load
 from listel.core.house.rules import house_plugins
 from listel.core.survey.job import Job

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from strategies import FEW
 
 from listel.core.contract.stage import Sheet
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.job import (
     Corner,
     Fitting,

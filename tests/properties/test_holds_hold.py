@@ -15,7 +15,8 @@ from odd_surveys import altered, job_of_seed
 from strategies import records
 
 from listel.core.contract.findings import WEIGHTS
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome
 from listel.core.host.records import Judge, judge_of
 from listel.core.host.registry import Registry, load
 from listel.core.house.rules import house_plugins

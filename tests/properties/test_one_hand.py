@@ -13,7 +13,8 @@ from xml.etree import ElementTree
 import pytest
 from room_shapes import fair, read, room
 
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import Registry, load
 from listel.core.survey.job import Board, Corner, Job, Opening, Place, Reading, Room, Section, Trim, Wall
 from listel.plugins.closure import Closures

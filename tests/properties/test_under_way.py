@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
 from listel.core.contract.stage import Sheet
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
 from listel.core.survey.reading import job_from_text
 from listel.plugins.cutting import CutBoard, CuttingList, TrimCutting

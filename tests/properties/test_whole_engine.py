@@ -14,7 +14,8 @@ from odd_surveys import DEMOS, altered, demo, job_of_seed
 from soundness import unsound, unsound_page
 from strategies import FEW, jobs
 
-from listel.core.host.engine import Outcome, examine, outcome_json
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome, outcome_json
 from listel.core.host.registry import Registry, load
 from listel.core.survey.job import Job
 from listel.core.survey.reading import job_from_text

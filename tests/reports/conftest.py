@@ -11,7 +11,7 @@ import pytest
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Settled, Source, Where
 from listel.core.contract.stage import Sheet
-from listel.core.host.engine import Outcome, Ran
+from listel.core.host.outcome import Outcome, Ran
 from listel.core.survey.job import (
     Bow,
     Building,

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from listel.core.commands.cli import main
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.faults import InputFault
 from listel.reports.statement import render
 

@@ -14,7 +14,7 @@ import pytest
 
 from listel import __version__
 from listel.core.contract.stage import Section
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.units import show_length
 from listel.plugins.setting_out import SettingOut
 from listel.reports.markdown import to_markdown

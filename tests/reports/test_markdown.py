@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
 from listel.core.contract.stage import Section
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.reports.markdown import escaped, to_markdown
 from listel.reports.statement import compose
 from listel.reports.walk import printable

@@ -17,7 +17,8 @@ from listel.core.contract.findings import Finding, Where
 from listel.core.contract.records import Records
 from listel.core.contract.rules import Lift, Rule
 from listel.core.contract.stage import Reader, Section, Sheet
-from listel.core.host.engine import Outcome, examine, outcome_json
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome, outcome_json
 from listel.core.host.registry import load
 from listel.core.survey.job import Photo, Record
 from listel.core.survey.photographs import photographs

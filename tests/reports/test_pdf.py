@@ -19,7 +19,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 from listel.core.contract.stage import Section
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.faults import InputFault
 from listel.reports import pdf
 from listel.reports.pdf import Paper, quoted, to_pdf

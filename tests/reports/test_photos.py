@@ -19,7 +19,7 @@ from PIL import ExifTags, Image
 from listel.core.commands.cli import main
 from listel.core.commands.run import examined
 from listel.core.contract.cases import base, changed
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.reports import photos
 from listel.reports.markdown import to_markdown
 from listel.reports.pdf import to_pdf

@@ -8,7 +8,8 @@ import re
 import pytest
 from invented_house import invented_house
 
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
 from listel.core.survey.reading import job_from_text
 from listel.plugins.closure import Closures

@@ -12,7 +12,8 @@ import pytest
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Section
-from listel.core.host.engine import Outcome, examine, outcome_json
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome, outcome_json
 from listel.core.host.registry import load
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job, Room

@@ -15,7 +15,7 @@ from docx import Document
 from docx.oxml.ns import qn
 from lxml import etree
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.reports.statement import Statement, compose
 from listel.reports.word import DOTS, to_word
 

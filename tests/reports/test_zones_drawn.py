@@ -7,7 +7,8 @@ from collections import Counter
 
 import pytest
 
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
 from listel.core.survey.reading import job_from_text
 from listel.plugins.fixings import FixingSchedule

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.plugins.setting_out import SettingOut, profile_path
 from listel.reports.drawings import draw
 from listel.reports.papers import About, Leaf

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.plugins.safety import SafetyNotes
 from listel.reports.papers.holds import Hold, holds
 

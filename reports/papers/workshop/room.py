@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from math import ceil
 
 from listel.core.contract.findings import Finding
-from listel.core.host.engine import Outcome
+from listel.core.host.outcome import Outcome
 from listel.core.survey.job import Room
 from listel.core.survey.units import Units, show_length
 from listel.plugins.fixings import Fixing, FixingSchedule

@@ -9,7 +9,8 @@ from typing import Any
 
 import pytest
 
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
 from listel.core.survey.reading import job_from_text
 from listel.plugins.cutting import CuttingList, Joints

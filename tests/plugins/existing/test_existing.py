@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from listel.core.contract.cases import base, changed
 from listel.core.contract.tables import load_table
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
 from listel.core.survey.messages import SurveyFaults
 from listel.core.survey.reading import job_from_text

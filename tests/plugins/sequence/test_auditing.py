@@ -13,7 +13,8 @@ import pytest
 from listel.core.commands.cli import main
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Said, Steps, Words
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
 from listel.core.survey.job import PlanStep
 from listel.core.survey.reading import read_survey

@@ -11,7 +11,8 @@ import pytest
 from listel.core.contract.cases import base, changed
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.tables import Row, Table
-from listel.core.host.engine import Outcome, examine
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import Registry, load, plugin_from
 from listel.core.host.words import schema_with
 from listel.core.survey.job import Job

@@ -1,0 +1,129 @@
+"""What came of a job: its findings in order, its results, what ran and what was at work; and its JSON form."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Protocol
+
+from listel.core.contract.findings import Finding
+from listel.core.contract.firms import FirmHeights
+from listel.core.contract.lines import Amendment, plain
+from listel.core.contract.records import Records
+from listel.core.contract.rules import Rule
+from listel.core.contract.stage import Said, Section, Sheet, Steps
+from listel.core.contract.tables import Table
+from listel.core.survey.job import Job
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ran:
+    """One stage that ran, or was skipped: ``fault`` says why in words. ``seconds`` is for the trace only."""
+
+    stage: str
+    plugin: str
+    version: str
+    origin: str
+    needs: tuple[str, ...] = ()
+    wants: tuple[str, ...] = ()
+    gives: tuple[str, ...] = ()
+    amends: tuple[str, ...] = ()
+    settles: tuple[str, ...] = ()
+    findings: int = 0
+    fault: str = ""
+    seconds: float = field(default=0.0, compare=False)
+
+
+@dataclass(frozen=True)
+class AtWork:
+    """One plugin, or one firm's house rules, that was at work: ``origin`` says which."""
+
+    plugin: str
+    version: str
+    origin: str
+    outside: bool
+
+
+class Given(Protocol):
+    """What a person hands to a plugin beside the survey, as a firm's own figures: it stands on the sheet by its type
+    before any stage runs. ``digest`` stands for all that it holds."""
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 of its data."""
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """Everything that came of one job: the job, the sheet of results, the findings in order, what ran, and what was
+    amended by whom.
+
+    ``digest`` covers the survey, the plugins with their versions and tables, the house rules, and what was ``given``
+    to plugins: two people with the same digest ran the same thing.
+    """
+
+    job: Job
+    sheet: Sheet
+    findings: tuple[Finding, ...]
+    ran: tuple[Ran, ...]
+    sections: tuple[Section, ...]
+    digest: str
+    house: tuple[str, ...] = ()
+    plugins: tuple[AtWork, ...] = ()
+    amendments: tuple[Amendment, ...] = ()
+    added: tuple[Table, ...] = ()
+    """The tables of plugins from outside, without which words of theirs mean nothing."""
+    given: tuple[Given, ...] = ()
+    rules: Mapping[str, Rule] = field(default_factory=dict)
+
+    @cached_property
+    def holds(self) -> tuple[Finding, ...]:
+        """The findings that hold the job and that nobody has settled."""
+        return tuple(finding for finding in self.findings if finding.open_hold)
+
+    def holds_on(self, room: str, wall: str) -> Sequence[Finding]:
+        """The open holds told of a wall."""
+        return self._holds_on.get((room, wall), ())
+
+    @cached_property
+    def _holds_on(self) -> Mapping[tuple[str, str], Sequence[Finding]]:
+        found: dict[tuple[str, str], list[Finding]] = {}
+        for hold in self.holds:
+            found.setdefault((hold.where.room, hold.where.wall), []).append(hold)
+        return found
+
+    @property
+    def fit_for_issue(self) -> bool:
+        """Whether the statement may be issued: no hold is open."""
+        return not self.holds
+
+
+def outcome_json(outcome: Outcome) -> dict[str, object]:
+    """The outcome as JSON holds it, valid against ``schemas/outcome.schema.json``."""
+    from listel import __version__
+
+    job = outcome.job
+    results = {
+        type(result).__name__: plain(result)
+        for result in outcome.sheet
+        if not isinstance(result, (Said, Steps, Records, FirmHeights)) and result not in outcome.given
+    }
+    about = {
+        name: getattr(job, name) for name in ("title", "reference", "revision", "surveyed", "units", "source", "digest")
+    }
+    ran = [{key: value for key, value in plain(entry).items() if key != "seconds"} for entry in outcome.ran]
+    return {
+        "listel": __version__,
+        "digest": outcome.digest,
+        "survey": about,
+        "fit_for_issue": outcome.fit_for_issue,
+        "house": list(outcome.house),
+        "plugins": [
+            {"plugin": each.plugin, "version": each.version, "origin": each.origin} for each in outcome.plugins
+        ],
+        "findings": plain(outcome.findings),
+        "results": results,
+        "amendments": plain(outcome.amendments),
+        "ran": ran,
+    }
