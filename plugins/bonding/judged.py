@@ -144,7 +144,7 @@ def _room_findings(job: Job, faces: tuple[Face, ...]) -> Iterator[Finding]:
         unknown = [face.wall.name for face in mine if not face.offers]
         if unknown:
             yield RULES["wall-not-surveyed"].lacking(
-                f"what {_walls(unknown)} {'are' if len(unknown) > 1 else 'is'} made of",
+                f"what {_walls(unknown)} {'are' if len(set(unknown)) > 1 else 'is'} made of",
                 "whether anything may be glued there; until then the fixings alone hold",
                 Where(room.name, line=job.line(room)),
             )

@@ -88,6 +88,11 @@ def test_each_millimetre_of_a_wall_is_trimmed_or_named(job: Job, dice: random.Ra
                     assert not runs[round(run.start) : round(run.end)].any()
                     runs[round(run.start) : round(run.end)] = True
             assert not (runs & blocked).any()
+            pieces = np.zeros_like(blocked)
+            for piece in out.pieces:
+                if (piece.wall, piece.trim) == (wall.name, name):
+                    pieces[round(piece.start) : round(piece.end)] = True
+            assert (pieces == runs).all()
             told = np.zeros_like(blocked)
             for place, start, end in re.findall(r"wall (\w), (\d+) mm to (\d+) mm", named.get(name, "")):
                 if place == wall.name:
