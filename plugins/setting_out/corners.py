@@ -71,15 +71,20 @@ def corner_end(
         return PieceEnd(
             kind=kind, cut_angle=cut_angle(theta), saw_reading=saw_reading(theta), bevel=0.0, gives=gives, note=note
         )
-    how = "lying flat on its back" if trim.section.spring else "back against the fence turned flat: mitre is the pitch"
     return PieceEnd(
         kind=kind,
         cut_angle=90.0 - mitre,
         saw_reading=mitre,
         bevel=bevel,
         gives=gives,
-        note="; ".join(filter(None, (how, "tilt the blade as given", note))),
+        note="; ".join(filter(None, (how_it_lies(trim), note))),
     )
+
+
+def how_it_lies(trim: Trim) -> str:
+    """How a piece that is cut by turning the table and tilting the blade lies on the saw."""
+    lies = "lying flat on its back" if trim.section.spring else "back against the fence turned flat: mitre is the pitch"
+    return f"{lies}; tilt the blade as given"
 
 
 def run_on_end(trim: Trim, corner: Corner | None, at_start: bool, pitch: float) -> PieceEnd:

@@ -16,7 +16,7 @@ from listel.core.survey.units import show_angle
 from listel.plugins.closure import tolerance
 from listel.plugins.setting_out.angles import joint_gap, unequal_mitre
 from listel.plugins.setting_out.compound import rake_turning_corner
-from listel.plugins.setting_out.corners import SAME_HEIGHT, apart, height_at_corner
+from listel.plugins.setting_out.corners import SAME_HEIGHT, apart, height_at_corner, how_it_lies
 from listel.plugins.setting_out.results import CornerCut, PieceEnd, Run
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.site import corner_pairs, tables
@@ -116,7 +116,7 @@ class Unlike:
         cut, saw, bevel = plan, 90.0 - plan, 0.0
         if side.trim.section.spring or side.run.pitch:
             saw, bevel = rake_turning_corner(abs(side.run.pitch), 2 * plan, side.trim.section.spring or 0.0)
-            cut, note = 90.0 - saw, f"{note}; tilt the blade as given"
+            cut, note = 90.0 - saw, f"{note}; {how_it_lies(side.trim)}"
         return PieceEnd(kind=kind, cut_angle=cut, saw_reading=saw, bevel=bevel, gives=gives, past=past, note=note)
 
 
@@ -254,8 +254,8 @@ def _two_sections(job: Job, unlike: Unlike) -> Finding:
     one, other = unlike.sides
     where = Where(unlike.room.name, one.wall.name, one.trim.name, line=job.line(one.wall))
     says = (
-        f"At corner {one.wall.name}/{other.wall.name} the {one.trim.name} meets the {other.trim.name}, another "
-        f"section: {_how(job, unlike)}"
+        f"At corner {one.wall.name}/{other.wall.name} the {one.trim.name} meets the {other.trim.name}, "
+        f"{'of one' if one.trim.section == other.trim.section else 'another'} section: {_how(job, unlike)}"
     )
     grounds = Grounds(sources=(PRACTICE,))
     if unlike.theta is not None and unlike.joint:
