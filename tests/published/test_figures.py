@@ -68,7 +68,7 @@ FIGURES = figures()
 @pytest.mark.parametrize("figure", FIGURES, ids=str)
 def test_what_people_receive_is_what_is_printed(figure: Figure) -> None:
     row, held = figure.row, held_by(figure)
-    told, printed = walked(held, figure.told.replace("$", figure.name)), read_fraction(figure.printed)
+    told, printed = walked(held, named(figure.told, figure.name)), read_fraction(figure.printed)
     if isinstance(printed, float):
         per = row.get("per", 1)
         per = walked(held, per) if isinstance(per, str) else per
@@ -125,9 +125,12 @@ def filled(given: Any, name: str) -> Any:
         return {str(key).replace("$", name): filled(value, name) for key, value in given.items()}
     if isinstance(given, list):
         return [filled(value, name) for value in given]
-    if isinstance(given, str) and re.fullmatch(r"\$\d?", given):
-        return read_value(name if given == "$" else name.split()[int(given[1:]) - 1])
-    return given
+    return read_value(named(given, name)) if isinstance(given, str) and re.fullmatch(r"\$\d?", given) else given
+
+
+def named(text: str, name: str) -> str:
+    """A text with the name of the row in place of $, and its words in place of $1, $2 ..."""
+    return re.sub(r"\$(\d?)", lambda found: name.split()[int(found[1]) - 1] if found[1] else name, text)
 
 
 def read_value(name: str) -> float | str:
@@ -153,7 +156,8 @@ def walked(held: Any, way: str) -> Any:
 
 def is_called(thing: Any, name: str) -> bool:
     return any(
-        getattr(thing, key, None) == name for key in ("name", "trim", "joint", "rule", "kind", "label", "step", "what")
+        getattr(thing, key, None) == name
+        for key in ("name", "trim", "joint", "rule", "kind", "label", "step", "what", "look_for")
     )
 
 
