@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Sequence
 from itertools import chain
 from math import ceil, inf
@@ -23,6 +24,10 @@ NUMBER_NODES = 20_000
 """The same over the numbers bought."""
 HAIR = 1e-6
 """What HiGHS may be out by."""
+
+
+if hasattr(os, "register_at_fork"):  # in a fork its threads are gone, and it would wait for them for ever
+    os.register_at_fork(after_in_child=lambda: highspy.Highs.resetGlobalScheduler(False))
 
 
 class _Quiet(highspy.Highs):

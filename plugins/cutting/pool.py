@@ -74,8 +74,9 @@ def _pooled(shares: list[Share], by_date: bool) -> PooledTrim:
     cut, unmade, cost, bound = _as_one(shares) if len(shares) > 1 else _apart(shares)
     missing = sum(len(share.own.unmade) for share in shares)
     together = len(shares) > 1 and len(unmade) <= missing and (cost <= alone + HAIR or len(unmade) < missing)
+    apart = _apart(shares)
     if not together:
-        cut, unmade, cost, least = _apart(shares)
+        cut, unmade, cost, least = apart
         bound = min(cost, max(bound, least))
     owner = {named(share.house, piece.label): share.house for share in shares for piece in share.pieces}
     houses = [share.house for share in sorted(shares, key=lambda share: share.begins or "9")]
@@ -92,6 +93,7 @@ def _pooled(shares: list[Share], by_date: bool) -> PooledTrim:
         boards=ordered,
         houses_of=of,
         bought=purchases(ordered),
+        bought_apart=purchases(apart[0]),
         cost=cost,
         alone=alone,
         bound=bound,

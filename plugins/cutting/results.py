@@ -137,7 +137,8 @@ class HouseSaving:
 @dataclass(frozen=True, kw_only=True)
 class PooledTrim:
     """One trim of several houses cut as one. ``boards`` in the order they are cut; ``houses_of`` each; ``open``: the
-    most houses begun and not finished at one time; ``pooled``: False where the houses' own plans cost no more."""
+    most houses begun and not finished at one time; ``pooled``: False where the houses' own plans cost no more;
+    ``bought_apart``: what they buy by those; ``lot``: which of the lots it is bought in, or empty."""
 
     trim: str
     alike: tuple[str, ...]
@@ -153,11 +154,18 @@ class PooledTrim:
     open: int
     unmade: tuple[str, ...]
     shares: tuple[HouseSaving, ...]
+    bought_apart: tuple[Purchase, ...] = ()
+    lot: str = ""
 
     @property
     def currency(self) -> str:
         """The currency its boards are priced in; empty where none was given."""
         return self.alike[-1] if self.priced else ""
+
+    @property
+    def named(self) -> str:
+        """The trim with its section and timber, and its lot."""
+        return ", ".join(filter(None, (self.trim, self.alike[1], self.alike[3].replace("-", " "), self.lot)))
 
     @property
     def proven(self) -> bool:

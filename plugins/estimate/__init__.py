@@ -10,6 +10,7 @@ from listel.core.contract.stage import Said, Section, Stage
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
 from listel.plugins.estimate.files import as_file
+from listel.plugins.estimate.over_all import Sum, laid_on, saved_together, summed, sums
 from listel.plugins.estimate.rates import Rates, add_rates_argument, given_rates, read_rates
 from listel.plugins.estimate.results import (
     Actual,
@@ -38,10 +39,15 @@ __all__ = [
     "Qualification",
     "Rates",
     "ShoppingLine",
+    "Sum",
     "add_rates_argument",
     "as_file",
     "given_rates",
+    "laid_on",
     "read_rates",
+    "saved_together",
+    "summed",
+    "sums",
 ]
 
 

@@ -139,9 +139,8 @@ def _boards(
     job: Job, line: TrimCutting, rates: Rates | None, by_metre: Price | None, about: Mapping[str, str]
 ) -> Iterator[Item]:
     for bought in line.bought:
-        rate = own = board_price(job, rates, bought.price)
-        if rate is None and by_metre is not None and by_metre.price is not None:
-            rate = rounded(by_metre.price * Decimal(repr(round(bought.length, 6))) / 1000)
+        own = board_price(job.cutting.currency or "", rates, bought.price)
+        rate = by_the_metre(by_metre, bought.length) if own is None else own
         size = show_length(bought.length, job.units)
         price = Input("price of one", float(rate), note="the survey's stock" if own else "") if rate else None
         grounds = Grounds(tuple(each for each in (price,) if each), "boards of the cutting list times the price of one")
@@ -152,20 +151,26 @@ def _boards(
             Decimal(bought.count),
             f"board of {size}",
             rate=rate,
-            lacks=f"a price of the board or of a metre{_other_money(job, rates)}",
+            lacks=f"a price of the board or of a metre{_other_money(job.cutting.currency or '', rates)}",
             grounds=grounds,
             **about,
         )
 
 
-def board_price(job: Job, rates: Rates | None, price: float | None) -> Decimal | None:
-    """What the survey gives for one board; None where it is not in the money of the rates."""
-    return None if price is None or _other_money(job, rates) else Decimal(str(price))
+def by_the_metre(price: Price | None, length: float) -> Decimal | None:
+    """What a board of that length [mm] comes to by the price of a metre."""
+    return (
+        None if price is None or price.price is None else rounded(price.price * Decimal(repr(round(length, 6))) / 1000)
+    )
 
 
-def _other_money(job: Job, rates: Rates | None) -> str:
+def board_price(told: str, rates: Rates | None, price: float | None) -> Decimal | None:
+    """What a survey whose money is ``told`` gives for one board; None where that is not the money of the rates."""
+    return None if price is None or _other_money(told, rates) else Decimal(str(price))
+
+
+def _other_money(told: str, rates: Rates | None) -> str:
     """That the survey's prices are in other money than the rates, in words; "" where they are not."""
-    told = job.cutting.currency
     return (
         f" in {rates.currency}, the survey's being in {told}"
         if rates and told and told.upper() != rates.currency.upper()

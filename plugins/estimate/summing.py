@@ -119,7 +119,7 @@ def _shopping(job: Job, sheet: Sheet, items: Iterable[Item], rates: Rates | None
     for line in (sheet.get(CuttingList) or CuttingList()).lines:
         for bought in line.bought:
             pack = f"board of {show_length(bought.length, job.units)}"
-            price = board_price(job, rates, bought.price)
+            price = board_price(job.cutting.currency or "", rates, bought.price)
             yield ShoppingLine(
                 merchant=TIMBER_MERCHANT, what=line.trim, count=bought.count, pack=pack, price=price, trim=line.trim
             )

@@ -11,6 +11,7 @@ import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor
 from contextlib import contextmanager
+from dataclasses import replace
 from functools import partial
 from hashlib import sha256
 from importlib import import_module
@@ -25,14 +26,16 @@ from listel.core.host.outcome import Given
 from listel.core.house.filters import money
 from listel.core.survey.faults import InputFault
 from listel.core.survey.yaml_places import text_of
-from listel.plugins.cutting import PooledTrim, Share, pooled
+from listel.plugins.cutting import PooledTrim
 from listel.plugins.estimate import add_rates_argument, given_rates
 from listel.reports.estate import tables
-from listel.reports.estate.house import House, Task, examined, made_of
+from listel.reports.estate.estimate import OverAll, over_all
+from listel.reports.estate.house import House, Task, examined, file_digest, made_of
 from listel.reports.estate.pages import pages
 from listel.reports.estate.programme import calendar, spells
 from listel.reports.estate.sisters import slips
-from listel.reports.estate.work import worked
+from listel.reports.estate.timber import UNREAD, lots, planned, shares_file
+from listel.reports.estate.work import Asked, Got, worked
 
 A_SURVEY = re.compile(r'^ ?"?(job|rooms)"?:|\A\s*\{.*"rooms"\s*:', re.MULTILINE)
 """By this a file among others is known for a survey, however broken the rest of it is."""
@@ -74,7 +77,7 @@ def run(arguments: argparse.Namespace) -> int:
     firm, given = firm_of(arguments), given_rates(arguments)
     at_work = (firm.digest, *(each.digest for each in given))
     tasks = list(_tasks(arguments.places, out, at_work))
-    for folder in (out / "houses", out / "kept"):
+    for folder in (out / "houses", out / "kept", out / "lots"):
         try:
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as error:
@@ -83,29 +86,30 @@ def run(arguments: argparse.Namespace) -> int:
     asked = [task for task in tasks if task.name not in kept]
     houses = dict(kept)
     try:
-        with _shown(len(asked)) as shown:
-            for house in _examined(asked, partial(_one, firm=firm, given=given, out=out), arguments):
-                houses[house.name] = house
-                shown(house)
+        with _shown("houses", len(asked)) as shown:
+            for task, got in _done(asked, partial(_one, firm=firm, given=given, out=out), arguments):
+                houses[task.name] = _told(task, got)
+                shown(task.name)
+        ordered = [houses[task.name] for task in tasks]
+        timber = list(_timber(ordered, out, arguments))
     except KeyboardInterrupt:
         done = f"at least {len(houses)} of {len(tasks)} houses are done, and kept in {out}; run it again to go on"
         print(f"stopped; {done}", file=sys.stderr)
         return STOPPED
-    ordered = [houses[task.name] for task in tasks]
-    timber = list(_timber(ordered, out, arguments))
     found = spells(ordered, arguments.crews)
     said = slips(ordered, {task.name: task.text for task in tasks})
-    told = tables.tables(ordered, timber, found)
-    files: list[tuple[Path, str | bytes]] = list(pages(ordered, timber, found, arguments.crews, said))
+    priced = over_all(ordered, timber, given[0] if given else None)
+    told = tables.tables(ordered, timber, priced, found)
+    files: list[tuple[Path, str | bytes]] = list(pages(ordered, timber, priced, found, arguments.crews, said))
     files += [(Path(f"{table.name.replace(' ', '-')}.csv"), tables.as_csv(table)) for table in told]
     files += [(Path("programme.ics"), calendar(found).encode())] if found else []
     files += [(Path("estate.xlsx"), tables.as_workbook(told))] if arguments.xlsx else []
     refuse_outputs([out / name for name, _ in files], [*inputs(arguments), *(task.path for task in tasks)])
     write_all((out / name, content) for name, content in files)
     if arguments.json:
-        print_json(_form(ordered, timber, len(asked), said))
+        print_json(_form(ordered, timber, priced, len(asked), said))
     else:
-        _account(ordered, timber, len(asked), said, out)
+        _account(ordered, timber, priced, len(asked), said, out)
     return 2 if any(house.fault for house in ordered) else 1 if any(house.holds for house in ordered) else 0
 
 
@@ -175,18 +179,13 @@ def _as_counted(path: Path) -> list[tuple[int, str]]:
 def _kept(out: Path, task: Task) -> House | None:
     """What was kept of a house, if it was made of the same; anything odd is made anew."""
     try:
-        page, kept, _ = _files(out, task.name)
+        page, kept, timber = _files(out, task.name)
         house: House = of_plain(House, json.loads(kept.read_text("utf-8")))
-        same = house.made_of == task.made_of and house.photos == _photos(house, task.path.parent)
-        return house if same and page.is_file() and _shares(out, task.name) is not None else None
-    except (OSError, ValueError, TypeError, KeyError, AttributeError):
+        files = {timber: house.timber, **{task.path.parent / file: digest for file, digest in house.photos}}
+        same = house.made_of == task.made_of and all(file_digest(path) == digest for path, digest in files.items())
+        return house if same and page.is_file() else None
+    except UNREAD:
         return None
-
-
-def _photos(house: House, folder: Path) -> tuple[tuple[str, str], ...]:
-    from listel.reports.estate.house import photo_digest
-
-    return tuple((file, photo_digest(folder / file)) for file, _ in house.photos)
 
 
 def _one(task: Task, firm: Any, given: tuple[Given, ...], out: Path) -> House:
@@ -196,43 +195,47 @@ def _one(task: Task, firm: Any, given: tuple[Given, ...], out: Path) -> House:
     if came.house.fault:
         for file in (page, kept, timber):
             file.unlink(missing_ok=True)
-    else:
-        write_all([(page, came.html), (timber, json.dumps(plain(came.shares))), (kept, json.dumps(plain(came.house)))])
-    return came.house
+        return came.house
+    shares = json.dumps(plain(came.shares))
+    house = replace(came.house, timber=sha256(shares.encode()).hexdigest())
+    write_all([(page, came.html), (timber, shares), (kept, json.dumps(plain(house)))])
+    return house
 
 
 def _files(out: Path, name: str) -> tuple[Path, Path, Path]:
     """A house's statement, what is kept of it, and what it asks of each trim."""
-    return out / "houses" / f"{name}.html", out / "kept" / f"{name}.json", out / "kept" / f"{name}.timber.json"
+    return out / "houses" / f"{name}.html", out / "kept" / f"{name}.json", shares_file(out, name)
 
 
 def _timber(houses: Sequence[House], out: Path, arguments: argparse.Namespace) -> Iterator[PooledTrim]:
-    """The timber of all houses, or of one street after another: what each asks is read as it is wanted."""
-    streets = {house.street for house in houses} if arguments.by_street else {None}
-    for street in sorted(streets, key=str):
-        here = [house for house in houses if not house.fault and street in (None, house.street)]
-        yield from pooled((share for house in here for share in _shares(out, house.name)), by_date=arguments.by_date)
+    """The timber of all houses, lot by lot, or of one street after another."""
+    told = list(lots(houses, out, arguments.by_street, arguments.by_date))
+    found: dict[Path, tuple[PooledTrim, ...]] = {}
+    with _shown("lots of timber", len(told)) as shown:
+        for lot, got in _done(told, partial(planned, out=out, by_date=arguments.by_date), arguments):
+            if isinstance(got, Exception):
+                raise got
+            found[lot.kept] = got
+            shown(lot.name)
+    for lot in told:
+        yield from found[lot.kept]
 
 
-def _shares(out: Path, name: str) -> tuple[Share, ...]:
-    forms = json.loads(_files(out, name)[2].read_text("utf-8"))
-    return tuple(of_plain(Share, form) for form in forms)
-
-
-def _examined(asked: Sequence[Task], work: Callable[[Task], House], arguments: argparse.Namespace) -> Iterator[House]:
-    """Every house asked for, as it comes."""
+def _done(
+    asked: Sequence[Asked], work: Callable[[Asked], Got], arguments: argparse.Namespace
+) -> Iterator[tuple[Asked, Got | Exception]]:
+    """Each of what is asked with what came of it, as it comes."""
     if arguments.jobs == 1 and not arguments.scheduler:
-        for task in asked:
-            yield _told(task, _tried(work, task))
-        return
-    with _executors(arguments.scheduler) as executor:
-        for task, got in worked(asked, work, arguments.jobs, executor):
-            yield _told(task, got)
+        for one in asked:
+            yield one, _tried(work, one)
+    elif asked:
+        with _executors(arguments.scheduler) as executor:
+            yield from worked(asked, work, arguments.jobs, executor)
 
 
-def _tried(work: Callable[[Task], House], task: Task) -> House | Exception:
+def _tried(work: Callable[[Asked], Got], one: Asked) -> Got | Exception:
     try:
-        return work(task)
+        return work(one)
     except Exception as error:
         return error
 
@@ -271,21 +274,25 @@ def _ignore_keyboard() -> None:
 
 
 @contextmanager
-def _shown(many: int) -> Iterator[Callable[[House], None]]:
+def _shown(what: str, many: int) -> Iterator[Callable[[str], None]]:
     """Progress on a terminal."""
     if not many or not sys.stderr.isatty():
-        yield lambda house: None
+        yield lambda name: None
         return
     from rich.console import Console
     from rich.progress import Progress
 
     with Progress(console=Console(stderr=True), transient=True) as progress:
-        bar = progress.add_task("houses", total=many)
-        yield lambda house: progress.update(bar, advance=1, description=house.name)
+        bar = progress.add_task(what, total=many)
+        yield lambda name: progress.update(bar, advance=1, description=f"{what}: {name}" if name else what)
 
 
 def _form(
-    houses: Sequence[House], timber: Sequence[PooledTrim], examined_now: int, said: Sequence[str]
+    houses: Sequence[House],
+    timber: Sequence[PooledTrim],
+    priced: OverAll | None,
+    examined_now: int,
+    said: Sequence[str],
 ) -> dict[str, Any]:
     return {
         "examined": examined_now,
@@ -304,6 +311,7 @@ def _form(
         "timber": [
             {
                 "trim": line.trim,
+                "lot": line.lot,
                 "alike": list(line.alike),
                 "houses": list(line.houses),
                 "cost": round(line.cost, 2),
@@ -316,12 +324,18 @@ def _form(
             }
             for line in timber
         ],
+        "estimate": priced and {**plain(priced), "together": priced.together},
         "slips": list(said),
     }
 
 
 def _account(
-    houses: Sequence[House], timber: Sequence[PooledTrim], examined_now: int, said: Sequence[str], out: Path
+    houses: Sequence[House],
+    timber: Sequence[PooledTrim],
+    priced: OverAll | None,
+    examined_now: int,
+    said: Sequence[str],
+    out: Path,
 ) -> None:
     held, unread = sum(bool(house.holds) for house in houses), [house for house in houses if house.fault]
     print(f"houses     {len(houses)}, {examined_now} looked at now; {held} held, {len(unread)} that cannot be examined")
@@ -333,7 +347,11 @@ def _account(
     for line in timber:
         many = len(line.houses)
         whose = f"{many} houses together, {_cost(line, line.alone)} apart" if many > 1 else line.houses[0]
-        print(f"timber     {line.trim}, {line.alike[1]}: {_cost(line, line.cost)} for {whose}")
+        lot = f" ({line.lot})" if line.lot else ""
+        print(f"timber     {line.trim}, {line.alike[1]}: {_cost(line, line.cost)} for {whose}{lot}")
+    if priced:
+        both = (money(amount, priced.currency) for amount in (priced.together, priced.apart))
+        print("estimate   {} with the timber together, {} apart".format(*both))
     print(f"written    {out / 'index.html'}")
 
 

@@ -12,7 +12,7 @@ from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 from listel.plugins.cutting import Share, shares_of
-from listel.plugins.estimate import Estimate
+from listel.plugins.estimate import Estimate, Sum, sums
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
@@ -78,12 +78,16 @@ class House:
     hours: float | None = None
     total: float | None = None
     currency: str = ""
+    sums: tuple[Sum, ...] = ()
     holds: tuple[Held, ...] = ()
     lacking: tuple[Lacking, ...] = ()
     choices: tuple[Choice, ...] = ()
     traces: tuple[Trace, ...] = ()
     photos: tuple[tuple[str, str], ...] = ()
     """The files of its photographs, each with its digest."""
+    pieces: int = 0
+    timber: str = ""
+    """The digest of the file that says what it asks of each trim."""
 
     @property
     def fit(self) -> bool:
@@ -138,13 +142,14 @@ def examined(task: Task, firm: Firm, given: tuple[Given, ...]) -> Examined:
         return Examined(replace(empty, fault=str(fault)))
     missing = missing_facts(read_text(task.text, task.path.name, "survey"), firm.schema)
     lacking = tuple(Lacking(one.fact, one.decides, len(one.places)) for one in missing)
-    files = tuple((photo.file, photo_digest(task.path.parent / photo.file)) for photo in job.photos)
+    files = tuple((photo.file, file_digest(task.path.parent / photo.file)) for photo in job.photos)
     shares = tuple(shares_of(job, outcome.sheet, task.name))
     house = replace(_house(empty, outcome), lacking=lacking, photos=files)
-    return Examined(replace(house, metres=sum(share.own.metres for share in shares)), shares, html)
+    metres, pieces = sum(share.own.metres for share in shares), sum(len(share.pieces) for share in shares)
+    return Examined(replace(house, metres=metres, pieces=pieces), shares, html)
 
 
-def photo_digest(path: Path) -> str:
+def file_digest(path: Path) -> str:
     """The digest of a file's bytes; empty where it cannot be read."""
     try:
         return sha256(path.read_bytes()).hexdigest()
@@ -155,7 +160,8 @@ def photo_digest(path: Path) -> str:
 def _house(empty: House, outcome: Outcome) -> House:
     job, sheet = outcome.job, outcome.sheet
     sequence, estimate = sheet.get(Sequence), sheet.get(Estimate)
-    priced = estimate is not None and estimate.total is not None
+    priced = estimate if estimate and estimate.total is not None else None
+    members = {trim.name: trim.member for trim in job.trim}
     return replace(
         empty,
         title=job.title,
@@ -166,9 +172,10 @@ def _house(empty: House, outcome: Outcome) -> House:
         digest=outcome.digest,
         begins=job.work.start or "",
         days=sequence.days if sequence else 0.0,
-        hours=float(estimate.hours) if priced and estimate else None,
-        total=float(estimate.total) if estimate and estimate.total is not None else None,
-        currency=estimate.currency if estimate else "",
+        hours=float(priced.hours) if priced else None,
+        total=float(priced.total or 0) if priced else None,
+        currency=priced.currency if priced else "",
+        sums=sums(priced, members) if priced else (),
         holds=tuple(Held(hold.rule, hold.says, hold.where.told(job.units)) for hold in outcome.holds),
         choices=tuple(_choices(outcome)),
         traces=tuple(

@@ -12,6 +12,7 @@ from markupsafe import Markup
 
 from listel.core.files import beside
 from listel.plugins.cutting import PooledTrim
+from listel.reports.estate.estimate import OverAll
 from listel.reports.estate.house import House
 from listel.reports.estate.programme import Spell
 from listel.reports.estate.sisters import differing, offered
@@ -20,6 +21,7 @@ from listel.reports.templating import environment_in, render_ours
 A_PAGE = 200
 """Houses on one page of a street."""
 LINKS = (("index", "index.html"), ("timber", "timber.html"), ("rooms of one name", "rooms.html"))
+ESTIMATE = ("estimate", "estimate.html")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,16 +37,22 @@ class Street:
 
 
 def pages(
-    houses: Sequence[House], timber: Sequence[PooledTrim], found: Sequence[Spell], crews: int, slips: Sequence[str]
+    houses: Sequence[House],
+    timber: Sequence[PooledTrim],
+    priced: OverAll | None,
+    found: Sequence[Spell],
+    crews: int,
+    slips: Sequence[str],
 ) -> Iterator[tuple[Path, str]]:
     """Every page with its file, relative to the estate's folder."""
-    currency = next((house.currency for house in houses if house.currency), "")
+    links = (*LINKS, ESTIMATE) if priced else LINKS
+    held, unread = sum(bool(house.holds) for house in houses), sum(bool(house.fault) for house in houses)
     made = environment_in("mm", "")
     style = Markup(beside("listel.reports", "statement.css").read_text("utf-8"))
 
     def page(name: str, title: str, **values: Any) -> str:
         body = render_ours(made, f"estate-{name}.html.j2", values)
-        frame = {"title": title, "style": style, "links": LINKS, "body": body}
+        frame = {"title": title, "style": style, "links": links, "body": body}
         return str(render_ours(made, "estate-frame.html.j2", frame))
 
     streets = []
@@ -55,7 +63,6 @@ def pages(
         for number, file in enumerate(files):
             some = here[number * A_PAGE : (number + 1) * A_PAGE]
             yield Path(file), page("street", name or "The houses", houses=some)
-    priced = [house.total for house in houses if house.total is not None]
     yield (
         Path("index.html"),
         page(
@@ -63,10 +70,9 @@ def pages(
             "Houses examined",
             houses=houses,
             fit=sum(house.fit for house in houses),
-            held=sum(bool(house.holds) for house in houses),
-            unread=sum(bool(house.fault) for house in houses),
-            total=sum(priced) if priced else None,
-            currency=currency,
+            held=held,
+            unread=unread,
+            priced=priced,
             slips=slips,
             streets=streets,
             holds=_holds(houses),
@@ -75,7 +81,11 @@ def pages(
             crews=crews,
         ),
     )
+    if priced:
+        yield Path(ESTIMATE[1]), page("estimate", "Estimate over all", all=priced, held=held, unread=unread)
     yield Path("timber.html"), page("timber", "Timber for all", timber=timber)
+    for number, line in enumerate(timber, 1):
+        yield Path(f"boards-{number}.html"), page("boards", line.named, line=line)
     yield (
         Path("rooms.html"),
         page("sisters", "Rooms of one name", differs=differing(houses), offered=offered(houses)),

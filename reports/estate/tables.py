@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO, StringIO
@@ -12,6 +12,7 @@ from typing import Any
 from listel.core.files import spreadsheet_safe
 from listel.core.survey.faults import InputFault
 from listel.plugins.cutting import Cut, CutBoard, PooledTrim
+from listel.reports.estate.estimate import OverAll
 from listel.reports.estate.house import House
 from listel.reports.estate.programme import Spell
 
@@ -27,8 +28,10 @@ class Table:
     rows: tuple[tuple[Cell, ...], ...]
 
 
-def tables(houses: Sequence[House], timber: Sequence[PooledTrim], found: Sequence[Spell]) -> list[Table]:
-    """Houses, holds, missing facts, what is bought, every cut in the order it is made, and the programme."""
+def tables(
+    houses: Sequence[House], timber: Sequence[PooledTrim], priced: OverAll | None, found: Sequence[Spell]
+) -> list[Table]:
+    """Houses, holds, missing facts, what is bought, every cut in the order it is made, the estimate, the programme."""
     return [
         Table(
             "houses",
@@ -47,22 +50,27 @@ def tables(houses: Sequence[House], timber: Sequence[PooledTrim], found: Sequenc
         ),
         Table(
             "to buy",
-            ("trim", "section", "timber", "finish", "length", "count", "price of one"),
+            ("lot", "trim", "section", "timber", "finish", "length", "count", "price of one"),
             tuple(
-                (line.trim, line.alike[1], line.alike[3], line.alike[4], buy.length, buy.count, buy.price)
+                (line.lot, line.trim, line.alike[1], *line.alike[3:5], buy.length, buy.count, buy.price)
                 for line in timber
                 for buy in line.bought
             ),
         ),
         Table(
             "cuts",
-            ("trim", "turn", "board", "houses", "piece", "from", "to", "length", "left", "right"),
+            ("lot", "trim", "turn", "board", "houses", "piece", "from", "to", "length", "left", "right"),
             tuple(
                 _cut(line, turn, board, cut)
                 for line in timber
                 for turn, board in enumerate(line.boards, 1)
                 for cut in board.cuts
             ),
+        ),
+        Table(
+            "estimate",
+            ("trade", "for", "hours", "amount", "lines without a price"),
+            tuple(_estimate(priced)) if priced else (),
         ),
         Table(
             "programme",
@@ -90,7 +98,16 @@ def _house(house: House) -> tuple[Cell, ...]:
 
 def _cut(line: PooledTrim, turn: int, board: CutBoard, cut: Cut) -> tuple[Cell, ...]:
     places = [round(place, 1) for place in (cut.start, cut.end, cut.end - cut.start)]
-    return (line.trim, turn, board.board, ", ".join(line.houses_of[turn - 1]), cut.piece, *places, cut.left, cut.right)
+    houses = ", ".join(line.houses_of[turn - 1])
+    return (line.lot, line.trim, turn, board.board, houses, cut.piece, *places, cut.left, cut.right)
+
+
+def _estimate(priced: OverAll) -> Iterator[tuple[Cell, ...]]:
+    for row in priced.rows:
+        yield row.trade, row.heading, row.hours, row.amount, row.unpriced
+    for name, saving in priced.saved:
+        yield "", f"less: {name}, bought together", None, -saving, 0
+    yield "", "less: overheads, margin, contingency and tax on that", None, -priced.laid_on, 0
 
 
 def as_csv(table: Table) -> str:

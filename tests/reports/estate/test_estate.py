@@ -9,7 +9,9 @@ import stat
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from datetime import date
+from functools import partial
 from io import BytesIO
+from multiprocessing import active_children, get_context
 from pathlib import Path
 from zipfile import ZipFile
 
@@ -23,7 +25,7 @@ from listel.core.commands.cli import main
 from listel.core.contract.lines import of_plain, plain
 from listel.plugins.cutting import Share
 from listel.plugins.cutting.pool import in_turn
-from listel.reports.estate import command
+from listel.reports.estate import command, timber
 from listel.reports.estate.house import Choice, House, Task, Trace
 from listel.reports.estate.pages import A_PAGE, pages
 from listel.reports.estate.programme import calendar, spells
@@ -62,9 +64,9 @@ def test_together_never_costs_more_and_every_piece_is_cut_once(
     street: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     main(["estate", str(street), "--json"])
-    timber = told(capsys)["timber"]
-    assert [line["trim"] for line in timber] == ["dado rail", "skirting"]
-    for line in timber:
+    lines = told(capsys)["timber"]
+    assert [line["trim"] for line in lines] == ["dado rail", "skirting"]
+    for line in lines:
         assert line["bound"] <= line["cost"] + 1e-6 and line["cost"] <= line["alone"]
         assert sum(share["together"] for share in line["shares"]) == pytest.approx(line["cost"], abs=0.01)
         assert all(share["together"] <= share["alone"] + 1e-6 for share in line["shares"])
@@ -121,7 +123,7 @@ def test_the_tables_hold_every_house_and_no_formula(street: Path) -> None:
     assert [row["house"] for row in rows] == [f"street {n % 2 + 1}-no-{n + 1}" for n in (0, 2, 4, 1, 3, 5)]
     assert all(float(row["metres"]) > 15 for row in rows)
     with ZipFile(BytesIO((folder / "estate.xlsx").read_bytes())) as book:
-        assert sum(name.startswith("xl/worksheets/sheet") for name in book.namelist()) == 6
+        assert sum(name.startswith("xl/worksheets/sheet") for name in book.namelist()) == 7
         assert not any(b"<f>" in book.read(name) for name in book.namelist())
 
 
@@ -142,6 +144,52 @@ def test_a_folder_without_a_survey_or_not_there_or_not_to_be_written_is_a_senten
         assert main(["estate", str(tmp_path)]) == 2
 
 
+def test_the_estimate_over_all_is_the_houses_less_what_timber_saves(
+    tmp_path: Path, examples: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    terrace(tmp_path, 4)
+    main(["estate", str(tmp_path), "--jobs", "1", "--json", "--rates", str(examples / "rates-invented.yaml")])
+    said = told(capsys)
+    found, trims = said["estimate"], {line["trim"]: line for line in said["timber"]}
+    rows = {row["heading"]: row for row in found["rows"]}
+    assert found["apart"] == pytest.approx(sum(house["total"] for house in said["houses"]), abs=0.001)
+    assert found["apart"] == pytest.approx(sum(row["amount"] for row in rows.values()), abs=0.001)
+    assert rows["Timber"]["amount"] == pytest.approx(sum(line["alone"] for line in trims.values()))
+    assert (rows["skirting"]["trade"], rows["Painting"]["trade"]) == ("joiner", "decorator")
+    saved = {name.split(",")[0]: amount for name, amount in found["saved"]}
+    assert saved == pytest.approx({trim: line["alone"] - line["cost"] for trim, line in trims.items()})
+    whole = sum(saved.values())
+    # overheads 11, margin 9, contingency 7.5 and tax 20 % of the invented rates, one upon the other
+    assert found["laid_on"] == pytest.approx(whole * (1.11 * 1.09 * 1.075 * 1.2 - 1), abs=0.05)
+    assert found["together"] == pytest.approx(found["apart"] - whole - found["laid_on"], abs=0.001)
+    assert whole > 0
+    with (tmp_path / "estate" / "estimate.csv").open(newline="") as file:
+        table = sum(float(row["amount"]) for row in csv.DictReader(file))
+    assert table == pytest.approx(found["together"], abs=0.001)
+    assert "4 houses are held" in (tmp_path / "estate" / "estimate.html").read_text()
+
+
+def test_many_pieces_are_cut_in_lots_of_neighbours(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    terrace(tmp_path, 4)
+    monkeypatch.setattr(timber, "MOST_PIECES", 60)
+    main(["estate", str(tmp_path), "--jobs", "1", "--json"])
+    lines = told(capsys)["timber"]
+    assert [(line["lot"], line["houses"]) for line in lines[::2]] == [
+        ("no-1 to no-2", ["no-1", "no-2"]),
+        ("no-3 to no-4", ["no-3", "no-4"]),
+    ]
+    kept = [path.stat().st_mtime_ns for path in sorted((tmp_path / "estate" / "lots").iterdir())]
+    survey = json.loads((tmp_path / "no-4.yaml").read_text())
+    survey["rooms"][0]["walls"][1]["length"] += 100
+    (tmp_path / "no-4.yaml").write_text(json.dumps(survey))
+    main(["estate", str(tmp_path), "--jobs", "1", "--json"])
+    assert told(capsys)["timber"][:2] == lines[:2]
+    again = [path.stat().st_mtime_ns for path in sorted((tmp_path / "estate" / "lots").iterdir())]
+    assert [was == now for was, now in zip(kept, again, strict=True)] == [True, False]
+
+
 # ---------------------------------------------------------------- the workers
 
 
@@ -159,6 +207,24 @@ def dies(task: str) -> str:
     if task == "fails":
         raise ValueError("so it is")
     return task
+
+
+def test_a_worker_plans_whose_parent_has_planned_before(street: Path, tmp_path: Path) -> None:
+    houses = [
+        of_plain(House, json.loads(file.read_text())) for file in (street / "estate" / "kept").glob("*-no-?.json")
+    ]
+    (lot,) = timber.lots(houses, tmp_path, False, False)
+    plan = partial(timber.planned, lot, street / "estate", False)
+    before = plan()
+    lot.kept.unlink()
+    with ProcessPoolExecutor(1, get_context("fork")) as pool:
+        again = pool.submit(plan)
+        try:
+            assert again.result(60) == before
+        except TimeoutError:
+            for child in active_children():
+                child.kill()
+            raise
 
 
 def test_a_worker_that_dies_loses_nothing(tmp_path: Path) -> None:
@@ -300,7 +366,7 @@ def test_an_order_takes_every_board_once_and_counts_the_houses_open(of: list[set
 
 def test_a_long_street_is_told_on_several_pages() -> None:
     houses = [house(f"no-{n}", street="long", metres=1.0) for n in range(2 * A_PAGE + 1)]
-    made = {str(file): text for file, text in pages(houses, [], [], 1, [])}
+    made = {str(file): text for file, text in pages(houses, [], None, [], 1, [])}
     assert {"street-long.html", "street-long-2.html", "street-long-3.html"} < made.keys()
     assert made["street-long-3.html"].count("<tr>") == 2
     assert all(f'href="street-long{more}.html"' in made["index.html"] for more in ("", "-2", "-3"))
@@ -347,10 +413,10 @@ def test_no_page_scrolls_sideways_on_a_phone(street: Path, tmp_path: Path) -> No
         ),
         house("street 1-no-1", street="x", total=123_456.78, currency="GBP", metres=1234.5, surveyed="2026-03-09"),
     ]
-    (odd,) = (text for file, text in pages(houses, [], [], 1, []) if file.name == "street-x.html")
+    (odd,) = (text for file, text in pages(houses, [], None, [], 1, []) if file.name == "street-x.html")
     wanted = {f"{page.name} 360": page.read_text("utf-8") for page in sorted((street / "estate").glob("*.html"))}
     told = asked(tmp_path, {**wanted, "odd 360": odd}, SIDEWAYS)
-    assert len(told) == 6
+    assert len(told) == 8
     assert {name: beyond for name, beyond in told.items() if any(beyond)} == {}
 
 
