@@ -133,6 +133,8 @@ def program() -> int:
         sys.stdout.flush()
     except BrokenPipeError:
         status = _reader_gone()
+    except KeyboardInterrupt:  # before the command began, or a second time
+        status = 130
     gc.freeze()
     return status
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from listel.core.files import beside, write_whole
+from listel.core.files import beside, write_all
 from listel.core.host.registry import BUILT_IN
 from listel.core.survey.faults import InputFault
 
@@ -29,11 +29,11 @@ def start_plugin(folder: Path, name: str) -> None:
         raise StartFault(f"{name}: that name is taken; choose your own, as {STARTED}")
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise StartFault(f"{folder}: it is not empty; a plugin starts in a folder of its own")
-    for source, target in _files(module).items():
-        text = beside("listel.core", "started", f"{source}.txt").read_text(encoding="utf-8")
-        path = folder / target
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(path, _renamed(text, name))
+    texts = {
+        target: beside("listel.core", "started", f"{source}.txt").read_text(encoding="utf-8")
+        for source, target in _files(module).items()
+    }
+    write_all((folder / target, _renamed(text, name)) for target, text in texts.items())
 
 
 def _files(module: str) -> dict[str, str]:
