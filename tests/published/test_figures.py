@@ -32,6 +32,8 @@ from listel.core.host.registry import load
 from listel.core.survey.yaml_places import read_document
 
 FIRM = Firm(installed=False)
+NAMES = ("name", "trim", "joint", "rule", "kind", "label", "step", "what", "look_for", "room")
+"""By what a thing in a list is named."""
 RECKONERS = load(entry_points=False).reckoners()
 KEYS = {"source", "survey", "set", "remove", "reckon", "given", "told", "per", "each", "is", "within", "note"}
 
@@ -110,7 +112,9 @@ def held_by(figure: Figure) -> Any:
 
 def reckoned(name: str, asked: dict[str, Any]) -> Any:
     reckoner = RECKONERS[name]
-    usual = {each.name.replace("-", "_"): each.default for each in reckoner.options}
+    usual = {
+        each.name.replace("-", "_"): each.default or (() if each.many else each.default) for each in reckoner.options
+    }
     many = {each.name.replace("-", "_") for each in reckoner.options if each.many}
     assert not asked.keys() - usual.keys(), asked.keys() - usual.keys()
     try:
@@ -125,7 +129,9 @@ def filled(given: Any, name: str) -> Any:
         return {str(key).replace("$", name): filled(value, name) for key, value in given.items()}
     if isinstance(given, list):
         return [filled(value, name) for value in given]
-    return read_value(named(given, name)) if isinstance(given, str) and re.fullmatch(r"\$\d?", given) else given
+    if isinstance(given, str) and "$" in given:
+        return read_value(named(given, name))
+    return given
 
 
 def named(text: str, name: str) -> str:
@@ -155,10 +161,8 @@ def walked(held: Any, way: str) -> Any:
 
 
 def is_called(thing: Any, name: str) -> bool:
-    return any(
-        getattr(thing, key, None) == name
-        for key in ("name", "trim", "joint", "rule", "kind", "label", "step", "what", "look_for")
-    )
+    told = thing if isinstance(thing, dict) else {key: getattr(thing, key, None) for key in NAMES}
+    return any(told.get(key) == name for key in NAMES)
 
 
 def plain(value: Any) -> Any:
