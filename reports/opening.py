@@ -13,7 +13,6 @@ from listel.plugins.existing import Existing, OfficerTable
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
-from listel.reports.papers.holds import holds
 
 FEET = 304.8
 
@@ -65,7 +64,6 @@ def opening(outcome: Outcome) -> list[tuple[str, str]]:
         ("When", _when(outcome)),
         ("What is kept", _kept(outcome)),
         ("What could go wrong", _risks(outcome)),
-        ("What must be settled first", _settle(outcome)),
     ]
 
 
@@ -139,10 +137,3 @@ def _risks(outcome: Outcome) -> str:
         count = "One caution is" if len(cautions) == 1 else f"{len(cautions)} cautions are"
         said.append(f"{count} told in the sections that follow.")
     return " ".join(said) or "Nothing was found that calls for more than ordinary care."
-
-
-def _settle(outcome: Outcome) -> str:
-    found = holds(outcome)
-    if not found:
-        return "Nothing: no hold is open."
-    return "One matter. It stands above." if len(found) == 1 else f"{len(found)} matters. They stand above."

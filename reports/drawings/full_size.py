@@ -24,7 +24,7 @@ from listel.reports.drawings.paper import (
     wrap,
 )
 
-WIDE, TALL = 152.0, 230.0
+WIDE, TALL = 145.0, 230.0
 """Paper that a sheet of sections may take, and the most of one section on it, mm."""
 WALL = 5.0
 LAP = 10.0
@@ -126,7 +126,7 @@ def _sheet(columns: list[Column], title: str, units: Units) -> Drawing:
         level = foot - number * check / parts
         paper.line((x, level), (x + (2.4 if number in (0, parts // 2, parts) else 1.2), level), MEDIUM)
     says = f"This line is {told} long. If your rule says otherwise, the sheet was shrunk: print it at 100 %."
-    for number, line in enumerate(wrap(says, 28.0, SMALL)):
+    for number, line in enumerate(wrap(says, 22.0, SMALL)):
         paper.words(x + 4.0, foot - check / 2 + number * SMALL * 1.4, line, SMALL)
     return paper.finish(title, f"Sections at full size: {'; '.join(alts)}.", "1:1")
 

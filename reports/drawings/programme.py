@@ -34,12 +34,14 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 
 
 def programme(outcome: Outcome) -> Drawing:
-    """The whole programme in calendar days from the first morning, with its dates where the start is known."""
+    """The programme in calendar days from the first morning, with its dates where the start is known. Steps that have
+    no day while holds stand are not drawn."""
     title = "Programme"
     sequence = outcome.sheet.get(Order)
-    steps = [step for step in sequence.steps if not step.done] if sequence else []
+    open_steps = [step for step in sequence.steps if not step.done] if sequence else []
+    steps = [step for step in open_steps if step.starts is not None]
     if not steps:
-        return nothing(title, "No steps were reckoned.")
+        return nothing(title, "No step has a day while holds stand." if open_steps else "No steps were reckoned.")
     days = max(ceil(max((step.free or 0.0 for step in steps), default=0.0) / _DAY), 1)
     start = _start(outcome.job.work.start, days)
     return in_sheets(steps, MOST, title, lambda some, name: _sheet(some, name, days, start))
@@ -73,8 +75,8 @@ def _sheet(steps: Sequence[JobStep], title: str, days: int, start: date | None) 
     samples: list[Entry] = [(_work_sample, "work"), (_critical_sample, "work that decides the finish")]
     if any(step.wait for step in steps):
         samples.append((_wait_sample, "waiting: drying, curing, acclimatising, answers"))
-    if any(step.hold or step.barred for step in steps):
-        samples.append((_hold_sample, "H: a hold stands on it; a step without a bar may not start until it is settled"))
+    if any(step.hold for step in steps):
+        samples.append((_hold_sample, "H: it is done to settle a hold"))
     if start and days > 5:
         samples.append((_weekend_sample, "Saturday and Sunday"))
     legend(paper, samples, WIDTH)
@@ -86,9 +88,7 @@ def _sheet(steps: Sequence[JobStep], title: str, days: int, start: date | None) 
 
 
 def _when(step: JobStep, start: date | None) -> str:
-    if step.starts is None:
-        return "held, without a date"
-    day = int(step.starts // _DAY)
+    day = int((step.starts or 0.0) // _DAY)
     return f"day {day + 1}" + (f", {_short(start + timedelta(day))}" if start else "")
 
 
@@ -123,9 +123,7 @@ def _days(paper: Sheet, days: int, wide: float, low: float, start: date | None) 
 def _bar(paper: Sheet, step: JobStep, top: float, wide: float) -> None:
     if step.hold:
         paper.words(0.0, top + ROW / 2 + 0.36 * SMALL, "H", SMALL, bold=True)
-    if step.starts is None or step.ends is None or step.free is None:
-        return
-    x0, x1, x2 = (NAMES + hours / _DAY * wide for hours in (step.starts, step.ends, step.free))
+    x0, x1, x2 = (NAMES + (hours or 0.0) / _DAY * wide for hours in (step.starts, step.ends, step.free))
     x1 = max(x1, x0 + 0.8)
     if x2 > x1:
         _waiting(paper, Box(x1, top + 1.7, x2, top + ROW - 1.7))
