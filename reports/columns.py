@@ -114,7 +114,7 @@ def _whole(cell: Node, size: float) -> float:
 
 def _width(words: str, cell: Node, size: float) -> float:
     classes = {name for node in cell.nodes() for name in node.classes}
-    big = 2.2 if "figure" in classes else 2.05 if "big" in classes else 1.0
+    big = 2.35 if "figure" in classes else 2.05 if "big" in classes else 1.0
     heavy = _BOLD if cell.tag == "th" else 1.0
     return letters_width(words, size * _MM_PER_POINT) * _FACE * heavy * big
 

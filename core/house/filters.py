@@ -39,6 +39,7 @@ _AMERICAN = {"kg/m3": (0.062428, "lb/ft3"), "kg": (1 / 0.45359237, "lb"), "m2": 
 the Use of the International System of Units, 2008, appendix B (published, cited from memory)."""
 _SPANS = re.compile(rf"(?<![\w.]){_NUMBER} to {_NUMBER} (mm|kg/m3|kg|m2|ml|litre|N/mm2|N/m|N|C)\b(?!/)")
 _ONE = re.compile(rf"(?<![\w.]){_NUMBER} (mm|m|kg/m3|kg|m2|ml|litre|N/mm2|N/m|N|C)\b(?!/)")
+_METRES = re.compile(r"(?<![\w.])(\d+) m\b(?!/)")
 _PER_M = re.compile(rf"(?<![\w.]){_NUMBER} mm per m\b")
 _STEP = re.compile(rf"(?<![\w.]){_NUMBER} C (above|below|more|less|over|under)\b")
 
@@ -54,7 +55,14 @@ def in_units(text: str, units: Units) -> str:
     text = _PER_M.sub(lambda m: f"{float(m[1]) * 0.012:.3f} in per ft", text)
     text = _STEP.sub(lambda m: f"{float(m[1]) * 1.8:.0f} F {m[2]}", text)
     text = _SPANS.sub(lambda m: " to ".join(_both(m[1], m[2], m[3])), text)
+    text = _METRES.sub(lambda m: _feet(int(m[1])), text)
     return _ONE.sub(lambda m: in_inches(float(m[1]), m[2]), text)
+
+
+def _feet(metres: int) -> str:
+    """Whole metres, which in a text are a round figure, to the next half foot."""
+    halves = round(metres * 2 / 0.3048)
+    return f"{halves // 2}{' 1/2' * (halves % 2)} ft"
 
 
 def _both(low: str, high: str, unit: str) -> tuple[str, str]:
