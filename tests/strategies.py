@@ -29,6 +29,7 @@ from listel.core.survey.job import (
     HeightReading,
     Job,
     LevelReading,
+    Newel,
     Opening,
     Place,
     PlanStep,
@@ -43,6 +44,7 @@ from listel.core.survey.job import (
     ToolUse,
     Trim,
     Wall,
+    Winders,
     Work,
 )
 from listel.core.survey.reading import survey_schema
@@ -222,7 +224,17 @@ def rooms(draw: st.DrawFn, name: str) -> Room:
         edge=maybe(one_of("evidence", "edge")),
         note=st.just("") | words,
     ).flatmap(lambda mark: maybe(lengths(0, 300)).map(lambda at: replace(mark, at=at)) if mark.wall else st.just(mark))
-    along = st.builds(FlightWall, wall_names, maybe(lengths(0, 5000)), st.sampled_from(["right", "left"]))
+    winders = st.builds(
+        Winders,
+        lengths(0, 1000),
+        lengths(1500, 3000),
+        risers=maybe(few(lengths(0, 3000))),
+        number=maybe(st.integers(1, 6)),
+        newel=maybe(st.builds(Newel, lengths(0, 3000), lengths(300, 1200))),
+    )
+    along = st.builds(
+        FlightWall, wall_names, maybe(lengths(0, 5000)), st.sampled_from(["right", "left"]), maybe(winders)
+    )
     flight = st.builds(
         Flight,
         name=st.just("flight"),

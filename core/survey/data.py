@@ -24,7 +24,8 @@ _AS_NAMED: Mapping[str, Any] = {"key": "", "alone": False, "read": None, "write"
 
 class Key(NamedTuple):
     """A field of the model as a survey spells it. ``hint``: what it holds, where it holds anything; ``read``, ``write``
-    and ``alone`` as on the field; ``whole``: it is an object that is there even where the survey says nothing of it."""
+    and ``alone`` as on the field; ``whole``: it is an object that is there even where the survey says nothing of it;
+    ``empty``: an empty list says another thing than nothing."""
 
     name: str
     key: str
@@ -33,6 +34,7 @@ class Key(NamedTuple):
     write: Callable[[Any], Any] | None
     alone: bool
     whole: bool
+    empty: bool
 
 
 @cache
@@ -45,7 +47,9 @@ def _key(one: Field[Any]) -> Key:
     told = one.metadata or _AS_NAMED
     key = told["key"] or one.name.replace("_", "-")
     whole = is_dataclass(one.default)
-    return Key(one.name, key, _held(one.type), told["read"], told["write"], told["alone"], whole)
+    return Key(
+        one.name, key, _held(one.type), told["read"], told["write"], told["alone"], whole, empty=one.default is None
+    )
 
 
 def _held(hint: Any) -> Any:
@@ -92,7 +96,7 @@ class _Reader:
         """An object of the model from what stands at a path."""
         if not isinstance(data, Mapping):
             data = {_alone(kind): data}
-        for name, key, hint, read, _, _, whole in keys_of(kind):
+        for name, key, hint, read, _, _, whole, _ in keys_of(kind):
             if key in data:
                 given[name] = (
                     read(data[key]) if read else self._value(data[key], hint, f"{path}/{key}" if path else key)
@@ -147,9 +151,9 @@ def _written(value: Any, hint: Any, inches: bool) -> Any:
     if not is_dataclass(hint):
         return value
     found: dict[str, Any] = {}
-    for name, key, inside, _, write, _, whole in keys_of(hint):  # type: ignore[arg-type]
+    for name, key, inside, _, write, _, whole, empty in keys_of(hint):  # type: ignore[arg-type]
         held = write(value) if write else getattr(value, name)
-        if held not in (None, "", (), {}):
+        if held not in (None, "", (), {}) or (empty and held == ()):
             told = held if write else _written(held, inside, inches)
             if told != {} or not whole:
                 found[key] = told

@@ -196,7 +196,8 @@ def _repair(job: Job, old: Found, piece: OldPiece, mine: Sequence[Mend], where: 
             f"which trim of the job gives the timber for {name}",
             "what its splices are cut from; they are in no cutting list",
             where,
-            "List one under trim, with where: [] if it only mends; where there are several, name it under for.",
+            "List one under trim, with an empty list as its where if it only mends; where there are several, name it "
+            "under for.",
         )
     if spliced and not old.said.timber:
         yield RULES["old-timber-not-surveyed"].lacking(
