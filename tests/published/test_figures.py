@@ -12,7 +12,8 @@ The figures lie in ``figures/<plugin>.yaml``, each with the source it was copied
       each: {heated: 3.1, unheated: 2.7}                # by name; a list where several are told
       within: 0.01                                      # else half a per cent
 
-A figure may be a fraction, ``4/19``. ``is: 3.1`` stands for ``each`` where there is no row. ``findings.RULE`` leads to
+A figure may be a fraction, ``4/19``. ``is: 3.1`` stands for ``each`` where there is no row;
+``null`` where nothing of that name is told. ``findings.RULE`` leads to
 the finding of that rule, ``refusal`` to the words in which a reckoner refuses what it was given.
 """
 
@@ -153,7 +154,9 @@ def walked(held: Any, way: str) -> Any:
             held = held[part]
         elif isinstance(held, (list, tuple)):
             held = (
-                held[int(part)] if part.lstrip("-").isdigit() else next(each for each in held if is_called(each, part))
+                held[int(part)]
+                if part.lstrip("-").isdigit()
+                else next((each for each in held if is_called(each, part)), None)
             )
         else:
             held = getattr(held, part)
