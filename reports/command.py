@@ -11,12 +11,12 @@ from listel.core.commands.run import add_run_arguments, examined, examined_text,
 from listel.core.commands.settings import read_settings
 from listel.core.commands.show import print_json
 from listel.core.contract.findings import WEIGHTS
+from listel.core.contract.stage import READERS
 from listel.core.files import refuse_outputs, write_all
 from listel.core.host.outcome import Outcome, outcome_json
 from listel.plugins.estimate import add_rates_argument, given_rates
 from listel.reports.forms import FORMS
 
-READERS = ("all", "workshop", "client", "officer", "snags", "handover", "form")
 MOST_SHOWN = 5
 ENDINGS = (".html", ".pdf", ".docx", ".md")
 """Endings by which --out is a file's name; any other is a folder's."""

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from importlib import import_module
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any
 
 from markupsafe import Markup, escape
 
@@ -29,11 +29,6 @@ from listel.reports.papers import About
 from listel.reports.sections import SectionFailed
 from listel.reports.templating import environment, render_ours
 from listel.reports.wording import regional
-
-READERS: tuple[Reader, ...] = tuple(readers for readers in get_args(Reader) if readers != "as-fixed")
-"""The readers who have a paper of every job; the record as fixed is made of a finished one."""
-PACKS: tuple[Reader, ...] = tuple(readers for readers in READERS if readers != "all")
-"""The readers whose paper is a pack of sheets."""
 
 _TAGS = re.compile(r"<svg.*?</svg>|<[^>]*>", re.DOTALL)
 _LONG_WORD = re.compile(r"(?<!\S)(?![0-9a-f]{64}\b)\S{40}")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast
+from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast, get_args
 
 if TYPE_CHECKING:
     from listel.core.contract.findings import Finding
@@ -150,6 +150,8 @@ class Said:
 
 
 Reader = Literal["client", "officer", "workshop", "snags", "handover", "form", "as-fixed", "all"]
+READERS: tuple[Reader, ...] = tuple(reader for reader in get_args(Reader) if reader != "as-fixed")
+"""The readers who have a paper of every job; the record as fixed is made of a finished one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Protocol
@@ -81,17 +81,6 @@ class Outcome:
     def holds(self) -> tuple[Finding, ...]:
         """The findings that hold the job and that nobody has settled."""
         return tuple(finding for finding in self.findings if finding.open_hold)
-
-    def holds_on(self, room: str, wall: str) -> Sequence[Finding]:
-        """The open holds told of a wall."""
-        return self._holds_on.get((room, wall), ())
-
-    @cached_property
-    def _holds_on(self) -> Mapping[tuple[str, str], Sequence[Finding]]:
-        found: dict[tuple[str, str], list[Finding]] = {}
-        for hold in self.holds:
-            found.setdefault((hold.where.room, hold.where.wall), []).append(hold)
-        return found
 
     @property
     def fit_for_issue(self) -> bool:

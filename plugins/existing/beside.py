@@ -19,8 +19,6 @@ from listel.plugins.site import Protection, tables
 RULES = load_rules(__package__)
 
 Pair = tuple[Found, OldPiece]
-NEAR = 5.0
-"""mm within which a piece is taken to reach a corner."""
 
 
 def beside(job: Job, protection: Protection, pairs: Sequence[Pair]) -> Iterator[Finding]:

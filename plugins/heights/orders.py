@@ -12,9 +12,6 @@ from listel.plugins.heights.results import WallOrder
 ORDERS: tuple[str, ...] = ("tuscan", "doric", "ionic", "corinthian", "composite")
 """The five orders, plainest first."""
 
-PARTS: tuple[str, ...] = ("base", "die", "cap", "column", "architrave", "frieze", "cornice")
-"""The parts of a whole order that stand one on the other, from the floor up."""
-
 
 def table(name: str) -> Table:
     """A table of this plugin."""

@@ -8,12 +8,13 @@ from pathlib import Path
 
 from pypdf import PdfReader
 
+from listel.core.contract.stage import READERS
 from listel.core.host.engine import examine
 from listel.core.host.registry import load
 from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import read_survey
 from listel.reports.pdf import to_pdf
-from listel.reports.statement import READERS, compose
+from listel.reports.statement import compose
 
 EXAMPLES = Path(__file__).parents[2] / "schemas" / "examples"
 DEMOS = ("stair-hall", "us-house", "plain-room")

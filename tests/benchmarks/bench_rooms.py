@@ -14,11 +14,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from listel.core.commands.run import installed
+from listel.core.contract.stage import READERS
 from listel.core.host.engine import examine
 from listel.core.host.outcome import Outcome
 from listel.core.host.registry import Registry
 from listel.core.survey.reading import read_survey
-from listel.reports.statement import READERS, render
+from listel.reports.statement import render
 
 EXAMPLE = Path(__file__).parents[2] / "schemas" / "examples" / "stair-hall.yaml"
 STEPS = (1, 5, 10, 25)

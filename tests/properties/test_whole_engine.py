@@ -14,6 +14,7 @@ from odd_surveys import DEMOS, altered, demo, job_of_seed
 from soundness import unsound, unsound_page
 from strategies import FEW, jobs
 
+from listel.core.contract.stage import READERS
 from listel.core.host.engine import examine
 from listel.core.host.outcome import Outcome, outcome_json
 from listel.core.host.registry import Registry, load
@@ -24,7 +25,7 @@ from listel.plugins.setting_out import SettingOut
 from listel.reports.drawings import draw
 from listel.reports.markdown import to_markdown
 from listel.reports.pdf import to_pdf
-from listel.reports.statement import READERS, compose, render, to_html
+from listel.reports.statement import compose, render, to_html
 from listel.reports.word import to_word
 
 

@@ -571,10 +571,11 @@ def outcome(make_outcome: Callable[..., Outcome]) -> Outcome:
 @pytest.fixture(scope="session")
 def pages(examples: Path) -> dict[str, str]:
     """Every page made of the demo surveys: the paper for each reader."""
+    from listel.core.contract.stage import READERS
     from listel.core.host.engine import examine
     from listel.core.host.registry import load
     from listel.core.survey.reading import read_survey
-    from listel.reports.statement import READERS, render
+    from listel.reports.statement import render
 
     registry, made = load([]), {}
     for name in ("plain-room", "us-house", "stair-hall"):

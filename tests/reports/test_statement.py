@@ -11,14 +11,14 @@ from pathlib import Path
 import pytest
 
 from listel.core.contract.findings import Finding
-from listel.core.contract.stage import Section
+from listel.core.contract.stage import READERS, Section
 from listel.core.host.engine import examine
 from listel.core.host.outcome import Outcome, outcome_json
 from listel.core.host.registry import load
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job, Room
 from listel.core.survey.reading import read_survey
-from listel.reports.statement import READERS, compose, render
+from listel.reports.statement import compose, render
 
 SUBSET = {"h1", "h2", "h3", "h4", "p", "table", "caption", "thead", "tbody", "tr", "th", "td", "ul", "ol", "li"}
 SUBSET |= {"figure", "figcaption", "div", "span", "strong", "em", "sup", "a", "br"}

@@ -7,8 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from markupsafe import escape
 
+from listel.core.contract.stage import READERS
 from listel.reports.columns import SIZES, columns
-from listel.reports.statement import READERS, compose
+from listel.reports.statement import compose
 from listel.reports.walk import MarkupFault, Node, blocks, printable, tree, whole
 
 
