@@ -184,7 +184,7 @@ def plain(value: Any) -> Any:
         return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, Decimal):
         return float(value)
-    names = field_names(type(value))
+    names = field_names(type(value))  # type: ignore[arg-type]
     return value if names is None else {name: plain(getattr(value, name)) for name in names}
 
 

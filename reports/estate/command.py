@@ -72,8 +72,10 @@ def _number(text: str) -> int:
 
 def run(arguments: argparse.Namespace) -> int:
     """Examine all that changed, and write what came of it. Gives 2 where a survey could not be examined, 1 while a hold
-    is open, 130 where it was stopped, else 0."""
+    is open, 130 where it was stopped, else 0. What workers are told has whole paths: a cluster's stand elsewhere."""
     out = arguments.out or (arguments.places[0] if arguments.places[0].is_dir() else Path()) / FOLDER
+    for named in (arguments.plugin, arguments.house):
+        named[:] = [file.absolute() for file in named]
     firm, given = firm_of(arguments), given_rates(arguments)
     at_work = (firm.digest, *(each.digest for each in given))
     tasks = list(_tasks(arguments.places, out, at_work))
@@ -87,14 +89,15 @@ def run(arguments: argparse.Namespace) -> int:
     houses = dict(kept)
     try:
         with _shown("houses", len(asked)) as shown:
-            for task, got in _done(asked, partial(_one, firm=firm, given=given, out=out), arguments):
+            for task, got in _done(asked, partial(_one, firm=firm, given=given, out=out.absolute()), arguments):
                 houses[task.name] = _told(task, got)
                 shown(task.name)
         ordered = [houses[task.name] for task in tasks]
-        timber = list(_timber(ordered, out, arguments))
+        timber = list(_timber(ordered, out.absolute(), arguments))
     except KeyboardInterrupt:
-        done = f"at least {len(houses)} of {len(tasks)} houses are done, and kept in {out}; run it again to go on"
-        print(f"stopped; {done}", file=sys.stderr)
+        done = sum(_kept(out, task) is not None for task in tasks)
+        says = f"{done} of {len(tasks)} houses are done, and kept in {out}; run it again to go on"
+        print(f"stopped; {says}", file=sys.stderr)
         return STOPPED
     found = spells(ordered, arguments.crews)
     said = slips(ordered, {task.name: task.text for task in tasks})
@@ -128,7 +131,19 @@ def _tasks(places: Sequence[Path], out: Path, at_work: Iterable[str]) -> Iterato
             text, fault = text_of(path, "survey"), ""
         except InputFault as unread:
             text, fault = "", str(unread)
-        yield Task(name, street, path, text, made_of(text, *at_work), fault)
+        yield Task(
+            name=name,
+            street=street,
+            path=path,
+            folder=path.parent.absolute(),
+            text=text,
+            made_of=made_of(text, *at_work),
+            fault=fault,
+        )
+    if not names and any(place.resolve().is_relative_to(out.resolve()) for place in places):
+        raise InputFault(
+            f"{out}: nothing is looked at in the folder that --out names; name another for what comes of it"
+        )
     if not names:
         raise InputFault(f"{places[0]}: there is no survey here: a .yaml file that begins with its job")
 
@@ -181,7 +196,7 @@ def _kept(out: Path, task: Task) -> House | None:
     try:
         page, kept, timber = _files(out, task.name)
         house: House = of_plain(House, json.loads(kept.read_text("utf-8")))
-        files = {timber: house.timber, **{task.path.parent / file: digest for file, digest in house.photos}}
+        files = {timber: house.timber, **{task.folder / file: digest for file, digest in house.photos}}
         same = house.made_of == task.made_of and all(file_digest(path) == digest for path, digest in files.items())
         return house if same and page.is_file() else None
     except UNREAD:

@@ -95,13 +95,15 @@ class House:
         return not self.fault and not self.holds
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Task:
-    """One survey to examine: the house's name, the folder that stands for its street, and its file with its text."""
+    """One survey to examine: the house's name, the folder that stands for its street, and its file with its whole
+    folder and its text."""
 
     name: str
     street: str
     path: Path
+    folder: Path
     text: str
     made_of: str
     fault: str = ""
@@ -135,14 +137,14 @@ def examined(task: Task, firm: Firm, given: tuple[Given, ...]) -> Examined:
         return Examined(replace(empty, fault=task.fault))
     try:
         job = firm.read_text(task.text, task.path.name)
-        seen = (photographs(job, task.path.parent),) if job.photos else ()
+        seen = (photographs(job, task.folder),) if job.photos else ()
         outcome = firm.examine(job, (*given, *seen))
         html = to_html(compose(outcome))
     except InputFault as fault:
         return Examined(replace(empty, fault=str(fault)))
     missing = missing_facts(read_text(task.text, task.path.name, "survey"), firm.schema)
     lacking = tuple(Lacking(one.fact, one.decides, len(one.places)) for one in missing)
-    files = tuple((photo.file, file_digest(task.path.parent / photo.file)) for photo in job.photos)
+    files = tuple((photo.file, file_digest(task.folder / photo.file)) for photo in job.photos)
     shares = tuple(shares_of(job, outcome.sheet, task.name))
     house = replace(_house(empty, outcome), lacking=lacking, photos=files)
     metres, pieces = sum(share.own.metres for share in shares), sum(len(share.pieces) for share in shares)

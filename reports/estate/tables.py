@@ -67,11 +67,7 @@ def tables(
                 for cut in board.cuts
             ),
         ),
-        Table(
-            "estimate",
-            ("trade", "for", "hours", "amount", "lines without a price"),
-            tuple(_estimate(priced)) if priced else (),
-        ),
+        *([Table("estimate", ESTIMATE, tuple(_estimate(priced)))] if priced else []),
         Table(
             "programme",
             ("house", "crew", "first day", "last day"),
@@ -80,6 +76,7 @@ def tables(
     ]
 
 
+ESTIMATE = ("trade", "for", "hours", "amount", "lines without a price")
 HOUSE = ("house", "street", "reference", "surveyed", "fault", "holds", "missing", "metres", "hours", "total", "digest")
 
 

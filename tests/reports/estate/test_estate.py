@@ -23,6 +23,7 @@ from invented_terrace import terrace
 
 from listel.core.commands.cli import main
 from listel.core.contract.lines import of_plain, plain
+from listel.core.host.firm import Firm
 from listel.plugins.cutting import Share
 from listel.plugins.cutting.pool import in_turn
 from listel.reports.estate import command, timber
@@ -123,7 +124,7 @@ def test_the_tables_hold_every_house_and_no_formula(street: Path) -> None:
     assert [row["house"] for row in rows] == [f"street {n % 2 + 1}-no-{n + 1}" for n in (0, 2, 4, 1, 3, 5)]
     assert all(float(row["metres"]) > 15 for row in rows)
     with ZipFile(BytesIO((folder / "estate.xlsx").read_bytes())) as book:
-        assert sum(name.startswith("xl/worksheets/sheet") for name in book.namelist()) == 7
+        assert sum(name.startswith("xl/worksheets/sheet") for name in book.namelist()) == 6
         assert not any(b"<f>" in book.read(name) for name in book.namelist())
 
 
@@ -134,6 +135,8 @@ def test_a_folder_without_a_survey_or_not_there_or_not_to_be_written_is_a_senten
     assert "there is no survey here" in capsys.readouterr().err
     assert main(["estate", str(tmp_path / "none")]) == 2
     assert "there is no such folder or survey" in capsys.readouterr().err
+    assert main(["estate", str(tmp_path), "--out", str(tmp_path)]) == 2
+    assert "nothing is looked at in the folder that --out names" in capsys.readouterr().err
     (survey,) = terrace(tmp_path, 1)
     taken = tmp_path / "taken"
     taken.write_text("a file")
@@ -254,10 +257,25 @@ def test_ctrl_c_keeps_what_is_done(
 
     monkeypatch.setattr(command, "_one", stopped)
     assert main(["estate", str(tmp_path), "--jobs", "1"]) == 130
-    assert "1 of 3 houses are done, and kept in" in capsys.readouterr().err
+    assert "stopped; 1 of 3 houses are done, and kept in" in capsys.readouterr().err
     monkeypatch.undo()
     main(["estate", str(tmp_path), "--jobs", "1", "--json"])
     assert told(capsys)["examined"] == 2
+
+
+def test_workers_are_told_whole_paths(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, examples: Path) -> None:
+    (survey,) = terrace(tmp_path, 1)
+    (tmp_path / "rules.yaml").write_text((examples / "house-plumbline.yaml").read_text())
+    monkeypatch.chdir(tmp_path)
+    seen: list[Path] = []
+
+    def noted(task: Task, firm: Firm, out: Path, **given: object) -> House:
+        seen.extend((task.folder, out, *firm._made_of["house"]))
+        return house(task.name, fault="not looked at")
+
+    monkeypatch.setattr(command, "_one", noted)
+    main(["estate", survey.name, "--jobs", "1", "--house", "rules.yaml"])
+    assert seen == [tmp_path, tmp_path / "estate", tmp_path / "rules.yaml"]
 
 
 def test_a_cluster_does_the_same_work(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
