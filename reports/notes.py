@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from markupsafe import Markup
 
 from listel.core.contract.findings import Grounds, Source, Standing
@@ -20,16 +18,14 @@ STANDINGS: dict[Standing, str] = {
 }
 
 
-_EUROPEAN = re.compile(
-    r"\b(?:CEN|DIN|BSI|HSE|NHBC|Eurocode|EN \d+|BS \d+|National House-Building Council|Vibration at Work|Z20)\b"
-)
-"""What tells a British or European source, in its author or its title."""
+_EUROPEAN = {"CEN", "DIN", "BSI", "IET and BSI", "HSE", "NHBC", "National House-Building Council", "HM Government"}
+"""The British and European bodies whose figures are used."""
 
 
 def stands_in(source: Source, job: Job) -> bool:
     """Whether a source is British or European and the job American: it stands in for a figure that was not seen."""
     american = job.building.region == "united-states"
-    return american and bool(_EUROPEAN.search(f"{source.author}; {source.title}"))
+    return american and source.author in _EUROPEAN
 
 
 class Notes:

@@ -95,6 +95,11 @@ class FixingSchedule:
         """The fixings in a room; on one wall and of one trim, where they are named."""
         return self._lines.of(room=room, wall=wall, trim=trim)
 
+    @property
+    def new_holes(self) -> int:
+        """How many holes are made; those that are used again are none."""
+        return sum(line.count - line.old_holes for line in self.lines)
+
     @cached_property
     def _lines(self) -> Lines[Fixing]:
         return Lines(self.lines)

@@ -19,6 +19,7 @@ NOISE_FORMULA = Source(
 )
 VIBRATION_FORMULA = Source(
     "Control of Vibration at Work Regulations",
+    "HM Government",
     year="2005",
     locator="Schedule 1 Part I",
     standing="published-second-hand",

@@ -15,7 +15,7 @@ from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import RailHeights, WallOrders
 from listel.plugins.proportions import Proportions
 from listel.plugins.safety import Consent, SafetyNotes
-from listel.plugins.sequence import Sequence
+from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
 from listel.reports.drawings.paper import Drawing
@@ -93,7 +93,7 @@ def what(outcome: Outcome) -> What:
         hours=sum(step.hours for step in steps if not step.done),
         openings=tuple(dict.fromkeys(_named(o) for room in job.rooms for wall in room.walls for o in wall.openings)),
         plugs=plugs,
-        holes=sum(line.count - line.old_holes for line in schedule.lines) if schedule else 0,
+        holes=schedule.new_holes if schedule else 0,
         traces=tuple(f"{room.name}, wall {mark.wall}" for room in job.rooms for mark in room.evidence if mark.wall),
         old=tuple(Counter(piece.happens for piece in (outcome.sheet.get(Existing) or Existing()).pieces).items()),
     )
@@ -235,17 +235,13 @@ def when(outcome: Outcome) -> When:
     """The course of the work as those who live there meet it."""
     job, sequence = outcome.job, outcome.sheet.get(Sequence)
     steps = {step.name: step for step in sequence.steps} if sequence else {}
-    found = []
-    for row in load_table(__package__, "phases").rows:
-        mine = [steps[name] for name in row["steps"] if name in steps]
-        if mine:
-            done = all(step.done for step in mine)
-            left = [step for step in mine if not step.done]
-            hours, wait = sum(s.hours for s in left), max((s.wait for s in left), default=0.0) / DAY
-            found.append(Phase(says=row["says"], hours=hours, wait=wait, means=row["means"], done=done))
+    rows = load_table(__package__, "phases").rows
+    named = [(row["says"], row["means"], [steps[name] for name in row["steps"] if name in steps]) for row in rows]
+    other = [step for name, step in steps.items() if not any(name in row["steps"] for row in rows)]
+    phases = [_phase(*each) for each in (*named, ("Other work", "", other)) if each[2]]
     notes = outcome.sheet.get(SafetyNotes)
     return When(
-        phases=tuple(found),
+        phases=tuple(phases),
         start=job.work.start,
         days=sequence.days if sequence else 0.0,
         barred=any(step.barred for step in steps.values()),
@@ -255,6 +251,13 @@ def when(outcome: Outcome) -> When:
         loud=bool(notes and notes.exposures),
         solvent=job.choices.paint in ("alkyd", "oil"),
     )
+
+
+def _phase(says: str, means: str, steps: list[JobStep]) -> Phase:
+    """Steps as one part of the work: their hours, and what is waited for that nothing else covers."""
+    left = [step for step in steps if not step.done]
+    wait = sum(step.wait for step in left if step.critical) or max((step.wait for step in left), default=0.0)
+    return Phase(says=says, hours=sum(step.hours for step in left), wait=wait / DAY, means=means, done=not left)
 
 
 # ---------------------------------------------------------------- to settle

@@ -228,7 +228,7 @@ def items(outcome: Outcome) -> Items:
     return Items(
         table=outcome.sheet.get(OfficerTable) or OfficerTable(),
         others=tuple(_there(outcome)),
-        holes=sum(line.count - line.old_holes for line in schedule.lines) if schedule else 0,
+        holes=schedule.new_holes if schedule else 0,
     )
 
 

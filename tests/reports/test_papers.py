@@ -17,15 +17,18 @@ from listel.core.contract.findings import Finding, Where
 from listel.core.contract.records import Records
 from listel.core.contract.rules import Lift, Rule
 from listel.core.contract.stage import READERS, Reader, Section, Sheet
+from listel.core.contract.tables import load_table
 from listel.core.host.engine import examine
 from listel.core.host.outcome import Outcome, outcome_json
 from listel.core.host.registry import load
 from listel.core.survey.job import Photo, Record
 from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import job_from_text, read_survey
+from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
 from listel.reports.compare import compared
 from listel.reports.compare_command import printed
+from listel.reports.papers.client import when
 from listel.reports.papers.holds import holds
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.pieces import pieces
@@ -149,6 +152,15 @@ def test_a_client_is_told_the_figures_of_a_hold_and_what_was_found(outcomes: dic
     against = (Record(step="lead-check", outcome="found", by="A. Tester"),)
     told = holds(replace(outcome, sheet=Sheet({Records: Records(against=against)}), findings=(hold,)))
     assert "It holds lead" in told[0].says
+
+
+def test_the_client_is_told_every_step_in_one_part_of_the_work(outcomes: dict[str, Outcome]) -> None:
+    told = [name for row in load_table("listel.reports.papers", "phases").rows for name in row["steps"]]
+    ours = {step.name for plugin in load([]).plugins for step in plugin.steps}
+    assert sorted(told) == sorted(ours)
+    for outcome in outcomes.values():
+        hours = sum(step.hours for step in outcome.sheet[Sequence].steps if not step.done)
+        assert sum(phase.hours for phase in when(outcome).phases) == pytest.approx(hours)
 
 
 def grade(text: str) -> float:
