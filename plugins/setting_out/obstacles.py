@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import radians, tan
+from itertools import pairwise
 
 from listel.core.contract.findings import Finding, Where
 from listel.core.contract.rules import load_rules
@@ -196,15 +196,19 @@ def under_stair(room: RoomSite, trim: Trim, wall: Wall, stretch: Stretch) -> lis
     flight's head and beyond it."""
     flight, member = room.flight_on(wall.name), tables.member(trim.member)
     at = flight.on(wall.name) if flight else None
-    line = flight.line_foot(wall.name) if flight else None
-    if flight is None or at is None or at.foot is None or line is None or not flight.pitch or stretch.local is None:
+    line = flight.line(wall.name, _far_end(wall, at)) if flight and at else None
+    if flight is None or at is None or line is None or stretch.local is None:
         return []
     under = stretch.local - (stretch.depth or 0.0)
-    if member.get("raking") or member.get("stands") or (flight.climb is not None and flight.climb <= under):
+    if member.get("raking") or member.get("stands"):
         return []
-    run = under / tan(radians(flight.pitch))
-    met = max(at.foot, line + run) if at.up == "right" else min(at.foot, line - run)
-    start, end = sorted((met, _far_end(wall, at)))
+    part = next((pair for pair in pairwise(line.knots) if pair[1][1] > under), None)
+    if part is None:
+        return []
+    (near, low), (far, high) = part
+    meets = near + (far - near) * max(0.0, under - low) / (high - low)
+    first = line.knots[1][0] if at.foot is None else at.foot
+    start, end = sorted(((max if at.up == "right" else min)(first, meets), _far_end(wall, at)))
     by = f"{flight_words(flight.flight)}, under which it does not run on"
     return [Obstacle(start=start, end=end, low=0.0, high=HIGHEST, kind="stair", by=by)] if end > start else []
 

@@ -159,9 +159,11 @@ def _winding(dice: random.Random) -> tuple[Job, list[tuple[str, float, float]], 
         Flight("upper", rise=rise, going=going, steps=upper, walls=(FlightWall("B", at_b, "right", b),)),
     )
     rail = Trim("dado", "dado-rail", (Place("R"),), Section(60, 20), finish="paint", top=880)
+    high = dice.randint(400, 2400)
+    level = Trim("picture", "picture-rail", (Place("R", ("A",)),), Section(50, 20), finish="paint", top=high)
     room = Room("R", extent="part", walls=walls, stairs=stairs)
     room = mirrored(room) if dice.random() < 0.5 else room
-    return Job("law", rooms=(room,), trim=(rail,)), table, (length, rise, length - reach, at_b)
+    return Job("law", rooms=(room,), trim=(rail, level)), table, (length, rise, length - reach, at_b)
 
 
 def mirrored(room: Room) -> Room:
@@ -184,7 +186,7 @@ def mirrored(room: Room) -> Room:
 def test_a_rail_follows_the_nosings_of_winders_round_a_corner(seed: int) -> None:
     job, table, (length, rise, at_a, at_b) = _winding(random.Random(seed))
     out, findings = set_out(job)
-    runs = sorted(out.runs, key=lambda run: (run.wall, run.start))
+    runs = sorted((run for run in out.runs if run.trim == "dado"), key=lambda run: (run.wall, run.start))
     base = {wall.name: wall.raised or 0.0 for wall in job.rooms[0].walls}
     mirror = job.rooms[0].walls[0].name == "B"
     ends = {"A": length, "B": 5000.0}
@@ -213,8 +215,17 @@ def test_a_rail_follows_the_nosings_of_winders_round_a_corner(seed: int) -> None
     assert top_at("A", 0) == 880 and top_at("B", 5000) == approx(table[-1][2] + 880)
     for wall, long in ends.items():
         assert sum(run.end - run.start for run in runs if run.wall == wall) == approx(long)
+    # a level moulding stops where the nosings rise to its underside
+    (picture,) = (run for run in out.runs if run.trim == "picture")
+    going = job.rooms[0].stairs[0].going
+    line = [(table[0][1] - going, 0.0), *((at, height) for wall, at, height in table if wall == "A")]
+    line.append((length, top_at("A", length) - 880))
+    heights = np.interp(np.arange(length), *zip(*line, strict=True))
+    met = [at for at, height in enumerate(heights) if height > picture.underside and at >= table[0][1]]
+    stop = picture.end if not mirror else length - picture.start
+    assert stop == approx(min([*met, length]), abs=1.5 + near)
     # the pieces meet: each end at a knee is cut at half of what the line turns there, and both turn the corner alike
-    for before, after in pairwise(sorted(out.pieces, key=lambda piece: (piece.wall, piece.start))):
+    for before, after in pairwise(sorted(out.pieces, key=lambda piece: (piece.trim, piece.wall, piece.start))):
         if before.wall == after.wall and before.right.kind == "knee":
             assert before.right.saw_reading == after.left.saw_reading == approx(abs(before.pitch - after.pitch) / 2)
     for piece in out.pieces:
