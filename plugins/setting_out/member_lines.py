@@ -5,7 +5,7 @@ Heights are above the room's floor; on the wall of a flight, above the floor at 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import atan, cos, degrees, radians, tan
@@ -207,16 +207,23 @@ def _on_flight(
 
 def _with_knees(line: PitchLine, offset: float, ends: tuple[float, float]) -> list[tuple[float, float]]:
     """The knots of a line as high over the pitch line as the rake runs, in the order of climbing; where it meets the
-    level ones, ``offset`` above the pitch line, its first and last knot stand in their knees, and level stretches reach
-    to both ``ends`` [mm]. Source: where two lines cross, derived."""
+    level ones, ``offset`` above the pitch line, it has its knees, and level stretches reach from them to both ``ends``
+    [mm]. Source: where two lines cross, derived."""
     knots = list(line.knots)
     if line.floor:
-        knots[0] = _moved(knots[0], knots[1], offset)
-        knots.insert(0, (ends[0], knots[0][1]))
+        knee = _at_height(line.knots, line.knots[0][1] + offset)
+        knots = [(ends[0], knee[1]), knee, *(knot for knot in knots if knot[1] > knee[1])]
     if line.landing:
-        knots[-1] = _moved(knots[-1], knots[-2], offset)
-        knots.append((ends[1], knots[-1][1]))
+        knee = _at_height(line.knots, line.knots[-1][1] + offset)
+        knots = [*(knot for knot in knots if knot[1] < knee[1]), knee, (ends[1], knee[1])]
     return [each for number, each in enumerate(knots) if number in (0, len(knots) - 1) or _bends(knots, number)]
+
+
+def _at_height(knots: Sequence[tuple[float, float]], height: float) -> tuple[float, float]:
+    """The point of a climbing line at a height; beyond its ends it goes on as steep as there."""
+    pairs = list(pairwise(knots))
+    (near, low), (far, high) = next((pair for pair in pairs if height <= pair[1][1]), pairs[-1])
+    return near + (far - near) * (height - low) / (high - low), height
 
 
 def _bends(knots: list[tuple[float, float]], number: int) -> bool:
@@ -225,11 +232,6 @@ def _bends(knots: list[tuple[float, float]], number: int) -> bool:
     if low < height < high and min(abs(at - a), abs(b - at)) < allowance("least-piece"):
         return False
     return abs((height - low) * (b - at) - (high - height) * (at - a)) > SAME_LINE * abs((b - at) * (at - a))
-
-
-def _moved(knot: tuple[float, float], other: tuple[float, float], up: float) -> tuple[float, float]:
-    """The point of the line through two knots that stands ``up`` above the first."""
-    return knot[0] + (other[0] - knot[0]) * up / (other[1] - knot[1]), knot[1] + up
 
 
 def stair_line(

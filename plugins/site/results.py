@@ -177,7 +177,11 @@ class FlightSite:
                 landing = False
         if winding is None:
             return PitchLine(knots=tuple(knots), landing=landing)
-        knots = [*knots, *wound] if winding.beyond else [*wound, (along.foot or 0.0, rise), *knots[1:]]
+        knots = (
+            [*knots, *wound]
+            if winding.beyond
+            else [*wound, (along.foot or 0.0, rise), *(each for each in knots[1:] if each[1] > rise)]
+        )
         floor = True
         if winding.corner is not None:
             (at, height), sign = (knots[-1], 1.0) if winding.beyond else (knots[0], -1.0)

@@ -116,7 +116,9 @@ def _winding(room: Room, side: _Side) -> Winding | None:
     risers = sorted((at for at in risers if all(abs(at - each) > NEAR for each in straight)), key=lambda at: ahead * at)
     if side.beyond and side.along.foot is not None and not straight:
         return None  # how high they begin is not known
-    if not all(0 <= at <= side.length for at in risers) or not _in_order(risers, straight, ahead, side.beyond):
+    low, high = side.winders.start - NEAR, min(side.winders.end + NEAR, side.length)
+    within = all(low <= at <= high for at in risers)
+    if not within or not _in_order(risers, straight, ahead, side.beyond):
         return None
     nearest = max([*risers, *straight], key=lambda at: at if side.right else -at)
     corner = side.at_corner if side.turns and abs(nearest - side.at_corner) > NEAR else None
@@ -125,6 +127,8 @@ def _winding(room: Room, side: _Side) -> Winding | None:
         over = over if marked is None else marked
         if over is None:
             return None
+    if not risers and corner is None:
+        return None
     reckoned = side.winders.risers is None
     return Winding(risers=tuple(risers), beyond=side.beyond, corner=corner, over=over or 0.0, reckoned=reckoned)
 

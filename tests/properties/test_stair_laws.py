@@ -154,9 +154,10 @@ def _winding(dice: random.Random) -> tuple[Job, list[tuple[str, float, float]], 
     )
     a = Winders(length - reach, length, number=number, newel=Newel(length - reach, out))
     b = Winders(0, at_b, number=number, newel=Newel(at_b, out_b))
+    hand = dice.choice((880, dice.randint(700, 1300)))
     stairs = (
-        Flight("lower", rise=rise, going=going, steps=lower, walls=(FlightWall("A", foot_a, "right", a),)),
-        Flight("upper", rise=rise, going=going, steps=upper, walls=(FlightWall("B", at_b, "right", b),)),
+        Flight("lower", rise, going, lower, handrail=hand, walls=(FlightWall("A", foot_a, "right", a),)),
+        Flight("upper", rise, going, upper, handrail=hand, walls=(FlightWall("B", at_b, "right", b),)),
     )
     rail = Trim("dado", "dado-rail", (Place("R"),), Section(60, 20), finish="paint", top=880)
     high = dice.randint(400, 2400)
@@ -203,23 +204,29 @@ def test_a_rail_follows_the_nosings_of_winders_round_a_corner(seed: int) -> None
     # stretch too short to be a piece is taken in one with the next
     stubs = [abs(at - end) for wall, at, _ in table for end in ((length,) if wall == "A" else (0.0,))]
     near = 15 if min(stubs) < 40 else 1e-6
+    hand, top = job.rooms[0].stairs[0].handrail, table[-1][2] + 880
+
+    def rail(height: float) -> float:
+        """Over the nosings as the handrail, but level where it meets the level rail below and above."""
+        return min(max(880.0, hand + height), top)
+
     for wall, at, height in table[:-1]:
-        assert top_at(wall, at) == approx(height + 880, abs=near)
+        assert top_at(wall, at) == approx(rail(height), abs=near)
     for (wall, at, height), (other, then, _) in pairwise(table[:-1]):
         if wall == other:
-            assert top_at(wall, (at + then) / 2) == approx(height + rise / 2 + 880, abs=near)
+            assert top_at(wall, (at + then) / 2) == approx(rail(height + rise / 2), abs=near)
         else:
-            short, over = length - at, then
-            corner = height + rise * short / (short + over) + 880
+            corner = rail(height + rise * (length - at) / (length - at + then))
             assert top_at("A", length) == approx(corner) == approx(top_at("B", 0))
-    assert top_at("A", 0) == 880 and top_at("B", 5000) == approx(table[-1][2] + 880)
+    assert top_at("A", 0) == 880 and top_at("B", 5000) == approx(top)
     for wall, long in ends.items():
         assert sum(run.end - run.start for run in runs if run.wall == wall) == approx(long)
     # a level moulding stops where the nosings rise to its underside
     (picture,) = (run for run in out.runs if run.trim == "picture")
     going = job.rooms[0].stairs[0].going
     line = [(table[0][1] - going, 0.0), *((at, height) for wall, at, height in table if wall == "A")]
-    line.append((length, top_at("A", length) - 880))
+    short, over = length - line[-1][0], next(at for wall, at, _ in table if wall == "B")
+    line.append((length, line[-1][1] + rise * short / (short + over)))
     heights = np.interp(np.arange(length), *zip(*line, strict=True))
     met = [at for at, height in enumerate(heights) if height > picture.underside and at >= table[0][1]]
     stop = picture.end if not mirror else length - picture.start

@@ -8,7 +8,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from listel.core.survey.job import Building, Corner, Flight, HeightReading, LevelReading, Reading, Room, Studs, Wall
+from listel.core.survey.job import (
+    Building,
+    Corner,
+    Flight,
+    FlightWall,
+    HeightReading,
+    LevelReading,
+    Newel,
+    Reading,
+    Room,
+    Studs,
+    Wall,
+    Winders,
+)
 from listel.plugins.site import Levels, pitch_of
 from listel.plugins.site.plan import plan_of, walk
 from listel.plugins.site.survey import protection_of, room_of, studs_of
@@ -161,3 +174,34 @@ def test_a_flight_without_steps_keeps_the_pitch_surveyed():
     room = room_of(hall(stairs=(Flight("main", rise=180, steps=10, pitch=45.0), Flight("other"))))
     assert room.flights["main"].pitch == 45.0 and room.flights["main"].advance == pytest.approx(1800)
     assert room.flights["other"].pitch is None and room.flights["other"].advance is None
+
+
+@pytest.mark.parametrize(
+    ("foot", "steps", "winders"),
+    [
+        (1000, 5, Winders(2200, 3000, risers=(1500.0, 2400.0))),  # one stands on the straight steps
+        (1000, 5, Winders(2200, 2900, risers=(2950.0,))),  # it stands beyond their stretch
+        (1000, 5, Winders(2200, 2900, risers=())),  # none meets the wall, and they turn no corner
+        (1000, None, Winders(2200, 2900, risers=(2500.0,))),  # how high they begin is not known
+        (1000, 5, Winders(2200, 3000, number=3, newel=Newel(2100, 900))),  # its corner was not surveyed
+        (1000, 5, Winders(2200, 3000, risers=(2500.0,))),  # they go on round a corner, where nothing was marked
+    ],
+)
+def test_winders_whose_risers_do_not_add_up_are_not_known(foot: float, steps: int | None, winders: Winders) -> None:
+    stair = Flight("main", 200, 240, steps, walls=(FlightWall("A", foot, "right", winders),))
+    room = Room("Hall", extent="part", walls=(Wall("A", Reading(3000)), Wall("B", Reading(2000))), stairs=(stair,))
+    assert room_of(room).flights["main"].windings == {}
+
+
+@pytest.mark.parametrize(("steps", "risers"), [(1, (400.0, 700.0)), (4, (400.0, 700.0))])
+def test_winders_before_the_foot_come_down_to_the_floor_as_steep_as_they_go_on(
+    steps: int, risers: tuple[float, ...]
+) -> None:
+    along = FlightWall("A", 900, "right", Winders(300, 900, risers=risers))
+    stair = Flight("main", 200, 240, steps, walls=(along,))
+    room = Room("Hall", extent="part", walls=(Wall("A", Reading(3000)),), stairs=(stair,))
+    line = room_of(room).flights["main"].line("A", 3000)
+    head = ((900 + 240 * (steps - 1), 200 * steps),) if steps > 1 else ()
+    assert line is not None and line.floor and line.landing
+    knots = [(100, -400), (400, -200), (700, 0), (900, 200), *head]
+    assert list(line.knots) == [pytest.approx(knot) for knot in knots]
