@@ -18,6 +18,8 @@ from listel.plugins.cutting.ways import Runs, Stations, fewest_joints
 from listel.plugins.defects import DefectChecks
 from listel.plugins.setting_out import LongRun, Piece, RunKey, WholeRuns
 
+Beside = dict[tuple[str, str], list[float]]
+"""The stations of joints made before, by room and wall."""
 MOST_RUNS = 150
 """Runs and single pieces of one trim; where there are more, the joints are even."""
 
@@ -27,6 +29,7 @@ def examine_joints(job: Job, sheet: Sheet) -> Iterator[object]:
     whole, checks = sheet[WholeRuns], sheet.get(DefectChecks) or DefectChecks()
     saw = bench(job)
     lines: list[TrimJoints] = []
+    beside: Beside = {}
     for trim in job.trim:
         long = [run for run in whole.long if run.trim == trim.name]
         if not long:
@@ -38,9 +41,11 @@ def examine_joints(job: Job, sheet: Sheet) -> Iterator[object]:
         free = [run for run in long if run.key not in given]
         line = TrimJoints(trim=trim.name)
         if free:
-            line = _jointed(free, pieces, supply, kerf, job.cutting.spare or 0.0, lines)
+            line = _jointed(free, pieces, supply, kerf, job.cutting.spare or 0.0, beside)
         bound = None if given else line.bound
         lines.append(replace(line, stations=(*line.stations, *given.items()), bound=bound))
+        for key, placed in lines[-1].stations:
+            beside.setdefault(key[:2], []).extend(placed)
     yield Joints(tuple(lines))
 
 
@@ -56,7 +61,7 @@ def _jointed(
     supply: Supply,
     kerf: float,
     spare: float,
-    before: Sequence[TrimJoints],
+    beside: Beside,
 ) -> TrimJoints:
     """The joints of one trim. Those boards that there are few of are counted on first; where they do not make it all,
     the joints are for boards that there are enough of. Where no boards are known the joints are even."""
@@ -69,7 +74,7 @@ def _jointed(
     most = max(stretch.room for stretch in new)
     found: tuple[tuple[RunKey, tuple[float, ...]], ...] = ()
     for sure in dict.fromkeys((most, max((s.room for s in new if s.limit is None), default=most))):
-        placed = [(run, stations) for run in long if (stations := _stations(run, sure, before))]
+        placed = [(run, stations) for run in long if (stations := _stations(run, sure, beside))]
         cut, _ = parts(pieces, kerf, supply.longest, None)
         whole = [Stations(total=part.length) for part in cut if steps_up(part.length) <= sure]
         runs = Runs(_with_spares([*(stations for _, stations in placed), *whole], problem, sure, spare), problem, sure)
@@ -95,12 +100,9 @@ def _with_spares(runs: list[Stations], problem: Problem, sure: int, spare: float
     return [*(replace(run, longest=min(run.longest, most)) for run in runs), *spares]
 
 
-def _stations(run: LongRun, sure: int, before: Sequence[TrimJoints]) -> Stations | None:
+def _stations(run: LongRun, sure: int, beside: Beside) -> Stations | None:
     """The stations for one run: of the first kind of places that make it possible, the best that do with the fewest
-    joints of that kind, and away from the joints of other members where those allow it too."""
-    beside = [
-        at for line in before for key, placed in line.stations if key[:2] == (run.room, run.wall) for at in placed
-    ]
+    joints of that kind, and away from the joints of other members ``beside`` it where those allow it too."""
 
     def at(places: tuple[float, ...]) -> Stations:
         return Stations(
@@ -111,12 +113,13 @@ def _stations(run: LongRun, sure: int, before: Sequence[TrimJoints]) -> Stations
             longest=run.longest,
         )
 
+    near = beside.get((run.room, run.wall), ())
     for places in run.places:
         fewest = fewest_joints(at(places.tiers[-1]), sure)
         if fewest is None:
             continue
         for tier in places.tiers:
-            staggered = tuple(place for place in tier if all(abs(place - other) >= run.apart for other in beside))
+            staggered = tuple(place for place in tier if all(abs(place - other) >= run.apart for other in near))
             for some in (staggered, tier):
                 if fewest_joints(at(some), sure) == fewest:
                     return at(some)

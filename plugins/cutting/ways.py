@@ -6,8 +6,9 @@ in grid steps.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -50,14 +51,40 @@ class _Pieces:
             return 0
         return ceil(length * GRID - 1e-6)
 
+    def onward(self, i: int, most: int) -> range:
+        """The stations where a piece from a position may end, no longer than ``most``: they lie side by side, for what
+        comes before is too short and what comes after too long."""
+        after, overlap = range(i + 1, self.end), self.run.overlap / 2 * ((i > 0) + 1)
+
+        def steps(m: int) -> int:
+            return ceil((self.at[m] - self.at[i] + overlap) * GRID - 1e-6)
+
+        def long_enough(m: int) -> bool:
+            return self.at[m] - self.at[i] >= self.run.least and steps(m) > 0
+
+        def too_long(m: int) -> bool:
+            return self.at[m] - self.at[i] + overlap > self.run.longest + 1e-6 or steps(m) > most
+
+        return after[bisect_left(after, True, key=long_enough) : bisect_left(after, True, key=too_long)]
+
     def fewest(self, sure: int) -> int | None:
         """The fewest joints with pieces no longer than ``sure``; None where none make the run possible."""
-        reached = {0}
+        reached, seen = {0}, {0}
         for joints in range(MOST_JOINTS + 1):
             if any(0 < self.steps(i, self.end) <= sure for i in reached):
                 return joints
-            reached = {m for i in reached for m in range(i + 1, self.end) if 0 < self.steps(i, m) <= sure}
+            spans, reached, last = (self.onward(i, sure) for i in sorted(reached)), set(), 0
+            for span in spans:
+                reached.update(range(max(span.start, last), span.stop))
+                last = max(last, span.stop)
+            reached -= seen
+            seen |= reached
         return None
+
+
+def _within(span: range, places: Sequence[int]) -> Sequence[int]:
+    """Those of the places, in order, that lie in a span."""
+    return places[bisect_left(places, span.start) : bisect_left(places, span.stop)]
 
 
 def fewest_joints(run: Stations, sure: int) -> int | None:
@@ -77,17 +104,18 @@ class Ways:
         if joints is None:
             raise ValueError("no joints make this run possible")
         self.joints = joints
-        ahead = [{self.end}]
+        spans = [pieces.onward(i, longest) for i in range(self.end)]
+        last = [i for i in range(self.end) if 0 < pieces.steps(i, self.end) <= longest]
+        ahead = [last]
         for _ in range(joints):
-            ahead.append({i for m in ahead[-1] for i in range(1, m) if 0 < pieces.steps(i, m) <= longest})
-        self.take: dict[tuple[int, int], int] = {}
-        reached = {0}
-        for left in range(joints, -1, -1):
-            step = {(i, m): pieces.steps(i, m) for i in reached for m in ahead[left] if i < m}
-            step = {pair: steps for pair, steps in step.items() if 0 < steps <= longest}
-            self.take |= {pair: steps + kerf for pair, steps in step.items()}
+            ahead.append([i for i, span in enumerate(spans) if _within(span, ahead[-1])])
+        pairs, reached = set[tuple[int, int]](), {0}
+        for left in range(joints, 0, -1):
+            step = {(i, m) for i in reached for m in _within(spans[i], ahead[left - 1])}
+            pairs |= step
             reached = {m for _, m in step}
-        self.take = dict(sorted(self.take.items()))
+        pairs |= {(i, self.end) for i in reached.intersection(last)}
+        self.take = {pair: pieces.steps(*pair) + kerf for pair in sorted(pairs)}
         self.sure = {pair for pair, take in self.take.items() if take - kerf <= sure}
         self.onward: dict[int, list[int]] = {}
         self.back: dict[int, list[int]] = {}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Weight, Where
@@ -14,7 +14,7 @@ from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.answers import Told, answered
 from listel.plugins.existing.beside import joints, limit
-from listel.plugins.existing.results import NEW, Existing, Item, Mend, OfficerTable, OldPiece, Total
+from listel.plugins.existing.results import NEW, Existing, Item, OfficerTable, OldPiece, Total
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, tables
 
@@ -25,24 +25,22 @@ UNDONE = "comes off again; the screw holes are filled"
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """The table."""
-    existing, setting_out = sheet[Existing], sheet.get(SettingOut)
-    runs = setting_out.runs if setting_out else ()
-    yield from _carried(job, sheet[Site], existing, runs)
-    yield from marked(job, sheet[Site], existing, runs)
-    yield from joints(job, existing, setting_out or SettingOut())
+    existing, setting_out = sheet[Existing], sheet.get(SettingOut) or SettingOut()
+    yield from _carried(job, sheet[Site], existing, setting_out)
+    yield from marked(job, sheet[Site], existing, setting_out)
+    yield from joints(job, existing, setting_out)
     region = load_table(__package__, "asks").find(job.building.region or "") or load_table(__package__, "asks").row(
         "other"
     )
-    items = (*(_old(piece, existing.mends) for piece in existing.pieces), *_new(job, runs, existing))
-    totals = tuple(_totals(existing, runs)) if existing.pieces or runs else ()
+    items = (*(_old(piece, existing) for piece in existing.pieces), *_new(job, setting_out, existing))
+    totals = tuple(_totals(existing, setting_out.runs)) if existing.pieces or setting_out.runs else ()
     told = Told(job=job, existing=existing, items=items, totals=totals)
     asks = tuple((ask["heading"], answered(told, ask["answers"])) for ask in region["asks"]) if items else ()
     yield OfficerTable(title=region["title"], items=items, totals=totals, asks=asks)
 
 
-def _old(piece: OldPiece, mends: tuple[Mend, ...]) -> Item:
-    mine = [mend for mend in mends if mend.piece == piece.label]
-    made = "; ".join(f"{mend.kind} at {mend.damage}" for mend in mine)
+def _old(piece: OldPiece, existing: Existing) -> Item:
+    made = "; ".join(f"{mend.kind} at {mend.damage}" for mend in existing.mends_of(piece.label))
     return Item(
         label=piece.label,
         room=piece.room,
@@ -64,15 +62,16 @@ def _old(piece: OldPiece, mends: tuple[Mend, ...]) -> Item:
 # ---------------------------------------------------------------- new work
 
 
-def _new(job: Job, runs: tuple[Run, ...], existing: Existing) -> Iterator[Item]:
+def _new(job: Job, setting_out: SettingOut, existing: Existing) -> Iterator[Item]:
     """New trim, a row for each trim and room."""
+    rooms = traced(job, existing)
     for trim in job.trim:
         for room in job.rooms:
-            mine = [run for run in runs if (run.room, run.trim) == (room.name, trim.name)]
+            mine = setting_out.runs_on(room.name, trim=trim.name)
             if not mine:
                 continue
             walls = list(dict.fromkeys(run.wall for run in mine))
-            borne = borne_out(job, room, trim, existing)
+            borne = borne_out(job, room, trim, existing, rooms)
             yield Item(
                 label=trim.name,
                 room=room.name,
@@ -129,11 +128,21 @@ def departs(job: Job, trim: Trim, piece: OldPiece) -> str:
     )
 
 
-def borne_out(job: Job, room: Room, trim: Trim, existing: Existing) -> BorneOut:
-    """What bears a new trim out in a room."""
+def traced(job: Job, existing: Existing) -> Mapping[str, Sequence[str]]:
+    """The rooms that have a trace or an old piece of a member, by the member, in survey order."""
+    found: dict[str, list[str]] = {}
+    for room in job.rooms:
+        members = [each.member for each in (*room.evidence, *existing.pieces_on(room.name))]
+        for member in dict.fromkeys(members):
+            found.setdefault(member, []).append(room.name)
+    return found
+
+
+def borne_out(job: Job, room: Room, trim: Trim, existing: Existing, rooms: Mapping[str, Sequence[str]]) -> BorneOut:
+    """What bears a new trim out in a room; ``rooms``: those of the house with a trace of each member."""
     speaks = load_table(__package__, "traces")
     here = [trace for trace in room.evidence if trace.member == trim.member]
-    stands = [piece for piece in existing.pieces if (piece.room, piece.member) == (room.name, trim.member)]
+    stands = existing.pieces_on(room.name, member=trim.member)
     words = [
         f"{trace.kind.replace('-', ' ')} on wall {trace.wall or '(not said)'} ({speaks.row(trace.kind)['tells']})"
         for trace in here
@@ -146,27 +155,20 @@ def borne_out(job: Job, room: Room, trim: Trim, existing: Existing) -> BorneOut:
     photos = tuple(dict.fromkeys(name for names in shown for name in names))
     if words:
         return BorneOut(words="; ".join(words), proved=proved, departs=not proved, photos=photos)
-    elsewhere = [
-        other.name
-        for other in job.rooms
-        if other is not room
-        and (
-            any(trace.member == trim.member for trace in other.evidence)
-            or any((piece.room, piece.member) == (other.name, trim.member) for piece in existing.pieces)
-        )
-    ]
+    elsewhere = [name for name in rooms.get(trim.member, ()) if name != room.name]
     if elsewhere:
         return BorneOut(words=f"carried over from the {' and the '.join(elsewhere)}: conjecture", carried=True)
     return BorneOut(words="no trace surveyed: conjecture")
 
 
-def _carried(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) -> Iterator[Finding]:
+def _carried(job: Job, site: Site, existing: Existing, setting_out: SettingOut) -> Iterator[Finding]:
     """New trim in a room that has no trace of it, where another room has: conjecture, and told so."""
+    rooms = traced(job, existing)
     for trim in job.trim:
         for room in job.rooms:
-            if not any((run.room, run.trim) == (room.name, trim.name) for run in runs):
+            if not setting_out.runs_on(room.name, trim=trim.name):
                 continue
-            borne = borne_out(job, room, trim, existing)
+            borne = borne_out(job, room, trim, existing, rooms)
             if not borne.carried:
                 continue
             says = f"The {trim.name} of the {room.name} is {borne.words}. A trace speaks for its own room."
@@ -177,26 +179,26 @@ def _carried(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) ->
             yield RULES["carried-over"].told(weight, says, where, grounds, mend)
 
 
-def copies(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) -> list[tuple[str, str]]:
+def copies(job: Job, site: Site, existing: Existing, setting_out: SettingOut) -> list[tuple[str, str]]:
     """The (trim, room) whose whole new lengths copy old work, or may be taken for it: something of it survives or has
     left a trace in the house; in a house that may be protected, all new trim."""
-    asked = site.protection.asked
-    seen = dict.fromkeys((run.trim, run.room) for run in runs)
+    asked, rooms = site.protection.asked, traced(job, existing)
+    seen = dict.fromkeys((run.trim, run.room) for run in setting_out.runs)
     trims = {trim.name: trim for trim in job.trim}
     return [
         (name, room)
         for name, room in seen
         if asked
-        or (borne := borne_out(job, job.room(room), trims[name], existing)).proved
+        or (borne := borne_out(job, job.room(room), trims[name], existing, rooms)).proved
         or borne.departs
         or borne.carried
     ]
 
 
-def marked(job: Job, site: Site, existing: Existing, runs: tuple[Run, ...]) -> Iterator[Finding]:
+def marked(job: Job, site: Site, existing: Existing, setting_out: SettingOut) -> Iterator[Finding]:
     """Once for the job: new work that copies the old is marked and dated on its back; nobody is to take it for old."""
     let_in = [mend.label for mend in existing.mends if mend.kind in NEW]
-    whole = copies(job, site, existing, runs)
+    whole = copies(job, site, existing, setting_out)
     if not (let_in or whole):
         return
     parts = [f"the {name} of the {room}" for name, room in whole]

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
-from listel.core.contract.lines import told
+from listel.core.contract.lines import Lines, told
 from listel.core.contract.tables import row_names
 from listel.core.survey.job import Room, Trim, Wall
 from listel.plugins.site import tables
@@ -107,22 +109,29 @@ class Existing:
     pieces: tuple[OldPiece, ...] = ()
     mends: tuple[Mend, ...] = ()
 
+    def pieces_on(self, room: str, wall: str = "", member: str = "") -> Sequence[OldPiece]:
+        """The old pieces in a room; on one wall and of one member, where they are named."""
+        return self._pieces.of(room=room, wall=wall, member=member)
+
+    def mends_of(self, piece: str) -> Sequence[Mend]:
+        """What mends an old piece."""
+        return self._mends.of(piece=piece)
+
+    @cached_property
+    def _pieces(self) -> Lines[OldPiece]:
+        return Lines(self.pieces)
+
+    @cached_property
+    def _mends(self) -> Lines[Mend]:
+        return Lines(self.mends)
+
     def stays_at(self, room: str, wall: str, member: str) -> tuple[OldPiece, ...]:
         """The old pieces of a member along a wall that new trim leaves alone."""
-        return tuple(
-            piece
-            for piece in self.pieces
-            if piece.stays and (piece.room, piece.wall, piece.member) == (room, wall, member) and not piece.opening
-        )
+        return tuple(piece for piece in self.pieces_on(room, wall, member) if piece.stays and not piece.opening)
 
     def stays_round(self, room: str, wall: str, opening: str) -> tuple[str, ...]:
         """Which of left, right and head of an opening's architrave stay."""
-        mine = [
-            piece
-            for piece in self.pieces
-            if piece.stays
-            and (piece.room, piece.wall, piece.opening, piece.member) == (room, wall, opening, "architrave")
-        ]
+        mine = [piece for piece in self.pieces_on(room, wall, "architrave") if piece.stays and piece.opening == opening]
         return tuple(
             dict.fromkeys(
                 side for piece in mine for side in ((piece.side,) if piece.side else ("left", "right", "head"))

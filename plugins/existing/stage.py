@@ -31,5 +31,6 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from beside(job, protection, pairs)
     yield from stripping(job, protection)
     yield from told_of_photographs(job, sheet.get(Photographs))
-    yield from without_view(job, pieces)
-    yield Existing(pieces=tuple(pieces), mends=tuple(repairs))
+    existing = Existing(pieces=tuple(pieces), mends=tuple(repairs))
+    yield from without_view(job, existing)
+    yield existing

@@ -39,7 +39,7 @@ def called_for(when: str, job: Job, sheet: Sheet) -> tuple[str, int]:
 
 def _copied(job: Job, sheet: Sheet, existing: Existing) -> tuple[str, int]:
     setting_out, site = sheet.get(SettingOut) or SettingOut(), sheet.get(Site)
-    names = [name for name, _ in copies(job, site, existing, setting_out.runs)] if site else []
+    names = [name for name, _ in copies(job, site, existing, setting_out)] if site else []
     names += [mend.label for mend in existing.mends if mend.kind in NEW]
     words = f"Nobody is to take new work for old: {', '.join(dict.fromkeys(names))}." if names else ""
     return words, sum(piece.trim in names for piece in setting_out.pieces)

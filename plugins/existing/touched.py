@@ -15,7 +15,7 @@ from listel.plugins.site import flight_of, tables
 def touched(job: Job, existing: Existing) -> Iterator[Touched]:
     """Each old piece that is worked at and stays in the house, and each splice let into one."""
     for old, piece in zip(found(job), existing.pieces, strict=True):
-        mine = [mend for mend in existing.mends if mend.piece == piece.label]
+        mine = existing.mends_of(piece.label)
         if not piece.stays or not (piece.comes_off or mine):
             continue
         start, end = span(old)

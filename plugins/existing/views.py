@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from listel.core.contract.findings import Finding, Grounds, Where
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job
 from listel.core.survey.photographs import Photographs
-from listel.plugins.existing.results import OldPiece
+from listel.plugins.existing.results import Existing
 
 RULES = load_rules(__package__)
 
@@ -26,10 +26,10 @@ def told_of_photographs(job: Job, listed: Photographs | None) -> Iterator[Findin
             yield RULES["photo-not-shown"].told("caution", says, where)
 
 
-def without_view(job: Job, pieces: Iterable[OldPiece]) -> Iterator[Finding]:
+def without_view(job: Job, existing: Existing) -> Iterator[Finding]:
     """Advice, once a room, where a trace or an old piece is in no photograph."""
     for room in job.rooms:
-        lacks = [piece.label for piece in pieces if piece.room == room.name and not piece.photos]
+        lacks = [piece.label for piece in existing.pieces_on(room.name) if not piece.photos]
         lacks += [
             f"the {trace.kind.replace('-', ' ')} of the {trace.member.replace('-', ' ')}"
             + (f" on wall {trace.wall}" if trace.wall else "")

@@ -127,8 +127,8 @@ def old_bands(sheet: Sheet, room: str, wall: str, floor: Line, *, after: bool) -
     """The old trim along a wall whose height was surveyed: all of it, or what of it stands there ``after`` the work."""
     existing = sheet.get(Existing)
     found = []
-    for piece in existing.pieces if existing else ():
-        if (piece.room, piece.wall) != (room, wall) or piece.opening or piece.flight or piece.end is None:
+    for piece in existing.pieces_on(room, wall) if existing else ():
+        if piece.opening or piece.flight or piece.end is None:
             continue
         top = piece.top if piece.top is not None else piece.height
         if top is None or piece.height is None or (after and not piece.stays):

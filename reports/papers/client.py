@@ -197,7 +197,7 @@ SIDES = {"left": " left of the ", "right": " right of the ", "head": " over the 
 def _old(existing: Existing, piece: OldPiece) -> str:
     """An old piece with its number, and what happens to it."""
     where = f"{SIDES.get(piece.side, ' round the ')}{piece.opening}" if piece.opening else ""
-    mends = sum(1 for mend in existing.mends if mend.piece == piece.label)
+    mends = len(existing.mends_of(piece.label))
     let_in = f", {'one new piece' if mends == 1 else f'{mends} new pieces'} let in" if mends else ""
     return f"{piece.label}, {piece.member.replace('-', ' ')}{where}: {piece.happens}{let_in}"
 
