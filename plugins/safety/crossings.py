@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import radians, tan
@@ -76,7 +77,8 @@ def met(zone: Zone, band: Band) -> list[Span]:
     if len(knots) == 1:
         knots = [knots[0], (knots[0][0] + 1.0, *knots[0][1:])]
     ends = [band.start, *(k[0] for k in knots[1:-1]), band.end]
-    for number, (left, right) in enumerate(itertools.pairwise(ends)):
+    first, last = max(bisect_left(ends, start) - 1, 0), bisect_right(ends, end)
+    for number, (left, right) in enumerate(itertools.pairwise(ends[first : last + 1]), first):
         a, b = max(left, start), min(right, end)
         if a <= b:
             spans += _met_between(zone, knots[number], knots[number + 1], a, b)

@@ -7,10 +7,12 @@ one fixing cannot leave a zone without opening too wide a gap, two may: one to e
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import ceil, inf, radians, tan
+from operator import itemgetter
 
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room
@@ -27,7 +29,8 @@ Row = list[tuple[float, float]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
-    """Where the fixings of one row may stand: outside the ``zones`` by the ``clear`` distance, ``most`` and
+    """Where the fixings of one row may stand: outside the ``zones``, which are in order and apart, by the ``clear``
+    distance, ``most`` and
     ``least`` apart, the
     whole row from ``low`` to ``high``, its first fixing within ``first`` and its last beyond ``last``. ``places``:
     by the
@@ -58,10 +61,19 @@ def allowed(rule: Rule, first: float, before: Sequence[float], after: Sequence[f
     low = low if after else max(low, rule.last)
     if low > high:
         return []
-    open_spans = free([(a - rule.clear, b + rule.clear) for a, b in rule.zones], low, high)
+    open_spans = free([(a - rule.clear, b + rule.clear) for a, b in _about(rule, low, high)], low, high)
     if first not in rule.places:
         return open_spans
     return [(x, x) for x in rule.places[first] if any(a <= x <= b for a, b in open_spans)]
+
+
+def _about(rule: Rule, low: float, high: float) -> Sequence[Span]:
+    """The zones of a rule that may reach into a stretch; all of them for a mere point."""
+    if low == high:
+        return rule.zones
+    reach = rule.clear + 1.0
+    first = bisect_left(rule.zones, low - reach, key=itemgetter(1))
+    return rule.zones[first : bisect_right(rule.zones, high + reach, key=itemgetter(0))]
 
 
 def nearest(spans: Sequence[Span], x: float) -> float | None:
@@ -96,7 +108,8 @@ def uncrowded_row(stations: Sequence[float], rule: Rule, crowded: float) -> Row:
 
 def in_zone(rule: Rule, station: float) -> bool:
     """Whether a station of the row lies in a zone, bounds included."""
-    return any(a <= station <= b for a, b in rule.zones)
+    before = bisect_right(rule.zones, station, key=itemgetter(0))
+    return before > 0 and station <= rule.zones[before - 1][1]
 
 
 def thinned(row: Row, rule: Rule, crowded: float) -> Row:
@@ -154,30 +167,40 @@ def _even_row(near: float, far: float, fixed: Sequence[float], zones: Sequence[S
     """
     edges = {edge for zone in joined(zones) for edge in zone if near + rule.least <= edge <= far - rule.least}
     places = sorted({near, *edges, *fixed, far})
+    stops, begins, ends = {far, *fixed}, [a + SLACK for a, _ in zones], [b - SLACK for _, b in zones]
     best: dict[float, tuple[int, int, float, list[float]]] = {near: (1, 1, 0.0, [near])}
     for number, start in enumerate(places):
         if start not in best:
             continue
         cost, count, uneven, so_far = best[start]
         for end in places[number + 1 :]:
-            for row in _even_rows(start, end, zones, rule):
-                spread, more = len(row) * (row[0] - start) ** 2, len(row) + (end not in (far, *fixed))
-                tried = (cost + more, count + len(row), uneven + spread, [*so_far, *row])
-                best[end] = min(best.get(end, tried), tried)
+            for row in _even_rows(start, end, begins, ends, rule):
+                spread, more = len(row) * (row[0] - start) ** 2, len(row) + (end not in stops)
+                tried = (cost + more, count + len(row), uneven + spread)
+                if end not in best or tried <= best[end][:3]:
+                    best[end] = min(best.get(end, (*tried, [*so_far, *row])), (*tried, [*so_far, *row]))
             if end in fixed:
                 break
     return best[far][3] if far in best else []
 
 
-def _even_rows(start: float, end: float, zones: Sequence[Span], rule: Rule) -> Iterator[list[float]]:
+def _even_rows(
+    start: float, end: float, begins: Sequence[float], ends: Sequence[float], rule: Rule
+) -> Iterator[list[float]]:
     """Even rows after ``start`` up to ``end`` that no zone takes a fixing of, with as few spaces as will do and up to
-    two more."""
+    two more. ``begins``, ``ends``: of the zones, in order."""
     fewest = max(1, ceil((end - start) / rule.most - 1e-6))
     for spaces in range(fewest, fewest + 3):
-        row = [*(start + (end - start) * place / spaces for place in range(1, spaces)), end]
-        clear = not any(a + SLACK < at < b - SLACK for at in row[:-1] for a, b in zones)
-        if clear and (end - start) / spaces >= rule.least - SLACK:
-            yield row
+        if (end - start) / spaces < rule.least - SLACK:
+            return
+        row = []
+        for at in (start + (end - start) * place / spaces for place in range(1, spaces)):
+            begun = bisect_left(begins, at)
+            if begun and at < ends[begun - 1]:
+                break
+            row.append(at)
+        else:
+            yield [*row, end]
 
 
 def _may_go(row: Row, number: int, rule: Rule) -> bool:
@@ -228,7 +251,7 @@ def _turned(row: Row) -> Row:
 def _turned_rule(rule: Rule) -> Rule:
     return replace(
         rule,
-        zones=tuple((-b, -a) for a, b in rule.zones),
+        zones=tuple((-b, -a) for a, b in reversed(rule.zones)),
         low=-rule.high,
         high=-rule.low,
         first=-rule.last,
@@ -284,7 +307,8 @@ def _mark(line: Fixing, point: FixingPoint) -> float | None:
 
 def level_spans(line: Fixing, wall: WallSite, zones: Sequence[Zone]) -> list[Span]:
     """The stretches of wall on which a row of fixings lies in a zone."""
-    return [span for zone in zones for span in met(zone, row_of(wall, line))]
+    row = row_of(wall, line)
+    return [span for zone in zones for span in met(zone, row)]
 
 
 def upright_spans(line: Fixing, wall: WallSite, zones: Sequence[Zone]) -> list[Span]:

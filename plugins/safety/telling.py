@@ -155,9 +155,9 @@ def _and(words: list[str]) -> str:
 def _grounds(some: Sequence[Face]) -> Grounds:
     found = {
         f"wall {face.wall.name}, {in_words(zone)}: {zone.grounds.result}": zone
-        for face in some
+        for face, crossed in ((face, {crossing.zone for crossing in face.in_zone}) for face in some)
         for zone in face.zones
-        if in_words(zone) in {crossing.zone for crossing in face.in_zone}
+        if in_words(zone) in crossed
     }
     inputs = tuple(dict.fromkeys(item for zone in found.values() for item in zone.grounds.inputs))
     sources = tuple(dict.fromkeys(source for zone in found.values() for source in zone.grounds.sources))

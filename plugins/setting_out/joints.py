@@ -151,7 +151,8 @@ def _long(
 
 def _places(wall: WallSite, run: Run, stations: list[float], over: str, found: bool, seen: tuple[float, ...]) -> Places:
     out_of_sight = [at for at in stations if not near([at], seen, allowance("eye-line"))]
-    clear = [at for at in out_of_sight if not near([at], radiator_ends(wall, run), allowance("radiator-end"))]
+    ends, least = radiator_ends(wall, run), allowance("radiator-end")
+    clear = [at for at in out_of_sight if not near([at], ends, least)]
     return Places(over=over, found=found, tiers=(tuple(clear), tuple(out_of_sight), tuple(stations)))
 
 
