@@ -273,8 +273,7 @@ JOINT = {"old-work": "butted", "old-scarf": "scarfed", "old-corner": "round the 
 
 def top_at(setting_out: SettingOut, run: Run, station: float) -> float | None:
     """The top edge of a run above the floor at a station, mm: between its marks, else its own; None where unknown."""
-    here = setting_out.marks_on(run.room, run.wall, run.trim)
-    marks = sorted((mark.station, mark.above_floor) for mark in here if mark.edge == "top")
+    marks = setting_out.edge_on("top", run.room, run.wall, run.trim)
     for (near, low), (far, high) in pairwise(marks):
         if near <= station <= far:
             return low if far == near else low + (high - low) * (station - near) / (far - near)

@@ -237,7 +237,5 @@ def up_the_leg(place: Place, bearing: Bearing, most: float, row: Row, least: flo
 def opens_after(place: Place) -> bool:
     """Whether the opening an architrave leg goes round lies beyond it, as stations run."""
     middle = (place.run.start + place.run.end) / 2
-    nearest = min(
-        place.wall.openings, key=lambda hole: min(abs(hole.at - middle), abs(hole.end - middle)), default=None
-    )
+    nearest = place.site.wall(place.room.name, place.wall.name).opening_by(middle)
     return nearest is not None and middle < (nearest.at + nearest.end) / 2

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Callable, Iterator
+from bisect import bisect_left
+from collections.abc import Callable, Iterator, Sequence
 from math import radians, tan
+from operator import itemgetter
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Where
 from listel.core.contract.rules import load_rules
@@ -152,8 +153,7 @@ def whole(room: Room, wall: Wall, trim: Trim, start: float, end: float) -> Run:
 def joints_along(place: Place, sheet: Sheet) -> list[float]:
     """Stations inside a run where two of its pieces meet."""
     run, out = place.run, sheet.get(SettingOut)
-    ends = {piece.end for piece in (out.pieces_on(run.room, run.wall, run.trim) if out else ()) if not piece.upright}
-    return sorted(end for end in ends if run.start < end < run.end)
+    return out.joints_in(run) if out else []
 
 
 def underside_along(place: Place, sheet: Sheet) -> Callable[[float], float] | None:
@@ -169,23 +169,16 @@ def rise_along(place: Place, sheet: Sheet) -> Callable[[float], float]:
     """How much higher above the floor a run stands at a station than at its start, mm: of a level run from the marks
     set out along it, else from its slope."""
     run, out = place.run, sheet.get(SettingOut)
-    marks = sorted(
-        {
-            (mark.station, mark.above_floor)
-            for mark in (out.marks_on(run.room, run.wall, run.trim) if out else ())
-            if mark.edge == "underside"
-        }
-    )
+    marks = out.edge_on("underside", run.room, run.wall, run.trim) if out else ()
     if len(marks) > 1 and not run.pitch:
         return lambda station: between(marks, station) - between(marks, run.start)
     return lambda station: (station - run.start) * tan(radians(run.pitch))
 
 
-def between(marks: list[tuple[float, float]], station: float) -> float:
+def between(marks: Sequence[tuple[float, float]], station: float) -> float:
     """The height at a station by straight lines between marks; level beyond the first and the last."""
-    if station <= marks[0][0]:
-        return marks[0][1]
-    for (near, low), (far, high) in itertools.pairwise(marks):
-        if station <= far:
-            return high if far == near else low + (high - low) * (station - near) / (far - near)
-    return marks[-1][1]
+    after = bisect_left(marks, station, key=itemgetter(0))
+    if after in (0, len(marks)):
+        return marks[min(after, len(marks) - 1)][1]
+    (near, low), (far, high) = marks[after - 1 : after + 1]
+    return high if far == near else low + (high - low) * (station - near) / (far - near)

@@ -23,6 +23,8 @@ from listel.plugins.safety.zones import Span, in_words, policy, zones_of
 from listel.plugins.site import Site, WallSite, arrises
 
 SLACK = 1e-6
+PASSED = 80
+"""The most edges of zones that one even stretch of a row may pass."""
 Row = list[tuple[float, float]]
 """Fixings in order along the wall, each as (station now, station at first)."""
 
@@ -173,7 +175,7 @@ def _even_row(near: float, far: float, fixed: Sequence[float], zones: Sequence[S
         if start not in best:
             continue
         cost, count, uneven, so_far = best[start]
-        for end in places[number + 1 :]:
+        for end in places[number + 1 : number + 1 + PASSED]:
             for row in _even_rows(start, end, begins, ends, rule):
                 spread, more = len(row) * (row[0] - start) ** 2, len(row) + (end not in stops)
                 tried = (cost + more, count + len(row), uneven + spread)

@@ -6,6 +6,7 @@ square cut (90 less the cut angle). Both are always given.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -319,6 +320,31 @@ class SettingOut:
     def runs_on(self, room: str, wall: str = "", trim: str = "") -> Sequence[Run]:
         """The runs in a room; on one wall and of one trim, where they are named."""
         return self._runs.of(room=room, wall=wall, trim=trim)
+
+    def joints_in(self, run: Run) -> list[float]:
+        """Stations inside a run where two of its pieces meet."""
+        ends = self._ends.get((run.room, run.wall, run.trim), [])
+        return ends[bisect_right(ends, run.start) : bisect_left(ends, run.end)]
+
+    def edge_on(self, edge: str, room: str, wall: str, trim: str) -> Sequence[tuple[float, float]]:
+        """Stations along a wall with the height of an edge of a trim above the floor there, from left to right."""
+        return self._edges.get((edge, room, wall, trim), ())
+
+    @cached_property
+    def _ends(self) -> dict[tuple[str, str, str], list[float]]:
+        found: dict[tuple[str, str, str], set[float]] = {}
+        for piece in self.pieces:
+            if not piece.upright:
+                found.setdefault((piece.room, piece.wall, piece.trim), set()).add(piece.end)
+        return {key: sorted(ends) for key, ends in found.items()}
+
+    @cached_property
+    def _edges(self) -> dict[tuple[str, str, str, str], list[tuple[float, float]]]:
+        found: dict[tuple[str, str, str, str], set[tuple[float, float]]] = {}
+        for mark in self.marks:
+            at = (mark.station, mark.above_floor)
+            found.setdefault((mark.edge, mark.room, mark.wall, mark.trim), set()).add(at)
+        return {key: sorted(marks) for key, marks in found.items()}
 
     def corners_of(self, room: str) -> Sequence[CornerCut]:
         """The corners of a room, one for each trim."""

@@ -5,8 +5,10 @@ Lengths mm, angles degrees. Stations run along a wall from its start; levels cou
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from math import radians, tan
 
 from listel.core.contract.tables import Row
@@ -202,7 +204,7 @@ def _at_floor(knots: Sequence[tuple[float, float]], floor: float) -> tuple[float
     return near - (far - near) * (low - floor) / (high - low), floor
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class WallSite:
     """One wall. ``length`` None where not taped; ``floors``: tapes from the floor up to the level line, ``ceilings``:
     from the line up to the ceiling (from its own readings, else from the heights taken); ``datum``: the line above the
@@ -248,6 +250,19 @@ class WallSite:
     def openings(self) -> tuple[Opening, ...]:
         """Doors, windows and the like in it."""
         return self.wall.openings
+
+    def opening_by(self, station: float) -> Opening | None:
+        """The opening of which an edge is nearest to a station, of those as near the first; None where there is
+        none."""
+        after = bisect_left(self._edges, (station,))
+        near = self._edges[after : after + 1]
+        if after:
+            near.append(self._edges[bisect_left(self._edges, self._edges[after - 1][:1])])
+        return self.openings[min((abs(at - station), number) for at, number in near)[1]] if near else None
+
+    @cached_property
+    def _edges(self) -> list[tuple[float, int]]:
+        return sorted((at, number) for number, hole in enumerate(self.openings) for at in (hole.at, hole.end))
 
     @property
     def fittings(self) -> tuple[Fitting, ...]:
