@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -21,10 +20,10 @@ class Differs:
 
 @dataclass(frozen=True)
 class Offered:
-    """A trace of one house that its sisters lack. It is evidence of the type, not of their own walls."""
+    """A trace that some houses have and their sisters lack. It is evidence of the type, not of their own walls."""
 
     trace: Trace
-    house: str
+    houses: tuple[str, ...]
     sisters: tuple[str, ...]
 
 
@@ -50,16 +49,19 @@ def _named(values: dict[str, list[str]]) -> list[tuple[str, tuple[str, ...]]]:
 
 def offered(houses: Iterable[House]) -> list[Offered]:
     """Each trace of a room with the houses that have a room of that name with such a trim, and no trace of it."""
-    houses = list(houses)
-    rooms = {house.name: {(c.room.casefold(), c.member) for c in house.choices} for house in houses}
-    traced = {house.name: {(t.room.casefold(), t.member) for t in house.traces} for house in houses}
-    found = []
+    having: dict[tuple[str, str], set[str]] = {}
+    traced: dict[tuple[str, str], dict[Trace, list[str]]] = {}
     for house in houses:
-        for trace in house.traces:
-            key = (trace.room.casefold(), trace.member)
-            sisters = [name for name in rooms if name != house.name and key in rooms[name] and key not in traced[name]]
-            if sisters:
-                found.append(Offered(trace, house.name, tuple(sorted(sisters))))
+        for choice in house.choices:
+            having.setdefault((choice.room.casefold(), choice.member), set()).add(house.name)
+        for trace in dict.fromkeys(house.traces):
+            traced.setdefault((trace.room.casefold(), trace.member), {}).setdefault(trace, []).append(house.name)
+    found = []
+    for key, traces in sorted(traced.items()):
+        sisters = having.get(key, set()).difference(*traces.values())
+        if sisters:
+            told = tuple(sorted(sisters))
+            found += [Offered(trace, tuple(sorted(names)), told) for trace, names in traces.items()]
     return found
 
 
@@ -67,14 +69,10 @@ def slips(houses: Iterable[House], texts: dict[str, str]) -> list[str]:
     """What is odd about the list itself: a survey twice, one reference for several houses, units that differ."""
     houses = list(houses)
     said = []
-    for text, count in Counter(filter(None, texts.values())).items():
-        if count > 1:
-            alike = _these(name for name in texts if texts[name] == text)
-            said.append(f"{alike} are one and the same survey; each is counted. Take out what is a copy.")
-    for reference, count in Counter(house.reference for house in houses if house.reference).items():
-        if count > 1:
-            names = _these(house.name for house in houses if house.reference == reference)
-            said.append(f"{names} have one reference, {reference}.")
+    for names in _alike((text, name) for name, text in texts.items()).values():
+        said.append(f"{_these(names)} are one and the same survey; each is counted. Take out what is a copy.")
+    for reference, names in _alike((house.reference, house.name) for house in houses).items():
+        said.append(f"{_these(names)} have one reference, {reference}.")
     units = {house.units for house in houses if house.units}
     if len(units) > 1:
         few = min(units, key=lambda unit: sum(house.units == unit for house in houses))
@@ -82,6 +80,14 @@ def slips(houses: Iterable[House], texts: dict[str, str]) -> list[str]:
         verb = "is" if len(odd) == 1 else "are"
         said.append(f"{_these(odd)} {verb} surveyed in {few}, the others not; lengths here are in mm.")
     return said
+
+
+def _alike(of: Iterable[tuple[str, str]]) -> dict[str, list[str]]:
+    """What several names have in common, with them."""
+    found: dict[str, list[str]] = {}
+    for common, name in of:
+        found.setdefault(common, []).append(name)
+    return {common: names for common, names in found.items() if common and len(names) > 1}
 
 
 def _these(names: Iterable[str]) -> str:

@@ -346,8 +346,9 @@ def test_a_trim_is_told_in_its_own_money(tmp_path: Path) -> None:
 def test_a_trace_is_offered_to_sisters_that_have_none() -> None:
     rail = Choice("front parlour", "dado-rail", "top", "950 mm")
     trace = Trace("Front parlour", "paint-ridge", "dado-rail", 948.0)
-    (found,) = offered([house("1", choices=(rail,), traces=(trace,)), house("2", choices=(rail,)), house("3")])
-    assert (found.house, found.sisters) == ("1", ("2",))
+    traced = [house(name, choices=(rail,), traces=(trace, trace)) for name in ("5", "1")]
+    (found,) = offered([*traced, house("2", choices=(rail,)), house("3")])
+    assert (found.houses, found.sisters) == (("1", "5"), ("2",))
 
 
 def test_units_that_differ_are_told() -> None:
