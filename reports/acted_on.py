@@ -37,9 +37,10 @@ def acts(old: Json, new: Json) -> list[Acts]:
 def dated(told: Json) -> str:
     """Which outcome it is: "revision A, surveyed 9 March 2026, outcome 116a293039e9", as its papers have it."""
     about = told["survey"]
-    revision = f"revision {about['revision']}" if about.get("revision") else ""
-    surveyed = f"surveyed {date(about['surveyed'])}" if about.get("surveyed") else ""
-    return ", ".join(filter(None, (revision, surveyed, f"outcome {told['digest'][:12]}")))
+    day = date(about["surveyed"]) if about.get("surveyed") else ""
+    named = f"revision {about['revision']}" if about.get("revision") else ""
+    surveyed = f"{'surveyed' if named else 'the survey of'} {day}" if day else ""
+    return ", ".join(filter(None, (named, surveyed, f"outcome {told['digest'][:12]}")))
 
 
 class _Pair:

@@ -65,7 +65,7 @@ class _Whole:
         self.notes = Notes()
         self.sections = Sections(outcome, readers, dress, self.notes.cite)
         since = about.since
-        self.changes = None if since is None else _changes(since, outcome)
+        self.changes = None if since is None else _changes(since, outcome, about.revision)
         self.said_before = {(told["rule"], told["says"]) for told in since["findings"]} if since else set()
         self.placed = {section.name.replace("-", "_") for section in outcome.sections}
 
@@ -175,10 +175,11 @@ class _Whole:
         return {"told": self.changes, "rooms": rooms, "before": before, "now": self.about.revision or "this one"}
 
 
-def _changes(since: Mapping[str, Any], outcome: Outcome) -> Comparison:
+def _changes(since: Mapping[str, Any], outcome: Outcome, revision: str) -> Comparison:
     """What changed since an earlier outcome. Raises ValueError if it is no outcome."""
     kinds = line_kinds(type(result) for result in outcome.sheet if not isinstance(result, (Said, Steps)))
     try:
-        return compared(since, outcome_json(outcome), units_of(kinds.values()))
+        told = outcome_json(outcome)
+        return compared(since, {**told, "survey": {**told["survey"], "revision": revision}}, units_of(kinds.values()))
     except (KeyError, TypeError, AttributeError) as error:
         raise ValueError("this is no outcome; write one with: listel statement SURVEY --json") from error
