@@ -39,7 +39,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     yield Leaf(name="when", title="When, and what it means for you", template="client/when.html.j2", view=when(outcome))
     price = outcome.sheet.get(Estimate)
     if price is not None and price.total is not None:
-        yield Leaf(name="price", title="What it costs", template="client/price.html.j2", view=price)
+        yield Leaf(name="price", title="What it costs", template="client/price.html.j2", view=price, follows=True)
     yield Leaf(name="settle", title="To settle, to sign", template="client/settle.html.j2", view=settle(outcome, about))
 
 
