@@ -162,8 +162,21 @@ def _denied_behind(words: Iterator[Word]) -> Iterator[Word]:
     ends = [match.places[0] for match in matches_in(told, phrases_of("denied_behind"))]
     if len(told) > 1 and denies(told[-1].written):
         ends.append(len(told) - 1)
+    ends += [place for place in range(1, len(told)) if _denied_deed(told, place)]
     for place, word in enumerate(told):
         yield replace(word, state="denied") if ends and place < max(ends) and word.state == "told" else word
+
+
+def _denied_deed(words: Sequence[Word], place: int) -> bool:
+    """Whether a denial stands here between a thing and what is not done to it, as in "moisture wasn't checked"."""
+    written = [word.written for word in words]
+    if not denies(written[place]) or (_SUBJECTS | _SUBJECTS_OR_OBJECTS | {"who", "that"}).intersection(written[:place]):
+        return False
+    after = next((word for word in written[place + 1 :] if word not in plain_words("before-participles")), "")
+    passive = written[place - 1] in plain_words("before-participles") or written[place] in plain_words(
+        "passive-denials"
+    )
+    return passive and (after.endswith(("ed", "ing")) or after in plain_words("participles"))
 
 
 def _awaited(words: Sequence[str]) -> int:

@@ -356,7 +356,7 @@ def _stands_as_thing(words: Sequence[Word], place: int) -> bool:
 
 def _stands_as_verb(words: Sequence[Word], place: int) -> bool:
     """Whether a word stands first, or behind "we", "to", "will" or another word that a verb stands behind."""
-    if place + 1 < len(words) and words[place + 1].root in plain_stems("of-fasteners"):
+    if place + 1 < len(words) and words[place + 1].root in plain_stems("of-fasteners") | plain_stems("of-paint"):
         return False
     before = next((w for w in reversed(words[:place]) if w.written not in plain_words("adverbs")), None)
     return before is None or before.written in plain_words("before-verbs") or before.state != words[place].state

@@ -31,6 +31,9 @@ from listel.plugins.sequence.wording import plain_words, stem, waits_told, words
 LASTING = "acclimatise"
 """The step that is itself a wait: "five days in the room" is its time even where no word of it stands before."""
 
+MOST_BESIDE = 4
+"""A part of so many words that are not small may mean a step by one word alone."""
+
 TAKE_DOWN = "take-down"
 
 Titles = Sequence[tuple[str, str]]
@@ -56,9 +59,12 @@ _AFTER_THAT = re.compile(r"^\W*(?:and )?after (?:that|which)\b")
 _AFTER_DOING = re.compile(r"\bafter\s+((?:[a-z]+\s+)?[a-z]{2,}ing\b[^,;.:()!?]*)")
 _BETWEEN = re.compile(r"\s*(?:in\s+|let\s+)?(?:between|apart|each|per)\b")
 _BETWEEN_TWO = re.compile(r"\s*(?:\w+\s+){0,2}between (?:the two|them|the coats)\b")
+_FOR_WHAT = re.compile(r"\s*(?:for|between)\b")
 _LATER = re.compile(r"\b(?:before|until|till|and then)\b.*")
 _AFTER_WHAT = re.compile(r"^[^,.;]*?\bafter\s+(?:the\s+)?((?:\w+\s*){1,3})")
-_LEFT_OUT = re.compile(r"\b(?:leave|left|leaving|miss|keep)\s+((?:(?!dry|set|go|air)\w+\s+){1,4}?)out\b(?! of)")
+_LEFT_OUT = re.compile(
+    r"\b(?:leave|left|leaving|miss|keep)\s+((?:(?!dry|set|go|air)\w+\s+){1,4}?)(?:out\b(?! of)|off altogether\b)"
+)
 _ONCE = re.compile(
     r"\b(?:(?:i|we|he|she|they|people|folk|everyone) used to|(?:would|might|could) have|wanted to"
     r"|(?:last|previous) (?:decorator|owner|builder|joiner|painter|man|chap|lot|people)|suggest(?:ed|s)|proposed|i read"
@@ -187,6 +193,7 @@ def _pauses(text: str, steps: tuple[str, ...], named: Named, *, settled: bool) -
         after = max(stand_before, default=-1) + 1 + lasting
         after -= after > 1 and bool(_BETWEEN_TWO.match(behind))
         of = "" if after else _waits_for(text[:start], last=True) or _waits_for(_LATER.sub("", behind), last=False)
+        after = steps.index(of) + 1 if of in steps and _FOR_WHAT.match(behind) else after
         yield Pause(hours, after, between=bool(_BETWEEN.match(behind)), of="" if of in steps else of)
 
 
@@ -257,11 +264,12 @@ def _steps_told(text: str, named: Named, thing: str = "") -> _Told:
         )
         whole = _is_whole(matches, words)
         strong = any(match.phrase.kind != "alone" and match.phrase.step for match in matches)
+        short = sum(not word.small for word in words) <= MOST_BESIDE
         for match in matches:
             weak = match.phrase.kind == "alone" and (strong or not whole)
             state = "denied" if match.phrase.kind == "denied" else words[match.places[0]].state
             known = known or match.phrase.turns or match.phrase.step == ANOTHER_MATTER or state == "denied"
-            if state == "told":
+            if state == "told" and (short or match.phrase.kind != "alone"):
                 found.append(_Found(number, match.places[0], _of_object(match.phrase.step, words), weak))
             elif match.phrase.kind == "denied":
                 denied.append(_of_object(match.phrase.step, words))

@@ -41,7 +41,7 @@ def test_plans_in_peoples_words(held_out: bool, least: float) -> None:
 @pytest.mark.parametrize(
     ("kept", "floors"),
     [
-        (False, {"step": 0.93, "negation": 0.87, "method": 0.93, "wait": 0.91}),
+        (False, {"step": 0.93, "negation": 0.87, "method": 0.93, "wait": 0.9}),
         (True, {"step": 0.8, "negation": 0.79, "method": 0.82, "wait": 0.71}),
     ],
     ids=["learnt-from", "kept"],
