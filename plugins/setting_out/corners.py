@@ -127,9 +127,19 @@ def undercut(theta: float) -> float:
 
 
 def corner_line(
-    job: Job, room: Room, trim: Trim, first: Wall, second: Wall, joint: str, why: str, coped: str, doubted: bool
+    job: Job,
+    room: Room,
+    trim: Trim,
+    first: Wall,
+    second: Wall,
+    joint: str,
+    why: str,
+    coped: str,
+    doubted: bool,
+    rake: float = 0.0,
 ) -> CornerCut:
-    """The line of one corner for one trim, with both of its angles and the joint gap to expect."""
+    """The line of one corner for one trim, with both of its angles and the joint gap to expect; ``rake``: the mean
+    pitch at which both of its pieces come there, each cut by its own; 0 where one does not rake [deg]."""
     corner = first.corner
     kind = corner.kind if corner is not None else "internal"
     theta = corner.through_room if corner else None
@@ -147,8 +157,8 @@ def corner_line(
             grounds=Grounds(shown, sources=(PRACTICE,)),
         )
     spring, projection = trim.section.spring or 0.0, trim.section.projection
-    mitre, bevel = compound_setting(theta, spring, 0.0)
-    angle = cut_angle(theta) if not spring else 90.0 - mitre
+    mitre, bevel = compound_setting(theta, spring, rake)
+    angle = 90.0 - mitre if spring or rake else cut_angle(theta)
     sigma, sigma_shown = tolerance(job, "bevel")
     gap = None if projection is None else joint_gap(projection, theta, sigma)
     most, most_shown, _ = allowed("joint-gap")
@@ -163,11 +173,14 @@ def corner_line(
     if spring:
         formula = "tan mitre = sin spring / tan(corner / 2); sin bevel = cos spring x cos(corner / 2); lying flat"
         inputs.append(Input("spring angle", spring, "deg", job.line(trim.section, "spring")))
+    elif rake:
+        formula = "back against the fence turned flat: the table turned by the pitch, the blade tilted 90 - corner / 2"
+        inputs.append(Input("pitch on both walls", rake, "deg"))
     else:
         formula = "half of the measured corner; a saw whose scale reads 0 for a square cut shows 90 less that"
     worked = (
         f"{corner.angle:g} / 2 = {cut_angle(theta):.2f}; 90 - {cut_angle(theta):.2f} = {saw_reading(theta):.2f}"
-        if not spring
+        if not spring and not rake
         else ""
     )
     grounds = Grounds(
@@ -189,7 +202,7 @@ def corner_line(
         coped=coped,
         cut_angle=angle,
         saw_reading=90.0 - angle,
-        bevel=bevel if spring else None,
+        bevel=bevel if spring or rake else None,
         undercut=undercut(theta) if joint == "cope" else None,
         gap=gap,
         measure_again=doubted or (gap is not None and gap > most),

@@ -34,7 +34,8 @@ def leaning_corners(job: Job, corners: list[CornerCut]) -> list[Finding]:
         theta, height = first.turn, trims[line.trim].section.height
         if not lean or theta is None or height is None or trims[line.trim].section.spring:
             continue
-        turn = min(theta, 360 - theta) if line.cut_angle is None else 2 * line.cut_angle
+        plan = 90 - line.bevel if line.bevel else line.cut_angle
+        turn = min(theta, 360 - theta) if plan is None else 2 * plan
         opens = plumb_on_leaning_walls(height, lean, turn)
         if opens <= most:
             continue

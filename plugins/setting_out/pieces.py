@@ -162,11 +162,10 @@ def _along_walls(
     for meeting in meetings:
         first, second = spans[meeting.before].wall, spans[meeting.after].wall
         coped = "" if meeting.coped is None else spans[meeting.coped].wall.name
-        cut.corners.append(
-            corner_line(
-                job, room, trim, first, second, meeting.joint, meeting.why, coped, (room.name, first.name) in doubted
-            )
-        )
+        before, after = (abs(spans[number].run.pitch) for number in (meeting.before, meeting.after))
+        rake = (before + after) / 2 if before and after and not trim.section.spring else 0.0
+        doubt = (room.name, first.name) in doubted
+        cut.corners.append(corner_line(job, room, trim, first, second, meeting.joint, meeting.why, coped, doubt, rake))
     for piece in doubles:
         cut.findings.append(
             RULES["coped-both-ends"].told(

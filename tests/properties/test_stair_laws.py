@@ -238,6 +238,14 @@ def test_a_rail_follows_the_nosings_of_winders_round_a_corner(seed: int) -> None
     for piece in out.pieces:
         for end in (piece.left, piece.right):
             assert end.kind != "internal-mitre" or end.saw_reading == approx(abs(piece.pitch))
+    steep = [
+        abs(next(run.pitch for run in runs if run.wall == wall and place(wall, at) in (run.start, run.end)))
+        for wall, at in (("A", length), ("B", 0.0))
+    ]
+    (line,) = out.corners
+    assert (line.saw_reading, line.bevel or 0.0) == (
+        approx((np.mean(steep), 90 - line.angle / 2)) if min(steep) else approx((90 - line.angle / 2, 0.0))
+    )
     # marked on the walls, the risers give the same pieces as from the newel
     marks = {"A": [place(wall, at) for wall, at, _ in table if wall == "A" and at > at_a - 1e-6], "B": []}
     marks["B"] = [place(wall, at) for wall, at, _ in table if wall == "B" and at < at_b - 1e-6]
