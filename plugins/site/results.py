@@ -12,8 +12,7 @@ from functools import cached_property
 from math import radians, tan
 
 from listel.core.contract.tables import Row
-from listel.core.survey.job import Evidence, Fitting, Flight, FlightWall, Ground, Opening, Room, Wall
-from listel.plugins.site import tables
+from listel.core.survey.job import Evidence, Fitting, Flight, FlightWall, Ground, Room, Wall
 from listel.plugins.site.levels import Levels
 from listel.plugins.site.plan import Plan
 
@@ -273,16 +272,6 @@ class WallSite:
     def behind(self) -> tuple[Fitting, ...]:
         """What stands on its other face."""
         return self.wall.behind
-
-    @property
-    def makeup(self) -> Row | None:
-        """Its row of the table of make-ups; None where not surveyed."""
-        return tables.makeup(self.wall)
-
-    @property
-    def finishes(self) -> tuple[Row, ...]:
-        """What is on it, from the face inward; empty where not surveyed."""
-        return tables.finishes_on(self.wall)
 
     def floor(self, station: float) -> float | None:
         """Tape from the floor up to the level line at a station; None where none was read on this wall."""

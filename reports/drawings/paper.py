@@ -69,15 +69,6 @@ class Box(NamedTuple):
     x1: float
     y1: float
 
-    def overlaps(self, other: Box, gap: float = 0.0) -> bool:
-        """Whether the two share any area, or come nearer than ``gap``."""
-        return (
-            self.x0 - gap < other.x1
-            and other.x0 < self.x1 + gap
-            and self.y0 - gap < other.y1
-            and other.y0 < self.y1 + gap
-        )
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drawing:

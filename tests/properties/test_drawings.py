@@ -35,7 +35,7 @@ from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import Piece, PieceEnd, RakedProfile, Run, SettingOut
 from listel.reports.drawings import draw
 from listel.reports.drawings.layout import Span, rows_of, spread
-from listel.reports.drawings.paper import SMALL, Drawing, letters_width, text_boxes
+from listel.reports.drawings.paper import SMALL, Box, Drawing, letters_width, text_boxes
 from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.strip import Level
 
@@ -48,10 +48,15 @@ def faults(*drawings: Drawing) -> list[str]:
     return [fault for drawing in drawings for fault in _faults(drawing)]
 
 
+def overlap(one: Box, other: Box) -> bool:
+    """Whether two share any area to speak of."""
+    return max(one.x0, other.x0) + 0.01 < min(one.x1, other.x1) and max(one.y0, other.y0) + 0.01 < min(one.y1, other.y1)
+
+
 def _faults(drawing: Drawing) -> Iterator[str]:
     boxes = text_boxes(drawing.svg)
     for number, (words, box) in enumerate(boxes):
-        yield from (f"{words!r} lies over {other!r}" for other, at in boxes[:number] if box.overlaps(at, -0.01))
+        yield from (f"{words!r} lies over {other!r}" for other, at in boxes[:number] if overlap(box, at))
     root = ElementTree.fromstring(drawing.svg)
     x, y, width, height = (float(value) for value in root.get("viewBox", "").split())
     for words, box in boxes:
