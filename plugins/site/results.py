@@ -12,7 +12,7 @@ from functools import cached_property
 from math import radians, tan
 
 from listel.core.contract.tables import Row
-from listel.core.survey.job import Evidence, Fitting, Flight, FlightWall, Ground, Room, Wall
+from listel.core.survey.job import Evidence, Fitting, Flight, FlightWall, Ground, Opening, Room, Wall
 from listel.plugins.site.levels import Levels
 from listel.plugins.site.plan import Plan
 
