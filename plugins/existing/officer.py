@@ -132,7 +132,8 @@ def traced(job: Job, existing: Existing) -> Mapping[str, Sequence[str]]:
     """The rooms that have a trace or an old piece of a member, by the member, in survey order."""
     found: dict[str, list[str]] = {}
     for room in job.rooms:
-        members = [each.member for each in (*room.evidence, *existing.pieces_on(room.name))]
+        members = [trace.member for trace in room.evidence]
+        members += [piece.member for piece in existing.pieces_on(room.name)]
         for member in dict.fromkeys(members):
             found.setdefault(member, []).append(room.name)
     return found

@@ -327,10 +327,15 @@ def fixings_drawn(view: WallView) -> Iterator[tuple[Fixing, FixingPoint, Point]]
             if point.height is None or not 0 <= point.station <= view.length:
                 continue
             x, y = view.at(point.station, height_at(view.floor, point.station) + point.height)
-            raked = [b for b in view.members if b.trim == fixing.trim and b.start - 1 <= point.station <= b.end + 1]
-            if fixing.pitch and raked:
-                y = view.level(sum(height_at(edge, point.station) for edge in (raked[0].top, raked[0].underside)) / 2)
+            if fixing.pitch and (raked := raked_band(view, fixing, point)):
+                y = view.level(sum(height_at(edge, point.station) for edge in (raked.top, raked.underside)) / 2)
             yield fixing, point, (x, y)
+
+
+def raked_band(view: WallView, fixing: Fixing, point: FixingPoint) -> Band | None:
+    """The member, on a rake, that a fixing goes through; None where it is not drawn."""
+    members = (band for band in view.members if band.trim == fixing.trim)
+    return next((band for band in members if band.start - 1 <= point.station <= band.end + 1), None)
 
 
 def _fixings(view: WallView) -> None:

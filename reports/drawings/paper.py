@@ -88,6 +88,7 @@ class Drawing:
     shows: tuple[tuple[KeyPath, Box], ...] = ()
 
 
+@lru_cache(16384)
 def letters_width(words: str, size: float, *, bold: bool = False) -> float:
     """Width of lettering in mm, never less than the common sans-serif faces take."""
     return sum(_letter(letter) for letter in words) * size * (1.08 if bold else 1.0)
@@ -346,5 +347,8 @@ def _clean(words: str) -> str:
 
 
 def _number(value: float) -> str:
-    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    text = f"{value:.2f}"
+    if text[-1] != "0":
+        return text
+    text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
