@@ -21,7 +21,12 @@ ROOMS = 3
 
 
 def examined(rooms: int) -> Outcome:
-    return examine(job_from_text(json.dumps(invented_house(rooms))), load([]))
+    """A house of so many rooms, whose boards reach along every wall: joints are tried elsewhere."""
+    survey = invented_house(rooms)
+    for trim in survey["trim"]:
+        trim["longest"] = 6200
+    survey["stock"] = [{**board, "length": {3000: 4200, 4200: 6300}[board["length"]]} for board in survey["stock"]]
+    return examine(job_from_text(json.dumps(survey)), load([]))
 
 
 @pytest.fixture(scope="module")
