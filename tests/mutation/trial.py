@@ -161,7 +161,8 @@ class Trials:
         os.write(writing, said.encode())
 
     def _in_order(self, number: Number) -> list[int]:
-        """The tests that may notice a number, the likeliest first: those that share its rarest words; laws last."""
+        """The tests that may notice a number, the likeliest first: those that share its rarest words; laws and the cases
+        and figures of other plugins last."""
         files = files_for(self.root, number)
         words = set(re.findall(r"[a-z]{2,}|[0-9.]+", " ".join(number.words).lower()))
         plugins = {
@@ -179,7 +180,8 @@ class Trials:
             return spoken in plugins if spoken else any(item.nodeid.startswith(file) for file in files)
 
         read = self.readers.get(self.loaded.key(number), []) if number.file.endswith(".yaml") else None
-        may = [place for place in range(len(self.items)) if own(place)] if read is None else read
+        everyone = (place for place in range(len(self.items)) if own(place) or _plugin_of(self.items[place]))
+        may = list(everyone) if read is None else read
         may = [place for place in may if self.sound.get(place, True)]
         return sorted(
             may, key=lambda place: ("properties/" in self.items[place].nodeid, not own(place), -likely(place))

@@ -13,7 +13,6 @@ from typing import Any
 import pytest
 
 from listel.plugins.fixings import american, eurocode, holes, johansen, layout, load, size, strength, wood
-from listel.plugins.site import tables
 
 EC5 = "EN 1995-1-1:2004+A1+A2"
 SEEN, DERIVED, MEMORY, PRACTICE = (
@@ -248,20 +247,6 @@ def test_number_of_fixings(length: float, ends: float, most: float, number: int,
 def test_screw_length_rounds_up_to_stock() -> None:
     """Common practice, no source: 20 - 2 + 18 + 35 = 71 mm, sold as 75."""
     assert size.stock_length(20 - size.FILLED + 18 + size.WANTED_IN_TIMBER, "mm") == 75
-
-
-def test_plasterboard_fixing_is_a_third_of_the_test() -> None:
-    """Pull tests near 60 kg, published at second hand: one third is 20 kg, 200 N."""
-    from listel.core.contract.tables import load_table
-
-    assert load_table("listel.plugins.fixings", "pullout").row("plasterboard")["working"][0] == 60 / 3 * 10
-
-
-@pytest.mark.parametrize(("name", "characteristic", "mean"), [("C16", 310, 370), ("C24", 350, 420), ("D30", 530, 640)])
-def test_class_densities(name: str, characteristic: float, mean: float) -> None:
-    """EN 338 Table 1, published, seen (D30 from memory)."""
-    row = tables.framing(name)
-    assert (row["characteristic"], row["density"]) == (characteristic, mean)
 
 
 @pytest.mark.parametrize(
