@@ -39,20 +39,15 @@ def dew_point(temperature: float, humidity: float) -> float:
     return 243.04 * gamma / (17.625 - gamma)
 
 
-def lifting_filter(base: float, twist: float = 0.0, lifts: float = 0.0) -> float:
-    """The lifting filter cut for twisting and for frequent lifting, kg: the product of the cuts.
+def lifting_filter(base: float) -> float:
+    """The lifting filter cut for carrying with a turn of the body over 45 degrees, 10 %, and a lift a minute, 30 %, kg.
 
-    ``base`` kg; ``twist`` of the body, degrees: over 45 takes 10 %, over 90 takes 20 %; ``lifts`` a minute: from 1
-    takes
-    30 %, from 5 takes 50 %, over 12 takes 80 %. Source: INDG143 and L23, HSE (cuts seen second-hand; multiplying
-    them is our own choice).
+    Source: INDG143 and L23, HSE (cuts seen second-hand; multiplying them is our own choice).
 
-    >>> round(lifting_filter(25, twist=60, lifts=1), 2)
+    >>> round(lifting_filter(25), 2)
     15.75
     """
-    turned = 0.8 if twist > 90 else 0.9 if twist > 45 else 1.0
-    often = 0.2 if lifts > 12 else 0.5 if lifts >= 5 else 0.7 if lifts >= 1 else 1.0
-    return base * turned * often
+    return base * 0.9 * 0.7
 
 
 def ladder_foot(height: float) -> tuple[float, float]:

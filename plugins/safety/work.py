@@ -216,7 +216,7 @@ def handling(job: Job, sheet: Sheet) -> Iterator[object]:
         thick = section.thick
         dense = float(density.value)
         mass = length * section.height * thick * dense / 1e9
-        carry = max(1, floor(lifting_filter(25, twist=60, lifts=1) / mass))
+        carry = max(1, floor(lifting_filter(25) / mass))
         inputs = (
             *grounds.inputs,
             Input("height", section.height, "mm", job.line(section, "height")),

@@ -76,6 +76,7 @@ def main() -> int:
 def _tried(numbers: list[Number], until: float, asked: argparse.Namespace) -> Iterator[tuple[Number, str]]:
     """Each number that was tried until then, and the test that noticed it."""
     os.chdir(ROOT)
+    tried = 0
     with tempfile.TemporaryDirectory() as folder:
         os.environ["TMPDIR"] = tempfile.tempdir = folder
         for place, who in _in_loaded(numbers, until, asked):
@@ -85,8 +86,9 @@ def _tried(numbers: list[Number], until: float, asked: argparse.Namespace) -> It
                 continue
             if who is None:
                 who = "listel loaded anew" if noticed_anew(ROOT, numbers[place]) else ""
+            tried += 1
             if not who:
-                print(f"nobody notices {numbers[place]}", flush=True)
+                print(f"nobody notices {numbers[place]} ({tried} tried)", flush=True)
             yield numbers[place], who
 
 

@@ -161,8 +161,8 @@ class Trials:
         os.write(writing, said.encode())
 
     def _in_order(self, number: Number) -> list[int]:
-        """The tests that may notice a number, the likeliest first: those that share its rarest words; laws and the cases
-        and figures of other plugins last."""
+        """The tests that may notice a number, the likeliest first: those that share its rarest words. Laws come last,
+        and before them the cases and figures of other plugins."""
         files = files_for(self.root, number)
         words = set(re.findall(r"[a-z]{2,}|[0-9.]+", " ".join(number.words).lower()))
         plugins = {
