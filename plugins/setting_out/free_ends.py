@@ -17,6 +17,8 @@ RULES = load_rules(__package__)
 
 NOT_SAID = "free"
 """What bounds a run at a free end of which the survey does not say what it is."""
+SAME_PLACE = 1.0
+"""Ends of two trims this close on one wall [mm] meet."""
 SAID = {
     "return": "a return",
     "butt": "what stands there",
@@ -26,8 +28,9 @@ SAID = {
 }
 
 
-def with_free_ends(trim: Trim, room: Room, wall: Wall, start: float, free: Free) -> Free:
-    """A free stretch of the place that begins at ``start``, each free end of it as the survey has it."""
+def with_free_ends(job: Job, trim: Trim, room: Room, wall: Wall, start: float, free: Free) -> Free:
+    """A free stretch of the place that begins at ``start``, each free end of it as the survey has it, else as the trim
+    asks that goes on from there."""
     place = next(
         each
         for each in trim.where
@@ -36,16 +39,40 @@ def with_free_ends(trim: Trim, room: Room, wall: Wall, start: float, free: Free)
     return Free(
         free.start,
         free.end,
-        _bound(place, room, wall, free.start_at, left=True),
-        _bound(place, room, wall, free.end_at, left=False),
+        _bound(place, room, wall, free.start_at, left=True) or _beside(job, trim, room, wall, free.start, left=True),
+        _bound(place, room, wall, free.end_at, left=False) or _beside(job, trim, room, wall, free.end, left=False),
     )
 
 
+def _beside(job: Job, trim: Trim, room: Room, wall: Wall, at: float, left: bool) -> str:
+    """What a trim does where another of its member goes on along the wall: it butts on it, but is returned where it
+    shows beyond it. Common practice, no source."""
+    other = adjoining(job, trim, room, wall, at, left)
+    ours = (trim.section.height, trim.section.projection)
+    theirs = (other.section.height, other.section.projection) if other else (None, None)
+    if None in ours or None in theirs:
+        return NOT_SAID
+    return "return" if any((one or 0.0) > (two or 0.0) for one, two in zip(ours, theirs, strict=True)) else "butt"
+
+
+def adjoining(job: Job, trim: Trim, room: Room, wall: Wall, at: float, left: bool) -> Trim | None:
+    """The other trim of a member that ends where it begins on a wall, at its ``left`` end, or begins where it ends."""
+    for other in job.trims_in(room.name):
+        if other is trim or other.member != trim.member:
+            continue
+        for _, there, start, end in job.places(other, room.name):
+            edge = end if left else start
+            if there is wall and edge is not None and abs(edge - at) <= SAME_PLACE:
+                return other
+    return None
+
+
 def _bound(place: Place, room: Room, wall: Wall, at: str, left: bool) -> str:
-    """What bounds an end: the corner where there is one, else what the place or the wall says of its ends."""
+    """What bounds an end: the corner where there is one, else what the place or the wall says of its ends; empty where
+    it stops on the wall and nothing is said."""
     said = place.ends.at(left) if place.ends else None
     if at == "stop":
-        return said or NOT_SAID
+        return said or ""
     if at != "corner" or any((second if left else first) is wall for first, second in corner_pairs(room)):
         return at
     said = said or (wall.ends.at(left) if wall.ends else None)

@@ -126,7 +126,7 @@ def _along_wall(
         for free in free_stretches(stretch, solid):
             start_at = "old-corner" if left and free.start_at == "corner" else free.start_at
             end_at = "old-corner" if right and free.end_at == "corner" else free.end_at
-            free = with_free_ends(trim, room, wall, start, replace(free, start_at=start_at, end_at=end_at))
+            free = with_free_ends(job, trim, room, wall, start, replace(free, start_at=start_at, end_at=end_at))
             _run(job, trim, room, wall, stretch, free, grounds, laid)
 
 

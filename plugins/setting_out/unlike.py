@@ -17,6 +17,7 @@ from listel.plugins.closure import tolerance
 from listel.plugins.setting_out.angles import joint_gap, unequal_mitre
 from listel.plugins.setting_out.compound import rake_turning_corner
 from listel.plugins.setting_out.corners import SAME_HEIGHT, apart, height_at_corner, how_it_lies
+from listel.plugins.setting_out.free_ends import SAME_PLACE, adjoining
 from listel.plugins.setting_out.results import CornerCut, PieceEnd, Run
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.site import corner_pairs, tables
@@ -225,11 +226,36 @@ def meeting_sections(job: Job, runs: Lines[Run]) -> list[Finding]:
                 found.append(_two_heights(job, room, one.wall, other.wall, one.trim, _how(job, unlike)))
             else:
                 found.append(_two_sections(job, unlike))
+        found += _end_to_end(job, room, runs, trims)
         for first, second, trim in _apart(room, runs, trims):
             if (room.name, first.name, trim.name) not in told:
                 says = "its ends are set out each on its own, and do not meet."
                 found.append(_two_heights(job, room, first, second, trim, says))
     return found
+
+
+def _end_to_end(job: Job, room: Room, runs: Lines[Run], trims: Mapping[str, Trim]) -> Iterator[Finding]:
+    """Two trims of one member that adjoin along a wall: which of them is returned."""
+    for wall in room.walls:
+        here = [run for run in runs.of(room=room.name, wall=wall.name) if tables.goes_along_walls(run.member)]
+        for before in here:
+            other = adjoining(job, trims[before.trim], room, wall, before.end, left=False)
+            after = next((run for run in here if other and run.trim == other.name), None)
+            if other is None or after is None or abs(after.start - before.end) > SAME_PLACE:
+                continue
+            ends = (before.trim, before.end_at), (after.trim, after.start_at)
+            back = [name for name, kind in ends if kind == "return"]
+            how = (
+                f"the {' and the '.join(back)} {'are' if len(back) > 1 else 'is'} returned into itself there, mitred "
+                "with a piece of the same board"
+                if back
+                else "they are cut square to each other"
+            )
+            butts = "".join(f", and the {name} butts on that" for name, kind in ends if back and kind == "butt")
+            at = lengths(job)(before.end)
+            says = f"On wall {wall.name} the {before.trim} meets the {after.trim} at {at}: {how}{butts}."
+            where = Where(room.name, wall.name, before.trim, station=before.end, line=job.line(wall))
+            yield RULES["two-sections-meet"].told("advice", says, where, Grounds(sources=(PRACTICE,)))
 
 
 def _apart(room: Room, runs: Lines[Run], trims: Mapping[str, Trim]) -> Iterator[tuple[Wall, Wall, Trim]]:

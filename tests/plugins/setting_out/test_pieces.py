@@ -306,6 +306,27 @@ def test_two_sections_of_one_member_that_meet_are_named(set_out, trim, wall) -> 
     assert (first.face, second.face) == pytest.approx((2000 - 30, 2000 - 20))
 
 
+@pytest.mark.parametrize(
+    ("other", "ends", "says"),
+    [
+        ((70, 25), ("butt", "butt"), "cut square to each other"),
+        ((60, 25), ("return", "butt"), "the old is returned into itself there"),
+        ((60, 24), ("return", "butt"), "and the new butts on that"),
+        ((70, 26), ("butt", "return"), "the new is returned"),
+        ((60, 26), ("return", "return"), "the old and the new are returned"),
+    ],
+)
+def test_trims_that_adjoin_along_a_wall_are_returned_where_they_show(set_out, trim, wall, other, ends, says) -> None:
+    old = trim(name="old", where=(Place("Parlour", ("A",), 0, 1800),))
+    new = trim(name="new", section=Section(*other), where=(Place("Parlour", ("A",), 1800, 4000),))
+    found = set_out(Room("Parlour", extent="part", walls=(wall("A", 4000, ends=RETURNS),)), old, new)
+    one, two = found.out.pieces
+    assert (one.right.kind, two.left.kind) == ends and (one.end, two.start) == (1800, 1800)
+    assert says in found.finding("two-sections-meet").says
+    apart = replace(new, where=(Place("Parlour", ("A",), 1802, 4000),))
+    assert "two-sections-meet" not in set_out(Room("Parlour", walls=(wall("A", 4000),)), old, apart).rules()
+
+
 @pytest.mark.parametrize(("theta", "short"), [(80, 3.350), (75, 5.091), (90, 0), (100, 0)])
 def test_a_square_end_stops_where_its_face_meets_the_other_wall(set_out, trim, wall, theta, short) -> None:
     """Source: derived here by where the face of the piece, 19 out, crosses the line of the other wall."""
