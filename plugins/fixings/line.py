@@ -163,12 +163,8 @@ def fixing_that_serves(reckoned: Reckoned) -> tuple[Size, float] | None:
     return None
 
 
-def fixing_line(reckoned: Reckoned) -> Fixing:
-    """The schedule's line of a reckoned run."""
-    place, found, size, out = reckoned.place, reckoned.bearing, reckoned.size, reckoned.layout
-    stations = list(out.stations) if out else []
-    able, asked = reckoned.strength, reckoned.load
-    weighed = able is not None and asked is not None and out is not None and bool(stations)
+def unnamed(place: Place) -> Fixing:
+    """The line of a run on a wall of unknown make-up: no fixing can be named."""
     return Fixing(
         room=place.room.name,
         wall=place.wall.name,
@@ -176,6 +172,21 @@ def fixing_line(reckoned: Reckoned) -> Fixing:
         member=place.trim.member,
         start=place.run.start,
         end=place.run.end,
+        find="nothing, until what the wall is made of is known",
+        pitch=place.run.pitch,
+        density=trim_timber(place.job, place.trim).mean,
+        grounds=Grounds((Input("make-up of the wall", "not surveyed"),), "the fixing follows from what bears it"),
+    )
+
+
+def fixing_line(reckoned: Reckoned) -> Fixing:
+    """The schedule's line of a reckoned run."""
+    place, found, size, out = reckoned.place, reckoned.bearing, reckoned.size, reckoned.layout
+    stations = list(out.stations) if out else []
+    able, asked = reckoned.strength, reckoned.load
+    weighed = able is not None and asked is not None and out is not None and bool(stations)
+    return replace(
+        unnamed(place),
         substrate=found.row.name,
         into=found.into,
         kind=size.kind.name,
@@ -201,7 +212,6 @@ def fixing_line(reckoned: Reckoned) -> Fixing:
         ratio=reckoned.ratio,
         avoid=avoid(reckoned),
         find="" if found.stations or found.kind in ("ground", "lining") else how_to_find(found),
-        pitch=place.run.pitch,
         upright=place.run.upright,
         shear=asked.shear(out.share) if weighed and asked and out else None,
         pull=asked.pull(out.share) if weighed and asked and out else None,

@@ -14,7 +14,7 @@ from listel.core.survey.units import show_fine, show_length
 from listel.plugins.fixings.bearing import Bearing, Place, bearing
 from listel.plugins.fixings.choice import on_choice
 from listel.plugins.fixings.judge import fewer_than_two, found_by_run, overloaded
-from listel.plugins.fixings.line import Reckoned, chosen, fixing_line, has_choice, ours, reckon
+from listel.plugins.fixings.line import Reckoned, chosen, fixing_line, has_choice, ours, reckon, unnamed
 from listel.plugins.fixings.metal import metal
 from listel.plugins.fixings.missing import missing_facts, unknown_substrate
 from listel.plugins.fixings.results import Fixing, FixingSchedule
@@ -149,22 +149,6 @@ def judged(job: Job, sheet: Sheet) -> Iterator[Finding]:
             yield drawn_in(used)
         yield from stained(used)
         yield from rows_apart(used, sheet)
-
-
-def unnamed(place: Place) -> Fixing:
-    """The line of a run on a wall of unknown make-up: no fixing can be named."""
-    return Fixing(
-        room=place.room.name,
-        wall=place.wall.name,
-        trim=place.trim.name,
-        member=place.trim.member,
-        start=place.run.start,
-        end=place.run.end,
-        find="nothing, until what the wall is made of is known",
-        pitch=place.run.pitch,
-        density=trim_timber(place.job, place.trim).mean,
-        grounds=Grounds((Input("make-up of the wall", "not surveyed"),), "the fixing follows from what bears it"),
-    )
 
 
 def by_code(job: Job) -> Finding:

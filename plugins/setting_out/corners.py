@@ -143,19 +143,18 @@ def corner_line(
     corner = first.corner
     kind = corner.kind if corner is not None else "internal"
     theta = corner.through_room if corner else None
+    line = CornerCut(
+        room=room.name,
+        trim=trim.name,
+        first=first.name,
+        second=second.name,
+        kind=kind,
+        joint=joint,
+        coped=coped,
+        grounds=Grounds((Input("joint", joint, note=why),), sources=(PRACTICE,)),
+    )
     if corner is None or theta is None:
-        shown = (Input("joint", joint, note=why),)
-        return CornerCut(
-            room=room.name,
-            trim=trim.name,
-            first=first.name,
-            second=second.name,
-            kind=kind,
-            angle=None,
-            joint=joint,
-            coped=coped,
-            grounds=Grounds(shown, sources=(PRACTICE,)),
-        )
+        return line
     spring, projection = trim.section.spring or 0.0, trim.section.projection
     mitre, bevel = compound_setting(theta, spring, rake)
     angle = 90.0 - mitre if spring or rake else cut_angle(theta)
@@ -191,15 +190,9 @@ def corner_line(
         (GEOMETRY, PRACTICE),
         f"corner +/- {sigma:g} deg" + (f", joint gap {gap:.2f} mm" if gap is not None else ""),
     )
-    return CornerCut(
-        room=room.name,
-        trim=trim.name,
-        first=first.name,
-        second=second.name,
-        kind=kind,
+    return replace(
+        line,
         angle=corner.angle,
-        joint=joint,
-        coped=coped,
         cut_angle=angle,
         saw_reading=90.0 - angle,
         bevel=bevel if spring or rake else None,
