@@ -365,8 +365,8 @@ def _account(
         lot = f" ({line.lot})" if line.lot else ""
         print(f"timber     {line.trim}, {line.alike[1]}: {_cost(line, line.cost)} for {whose}{lot}")
     if priced:
-        both = (money(amount, priced.currency) for amount in (priced.together, priced.apart))
-        print("estimate   {} with the timber together, {} apart".format(*both))
+        apart = f"; {money(priced.apart, priced.currency)} with each house's timber by itself" if priced.saved else ""
+        print(f"estimate   {money(priced.together, priced.currency)}{apart}")
     print(f"written    {out / 'index.html'}")
 
 

@@ -104,7 +104,8 @@ def _estimate(priced: OverAll) -> Iterator[tuple[Cell, ...]]:
         yield row.trade, row.heading, row.hours, row.amount, row.unpriced
     for name, saving in priced.saved:
         yield "", f"less: {name}, bought together", None, -saving, 0
-    yield "", "less: overheads, margin, contingency and tax on that", None, -priced.laid_on, 0
+    if priced.saved:
+        yield "", "less: overheads, margin, contingency and tax on that", None, -priced.laid_on, 0
 
 
 def as_csv(table: Table) -> str:
