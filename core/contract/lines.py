@@ -210,6 +210,14 @@ def of_plain(hint: Any, form: Any) -> Any:
 
 
 @cache
+def form_of(hint: Any) -> str:
+    """What the JSON form of a type is made of: what one program kept, another of the same form can read."""
+    if isinstance(hint, type) and is_dataclass(hint):
+        return f"{hint.__name__}({', '.join(f'{name} {form_of(kind)}' for name, kind in _kinds_of(hint))})"
+    return f"{getattr(get_origin(hint) or hint, '__name__', hint)}[{', '.join(map(form_of, get_args(hint)))}]"
+
+
+@cache
 def _kinds_of(kind: type) -> tuple[tuple[str, Any], ...]:
     """Each field of a dataclass with its type."""
     hints = get_type_hints(kind)

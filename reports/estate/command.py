@@ -20,13 +20,13 @@ from typing import Any
 
 from listel.core.commands.run import add_plugin_arguments, firm_of, inputs
 from listel.core.commands.show import print_json
-from listel.core.contract.lines import of_plain, plain
+from listel.core.contract.lines import form_of, of_plain, plain
 from listel.core.files import refuse_outputs, write_all
 from listel.core.host.outcome import Given
 from listel.core.house.filters import money
 from listel.core.survey.faults import InputFault
 from listel.core.survey.yaml_places import text_of
-from listel.plugins.cutting import PooledTrim
+from listel.plugins.cutting import PooledTrim, Share
 from listel.plugins.estimate import add_rates_argument, given_rates
 from listel.reports.estate import tables
 from listel.reports.estate.estimate import OverAll, over_all
@@ -77,7 +77,7 @@ def run(arguments: argparse.Namespace) -> int:
     for named in (arguments.plugin, arguments.house):
         named[:] = [file.absolute() for file in named]
     firm, given = firm_of(arguments), given_rates(arguments)
-    at_work = (firm.digest, *(each.digest for each in given))
+    at_work = (firm.digest, form_of(House), form_of(Share), *(each.digest for each in given))
     tasks = list(_tasks(arguments.places, out, at_work))
     for folder in (out / "houses", out / "kept", out / "lots"):
         try:

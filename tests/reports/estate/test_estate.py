@@ -7,7 +7,7 @@ import json
 import os
 import stat
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import replace
+from dataclasses import make_dataclass, replace
 from datetime import date
 from functools import partial
 from io import BytesIO
@@ -22,7 +22,7 @@ from hypothesis import strategies as st
 from invented_terrace import terrace
 
 from listel.core.commands.cli import main
-from listel.core.contract.lines import of_plain, plain
+from listel.core.contract.lines import form_of, of_plain, plain
 from listel.core.host.firm import Firm
 from listel.plugins.cutting import Share
 from listel.plugins.cutting.pool import in_turn
@@ -97,6 +97,17 @@ def test_only_what_changed_is_examined_again(tmp_path: Path, capsys: pytest.Capt
     (tmp_path / "estate" / "houses" / "no-3.html").unlink()
     main(["estate", str(tmp_path), "--jobs", "1", "--json"])
     assert told(capsys)["examined"] == 2
+
+
+def test_what_is_kept_in_another_form_is_made_anew(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    older = make_dataclass("Share", [("house", str), ("alike", tuple[str, ...])])
+    assert form_of(older) != form_of(make_dataclass("Share", [("house", str), ("alike", tuple[str, int])]))
+    terrace(tmp_path, 1)
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(command, "Share", older)
+        main(["estate", str(tmp_path), "--jobs", "1", "--json"])
+    main(["estate", str(tmp_path), "--jobs", "1", "--json"])
+    assert '"examined": 1,' in capsys.readouterr().out.split("\n}\n")[1]
 
 
 def test_one_bad_survey_stops_no_other(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
