@@ -17,8 +17,6 @@ RULES = load_rules(__package__)
 
 DAMP = 20.0
 """From so many per cent on no trim goes on a wall. Source: general guidance on decay (seen second-hand)."""
-LAST_OLD = 1919
-"""Make-ups that came in after this year are not old voids for bats. Our own setting."""
 
 
 def regime(job: Job, matter: str) -> Row:
@@ -181,16 +179,16 @@ def wildlife(job: Job, sheet: Sheet) -> Iterator[object]:
         (room, wall)
         for room in job.rooms
         for wall in room.walls
-        if (room.name, wall.name) in off and tables.is_hollow(wall) and _stood(wall, LAST_OLD)
+        if (room.name, wall.name) in off and tables.is_hollow(wall) and _is_old(wall)
     ]
     if hollow:
         yield hazard("wildlife", f"Old work is taken off {named(hollow)}, with voids behind it.")
 
 
-def _stood(wall: Wall, year: int) -> bool:
-    """Whether its make-up was in use before that year."""
+def _is_old(wall: Wall) -> bool:
+    """Whether its make-up was in use before 1919, or is not known."""
     row = tables.makeup(wall)
-    return row is None or row.get("from", 0) < year
+    return row is None or not row.get("late")
 
 
 def damp(job: Job, sheet: Sheet) -> Iterator[object]:

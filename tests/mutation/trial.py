@@ -19,6 +19,7 @@ import os
 import re
 import signal
 import sys
+import tempfile
 from collections import Counter
 from collections.abc import Callable, Iterator
 from functools import _lru_cache_wrapper, cache
@@ -121,29 +122,25 @@ class Trials:
 
     def _who_reads_what(self) -> dict[tuple[int, str], list[int]]:
         """The tests that read each figure of a table, by the row's values and the column; all run once, in children."""
-        pipes = []
         share = -(-len(self.items) // self.at_once)
+        parts = {}
         for first in range(0, len(self.items), share):
-            reading, writing = os.pipe()
             places = range(first, min(first + share, len(self.items)))
-            _fork(lambda places=places, writing=writing: self._write_reads(places, writing), seconds=0)
-            os.close(writing)
-            pipes.append(reading)
+            told = Path(tempfile.gettempdir()) / f"reads-{first}"
+            parts[_fork(lambda places=places, told=told: self._write_reads(places, told), seconds=0)] = told
         readers: dict[tuple[int, str], list[int]] = {}
-        for reading in pipes:
-            with os.fdopen(reading, encoding="utf-8") as pipe:
-                for line in pipe:
-                    place, reads = json.loads(line)
-                    for held, column in reads:
-                        readers.setdefault((held, column), []).append(place)
-            os.wait()
+        for pid, told in parts.items():
+            os.waitpid(pid, 0)
+            for line in told.read_text("utf-8").splitlines():
+                place, reads = json.loads(line)
+                for held, column in reads:
+                    readers.setdefault((held, column), []).append(place)
         return readers
 
-    def _write_reads(self, places: range, writing: int) -> None:
+    def _write_reads(self, places: range, told: Path) -> None:
         shared: dict[str, set[tuple[int, str]]] = {}
-        by_fixture = _Fixtures(self.watch, shared)
-        self.items[0].config.pluginmanager.register(by_fixture)
-        with os.fdopen(writing, "w", encoding="utf-8") as pipe:
+        self.items[0].config.pluginmanager.register(_Fixtures(self.watch, shared))
+        with told.open("w", encoding="utf-8") as file:
             for place in places:
                 item = self.items[place]
                 self.loaded.forget()
@@ -151,7 +148,7 @@ class Trials:
                 following = self.items[place + 1] if place + 1 in places else None
                 item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
                 reads = self.watch.reads.union(*(shared.get(name, ()) for name in getattr(item, "fixturenames", ())))
-                print(json.dumps([place, sorted(reads)]), file=pipe)
+                print(json.dumps([place, sorted(reads)]), file=file)
 
     def _try(self, number: Number, writing: int) -> None:
         said = "unchanged"
