@@ -336,7 +336,8 @@ class Winders(Surveyed):
 @dataclass(frozen=True, slots=True)
 class FlightWall(Surveyed):
     """A wall that a flight runs along: its first riser stands at ``foot``, at floor level, and it climbs ``up`` to the
-    right or to the left of a person who faces the wall; ``winders`` before its foot or beyond its head."""
+    right or to the left of a person who faces the wall; ``winders`` before its foot or beyond its head, or
+    winders alone, between two corners."""
 
     wall: str
     foot: Length | None = None

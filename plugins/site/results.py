@@ -69,12 +69,14 @@ class Winding:
     """Steps that wind round a corner, as they stand against one wall: the stations of their ``risers``, in the order
     of climbing; ``beyond`` the head of the flight there, or before its foot. ``corner``: the station of the corner they
     go on round, and how far ``over`` it the next riser stands; None where the last of them stands on this wall [mm].
+    ``behind``: the same two of the corner that they come from, on a wall with no straight steps.
     ``reckoned``: from the newel, not marked on the wall."""
 
     risers: tuple[float, ...]
     beyond: bool
     corner: float | None = None
     over: float = 0.0
+    behind: tuple[float, float] | None = None
     reckoned: bool = False
 
 
@@ -183,18 +185,24 @@ class FlightSite:
             if winding.beyond
             else [*wound, (along.foot or 0.0, rise), *(each for each in knots[1:] if each[1] > rise)]
         )
-        floor = True
-        if winding.corner is not None:
-            (at, height), sign = (knots[-1], 1.0) if winding.beyond else (knots[0], -1.0)
-            short = abs(winding.corner - at)
-            turned = (winding.corner, height + sign * rise * short / (short + winding.over))
-            knots = [*knots, turned] if winding.beyond else [turned, *knots]
-            floor, landing = winding.beyond, landing and not winding.beyond
+        corner = None if winding.corner is None else (winding.corner, winding.over)
+        before, behind = (corner, winding.behind) if winding.beyond else (None, corner)
+        if before is not None:
+            knots.append(_at_corner(knots[-1], *before, rise))
+        if behind is not None:
+            knots.insert(0, _at_corner(knots[0], *behind, -rise))
+        floor, landing = behind is None, landing and before is None
         if len(knots) < 2:
             return None
         if floor and (foot is None or not winding.beyond):
             knots.insert(0, _at_floor(knots, knots[0][1] - rise))
         return PitchLine(knots=tuple(knots), floor=floor, landing=landing)
+
+
+def _at_corner(nosing: tuple[float, float], corner: float, over: float, rise: float) -> tuple[float, float]:
+    """Where the straight line from a nosing to the next one, ``over`` round the corner, turns it."""
+    short = abs(corner - nosing[0])
+    return corner, nosing[1] + rise * short / (short + over)
 
 
 def _at_floor(knots: Sequence[tuple[float, float]], floor: float) -> tuple[float, float]:

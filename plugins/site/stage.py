@@ -8,7 +8,7 @@ from functools import partial
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Job, Room, Trim
+from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_length
 from listel.plugins.site import tables
 from listel.plugins.site.plan import corner_pairs
@@ -121,24 +121,27 @@ def _winders(job: Job, room: RoomSite, flight: FlightSite) -> Iterator[Finding]:
 
 def _round_the_corner(job: Job, room: RoomSite) -> Iterator[Finding]:
     """Walls of a stair that winds round a corner whose floors do not stand apart by what its risers climb."""
-    lines = [
-        (room.walls[wall].wall, winding.beyond, line)
-        for flight in room.flights.values()
-        for wall, winding in flight.windings.items()
-        if winding.corner is not None and (line := flight.line(wall, winding.corner)) is not None
-    ]
+    into: list[tuple[Wall, float]] = []
+    out_of: list[tuple[Wall, float]] = []
+    for flight in room.flights.values():
+        for name, winding in flight.windings.items():
+            line = flight.line(name, 0.0)
+            if line is not None and winding.beyond and winding.corner is not None:
+                into.append((room.walls[name].wall, line.knots[-1][1]))
+            if line is not None and (winding.behind or (winding.corner is not None and not winding.beyond)):
+                out_of.append((room.walls[name].wall, line.knots[0][1]))
     corners = {frozenset((a.name, b.name)) for a, b in corner_pairs(room.room)}
-    for lower, beyond, below in lines:
-        for upper, after, above in lines:
-            if not beyond or after or frozenset((lower.name, upper.name)) not in corners:
+    for lower, below in into:
+        for upper, above in out_of:
+            if frozenset((lower.name, upper.name)) not in corners:
                 continue
-            floor = (lower.raised or 0.0) + below.knots[-1][1] - above.knots[0][1]
+            floor = (lower.raised or 0.0) + below - above
             if abs(floor - (upper.raised or 0.0)) > FLOOR_SLACK:
                 show = partial(show_length, units=job.units)
                 given = "it is not given" if upper.raised is None else f"it is given as {show(upper.raised)}"
                 inputs = (
-                    Input(f"climb from wall {lower.name} to the corner", below.knots[-1][1], "mm"),
-                    Input(f"corner to the floor of wall {upper.name}", -above.knots[0][1], "mm"),
+                    Input(f"climb from wall {lower.name} to the corner", below, "mm"),
+                    Input(f"corner to the floor of wall {upper.name}", -above, "mm"),
                 )
                 yield RULES["winders-height"].told(
                     "caution",

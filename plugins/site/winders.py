@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, radians, sin, tan
 
-from listel.core.survey.job import Corner, Flight, FlightWall, Room, Winders
+from listel.core.survey.job import Corner, Flight, FlightWall, Room, Wall, Winders
 from listel.plugins.site.plan import corner_pairs
 from listel.plugins.site.results import Winding, straight_nosings
 
@@ -89,11 +89,7 @@ def _side(room: Room, flight: Flight, along: FlightWall) -> _Side | None:
     ahead = 1.0 if along.up == "right" else -1.0
     beyond = along.foot is None or ahead * ((winders.start + winders.end) / 2 - along.foot) > 0
     right = beyond == (ahead > 0)
-    pairs = corner_pairs(room)
-    if right:
-        corner, next_wall = wall.corner, next((b.name for a, b in pairs if a is wall), "")
-    else:
-        corner, next_wall = next(((a.corner, a.name) for a, b in pairs if b is wall), (None, ""))
+    corner, next_wall = _next(room, wall, right)
     return _Side(
         flight=flight,
         along=along,
@@ -104,6 +100,14 @@ def _side(room: Room, flight: Flight, along: FlightWall) -> _Side | None:
         right=right,
         beyond=beyond,
     )
+
+
+def _next(room: Room, wall: Wall, right: bool) -> tuple[Corner | None, str]:
+    """The corner at an end of a wall, and the name of the wall beyond it; empty where none was surveyed."""
+    pairs = corner_pairs(room)
+    if right:
+        return wall.corner, next((b.name for a, b in pairs if a is wall), "")
+    return next(((a.corner, a.name) for a, b in pairs if b is wall), (None, ""))
 
 
 def _winding(room: Room, side: _Side) -> Winding | None:
@@ -129,8 +133,24 @@ def _winding(room: Room, side: _Side) -> Winding | None:
             return None
     if not risers and corner is None:
         return None
-    reckoned = side.winders.risers is None
-    return Winding(risers=tuple(risers), beyond=side.beyond, corner=corner, over=over or 0.0, reckoned=reckoned)
+    return Winding(
+        risers=tuple(risers),
+        beyond=side.beyond,
+        corner=corner,
+        over=over or 0.0,
+        behind=_behind(room, side, risers) if side.along.foot is None and risers else None,
+        reckoned=side.winders.risers is None,
+    )
+
+
+def _behind(room: Room, side: _Side, risers: list[float]) -> tuple[float, float] | None:
+    """Of a wall with winders alone that come from round the corner behind: its station, and how far beyond it the riser
+    before their first stands; None where they begin on this wall [mm]."""
+    wall = room.wall(side.along.wall)
+    corner, next_wall = _next(room, wall, not side.right)
+    back = replace(side, right=not side.right, corner=corner, next_wall=next_wall)
+    over = _round_the_corner(room, back) if back.turns and abs(risers[0] - back.at_corner) > NEAR else None
+    return None if over is None else (back.at_corner, over)
 
 
 def _in_order(risers: list[float], straight: tuple[float, ...], ahead: float, beyond: bool) -> bool:

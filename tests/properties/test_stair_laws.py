@@ -261,3 +261,38 @@ def test_a_rail_follows_the_nosings_of_winders_round_a_corner(seed: int) -> None
         (p.label, approx(p.back), approx(p.overall)) for p in out.pieces
     ]
     assert not [each for each in findings if each.rule == "setting-out/winders-not-surveyed"]
+
+
+def test_winders_round_two_corners_have_a_wall_of_their_own_between() -> None:
+    """A half-turn: each nosing of the three walls one rise over the last, and straight between them round both."""
+    nosings = {"A": [1000, 1240, 1480, 1720], "B": [400, 1000, 1600], "C": [300, 900, 1140]}
+    longs = {"A": 2000, "B": 2000, "C": 3000}
+    raised = {"A": None, "B": 200 * 4, "C": 200 * (4 + 3 + 1)}
+    winders = {
+        "A": Winders(1480, 2000, risers=(1720,)),
+        "B": Winders(0, 2000, risers=(400, 1000, 1600)),
+        "C": Winders(0, 900, risers=(300,)),
+    }
+    foot, steps = {"A": 1000, "B": None, "C": 900}, {"A": 3, "B": None, "C": 2}
+    walls = tuple(
+        Wall(name, Reading(long), Corner("internal", 90), raised=raised[name]) for name, long in longs.items()
+    )
+    stairs = tuple(
+        Flight(name, 200, 240, steps[name], handrail=900, walls=(FlightWall(name, foot[name], "right", winders[name]),))
+        for name in "ABC"
+    )
+    rail = Trim("dado", "dado-rail", (Place("R"),), Section(60, 20), finish="paint", top=900)
+    job = Job("half turn", rooms=(Room("R", extent="part", walls=walls, stairs=stairs),), trim=(rail,))
+    out, findings = set_out(job)
+    # developed, the walls in one line, the stations go on from wall to wall
+    starts = {"A": 0, "B": 2000, "C": 4000}
+    line = [starts[name] + at for name in "ABC" for at in nosings[name]]
+    heights = [200 * number for number in range(1, len(line) + 1)]
+    for run in out.runs:
+        for at in (run.start, (run.start + run.end) / 2, run.end):
+            top = (raised[run.wall] or 0) + run.top + (at - run.start) * np.tan(np.radians(run.pitch))
+            wanted = np.interp(starts[run.wall] + at, [line[0] - 240, *line], [0, *heights])
+            assert top == approx(wanted + 900)
+    assert sum(run.end - run.start for run in out.runs) == approx(7000)
+    assert [f"{each.first}/{each.second}" for each in out.corners] == ["A/B", "B/C"]
+    assert not {each.rule for each in findings} & {"setting-out/winders-not-surveyed", "setting-out/heights-differ"}
