@@ -176,7 +176,8 @@ def _denied_deed(words: Sequence[Word], place: int) -> bool:
     passive = written[place - 1] in plain_words("before-participles") or written[place] in plain_words(
         "passive-denials"
     )
-    return passive and (after.endswith(("ed", "ing")) or after in plain_words("participles"))
+    spared = written[place] in plain_words("sparing-denials") and after in plain_words("sparing")
+    return spared or (passive and (after.endswith(("ed", "ing")) or after in plain_words("participles")))
 
 
 def _awaited(words: Sequence[str]) -> int:

@@ -18,7 +18,7 @@ from rapidfuzz import fuzz, process
 from listel.core.contract.tables import Row, load_table
 from listel.plugins.sequence.wording import mended, plain_words, stem, words_of, written_out
 
-MOST_BETWEEN = 3
+MOST_BETWEEN = 4
 """So many other words may stand between two words of a phrase, the small ones not counted."""
 
 ADJOINING = "+"
@@ -230,6 +230,12 @@ def words_that_mean(column: str) -> dict[str, str]:
 
 
 @cache
+def stages() -> dict[str, frozenset[str]]:
+    """By step the stages of the work that it belongs to."""
+    return {row["step"]: frozenset(row.get("stage", ())) for row in load_table(__package__, "vocabulary")}
+
+
+@cache
 def outranked() -> dict[str, tuple[str, ...]]:
     """By step those that a clause which tells it does not mean as well."""
     return {row["step"]: tuple(row.get("over", ())) for row in load_table(__package__, "vocabulary")}
@@ -329,9 +335,14 @@ def _matches(phrase: Phrase, words: Sequence[Word], used: Sequence[bool]) -> Ite
         else:
             match = Match(phrase, tuple(places))
             whole = phrase.step or not match.spans_and(words) or "and" in set().union(*phrase.words)
-            alike = phrase.turns or phrase.kind == "denied" or len({words[place].state for place in places}) == 1
-            if whole and alike:
+            if whole and (phrase.turns or phrase.kind == "denied" or _alike([words[place] for place in places])):
                 yield match
+
+
+def _alike(words: Sequence[Word]) -> bool:
+    """Whether words are all told, mentioned or denied, or the first denied and what it is not done to mentioned."""
+    states = {word.state for word in words}
+    return len(states) == 1 or (states == {"denied", "mentioned"} and words[0].state == "denied")
 
 
 def _window(words: Sequence[Word], start: int, most: int) -> Iterator[int]:

@@ -22,6 +22,7 @@ from listel.plugins.sequence.phrases import (
     nearest_step,
     outranked,
     plain_stems,
+    stages,
     things,
     vocabulary,
     words_that_mean,
@@ -134,7 +135,7 @@ def read_line(
     lowered = _LEFT_OUT.sub(r"skip \1", written_out(text))
     lowered = _INSTEAD.sub(r"not \1, ", _ONCE.sub("once", lowered)).replace("instead of", "not")
     day, weekday, rest = dated(_AFTER_THAT.sub("", lowered))
-    told = _BEFORE_ALL.sub(" ", _DRYING.sub(" ", rest))
+    told = _BEFORE_ALL.sub(" ", _DRYING.sub(_until, rest))
     titled = tuple(step for step, title in titles if not settled and words_of(written_out(title)) == words_of(lowered))
     settled = settled or titled
     thing = before.thing if before else ""
@@ -158,6 +159,11 @@ def read_line(
         return reading
     members = _only_members(told)
     return replace(reading, lost=True, nearest="fix" if members else nearest_step(rest), members=members)
+
+
+def _until(drying: re.Match[str]) -> str:
+    """What is left of words that only say something is to dry: an "until", which takes a denial before it away."""
+    return " until " if drying[0].startswith(("until", "till")) else " "
 
 
 def _methods(text: str, named: Named) -> tuple[str, ...]:
@@ -257,7 +263,7 @@ def _steps_told(text: str, named: Named, thing: str = "") -> _Told:
     known = False
     for number, part in enumerate(parts_of(text)):
         thing, words = _meant(part, thing)
-        matches = matches_in(words, vocabulary(named))
+        matches = list(_in_one_breath(matches_in(words, vocabulary(named)), words))
         ways = any(
             match.phrase.step and words[match.places[0]].state == "denied"
             for match in matches_in(words, method_phrases(named))
@@ -286,6 +292,25 @@ def _steps_told(text: str, named: Named, thing: str = "") -> _Told:
     parts = {each.step: each.part for each in reversed(found)}
     order = tuple(dict.fromkeys(_real(each.step for each in found)))
     return _Told(order, tuple(parts[step] for step in order), tuple(dict.fromkeys(_real(denied))), known, thing)
+
+
+def _in_one_breath(matches: Sequence[Match], words: Sequence[Word]) -> Iterator[Match]:
+    """The matches, of those that no "and" parts only such as are of one stage of the work with the surest of them: the
+    first that is more than one word."""
+
+    def breath(match: Match) -> tuple[int, str]:
+        joints = sum(word.root in plain_words("joints") for word in words[: match.places[0]])
+        return joints, words[match.places[0]].state
+
+    surest: dict[tuple[int, str], Match] = {}
+    for match in sorted(matches, key=lambda each: (len(each.places) == 1, each.phrase.kind == "alone", each.places)):
+        if stages().get(match.phrase.step):
+            surest.setdefault(breath(match), match)
+    for match in matches:
+        stage = stages().get(match.phrase.step)
+        best = surest.get(breath(match))
+        if not stage or not best or stage & stages()[best.phrase.step]:
+            yield match
 
 
 def _meant(words: Sequence[Word], thing: str) -> tuple[str, list[Word]]:
