@@ -87,8 +87,8 @@ def _undisturbed() -> Iterator[None]:
     finally:
         for number, handler in zip(stops, before, strict=True):
             signal.signal(number, handler)
-        for number in heard[:1]:
-            signal.raise_signal(number)
+        for late in heard[:1]:
+            signal.raise_signal(late)
 
 
 def write_whole(path: Path, content: Content) -> None:

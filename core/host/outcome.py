@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Protocol
+from typing import Any, Protocol
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.firms import FirmHeights
@@ -88,7 +88,7 @@ class Outcome:
         return not self.holds
 
 
-def outcome_json(outcome: Outcome) -> dict[str, object]:
+def outcome_json(outcome: Outcome) -> dict[str, Any]:
     """The outcome as JSON holds it, valid against ``schemas/outcome.schema.json``."""
     from listel import __version__
 

@@ -170,7 +170,7 @@ def _round_the_corner(room: Room, side: _Side) -> float | None:
                 continue
             other = _side(room, flight, along)
             known = other.risers() if other else None
-            there = [*(known[0] if known else ()), *straight_nosings(flight, along)]
+            there: list[float] = [*(known[0] if known else ()), *straight_nosings(flight, along)]
             if there:
                 return min(abs(at - (0.0 if side.right else length.value)) for at in there)
     return None
