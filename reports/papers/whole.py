@@ -179,7 +179,7 @@ def _changes(since: Mapping[str, Any], outcome: Outcome, revision: str) -> Compa
     """What changed since an earlier outcome. Raises ValueError if it is no outcome."""
     kinds = line_kinds(type(result) for result in outcome.sheet if not isinstance(result, (Said, Steps)))
     try:
-        told = outcome_json(outcome)
+        told: dict[str, Any] = outcome_json(outcome)
         return compared(since, {**told, "survey": {**told["survey"], "revision": revision}}, units_of(kinds.values()))
     except (KeyError, TypeError, AttributeError) as error:
         raise ValueError("this is no outcome; write one with: listel statement SURVEY --json") from error
