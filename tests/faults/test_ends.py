@@ -171,6 +171,10 @@ def test_an_error_nobody_foresaw_is_one_sentence_and_its_trace_a_file(survey, tm
     assert told.count("\n") == 1
     assert str(report) in told
     assert "ZeroDivisionError: by nought" in report.read_text("utf-8")
+    monkeypatch.setenv("XDG_STATE_HOME", str(report))
+    assert main(["statement", str(survey)]) == 2
+    told = capsys.readouterr().err
+    assert told == "listel could not go on: an error that nobody foresaw: ZeroDivisionError: by nought\n"
 
 
 def run(words, folder, **given):
