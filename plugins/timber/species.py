@@ -96,7 +96,8 @@ class Species:
 
     def swelling(self, direction: Direction) -> tuple[float, ...]:
         """Its differential swelling, % per 1 % MC, least and greatest published; empty where none is."""
-        return tuple(self.row.get(f"q_{direction}", ()))
+        published = self.row.get(f"q_{direction}")
+        return () if published is None else tables.both(published)
 
     def changes(self, direction: Direction, size: float, first: float, last: float) -> tuple[float, ...]:
         """Every estimate of the change, mm, positive when it swells."""
