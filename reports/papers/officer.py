@@ -139,9 +139,9 @@ def rests(outcome: Outcome) -> Rests:
     seen = [
         Seen(
             name=room.name,
-            plan=small_plan(outcome, room.name, 42.0),
+            plan=small_plan(outcome, room.name, 36.0),
             pictures=tuple(
-                draw("picture", outcome, room=room.name, wide=66.0, tall=50.0, before=before)
+                draw("picture", outcome, room=room.name, wide=66.0, tall=42.0, before=before)
                 for before in ((True, False) if stands_there(room) else (False,))
             ),
         )
