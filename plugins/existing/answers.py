@@ -57,7 +57,7 @@ def _impact(told: Told) -> str:
     parts = [
         f"{told.length(total.length)} {total.name}" + (f" ({total.share:.0f} %)" if total.share is not None else "")
         for total in told.totals
-        if total.name != "new"
+        if total.name == "replaced" or (total.length and total.name != "new")
     ]
     new = next((total.length for total in told.totals if total.name == "new"), 0.0)
     old = f"Of the old trim {', '.join(parts)}. " if told.existing.pieces else ""
