@@ -24,6 +24,7 @@ from listel.reports.papers import About, Leaf
 from listel.reports.papers.holds import Hold, holds
 from listel.reports.papers.rooms import drawn_levels, levels, stands_there
 from listel.reports.photos import shown_by_room
+from listel.reports.sections import plugin_of
 
 NAMED = "for the conservation officer"
 LARGE = False
@@ -262,7 +263,7 @@ def _there(outcome: Outcome) -> Iterator[Thing]:
                     thing=f"{each.kind.replace('-', ' ').capitalize()} of the {each.member.replace('-', ' ')}",
                     where=f"{room.name} {each.wall or ''}".strip(),
                     happens="covered",
-                    why="It fixes the height. Drawn and photographed with a scale before it is covered.",
+                    why="It is evidence: drawn and photographed with a scale before it is covered.",
                     undone="seen again when the trim is off",
                 )
     makeups = dict.fromkeys(
@@ -347,7 +348,7 @@ def order(outcome: Outcome) -> Order:
 
 def _of(finding: Finding, weight: Weight, plugins: tuple[str, ...]) -> bool:
     """Whether a finding is open, of that weight, and one of those plugins tells it."""
-    return finding.weight == weight and not finding.settled and finding.rule.startswith(plugins)
+    return finding.weight == weight and not finding.settled and plugin_of(finding) in plugins
 
 
 # ---------------------------------------------------------------- asked

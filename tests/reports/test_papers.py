@@ -195,6 +195,19 @@ def test_every_piece_is_drawn_in_the_board_that_its_row_names(outcomes: dict[str
         assert any(re.search(rf"[:,] {row.number} from ", alt) for alt in named), (row.number, row.board)
 
 
+SEARCHED = r"\.split\(|\.partition\(|\.startswith\(|\.endswith\(|\.find\(|\bre\.|\"[^\"<>{}]+\" (?:not )?in \w+\.\w"
+"""What takes a sentence apart, or looks for a word in it."""
+
+
+def test_no_paper_reads_a_sentence_to_find_out_what_it_says() -> None:
+    root = Path(__file__).parents[2]
+    papers = [*(root / "reports" / "papers").rglob("*.*"), *(root / "reports" / "templates").glob("*.j2")]
+    papers += [*(root / "plugins").glob("*/*.j2"), root / "reports" / "opening.py", root / "reports" / "fabric.py"]
+    texts = [path for path in papers if path.suffix in (".py", ".j2")]
+    assert len(texts) > 60
+    assert [path.name for path in texts if re.search(SEARCHED, path.read_text("utf-8"))] == []
+
+
 def test_a_section_stands_in_the_papers_that_it_names(outcomes: dict[str, Outcome], tmp_path: Path) -> None:
     template = tmp_path / "own.html.j2"
     template.write_text("<p>For the {{ readers }}.</p>", "utf-8")
