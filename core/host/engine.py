@@ -113,7 +113,7 @@ def _examined(
     findings = [*run.said, *run.voices.said(at_last)]
     findings += run.voices.unused(findings)
     sections = tuple(sorted((s for p in plugins for s in p.sections), key=lambda s: (s.place, s.name)))
-    at_work = tuple(AtWork(p.name, p.version, p.origin, p.outside) for p in plugins)
+    at_work = tuple(AtWork(p.name, p.version, p.origin, p.outside, p.code) for p in plugins)
     names = tuple(plugin.name for plugin in house)
     return Outcome(
         job=job,

@@ -37,12 +37,13 @@ class Ran:
 
 @dataclass(frozen=True)
 class AtWork:
-    """One plugin, or one firm's house rules, that was at work: ``origin`` says which."""
+    """One plugin, or one firm's house rules, which are no ``code``: ``origin`` says whose."""
 
     plugin: str
     version: str
     origin: str
     outside: bool
+    code: bool = True
 
 
 class Given(Protocol):
