@@ -34,6 +34,9 @@ _LISTED = re.compile(
 )
 """A list of what is left out or is not to be done: one clause to its end."""
 
+_HOLDS = frozenset((word, "off") for word in ("held", "hold", "holding"))
+"""Words that hold the work up until what stands behind the "until" is done."""
+
 _SUBJECTS = frozenset({"we", "they", "i", "he", "she"})
 _SUBJECTS_OR_OBJECTS = frozenset({"it", "you"})
 
@@ -182,5 +185,6 @@ def _denied_deed(words: Sequence[Word], place: int) -> bool:
 
 def _awaited(words: Sequence[str]) -> int:
     """The place of the "until" of "not ... until", behind which stands what must come first; -1 where there is none."""
-    first = next((place for place, word in enumerate(words) if denies(word)), len(words))
+    holds = (place for place, word in enumerate(words) if denies(word) or tuple(words[place : place + 2]) in _HOLDS)
+    first = next(holds, len(words))
     return next((place for place, word in enumerate(words) if place > first and word in plain_words("awaits")), -1)
