@@ -19,6 +19,7 @@ from markupsafe import Markup, escape
 
 from listel.core.contract.stage import Reader
 from listel.core.contract.tables import adding
+from listel.core.host.collecting import uncollected
 from listel.core.host.engine import without_section
 from listel.core.host.outcome import Outcome
 from listel.core.survey.job import Job
@@ -88,6 +89,7 @@ def compose(outcome: Outcome, **how: Any) -> Statement:
     return composed(outcome, **how)[1]
 
 
+@uncollected()
 def composed(
     outcome: Outcome,
     *,

@@ -28,6 +28,7 @@ from listel.core.host.added import options_told
 from listel.core.host.admit import admitted
 from listel.core.host.amending import Asked, asked, merged, protection_lost, told
 from listel.core.host.answers import unfit
+from listel.core.host.collecting import uncollected
 from listel.core.host.limits import TookTooLong, time_limit, told_error
 from listel.core.host.order import in_order
 from listel.core.host.outcome import AtWork, Given, Outcome, Ran
@@ -52,6 +53,7 @@ RULES = load_rules(__package__, "engine")
 RULE_NAME = re.compile(r"[a-z0-9-]+/[a-z0-9-]+")
 
 
+@uncollected()
 def examine(
     job: Job,
     registry: Registry,

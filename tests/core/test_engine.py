@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import random
 import re
 import time
@@ -318,3 +319,14 @@ def test_a_section_that_could_not_be_made_is_left_out_and_a_hold():
     assert hold.rule == "engine/section-failed"
     assert "The section own of the statement could not be made: it has no end." in hold.says
     assert not outcome.fit_for_issue
+
+
+def test_python_collects_after_an_examination_as_it_did_before() -> None:
+    job = Job("t")
+    for on in (True, False):
+        (gc.enable if on else gc.disable)()
+        try:
+            examine(job, Registry())
+            assert gc.isenabled() is on
+        finally:
+            gc.enable()
