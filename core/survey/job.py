@@ -131,7 +131,7 @@ class Place(Surveyed):
     ends: Ends | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Trim(Surveyed):
     """One trim of the job. ``top``: the height of its top edge above the floor that the person wants, judged like
     any other.
@@ -159,6 +159,17 @@ class Trim(Surveyed):
     match: tuple[tuple[str, ...], ...] = ()
     own: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, hash=False)
     """Facts that plugins from outside ask for, by plugin and key."""
+
+    def places_in(self, room: str) -> Sequence[Place]:
+        """Where it goes in the room of that name."""
+        return self._places.get(room, ())
+
+    @cached_property
+    def _places(self) -> dict[str, list[Place]]:
+        found: dict[str, list[Place]] = {}
+        for place in self.where:
+            found.setdefault(place.room, []).append(place)
+        return found
 
     @property
     def clear(self) -> bool:
@@ -462,8 +473,8 @@ class Job:
         """Every wall a trim runs along, ``within`` one room where that is named, in survey order, as (room, wall, from,
         to), to not before from; ``to`` None: to the end of a wall of no length."""
         found: list[tuple[Room, Wall, float, float | None]] = []
-        for place in trim.where:
-            room = self._rooms.get(place.room) if within in ("", place.room) else None
+        for place in trim.places_in(within) if within else trim.where:
+            room = self._rooms.get(place.room)
             if room is None:
                 continue
             for wall in room.walls:
@@ -477,7 +488,7 @@ class Job:
     def top_asked(self, trim: Trim, room: str) -> tuple[float | None, int]:
         """The height asked for a trim's top edge in a room [mm], and its survey line: the room's own before the
         trim's; None where none is asked for."""
-        own = next((place for place in trim.where if place.room == room and place.top is not None), None)
+        own = next((place for place in trim.places_in(room) if place.top is not None), None)
         return (own.top, self.line(own, "top")) if own else (trim.top, self.line(trim, "top"))
 
     def fault(self, thing: Surveyed, key: str, says: str) -> Fault:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
@@ -45,8 +46,9 @@ def always(job: Job, found: Sequence[Face]) -> Finding:
 
 def moved_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
     """Which fixings were moved out of a zone, room by room."""
+    lines = Lines(fixing_lines(sheet))
     for room in job.rooms:
-        moved = [(line, p) for line in fixing_lines(sheet) if line.room == room.name for p in line.points if p.moved]
+        moved = [(line, p) for line in lines.of(room=room.name) for p in line.points if p.moved]
         if not moved:
             continue
         inputs = (
