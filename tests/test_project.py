@@ -134,6 +134,44 @@ def test_every_module_can_be_imported_first():
     assert [name for name in order if import_module(name).__name__ != name] == []
 
 
+CALLED_BY_LIBRARIES = {
+    *("pytest_collect_file", "collect", "runtest", "repr_failure", "reportinfo", "find_class", "enableCallbacks"),
+    *("get_cache_key", "load_bytecode", "dump_bytecode", "handle_starttag", "handle_endtag", "handle_data"),
+}
+
+
+def test_no_function_class_or_constant_is_there_for_tests_alone():
+    """Each is named somewhere in the product, in a template or in the page for developers, beside its own making."""
+    texts = [path for room in ROOMS for end in ("j2", "txt") for path in (ROOT / room).rglob(f"*.{end}")]
+    used = set(re.findall(r"\w+", "".join(path.read_text("utf-8") for path in (*texts, ROOT / "DEVELOPERS.md"))))
+    used |= CALLED_BY_LIBRARIES
+    made: dict[str, str] = {}
+    for path in SOURCES:
+        tree = ast.parse(path.read_text("utf-8"))
+        listed = [
+            node.value
+            for node in tree.body
+            if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__"
+        ]
+        prose = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+        prose |= {id(name) for names in listed for name in ast.walk(names)}
+        for node in ast.walk(tree):
+            match node:
+                case ast.Name(id=name, ctx=ast.Load()) | ast.Attribute(attr=name):
+                    used.add(name)
+                case ast.Constant(value=str(text)) if id(node) not in prose and len(text) < 100:
+                    used.update(re.findall(r"\w+", text))
+                case ast.FunctionDef(name=name, decorator_list=marks) if not any(
+                    isinstance(m, ast.Call) for m in marks
+                ):
+                    made[name] = f"{path.relative_to(ROOT)}:{node.lineno}"
+                case ast.ClassDef(name=name):
+                    made[name] = f"{path.relative_to(ROOT)}:{node.lineno}"
+        of_module = [node.targets[0] for node in tree.body if isinstance(node, ast.Assign)]
+        made |= {one.id: f"{path.relative_to(ROOT)}:{one.lineno}" for one in of_module if isinstance(one, ast.Name)}
+    assert [f"{at} {name}" for name, at in made.items() if name not in used and name[:2] != "__"] == []
+
+
 WITH_EXAMPLES = [path for path in SOURCES if ">>> " in path.read_text(encoding="utf-8")]
 
 
