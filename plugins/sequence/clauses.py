@@ -125,7 +125,7 @@ def _stated(words: Sequence[str], mention: bool, deny: bool) -> Iterator[Word]:
             mention, deny = True, False
         state: State = "mentioned" if mention or place <= awaited else "denied" if deny else "told"
         yield Word(word, stem(word), state)
-        told = deny and (told or not _beside_denial(word))
+        told = deny and (told or not beside_denial(word))
         if place == awaited:
             mention = deny = False
         elif word in plain_words("mentions"):
@@ -145,7 +145,8 @@ def _is_thing(word: str, before: str) -> bool:
     return word == "skip" and before in plain_words("before-things") | {"to"}
 
 
-def _beside_denial(word: str) -> bool:
+def beside_denial(word: str) -> bool:
+    """Whether a word between a denial and what it denies changes nothing."""
     return word in plain_words("beside-denials") | plain_words("fillers") | plain_words("before-things")
 
 

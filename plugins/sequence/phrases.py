@@ -177,8 +177,8 @@ def _written(row: Row) -> Iterator[tuple[Kind, tuple[str, ...]]]:
         for thing, turn in product(row.get(column, ()), turns):
             for phrase in load_table(__package__, "turns").row(turn)["phrases"]:
                 choices = [choice.replace("X", thing) for choice in phrase.split()]
-                kind = "denied" if turn == "kept" else "phrases"
-                yield from ((kind, each) for each in _with_and_without(choices))
+                read_as: Kind = "denied" if turn == "kept" else "phrases"
+                yield from ((read_as, each) for each in _with_and_without(choices))
 
 
 def _with_and_without(choices: Sequence[str]) -> Iterator[tuple[str, ...]]:
@@ -292,9 +292,10 @@ def matches_in(words: Sequence[Word], vocabulary: Phrases) -> list[Match]:
     foremost."""
     used = [False] * len(words)
     found: list[Match] = []
-    keys = (key for word in words for key in (word.root, f"={word.written}", word.meant))
+    keys = {key for word in words for key in (word.root, f"={word.written}", word.meant)}
     met = {number for key in keys for number in vocabulary.firsts.get(key, ())}
     phrases = [vocabulary.phrases[number] for number in sorted(met)]
+    phrases = [phrase for phrase in phrases if not any(choice.isdisjoint(keys) for choice in phrase.words)]
     for length in sorted({len(phrase.words) for phrase in phrases}, reverse=True):
         matches = [
             match for phrase in phrases if len(phrase.words) == length for match in _matches(phrase, words, used)

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from listel.core.contract.tables import load_table
-from listel.plugins.sequence.clauses import dated, denies, part_begins, parts_of
+from listel.plugins.sequence.clauses import beside_denial, dated, denies, part_begins, parts_of
 from listel.plugins.sequence.phrases import (
     ANOTHER_MATTER,
     Match,
@@ -236,8 +236,9 @@ def _only_members(text: str) -> bool:
 
 @dataclass(frozen=True)
 class _Told:
-    """The ``steps`` a text tells, in its order, the ``parts`` they stand in, those it leaves out (``denied``), and
-    whether anything else in it is ``known``: another trade's matter, or a way of working that is denied.
+    """The ``steps`` a text tells, in its order, the ``parts`` they stand in, those it leaves out (``denied``), whether
+    anything else in it is ``known``: another trade's matter, or a way of working that is denied; and the ``thing`` that
+    it names last.
     """
 
     steps: tuple[str, ...] = ()
@@ -341,7 +342,7 @@ def _left_out(match: Match, words: Sequence[Word]) -> bool:
     if denial is None:
         return True
     between = [word.written for word in words[denial + 1 : first]]
-    if match.phrase.kind == "alone" and not all(map(_tells_nothing, words[denial + 1 : first])):
+    if match.phrase.kind == "alone" and not all(beside_denial(word) for word in between):
         return False
     if {"over", "under", "more", "within"}.intersection(word.written for word in words[last + 1 : last + 2]):
         return False
@@ -353,13 +354,9 @@ def _left_out(match: Match, words: Sequence[Word]) -> bool:
     return not plain_words("manners").intersection(manner).difference(closing)
 
 
-def _tells_nothing(word: Word) -> bool:
-    return word.small or word.written in plain_words("beside-denials") | plain_words("before-things")
-
-
 def _turned_aside(before: Word) -> bool:
     """Whether the word before a denied one tells nothing of its kind."""
-    return _tells_nothing(before) or before.written.isdecimal() or before.written.endswith("ing")
+    return beside_denial(before.written) or before.written.isdecimal() or before.written.endswith("ing")
 
 
 def _of_object(step: str, words: Sequence[Word]) -> str:
