@@ -10,6 +10,7 @@ from pathlib import Path
 from listel.core.commands.run import add_run_arguments, examined, examined_text, inputs, survey_schema_of
 from listel.core.commands.settings import read_settings
 from listel.core.commands.show import print_json
+from listel.core.commands.waiting import waiting
 from listel.core.contract.findings import WEIGHTS
 from listel.core.contract.stage import READERS
 from listel.core.files import refuse_outputs, write_all
@@ -57,14 +58,16 @@ def run(arguments: argparse.Namespace) -> int:
         endings = [".html", *(FORMS[form] for form in _wanted(arguments))]
         named = [arguments.calendar] if arguments.calendar else []
         refuse_outputs([*named, *(_place(arguments, f"statement{ending}") for ending in endings)], inputs(arguments))
-    outcome = examined(arguments.survey, arguments, given_rates(arguments))
+    with waiting("statement"):
+        outcome = examined(arguments.survey, arguments, given_rates(arguments))
     if arguments.json:
         print_json(_as_json(outcome, arguments.readers))
         return 0 if outcome.fit_for_issue else 1
     issued: list[tuple[Path, str | bytes]] = []
-    if arguments.revise:
-        outcome, issued = _revised(outcome, arguments)
-    outcome, files, notes = _files(outcome, arguments)
+    with waiting("statement"):
+        if arguments.revise:
+            outcome, issued = _revised(outcome, arguments)
+        outcome, files, notes = _files(outcome, arguments)
     files += issued
     if arguments.calendar:
         from listel.reports.calendar import calendar

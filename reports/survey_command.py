@@ -10,6 +10,7 @@ from typing import Any
 
 from listel.core.commands.run import add_plugin_arguments, firm_of, inputs, survey_schema_of
 from listel.core.commands.show import print_json
+from listel.core.commands.waiting import waiting
 from listel.core.files import beside, refuse_outputs, write_all, write_whole
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job, Room
@@ -85,8 +86,9 @@ def _sheet(path: Path, arguments: argparse.Namespace) -> int:
     if target.is_dir():
         target = target / f"{path.stem}-form.html"
     refuse_outputs([target], [path, *inputs(arguments)])
-    schema = survey_schema_of(arguments)
-    write_whole(target, written(read_survey(path, schema), target.suffix, schema))
+    with waiting("survey"):
+        schema = survey_schema_of(arguments)
+        write_whole(target, written(read_survey(path, schema), target.suffix, schema))
     print(target)
     return 0
 
@@ -121,9 +123,10 @@ def _account(path: Path, arguments: argparse.Namespace) -> int:
     def slips(job: Job) -> list[Fault]:
         return firm_of(arguments).slips(job) if job.records or job.departures else []
 
-    document, schema = read_document(path), survey_schema_of(arguments)
-    job = job_of(document, path.name, schema, slips)
-    missing, closures = missing_facts(document, schema), closures_of(job)
+    with waiting("survey"):
+        document, schema = read_document(path), survey_schema_of(arguments)
+        job = job_of(document, path.name, schema, slips)
+        missing, closures = missing_facts(document, schema), closures_of(job)
     if arguments.json:
         from listel.core.contract.lines import plain
         from listel.core.survey.data import survey_data

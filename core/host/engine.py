@@ -13,6 +13,7 @@ import hashlib
 import re
 import threading
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from contextvars import ContextVar
 from dataclasses import dataclass, field, replace
 from time import monotonic, perf_counter
 from typing import Any
@@ -47,6 +48,9 @@ STEP_SECONDS = 5.0
 
 MOST_ITEMS = 10_000
 """More findings and results than this from one stage are refused."""
+
+AT_WORK: ContextVar[Callable[[str], None]] = ContextVar("at_work", default=lambda stage: None)
+"""Told the name of each stage before it runs."""
 
 RULES = load_rules(__package__, "engine")
 
@@ -227,6 +231,7 @@ class _Run:
         apart = not stage.amends and self._differs(stage)
         alone = _alone(self.judge, self.said)
         self.sheet = _with(self.sheet, {Said: Said((*self.said, *alone))})
+        AT_WORK.get()(stage.name)
         took, entry = _run(stage, self.owners[stage.name], self.job, self.sheet, self.limits)
         self.ran.append(entry)
         self._say(self.said, took.found)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from listel.core.commands.run import add_run_arguments, examined
 from listel.core.commands.show import print_json
+from listel.core.commands.waiting import waiting
 from listel.core.contract.lines import plain
 
 if TYPE_CHECKING:
@@ -34,7 +35,8 @@ def run(arguments: argparse.Namespace) -> int:
     from listel.plugins.sequence.plan_file import read_plan
 
     plan = read_plan(arguments.plan) if arguments.plan else None
-    outcome = examined(arguments.survey, arguments)
+    with waiting("audit"):
+        outcome = examined(arguments.survey, arguments)
     audit = audit_of(outcome, plan or outcome.job.plan, str(arguments.plan or arguments.survey))
     if arguments.json:
         print_json({**plain(audit), "good": " ".join(audit.good)})
