@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -107,8 +106,7 @@ def test_an_object_cannot_be_printed(outcome: Outcome, tmp_path: Path, name: str
 
 def test_all_rules_of_a_firm_have_one_limit_together(house, monkeypatch: pytest.MonkeyPatch) -> None:
     """A pattern that never ends, in three rules that set: all of them together have the time of one."""
-    wall = "A" * 40
-    monkeypatch.setattr(engine, "STAGE_SECONDS", 1.0)
+    monkeypatch.setattr(engine, "STAGE_SECONDS", 0.5)
     monkeypatch.setattr("listel.core.house.schema.MOST_SECONDS", 0.2)
     rules = "".join(
         f"  - {{name: slow-{number}, about: fixing, applies: {{properties: {{wall: {{pattern: '^(A|A)*b$'}}}}}}, "
@@ -116,11 +114,10 @@ def test_all_rules_of_a_firm_have_one_limit_together(house, monkeypatch: pytest.
         for number in range(3)
     )
     firm = house(HEAD + "rules:\n" + rules)
-    job = job_from_text(SURVEY.replace("name: A,", f"name: {wall},"))
-    began = time.process_time()
-    outcome = firm.examine(job)
-    assert time.process_time() - began < 2.6 + 1.0
-    assert {finding.rule for finding in outcome.holds} >= {"engine/stage-failed"}
+    job = job_from_text(SURVEY.replace("name: A,", f"name: {40 * 'A'},"))
+    faults = [entry.fault for entry in firm.examine(job).ran if entry.stage.startswith("house ")]
+    assert ["those before it took them" in fault for fault in faults] == [False, True, True]
+    assert "did not end within" in faults[0]
 
 
 def test_a_rule_that_leads_back_to_itself_is_told_at_its_place(house) -> None:
