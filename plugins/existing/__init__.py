@@ -45,7 +45,7 @@ def at_work(job: Job) -> bool:
 
 def touched(job: Job, existing: Existing) -> Iterator[Touched]:
     """Old trim that is worked at and stays, and the splices let into it."""
-    from listel.plugins.existing.touched import touched as of
+    from listel.plugins.existing.touching import touched as of
 
     return of(job, existing)
 
