@@ -29,7 +29,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 import jsonschema  # noqa: F401  (what tests load, loaded once)
 import pytest
 from numbers_of_the_trade import Number, numbers_of
-from trial import QUICK, Trials, files_for, noticed_anew
+from trial import QUICK, UNTRIED, Trials, files_for, noticed_anew
 
 ROOT = Path(__file__).parents[2]
 BROKEN: list[str] = []
@@ -86,6 +86,9 @@ def _tried(numbers: list[Number], until: float, asked: argparse.Namespace) -> It
                 continue
             if who is None:
                 who = "listel loaded anew" if noticed_anew(ROOT, numbers[place]) else ""
+            if who == UNTRIED:
+                print(f"{UNTRIED}: {numbers[place]}", flush=True)
+                continue
             tried += 1
             if not who:
                 print(f"nobody notices {numbers[place]} ({tried} tried)", flush=True)

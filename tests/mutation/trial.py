@@ -61,6 +61,8 @@ LEAN = {
 }
 """The plugins that lean on a table of the site."""
 
+UNTRIED = "could not be tried"
+"""Told of a number whose trial ended twice without a word."""
 QUICK = ["-q", "-s", "--no-header", "-p", "no:cacheprovider", "-p", "no:xdist", "--hypothesis-profile", "few"]
 
 
@@ -88,6 +90,7 @@ class Trials:
     ) -> None:
         self.root, self.numbers, self.at_once, self.tell = root, numbers, at_once, tell
         self.sound: dict[int, bool] = {}
+        self.again: set[Number] = set()
         self.watch = watch_tables()
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
@@ -109,8 +112,13 @@ class Trials:
             number, reading = running.pop(pid)
             with os.fdopen(reading, "rb") as pipe:
                 said = pipe.read().decode()
-            if os.waitstatus_to_exitcode(status) < 0 or not said:
-                self.tell(number, "the time it takes" if os.WIFSIGNALED(status) else "whoever loads it")
+            if os.WIFSIGNALED(status):
+                self.tell(number, "the time it takes")
+            elif not said and number not in self.again:
+                self.again.add(number)
+                self.numbers = itertools.chain([number], self.numbers)
+            elif not said:
+                self.tell(number, UNTRIED)
             elif said == "unchanged":
                 self.tell(number, None)
             elif said == "nobody":
