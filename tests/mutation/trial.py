@@ -229,7 +229,8 @@ def _fork(do: Callable[[], object], seconds: int = SECONDS) -> int:
 def _spoken(item: pytest.Item) -> Any:
     """The case, or the printed figure, that a test is of."""
     params = item.callspec.params if hasattr(item, "callspec") else {}
-    return params.get("figure") or (params.get("case") if hasattr(params.get("case"), "rule") else None)
+    figure, case = params.get("figure"), params.get("case")
+    return figure if hasattr(figure, "plugin") else case if hasattr(case, "rule") else None
 
 
 def _plugin_of(item: pytest.Item) -> str:
