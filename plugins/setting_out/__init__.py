@@ -30,6 +30,7 @@ from listel.plugins.setting_out.results import (
     SettingOut,
     WholeRuns,
 )
+from listel.plugins.setting_out.settings import saw_turns
 from listel.plugins.site import Site
 
 if TYPE_CHECKING:
@@ -54,6 +55,7 @@ __all__ = [
     "SettingOut",
     "WholeRuns",
     "profile_path",
+    "saw_turns",
 ]
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import atan, degrees
 
-from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Source, Where
 from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room, Trim, Wall
@@ -14,7 +14,7 @@ from listel.core.survey.units import show_angle, show_fine
 from listel.plugins.setting_out.angles import plumb_on_leaning_walls
 from listel.plugins.setting_out.compound import rake_mismatch, sprung_cut
 from listel.plugins.setting_out.results import CornerCut, Mark, Piece, Run
-from listel.plugins.setting_out.settings import allowed
+from listel.plugins.setting_out.settings import allowed, saw_turns
 from listel.plugins.site import corner_pairs
 
 RULES = load_rules(__package__)
@@ -160,10 +160,7 @@ def _out_of_level(job: Job, room: Room, miss: Miss) -> Finding:
 
 def past_the_saw(job: Job, pieces: Sequence[Piece]) -> list[Finding]:
     """One caution for each trim and room with cuts that ask for more than the saw turns or tilts to."""
-    turns, turn_shown, sources = allowed("saw-limit")
-    if job.cutting.saw_limit is not None:
-        turns, sources = job.cutting.saw_limit, (PRACTICE,)
-        turn_shown = Input("greatest angle the saw turns to", turns, "deg", job.line(job.cutting, "saw-limit"))
+    turns, turn_shown, sources = saw_turns(job)
     tilts, tilt_shown, _ = allowed("tilt-limit")
     past: dict[tuple[str, str], list[tuple[float, float, Piece]]] = {}
     for piece in pieces:

@@ -178,7 +178,7 @@ def _along_walls(
         )
     places = {number: place for place, number in enumerate(order, 1)}
     return [
-        _piece(job, trim, spans[number], _ends(room, trim, spans, number, meetings, beside), places[number])
+        _piece(job, trim, spans[number], _ends(room, trim, spans, number, meetings, beside, places), places[number])
         for number in range(len(spans))
     ]
 
@@ -231,12 +231,24 @@ def round_the_bow(job: Job, piece: Piece, bows: Lines[BowCheck]) -> Piece:
 
 
 def _ends(
-    room: Room, trim: Trim, spans: list[Span], number: int, meetings: list[Meeting], beside: Beside
+    room: Room,
+    trim: Trim,
+    spans: list[Span],
+    number: int,
+    meetings: list[Meeting],
+    beside: Beside,
+    places: Mapping[int, int],
 ) -> list[tuple[PieceEnd, float]]:
     """Both ends of a piece, each with how far its long point stands past its station [mm]. A return takes as much of
-    the back as it is deep: where none would be left, the end is square."""
+    the back as it is deep: where none would be left, the end is square. At a joint the piece that is fixed later lies
+    over; ``places``: the place of each in the order of fixing."""
     span = spans[number]
-    made = {at_start: _end(room, trim, spans, number, meetings, beside, at_start) for at_start in (True, False)}
+    made = {}
+    for at_start, at, beside_it in ((True, span.left, number - 1), (False, span.right, number + 1)):
+        if at == "scarf":
+            made[at_start] = scarf_end(trim, lies_over=places[number] > places[beside_it]), 0.0
+        else:
+            made[at_start] = _end(room, trim, spans, number, meetings, beside, at_start)
     left = along_rake(span.end - span.start, span.run.pitch) + sum(end.past for end, _ in made.values())
     found = []
     for at_start, (end, turn) in made.items():
@@ -252,8 +264,6 @@ def _end(
     """One end of a piece, and the turn of the line there [deg] where it is a knee."""
     span = spans[number]
     at, pitch = (span.left if at_start else span.right), span.run.pitch
-    if at == "scarf":
-        return scarf_end(trim, lies_over=at_start), 0.0
     if at in OLD:
         return old_end(trim, room, span.wall, at, at_start, pitch), 0.0
     if at == "knee":

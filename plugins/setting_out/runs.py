@@ -250,8 +250,7 @@ def _runs_on(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid
             RULES["runs-behind"].told(
                 "record",
                 f"The {trim.name} on wall {wall.name} runs behind the {thing.by}, from {show(thing.start)} to "
-                f"{show(thing.end)}: take that off first, and notch or bore for its brackets and tails where they "
-                "stand.",
+                f"{show(thing.end)}: take that off first, and {_stays_behind(wall, thing)}.",
                 where,
             )
         )
@@ -267,9 +266,21 @@ def _runs_on(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid
             )
 
 
+def _stays_behind(wall: Wall, thing: Obstacle) -> str:
+    """What is done about what stays on the wall of a thing that is taken off."""
+    if "radiator" in _kinds_at(wall, thing):
+        return "notch or bore for its brackets and tails where they stand"
+    return "cut round what stays of it on the wall"
+
+
+def _kinds_at(wall: Wall, thing: Obstacle) -> set[str]:
+    """The kinds of the fittings where a thing stands."""
+    return {item.kind for item in wall.fittings if item.at < thing.end and item.at + (item.width or 0.0) > thing.start}
+
+
 def _not_surveyed_behind(wall: Wall, thing: Obstacle) -> str:
     """Which of its brackets and tails were not surveyed of a radiator that is taken off; "" where all were."""
-    there = {item.kind for item in wall.fittings if item.at < thing.end and item.at + (item.width or 0.0) > thing.start}
+    there = _kinds_at(wall, thing)
     holds = {"radiator-bracket": "brackets", "radiator-tail": "tails"} if "radiator" in there else {}
     return " and ".join(word for kind, word in holds.items() if kind not in there)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from listel.core.contract.findings import Input, Source
+from listel.core.contract.findings import PRACTICE, Input, Source
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Trim
 from listel.core.survey.units import show_length
@@ -42,6 +42,15 @@ def longest_piece(job: Job, trim: Trim) -> tuple[float, Input]:
         value, assumed, _ = allowed("longest")
         found.append((value, assumed))
     return min(found, key=lambda each: each[0])
+
+
+def saw_turns(job: Job) -> tuple[float, Input, tuple[Source, ...]]:
+    """The greatest angle the saw turns to from a square cut [deg], as surveyed, else the usual one."""
+    given = job.cutting.saw_limit
+    if given is None:
+        return allowed("saw-limit")
+    shown = Input("greatest angle the saw turns to", given, "deg", job.line(job.cutting, "saw-limit"))
+    return given, shown, (PRACTICE,)
 
 
 def lengths(job: Job) -> Callable[[float], str]:

@@ -237,7 +237,7 @@ def _things(view: WallView, high: float) -> None:
         top = min(low + (opening.height or high), high)
         wide = opening.architrave or 0.0
         if wide:
-            under = wide if opening.sill else 0.0
+            under = (opening.apron or 0.0) if opening.sill else 0.0
             outer = view.box(opening.at - wide, opening.end + wide, low - under, min(top + wide, high))
             paper.rectangle(outer, THIN, "white")
             paper.reserve(outer)

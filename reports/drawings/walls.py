@@ -115,8 +115,8 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
 
 
 def _upright(run: Run, floor: Line) -> list[Band]:
-    """An upright of a panel; the legs of architraves are drawn with their openings."""
-    if not tables.goes_round_panels(run.member) or run.top is None or run.underside is None:
+    """An upright of a panel, a leg or a block round an opening."""
+    if run.top is None or run.underside is None:
         return []
     level, ends = height_at(floor, run.start), (run.start, run.end)
     low, high = (tuple((at, level + height) for at in ends) for height in (run.underside, run.top))

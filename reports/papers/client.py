@@ -48,13 +48,14 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
 
 @dataclass(frozen=True, kw_only=True)
 class TrimRow:
-    """One trim in one room: how high its top stands above the floor, or how tall it is, and how that is known."""
+    """One trim in one room: how high its top stands above the floor, or how tall or wide it is (``size``: which), and
+    how that is known."""
 
     trim: str
     plain: str
     room: str
     height: float | None
-    tall: bool
+    size: str
     known_by: str
 
 
@@ -123,6 +124,8 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
             found = [mark.says for mark in (of_room.marks if of_room else ()) if mark.member == trim.member]
             stands = bool(member.get("stands"))
             top = (line and line.top) or (placed_at and placed_at.top)
+            asked = outcome.job.top_asked(trim, room.name)[0] is not None
+            ruled = placed_at.chosen_rule if placed_at is not None and not stands and not asked else ""
             height = trim.section.height if stands else top or None
             if height is None and marks:
                 height = marks[0].above_floor
@@ -131,10 +134,10 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
                 plain=member.get("plain", ""),
                 room=room.name,
                 height=height,
-                tall=stands,
+                size=("wide" if tables.goes_round_openings(trim.member) else "tall") if stands else "",
                 known_by="as it was asked for; the old is not followed"
                 if (room.name, trim.name) in unlike
-                else chosen or next(iter(found), "as it was asked for"),
+                else chosen or next(iter(found), "") or ruled or "as it was asked for",
             )
 
 

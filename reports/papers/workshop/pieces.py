@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from listel.core.host.outcome import Outcome
 from listel.core.survey.job import Trim
 from listel.core.survey.units import show_angle
-from listel.plugins.setting_out import Piece, PieceEnd, Run, SettingOut
+from listel.plugins.setting_out import Piece, PieceEnd, Run, SettingOut, saw_turns
 from listel.plugins.site import tables
 from listel.reports.drawings.bar import bar
 from listel.reports.drawings.layout import figure
@@ -108,8 +108,9 @@ def _row(
     units = outcome.job.units
     run = _run(setting_out, piece)
     turned = piece.upright and _right_leg(outcome, piece, run)
+    turns, _, _ = saw_turns(outcome.job)
     left, right = (
-        _end(piece, end, at, undercuts.get((piece.room, piece.trim, (piece.wall, side))), setting_out)
+        _end(piece, end, at, undercuts.get((piece.room, piece.trim, (piece.wall, side))), setting_out, turns)
         for end, side, at in (
             (piece.left, "left", run.start_at if run and abs(run.start - piece.start) < 1 else ""),
             (piece.right, "right", run.end_at if run and abs(run.end - piece.end) < 1 else ""),
@@ -158,7 +159,9 @@ def _run(setting_out: SettingOut, piece: Piece) -> Run | None:
     return next((run for run in mine if run.start - 1 <= piece.start and piece.end <= run.end + 1), None)
 
 
-def _end(piece: Piece, end: PieceEnd, at: str, undercut: float | None, setting_out: SettingOut) -> EndWords:
+def _end(
+    piece: Piece, end: PieceEnd, at: str, undercut: float | None, setting_out: SettingOut, turns: float
+) -> EndWords:
     kind = ENDS.get(end.kind, end.kind.replace("-", " "))
     more = AGAINST[at] if at in ("old-scarf", "old-corner") else ""
     if end.kind == "scarf":
@@ -174,6 +177,9 @@ def _end(piece: Piece, end: PieceEnd, at: str, undercut: float | None, setting_o
     elif end.kind in ("square", "butt"):
         more = end.note if piece.part_of else AGAINST.get(at, "")
     saw = show_angle(end.saw_reading) if end.saw_reading else "" if end.saw_reading == 0 else "measure"
+    if end.saw_reading and abs(end.saw_reading) > turns:
+        fence = f"past the saw: {show_angle(90 - abs(end.saw_reading))} against a fence square to its own"
+        more = ", ".join(part for part in (fence, more) if part)
     if end.bevel:
         more = ", ".join(part for part in (f"tilt {show_angle(end.bevel)}", more) if part)
     return EndWords(kind=kind, saw=saw, more=more)

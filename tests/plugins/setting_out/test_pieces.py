@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from math import radians, tan
 
 import numpy as np
@@ -263,6 +264,10 @@ def test_every_piece_fits_the_longest_that_was_given(
     assert out.pieces
     assert all(piece.overall <= longest + 1e-6 for piece in out.pieces)
     assert all(piece.back > 0 for piece in out.pieces)
+    for piece, other in pairwise(sorted(out.pieces, key=lambda one: (one.wall, one.start))):
+        if piece.right.kind == other.left.kind == "scarf":
+            assert (other.left.gives > 0) is (other.order > piece.order), "the piece fixed later lies over"
+            assert piece.right.gives == -other.left.gives
 
 
 def test_knee_pieces_meet_at_half_the_pitch(set_out, trim, wall) -> None:
