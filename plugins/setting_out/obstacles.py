@@ -17,6 +17,8 @@ from listel.plugins.site import RoomSite, Site, tables
 RULES = load_rules(__package__)
 
 HIGHEST = float("inf")
+SAME_WIDTH = 0.5
+"""Widths of wall this close [mm] are taken as one."""
 LEAST_BLOCK = 1e-6
 BARE = {"fireplace": "hearth"}
 """What a moulding comes to at an opening without an architrave, by the opening's kind."""
@@ -58,7 +60,7 @@ def architrave_on(job: Job, room: Room, wall: Wall, opening: Opening) -> tuple[f
     gives it, if the job makes it.
 
     Where the job makes one, its width with its margin: that which the survey's width leaves, if that can be one, else
-    the usual. Where it makes none, the survey's width.
+    the usual, as where the survey gives no more than the architrave itself. Where it makes none, the survey's width.
     """
     trim = made_for(job, "architrave", room, wall, opening)
     there = opening.architrave
@@ -67,7 +69,7 @@ def architrave_on(job: Job, room: Room, wall: Wall, opening: Opening) -> tuple[f
     if trim is None or trim.section.height is None:
         return there or 0.0, trim
     width, margin = trim.section.height, allowance("architrave-margin")
-    return there if there is not None and width <= there <= width + 2 * margin else width + margin, trim
+    return there if there is not None and width + SAME_WIDTH < there <= width + 2 * margin else width + margin, trim
 
 
 def made_for(job: Job, member: str, room: Room, wall: Wall, opening: Opening) -> Trim | None:

@@ -9,15 +9,12 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Whe
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
-from listel.plugins.setting_out.obstacles import architrave_on, made_for, opening_name
+from listel.plugins.setting_out.obstacles import SAME_WIDTH, architrave_on, made_for, opening_name
 from listel.plugins.setting_out.old_work import stays_round
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import allowed, lengths
 
 RULES = load_rules(__package__)
-
-SAME_WIDTH = 0.5
-"""Widths of wall this close [mm] are taken as one."""
 
 
 def round_openings(
@@ -83,7 +80,7 @@ def _architrave(
         )
         return
     margin = max(0.0, outer - width)
-    if opening.architrave is not None and abs(opening.architrave - outer) > SAME_WIDTH:
+    if opening.architrave is not None and all(abs(opening.architrave - one) > SAME_WIDTH for one in (outer, width)):
         yield _other_width(job, trim, opening, opening.architrave, outer, where)
     foot, block = _leg_foot(job, room, opening)
     if opening.plinth_block and block is None and not opening.sill:
@@ -137,7 +134,7 @@ def _architrave_grounds(
             Input("clear width", opening.width, "mm", job.line(opening, "width")),
             Input("height", opening.height or 0.0, "mm", job.line(opening, "height")),
             Input("width of the architrave", width, "mm", job.line(trim.section, "height")),
-            Input("margin", margin, "mm", assumed=opening.architrave is None),
+            Input("margin", margin, "mm", assumed=abs((opening.architrave or 0.0) - width - margin) > SAME_WIDTH),
             *(() if side is None else (Input("side of the corner block", side, "mm"),)),
         ),
         f"leg: height, margin and width of the architrave, {long}; head: clear width and both sides, {long}",

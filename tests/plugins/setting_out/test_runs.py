@@ -156,10 +156,10 @@ def test_architrave_has_two_legs_and_a_head(set_out, trim, square_room) -> None:
     found = set_out(square_room, trim("architrave", 70, 20, top=None))
     left, right, head = found.out.runs
     assert left.upright and right.upright and not head.upright
-    assert left.length == right.length == 2040 + 70
-    assert (left.start, left.end) == (1430, 1500)
-    assert (head.start, head.end, head.length) == (1430, 2370, 940)
-    assert [piece.overall for piece in found.out.pieces] == [2110, 940, 2110]
+    assert left.length == right.length == 2040 + 6 + 70, "the lining shows a margin of 6 mm"
+    assert (left.start, left.end) == (1424, 1494)
+    assert (head.start, head.end, head.length) == (1424, 2376, 952)
+    assert [piece.overall for piece in found.out.pieces] == [2116, 952, 2116]
 
 
 def test_architrave_without_a_surveyed_width_stands_back_by_its_margin(set_out, trim, wall) -> None:
@@ -190,9 +190,9 @@ def test_the_height_of_a_plinth_block_is_taken_from_its_opening(set_out, trim, w
         piece = next(piece for piece in found.out.pieces if piece.trim == "architrave" and piece.upright)
         return piece.overall, "plinth-block-height" in found.rules()
 
-    assert legs(blocks) == (2110, True)
-    assert legs(surveyed) == (2110 - 210, False)
-    assert legs(surveyed, trim("plinth-block", 160, 30, top=None)) == (2110 - 210, False)
+    assert legs(blocks) == (2116, True)
+    assert legs(surveyed) == (2116 - 210, False)
+    assert legs(surveyed, trim("plinth-block", 160, 30, top=None)) == (2116 - 210, False)
 
 
 def test_run_grounds_name_their_inputs(set_out, trim, square_room) -> None:
