@@ -112,8 +112,9 @@ def zones_of(job: Job, room: Room, wall: WallSite) -> list[Zone]:
     if rule.get("top") and tops:
         found.append(_zone(room, wall, "top", along, (min(tops) - rule["top"], max(tops)), "top of the wall", rule))
     if rule.get("corner"):
-        found.append(_zone(room, wall, "corner", (0.0, rule["corner"]), up, "corner where the wall starts", rule))
-        if wall.length is not None:
+        if corner_at(wall.wall, left=True):
+            found.append(_zone(room, wall, "corner", (0.0, rule["corner"]), up, "corner where the wall starts", rule))
+        if wall.length is not None and corner_at(wall.wall, left=False):
             near = (along[1] - rule["corner"], along[1])
             found.append(_zone(room, wall, "corner", near, up, "corner where the wall ends", rule))
     for fitting in wall.fittings:
@@ -122,6 +123,11 @@ def zones_of(job: Job, room: Room, wall: WallSite) -> list[Zone]:
         for fitting in wall.behind:
             found += fitting_zones(job, room, wall, fitting, " on the other face")
     return found
+
+
+def corner_at(wall: Wall, *, left: bool) -> bool:
+    """Whether another wall may stand at an end of this one: not where it comes to a newel or runs on."""
+    return wall.ends is None or wall.ends.at(left) not in ("newel", "run-on")
 
 
 def reverse_counts(job: Job, wall: Wall) -> bool:

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Building, Fitting, LevelReading, Reading, Record, Studs, Substrate, Wall
+from listel.core.survey.job import Building, Ends, Fitting, LevelReading, Reading, Record, Studs, Substrate, Wall
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.moving import move
 from listel.plugins.safety.zones import zones_of
@@ -36,6 +36,12 @@ def stations(job, schedule):
 def zones_on(job, wall="A"):
     """The zones of one wall of the first room."""
     return zones_of(job, job.rooms[0], site_of(job).wall(job.rooms[0].name, wall))
+
+
+@pytest.mark.parametrize(("right", "corners"), [(None, 2), ("butt", 2), ("newel", 1), ("run-on", 1)])
+def test_an_end_that_comes_to_no_wall_has_no_corner_zone(job_of, wall, right, corners):
+    ended = replace(wall, ends=None if right is None else Ends(right=right))
+    assert sum(zone.kind == "corner" for zone in zones_on(job_of(ended))) == corners
 
 
 def test_fixings_move_out_from_above_a_socket_say_why_and_stand_evenly(job_of, wall, schedule):
