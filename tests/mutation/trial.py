@@ -63,7 +63,8 @@ LEAN = {
 
 UNTRIED = "could not be tried"
 """Told of a number whose trial ended twice without a word."""
-QUICK = ["-q", "-s", "--no-header", "-p", "no:cacheprovider", "-p", "no:xdist", "--hypothesis-profile", "few"]
+QUICK = ["-q", "-s", "--assert=plain", "--no-header", "-p", "no:cacheprovider", "-p", "no:xdist"]
+QUICK += ["--hypothesis-profile", "few"]
 
 
 def files_for(root: Path, number: Number) -> list[str]:
