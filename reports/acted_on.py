@@ -4,10 +4,10 @@ how long it takes. Like changes are one line."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from listel.core.house.filters import date
+from listel.core.quick import dataclass
 from listel.core.survey.units import Units, show_length
 
 Json = Mapping[str, Any]

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from listel.core.contract.lines import Amendment
 from listel.core.host.outcome import Outcome
 from listel.core.house.filters import shown_value, shown_values
+from listel.core.quick import dataclass
 from listel.core.survey.units import Units
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
+from listel.core.quick import dataclass
 from listel.reports.drawings.paper import letters_width
 from listel.reports.walk import Node
 
@@ -29,7 +29,7 @@ _GAP = 4.0
 """Room between the words of one column and the next, mm."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Columns:
     """The widths of a table's columns, mm, the type size they were reckoned for, pt, and whether words must break."""
 

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from listel.core.commands.show import number
 from listel.core.contract.lines import meanings
+from listel.core.quick import dataclass
 from listel.reports.acted_on import Acts, acts, dated
 
 Json = Mapping[str, Any]

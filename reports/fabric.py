@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from listel.core.contract.findings import Grounds
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from listel.core.contract.findings import WEIGHTS, Finding
 from listel.core.contract.rules import Rule
 from listel.core.house.filters import in_units
+from listel.core.quick import dataclass
 from listel.core.survey.units import Units
 
 

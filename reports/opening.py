@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from listel.core.host.outcome import Outcome
 from listel.core.house.filters import date
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.plugins.bonding import Bonding
 from listel.plugins.existing import Existing, OfficerTable

@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from base64 import b64decode
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -19,6 +18,7 @@ from typing import Any
 import font_lato
 import typst
 
+from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 from listel.reports.columns import LONGEST_WORD, caption, cells, columns, reduced, rows, with_units
 from listel.reports.drawings.paper import Box, text_boxes
@@ -49,7 +49,7 @@ _PICTURE = re.compile(r"(?:error: )?failed to (?:decode image|parse SVG|load)")
 _NO_LETTER = "could not be displayed"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Paper:
     """A finished PDF. ``standards`` are those it was made to; ``lacks`` says why some were not kept, or is ""."""
 

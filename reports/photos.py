@@ -5,11 +5,11 @@ from __future__ import annotations
 import hashlib
 import warnings
 from collections.abc import Sequence
-from dataclasses import dataclass
 from io import BytesIO
 
 from listel.core.host.outcome import Outcome
 from listel.core.house.filters import date
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.core.survey.photographs import MOST_PIXELS, Photograph, Photographs
 from listel.core.survey.units import show_length

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from importlib import import_module
 from pathlib import Path
@@ -22,6 +22,7 @@ from listel.core.contract.tables import adding
 from listel.core.host.collecting import uncollected
 from listel.core.host.engine import without_section
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.core.survey.own import Schema
 from listel.reports.drawings.paper import SVG

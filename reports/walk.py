@@ -9,11 +9,12 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Container, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from html import escape, unescape
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING
 
+from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 from listel.core.survey.messages import shown
 
@@ -37,7 +38,7 @@ class MarkupFault(InputFault):
     """HTML that is not of the subset: where it stands, and which tag is wrong."""
 
 
-@dataclass(slots=True)
+@dataclass
 class Node:
     """One element: its tag, its attributes, and what is inside it. Text inside has its white space run together.
 
@@ -90,7 +91,7 @@ def tree(html: str, name: str = "the statement") -> Node:
     return _Reader(name).read(html)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Whole:
     """A whole statement as trees: its title block, its opening, its parts under their headings, and what is linked."""
 

@@ -17,10 +17,11 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 
 if TYPE_CHECKING:

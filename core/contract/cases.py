@@ -23,7 +23,7 @@ from __future__ import annotations
 import copy
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import field, fields, replace
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -37,6 +37,7 @@ from listel.core.host.firm import Firm
 from listel.core.host.outcome import Outcome
 from listel.core.host.registry import Plugin, Registry
 from listel.core.house.rules import house_plugins
+from listel.core.quick import dataclass
 from listel.core.survey.yaml_places import read_document
 
 NOTHING = "nothing"

@@ -7,9 +7,9 @@ the result, and the sources.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal, get_args
 
+from listel.core.quick import dataclass
 from listel.core.survey.units import Units, show_length
 
 Weight = Literal["hold", "caution", "advice", "record"]
@@ -37,7 +37,7 @@ meant to be changed. ``derived``: arithmetic or geometry. ``house-rule``: a firm
 STANDINGS: tuple[Standing, ...] = get_args(Standing)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Source:
     """Where a figure or rule comes from: ``title``, ``author`` or body, ``year``, ``locator`` (clause, table, page);
     ``checked``: when it was last looked at, year and month, "" where nobody wrote it down. Its standing says how.
@@ -60,7 +60,7 @@ GEOMETRY = Source("Arithmetic and geometry", standing="derived")
 PRACTICE = Source("Common practice, no source", standing="common-practice")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Input:
     """One value a finding rests on.
 
@@ -77,7 +77,7 @@ class Input:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Grounds:
     """Why a number or a finding is what it is.
 
@@ -93,7 +93,7 @@ class Grounds:
     uncertainty: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Where:
     """A place in the job: room, wall, trim, piece by name; station (mm along the wall) and height (mm above floor)."""
 
@@ -122,7 +122,7 @@ class Where:
         return ", ".join(word for word in words if word) or "the whole job"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Settled:
     """A finding that the person has settled against the rule: the reason, and who agreed to it; or one that is
     ``cured`` by what a firm set: why, and which."""
@@ -133,7 +133,7 @@ class Settled:
     cured: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Fact:
     """One fact that a finding tells, as its rule declares it: a figure in its ``unit``, or words."""
 
@@ -142,7 +142,7 @@ class Fact:
     unit: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Finding:
     """One thing a stage has to say.
 

@@ -6,12 +6,13 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any, ClassVar, Literal
 
 from listel.core.contract.findings import Grounds, Input
 from listel.core.contract.lines import line_form, told
 from listel.core.contract.tables import Table, with_added
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room
 
 FieldsOn = Literal["job", "room", "wall", "trim"]
@@ -19,7 +20,7 @@ Rail = Literal["dado-rail", "plate-rail", "picture-rail"]
 """The members whose height a firm may give."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SurveyFields:
     """Facts of its own that a plugin asks the survey for, on the job, each room, wall or trim: written there under
     ``own: {PLUGIN: {...}}`` and read as ``wall.own["plugin"]``.
@@ -34,7 +35,7 @@ class SurveyFields:
     required: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class OptionsForm:
     """What a plugin may be told in the settings or a house file, under ``options: {PLUGIN: {...}}``: JSON Schema by
     key, each with a ``description``, and a ``default`` where it has one."""
@@ -58,7 +59,7 @@ class Options:
         return hashlib.sha256(json.dumps(self.told, sort_keys=True).encode()).hexdigest()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class HeightOffer:
     """A height for a rail in a room, by a firm's rule: the ``top`` of the ``member`` above the floor [mm], or a
     ``share`` ``of`` the room's height, or the wall's, which ends at the cornice. A mark in the room and the height
@@ -92,7 +93,7 @@ class HeightOffer:
         return top, replace(self.grounds, inputs=(*inputs, *self.grounds.inputs), worked=worked, result=show(top))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class HeightRule:
     """A firm's rule for heights: ``offers(job)`` gives one for each rail and room that it speaks of."""
 
@@ -100,7 +101,7 @@ class HeightRule:
     offers: Callable[[Job], Iterable[HeightOffer]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class FirmHeights:
     """Every height that the rules of plugins offer; the engine puts it on the sheet before any stage runs."""
 

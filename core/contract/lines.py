@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import types
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import MISSING, dataclass, field, fields, is_dataclass
+from dataclasses import MISSING, field, fields, is_dataclass
 from decimal import Decimal
 from functools import cache, cached_property
 from math import isfinite
@@ -18,6 +18,7 @@ from operator import attrgetter
 from typing import TYPE_CHECKING, Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from listel.core.contract.findings import Where
+from listel.core.quick import dataclass
 
 if TYPE_CHECKING:
     from listel.core.survey.job import Job
@@ -67,7 +68,7 @@ def told(
     return field(default=default, metadata=about)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class MaySet:
     """What a settable key of a line may be set to."""
 
@@ -112,7 +113,7 @@ def words_of(line_class: type) -> Mapping[str, Words]:
     return {f.name: f.metadata["words"] for f in fields(line_class) if f.metadata.get("words")}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Sets:
     """What a stage that amends yields: the ``values`` it sets in a ``line`` that stands on the sheet, by key."""
 
@@ -125,7 +126,7 @@ def sets(line: Any, **values: Any) -> Sets:
     return Sets(line, values)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Cures:
     """What a stage that amends yields beside :class:`Sets`: what it sets in a ``line`` cured findings of a ``rule``
     there, and the ``reason``."""
@@ -142,7 +143,7 @@ def cures(line: Any, rule: str, reason: str) -> Cures:
     return Cures(line, rule, reason)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Amendment:
     """One key of one line that somebody set: ``by`` whom, what it ``was`` and is ``now``, in its ``unit``.
 

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, Literal
 
 from listel.core.contract.findings import Finding, Grounds
+from listel.core.quick import dataclass
 
 Kind = Literal["length", "angle", "temperature", "percent", "number", "count", "text", "choice", "flag"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Option:
     """One option of a reckoner.
 
@@ -30,7 +31,7 @@ class Option:
     choices: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Reckoning:
     """What a reckoner found: ``results`` by name (mm, degrees, N, % unless the name says otherwise), and why."""
 
@@ -40,7 +41,7 @@ class Reckoning:
     findings: tuple[Finding, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Reckoner:
     """A calculation with a name, a one-line summary and its options.
 

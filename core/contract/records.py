@@ -5,13 +5,12 @@ The engine puts them on the sheet before any stage runs, so that every stage ask
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from listel.core.contract.stage import Sheet
+from listel.core.quick import dataclass
 from listel.core.survey.job import Record
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Records:
     """``counting``: records that are all their rules ask; ``against``: those of a thing found, or a consent refused."""
 

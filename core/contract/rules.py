@@ -43,13 +43,14 @@ rules all read the same declaration.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cache
 from string import Formatter
 from typing import Any
 
 from listel.core.contract.findings import WEIGHTS, Fact, Finding, Grounds, Source, Weight, Where
 from listel.core.contract.tables import data_beside, sources_of
+from listel.core.quick import dataclass
 from listel.core.survey.units import Units, show_length
 
 LACKING, DECIDES = "not surveyed", "decides"
@@ -65,7 +66,7 @@ SURE = {"law": "law", "guidance": "guidance", "custom": "custom", "allowance": "
 """What a rule may be sure of, with the word that its sentences say it by."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Lift:
     """Which records lift a rule: those of its ``step``, with one of its ``outcomes``, by one of the competences named
     with it, with their ``reference`` and ``date`` where these are asked.
@@ -89,7 +90,7 @@ class Lift:
     lifted: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class ForClient:
     """A hold in a client's words, each a sentence or two in which ``{fact}`` stands for a fact of the finding:
     ``says`` what stands in the way, ``found`` the same once a record says that it was found, or refused ("" where
@@ -107,7 +108,7 @@ class ForClient:
         return {name for _, name, _, _ in parts if name is not None}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Rule:
     """One thing that can be told.
 
@@ -182,7 +183,7 @@ def surely(says: str, rests: str) -> str:
     return f"{says.removesuffix('.')} ({rests})." if rests else says
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Rules:
     """The rules of one plugin, found by the part of their name after the stroke."""
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast, get_args
+
+from listel.core.quick import dataclass
 
 if TYPE_CHECKING:
     from listel.core.contract.findings import Finding
@@ -40,7 +41,7 @@ class Sheet:
         return iter(self._results.values())
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Stage:
     """One examination of the job by one plugin.
 
@@ -93,7 +94,7 @@ Who = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Step:
     """One step of work that a plugin adds to the sequence.
 
@@ -119,7 +120,7 @@ class Step:
     words: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Words:
     """Phrases by which a line of a plan means a step, whoever's it is: ("dock the lengths",) for the step "cut"; or a
     way of working that the audit looks at: ("go at it with the belt",) for "machine-sand"."""
@@ -128,7 +129,7 @@ class Words:
     phrases: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Steps:
     """All steps and words collected from the plugins; the engine puts it on the sheet before any stage runs."""
 
@@ -141,7 +142,7 @@ class Steps:
         return (*own, *((each.step, phrase) for each in self.words for phrase in each.phrases))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Said:
     """Every finding of the stages before this one; the engine keeps it on the sheet, so that a stage may see what
     holds the job."""
@@ -154,7 +155,7 @@ READERS: tuple[Reader, ...] = tuple(reader for reader in get_args(Reader) if rea
 """The readers who have a paper of every job; the record as fixed is made of a finished one."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Section:
     """A section of the statement: a Jinja template rendered with ``job``, ``sheet``, ``findings``, ``outcome``.
 

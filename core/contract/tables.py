@@ -23,15 +23,16 @@ import json
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cache
 from typing import Any
 
 from listel.core.contract.findings import Source
 from listel.core.files import beside, keep_made, read_made
+from listel.core.quick import dataclass
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Row:
     """One row: its ``name``, its values by column, its sources and a note."""
 
@@ -49,7 +50,7 @@ class Row:
         return self.values.get(column, default)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Table:
     """A table: its rows in order, and what each column means (says, unit). ``words``: the column that lists the words
     of the survey a row is for, where its name is not the word itself."""

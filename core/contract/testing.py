@@ -6,12 +6,13 @@ It is at work wherever listel and pytest are installed together; ``listel.testin
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import pytest
+
+from listel.core.quick import dataclass
 
 if TYPE_CHECKING:
     from listel.core.contract.cases import Case

@@ -9,13 +9,13 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Iterator
 from concurrent.futures import Executor
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal, get_args, overload
 
 from listel.core.contract.stage import Reader
 from listel.core.host.firm import Firm
 from listel.core.host.outcome import Outcome, outcome_json
+from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
 from listel.plugins.estimate import Estimate, read_rates

@@ -7,20 +7,21 @@ otherwise is a clash, and on that line both are left out, whole. Nobody's name a
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, get_type_hints
 
 from listel.core.contract.findings import WEIGHTS, Finding, Grounds, Source, Where
 from listel.core.contract.lines import Amendment, Sets, fits, hint_words, lines_of, settable, where_of
 from listel.core.contract.rules import Rules
 from listel.core.house.filters import shown_value, shown_values
+from listel.core.quick import dataclass
 from listel.core.survey.units import Units
 
 PLACES = 3
 """So many places are named; the rest are counted."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Clash:
     """A key of a line that authors set otherwise: what each ``wanted``, and what ``stands``."""
 
@@ -31,7 +32,7 @@ class Clash:
     stands: Any
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Merged:
     """A result with all that was set in it, what was left out since others set it otherwise, and what the giver could
     not ``follow``."""

@@ -14,7 +14,7 @@ import re
 import threading
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextvars import ContextVar
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from time import monotonic, perf_counter
 from typing import Any
 
@@ -37,6 +37,7 @@ from listel.core.host.records import AGAINST, Judge, judge_of, slips_of
 from listel.core.host.registry import Plugin, Registry
 from listel.core.host.settling import Cure, Cured, cures_that_fail, cures_that_stand, settled, with_departures
 from listel.core.host.voices import Voices, voices_of
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.core.survey.messages import SurveyFaults, nearest
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from typing import Any, Protocol
 
@@ -14,6 +14,7 @@ from listel.core.contract.records import Records
 from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Said, Section, Sheet, Steps
 from listel.core.contract.tables import Table
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 
 

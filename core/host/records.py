@@ -7,7 +7,7 @@ table of competences. Free text is never read here.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 from functools import cached_property
 
@@ -16,6 +16,7 @@ from listel.core.contract.records import Records
 from listel.core.contract.rules import Lift, Rule
 from listel.core.contract.tables import Row
 from listel.core.host.registry import Plugin
+from listel.core.quick import dataclass
 from listel.core.survey.job import OUTCOMES, Departure, Job, Record
 from listel.core.survey.messages import Fault
 

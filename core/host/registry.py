@@ -13,7 +13,7 @@ import re
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import redirect_stdout
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cache
 from importlib import import_module
 from pathlib import Path
@@ -30,6 +30,7 @@ from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Section, Stage, Step, Words
 from listel.core.contract.tables import Table
 from listel.core.host.limits import time_limit, told_error
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.core.survey.messages import did_you_mean
 

@@ -4,12 +4,13 @@ what protects people."""
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from listel.core.contract.findings import Finding, Settled, Where
 from listel.core.contract.lines import Amendment, lines_of, where_of
 from listel.core.contract.rules import Rule, load_rules
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.core.survey.messages import nearest
 

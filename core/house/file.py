@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
@@ -22,6 +22,7 @@ from listel.core.host.added import row_slips
 from listel.core.house.filters import filters
 from listel.core.house.sandbox import SandboxFault, sentence, template
 from listel.core.house.schema import broken_schema, no_key, schema_rule_faults
+from listel.core.quick import dataclass
 from listel.core.survey import units
 from listel.core.survey.messages import Fault, SurveyFaults, did_you_mean, shown
 from listel.core.survey.schema_words import schema_faults

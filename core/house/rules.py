@@ -10,7 +10,6 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 from pathlib import Path
@@ -31,6 +30,7 @@ from listel.core.host.registry import Plugin, Registry, Weighing, Wording
 from listel.core.house.file import HouseFile, HouseRule, Kinds, Known, fact_name, names_of_facts, read_house_files
 from listel.core.house.filters import filters
 from listel.core.house.sandbox import SandboxFault, rendered, sentence
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.core.survey.units import Units, parse_length
 

@@ -3,9 +3,9 @@
 Part of the job model (core/survey/job.py).
 """
 
-from dataclasses import dataclass
 from typing import Literal, get_args
 
+from listel.core.quick import dataclass
 from listel.core.survey.surveyed import Surveyed, spelt
 from listel.core.survey.units import Length
 
@@ -14,7 +14,7 @@ PieceState = Literal["cut", "dry-fitted", "fixed", "spoilt"]
 STATES: tuple[PieceState, ...] = get_args(PieceState)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class DonePiece(Surveyed):
     """One piece by its label, of which ``trim``: its ``state``, its overall ``length`` as cut, from which ``board`` and
     ``at`` what distance from the board's marked end."""
@@ -30,7 +30,7 @@ class DonePiece(Surveyed):
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class BoughtBoards(Surveyed):
     """New boards that lie in the shop: for which ``trim``, how long, how many."""
 
@@ -40,7 +40,7 @@ class BoughtBoards(Surveyed):
     on: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class AsFixed(Surveyed):
     """Fixings that went in otherwise than scheduled, and ``why``."""
 
@@ -56,7 +56,7 @@ class AsFixed(Surveyed):
     on: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Used(Surveyed):
     """A product that was used: for ``what``, which ``product``, its ``batch``."""
 
@@ -67,7 +67,7 @@ class Used(Surveyed):
     on: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class SnagClosed(Surveyed):
     """A snag put right: what it was, by whom."""
 
@@ -77,7 +77,7 @@ class SnagClosed(Surveyed):
     room: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Done(Surveyed):
     """Everything that is done so far."""
 
@@ -94,7 +94,7 @@ class Done(Surveyed):
         return {label: piece for label, piece in last.items() if piece.state != "spoilt"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class GivenJoints(Surveyed):
     """Where a trim on one wall is jointed, in stations: the cutting list keeps to them."""
 
@@ -104,7 +104,7 @@ class GivenJoints(Surveyed):
     at: tuple[Length, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class SiteChange(Surveyed):
     """Something done otherwise than the statement said: its ``reason``, who ``agreed``, and whether it touches what
     ``consent`` covered."""

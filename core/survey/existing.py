@@ -3,14 +3,14 @@
 Part of the job model (core/survey/job.py): what the survey does not say is ``None`` or an empty tuple.
 """
 
-from dataclasses import dataclass
 from typing import Literal
 
+from listel.core.quick import dataclass
 from listel.core.survey.surveyed import Surveyed, spelt
 from listel.core.survey.units import Angle, Length, Percent
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ProfileElement(Surveyed):
     """One element of a profile, from the underside up. ``height`` it takes up the wall; ``projection``: how far its
     upper end stands further out (+) or further in (-) than its lower end. ``kind``: fillet, ovolo, cavetto ..."""
@@ -20,7 +20,7 @@ class ProfileElement(Surveyed):
     projection: Length = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Section(Surveyed):
     """``height`` on the wall, ``projection`` out from it, ``thickness`` of the timber if it differs from the
     projection (built-up or sprung); ``spring``: angle between the back of a sprung moulding and the wall, degrees."""
@@ -36,7 +36,7 @@ class Section(Surveyed):
         return self.projection if self.thickness is None else self.thickness
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Offset(Surveyed):
     """One offset of a rubbing: how far ``out`` from the wall the face stands at a ``height`` above its underside."""
 
@@ -44,7 +44,7 @@ class Offset(Surveyed):
     out: Length
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Hole(Surveyed):
     """A hole where old trim was fixed; ``bites``: whether a fixing still holds in it."""
 
@@ -52,7 +52,7 @@ class Hole(Surveyed):
     bites: bool | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Damage(Surveyed):
     """Damage of old trim from station to station. ``height`` up its face and ``depth`` into it (None: not surveyed).
 
@@ -69,7 +69,7 @@ class Damage(Surveyed):
     cured: bool | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class ExistingTrim(Surveyed):
     """Trim that is there: on a wall, round an opening (``side`` left, right or head as one faces it, its stations from
     the foot up or from the left) or up a flight (``wall`` names along which).

@@ -6,10 +6,11 @@ that must assume one says so in its grounds. Every object knows its ``path`` in 
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import KW_ONLY, dataclass, field
+from dataclasses import KW_ONLY, field
 from functools import cached_property
 from typing import Any, Literal, get_args
 
+from listel.core.quick import dataclass
 from listel.core.survey.done import (
     AsFixed,
     BoughtBoards,
@@ -118,7 +119,7 @@ __all__ = [
 # ---------------------------------------------------------------- trim and timber
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Place(Surveyed):
     """Where a trim goes: a room, its walls by name (empty: all), and from/to stations when only part of one wall.
     ``top``: of its top edge above the floor there, before that of the trim."""
@@ -177,7 +178,7 @@ class Trim(Surveyed):
         return self.finish in ("clear", "wax", "oil")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Defect(Surveyed):
     """A defect of a board, ``start`` to ``end`` from its marked end. ``sound``: firm and tight. ``face``: share of
     the face, %."""
@@ -191,7 +192,7 @@ class Defect(Surveyed):
     sound: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Board(Surveyed):
     """A board: new ``stock`` (with ``price`` each and ``quantity`` to be had, None: no limit) or a ``rack`` offcut
     with a name.
@@ -215,7 +216,7 @@ class Board(Surveyed):
 # ---------------------------------------------------------------- what the person chooses, means and has done
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Choices(Surveyed):
     """What the person wants to use: judged, not obeyed."""
 
@@ -234,7 +235,7 @@ class Choices(Surveyed):
     code: Literal["eurocode-5", "nds"] | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Cutting(Surveyed):
     """Saw and bench: ``kerf``, ``end_trim`` at each board end, shortest remnant to ``keep``, ``defect_margin`` each
     side, ``spare`` timber in per cent of the length, ``rack_price``: share of the new price, %; ``saw_limit``: the
@@ -251,7 +252,7 @@ class Cutting(Surveyed):
     saw_limit: Angle | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Tolerances(Surveyed):
     """One-sigma uncertainty of the survey: ``tape`` mm, ``bevel`` degrees, ``level`` mm."""
 
@@ -260,7 +261,7 @@ class Tolerances(Surveyed):
     level: Length | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class ToolUse(Surveyed):
     """A tool and its trigger time per day: ``hours``, ``noise`` dB(A) at the bare ear and ``noise_c`` dB(C) there,
     ``vibration`` m/s2."""
@@ -272,7 +273,7 @@ class ToolUse(Surveyed):
     noise_c: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Protector(Surveyed):
     """The hearing protection worn: what its maker says it takes off, dB: ``snr``, or ``high``, ``medium``, ``low``."""
 
@@ -282,7 +283,7 @@ class Protector(Surveyed):
     low: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Work(Surveyed):
     """How the work is to be done: ``start`` date, ``crew``, number of ``contractors``, hours a day, tools, laser class,
     hot work, access; ``durations`` of steps as the person puts them: (step name, hours)."""
@@ -310,7 +311,7 @@ that protects nobody plain done."""
 OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Record(Surveyed):
     """What came of a ``step`` (asbestos-check ...): its ``outcome``, ``by`` whom, with which ``competence`` (the key
     ``as``), ``on`` which day, under which ``reference``, and for which room and wall ("": all). What it ``says`` is for
@@ -337,7 +338,7 @@ class Record(Surveyed):
         return (not room or self.room in ("", room)) and (not wall or self.wall in ("", wall))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Photo(Surveyed):
     """A photograph: its ``file`` inside the survey's folder, what it ``shows``, and where its taker faced the wall."""
 
@@ -352,7 +353,7 @@ class Photo(Surveyed):
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PlanStep(Surveyed):
     """One line of what the person means to do. ``steps``: step names that settle what the text means; ``day`` and
     ``wait`` (hours) if given."""
@@ -364,7 +365,7 @@ class PlanStep(Surveyed):
     line: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Departure(Surveyed):
     """A finding settled against the rule: which ``rule``, in which room or wall ("" everywhere), the ``reason``, who
     ``agreed``."""
@@ -378,7 +379,7 @@ class Departure(Surveyed):
     trim: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Actual(Surveyed):
     """What some work took in the end: a kind of ``work`` in a room and of a trim ("": all), its ``hours`` of all who
     worked and its ``cost``."""
@@ -391,7 +392,7 @@ class Actual(Surveyed):
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Taken:
     """An everyday word that was ``said`` in a survey and what it was taken to have ``meant``; ``where`` in words."""
 

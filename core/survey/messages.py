@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
+from operator import attrgetter
 
+from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 
 MOST_FAULTS = 200
@@ -14,7 +16,7 @@ KeyPath = tuple[str | int, ...]
 """Where a value stands in the data: keys of maps and places in lists, from 0."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@dataclass(frozen=True)
 class Fault:
     """One fault: ``file``, ``line`` and ``column`` from 1 (0: the file), ``path`` in words, and what it ``says``;
     ``keys``, the path as the data has it, where it is known."""
@@ -35,7 +37,7 @@ class SurveyFaults(InputFault):
     """Everything that is wrong with one file; ``faults`` in the order of the file."""
 
     def __init__(self, faults: Iterable[Fault]) -> None:
-        self.faults = sorted(set(faults))
+        self.faults = sorted(set(faults), key=attrgetter("file", "line", "column", "path", "says"))
         super().__init__(self.faults)
 
     def __str__(self) -> str:

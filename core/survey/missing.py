@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
+from listel.core.quick import dataclass
 from listel.core.survey.messages import KeyPath, path_words
 from listel.core.survey.yaml_places import Document
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Missing:
     """A missing ``fact`` ("rooms > walls > corner > angle") and what it ``decides``.
 

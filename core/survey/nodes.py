@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from typing import Any
 
+from listel.core.quick import dataclass
 from listel.core.survey.messages import KeyPath, did_you_mean, shown
 from listel.core.survey.units import Units, parse_angle, parse_length, show_length
 
@@ -15,7 +15,7 @@ TAPE_SLACK = 5.0
 """mm by which a station may pass a wall's taped length before it is a fault: two tape readings seldom agree."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Node:
     """A map of the survey's data with its path; what has not the form it should have reads as nothing."""
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, Literal
 
+from listel.core.quick import dataclass
 from listel.core.survey.units import PARSERS, Units, parse_length, show_angle, show_fine, show_length
 
 Schema = Mapping[str, Any]
@@ -41,7 +41,7 @@ def read_own(data: Any, schema: Schema, units: Units) -> None:
                     told[key] = parse(value)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class OwnFact:
     """A fact that a plugin or a firm asks for, by its key: what it ``says``, and the ``format`` it is read in."""
 

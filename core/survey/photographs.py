@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import hashlib
 import struct
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Photo
 
 MOST_BYTES = 25_000_000
@@ -19,7 +19,7 @@ _SIZED = frozenset(range(0xC0, 0xD0)) - {0xC4, 0xC8, 0xCC}
 """Markers of a JPEG after which its size stands."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Photograph:
     """One photograph, by its ``number`` in the survey: where its file lies and its digest; or its ``fault``, in words,
     and neither."""
@@ -31,7 +31,7 @@ class Photograph:
     fault: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Photographs:
     """The photographs of a job, in the survey's order."""
 

@@ -4,9 +4,10 @@ Part of the job model (core/survey/job.py): what the survey does not say is ``No
 """
 
 from collections.abc import Mapping
-from dataclasses import KW_ONLY, dataclass, field
+from dataclasses import KW_ONLY, field
 from typing import Any, Literal
 
+from listel.core.quick import dataclass
 from listel.core.survey.existing import ExistingTrim
 from listel.core.survey.surveyed import Surveyed, spelt
 from listel.core.survey.units import Angle, Length, Percent, Temperature
@@ -32,7 +33,7 @@ def _built(building: Any) -> Any:
     return f"about {building.built}" if building.built_about else building.built
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Building(Surveyed):
     """``built``: year; ``built_about``: the year is approximate. ``protection``: kind of protection or "none";
     None is not surveyed. ``refurbished``: years of later works. ``state``, ``city``: in the United States, for rules of
@@ -53,7 +54,7 @@ class Building(Surveyed):
     client_kind: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Air(Surveyed):
     """Air: ``temperature`` in C, ``humidity`` in % RH."""
 
@@ -61,7 +62,7 @@ class Air(Surveyed):
     humidity: Percent | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Climate(Surveyed):
     """``heating``: heated, intermittent, unheated, conservation. ``day``: the air when adhesives and paint go on."""
 
@@ -74,7 +75,7 @@ class Climate(Surveyed):
 # ---------------------------------------------------------------- rooms and walls
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Reading(Surveyed):
     """A taped length, with a second reading if one was taken. ``value`` is their mean."""
 
@@ -87,7 +88,7 @@ class Reading(Surveyed):
         return self.first if self.second is None else (self.first + self.second) / 2
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Corner(Surveyed):
     """Where a wall meets the next. ``kind`` internal or external; ``angle`` as the bevel reads it: internal is the
     angle of the room, external the angle of the solid that sticks out."""
@@ -103,7 +104,7 @@ class Corner(Surveyed):
         return self.angle if self.kind == "internal" else 360.0 - self.angle
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Studs(Surveyed):
     """``centres`` apart, the ``first`` at that station; ``width`` of each; ``positions`` where they were found one
     by one."""
@@ -114,7 +115,7 @@ class Studs(Surveyed):
     positions: tuple[Length, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Ground(Surveyed):
     """A timber ground or plate behind the plaster: ``height`` of its centre above the floor, ``width`` up the wall."""
 
@@ -125,7 +126,7 @@ class Ground(Surveyed):
     end: Length | None = spelt("to", None)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Substrate(Surveyed):
     """What a wall is made of. ``plaster``: thickness over the bearing material; ``void`` behind it; ``finish``: what
     is on it, from the face inward."""
@@ -146,7 +147,7 @@ class Substrate(Surveyed):
         return self.finish[0] if self.finish else None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Bow(Surveyed):
     """A bowed wall: ``rise`` over a ``chord``. ``hollow``: concave seen from the room, else it bulges."""
 
@@ -155,7 +156,7 @@ class Bow(Surveyed):
     hollow: bool | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LevelReading(Surveyed):
     """``to_datum``: tape from floor (or ceiling) to the datum line, at station ``at``."""
 
@@ -163,7 +164,7 @@ class LevelReading(Surveyed):
     to_datum: Length
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Earlier(Surveyed):
     """What a wall read before it was measured again: its ``length``, the ``angle`` of its corner, its
     ``floor`` at some stations; the day it was measured again, by whom, and why."""
@@ -176,7 +177,7 @@ class Earlier(Surveyed):
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Opening(Surveyed):
     """A door, window, arch, fireplace, hatch ... ``at``: its left edge along the wall; ``height`` its own, above
     ``sill``; ``apron``: what hangs below the sill, 0 for nothing; ``plinth_block``: width of its plinth blocks,
@@ -202,7 +203,7 @@ class Opening(Surveyed):
         return self.at + self.width
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Panel(Surveyed):
     """A closed frame of panel mould on a wall: ``at`` its left outer edge, ``width`` and ``height`` over all, plumb on
     a flight too, ``underside`` its lower outer edge above the floor, or above the line of nosings on a flight."""
@@ -218,7 +219,7 @@ class Panel(Surveyed):
         return self.at + self.width
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Fitting(Surveyed):
     """Something on the wall: ``at`` its left edge, ``height`` its underside above the floor, ``width`` along,
     ``depth`` up the wall; ``taken_off``: whether it comes off while the trim goes up."""
@@ -237,7 +238,7 @@ class Fitting(Surveyed):
 FreeEnd = Literal["return", "butt", "newel", "run-on"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Ends(Surveyed):
     """What the free ends of a wall, or of a trim on it, come to: a return into itself; a butt against what stands there
     or a newel; or trim that runs on beyond what was surveyed. None: not surveyed."""
@@ -250,7 +251,7 @@ class Ends(Surveyed):
         return self.left if left else self.right
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Wall(Surveyed):
     """One wall, as a person in the room faces it: stations run from its left end, ``corner`` is what stands at its
     right end, and the next wall of the room is the one to its right. ``raised``: its floor above the floor of the
@@ -287,7 +288,7 @@ class Wall(Surveyed):
         return self.corner.through_room if self.corner else None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class HeightReading(Surveyed):
     """Floor to ceiling; ``wall`` and ``at`` where it was taken ("" and None: not said)."""
 
@@ -296,7 +297,7 @@ class HeightReading(Surveyed):
     at: Length | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Evidence(Surveyed):
     """A trace of the old trim: ``height`` above the floor of its own ``wall``, ``at`` that station. ``edge`` of the
     member that the mark is: top, underside or centre."""
@@ -312,7 +313,7 @@ class Evidence(Surveyed):
     photos: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Newel(Surveyed):
     """The newel that steps wind round: the station of its centre on a wall, and how far ``out`` from it that is."""
 
@@ -320,7 +321,7 @@ class Newel(Surveyed):
     out: Length
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Winders(Surveyed):
     """The stretch of a wall along which steps wind round a corner. ``risers``: where theirs meet this wall (none
     may), None: not marked; else the ``number`` of steps that wind round the whole corner, and their ``newel``."""
@@ -333,7 +334,7 @@ class Winders(Surveyed):
     newel: Newel | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class FlightWall(Surveyed):
     """A wall that a flight runs along: its first riser stands at ``foot``, at floor level, and it climbs ``up`` to the
     right or to the left of a person who faces the wall; ``winders`` before its foot or beyond its head, or
@@ -345,7 +346,7 @@ class FlightWall(Surveyed):
     winders: Winders | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Flight(Surveyed):
     """A flight of stairs: ``rise`` and ``going`` of one step, nosing to nosing, ``steps`` risers; or the ``pitch``
     alone. ``handrail``: top of the handrail plumb above the pitch line."""
@@ -369,7 +370,7 @@ def _year_or_name(room: Any) -> Any:
     return int(room.period) if room.period and room.period.isdecimal() else room.period
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Room(Surveyed):
     """One room. ``rank``: principal, secondary, upper, service. ``extent``: "whole" when every wall was surveyed,
     "part" when not.

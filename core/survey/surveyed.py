@@ -1,11 +1,13 @@
 """What every object of the job model is made of: its place in the survey, and how the survey spells its fields."""
 
 from collections.abc import Callable
-from dataclasses import MISSING, dataclass, field
+from dataclasses import MISSING, field
 from typing import Any
 
+from listel.core.quick import dataclass
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True)
 class Surveyed:
     """Anything the survey tells. ``path``: its place there ("rooms/0/walls/1"); it takes no part in comparing."""
 

@@ -10,11 +10,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from listel.core.quick import dataclass
 from listel.core.survey.messages import Fault, KeyPath, SurveyFaults, path_words, shown
 from listel.core.survey.yaml_words import syntax_words
 
@@ -53,7 +54,7 @@ _OTHER_FILES = (
 )
 
 
-@dataclass(slots=True)
+@dataclass
 class Document:
     """A file's plain ``data``, the places of ``keys`` and ``values``, and ``faults`` that did not stop the reading."""
 
@@ -206,7 +207,7 @@ def _build(text: str, file: str, what: str, *, pure: bool) -> Document:
     return builder.document()
 
 
-@dataclass(slots=True)
+@dataclass
 class _Open:
     """A map or list that is being filled; ``key`` is the map key whose value comes next."""
 
@@ -218,7 +219,7 @@ class _Open:
     doubled: bool = False
 
 
-@dataclass(slots=True)
+@dataclass
 class _Anchored:
     value: Any
     path: KeyPath

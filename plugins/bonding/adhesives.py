@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import cos, radians
 
 from listel.core.contract.findings import Grounds, Input, Source
 from listel.core.contract.tables import Row, Table, load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_fine
 from listel.plugins.bonding.allowances import allowance, value

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from listel.core.contract.findings import Grounds, Input
 from listel.core.contract.tables import Row
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Trim
 from listel.core.survey.units import Units, show_fine, show_length
 from listel.plugins.bonding.adhesives import Curve

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import pi
 
 from listel.core.contract.findings import Input
 from listel.core.contract.tables import Row
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Trim
 from listel.core.survey.units import show_fine, show_length
 from listel.plugins.bonding.allowances import allowance, value

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 from listel.core.contract.tables import row_names
+from listel.core.quick import dataclass
 
 
 def _adhesives() -> tuple[str, ...]:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from listel.core.contract.findings import Input
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables

@@ -6,9 +6,9 @@ Lengths mm, angles degrees; ``angles[i]`` is the plan angle through the room at 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import cos, radians, sin, sqrt
 
+from listel.core.quick import dataclass
 from listel.plugins.site import angle_error, headings, walk
 
 
@@ -23,7 +23,7 @@ def expected_misclosure(sides: Sequence[float], angles: Sequence[float], tape: f
     return sqrt(len(sides) * tape**2 + radians(bevel) ** 2 * squares)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Conditions:
     """How far a traverse misses its three conditions, and the weight of that against what tape and bevel can do.
 

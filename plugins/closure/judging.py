@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import sqrt
 
+from listel.core.quick import dataclass
 from listel.core.survey.job import Room
 from listel.plugins.closure.conditions import conditions, expected_misclosure
 from listel.plugins.closure.settings import allowance
@@ -22,7 +22,7 @@ FROM_OUTSIDE = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Verdict:
     """How a traverse closes: misclosure and what chance explains [mm], angle error and what chance explains [deg]."""
 

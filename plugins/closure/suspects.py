@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import exp, hypot, log
 
 from listel.core.contract.tables import load_table
+from listel.core.quick import dataclass
 from listel.plugins.closure.conditions import conditions, estimate
 from listel.plugins.closure.settings import allowance
 from listel.plugins.site import spread_angles, walk
@@ -15,7 +16,7 @@ INCH = 25.4
 FOOT = 12 * INCH
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Reading:
     """One reading of a traverse. ``value`` as the traverse takes it (mm, or degrees through the room); ``external``:
     the bevel read the solid; ``others``: other readings of the same thing [mm]."""
@@ -26,7 +27,7 @@ class Reading:
     others: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Doubt:
     """A reading that alone could be wrong: its ``number`` (sides, then angles), the ``value`` that would close the
     room, the misclosure that it ``leaves`` [mm], the ``slip`` that explains it (or ""), and its ``likelihood`` among

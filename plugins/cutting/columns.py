@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import inf
 
 import numpy as np
 
+from listel.core.quick import dataclass
 from listel.plugins.cutting.greedy import smallest_offcut_first, swapped
 from listel.plugins.cutting.master import Master
 from listel.plugins.cutting.patterns import SLACK, Floats, Knapsack, Prices

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from random import Random
 
 import numpy as np
 import numpy.typing as npt
 
+from listel.core.quick import dataclass
 from listel.plugins.cutting.greedy import swapped
 from listel.plugins.cutting.patterns import Floats
 from listel.plugins.cutting.problem import Pattern, Problem

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import ceil, radians, sin
 
+from listel.core.quick import dataclass
 from listel.plugins.setting_out import Piece, PieceEnd
 
 

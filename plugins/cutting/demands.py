@@ -9,11 +9,11 @@ New classes of fast lower bounds for bin packing problems, Mathematical Programm
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from math import ceil, inf
 
 import numpy as np
 
+from listel.core.quick import dataclass
 from listel.plugins.cutting.patterns import Floats
 from listel.plugins.cutting.ways import Path, Runs, Ways
 

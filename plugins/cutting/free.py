@@ -12,11 +12,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from itertools import islice, product
 from math import prod
 from typing import TYPE_CHECKING
 
+from listel.core.quick import dataclass
 from listel.plugins.cutting.bounds import cheapest_boards, purchase_bound
 from listel.plugins.cutting.filling import Lots, fitted
 from listel.plugins.cutting.problem import Proof, rounded_up

@@ -10,7 +10,6 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Hashable, Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import inf
 from typing import Any
@@ -18,6 +17,7 @@ from typing import Any
 import highspy
 import numpy as np
 
+from listel.core.quick import dataclass
 from listel.plugins.cutting.demands import Demand, Grid, Sacks
 from listel.plugins.cutting.master import quiet_solver
 from listel.plugins.cutting.patterns import Floats

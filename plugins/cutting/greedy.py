@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import field
 from random import Random
 
+from listel.core.quick import dataclass
 from listel.plugins.cutting.problem import Pattern, Problem, tidy
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from listel.core.quick import dataclass
 from listel.plugins.cutting.demand import Part, parts, widest_kerf
 from listel.plugins.cutting.problem import Pattern, Problem, dearest, steps_up
 from listel.plugins.cutting.supply import Bench, Source, supply_of

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.house.filters import money
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.cutting.demand import Part

@@ -9,9 +9,9 @@ nothing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from random import Random
 
+from listel.core.quick import dataclass
 from listel.plugins.cutting.columns import Linear, fits, generate
 from listel.plugins.cutting.correction import Work, corrected
 from listel.plugins.cutting.problem import Pattern, Problem, rounded_up, tidy

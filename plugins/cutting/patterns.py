@@ -9,12 +9,12 @@ worth can be added at the end.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
+from listel.core.quick import dataclass
 from listel.plugins.cutting.problem import Pattern, Problem
 
 Floats = npt.NDArray[np.float64]

@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
 from itertools import count, pairwise
 
+from listel.core.quick import dataclass
 from listel.plugins.cutting.demand import Part, both_ends
 from listel.plugins.cutting.problem import Pattern
 from listel.plugins.cutting.results import Cut, CutBoard

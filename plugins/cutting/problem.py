@@ -8,9 +8,10 @@ exactly by giving each piece one kerf and the stretch one kerf more.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import reduce
 from math import ceil, floor, gcd
+
+from listel.core.quick import dataclass
 
 GRID = 2
 """Steps of the grid in one millimetre."""

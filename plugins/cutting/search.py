@@ -23,9 +23,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from contextvars import ContextVar
-from dataclasses import dataclass
 from random import Random
 
+from listel.core.quick import dataclass
 from listel.plugins.cutting import greedy
 from listel.plugins.cutting.bounds import purchase_bound
 from listel.plugins.cutting.problem import Pattern, Problem, Proof, Solution

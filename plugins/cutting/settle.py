@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from math import isfinite
 
+from listel.core.quick import dataclass
 from listel.plugins.cutting.branch import branched
 from listel.plugins.cutting.columns import LOOSE, Linear, beginnings, dive, generate
 from listel.plugins.cutting.one_length import nearer

@@ -3,11 +3,11 @@ surveyed."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf
 
 from listel.core.contract.findings import Input
 from listel.core.contract.tables import load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.plugins.cutting.problem import GRID, Stretch, steps_down, steps_up
 from listel.plugins.defects import BoardCheck

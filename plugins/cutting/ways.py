@@ -9,11 +9,11 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from math import ceil, inf
 
+from listel.core.quick import dataclass
 from listel.plugins.cutting.problem import GRID, Problem, Stretch, dearest
 
 MOST_JOINTS = 40

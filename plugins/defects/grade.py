@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from listel.core.contract.findings import Input, Source
 from listel.core.contract.tables import load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import Defect, Job, Trim
 from listel.plugins.defects.results import DefectVerdict
 

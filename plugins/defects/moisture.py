@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import Row, load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import Board, Job, Trim
 from listel.plugins.site import tables
 from listel.plugins.timber import TrimMovement

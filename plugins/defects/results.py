@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
+from listel.core.quick import dataclass
 
 
 @dataclass(frozen=True, kw_only=True)

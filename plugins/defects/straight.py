@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from listel.core.contract.findings import PRACTICE, Grounds, Input
 from listel.core.contract.tables import load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import Board, Job
 from listel.core.survey.units import show_length
 

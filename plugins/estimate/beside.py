@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator, Sequence
 from copy import copy
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -13,6 +13,7 @@ from typing import Any
 from listel.core.commands.run import examined, firm_of
 from listel.core.contract.lines import told
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.existing import ExistingTrim
 from listel.core.survey.job import Flight, Job, Opening, Room, Wall
 from listel.core.survey.units import show_length

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
 from io import BytesIO, StringIO
 from typing import Any
 
 from listel.core.files import Content, spreadsheet_safe
+from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 from listel.plugins.estimate.results import NOUGHT, Estimate, Item
 

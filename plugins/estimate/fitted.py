@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 from typing import Any
 
 from listel.core.contract.lines import told
+from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 from listel.plugins.estimate.rates import Labour, Rates
 from listel.plugins.estimate.results import Estimate, Item

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from math import fsum
 
 from listel.core.contract.tables import load_table
+from listel.core.quick import dataclass
 from listel.plugins.cutting import PooledTrim, Purchase
 from listel.plugins.estimate.pricing import board_price, by_the_metre, rounded
 from listel.plugins.estimate.rates import Rates

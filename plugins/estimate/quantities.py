@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from itertools import chain
 from math import fsum
@@ -13,6 +12,7 @@ from typing import TypeVar
 from listel.core.contract.findings import Input
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Trim
 from listel.plugins.existing import Existing, OldPiece
 from listel.plugins.fixings import FixingSchedule

@@ -6,7 +6,7 @@ import argparse
 import hashlib
 import json
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -15,6 +15,7 @@ from listel.core.commands.settings import read_settings
 from listel.core.contract.findings import Source
 from listel.core.contract.tables import load_table
 from listel.core.files import beside
+from listel.core.quick import dataclass
 from listel.core.survey.messages import Fault, SurveyFaults, did_you_mean
 from listel.core.survey.schema_words import schema_faults
 from listel.core.survey.units import PARSERS

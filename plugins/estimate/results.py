@@ -6,12 +6,12 @@ and whatever is summed is a sum of what is shown.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import ClassVar, Literal
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
+from listel.core.quick import dataclass
 from listel.plugins.site import tables
 
 NOUGHT = Decimal(0)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 from listel.plugins.existing.results import NEW, Existing, Item, Total

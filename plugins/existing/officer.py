@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import cos, radians
 
 from listel.core.contract.findings import Grounds, Input, Where
 from listel.core.contract.tables import Row
+from listel.core.quick import dataclass
 from listel.core.survey.job import ExistingTrim, Flight, Job, Opening, Room, Trim, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
@@ -17,7 +17,7 @@ from listel.plugins.site import flight_of, tables
 PAINTED = (None, "paint")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Found:
     """Old trim as surveyed, and where: on a wall, round an opening of it, or up a flight along it."""
 

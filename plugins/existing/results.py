@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import Lines, told
 from listel.core.contract.tables import row_names
+from listel.core.quick import dataclass
 from listel.core.survey.job import Room, Trim, Wall
 from listel.plugins.site import tables
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import sqrt
+
+from listel.core.quick import dataclass
 
 
 def scarf_length(thickness: float, slope: float) -> float:
@@ -24,7 +25,7 @@ def area_factor(slope: float) -> float:
     return sqrt(1 + slope * slope)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Splice:
     """A splice: its long points, where sound timber ends at each side, and whether it goes on to the old end there."""
 

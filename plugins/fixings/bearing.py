@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from listel.core.contract.tables import Row
+from listel.core.quick import dataclass
 from listel.core.survey.job import Ground, Job, Room, Trim, Wall
 from listel.plugins.existing import OldHole
 from listel.plugins.setting_out import Run
@@ -15,7 +14,7 @@ FRAMED = ("studs", "battens")
 TIMBER = ("studs", "battens", "ground", "panelling", "lining")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Place:
     """One run with the trim, wall and room it belongs to. ``old``: the old piece it puts back, or the splice; empty of
     new trim; ``holes``: where the old piece was fixed, along the wall, or up it."""
@@ -45,7 +44,7 @@ class Place:
         return self.site.protection.inside
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Bearing:
     """What a run is fixed to.
 

@@ -8,11 +8,11 @@ may be mixed with mean test values or with allowable loads.
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
 from math import cos, radians, sin
 
 from listel.core.contract.findings import Source, Standing
 from listel.core.contract.tables import load_table
+from listel.core.quick import dataclass
 
 EMBEDMENT, EMBEDMENT_POWER, PREDRILLED_LOSS = 0.082, -0.3, 0.01
 YIELD_ROUND, YIELD_SQUARE, YIELD_POWER = 0.3, 0.45, 2.6
@@ -204,7 +204,7 @@ def design(characteristic: float) -> float:
     return float(load_table(__package__, "durations").row("permanent")["k_mod"]) * characteristic / GAMMA_M
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Spacings:
     """Least distances of nails in mm: ``along`` and ``across`` the grain between nails, from a loaded or unloaded
     end, from a loaded or unloaded edge."""

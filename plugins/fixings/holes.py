@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from listel.core.contract.findings import Source
 from listel.core.contract.tables import Row, load_table
+from listel.core.quick import dataclass
 from listel.plugins.fixings import american, eurocode
 
 GAUGE_BASE, GAUGE_STEP = 0.060, 0.013
@@ -17,7 +16,7 @@ RULE = Source(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Hole:
     """A lead hole after one source: ``diameter`` in mm; ``most``: the source gives the greatest that is allowed."""
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from listel.core.contract.findings import Grounds, Input
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import Choices
 from listel.plugins.fixings import holes
 from listel.plugins.fixings.bearing import Bearing, Place, on_board
@@ -24,7 +25,7 @@ HEAVIER = ("10", "12")
 HEAVY_HOOK = "hanging more than 15 kg from one hook unless it is over a fixing"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Reckoned:
     """Everything worked out for one run with one fixing."""
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import hypot
 
 from listel.core.contract.findings import Input, Source
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
+from listel.core.quick import dataclass
 from listel.plugins.fixings.bearing import Place
 from listel.plugins.fixings.wood import Timber
 from listel.plugins.setting_out import SettingOut
@@ -18,7 +18,7 @@ ASSUMED_LOAD = "unstated"
 MECHANICS = Source("Weight and overhang: T = V e / z, moments about the underside of the rail", standing="derived")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Load:
     """What one run asks of its fixings.
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import pairwise
 from math import cos, inf, radians
 
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
+from listel.core.quick import dataclass
 from listel.plugins.fixings import eurocode, layout
 from listel.plugins.fixings.bearing import FRAMED, Bearing, Place, band
 from listel.plugins.fixings.results import FixingPoint
@@ -33,7 +33,7 @@ AT_CORNER = 1.0
 """A run that ends this close [mm] to the end of its wall comes to the corner."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Layout:
     """Where a run's fixings stand along it: ``stations`` of one row, ``start`` and ``end`` of the run on the same axis
     (up the leg for an upright), the points themselves, the ``rows``, how far each stands ``down`` from

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from math import cos, radians
 from typing import ClassVar
@@ -12,6 +12,7 @@ from typing import ClassVar
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import Lines, told
 from listel.core.contract.tables import row_names
+from listel.core.quick import dataclass
 from listel.plugins.site import tables
 
 

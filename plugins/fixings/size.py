@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from listel.core.contract.findings import Source
 from listel.core.contract.tables import Row, Table, load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import Choices, Trim
 from listel.plugins.fixings import holes
 from listel.plugins.fixings.bearing import TIMBER, Bearing, Place
@@ -23,7 +24,7 @@ SIZES = Source(
 NEED = Source("Screw length is what it passes, less the sinking, plus its embedment", standing="common-practice")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Size:
     """A fixing with its dimensions, mm: ``through`` and ``embedment`` least and greatest where plaster was not
     surveyed.

@@ -7,11 +7,11 @@ one figure.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import sqrt
 
 from listel.core.contract.findings import Source
 from listel.core.contract.tables import load_table
+from listel.core.quick import dataclass
 from listel.plugins.fixings import american, eurocode, holes, johansen
 from listel.plugins.fixings.bearing import Bearing
 from listel.plugins.fixings.load import Load
@@ -21,7 +21,7 @@ from listel.plugins.fixings.wood import Timber
 SHANK_SHARE = 1.1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Strength:
     """Working loads of one fixing, N: ``pull`` straight out, ``shear`` along the wall.
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from listel.core.contract.findings import Input, Source
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Trim
 from listel.plugins.site import tables
 
@@ -13,7 +14,7 @@ GRAVITY_DENSITY = 1120.0
 USUAL_TRIM, USUAL_FRAME = "european-redwood", "C16"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Timber:
     """A timber as fixings see it.
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from listel.core.contract.findings import Grounds, Input, Source
 from listel.core.contract.tables import Row
+from listel.core.quick import dataclass
 from listel.core.survey.units import Units, show_length
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.orders import pedestal_range, table
@@ -16,7 +17,7 @@ WANTED = "heights/wanted-height-gives-way"
 """The finding that the height asked for gives way to a mark in the room; a departure from it puts the wish first."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Offer:
     """One rule's answer: the ``group`` decides its precedence, ``rank`` its place within the group (lowest first)."""
 
@@ -28,7 +29,7 @@ class Offer:
     author: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Band:
     """The trade's band for a rail's top edge, mm, in words."""
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from listel.core.contract.findings import Input, Where
 from listel.core.contract.firms import HeightOffer
+from listel.core.quick import dataclass
 from listel.core.survey.job import Fitting, Job, Opening, Room, Trim, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.heights.marks import assumed_face
@@ -14,7 +14,7 @@ from listel.plugins.heights.results import RoomOrders
 from listel.plugins.site import RoomSite
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Case:
     """A member in a room: ``trim`` None where only marks of it were found. ``orders``: the room against the orders;
     ``firms``: what the rules of plugins offer."""

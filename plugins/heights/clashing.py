@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
+from listel.core.quick import dataclass
 from listel.core.survey.job import Wall
 from listel.plugins.heights import levels
 from listel.plugins.heights.candidates import band
@@ -15,7 +15,7 @@ from listel.plugins.heights.results import Clash
 from listel.plugins.site import RoomSite
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Judged:
     """What a rail's line comes too near, what lines it meets, lock rails beside it (a sight line, no clash), whether it
     halves the wall, and the nearest clear top."""

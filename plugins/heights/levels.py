@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from listel.core.quick import dataclass
 from listel.core.survey.job import LevelReading, Room, Wall
 from listel.core.survey.units import Units, show_length
 from listel.plugins.heights.orders import table
@@ -13,7 +12,7 @@ SHARES = {"level": 0.0, "split": 0.5, "parallel": 1.0}
 """How much of the floor's fall each line follows."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Line:
     """A rail's line: which it is, its height at every station, what the eye sees, how far the floor falls."""
 

@@ -4,9 +4,9 @@ counted from."""
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from listel.core.contract.findings import Input
+from listel.core.quick import dataclass
 from listel.core.survey.job import Evidence, Job, Room
 from listel.core.survey.units import show_length
 from listel.plugins.heights.levels import SHARES, chosen_kind, floor_fall, readings
@@ -15,7 +15,7 @@ from listel.plugins.site import RoomSite, WallSite
 RAILS = ("dado-rail", "plate-rail")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class MarkFloor:
     """The floor at a mark against the floor that heights are counted from: tapes from both up to the datum, mm, and
     the ``share`` of the floor's fall that the member follows. ``unsure``: what is not known of it, in words."""

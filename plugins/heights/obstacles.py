@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil, floor
 
 from listel.core.contract.tables import Row
+from listel.core.quick import dataclass
 from listel.core.survey.job import Fitting, Wall
 from listel.plugins.heights.case import Case
 from listel.plugins.heights.orders import table
@@ -21,7 +21,7 @@ MET = 3.0
 """An edge of the rail this close to a line, mm, is taken to meet it; our own setting."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Obstacle:
     """Something on a wall from ``low`` to ``high`` above the floor there. ``line``: a level line that an edge of the
     rail should meet or stand well clear of. ``moves``: it can be put elsewhere. ``stands``: on the floor. ``shift``:

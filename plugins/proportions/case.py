@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from listel.core.contract.findings import Input, Where
 from listel.core.contract.firms import HeightOffer
 from listel.core.contract.tables import Table, load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.heights import Mark, RailHeight, RoomOrders
@@ -26,7 +26,7 @@ def limit(name: str) -> float:
     return float(table("limits").row(name)["value"])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Case:
     """A member in a room: ``trim`` None where only marks of it were found. ``rails``: the dado and plate
     rails; ``firms``: the heights that the rules of firms offer it."""

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Grounds, Input
+from listel.core.quick import dataclass
 from listel.plugins.proportions.case import Case, table
 from listel.plugins.proportions.results import Suggestion
 from listel.plugins.proportions.sizing import applies
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Place:
     """Where a member's top goes, mm above the floor, and by which rule. ``group`` decides precedence, lowest first."""
 

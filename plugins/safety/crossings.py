@@ -5,10 +5,10 @@ from __future__ import annotations
 import itertools
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import radians, tan
 
 from listel.core.contract.stage import Sheet
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.plugins.fixings import Fixing
 from listel.plugins.heights import RailHeight, RailHeights
@@ -25,7 +25,7 @@ LEVEL = ("top", "horizontal")
 """Zones that run along the wall: whether they are met cannot be told while the height of the band is not known."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Band:
     """A rail line on a wall. ``knots`` empty: its height is not known, and zones that run along the wall cannot be
     tested.

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from listel.core.contract.findings import Finding, Grounds, Input, Source, Weight, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Protector
 from listel.plugins.safety.exposure import (
     ADVISED,

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import pairwise
 from math import ceil, inf, radians, tan
 from operator import itemgetter
 
 from listel.core.contract.stage import Sheet
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room
 from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint, FixingSchedule, respaced
 from listel.plugins.safety.crossings import free, holds_point, joined, met, row_of
@@ -29,7 +30,7 @@ Row = list[tuple[float, float]]
 """Fixings in order along the wall, each as (station now, station at first)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Rule:
     """Where the fixings of one row may stand: outside the ``zones``, which are in order and apart, by the ``clear``
     distance, ``most`` and

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import pi
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Source, Weight, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room
 from listel.plugins.existing import OldPiece, at_work
 from listel.plugins.fixings import FixingSchedule

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from listel.core.contract.findings import PRACTICE, Grounds, Where
 from listel.core.contract.lines import Lines
 from listel.core.contract.records import records_on
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
+from listel.core.quick import dataclass
 from listel.core.survey.job import UK, Fitting, Job, Record, Room, Wall
 from listel.plugins.fixings import Fixing
 from listel.plugins.safety.crossings import Band, bands, free, holds_point, joined, met
@@ -24,7 +24,7 @@ RULES = load_rules(__package__)
 GAS = ("gas-pipe", "gas-bracket")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Face:
     """One wall face that takes trim, with its zones and the crossings found on it."""
 

@@ -7,10 +7,11 @@ was levelled, a height above the floor elsewhere is brought to that line by the 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.contract.tables import Row, load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import UK, Fitting, Job, Room, Wall
 from listel.plugins.safety.results import Zone
 from listel.plugins.site import WallSite
@@ -54,7 +55,7 @@ def extent(room: Room, wall: WallSite) -> tuple[Span, Span]:
     return (0.0, length), (low, max(ceilings(room, wall), default=far))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Box:
     """A fitting's plate as zones are drawn from it. ``y0``/``y1`` None: its height was not surveyed."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cache
 from typing import Any
 
@@ -12,6 +12,7 @@ from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Wei
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Steps
 from listel.core.contract.tables import load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import PlanStep
 from listel.core.survey.messages import nearest
 from listel.plugins.bonding import Bonding

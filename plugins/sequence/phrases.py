@@ -8,7 +8,6 @@ the vocabulary's counts as a slip of spelling. A pronoun counts as the thing it 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from itertools import product
 from typing import Literal
@@ -16,6 +15,7 @@ from typing import Literal
 from rapidfuzz import fuzz, process
 
 from listel.core.contract.tables import Row, load_table
+from listel.core.quick import dataclass
 from listel.plugins.sequence.wording import mended, plain_words, stem, words_of, written_out
 
 MOST_BETWEEN = 4

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from graphlib import TopologicalSorter
+
+from listel.core.quick import dataclass
 
 DAY = 24.0
 SITE_GANG = frozenset({"joiner", "decorator"})

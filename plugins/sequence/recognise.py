@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from listel.core.contract.tables import load_table
+from listel.core.quick import dataclass
 from listel.plugins.sequence.clauses import beside_denial, dated, denies, part_begins, parts_of
 from listel.plugins.sequence.phrases import (
     ANOTHER_MATTER,

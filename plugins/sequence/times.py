@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from listel.core.contract.findings import Input, Source
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Wall
 from listel.plugins.bonding import Bonding
 from listel.plugins.existing import Existing

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import radians
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Source, Where
 from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import Row
+from listel.core.quick import dataclass
 from listel.core.survey.job import Bow, Job, Room, Trim, Wall
 from listel.core.survey.units import show_fine
 from listel.plugins.setting_out.curve import (
@@ -36,7 +36,7 @@ def bending_of(timber: Row) -> tuple[float, float]:
     return timber["stiffness"] * 1000, timber["strength"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Strip:
     """A strip drawn to a bow: outer-fibre ``stress`` [N/mm2] and its ``share`` of the bending strength, least radius
     that keeps to the safe share [mm], greatest ``pull`` on one fixing [N], its ``stiff``ness E x I [N mm2]."""

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import cos, radians, tan
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
 from listel.plugins.proportions import PanelFrame, Proportions
 from listel.plugins.setting_out.member_lines import Stretch, stretches
@@ -25,7 +25,7 @@ SLACK = 0.5
 """Edges this close [mm] count as one."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Framed:
     """A frame as it stands: its outer edges plumb above the floor at its left and right edge [mm]; ``pitch`` of its
     foot and head, rising to the right [deg]."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from operator import attrgetter
 
@@ -13,6 +13,7 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Whe
 from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Trim, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.setting_out.frames import frame_marks
@@ -84,7 +85,7 @@ def mark_out(job: Job, sheet: Sheet, runs: Lines[Run]) -> tuple[list[Mark], list
     return marks, says
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class _Line:
     """One member's line in one room: ``top`` edge above the floor whose distance from the datum is the ``reference``;
     ``given``: the line at stations where another stage has already reckoned it; ``follows``: share of the floor's

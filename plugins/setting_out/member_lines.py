@@ -6,13 +6,14 @@ Heights are above the room's floor; on the wall of a flight, above the floor at 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from math import atan, cos, degrees, radians, tan
 
 from listel.core.contract.findings import Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
@@ -25,7 +26,7 @@ SAME_LINE = 1e-4
 """Difference of slope under which two stretches are one."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Level:
     """A member's level line in a room: ``top`` above the floor and ``depth`` down from it [mm]; None where not
     known."""
@@ -40,7 +41,7 @@ class Level:
         return None if self.top is None or self.depth is None else self.top - self.depth
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Stretch:
     """A straight stretch of a member's line: from station ``start`` to ``end``, its top edge at ``top`` above the
     floor at the start [mm], rising at ``pitch`` with the stations [deg]; ``depth`` is plumb [mm]. ``local``: its top

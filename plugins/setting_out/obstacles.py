@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 from listel.core.contract.findings import Finding, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import Row, load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import FlightWall, Job, Opening, Room, Trim, Wall
 from listel.plugins.setting_out.member_lines import Stretch
 from listel.plugins.setting_out.settings import allowance, lengths
@@ -24,7 +25,7 @@ BARE = {"fireplace": "hearth"}
 """What a moulding comes to at an opening without an architrave, by the opening's kind."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Obstacle:
     """A rectangle of wall that a moulding cannot cross, clearances included [mm]. ``kind``: architrave, plinth-block,
     opening, hearth, fitting, string, stair, winders, old-work or old-scarf; ``by`` names it. ``way``: "stop" at it;
@@ -40,7 +41,7 @@ class Obstacle:
     way: str = "stop"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Free:
     """A free stretch of wall, with what bounds it at each end."""
 

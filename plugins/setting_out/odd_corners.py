@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import atan, degrees
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Source, Where
 from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_fine
 from listel.plugins.setting_out.angles import plumb_on_leaning_walls
@@ -63,7 +63,7 @@ def leaning_corners(job: Job, corners: list[CornerCut]) -> list[Finding]:
     return found
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Miss:
     """Where one trim turns a corner out of level: ``theta`` through the room [deg], ``step`` between its two lines at
     the wall [mm], and how each rises ``away`` from the corner [mm per mm]."""

@@ -5,11 +5,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
+from listel.core.quick import dataclass
 from listel.core.survey.job import Corner, Job, Room, Trim, Wall
 from listel.core.survey.units import show_fine
 from listel.plugins.setting_out.corners import corner_end, corner_line, run_on_end
@@ -44,7 +45,7 @@ Beside = dict[EndKey, PieceEnd]
 """The ends that are cut to another section at a corner."""
 
 
-@dataclass(slots=True)
+@dataclass
 class Cut:
     """What has been cut so far: pieces, corners, and what there is to say about them."""
 

@@ -9,13 +9,13 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from math import atan2, ceil, cos, degrees, radians, sin
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import Lines, told
+from listel.core.quick import dataclass
 from listel.plugins.setting_out.curve import drawn_in
 from listel.plugins.site import tables
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.setting_out.frames import frame_runs
 from listel.plugins.setting_out.free_ends import SAID, free_ends, with_free_ends
@@ -31,7 +32,7 @@ from listel.plugins.site import Site, tables
 RULES = load_rules(__package__)
 
 
-@dataclass(slots=True)
+@dataclass
 class Laid:
     """What has been laid out so far: runs, stretches that are blocked, and what there is to say about them."""
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
+from listel.core.quick import dataclass
 from listel.core.survey.job import Room, Trim, Wall
 from listel.plugins.setting_out.corners import apart, joint_for
 from listel.plugins.setting_out.results import Run, RunKey
@@ -14,7 +14,7 @@ from listel.plugins.site import corner_pairs
 EyeLines = dict[tuple[str, str], tuple[float, ...]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Span:
     """One piece to be: ``start`` to ``end`` of a run, bounded by ``left`` and ``right`` (what bounds the run, or
     "scarf")."""
@@ -27,7 +27,7 @@ class Span:
     right: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Meeting:
     """Two spans that meet at a corner: indices of both, their walls, the joint and why, and which span is coped
     (None: neither)."""

@@ -4,13 +4,13 @@ returned."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from itertools import product
 from math import cos, radians, sin, tan
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle
 from listel.plugins.closure import tolerance
@@ -28,7 +28,7 @@ EndKey = tuple[str, str, bool]
 """Wall, trim, and whether at the left end of its piece there."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Side:
     """One of two runs that come to a corner: its height there, ``low`` to ``high`` above the floor of the room [mm];
     ``low`` None: not known."""
@@ -61,7 +61,7 @@ class Side:
         return self._standing > other._standing or (self._standing == other._standing and not self.at_start)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Unlike:
     """Two runs of one member that would stand in each other's way at a corner and are not alike there."""
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import pairwise
+
+from listel.core.quick import dataclass
 
 NEAR = 2.0
 """A reading taken this close to a station [mm] counts as taken there."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Levels:
     """Readings along a wall as (station, reading) [mm], stations rising: straight between them, level beyond the
     outermost."""

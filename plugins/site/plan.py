@@ -7,16 +7,16 @@ Seen from above the walls go round clockwise; x runs right along the first wall,
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import cos, hypot, radians, sin
 
+from listel.core.quick import dataclass
 from listel.core.survey.job import Room, Wall
 
 Point = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Plan:
     """A room that goes all the way round, with its misfit shared out.
 

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from math import radians, tan
 
 from listel.core.contract.tables import Row
+from listel.core.quick import dataclass
 from listel.core.survey.job import Evidence, Fitting, Flight, FlightWall, Ground, Opening, Room, Wall
 from listel.plugins.site.levels import Levels
 from listel.plugins.site.plan import Plan
@@ -38,7 +39,7 @@ def traces_in(room: Room) -> tuple[Evidence, ...]:
     return (*room.evidence, *stands)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Protection:
     """How the law protects the building.
 
@@ -64,7 +65,7 @@ MOST_STEPS = 60
 """Risers that a flight has at most."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Winding:
     """Steps that wind round a corner, as they stand against one wall: the stations of their ``risers``, in the order
     of climbing; ``beyond`` the head of the flight there, or before its foot. ``corner``: the station of the corner they
@@ -80,7 +81,7 @@ class Winding:
     reckoned: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class PitchLine:
     """The line through the nosings of a stair along a wall: its ``knots`` in the order of climbing, each a station and
     a height above the floor at the foot of the flight [mm]; whether it begins on the level ``floor`` and ends on a
@@ -103,7 +104,7 @@ def straight_nosings(flight: Flight, along: FlightWall) -> tuple[float, ...]:
     return along.foot, along.foot + ahead * flight.going * (flight.steps - 1)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class FlightSite:
     """A flight of stairs: its ``pitch`` from rise and going where both were taken, else as surveyed; the ``climb`` of
     all its straight risers and how far they go in plan (``advance``); None where not known. ``windings``: its winders
@@ -301,7 +302,7 @@ class WallSite:
         return 0.0 if start is None or here is None else start - here
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class RoomSite:
     """One room: its ``plan`` where it goes all the way round, its walls and flights by name."""
 
@@ -330,7 +331,7 @@ class RoomSite:
         return next((flight for flight in self.flights.values() if flight.on(wall)), None)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Site:
     """The site: how it is protected, and its rooms by name."""
 

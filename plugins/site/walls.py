@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from listel.core.contract.findings import Finding, Grounds, Input, Source, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import Row, load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.site import tables
@@ -21,7 +21,7 @@ PARTY_MOST, PARTY_KEPT = 75.0, 25.0
 PARTY = Source("Holes in a party wall stay 25 mm short of its middle and under 75 mm", standing="allowance")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class DeepestHole:
     """The greatest depth of a hole in what bears, behind the plaster [mm], why, and by what."""
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import cos, radians, sin, tan
 
+from listel.core.quick import dataclass
 from listel.core.survey.job import Corner, Flight, FlightWall, Room, Wall, Winders
 from listel.plugins.site.plan import corner_pairs
 from listel.plugins.site.results import Winding, straight_nosings
@@ -32,7 +33,7 @@ def radial_risers(out: float, reach: float, theta: float, number: int) -> tuple[
     return own, None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class _Side:
     """One wall that winders stand against: they wind round the corner at its ``right`` end or at its left, ``beyond``
     the head of the flight there or before its foot."""

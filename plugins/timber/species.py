@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Literal
 
 from listel.core.contract.findings import Source
 from listel.core.contract.tables import Row, load_table
+from listel.core.quick import dataclass
 from listel.plugins.site import tables
 from listel.plugins.timber.sorption import board_moisture, moisture_in_room
 from listel.plugins.timber.swelling import (

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
+from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.reading import Schema, survey_units

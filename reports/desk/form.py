@@ -8,10 +8,11 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from hashlib import sha256
 from typing import Any
 
+from listel.core.quick import dataclass
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.splice import GONE, found
 from listel.core.survey.units import PARSERS, Units, parse_length, show_length

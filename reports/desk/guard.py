@@ -5,11 +5,13 @@ from __future__ import annotations
 import hmac
 import secrets
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from starlette.requests import Request
 from starlette.responses import JSONResponse, PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from listel.core.quick import dataclass
 
 MOST = 64 * 1024
 """The largest change that is taken, bytes; single places take more."""

@@ -9,12 +9,13 @@ from __future__ import annotations
 import contextlib
 import json
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
 
 from listel.core.files import write_whole
+from listel.core.quick import dataclass
 
 ENDING = ".listel-journal"
 MOST_LINES = 2_000

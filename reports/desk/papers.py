@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +11,7 @@ from listel.core.contract.lines import line_kinds, plain
 from listel.core.contract.stage import Reader
 from listel.core.host.outcome import Outcome, outcome_json
 from listel.core.host.registry import Registry
+from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 from listel.core.survey.own import Schema
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from listel.core.host.firm import Firm
 from listel.core.host.outcome import Given, Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.messages import Fault, KeyPath, SurveyFaults
 from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import job_of, survey_units

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from html import escape
 from typing import Any
 
@@ -12,6 +12,7 @@ from listel.core.contract.findings import WEIGHTS, Finding
 from listel.core.host.outcome import Outcome
 from listel.core.host.records import Judge, judge_of
 from listel.core.host.registry import Plugin
+from listel.core.quick import dataclass
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.missing import absent_facts
 from listel.core.survey.splice import found

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from listel.core.quick import dataclass
 from listel.core.survey.job import Trim
 from listel.plugins.setting_out import Notch, Piece, PieceEnd, profile_path
 from listel.reports.drawings.paper import HAIR, HEAVY, MEDIUM, NO_LINE, SMALL, Box, Drawing, Point, Sheet, shorten

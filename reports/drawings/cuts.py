@@ -5,10 +5,11 @@ Ends are seen from above; those cut in the plane of the wall are seen from the r
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from math import atan2, cos, pi, radians, sin, tan
 
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.job import Trim
 from listel.core.survey.units import show_angle
 from listel.plugins.setting_out import PieceEnd, SettingOut, profile_path

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.job import Room, Wall
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.units import Units

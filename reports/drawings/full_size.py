@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
 
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.job import Trim
 from listel.core.survey.units import Units
 from listel.plugins.setting_out import Segment, profile_path

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import cos, inf, pi, sin
 from typing import TypeVar
 
+from listel.core.quick import dataclass
 from listel.core.survey.units import INCH, Units, show_length
 from listel.reports.drawings.paper import (
     LINE_SPACE,
@@ -73,7 +74,7 @@ def scale_words(scale: float, units: Units) -> str:
 # ---------------------------------------------------------------- dimensions
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Span:
     """One dimension: from ``start`` to ``end`` along its axis (paper mm), with its figure."""
 

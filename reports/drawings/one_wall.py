@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.job import Fitting, Opening, Room, Wall
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.units import show_angle

@@ -11,12 +11,12 @@ import re
 import unicodedata
 from base64 import b64encode
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from html import escape
 from math import ceil
 from typing import NamedTuple
 
+from listel.core.quick import dataclass
 from listel.core.survey.messages import KeyPath
 
 Point = tuple[float, float]
@@ -70,7 +70,7 @@ class Box(NamedTuple):
     y1: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Drawing:
     """A finished drawing: its SVG, its meaning in words, its scale in words ("" for a diagram) and its size in mm.
 

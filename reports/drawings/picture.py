@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from math import cos, hypot, radians, sin
 
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.job import Opening, Wall
 from listel.plugins.closure import Closures
 from listel.plugins.setting_out import Segment, SettingOut, profile_path

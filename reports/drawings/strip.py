@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.job import Wall
 from listel.core.survey.units import Units
 from listel.plugins.safety import SafetyNotes

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import radians, tan
 
 from listel.core.contract.stage import Sheet
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.job import Room, Wall
 from listel.plugins.existing import Existing
 from listel.plugins.heights import RailHeights

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import fsum
 
+from listel.core.quick import dataclass
 from listel.plugins.cutting import PooledTrim
 from listel.plugins.estimate import Rates, Sum, laid_on, saved_together, summed
 from listel.reports.estate.house import House

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 
 from listel.core.host.firm import Firm
 from listel.core.host.outcome import Given, Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length

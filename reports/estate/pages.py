@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from markupsafe import Markup
 
 from listel.core.files import beside
+from listel.core.quick import dataclass
 from listel.plugins.cutting import PooledTrim
 from listel.reports.estate.estimate import OverAll
 from listel.reports.estate.house import House

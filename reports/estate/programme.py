@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from heapq import heapify, heapreplace
 from math import ceil
 
+from listel.core.quick import dataclass
 from listel.reports.calendar import event, written
 from listel.reports.estate.house import House
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from listel.core.quick import dataclass
 from listel.reports.estate.house import House, Trace
 
 

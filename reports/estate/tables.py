@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO, StringIO
 from typing import Any
 
 from listel.core.files import spreadsheet_safe
+from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 from listel.plugins.cutting import Cut, CutBoard, PooledTrim
 from listel.reports.estate.estimate import OverAll

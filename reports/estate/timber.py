@@ -5,11 +5,12 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from listel.core.contract.lines import of_plain, plain
 from listel.core.files import write_whole
+from listel.core.quick import dataclass
 from listel.plugins.cutting import PooledTrim, Share, pooled
 from listel.reports.estate.house import House, made_of
 

@@ -4,12 +4,12 @@ stands on each sheet, in order; the templates of the same name lay it out."""
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from listel import __version__
 from listel.core.host.outcome import Outcome
 from listel.core.house.filters import date
+from listel.core.quick import dataclass
 from listel.core.survey.own import Schema
 
 

@@ -6,12 +6,12 @@ It is made only where every needed step has a record and every piece is told as 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from typing import Any
 
 from listel import __version__
 from listel.core.contract.lines import Lines, plain
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Record, SnagClosed, Used
 from listel.core.survey.photographs import Photographs

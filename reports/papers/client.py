@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from listel.core.contract.tables import load_table
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.job import Opening, Room
 from listel.plugins.estimate import Estimate
 from listel.plugins.existing import Existing, OfficerTable, OldPiece

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.job import Fitting, Job, Opening, Room, Trim, Wall, Winders
 from listel.core.survey.own import On, OwnFact, Schema, own_facts
 from listel.core.survey.units import Units, show_angle, show_length

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from listel.core.host.outcome import Outcome
 from listel.core.house.filters import date
+from listel.core.quick import dataclass
 from listel.core.survey.units import FOOT, KILOGRAM, METRE, POUND, Units
 from listel.plugins.bonding import Bonding, Material
 from listel.plugins.existing import Existing, Item, OfficerTable

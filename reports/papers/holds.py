@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.records import records_on
 from listel.core.contract.rules import Rule
 from listel.core.host.outcome import Outcome
 from listel.core.house.filters import shown_value
+from listel.core.quick import dataclass
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from listel.core.contract.findings import Finding, Weight
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.plugins.existing import OfficerTable
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import Mark, RailHeights, WallOrders

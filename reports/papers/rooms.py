@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.job import Room
 from listel.core.survey.units import Units, show_length
 from listel.plugins.setting_out import CornerCut, Mark, SettingOut

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.plugins.safety import SafetyNotes
 from listel.reports.papers.holds import Hold, holds
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.plugins.cutting import CuttingList
 from listel.plugins.setting_out import SettingOut
 from listel.reports.drawings.boards import board

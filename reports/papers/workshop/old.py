@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.plugins.existing import Existing, Mend, OldPiece
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.reports.drawings.layout import figure

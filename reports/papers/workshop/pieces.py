@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.job import Trim
 from listel.core.survey.units import show_angle
 from listel.plugins.setting_out import Piece, PieceEnd, Run, SettingOut, saw_turns

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil
 
 from listel.core.contract.findings import Finding
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.job import Room
 from listel.core.survey.units import Units, show_length
 from listel.plugins.fixings import Fixing, FixingSchedule

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from listel.core.host.outcome import Outcome
+from listel.core.quick import dataclass
 from listel.core.survey.job import Trim
 from listel.core.survey.units import Units, show_length
 from listel.plugins.bonding import Bonding, Consumable, Material
