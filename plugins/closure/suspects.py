@@ -151,7 +151,7 @@ def _angle_slips(reading: Reading) -> Iterator[tuple[str, float]]:
     ways = [("swapped-digits", each) for each in _changed(read, 0.1, _swapped)]
     ways += [("other-side", 180.0 - read), ("ten-degrees", read + 10), ("ten-degrees", read - 10)]
     for name, angle in ways:
-        if 0 < angle < 180:
+        if 0 < angle < 180 and angle != read:
             yield name, 360.0 - angle if reading.external else angle
     yield "other-kind", 360.0 - reading.value
 

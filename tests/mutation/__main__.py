@@ -5,6 +5,7 @@
     python tests/mutation --most 400 --seed 7         a sample of the whole list
     python tests/mutation --minutes 3                 the sample of the day, as long as that
     python tests/mutation --list                      the list
+    python tests/mutation --among missed.txt          those that stand in a list, or in what was printed before
 
 Each number is tried with the plugin's cases, its published checks, its tests and its laws with few examples; a number
 of the site with those of the plugins that lean on it. What nobody notices is printed with its place. Exit status 1
@@ -17,6 +18,7 @@ import argparse
 import json
 import os
 import random
+import re
 import sys
 import tempfile
 import time
@@ -41,6 +43,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description="change one number of the trade, and see whether a test notices")
     parser.add_argument("--plugin", default="", help="numbers of this plugin only")
     parser.add_argument("--file", default="", help="numbers of files whose name holds this only")
+    parser.add_argument("--among", type=Path, help="numbers that this file lists only")
     parser.add_argument("--minutes", type=float, default=0.0, help="a random sample for so long (default: all)")
     parser.add_argument("--most", type=int, default=0, help="a random sample of so many at most (default: all)")
     parser.add_argument(
@@ -53,12 +56,16 @@ def main() -> int:
     parser.add_argument("--who", action="store_true", help="print who notices each number too")
     asked = parser.parse_args()
     numbers = [n for n in numbers_of(ROOT) if asked.plugin in ("", n.plugin) and asked.file in n.file]
+    if asked.among:
+        listed = re.findall(r"plugins/.*: \S+", asked.among.read_text("utf-8"))
+        numbers = [number for number in numbers if str(number) in listed]
     if asked.list:
         print(*(f"{number}" for number in numbers), f"{len(numbers)} numbers", sep="\n")
         return 0
     until = time.monotonic() + asked.minutes * 60 if asked.minutes else float("inf")
-    random.Random(asked.seed).shuffle(numbers)
-    numbers = numbers[: asked.most or None]
+    if asked.most or asked.minutes:
+        random.Random(asked.seed).shuffle(numbers)
+        numbers = numbers[: asked.most or None]
     noticed = dict(_tried(numbers, until, asked))
     tried, missed = Counter(number.plugin for number in noticed), Counter[str]()
     for number, who in sorted(noticed.items(), key=lambda each: str(each[0])):

@@ -1,6 +1,7 @@
 """Trials: in a child process one number is another, and the tests of its plugin are run until one fails.
 
-The parent collects all tests once, and runs them once to see which of them reads which figure of a table. A child puts
+The parent collects all tests once, and runs them once to see which of them reads which figure of a table, and calls
+which function. A child puts
 the number into what is loaded: into the row of its table, into the code of its functions, or into the names that its
 module gives to others. Where none of these holds it (the default of a field), the child loads all of listel anew with
 the number changed.
@@ -24,14 +25,14 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from functools import _lru_cache_wrapper, cache
 from pathlib import Path
-from types import CodeType, FunctionType, ModuleType
+from types import CodeType, FrameType, FunctionType, ModuleType
 from typing import Any
 
 import pytest
 from numbers_of_the_trade import NO_FIGURES, Number
 
 SECONDS = 120
-"""A trial that takes longer has been noticed."""
+"""Of a processor: a trial that takes longer has been noticed."""
 
 LAWS = {
     "closure": ("closure_laws",),
@@ -129,15 +130,15 @@ class Trials:
             else:
                 self.numbers = itertools.chain([number], self.numbers)
 
-    def _who_reads_what(self) -> dict[tuple[int, str], list[int]]:
-        """The tests that read each figure of a table, by the row's values and the column; all run once, in children."""
+    def _who_reads_what(self) -> dict[Read, list[int]]:
+        """The tests that read each figure of a table, or call each function; all run once, in children."""
         share = -(-len(self.items) // self.at_once)
         parts = {}
         for first in range(0, len(self.items), share):
             places = range(first, min(first + share, len(self.items)))
             told = Path(tempfile.gettempdir()) / f"reads-{first}"
             parts[_fork(lambda places=places, told=told: self._write_reads(places, told), seconds=0)] = told
-        readers: dict[tuple[int, str], list[int]] = {}
+        readers: dict[Read, list[int]] = {}
         for pid, told in parts.items():
             os.waitpid(pid, 0)
             for line in told.read_text("utf-8").splitlines():
@@ -147,7 +148,9 @@ class Trials:
         return readers
 
     def _write_reads(self, places: range, told: Path) -> None:
-        shared: dict[str, set[tuple[int, str]]] = {}
+        shared: dict[str, set[Read]] = {}
+        plugins = str(self.root / "plugins")
+        sys.setprofile(self.watch.called)
         self.items[0].config.pluginmanager.register(_Fixtures(self.watch, shared))
         with told.open("w", encoding="utf-8") as file:
             for place in places:
@@ -157,18 +160,19 @@ class Trials:
                 following = self.items[place + 1] if place + 1 in places else None
                 item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
                 reads = self.watch.reads.union(*(shared.get(name, ()) for name in getattr(item, "fixturenames", ())))
-                print(json.dumps([place, sorted(reads)]), file=file)
+                reads = {read for read in reads if isinstance(read[0], int) or read[0].startswith(plugins)}
+                print(json.dumps([place, list(reads)]), file=file)
 
     def _try(self, number: Number, writing: int) -> None:
         said = "unchanged"
-        if self.loaded.put(number):
-            failed = self._first_failure(self._in_order(number))
+        if changed := self.loaded.put(number):
+            failed = self._first_failure(self._in_order(number, changed))
             said = "nobody" if failed is None else str(failed)
         os.write(writing, said.encode())
 
-    def _in_order(self, number: Number) -> list[int]:
-        """The tests that may notice a number, the likeliest first: those that share its rarest words. Laws come last,
-        and before them the cases and figures of other plugins."""
+    def _in_order(self, number: Number, changed: set[Read]) -> list[int]:
+        """The tests that read what was changed, the likeliest first: those that share the number's rarest words. Laws
+        come last, and before them the cases and figures of other plugins."""
         files = files_for(self.root, number)
         words = set(re.findall(r"[a-z]{2,}|[0-9.]+", " ".join(number.words).lower()))
         plugins = {
@@ -185,17 +189,14 @@ class Trials:
             spoken = _plugin_of(item)
             return spoken in plugins if spoken else any(item.nodeid.startswith(file) for file in files)
 
-        read = self.readers.get(self.loaded.key(number), []) if number.file.endswith(".yaml") else None
-        everyone = (place for place in range(len(self.items)) if own(place) or _plugin_of(self.items[place]))
-        may = list(everyone) if read is None else read
-        may = [place for place in may if self.sound.get(place, True)]
+        may = {place for read in changed for place in self.readers.get(read, ()) if self.sound.get(place, True)}
         return sorted(
             may, key=lambda place: ("properties/" in self.items[place].nodeid, not own(place), -likely(place))
         )
 
     def _first_failure(self, places: list[int]) -> int | None:
         session = self.items[0].session
-        for place, after in zip(places, [*places[1:], None], strict=True):
+        for place, after in itertools.zip_longest(places, places[1:]):
             item, following = self.items[place], None if after is None else self.items[after]
             item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
             if session.testsfailed:
@@ -217,7 +218,7 @@ def _fork(do: Callable[[], object], seconds: int = SECONDS) -> int:
     if pid:
         return pid
     try:
-        signal.alarm(seconds)
+        signal.setitimer(signal.ITIMER_PROF, seconds)
         silent = os.open(os.devnull, os.O_WRONLY)
         os.dup2(silent, 1)
         os.dup2(silent, 2)
@@ -272,11 +273,20 @@ class _Values(dict[str, Any]):
         return [self[column] for column in self]
 
 
+Read = tuple[int, str] | tuple[str, int]
+"""A figure of a table, by the values of its row and the column; or a function, by its file and first line."""
+
+
 class Watch:
-    """What was read of the tables since it was emptied last."""
+    """What was read of the tables, and which functions were called, since it was emptied last."""
 
     def __init__(self) -> None:
-        self.reads: set[tuple[int, str]] = set()
+        self.reads: set[Read] = set()
+
+    def called(self, frame: FrameType, event: str, given: object) -> None:
+        """To be told of each call."""
+        if event == "call":
+            self.reads.add((frame.f_code.co_filename, frame.f_code.co_firstlineno))
 
 
 def watch_tables() -> Watch:
@@ -296,7 +306,7 @@ def watch_tables() -> Watch:
 class _Fixtures:
     """A pytest plugin: what a fixture of many tests reads is read by all of them."""
 
-    def __init__(self, watch: Watch, shared: dict[str, set[tuple[int, str]]]) -> None:
+    def __init__(self, watch: Watch, shared: dict[str, set[Read]]) -> None:
         self.watch, self.shared = watch, shared
 
     @pytest.hookimpl(wrapper=True)
@@ -333,12 +343,13 @@ class _Loaded:
         for kept in self.kept:
             kept.cache_clear()
 
-    def put(self, number: Number) -> bool:
-        """Put a number in place of what is loaded; whether there was anything to change."""
+    def put(self, number: Number) -> set[Read]:
+        """Put a number in place of what is loaded; what was changed by it."""
         self.forget()
         if number.file.endswith(".yaml"):
-            set_in(self.values(number), number.place[1:], number.changed)
-            return True
+            values = self.values(number)
+            set_in(values, number.place[1:], number.changed)
+            return {(id(values), str(number.place[1]))}
         return self._in_code(number)
 
     def values(self, number: Number) -> Any:
@@ -348,21 +359,26 @@ class _Loaded:
         table = load_table(f"listel.plugins.{number.plugin}", Path(number.file).stem)
         return table.row(str(number.place[0])).values
 
-    def key(self, number: Number) -> tuple[int, str]:
-        """What the readers of a number of a table are listed by."""
-        return id(self.values(number)), str(number.place[1])
-
-    def _in_code(self, number: Number) -> bool:
+    def _in_code(self, number: Number) -> set[Read]:
         module = importlib.import_module(module_of(number))
         code = changed_code(Path(module.__file__ or ""), number)
         inner = {(each.co_qualname, each.co_firstlineno): each for each in _codes(code)}
-        done = False
+        done: set[Read] = set()
         for function in self.functions.get(str(module.__file__), ()):
             new = inner.get((function.__code__.co_qualname, function.__code__.co_firstlineno))
             if new is not None and new != function.__code__:
                 function.__code__ = new
-                done = True
-        return done or _give_names(module, code)
+                done.add((new.co_filename, new.co_firstlineno))
+        return done or self._speak_of(_give_names(module, code))
+
+    def _speak_of(self, names: set[str]) -> set[Read]:
+        """The functions that speak of one of these names."""
+        codes = {function.__code__ for functions in self.functions.values() for function in functions}
+        return {
+            (code.co_filename, code.co_firstlineno)
+            for code in codes
+            if any(names.intersection(each.co_names) for each in (code, *_codes(code)))
+        }
 
 
 def _codes(code: CodeType) -> Iterator[CodeType]:
@@ -372,15 +388,16 @@ def _codes(code: CodeType) -> Iterator[CodeType]:
             yield from _codes(held)
 
 
-def _give_names(module: ModuleType, code: CodeType) -> bool:
-    """Run a changed module aside, and give the plain data it names anew to it and to whoever took it from there."""
+def _give_names(module: ModuleType, code: CodeType) -> set[str]:
+    """Run a changed module aside, and give the plain data it names anew to it and to whoever took it from there; the
+    names of what was changed."""
     aside = {key: value for key, value in vars(module).items() if key.startswith("__")}
     exec(code, aside)
-    done = False
+    done = set()
     for name, old in list(vars(module).items()):
         new = aside.get(name)
         if _is_plain(old) and new != old:
-            done = True
+            done.add(name)
             for other in list(sys.modules.values()):
                 if getattr(other, "__name__", "").startswith("listel") and vars(other).get(name) == old:
                     setattr(other, name, new)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import cos, radians, tan
 
 import pytest
 
 from listel.core.survey.job import Reading, Room, Tolerances
+from listel.plugins.closure.suspects import Reading as Read
+from listel.plugins.closure.suspects import doubts, slips
 
 
 def test_room_that_closes_says_so_and_is_adjusted(close, square_room) -> None:
@@ -108,3 +111,48 @@ def test_a_room_listed_from_right_to_left_is_told_which_walk_closes(close, wall)
     assert "close to 2 mm if each corner stood at the left end" in told.closure.says
     turned = close(Room("Parlour", extent="whole", walls=walls[::-1]))
     assert turned.rules() == ["closes"]
+
+
+def test_a_foot_is_twelve_inches_of_25_4_mm() -> None:
+    """Source: the international yard and pound agreement of 1959."""
+    wrong = dict(slips(Read(914.4, False), imperial=True))
+    assert wrong["foot"] == pytest.approx(609.6)
+    ways = [value for name, value in slips(Read(914.4, False), imperial=True) if name == "foot-for-inch"]
+    assert ways == pytest.approx([914.4 * 12, 76.2])
+
+
+def test_what_would_close_a_room_is_told_to_what_a_tape_reads() -> None:
+    """A wall of 4000 mm taped 33 mm too long: to a millimetre, or to the nearest eighth of an inch, 157 1/2."""
+    others = [Read(3000, False), Read(4000, False), Read(3000, False), *(Read(90, True) for _ in range(4))]
+    for imperial, told in ((False, 4000), (True, 157.5 * 25.4)):
+        first = next(d for d in doubts([Read(4033, False), *others], 1, 0.01, imperial) if d.number == 0)
+        assert (first.slip, first.value) == ("", pytest.approx(told, abs=1e-6))
+
+
+@pytest.mark.parametrize("read", [169, 171, 173, 175, 177, 179, 89.9, 90])
+def test_no_slip_of_a_bevel_is_a_straight_wall_or_the_reading_itself(read: float) -> None:
+    ways = [value for name, value in slips(Read(read, True)) if name != "other-kind"]
+    assert all(0 < value < 180 and value != read for value in ways)
+
+
+@pytest.mark.parametrize(("off", "together"), [(4.98, True), (5.05, False)])
+def test_walls_within_five_degrees_of_parallel_are_named_together(close, wall, off: float, together: bool) -> None:
+    rise = 4000 * tan(radians(off))
+    walls = (
+        wall("A", 4100),
+        wall("B", 3200, 90 - off),
+        wall("C", 4000 / cos(radians(off)), 90 + off),
+        wall("D", 3200 - rise),
+    )
+    says = close(Room("Parlour", extent="whole", walls=walls), tolerances=Tolerances(2, 0.2)).closure.says
+    assert "Wall A reads" in says and "Wall C reads" in says
+    assert ("Walls A and C are parallel" in says) == together
+
+
+def test_a_reading_a_tenth_as_likely_as_the_likeliest_is_named(close, wall) -> None:
+    """C was read twice, and one of the two closes the room; that A has a 6 for a 9 counts for a tenth of that."""
+    walls = (wall("A", 2600), wall("B", 3000), wall("C", 0), wall("D", 3000))
+    walls = tuple(replace(w, length=Reading(2600, 3200)) if w.name == "C" else w for w in walls)
+    says = close(Room("Parlour", extent="whole", walls=walls), tolerances=Tolerances(1, 0.01)).closure.says
+    assert "Wall C reads 2900 mm; 2600 mm would close the room" in says
+    assert "Wall A reads 2600 mm; 2900 mm would close the room" in says
