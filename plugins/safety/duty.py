@@ -15,7 +15,7 @@ from listel.core.survey.job import UK, Job
 from listel.plugins.existing import at_work
 from listel.plugins.safety.fabric import age, disturbed
 from listel.plugins.safety.hazards import hazard
-from listel.plugins.safety.relations import notifiable
+from listel.plugins.safety.relations import PERSON_DAYS, notifiable
 from listel.plugins.safety.results import Emergency
 from listel.plugins.site import protection_of
 
@@ -50,8 +50,8 @@ def planning_duty(job: Job, sheet: Sheet) -> Iterator[Finding]:
         inputs.append(Input("crew", crew, "", job.line(job.work, "crew")))
         if region in UK:
             both = " or over 30 days" if notifiable(31, crew, 0) else ""
-            days = floor(500 / crew)
-            told = f"{crew} on site: it is notified only over {days} working days (500 person-days){both}."
+            days = floor(PERSON_DAYS / crew)
+            told = f"{crew} on site: it is notified only over {days} working days ({PERSON_DAYS} person-days){both}."
     says = f"{PLAN if region in UK else ''}{row['says']} {told}"
     grounds = Grounds(
         tuple(inputs), "the row of the table for region, client and contractors", row.name, sources=row.sources

@@ -76,12 +76,16 @@ def permitted_hours(level: float) -> float:
     return float(8 / 2 ** ((level - 90) / 5))
 
 
+COUNTED = 90.0
+"""Levels under this do not count towards the permitted dose of the United States, dBA: the table starts there."""
+
+
 def noise_dose(uses: Sequence[Use]) -> float:
     """Share of the permitted noise dose: the sum of each use's hours over the hours permitted at its level.
 
-    Levels under 90 dBA do not count, as the table starts there. Source: 29 CFR 1926.52(d)(2) (seen second-hand).
+    Source: 29 CFR 1926.52(d)(2) (seen second-hand).
     """
-    return sum(hours / permitted_hours(level) for level, hours in uses if level >= 90)
+    return sum(hours / permitted_hours(level) for level, hours in uses if level >= COUNTED)
 
 
 def advised_dose(uses: Sequence[Use]) -> float:
@@ -136,7 +140,7 @@ def noise_grounds(uses: Sequence[Use], inputs: tuple[Input, ...], regime: str) -
     if regime == "osha":
         dose = noise_dose(uses)
         worked = (
-            " + ".join(f"{h:g} / {permitted_hours(lev):.2f}" for lev, h in uses if lev >= 90)
+            " + ".join(f"{h:g} / {permitted_hours(lev):.2f}" for lev, h in uses if lev >= COUNTED)
             or "no level reaches 90 dBA"
         )
         return (

@@ -102,9 +102,8 @@ def substances(job: Job, sheet: Sheet) -> Iterator[object]:
 def _air(job: Job, sheet: Sheet, room: Room, solvent: float | None, name: str) -> Grounds:
     """How much solvent one room would hold if none of its air were changed."""
     bonding = sheet.get(Bonding)
-    lines = [] if bonding is None else [b.volume for b in bonding.bonds if (b.room, b.adhesive) == (room.name, name)]
-    lines += [] if bonding is None else [f.volume for f in bonding.fills if (f.room, f.filler) == (room.name, name)]
-    used = sum(amount for amount in lines if amount is not None)
+    bonds = bonding.bonds if bonding else ()
+    used = sum(bond.volume or 0 for bond in bonds if (bond.room, bond.adhesive) == (room.name, name))
     space = volume(job, sheet, room)
     if solvent is None or not used:
         return Grounds()

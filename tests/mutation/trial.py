@@ -1,10 +1,9 @@
 """Trials: in a child process one number is another, and the tests of its plugin are run until one fails.
 
 The parent collects all tests once, and runs them once to see which of them reads which figure of a table, and calls
-which function. A child puts
-the number into what is loaded: into the row of its table, into the code of its functions, or into the names that its
-module gives to others. Where none of these holds it (the default of a field), the child loads all of listel anew with
-the number changed.
+which function. A child puts the number into what is loaded: into the row of its table, into the code of its functions,
+or into the names that its module gives to others. Where none of these holds it (the default of a field), or no test
+comes to it (what is made when a plugin is loaded), the child loads all of listel anew with the number changed.
 """
 
 from __future__ import annotations
@@ -165,8 +164,9 @@ class Trials:
 
     def _try(self, number: Number, writing: int) -> None:
         said = "unchanged"
-        if changed := self.loaded.put(number):
-            failed = self._first_failure(self._in_order(number, changed))
+        may = self._in_order(number, self.loaded.put(number))
+        if may or number.file.endswith(".yaml"):
+            failed = self._first_failure(may)
             said = "nobody" if failed is None else str(failed)
         os.write(writing, said.encode())
 

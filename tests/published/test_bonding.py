@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import pi
 
 import pytest
@@ -37,22 +38,27 @@ def test_metres_of_bead_in_a_cartridge(
 @pytest.mark.parametrize(
     ("source", "reckoned", "printed", "within"),
     [
-        (f"{SIZING}: 4 mm at 30 %", least_width(4, 30), 13.3, 0.05),
-        (f"{SIZING}, worked on: 1.5 mm at 12.5 %", least_width(1.5, 12.5), 12.0, 0.01),
-        (f"{SIZING}, worked on: 1.5 mm at 25 %", least_width(1.5, 25), 6.0, 0.01),
-        ("Sealant trade guidance on depth: 6 mm wide", joint_depth(6), 6, 0.01),
-        ("Sealant trade guidance on depth: 19 mm wide", joint_depth(19), 9.5, 0.01),
-        ("Sealant trade guidance on depth: 32 mm wide", joint_depth(32), 13, 0.01),
-        (f"{ARITHMETIC}: 6 mm bead pressed to 2 mm", pressed_width(6, 2), 14.1, 0.05),
-        (f"{ARITHMETIC}: 27 N on 14 x 400 mm, kPa", pressure(27, 14, 400), 4.8, 0.05),
-        (f"{ARITHMETIC}: zig-zag at 45 degrees", bead_volume(1000, 6, 45) / bead_volume(1000, 6), 1.414, 0.001),
-        (f"{ARITHMETIC}: 6 mm bead, 310 ml, 10 % waste", 310 / with_waste(bead_volume(1000, 6), 10), 9.87, 0.01),
-        ("Strain is movement over width (ISO 11600): 0.8 in 4 mm", strain(4, 0.8), 20, 1e-9),
+        (f"{SIZING}: 4 mm at 30 %", lambda: least_width(4, 30), 13.3, 0.05),
+        (f"{SIZING}, worked on: 1.5 mm at 12.5 %", lambda: least_width(1.5, 12.5), 12.0, 0.01),
+        (f"{SIZING}, worked on: 1.5 mm at 25 %", lambda: least_width(1.5, 25), 6.0, 0.01),
+        ("Sealant trade guidance on depth: 6 mm wide", lambda: joint_depth(6), 6, 0.01),
+        ("Sealant trade guidance on depth: 19 mm wide", lambda: joint_depth(19), 9.5, 0.01),
+        ("Sealant trade guidance on depth: 32 mm wide", lambda: joint_depth(32), 13, 0.01),
+        (f"{ARITHMETIC}: 6 mm bead pressed to 2 mm", lambda: pressed_width(6, 2), 14.1, 0.05),
+        (f"{ARITHMETIC}: 27 N on 14 x 400 mm, kPa", lambda: pressure(27, 14, 400), 4.8, 0.05),
+        (f"{ARITHMETIC}: zig-zag at 45 degrees", lambda: bead_volume(1000, 6, 45) / bead_volume(1000, 6), 1.414, 0.001),
+        (
+            f"{ARITHMETIC}: 6 mm bead, 310 ml, 10 % waste",
+            lambda: 310 / with_waste(bead_volume(1000, 6), 10),
+            9.87,
+            0.01,
+        ),
+        ("Strain is movement over width (ISO 11600): 0.8 in 4 mm", lambda: strain(4, 0.8), 20, 1e-9),
     ],
     ids=lambda figure: figure if isinstance(figure, str) else "",
 )
-def test_published_figure(source: str, reckoned: float, printed: float, within: float) -> None:
-    assert reckoned == pytest.approx(printed, abs=within), source
+def test_published_figure(source: str, reckoned: Callable[[], float], printed: float, within: float) -> None:
+    assert reckoned() == pytest.approx(printed, abs=within), source
     assert within < 0.02 * printed, "a change of 2 % would not be noticed"
 
 
