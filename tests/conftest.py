@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 import tempfile
@@ -10,6 +11,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+gc.disable()  # what is collected stays to the end
 TESTS = Path(__file__).parent
 sys.path.insert(0, str(TESTS))
 
@@ -27,6 +29,12 @@ settings.register_profile("few", derandomize=True, max_examples=20, **ANY_MACHIN
 settings.register_profile("wide", max_examples=150, print_blob=True, **ANY_MACHINE)
 settings.load_profile("fixed")
 """The same examples on every run; ``pytest --hypothesis-profile wide`` tries fresh ones."""
+
+
+def pytest_collection_finish() -> None:
+    """From here on rubbish is looked for again, but not among the thousands of tests that were collected."""
+    gc.freeze()
+    gc.enable()
 
 
 @pytest.fixture(scope="session")
