@@ -6,7 +6,7 @@ import html
 import json
 import re
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, cached_property
 from itertools import pairwise
 from typing import Any
 
@@ -16,6 +16,7 @@ from listel.core.contract.findings import Finding
 from listel.core.contract.lines import plain
 from listel.core.files import beside
 from listel.core.host.outcome import Outcome, outcome_json
+from listel.core.survey.fits import fits
 from listel.core.survey.job import Job, Reading
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
@@ -36,23 +37,22 @@ SLACK = 0.01
 
 def unsound(outcome: Outcome) -> list[str]:
     """Every fault of an outcome."""
+    own = OwnWords(outcome.job)
     return [
         *(f"the stage {ran.stage} failed: {ran.fault}" for ran in outcome.ran if ran.fault),
-        *(fault for finding in outcome.findings for fault in _of_finding(finding, outcome.job)),
+        *(fault for finding in outcome.findings for fault in _of_finding(finding, own)),
         *_of_json(outcome),
         *_of_lengths(outcome),
         *_of_amounts(outcome),
-        *_of_texts(outcome),
+        *_of_texts(outcome, own),
     ]
 
 
 def unsound_page(page: str, job: Job) -> list[str]:
     """Every fault of a page's words."""
-    words = html.unescape(_TAGS.sub("\n", page))
+    words = OwnWords(job).out_of(html.unescape(_TAGS.sub("\n", page)))
     own = "{{" in repr(job)  # a long name may be shown cut short
-    found = re.finditer(
-        r"\bNone\b(?!:| of the)|\b(?:nan|NaN|inf|Infinity|undefined)\b|\{\{|\{%|object at 0x", _without(words, job)
-    )
+    found = re.finditer(r"\bNone\b(?!:| of the)|\b(?:nan|NaN|inf|Infinity|undefined)\b|\{\{|\{%|object at 0x", words)
     return [f"the page says {words_round(match)}" for match in found if not (own and match[0].startswith("{"))]
 
 
@@ -64,15 +64,40 @@ def words_round(match: re.Match[str]) -> str:
 # ---------------------------------------------------------------- findings and their words
 
 
-def _of_finding(finding: Finding, job: Job) -> Iterator[str]:
+class OwnWords:
+    """The survey's own words, which would be taken for nonsense of ours."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+
+    def out_of(self, text: str) -> str:
+        """The text without them."""
+        for own in self._odd:
+            text = text.replace(own, "own words")
+        return text
+
+    def nonsense(self, text: str) -> re.Match[str] | None:
+        """What of a text is nonsense of ours."""
+        return NONSENSE.search(text) and NONSENSE.search(self.out_of(text))
+
+    @cached_property
+    def _odd(self) -> list[str]:
+        found: set[str] = set()
+        for _, text in _texts(plain(self.job), "job"):
+            if NONSENSE.search(text) or not text.strip() or text.endswith((" ", ".")) or "%" in text:
+                found |= {text, text.upper(), text.lower(), text.capitalize(), text[:200], text.strip()}
+        return sorted((text for text in found if len(text) > 1), key=len, reverse=True)
+
+
+def _of_finding(finding: Finding, own: OwnWords) -> Iterator[str]:
     said = f"{finding.rule}: {finding.says!r}"
     if not finding.says.rstrip("\"'”’)").endswith("."):
         yield f"{said} does not end with a full stop"
-    ours = not any(finding.says.startswith(trim.name) for trim in job.trim)
+    ours = not any(finding.says.startswith(trim.name) for trim in own.job.trim)
     if ours and finding.says[0].isalpha() and not finding.says[0].isupper():
         yield f"{said} does not begin with a capital"
     for what, text in (("says", finding.says), ("mend", finding.mend)):
-        match = NONSENSE.search(_without(text, job))
+        match = own.nonsense(text)
         if match:
             yield f"{finding.rule}: its {what} holds {match[0]!r}: {text!r}"
     sourced = bool(finding.grounds.sources)
@@ -84,18 +109,18 @@ def _of_finding(finding: Finding, job: Job) -> Iterator[str]:
         yield f"{said} rests on no source"
 
 
-def _of_texts(outcome: Outcome) -> Iterator[str]:
+def _of_texts(outcome: Outcome, own: OwnWords) -> Iterator[str]:
     """Every text of a result, grounds and all."""
     for result in outcome.sheet:
         if type(result).__name__ in ("Steps", "Said"):
             continue
         for where, text in _texts(plain(result), type(result).__name__):
-            match = NONSENSE.search(_without(text, outcome.job))
+            match = own.nonsense(text)
             if match and not where.endswith("says.name"):
                 yield f"{where} holds {match[0]!r}: {text!r}"
     for finding in outcome.findings:
         for where, text in _texts(plain(finding.grounds), finding.rule):
-            match = NONSENSE.search(_without(text, outcome.job))
+            match = own.nonsense(text)
             if match:
                 yield f"{where} holds {match[0]!r}: {text!r}"
 
@@ -111,28 +136,13 @@ def _texts(value: Any, where: str) -> Iterator[tuple[str, str]]:
             yield from _texts(item, where)
 
 
-def _without(text: str, job: Job) -> str:
-    """The text without the survey's own words, where those would be taken for nonsense of ours."""
-    if NONSENSE.search(text):
-        for own in _odd_words(job):
-            text = text.replace(own, "own words")
-    return text
-
-
-def _odd_words(job: Job) -> tuple[str, ...]:
-    found: set[str] = set()
-    for _, text in _texts(plain(job), "job"):
-        if NONSENSE.search(text) or not text.strip() or text.endswith((" ", ".")) or "%" in text:
-            found |= {text, text.upper(), text.lower(), text.capitalize(), text[:200], text.strip()}
-    return tuple(sorted((text for text in found if len(text) > 1), key=len, reverse=True))
-
-
 # ---------------------------------------------------------------- the outcome as JSON
 
 
 @cache
-def _form() -> Draft202012Validator:
-    return Draft202012Validator(json.loads(beside("listel.schemas", "outcome.schema.json").read_text("utf-8")))
+def _form() -> dict[str, Any]:
+    form: dict[str, Any] = json.loads(beside("listel.schemas", "outcome.schema.json").read_text("utf-8"))
+    return form
 
 
 def _of_json(outcome: Outcome) -> Iterator[str]:
@@ -143,9 +153,12 @@ def _of_json(outcome: Outcome) -> Iterator[str]:
         yield from (f"{where} is not finite" for where in _not_finite(made, ""))
         yield f"the JSON cannot be written: {error}"
         return
-    if json.loads(text) != made:
+    read = json.loads(text)
+    if read != made:
         yield "the JSON does not come back as it went"
-    for error in _form().iter_errors(json.loads(text)):
+    if fits(read, _form(), {}):  # quickly judged; what is wrong is told by the judge with words
+        return
+    for error in Draft202012Validator(_form()).iter_errors(read):
         yield f"the JSON is not of its form: {error.json_path}: {error.message[:200]}"
 
 
