@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from listel.plugins.sequence.phrases import State, Word, matches_in, mended_word, phrases_of
 from listel.plugins.sequence.wording import plain_words, stem, words_of
@@ -73,10 +74,12 @@ def part_begins(text: str) -> int:
     return max((part.start() for part in _PARTS.finditer(text)), default=0)
 
 
-def parts_of(text: str) -> Iterator[list[Word]]:
+@lru_cache(maxsize=256)
+def parts_of(text: str) -> tuple[tuple[Word, ...], ...]:
     """The parts of a clause as words; a denial at the end of a part holds for the next, one that heads a list for all
     of it, and what begins with "if" is mentioned to the end of the clause.
     """
+    told: list[tuple[Word, ...]] = []
     conditional = denied = listed = False
     listing = _LISTED.search(text)
     cuts = [0, *(place for stop in _PARTS.finditer(text) for place in stop.span()), len(text)]
@@ -89,8 +92,9 @@ def parts_of(text: str) -> Iterator[list[Word]]:
         conditional = conditional or words[0] == "if"
         mention = conditional or (asked and bool(behind) and words[0] in plain_words("asks"))
         denied = denied or listed or _is_denial(behind, last=number + 2 == len(parts), asked=asked)
-        yield list(_denied_behind(_stated(words, mention, denied)))
+        told.append(tuple(_denied_behind(_stated(words, mention, denied))))
         denied = denies(words[-1]) and words != ["no"]
+    return tuple(told)
 
 
 def _words(part: str) -> list[str]:

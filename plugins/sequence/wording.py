@@ -89,17 +89,18 @@ def plain_words(name: str) -> frozenset[str]:
 
 
 @cache
-def _shorts() -> tuple[tuple[re.Pattern[str], str], ...]:
+def _shorts() -> tuple[tuple[str, re.Pattern[str], str], ...]:
     rows = sorted(load_table(__package__, "shorts"), key=lambda row: -len(row.name))
-    return tuple((re.compile(_SHORT.format(re.escape(row.name))), f" {row['means']} ") for row in rows)
+    return tuple((row.name, re.compile(_SHORT.format(re.escape(row.name))), f" {row['means']} ") for row in rows)
 
 
 @lru_cache(maxsize=4096)
 def written_out(text: str) -> str:
     """A line in small letters, its signs and short forms written out."""
     text = _ASKED.sub(" ", text.lower().replace("\u2019", "'"))
-    for short, means in _shorts():
-        text = short.sub(means, text)
+    for name, short, means in _shorts():
+        if name in text:
+            text = short.sub(means, text)
     return text.replace("&", " and ").replace("+", " and ")
 
 
