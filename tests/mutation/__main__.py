@@ -33,7 +33,7 @@ import pytest
 from numbers_of_the_trade import Number, numbers_of
 from trial import QUICK, UNTRIED, Trials, files_for, noticed_anew
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).resolve().parents[2]
 BROKEN: list[str] = []
 """Tests that fail with nothing changed."""
 

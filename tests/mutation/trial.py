@@ -9,6 +9,7 @@ comes to it (what is made when a plugin is loaded), the child loads all of liste
 from __future__ import annotations
 
 import ast
+import cProfile
 import gc
 import importlib.machinery
 import inspect
@@ -24,7 +25,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from functools import _lru_cache_wrapper, cache
 from pathlib import Path
-from types import CodeType, FrameType, FunctionType, ModuleType
+from types import CodeType, FunctionType, ModuleType
 from typing import Any
 
 import pytest
@@ -92,7 +93,7 @@ class Trials:
         self.root, self.numbers, self.at_once, self.tell = root, numbers, at_once, tell
         self.sound: dict[int, bool] = {}
         self.again: set[Number] = set()
-        self.watch = watch_tables()
+        self.watch = watch_tables(root)
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Try all the numbers, so many at once."""
@@ -100,6 +101,7 @@ class Trials:
         self.words = [_words_of(item) for item in self.items]
         self.common = Counter(word for words in self.words for word in words)
         self.loaded = _Loaded(self.root)
+        self._warm_up()
         self.readers = self._who_reads_what()
         running: dict[int, tuple[Number, int]] = {}
         while True:
@@ -129,7 +131,7 @@ class Trials:
             else:
                 self.numbers = itertools.chain([number], self.numbers)
 
-    def _who_reads_what(self) -> dict[Read, list[int]]:
+    def _who_reads_what(self) -> dict[str, list[int]]:
         """The tests that read each figure of a table, or call each function; all run once, in children."""
         share = -(-len(self.items) // self.at_once)
         parts = {}
@@ -137,30 +139,33 @@ class Trials:
             places = range(first, min(first + share, len(self.items)))
             told = Path(tempfile.gettempdir()) / f"reads-{first}"
             parts[_fork(lambda places=places, told=told: self._write_reads(places, told), seconds=0)] = told
-        readers: dict[Read, list[int]] = {}
+        readers: dict[str, list[int]] = {}
         for pid, told in parts.items():
             os.waitpid(pid, 0)
-            for line in told.read_text("utf-8").splitlines():
-                place, reads = json.loads(line)
-                for held, column in reads:
-                    readers.setdefault((held, column), []).append(place)
+            for read, found in json.loads(told.read_text("utf-8")).items():
+                readers.setdefault(read, []).extend(found)
         return readers
 
     def _write_reads(self, places: range, told: Path) -> None:
-        shared: dict[str, set[Read]] = {}
-        plugins = str(self.root / "plugins")
-        sys.setprofile(self.watch.called)
+        shared: dict[str, set[str]] = {}
+        readers: dict[str, list[int]] = {}
         self.items[0].config.pluginmanager.register(_Fixtures(self.watch, shared))
-        with told.open("w", encoding="utf-8") as file:
-            for place in places:
-                item = self.items[place]
-                self.loaded.forget()
-                self.watch.reads = set()
-                following = self.items[place + 1] if place + 1 in places else None
-                item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
-                reads = self.watch.reads.union(*(shared.get(name, ()) for name in getattr(item, "fixturenames", ())))
-                reads = {read for read in reads if isinstance(read[0], int) or read[0].startswith(plugins)}
-                print(json.dumps([place, list(reads)]), file=file)
+        for place in places:
+            item = self.items[place]
+            self.loaded.forget()
+            self.watch.taken()
+            following = self.items[place + 1] if place + 1 in places else None
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
+            for read in self.watch.taken().union(*(shared.get(name, ()) for name in getattr(item, "fixturenames", ()))):
+                readers.setdefault(read, []).append(place)
+        told.write_text(json.dumps(readers), "utf-8")
+
+    def _warm_up(self) -> None:
+        """One test of each plugin is run here, so that no child has to load what all of them need."""
+        first = {_plugin_of(item): place for place, item in reversed(list(enumerate(self.items))) if _plugin_of(item)}
+        self._first_failure(list(first.values()))
+        gc.collect()
+        gc.freeze()
 
     def _try(self, number: Number, writing: int) -> None:
         said = "unchanged"
@@ -170,7 +175,7 @@ class Trials:
             said = "nobody" if failed is None else str(failed)
         os.write(writing, said.encode())
 
-    def _in_order(self, number: Number, changed: set[Read]) -> list[int]:
+    def _in_order(self, number: Number, changed: set[str]) -> list[int]:
         """The tests that read what was changed, the likeliest first: those that share the number's rarest words. Laws
         come last, and before them the cases and figures of other plugins."""
         files = files_for(self.root, number)
@@ -250,20 +255,26 @@ def _words_of(item: pytest.Item) -> set[str]:
 class _Values(dict[str, Any]):
     """The values of one row, that tell which of them are read."""
 
+    name = ""
+
     def __init__(self, values: dict[str, Any], watch: Watch) -> None:
         super().__init__(values)
         self.watch = watch
 
+    def tell(self, column: str) -> None:
+        self.watch.reads.add(f"{self.name} {column}")
+
     def __getitem__(self, column: str) -> Any:
-        self.watch.reads.add((id(self), column))
+        self.tell(column)
         return super().__getitem__(column)
 
     def get(self, column: str, default: Any = None) -> Any:
-        self.watch.reads.add((id(self), column))
+        self.tell(column)
         return super().get(column, default)
 
     def __iter__(self) -> Iterator[str]:
-        self.watch.reads.update((id(self), column) for column in super().__iter__())
+        for column in super().__iter__():
+            self.tell(column)
         return super().__iter__()
 
     def items(self) -> Any:
@@ -273,27 +284,39 @@ class _Values(dict[str, Any]):
         return [self[column] for column in self]
 
 
-Read = tuple[int, str] | tuple[str, int]
-"""A figure of a table, by the values of its row and the column; or a function, by its file and first line."""
-
-
 class Watch:
-    """What was read of the tables, and which functions were called, since it was emptied last."""
+    """What was read of the tables (file, row and column) and which functions of plugins were called (file and line)."""
 
-    def __init__(self) -> None:
-        self.reads: set[Read] = set()
+    def __init__(self, root: Path) -> None:
+        self.root = root.resolve()
+        self.reads: set[str] = set()
+        self.calls = cProfile.Profile(builtins=False)
 
-    def called(self, frame: FrameType, event: str, given: object) -> None:
-        """To be told of each call."""
-        if event == "call":
-            self.reads.add((frame.f_code.co_filename, frame.f_code.co_firstlineno))
+    def taken(self) -> set[str]:
+        """What there was since this was asked last."""
+        self.calls.disable()
+        called = (entry.code for entry in self.calls.getstats())
+        reads = self.reads.union(
+            called_as(code, self.root)
+            for code in called
+            if isinstance(code, CodeType) and "plugins" in code.co_filename
+        )
+        self.reads = set()
+        self.calls.clear()
+        self.calls.enable()
+        return reads
 
 
-def watch_tables() -> Watch:
+def called_as(code: CodeType, root: Path) -> str:
+    """What a function is known by: its file and first line."""
+    return f"{code.co_filename.removeprefix(f'{root}/')}:{code.co_firstlineno}"
+
+
+def watch_tables(root: Path) -> Watch:
     """Have every table that is loaded from now on tell what is read of it."""
     from listel.core.contract import tables
 
-    watch, make = Watch(), tables._row
+    watch, make = Watch(root), tables._row
 
     def watched(entry: dict[str, Any], sources: dict[str, Any]) -> Any:
         row = make(entry, sources)
@@ -306,15 +329,16 @@ def watch_tables() -> Watch:
 class _Fixtures:
     """A pytest plugin: what a fixture of many tests reads is read by all of them."""
 
-    def __init__(self, watch: Watch, shared: dict[str, set[Read]]) -> None:
+    def __init__(self, watch: Watch, shared: dict[str, set[str]]) -> None:
         self.watch, self.shared = watch, shared
 
     @pytest.hookimpl(wrapper=True)
     def pytest_fixture_setup(self, fixturedef: Any) -> Iterator[None]:
-        before, self.watch.reads = self.watch.reads, set()
+        before = self.watch.taken()
         made = yield
-        self.shared.setdefault(fixturedef.argname, set()).update(self.watch.reads)
-        self.watch.reads |= before
+        read = self.watch.taken()
+        self.shared.setdefault(fixturedef.argname, set()).update(read)
+        self.watch.reads |= before | read
         return made
 
 
@@ -327,7 +351,8 @@ class _Loaded:
         self.root = root
         for path in root.glob("plugins/*/*.yaml"):
             if path.name not in NO_FIGURES:  # loaded before the children are made, so that all mean the same rows
-                load_table(f"listel.plugins.{path.parent.name}", path.stem)
+                for row in load_table(f"listel.plugins.{path.parent.name}", path.stem):
+                    row.values.name = f"{path.relative_to(root)} {row.name}"
         for path in root.glob("plugins/*/*.py"):
             source_of(path)
         self.functions: dict[str, list[FunctionType]] = {}
@@ -343,13 +368,12 @@ class _Loaded:
         for kept in self.kept:
             kept.cache_clear()
 
-    def put(self, number: Number) -> set[Read]:
+    def put(self, number: Number) -> set[str]:
         """Put a number in place of what is loaded; what was changed by it."""
         self.forget()
         if number.file.endswith(".yaml"):
-            values = self.values(number)
-            set_in(values, number.place[1:], number.changed)
-            return {(id(values), str(number.place[1]))}
+            set_in(self.values(number), number.place[1:], number.changed)
+            return {f"{number.file} {number.place[0]} {number.place[1]}"}
         return self._in_code(number)
 
     def values(self, number: Number) -> Any:
@@ -359,23 +383,23 @@ class _Loaded:
         table = load_table(f"listel.plugins.{number.plugin}", Path(number.file).stem)
         return table.row(str(number.place[0])).values
 
-    def _in_code(self, number: Number) -> set[Read]:
+    def _in_code(self, number: Number) -> set[str]:
         module = importlib.import_module(module_of(number))
         code = changed_code(Path(module.__file__ or ""), number)
         inner = {(each.co_qualname, each.co_firstlineno): each for each in _codes(code)}
-        done: set[Read] = set()
+        done = set()
         for function in self.functions.get(str(module.__file__), ()):
             new = inner.get((function.__code__.co_qualname, function.__code__.co_firstlineno))
             if new is not None and new != function.__code__:
                 function.__code__ = new
-                done.add((new.co_filename, new.co_firstlineno))
+                done.add(called_as(new, self.root.resolve()))
         return done or self._speak_of(_give_names(module, code))
 
-    def _speak_of(self, names: set[str]) -> set[Read]:
+    def _speak_of(self, names: set[str]) -> set[str]:
         """The functions that speak of one of these names."""
         codes = {function.__code__ for functions in self.functions.values() for function in functions}
         return {
-            (code.co_filename, code.co_firstlineno)
+            called_as(code, self.root.resolve())
             for code in codes
             if any(names.intersection(each.co_names) for each in (code, *_codes(code)))
         }
