@@ -30,16 +30,19 @@ class Group:
 
 def grouped(findings: Iterable[Finding], rules: Mapping[str, Rule], units: Units) -> list[Group]:
     """The findings in groups, in order of weight and then as they came; ``rules`` are the declared ones by name."""
-    kinds = {name: in_units(rule.when, units) for name, rule in rules.items()}
     held: dict[tuple[str, str, str], list[Finding]] = {}
     for finding in findings:
         held.setdefault((_weight(finding), finding.rule, _closing(finding)), []).append(finding)
     order = (*WEIGHTS, "settled")
     groups = [
-        Group(weight, name, kinds.get(name, "findings of one kind"), closing, tuple(found))
+        Group(weight, name, _kind(rules.get(name), units), closing, tuple(found))
         for (weight, name, closing), found in held.items()
     ]
     return sorted(groups, key=lambda group: order.index(group.weight))
+
+
+def _kind(rule: Rule | None, units: Units) -> str:
+    return in_units(rule.when, units) if rule else "findings of one kind"
 
 
 def _weight(finding: Finding) -> str:

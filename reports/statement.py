@@ -30,7 +30,7 @@ from listel.reports.dress import Dress
 from listel.reports.papers import About
 from listel.reports.sections import SectionFailed
 from listel.reports.templating import environment, render_ours
-from listel.reports.wording import regional
+from listel.reports.wording import wording
 
 _TAGS = re.compile(r"<svg.*?</svg>|<[^>]*>", re.DOTALL)
 _LONG_WORD = re.compile(r"(?<!\S)(?![0-9a-f]{64}\b)\S{40}")
@@ -116,11 +116,11 @@ def composed(
 
 def _as_said(made: Statement, job: Job) -> Statement:
     """The statement in the words of the job's region."""
+    regional = wording(job)
     parts = tuple(
-        replace(part, title=regional(escape(part.title), job).unescape(), body=regional(part.body, job))
-        for part in made.parts
+        replace(part, title=regional(escape(part.title)).unescape(), body=regional(part.body)) for part in made.parts
     )
-    return replace(made, head=regional(made.head, job), short=regional(made.short, job), parts=parts)
+    return replace(made, head=regional(made.head), short=regional(made.short), parts=parts)
 
 
 def to_html(statement: Statement) -> str:

@@ -152,15 +152,23 @@ def _sorted(phrases: tuple[Phrase, ...]) -> Phrases:
 
 
 def _phrases(table: str) -> Iterator[Phrase]:
-    turning = plain_words("mentions") | plain_words("denials")
     for row in load_table(__package__, table):
         for kind, phrase in _written(row):
-            written = [choices_of(choice) for choice in phrase]
-            words = tuple(frozenset(w if w[0] in "=+" else stem(w) for w in choices) for choices in written)
-            turns = any(turning.intersection(choices) for choices in written)
+            words, turns = tuple(map(_stems_of, phrase)), any(map(_turns, phrase))
             yield Phrase(row["step"], words, kind, turns=turns)
             if row["step"] and kind in ("phrases", "ways") and len(words) == 2 and not words[1] & _not_turned():
                 yield Phrase(row["step"], words[::-1], kind, turned=True, turns=turns)
+
+
+@cache
+def _stems_of(choice: str) -> frozenset[str]:
+    """What may stand in one place of a phrase, as stems or as the word itself."""
+    return frozenset(word if word[0] in "=+" else stem(word) for word in choices_of(choice))
+
+
+@cache
+def _turns(choice: str) -> bool:
+    return not (plain_words("mentions") | plain_words("denials")).isdisjoint(choices_of(choice))
 
 
 @cache
@@ -169,16 +177,20 @@ def _not_turned() -> frozenset[str]:
 
 
 def _written(row: Row) -> Iterator[tuple[Kind, tuple[str, ...]]]:
-    """Every phrase of a row as the choices of its words, the turns of phrase and the words left out written out."""
+    """Every phrase of a row as the choices of its words, the words left out written out."""
+    for kind, choices in _with_turns(row):
+        yield from ((kind, each) for each in _with_and_without(choices))
+
+
+def _with_turns(row: Row) -> Iterator[tuple[Kind, list[str]]]:
+    """Every phrase of a row, the turns of phrase written out."""
     for kind in KINDS:
-        for phrase in row.get(kind, ()):
-            yield from ((kind, each) for each in _with_and_without(phrase.split()))
+        yield from ((kind, phrase.split()) for phrase in row.get(kind, ()))
     for column, turns in TURNS.items():
         for thing, turn in product(row.get(column, ()), turns):
+            read_as: Kind = "denied" if turn == "kept" else "phrases"
             for phrase in load_table(__package__, "turns").row(turn)["phrases"]:
-                choices = [choice.replace("X", thing) for choice in phrase.split()]
-                read_as: Kind = "denied" if turn == "kept" else "phrases"
-                yield from ((read_as, each) for each in _with_and_without(choices))
+                yield read_as, [choice.replace("X", thing) for choice in phrase.split()]
 
 
 def _with_and_without(choices: Sequence[str]) -> Iterator[tuple[str, ...]]:
@@ -258,10 +270,10 @@ def known_steps() -> frozenset[str]:
 def _words_in(rows: Iterator[Row]) -> Iterator[tuple[str, str]]:
     """Every word of the rows' phrases, with the step of its row."""
     for row in rows:
-        for _, phrase in _written(row):
-            for word in (word.removeprefix("=") for choice in phrase for word in choices_of(choice)):
+        for choice in dict.fromkeys(choice for _, phrase in _with_turns(row) for choice in phrase):
+            for word in choices_of(choice.removesuffix("?")):
                 if word != ADJOINING:
-                    yield word, row["step"]
+                    yield word.removeprefix("="), row["step"]
 
 
 @cache

@@ -52,7 +52,6 @@ _NIGHT = re.compile(r"\bovernight\b|\b(?:next|following) (?:day|morning)\b")
 _WORD = re.compile(r"[a-z][a-z']*|\d+")
 _ASKED = re.compile(r"(?:^|(?<=[\s?.]))[qa]\.\s")
 """The marks of question and answer."""
-_SHORT = r"(?<![a-z0-9]){}(?![a-z0-9])"
 _COUNTS = {"1": "one", "2": "two", "3": "three", "4": "four", "6": "six"}
 _KEPT_DOUBLE = frozenset("sle")
 _WHOLE = frozenset({"pine", "bare"})
@@ -89,19 +88,25 @@ def plain_words(name: str) -> frozenset[str]:
 
 
 @cache
-def _shorts() -> tuple[tuple[str, re.Pattern[str], str], ...]:
+def _shorts() -> tuple[tuple[str, str], ...]:
+    """Each short form with what it means, the longest first."""
     rows = sorted(load_table(__package__, "shorts"), key=lambda row: -len(row.name))
-    return tuple((row.name, re.compile(_SHORT.format(re.escape(row.name))), f" {row['means']} ") for row in rows)
+    return tuple((row.name, f" {row['means']} ") for row in rows)
 
 
 @lru_cache(maxsize=4096)
 def written_out(text: str) -> str:
     """A line in small letters, its signs and short forms written out."""
     text = _ASKED.sub(" ", text.lower().replace("\u2019", "'"))
-    for name, short, means in _shorts():
-        if name in text:
-            text = short.sub(means, text)
+    for short, means in _shorts():
+        if short in text:
+            text = _standing_alone(short).sub(means, text)
     return text.replace("&", " and ").replace("+", " and ")
+
+
+@cache
+def _standing_alone(short: str) -> re.Pattern[str]:
+    return re.compile(rf"(?<![a-z0-9]){re.escape(short)}(?![a-z0-9])")
 
 
 def words_of(text: str) -> list[str]:

@@ -35,7 +35,7 @@ from listel.reports.papers.workshop.pieces import pieces
 from listel.reports.pdf import to_pdf
 from listel.reports.statement import compose
 from listel.reports.walk import Node, whole
-from listel.reports.wording import regional
+from listel.reports.wording import wording
 
 MOST = {"workshop": 12, "client": 4, "officer": 12, "snags": 4, "handover": 4, "form": 8}
 DEMOS = ("stair-hall", "us-house", "plain-room")
@@ -76,15 +76,12 @@ def test_an_american_paper_has_american_words(outcomes: dict[str, Outcome], read
 
 def test_what_the_survey_names_keeps_its_name(outcomes: dict[str, Outcome]) -> None:
     job = outcomes["us-house"].job
-    said = regional(
-        Markup("<p class='skirting'>Skirting; bedroom picture rail; a picture rail; architrave 40</p>"), job
-    )
+    said = wording(job)(Markup("<p class='skirting'>Skirting; bedroom picture rail; a picture rail; architrave 40</p>"))
     assert said == "<p class='skirting'>Baseboard; bedroom picture rail; a picture molding; architrave 40</p>"
-    assert regional(Markup("skirting"), outcomes["stair-hall"].job) == "skirting"
+    assert wording(outcomes["stair-hall"].job)(Markup("skirting")) == "skirting"
     photo = Photo(name="dado", file="dado.jpg", shows="The old skirting by a socket")
-    shown = regional(
-        Markup("<p>Photograph dado: The old skirting by a socket; a dado rail, a socket, An architrave</p>"),
-        replace(job, photos=(photo,)),
+    shown = wording(replace(job, photos=(photo,)))(
+        Markup("<p>Photograph dado: The old skirting by a socket; a dado rail, a socket, An architrave</p>")
     )
     assert shown == "<p>Photograph dado: The old skirting by a socket; a chair rail, an outlet, A casing</p>"
 
