@@ -48,9 +48,9 @@ def kept(photograph: Photograph) -> tuple[bytes, int, int]:
             Image.MAX_IMAGE_PIXELS = MOST_PIXELS
             image = Image.open(BytesIO(data), formats=("JPEG", "PNG"))
             image.draft("RGB", (LARGEST, LARGEST))
-            upright = ImageOps.exif_transpose(image)
-            shown = Image.new("RGB", upright.size, "white")
-            shown.paste(upright, mask=upright.getchannel("A") if "A" in upright.getbands() else None)
+            ImageOps.exif_transpose(image, in_place=True)
+            shown = Image.new("RGB", image.size, "white")
+            shown.paste(image, mask=image.getchannel("A") if "A" in image.getbands() else None)
         shown.thumbnail((LARGEST, LARGEST))
         out = BytesIO()
         shown.save(out, "JPEG", quality=80, optimize=True)
