@@ -59,20 +59,19 @@ def _write(kind: Any) -> None:
 
 def _init_of(kind: type) -> Callable[..., None]:
     """``__init__`` with the parameters that :func:`dataclasses.dataclass` gives it."""
-    placed, named, body = ["self"], ["*"], ["pass"]
-    names: dict[str, Any] = {"_set": object.__setattr__, "_MISSING": MISSING}
+    placed, named, values = ["self"], ["*"], []
+    names: dict[str, Any] = {"_MISSING": MISSING}
     for each in fields(kind):
-        name, default, taken = each.name, f"_of_{each.name}", each.name
+        name, default, taken, value = each.name, f"_of_{each.name}", each.name, each.name
         if each.default is not MISSING:
             names[default], taken = each.default, f"{name}={default}"
         elif each.default_factory is not MISSING:
             names[default], taken = each.default_factory, f"{name}=_MISSING"
-            body.append(f"if {name} is _MISSING: {name} = {default}()")
-        body.append(f"_set(self, {name!r}, {name})")
+            value = f"{default}() if {name} is _MISSING else {name}"
+        values.append(f"{name}={value}")
         (named if each.kw_only else placed).append(taken)
     parameters = ", ".join(placed + (named if len(named) > 1 else []))
-    exec(f"def __init__({parameters}):\n " + "\n ".join(body), names)
-    made: Callable[..., None] = names["__init__"]
+    made: Callable[..., None] = eval(f"lambda {parameters}: self.__dict__.update({', '.join(values)})", names)
     made.__qualname__ = f"{kind.__qualname__}.__init__"
     return made
 

@@ -1,7 +1,7 @@
 """Small groups solved exactly, in plain Python, so that an ordinary room never loads the solver.
 
-A dynamic programme over the set of pieces made: each stretch there are only so many of is offered one by one, and what
-is left is parted among new boards, the first piece still wanted always going into the next board. All objectives are
+A dynamic programme over the set of pieces made: each stretch there are fewer of than pieces is offered one by one, and
+what is left is parted among the others, the first piece still wanted always going into the next. All objectives are
 settled at once, each outweighing all that come after it.
 """
 
@@ -26,8 +26,9 @@ def solve_small(problem: Problem) -> Solution | None:
     for mask in range(1, 1 << count):
         low = mask & -mask
         used[mask] = used[mask ^ low] + problem.sizes[pieces[low.bit_length() - 1]] + problem.kerf
-    unlimited = [n for n, s in enumerate(problem.stretches) if s.limit is None]
-    counted = [n for n, s in enumerate(problem.stretches) if s.limit is not None for _ in range(min(s.limit, count))]
+    limits = [count if s.limit is None else s.limit for s in problem.stretches]
+    unlimited = [n for n, limit in enumerate(limits) if limit >= count]
+    counted = [n for n, limit in enumerate(limits) if limit < count for _ in range(limit)]
     fitting = {
         n: [m for m in range(1, len(used)) if used[m] <= s.room + problem.kerf] for n, s in enumerate(problem.stretches)
     }

@@ -7,9 +7,9 @@ the vocabulary's counts as a slip of spelling. A pronoun counts as the thing it 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
-from itertools import product
+from itertools import chain, product
 from typing import Literal
 
 from rapidfuzz import fuzz, process
@@ -79,7 +79,7 @@ class Phrases:
     """Phrases, and by each word that may begin one of them the places of those."""
 
     phrases: tuple[Phrase, ...]
-    firsts: Mapping[str, Sequence[int]]
+    firsts: Mapping[str, Sequence[Sequence[int]]]
 
 
 @dataclass(frozen=True)
@@ -144,10 +144,13 @@ def phrases_of(table: str) -> Phrases:
 
 
 def _sorted(phrases: tuple[Phrase, ...]) -> Phrases:
-    firsts: dict[str, list[int]] = {}
+    by_first: dict[frozenset[str], list[int]] = {}
     for number, phrase in enumerate(phrases):
-        for word in phrase.words[0]:
-            firsts.setdefault(word, []).append(number)
+        by_first.setdefault(phrase.words[0], []).append(number)
+    firsts: dict[str, list[list[int]]] = {}
+    for words, numbers in by_first.items():
+        for word in words:
+            firsts.setdefault(word, []).append(numbers)
     return Phrases(phrases, firsts)
 
 
@@ -163,7 +166,12 @@ def _phrases(table: str) -> Iterator[Phrase]:
 @cache
 def _stems_of(choice: str) -> frozenset[str]:
     """What may stand in one place of a phrase, as stems or as the word itself."""
-    return frozenset(word if word[0] in "=+" else stem(word) for word in choices_of(choice))
+    return frozenset(map(_as_compared, choices_of(choice)))
+
+
+@cache
+def _as_compared(word: str) -> str:
+    return word if word[0] in "=+" else stem(word)
 
 
 @cache
@@ -210,16 +218,19 @@ def _as_given(phrase: str) -> Iterator[tuple[frozenset[str], ...]]:
 
 
 @cache
-def choices_of(choice: str) -> list[str]:
+def choices_of(choice: str) -> tuple[str, ...]:
     """The words that may stand in one place of a phrase, its classes of words written out."""
     plain = choice.removeprefix(ADJOINING)
-    words = [_class(word[1:-1]) if word.startswith("<") else [word] for word in plain.split("/")]
-    return [*((ADJOINING,) if plain != choice else ()), *(word for each in words for word in each)]
+    words = chain.from_iterable(map(_class_or_word, plain.split("/")))
+    return (*((ADJOINING,) if plain != choice else ()), *words)
 
 
-def _class(name: str) -> list[str]:
-    written = load_table(__package__, "word_classes").row(name)["words"].split()
-    return [word for each in written for word in (_class(each[1:-1]) if each.startswith("<") else [each])]
+@cache
+def _class_or_word(word: str) -> tuple[str, ...]:
+    if not word.startswith("<"):
+        return (word,)
+    written = load_table(__package__, "word_classes").row(word[1:-1])["words"].split()
+    return tuple(chain.from_iterable(map(_class_or_word, written)))
 
 
 @cache
@@ -267,20 +278,18 @@ def known_steps() -> frozenset[str]:
     )
 
 
-def _words_in(rows: Iterator[Row]) -> Iterator[tuple[str, str]]:
-    """Every word of the rows' phrases, with the step of its row."""
-    for row in rows:
-        for choice in dict.fromkeys(choice for _, phrase in _with_turns(row) for choice in phrase):
-            for word in choices_of(choice.removesuffix("?")):
-                if word != ADJOINING:
-                    yield word.removeprefix("="), row["step"]
+def _words_in(row: Row) -> Iterable[str]:
+    """Every word of a row's phrases, in order."""
+    choices = dict.fromkeys(choice.removesuffix("?") for _, phrase in _with_turns(row) for choice in phrase)
+    words = dict.fromkeys(chain.from_iterable(map(choices_of, choices)))
+    return dict.fromkeys(word.removeprefix("=") for word in words if word != ADJOINING)
 
 
 @cache
 def _known() -> tuple[str, ...]:
     """The words that a slip of spelling may have been meant for."""
     rows = (row for table in ("vocabulary", "method_words") for row in load_table(__package__, table))
-    return tuple(sorted({word for word, _ in _words_in(rows)}))
+    return tuple(sorted(set().union(*map(_words_in, rows))))
 
 
 @cache
@@ -305,7 +314,7 @@ def matches_in(words: Sequence[Word], vocabulary: Phrases) -> list[Match]:
     used = [False] * len(words)
     found: list[Match] = []
     keys = {key for word in words for key in (word.root, f"={word.written}", word.meant)}
-    met = {number for key in keys for number in vocabulary.firsts.get(key, ())}
+    met = {number for key in keys for numbers in vocabulary.firsts.get(key, ()) for number in numbers}
     phrases = [vocabulary.phrases[number] for number in sorted(met)]
     phrases = [phrase for phrase in phrases if not any(choice.isdisjoint(keys) for choice in phrase.words)]
     for length in sorted({len(phrase.words) for phrase in phrases}, reverse=True):
@@ -402,8 +411,8 @@ def nearest_step(text: str) -> str:
 def _steps_by_word() -> dict[str, str]:
     """The step that first uses each word of the vocabulary that is more than everyday English."""
     steps: dict[str, str] = {}
-    rows = (row for row in load_table(__package__, "vocabulary") if row["step"] in known_steps())
-    for word, step in _words_in(rows):
-        if len(word) > 3 and word not in plain_words("common"):
-            steps.setdefault(word, step)
+    for row in load_table(__package__, "vocabulary"):
+        for word in _words_in(row) if row["step"] in known_steps() else ():
+            if len(word) > 3 and word not in plain_words("common"):
+                steps.setdefault(word, row["step"])
     return steps

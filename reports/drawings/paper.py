@@ -91,7 +91,7 @@ class Drawing:
 @lru_cache(16384)
 def letters_width(words: str, size: float, *, bold: bool = False) -> float:
     """Width of lettering in mm, never less than the common sans-serif faces take."""
-    return sum(_letter(letter) for letter in words) * size * (1.08 if bold else 1.0)
+    return sum(map(_letter, words)) * size * (1.08 if bold else 1.0)
 
 
 @lru_cache(4096)
@@ -175,13 +175,13 @@ class Sheet:
     def curve(self, data: str, points: Iterable[Point], pen: Pen, fill: str = "none") -> None:
         """An SVG path in paper mm; ``points`` that it passes through or near, so that the paper reaches them."""
         for x, y in points:
-            self._at(x, y)
+            self._reach(x, y)
         self._path(data, pen, fill)
 
     def circle(self, x: float, y: float, radius: float, pen: Pen, fill: str = "none") -> None:
         """A circle."""
-        self._at(x - radius, y - radius)
-        self._at(x + radius, y + radius)
+        self._reach(x - radius, y - radius)
+        self._reach(x + radius, y + radius)
         style = f'fill="{fill}" stroke="black" stroke-width="{pen.width}"'
         self._parts.append(f'<circle cx="{_number(x)}" cy="{_number(y)}" r="{_number(radius)}" {style}/>')
 
@@ -189,7 +189,7 @@ class Sheet:
         """A photograph, as JPEG, in that room."""
         x, y = self._at(box.x0, box.y0).split()
         place = f'x="{x}" y="{y}"'
-        self._at(box.x1, box.y1)
+        self._reach(box.x1, box.y1)
         size = f'width="{_number(box.x1 - box.x0)}" height="{_number(box.y1 - box.y0)}"'
         data = f"data:image/jpeg;base64,{b64encode(jpeg).decode()}"
         self._parts.append(f'<image {place} {size} href="{data}"/>')
@@ -237,8 +237,8 @@ class Sheet:
         words = _clean(words)
         box = lettering_box(x, y, words, size, anchor, upright=upright, bold=bold)
         self.lettering.append(box)
-        self._at(box.x0, box.y0)
-        self._at(box.x1, box.y1)
+        self._reach(box.x0, box.y0)
+        self._reach(box.x1, box.y1)
         turn = f' transform="rotate(-90 {_number(x)} {_number(y)})"' if upright else ""
         weight = ' font-weight="bold"' if bold else ""
         place = "" if anchor == "start" else f' text-anchor="{anchor}"'
@@ -297,9 +297,12 @@ class Sheet:
         self._parts.append(f'<path d="{data}" fill="{fill}" {stroke}/>')
 
     def _at(self, x: float, y: float) -> str:
+        self._reach(x, y)
+        return f"{_number(x)} {_number(y)}"
+
+    def _reach(self, x: float, y: float) -> None:
         self._x.append(x)
         self._y.append(y)
-        return f"{_number(x)} {_number(y)}"
 
 
 NO_LINE = Pen(0.0)
@@ -343,9 +346,12 @@ def text_boxes(svg: str) -> list[tuple[str, Box]]:
 
 def _clean(words: str) -> str:
     """The words without what no XML file may hold."""
+    if words.isprintable():
+        return words
     return "".join("\ufffd" if unicodedata.category(letter) in ("Cc", "Cs", "Cn") else letter for letter in words)
 
 
+@lru_cache(16384)
 def _number(value: float) -> str:
     text = f"{value:.2f}"
     if text[-1] != "0":
