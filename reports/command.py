@@ -14,6 +14,7 @@ from listel.core.commands.waiting import waiting
 from listel.core.contract.findings import WEIGHTS
 from listel.core.contract.stage import READERS
 from listel.core.files import refuse_outputs, write_all
+from listel.core.host.collecting import uncollected
 from listel.core.host.outcome import Outcome, outcome_json
 from listel.plugins.estimate import add_rates_argument, given_rates
 from listel.reports.forms import FORMS
@@ -51,6 +52,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--dress", type=Path, metavar="FOLDER", help="a firm's own templates, style sheet, logo")
 
 
+@uncollected()
 def run(arguments: argparse.Namespace) -> int:
     """Write the statement, or print the outcome. Gives 1 while a hold is open, else 0."""
     _judge(arguments)

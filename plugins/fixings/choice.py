@@ -10,7 +10,7 @@ from listel.core.contract.tables import load_table
 from listel.core.survey.units import show_fine, show_length
 from listel.plugins.fixings import american, eurocode, holes, layout
 from listel.plugins.fixings.judge import RULES, named, of_trim, of_wall, where
-from listel.plugins.fixings.line import Reckoned, code, fixing_line, serves
+from listel.plugins.fixings.line import Reckoned, code, grounds_of, serves
 from listel.plugins.fixings.size import LEAST_IN_TIMBER, NAIL_DEPTHS, pull_row, thickness
 
 THREAD = Source(
@@ -49,10 +49,10 @@ def on_choice(choice: Reckoned, ours: Reckoned) -> Iterator[Finding]:
             f"{choice.size.kind['says'].capitalize()}, as chosen, serve for the {place.trim.name} wherever nothing "
             "else is said; the schedule gives the length wall by wall.",
             of_trim(place, "fixing"),
-            fixing_line(choice).grounds,
+            grounds_of(choice),
         )
     elif not serves(choice):
-        yield RULES["choice-against-ours"].told("advice", offer, where(place, "fixing"), fixing_line(ours).grounds)
+        yield RULES["choice-against-ours"].told("advice", offer, where(place, "fixing"), grounds_of(ours))
 
 
 def choice_grounds(choice: Reckoned) -> Grounds:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import cached_property
+from typing import Any
 
 from listel.core.contract.findings import Grounds, Input
 from listel.core.contract.stage import Sheet
@@ -44,12 +46,22 @@ class Reckoned:
         """Whether the fixing may be used in what bears here at all."""
         return self.bearing.takes(self.size.kind)
 
-    @property
+    @cached_property
     def ratio(self) -> float | None:
         """Demand over capacity of the hardest-worked fixing; None where it cannot be told or nothing is carried."""
         if self.load is None or self.strength is None or self.layout is None or not self.layout.stations:
             return None
         return self.strength.ratio(self.load, self.layout.share)
+
+    @property
+    def settable(self) -> dict[str, Any]:
+        """What of its line a plugin or a house rule may set."""
+        return {
+            "kind": self.size.kind.name,
+            "diameter": round(self.size.diameter, 2),
+            "length": self.size.length,
+            "most_spacing": self.most,
+        }
 
 
 def code(place: Place) -> str:
@@ -190,17 +202,14 @@ def fixing_line(reckoned: Reckoned) -> Fixing:
         unnamed(place),
         substrate=found.row.name,
         into=found.into,
-        kind=size.kind.name,
-        diameter=round(size.diameter, 2),
+        **reckoned.settable,
         gauge=f"No. {size.gauge}" if size.gauge else "",
-        length=size.length,
         through=size.through[1] if size.through else None,
         embedment=size.embedment[0] if size.embedment else None,
         lead_hole=lead_hole(reckoned),
         clearance_hole=clearance_hole(reckoned),
         plug=size.plug.name if size.plug else "",
         spacing=out.spacing if out else None,
-        most_spacing=reckoned.most,
         from_ends=stations[0] - out.start if out and stations else None,
         second=stations[1] - out.start if out and len(stations) > 1 else None,
         rows=out.rows if out else 1,
@@ -220,7 +229,7 @@ def fixing_line(reckoned: Reckoned) -> Fixing:
         safety=able.factor if able else "",
         old=place.old,
         old_holes=sum(point.on == OLD_HOLE for point in out.points) if out else 0,
-        grounds=grounds(reckoned),
+        grounds=grounds_of(reckoned),
     )
 
 
@@ -257,7 +266,7 @@ def how_to_find(found: Bearing) -> str:
     return f"{found.row['find']}{usual}"
 
 
-def grounds(reckoned: Reckoned) -> Grounds:
+def grounds_of(reckoned: Reckoned) -> Grounds:
     """Why the line says what it says."""
     place, size, found = reckoned.place, reckoned.size, reckoned.bearing
     worked, sources = [], [NEED, SIZES, *found.row.sources, *reckoned.row.sources, *size.kind.sources]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cached_property
 from itertools import pairwise
 from math import cos, inf, radians
 
@@ -54,7 +55,7 @@ class Layout:
         gap = layout.widest_gap(list(self.stations))
         return None if gap is None else gap / cos(radians(self.slope))
 
-    @property
+    @cached_property
     def share(self) -> float:
         """The longest stretch of run one fixing carries, mm."""
         return layout.widest_share(list(self.stations), self.start, self.end) / cos(radians(self.slope)) / self.rows

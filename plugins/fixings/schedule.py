@@ -14,7 +14,7 @@ from listel.core.survey.units import show_fine, show_length
 from listel.plugins.fixings.bearing import Bearing, Place, bearing
 from listel.plugins.fixings.choice import on_choice
 from listel.plugins.fixings.judge import fewer_than_two, found_by_run, overloaded
-from listel.plugins.fixings.line import Reckoned, chosen, fixing_line, has_choice, ours, reckon, unnamed
+from listel.plugins.fixings.line import Reckoned, chosen, fixing_line, grounds_of, has_choice, ours, reckon, unnamed
 from listel.plugins.fixings.metal import metal
 from listel.plugins.fixings.missing import missing_facts, unknown_substrate
 from listel.plugins.fixings.results import Fixing, FixingSchedule
@@ -139,9 +139,8 @@ def judged(job: Job, sheet: Sheet) -> Iterator[Finding]:
             yield from fewer_than_two(ours_here, ours_here.layout) if ours_here.layout else ()
             continue
         used = chosen(place, found, sheet) if has_choice(job.choices) else ours_here
-        was = fixing_line(used)
-        if any(getattr(line, key) != getattr(was, key) for key in SET_KEYS):
-            used = as_set(place, found, sheet, was, line)
+        if any(getattr(line, key) != value for key, value in used.settable.items()):
+            used = as_set(place, found, sheet, fixing_line(used), line)
         yield from found_by_run(used, line)
         if used is not ours_here:
             yield from on_choice(used, ours_here)
@@ -177,7 +176,7 @@ def drawn_in(used: Reckoned) -> Finding:
         f"The fixings of {place.trim.name} on wall {place.wall.name} stand closer than custom asks, because of "
         f"what they carry.",
         Where(place.room.name, place.wall.name, place.trim.name, line=place.job.line(place.wall)),
-        fixing_line(used).grounds,
+        grounds_of(used),
     )
 
 

@@ -12,8 +12,6 @@ from functools import cache
 from itertools import chain, product
 from typing import Literal
 
-from rapidfuzz import fuzz, process
-
 from listel.core.contract.tables import Row, load_table
 from listel.core.quick import dataclass
 from listel.plugins.sequence.wording import mended, plain_words, stem, words_of, written_out
@@ -156,11 +154,12 @@ def _sorted(phrases: tuple[Phrase, ...]) -> Phrases:
 
 def _phrases(table: str) -> Iterator[Phrase]:
     for row in load_table(__package__, table):
+        step = row["step"]
         for kind, phrase in _written(row):
             words, turns = tuple(map(_stems_of, phrase)), any(map(_turns, phrase))
-            yield Phrase(row["step"], words, kind, turns=turns)
-            if row["step"] and kind in ("phrases", "ways") and len(words) == 2 and not words[1] & _not_turned():
-                yield Phrase(row["step"], words[::-1], kind, turned=True, turns=turns)
+            yield Phrase(step, words, kind, turns=turns)
+            if step and kind in ("phrases", "ways") and len(words) == 2 and not words[1] & _not_turned():
+                yield Phrase(step, words[::-1], kind, turned=True, turns=turns)
 
 
 @cache
@@ -176,7 +175,12 @@ def _as_compared(word: str) -> str:
 
 @cache
 def _turns(choice: str) -> bool:
-    return not (plain_words("mentions") | plain_words("denials")).isdisjoint(choices_of(choice))
+    return not _turning().isdisjoint(choices_of(choice))
+
+
+@cache
+def _turning() -> frozenset[str]:
+    return plain_words("mentions") | plain_words("denials")
 
 
 @cache
@@ -187,13 +191,15 @@ def _not_turned() -> frozenset[str]:
 def _written(row: Row) -> Iterator[tuple[Kind, tuple[str, ...]]]:
     """Every phrase of a row as the choices of its words, the words left out written out."""
     for kind, choices in _with_turns(row):
-        yield from ((kind, each) for each in _with_and_without(choices))
+        for each in _with_and_without(choices):
+            yield kind, each
 
 
 def _with_turns(row: Row) -> Iterator[tuple[Kind, list[str]]]:
     """Every phrase of a row, the turns of phrase written out."""
     for kind in KINDS:
-        yield from ((kind, phrase.split()) for phrase in row.get(kind, ()))
+        for phrase in row.get(kind, ()):
+            yield kind, phrase.split()
     for column, turns in TURNS.items():
         for thing, turn in product(row.get(column, ()), turns):
             read_as: Kind = "denied" if turn == "kept" else "phrases"
@@ -201,10 +207,12 @@ def _with_turns(row: Row) -> Iterator[tuple[Kind, list[str]]]:
                 yield read_as, [choice.replace("X", thing) for choice in phrase.split()]
 
 
-def _with_and_without(choices: Sequence[str]) -> Iterator[tuple[str, ...]]:
+def _with_and_without(choices: Sequence[str]) -> Iterable[tuple[str, ...]]:
     """A phrase with and without each of its words that may be left out."""
-    ways = [("", choice[:-1]) if choice.endswith("?") else (choice,) for choice in choices]
-    yield from (tuple(filter(None, way)) for way in product(*ways))
+    ways = [("", choice[:-1]) if choice[-1] == "?" else (choice,) for choice in choices]
+    if all(len(way) == 1 for way in ways):
+        return [tuple(choices)]
+    return [tuple(filter(None, way)) for way in product(*ways)]
 
 
 def _as_given(phrase: str) -> Iterator[tuple[frozenset[str], ...]]:
@@ -397,6 +405,8 @@ def _stands_as_verb(words: Sequence[Word], place: int) -> bool:
 
 def nearest_step(text: str) -> str:
     """The step one of whose words is nearest to a word of a line that was not recognised, or "" if none is near."""
+    from rapidfuzz import fuzz, process
+
     best, likeness = "", 60.0
     for word in words_of(text):
         if len(word) < 3 or word in plain_words("common"):

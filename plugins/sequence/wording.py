@@ -6,8 +6,6 @@ import re
 from collections.abc import Iterable
 from functools import cache, lru_cache
 
-from rapidfuzz.distance import OSA
-
 from listel.core.contract.tables import load_table
 
 OVERNIGHT = 16.0
@@ -122,6 +120,8 @@ def mended(word: str, known: Iterable[str]) -> str:
     """
     if word.isdecimal() or len(word) < 3:
         return word
+    from rapidfuzz.distance import OSA
+
     best, least = word, 3
     for other in known:
         if other[0] != word[0] or abs(len(other) - len(word)) > 2 or len(other) < 3:
