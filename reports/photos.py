@@ -49,8 +49,10 @@ def kept(photograph: Photograph) -> tuple[bytes, int, int]:
             image = Image.open(BytesIO(data), formats=("JPEG", "PNG"))
             image.draft("RGB", (LARGEST, LARGEST))
             ImageOps.exif_transpose(image, in_place=True)
-            shown = Image.new("RGB", image.size, "white")
-            shown.paste(image, mask=image.getchannel("A") if "A" in image.getbands() else None)
+            if "A" in image.getbands():
+                image.paste("white", mask=ImageOps.invert(image.getchannel("A")))
+            shown = image.convert("RGB")
+            shown.info.clear()
         shown.thumbnail((LARGEST, LARGEST))
         out = BytesIO()
         shown.save(out, "JPEG", quality=80, optimize=True)
