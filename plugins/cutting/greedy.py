@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections import Counter
 from collections.abc import Callable, Iterable
-from dataclasses import field
+from dataclasses import field, replace
 from random import Random
 
 from listel.core.quick import dataclass
@@ -13,14 +14,18 @@ from listel.plugins.cutting.problem import Pattern, Problem, tidy
 
 @dataclass
 class _Open:
-    """A stretch that is being cut: its number, the room left in it, the sizes cut so far."""
+    """A stretch that is being cut: its number, the room left in it, how many of each size are cut so far."""
 
     stretch: int
     room: int
-    sizes: list[int] = field(default_factory=list)
+    cuts: Counter[int] = field(default_factory=Counter)
+
+    def cut(self, size: int, count: int, take: int) -> None:
+        self.cuts[size] += count
+        self.room -= count * take
 
     def pattern(self) -> Pattern:
-        return self.stretch, tuple(sorted(Counter(self.sizes).items()))
+        return self.stretch, tuple(sorted(self.cuts.items()))
 
 
 class _Supply:
@@ -44,10 +49,11 @@ class _Supply:
         return [self.take(n) for n in self.rack for _ in range(self.left[n] or 0)]
 
     def board_for(self, need: int, choice: Callable[[int], tuple[float, ...]]) -> _Open:
-        """A new board that takes ``need``; the stand-in for what cannot be made comes last."""
+        """A new board that takes ``need``; last comes the stand-in for what cannot be made, which takes no more."""
         stretches = self.problem.stretches
         fits = [n for n in self.new if self.left[n] != 0 and stretches[n].room + self.problem.kerf >= need]
-        return self.take(min(fits, key=lambda n: (not stretches[n].real, *choice(n), n)))
+        board = self.take(min(fits, key=lambda n: (not stretches[n].real, *choice(n), n)))
+        return board if stretches[board.stretch].real else replace(board, room=need)
 
 
 def _each(problem: Problem) -> list[int]:
@@ -77,51 +83,42 @@ def _fitted(
     problem: Problem, choice: Callable[[int], tuple[float, ...]], order: Iterable[int] | None = None
 ) -> tuple[Pattern, ...]:
     supply = _Supply(problem)
-    begun = supply.whole_rack()
-    finished: list[_Open] = []
-    for size in _each(problem) if order is None else order:
+    begun = sorted((board.room, board.stretch, n, board) for n, board in enumerate(supply.whole_rack()))
+    for number, size in enumerate(_each(problem) if order is None else order, len(begun)):
         need = problem.sizes[size] + problem.kerf
-        fits = [board for board in begun if board.room >= need]
-        if fits:
-            board = min(fits, key=lambda b: (b.room, b.stretch))
+        place = bisect_left(begun, (need,))
+        if place < len(begun):
+            *_, opened, board = begun.pop(place)
         else:
-            board = supply.board_for(need, choice)
-            (begun if problem.stretches[board.stretch].real else finished).append(board)
-        board.room -= need
-        board.sizes.append(size)
-    return tidy(problem, (board.pattern() for board in begun + finished))
+            opened, board = number, supply.board_for(need, choice)
+        board.cut(size, 1, need)
+        insort(begun, (board.room, board.stretch, opened, board))
+    return tidy(problem, (board.pattern() for *_, board in begun))
 
 
 def longest_first(problem: Problem) -> tuple[Pattern, ...]:
     """One stretch at a time, the rack's shortest first and then the longest new boards, each filled with the longest
     piece that still goes in. Common practice, no source."""
     supply = _Supply(problem)
-    waiting = _each(problem)
+    waiting = {size: count for size, count in enumerate(problem.wanted) if count}
     done: list[_Open] = []
+
+    def fill(board: _Open) -> None:
+        done.append(board)
+        for size, left in list(waiting.items()):
+            take = problem.sizes[size] + problem.kerf
+            if count := min(left, board.room // take):
+                board.cut(size, count, take)
+                waiting[size] -= count
+            if count == left:
+                del waiting[size]
+
     for board in supply.whole_rack():
-        waiting = _filled(problem, board, waiting)
-        done.append(board)
+        fill(board)
     while waiting:
-        need = problem.sizes[waiting[0]] + problem.kerf
-        board = supply.board_for(need, lambda n: (-problem.stretches[n].room, problem.stretches[n].price))
-        if problem.stretches[board.stretch].real:
-            waiting = _filled(problem, board, waiting)
-        else:
-            board.sizes.append(waiting.pop(0))
-        done.append(board)
+        need = problem.sizes[next(iter(waiting))] + problem.kerf
+        fill(supply.board_for(need, lambda n: (-problem.stretches[n].room, problem.stretches[n].price)))
     return tidy(problem, (board.pattern() for board in done))
-
-
-def _filled(problem: Problem, board: _Open, waiting: list[int]) -> list[int]:
-    over = []
-    for size in waiting:
-        need = problem.sizes[size] + problem.kerf
-        if board.room >= need:
-            board.room -= need
-            board.sizes.append(size)
-        else:
-            over.append(size)
-    return over
 
 
 def swapped(problem: Problem, patterns: Iterable[Pattern]) -> tuple[Pattern, ...]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations_with_replacement
 
 from listel.plugins.cutting.problem import Pattern, Problem, tidy
 from listel.plugins.cutting.small import solve_small
@@ -19,7 +20,7 @@ def regrouped(problem: Problem, plan: tuple[Pattern, ...]) -> tuple[Pattern, ...
     """A plan no dearer, and better by what is left where two of its boards could be cut otherwise."""
     tried: set[tuple[Pattern, Pattern]] = set()
     while len(tried) < MOST_TRIED:
-        both = next((pair for pair in combinations(plan, 2) if pair not in tried and _few(pair)), None)
+        both = next((pair for pair in _pairs(plan) if pair not in tried and _few(pair)), None)
         if both is None:
             break
         tried.add(both)
@@ -29,6 +30,14 @@ def regrouped(problem: Problem, plan: tuple[Pattern, ...]) -> tuple[Pattern, ...
         if again is not None and part.total(again.patterns) < part.total(both):
             plan = tidy(problem, [*kept, *again.patterns])
     return plan
+
+
+def _pairs(plan: tuple[Pattern, ...]) -> Iterator[tuple[Pattern, Pattern]]:
+    """Each two of its boards once, however many are alike."""
+    alike = Counter(plan)
+    for first, second in combinations_with_replacement(alike, 2):
+        if first != second or alike[first] > 1:
+            yield first, second
 
 
 def _few(pair: tuple[Pattern, Pattern]) -> bool:
