@@ -153,7 +153,7 @@ def hole_depth(reckoned: Reckoned) -> float | None:
 def too_deep(reckoned: Reckoned) -> Iterator[Finding]:
     """The hold on a hole deeper than the wall allows: before a flue, in a party wall, in a hollow make-up."""
     place, hole = reckoned.place, hole_depth(reckoned)
-    most = deepest_hole(place.job, place.wall)
+    most = deepest_hole(place.job, place.face)
     if hole is None or most is None or hole <= most.depth:
         return
     units = place.job.units

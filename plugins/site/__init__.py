@@ -30,7 +30,7 @@ from listel.plugins.site.results import (
     traces_in,
 )
 from listel.plugins.site.survey import flight_of, pitch_of, protection_of, site_of
-from listel.plugins.site.walls import DeepestHole, arrises, deepest_hole, flue_of
+from listel.plugins.site.walls import DeepestHole, arrises, deepest_hole
 
 __all__ = [
     "DeepestHole",
@@ -49,7 +49,6 @@ __all__ = [
     "corner_pairs",
     "courses_of",
     "deepest_hole",
-    "flue_of",
     "flight_of",
     "headings",
     "is_ring",

@@ -272,6 +272,12 @@ class WallSite:
     def _edges(self) -> list[tuple[float, int]]:
         return sorted((at, number) for number, hole in enumerate(self.openings) for at in (hole.at, hole.end))
 
+    @cached_property
+    def flue(self) -> str:
+        """Whether a flue runs up in it: yes, no or unknown; a chimney breast that does not say is unknown."""
+        hearth = any(opening.kind == "fireplace" for opening in self.openings)
+        return self.wall.flue or ("unknown" if hearth else "no")
+
     @property
     def fittings(self) -> tuple[Fitting, ...]:
         """What stands on its face."""

@@ -36,7 +36,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[Finding | Site]:
         yield from _studs(job, room)
         for wall in room.walls.values():
             if trims := going.get((room.name, wall.name)):
-                yield from wall_findings(job, room.room, wall.wall, list(trims.values()))
+                yield from wall_findings(job, room.room, wall, list(trims.values()))
         for flight in room.flights.values():
             yield from _pitch(job, room.room, flight)
             yield from _winders(job, room, flight)

@@ -13,6 +13,7 @@ from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.site import tables
 from listel.plugins.site.plan import corner_pairs
+from listel.plugins.site.results import WallSite
 
 RULES = load_rules(__package__)
 
@@ -28,12 +29,6 @@ class DeepestHole:
     depth: float
     why: str
     sources: tuple[Source, ...]
-
-
-def flue_of(wall: Wall) -> str:
-    """Whether a flue runs up in it: yes, no or unknown; a chimney breast that does not say is unknown."""
-    hearth = any(opening.kind == "fireplace" for opening in wall.openings)
-    return wall.flue or ("unknown" if hearth else "no")
 
 
 def arrises(room: Room, wall: Wall) -> tuple[float, float]:
@@ -52,10 +47,11 @@ def flue_row(region: str | None) -> Row:
     return next((row for row in rows if region in row.get("regions", ())), rows.row("elsewhere"))
 
 
-def deepest_hole(job: Job, wall: Wall) -> DeepestHole | None:
+def deepest_hole(job: Job, face: WallSite) -> DeepestHole | None:
     """The greatest hole that a wall allows; None where nothing bounds it. A flue not ruled out counts as one."""
     found = []
-    row, flue = tables.makeup(wall), flue_of(wall)
+    wall, flue = face.wall, face.flue
+    row = tables.makeup(wall)
     if row is not None and "deepest" in row.values:
         found.append(DeepestHole(depth=float(row["deepest"]), why=f"it is {row['says']}", sources=row.sources))
     if flue != "no":
@@ -68,8 +64,9 @@ def deepest_hole(job: Job, wall: Wall) -> DeepestHole | None:
     return min(found, key=lambda one: one.depth, default=None)
 
 
-def wall_findings(job: Job, room: Room, wall: Wall, trims: Sequence[Trim]) -> Iterator[Finding]:
+def wall_findings(job: Job, room: Room, face: WallSite, trims: Sequence[Trim]) -> Iterator[Finding]:
     """What is to be said of one wall, with the trims that go to it."""
+    wall = face.wall
     where = Where(room.name, wall.name, line=job.line(wall, "substrate"))
     row = tables.makeup(wall)
     if row is not None and row.get("hold"):
@@ -90,11 +87,11 @@ def wall_findings(job: Job, room: Room, wall: Wall, trims: Sequence[Trim]) -> It
     if wall.party and wall.thickness is None:
         what, decides = f"the thickness of the party wall {wall.name}", "how deep a hole in it may go"
         yield RULES["party-wall-thickness"].lacking(what, decides, where)
-    yield from _flue(job, room, wall)
+    yield from _flue(job, room, face)
 
 
-def _flue(job: Job, room: Room, wall: Wall) -> Iterator[Finding]:
-    flue, row = flue_of(wall), flue_row(job.building.region)
+def _flue(job: Job, room: Room, face: WallSite) -> Iterator[Finding]:
+    wall, flue, row = face.wall, face.flue, flue_row(job.building.region)
     if flue == "no":
         return
     where = Where(room.name, wall.name, line=job.line(wall, "flue") or job.line(wall))
