@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from math import cos, inf, pi, sin
@@ -94,13 +95,14 @@ def rows_of(spans: Sequence[Span], size: float = SMALL) -> list[tuple[int, Span]
         number = next((n for n, row in enumerate(rows) if _fits(row, low, high)), len(rows))
         if number == len(rows):
             rows.append([])
-        rows[number].append((low, high))
+        insort(rows[number], (low, high))
         placed.append((number, span))
     return placed
 
 
 def _fits(row: list[tuple[float, float]], low: float, high: float) -> bool:
-    return all(low >= taken_high - 0.01 or high <= taken_low + 0.01 for taken_low, taken_high in row)
+    after = bisect_left(row, (low,))
+    return (not after or low >= row[after - 1][1] - 0.01) and (after == len(row) or high <= row[after][0] + 0.01)
 
 
 def _figure(span: Span, size: float) -> tuple[float, float]:
@@ -143,37 +145,59 @@ def dimensions(sheet: Sheet, spans: Sequence[Span], base: float, *, across: bool
 # ---------------------------------------------------------------- numbers and labels
 
 
+_ROUND = [
+    (ring, cos(-pi / 2 + 2 * pi * part / (8 + 2 * ring)), sin(-pi / 2 + 2 * pi * part / (8 + 2 * ring)))
+    for ring in range(1, 24)
+    for part in range(8 + 2 * ring)
+]
+
+
 def _rings(box: Box) -> Iterable[Point]:
     x, y = (box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2
     yield x, y
-    for ring in range(1, 24):
-        for eighth in range(8 + 2 * ring):
-            angle = -pi / 2 + 2 * pi * eighth / (8 + 2 * ring)
-            rx, ry = (box.x1 - box.x0) / 2 + _BALL * ring, (box.y1 - box.y0) / 2 + _BALL * ring
-            yield x + rx * cos(angle), y + ry * sin(angle)
+    half, rise = (box.x1 - box.x0) / 2, (box.y1 - box.y0) / 2
+    for ring, across, down in _ROUND:
+        yield x + (half + _BALL * ring) * across, y + (rise + _BALL * ring) * down
 
 
 def number_beside(sheet: Sheet, number: int, box: Box) -> Box | None:
     """A number in a ring on a thing, or beside it with a leader where it is too small; None where there is no room."""
     words = str(number)
     radius = max(_BALL, letters_width(words, SMALL) / 2 + 0.5)
-    for objects in (True, False):
-        for x, y in _rings(box):
-            ring = Box(x - radius, y - radius, x + radius, y + radius)
-            inside = ring.x0 > box.x0 and ring.x1 < box.x1 and ring.y0 > box.y0 and ring.y1 < box.y1
-            if not sheet.free(ring, objects=objects and not inside):
-                continue
-            if not inside:
-                near = (min(max(x, box.x0), box.x1), min(max(y, box.y0), box.y1))
-                gap = ((near[0] - x) ** 2 + (near[1] - y) ** 2) ** 0.5
-                if gap > radius:
-                    edge = (x + (near[0] - x) * radius / gap, y + (near[1] - y) * radius / gap)
-                    sheet.line(edge, near, THIN)
-            sheet.circle(x, y, radius, THIN, "white")
-            sheet.words(x, y + 0.36 * SMALL, words, SMALL, "middle")
-            sheet.lettering[-1] = ring
-            return ring
-    return None
+    place = _ring_place(sheet, radius, box)
+    if place is None:
+        return None
+    x, y = place
+    ring = _ring(x, y, radius)
+    if not _within(ring, box):
+        near = (min(max(x, box.x0), box.x1), min(max(y, box.y0), box.y1))
+        gap = ((near[0] - x) ** 2 + (near[1] - y) ** 2) ** 0.5
+        if gap > radius:
+            edge = (x + (near[0] - x) * radius / gap, y + (near[1] - y) * radius / gap)
+            sheet.line(edge, near, THIN)
+    sheet.circle(x, y, radius, THIN, "white")
+    sheet.words(x, y + 0.36 * SMALL, words, SMALL, "middle", ring=ring)
+    return ring
+
+
+def _ring_place(sheet: Sheet, radius: float, box: Box) -> Point | None:
+    """The first place on a thing or round it that is free of lettering and other things, else of lettering."""
+    over: Point | None = None
+    for place in _rings(box):
+        ring = _ring(*place, radius)
+        if sheet.free(ring, objects=False):
+            if _within(ring, box) or sheet.free(ring):
+                return place
+            over = over or place
+    return over
+
+
+def _ring(x: float, y: float, radius: float) -> Box:
+    return Box(x - radius, y - radius, x + radius, y + radius)
+
+
+def _within(ring: Box, box: Box) -> bool:
+    return ring.x0 > box.x0 and ring.x1 < box.x1 and ring.y0 > box.y0 and ring.y1 < box.y1
 
 
 def label_near(

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import itertools
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import field
+from functools import cached_property
+from math import inf
 
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
@@ -94,6 +97,13 @@ class WallView:
         """The wall's path from its room."""
         return ("walls", [wall.name for wall in self.room.walls].index(self.wall.name))
 
+    @cached_property
+    def legs(self) -> list[tuple[float, float]]:
+        """Where the legs of its architraves end and start, from left to right."""
+        set_out = self.outcome.sheet.get(SettingOut)
+        runs = set_out.runs_on(self.room.name, self.wall.name) if set_out else ()
+        return sorted((run.end, run.start) for run in runs if run.member == "architrave" and run.upright)
+
     def show(self, mm: float) -> str:
         """A length in the job's units, the unit left out where it is mm, as drawings have it."""
         return figure(mm, self.outcome.job.units)
@@ -101,7 +111,7 @@ class WallView:
     def drawn(self, names: float) -> None:
         """Put the wall on paper; ``names`` is the width left for the members' names at its right, 0 where another
         wall of the row bears them."""
-        before = len(self.paper.lettering)
+        before = len(self.paper.lettering.boxes)
         zones(self)
         _frame(self)
         _studs(self)
@@ -113,18 +123,16 @@ class WallView:
             _fitting(self, fitting, (*self.path, "fittings", number))
         _fixings(self)
         _lengths(self)
-        sides = self.sides()
-        self.paper.lettering += sides
+        self.paper.margins = self.sides()
         for number, (_, box, path) in enumerate(self.numbered, self.first):
             ring = number_beside(self.paper, number, box)
             self.paper.shows(path, box, *([ring] if ring else []))
         _stairs(self)
         _photographs(self)
         marks(self)
-        for side in sides:
-            self.paper.lettering.remove(side)
+        self.paper.margins = []
         heights(self, names)
-        self.title(self.paper.lettering[before:])
+        self.title(self.paper.lettering.boxes[before:])
 
     def sides(self) -> list[Box]:
         """The strips of paper beside the wall that its heights and names will take."""
@@ -280,13 +288,12 @@ def _opening(view: WallView, opening: Opening, path: KeyPath) -> None:
 def _architrave(view: WallView, opening: Opening) -> float:
     """Width of wall that the architrave takes at each side of an opening: of the legs set out there, else as
     surveyed [mm]."""
-    set_out = view.outcome.sheet.get(SettingOut)
-    legs = (
-        opening.at - run.start
-        for run in (set_out.runs_on(view.room.name, view.wall.name) if set_out else ())
-        if run.member == "architrave" and run.upright and 0 <= opening.at - run.end < run.end - run.start
-    )
-    return next(legs, opening.architrave or 0.0)
+    before = bisect_left(view.legs, (opening.at, inf))
+    if before:
+        end, start = view.legs[before - 1]
+        if opening.at - end < end - start:
+            return opening.at - start
+    return opening.architrave or 0.0
 
 
 def _fitting(view: WallView, fitting: Fitting, path: KeyPath) -> None:

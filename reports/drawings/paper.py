@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from base64 import b64encode
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from html import escape
@@ -134,13 +135,57 @@ def wrap(words: str, width: float, size: float) -> list[str]:
     return lines
 
 
+CELL = 3.0
+"""Width and height of a cell, mm."""
+MOST_CELLS = 400
+"""Cells that one rectangle is noted in; of a wider one, none."""
+
+
+class Taken:
+    """Rectangles on the paper, in the order they came, each noted in the cells of a grid that it reaches."""
+
+    def __init__(self) -> None:
+        self.boxes: list[Box] = []
+        self._wide: list[Box] = []
+        self._cells: defaultdict[tuple[int, int], list[Box]] = defaultdict(list)
+
+    def add(self, box: Box) -> None:
+        """Take one more."""
+        self.boxes.append(box)
+        if (box.x1 - box.x0 + CELL) * (box.y1 - box.y0 + CELL) > MOST_CELLS * CELL * CELL:
+            self._wide.append(box)
+            return
+        for cell in _cells(*box):
+            self._cells[cell].append(box)
+
+    def meets(self, x0: float, y0: float, x1: float, y1: float) -> bool:
+        """Whether any of them lies in this room, by more than its edge. What lies in its middle is looked at first."""
+        middle = (int((x0 + x1) / 2 // CELL), int((y0 + y1) / 2 // CELL))
+        for near in (self._wide, self._cells.get(middle, ())):
+            for left, top, right, bottom in near:
+                if left < x1 and x0 < right and top < y1 and y0 < bottom:
+                    return True
+        for cell in _cells(x0, y0, x1, y1):
+            if cell in self._cells:
+                for left, top, right, bottom in self._cells[cell]:
+                    if left < x1 and x0 < right and top < y1 and y0 < bottom:
+                        return True
+        return False
+
+
+def _cells(x0: float, y0: float, x1: float, y1: float) -> list[tuple[int, int]]:
+    rows = range(int(y0 // CELL), int(y1 // CELL) + 1)
+    return [(column, row) for column in range(int(x0 // CELL), int(x1 // CELL) + 1) for row in rows]
+
+
 class Sheet:
     """A sheet to draw on. Whatever is put on it may lie anywhere; :meth:`finish` trims the paper to it."""
 
     def __init__(self) -> None:
         self._parts: list[str] = []
-        self.lettering: list[Box] = []
-        self.objects: list[Box] = []
+        self.lettering, self.objects = Taken(), Taken()
+        self.margins: list[Box] = []
+        """Strips kept for lettering that is to come."""
         self._shows: list[tuple[KeyPath, Box]] = []
         self._x: list[float] = []
         self._y: list[float] = []
@@ -207,7 +252,7 @@ class Sheet:
 
     def reserve(self, box: Box) -> None:
         """Keep labels off a thing that is drawn there, where they can be."""
-        self.objects.append(box)
+        self.objects.add(box)
 
     def shows(self, path: KeyPath, *boxes: Box) -> None:
         """Note which fact of the survey is drawn there."""
@@ -220,7 +265,7 @@ class Sheet:
         for number in range(count):
             xs = [x0 + (x1 - x0) * share / count for share in (number, number + 1)]
             ys = [y0 + (y1 - y0) * share / count for share in (number, number + 1)]
-            self.objects.append(Box(min(xs) - 0.1, min(ys) - 0.1, max(xs) + 0.1, max(ys) + 0.1))
+            self.objects.add(Box(min(xs) - 0.1, min(ys) - 0.1, max(xs) + 0.1, max(ys) + 0.1))
 
     def words(
         self,
@@ -232,11 +277,13 @@ class Sheet:
         *,
         upright: bool = False,
         bold: bool = False,
+        ring: Box | None = None,
     ) -> Box:
-        """Lettering with its baseline at ``y``; ``upright``: to be read from the right. Gives the room it takes."""
+        """Lettering with its baseline at ``y``; ``upright``: to be read from the right; ``ring``: what stands round it,
+        which is the room it takes. Gives the room of its letters."""
         words = _clean(words)
         box = lettering_box(x, y, words, size, anchor, upright=upright, bold=bold)
-        self.lettering.append(box)
+        self.lettering.add(ring or box)
         self._reach(box.x0, box.y0)
         self._reach(box.x1, box.y1)
         turn = f' transform="rotate(-90 {_number(x)} {_number(y)})"' if upright else ""
@@ -252,11 +299,10 @@ class Sheet:
     def free(self, box: Box, gap: float = 0.3, *, objects: bool = True) -> bool:
         """Whether no lettering (and no reserved thing) lies there."""
         x0, y0, x1, y1 = box.x0 - gap, box.y0 - gap, box.x1 + gap, box.y1 + gap
-        for taken in (self.lettering, self.objects) if objects else (self.lettering,):
-            for left, top, right, bottom in taken:
-                if left < x1 and x0 < right and top < y1 and y0 < bottom:
-                    return False
-        return True
+        for left, top, right, bottom in self.margins:
+            if left < x1 and x0 < right and top < y1 and y0 < bottom:
+                return False
+        return not (self.lettering.meets(x0, y0, x1, y1) or (objects and self.objects.meets(x0, y0, x1, y1)))
 
     def finish(self, title: str, alt: str, scale: str = "") -> Drawing:
         """The drawing, its paper trimmed to what is on it and 1 mm more all round."""

@@ -33,8 +33,7 @@ def mark(paper: Sheet, number: int, places: Iterable[Point]) -> None:
         square = Box(x - half, y - 1.7, x + half, y + 1.7)
         if paper.free(square):
             paper.rectangle(square, THIN, "white")
-            paper.words(x, y + 0.36 * SMALL, words, SMALL, "middle", bold=True)
-            paper.lettering[-1] = square
+            paper.words(x, y + 0.36 * SMALL, words, SMALL, "middle", bold=True, ring=square)
             paper.shows(("photos", number - 1), square)
             return
 

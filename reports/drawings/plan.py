@@ -291,8 +291,7 @@ def _piece_number(paper: Sheet, room: Room, walls: list[Side], piece: Piece, wor
             ring = Box(x - radius, y - radius, x + radius, y + radius)
             if paper.free(ring):
                 paper.circle(x, y, radius, THIN)
-                paper.words(x, y + 0.36 * SMALL, words, SMALL, "middle")
-                paper.lettering[-1] = ring
+                paper.words(x, y + 0.36 * SMALL, words, SMALL, "middle", ring=ring)
                 return
 
 

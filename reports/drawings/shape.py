@@ -79,8 +79,7 @@ def _doubt(paper: Sheet, x: float, y: float) -> None:
     """A question mark in a heavy ring."""
     ring = Box(x - _RING, y - _RING, x + _RING, y + _RING)
     paper.circle(x, y, _RING, HEAVY, "white")
-    paper.words(x, y + 0.36 * PLAIN, "?", PLAIN, "middle", bold=True)
-    paper.lettering[-1] = ring
+    paper.words(x, y + 0.36 * PLAIN, "?", PLAIN, "middle", bold=True, ring=ring)
 
 
 def _doubt_sample(paper: Sheet, box: Box) -> None:

@@ -300,8 +300,7 @@ def _number(view: WallView, piece: Piece, number: str) -> None:
             ring = Box(cx - _RING, cy - _RING, cx + _RING, cy + _RING)
             if view.paper.free(ring, 0.2, objects=reserved):
                 view.paper.circle(cx, cy, _RING, MEDIUM, "white")
-                view.paper.words(cx, cy + 0.36 * SMALL, number, SMALL, "middle", bold=True)
-                view.paper.lettering[-1] = ring
+                view.paper.words(cx, cy + 0.36 * SMALL, number, SMALL, "middle", bold=True, ring=ring)
                 return
 
 
@@ -352,7 +351,7 @@ def _row(paper: Sheet, row: Row, levels: Sequence[Level], left: float, units: Un
     start, stop = first.at(0.0, 0.0)[0], last.at(last.length, 0.0)[0]
     low = max(each.view.level(each.low) for each in row)
     names = {
-        level: min([level, *(b.y0 for b in paper.lettering if level - 7 < b.y1 and b.y0 < level)]) - 1.4
+        level: min([level, *(b.y0 for b in paper.lettering.boxes if level - 7 < b.y1 and b.y0 < level)]) - 1.4
         for level in {each.view.level(each.high) for each in row}
     }
     for each in row:

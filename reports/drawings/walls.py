@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import itertools
+from bisect import bisect_left
+from collections import defaultdict
 from collections.abc import Sequence
-from math import radians, tan
+from math import inf, radians, tan
 
 from listel.core.contract.stage import Sheet
 from listel.core.host.outcome import Outcome
@@ -12,7 +14,7 @@ from listel.core.quick import dataclass
 from listel.core.survey.job import Room, Wall
 from listel.plugins.existing import Existing
 from listel.plugins.heights import RailHeights
-from listel.plugins.setting_out import Mark, Run, SettingOut
+from listel.plugins.setting_out import Piece, Run, SettingOut
 from listel.plugins.site import FlightSite, RoomSite, Site, WallSite, site_of, tables
 
 Line = tuple[tuple[float, float], ...]
@@ -93,7 +95,10 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
     if setting_out is None:
         return _rails(sheet, room, wall, length, floor)
     here = (room.name, wall.name)
-    wall_pieces = [piece for piece in setting_out.pieces_on(*here) if not piece.upright]
+    pieces: defaultdict[tuple[str, str], list[Piece]] = defaultdict(list)
+    for piece in sorted(setting_out.pieces_on(*here), key=lambda piece: piece.start):
+        if not piece.upright:
+            pieces[piece.trim, piece.side].append(piece)
     found = []
     for run in setting_out.runs_on(*here):
         if run.upright:
@@ -101,16 +106,15 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
             continue
         if run.top is None or run.end <= run.start:
             continue
-        marks = setting_out.marks_on(*here, run.trim)
-        top, underside = _edge("top", run, marks, floor), _edge("underside", run, marks, floor)
+        top, underside = (
+            _edge(edge, run, setting_out.edge_on(edge, *here, run.trim), floor) for edge in ("top", "underside")
+        )
         if top is None:
             continue
-        pieces = tuple(
-            (piece.start, piece.end, piece.label)
-            for piece in wall_pieces
-            if (piece.trim, piece.side) == (run.trim, run.side) and run.start - 1 <= piece.start < run.end
-        )
-        found.append(Band(run.trim, run.member, underside or top, top, pieces))
+        ours = pieces[run.trim, run.side]
+        first, last = (bisect_left(ours, at, key=lambda piece: piece.start) for at in (run.start - 1, run.end))
+        named = tuple((piece.start, piece.end, piece.label) for piece in ours[first:last])
+        found.append(Band(run.trim, run.member, underside or top, top, named))
     return found
 
 
@@ -139,14 +143,11 @@ def old_bands(sheet: Sheet, room: str, wall: str, floor: Line, *, after: bool) -
     return found
 
 
-def _edge(edge: str, run: Run, marks: Sequence[Mark], floor: Line) -> Line | None:
+def _edge(edge: str, run: Run, marks: Sequence[tuple[float, float]], floor: Line) -> Line | None:
     """One edge of a run: through the marks on the wall where there are at least two, else from the run itself."""
     height = run.top if edge == "top" else run.underside
-    own = sorted(
-        (m.station, height_at(floor, m.station) + m.above_floor)
-        for m in marks
-        if m.edge == edge and run.start - 1 <= m.station <= run.end + 1
-    )
+    here = marks[bisect_left(marks, (run.start - 1,)) : bisect_left(marks, (run.end + 1, inf))]
+    own = [(station, height_at(floor, station) + above) for station, above in here]
     on_floor = tables.member(run.member).get("stands") and run.member != "architrave" and (run.underside or 0.0) < 1.0
     if edge == "underside" and on_floor:
         return between(floor, run.start, run.end)

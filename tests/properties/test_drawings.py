@@ -35,7 +35,7 @@ from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import Piece, PieceEnd, RakedProfile, Run, SettingOut
 from listel.reports.drawings import draw
 from listel.reports.drawings.layout import Span, rows_of, spread
-from listel.reports.drawings.paper import SMALL, Box, Drawing, letters_width, text_boxes
+from listel.reports.drawings.paper import SMALL, Box, Drawing, Taken, letters_width, text_boxes
 from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.strip import Level
 
@@ -269,3 +269,18 @@ def test_dimensions_of_one_row_never_overlap(spans: list[tuple[float, float, str
         for low, high in rows.setdefault(row, []):
             assert middle - half >= high - 0.02 or middle + half <= low + 0.02
         rows[row].append((middle - half, middle + half))
+
+
+edges, sides = st.integers(-18, 18).map(lambda at: at / 2), st.sampled_from([0.0, 0.5, 3.0, 90.0])
+rooms = st.builds(lambda x, y, wide, high: Box(x, y, x + wide, y + high), edges, edges, sides, sides)
+
+
+@given(st.lists(rooms, max_size=8), rooms)
+def test_what_is_taken_is_found_wherever_it_lies(boxes: list[Box], room: Box) -> None:
+    """The look-up says what looking at each says."""
+    taken = Taken()
+    for box in boxes:
+        taken.add(box)
+    each = [box.x0 < room.x1 and room.x0 < box.x1 and box.y0 < room.y1 and room.y0 < box.y1 for box in boxes]
+    assert taken.meets(*room) == any(each)
+    assert taken.boxes == boxes
