@@ -47,6 +47,7 @@ class _Writer:
         self.marks: dict[str, int] = {}
         self.whole = whole(statement)
         self.pictures: dict[int, bytes] = {}
+        self.styles = {style.name: style.style_id for style in self.made.styles}
         self._page(width, height)
         self._faces(paper)
         self._properties()
@@ -159,7 +160,9 @@ class _Writer:
             self.inside(node, place)
 
     def paragraph(self, node: Node, place: Any, style: str | None = None) -> Any:
-        line = place.add_paragraph(style=style)
+        line = place.add_paragraph()
+        if style:
+            line._p.style = self.styles[style]
         if style == "Title" and len(node.words()) > 120:
             line.style.font.size = Pt(11)
         self.run(node, line)
@@ -192,7 +195,7 @@ class _Writer:
             office.bar(line, max((_BARS.get(name, 0) for name in item.classes), default=0) or 4)
             line.paragraph_format.left_indent = Mm(4)
         elif first:
-            line.style = self.made.styles["List Number" if node.tag == "ol" else "List Bullet"]
+            line._p.style = self.styles["List Number" if node.tag == "ol" else "List Bullet"]
             if numbered is not None:
                 office.numbered(line, numbered)
             elif depth > 1:

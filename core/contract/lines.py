@@ -99,6 +99,7 @@ class MaySet:
         return " and ".join(f"{word} {end:g}{unit}" for word, end in ends if end is not None) or "any"
 
 
+@cache
 def settable(line_class: type) -> dict[str, MaySet]:
     """The keys of a line class that may be set, each with what it may be set to."""
     return {

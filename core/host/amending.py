@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import cache
 from typing import Any, get_type_hints
 
 from listel.core.contract.findings import WEIGHTS, Finding, Grounds, Source, Where
@@ -65,12 +66,15 @@ def asked(given: Any, wanted: Iterable[Sets]) -> list[Asked]:
     ]
 
 
+_types = cache(get_type_hints)
+
+
 def _may_be(line: Any, key: str, value: Any) -> bool:
     may = settable(type(line))
     if key not in may:
         these = f"; {', '.join(may)} may" if may else ""
         raise TypeError(f"it sets {key} of a {line.LINE} line, which may not be set{these}")
-    hint = get_type_hints(type(line))[key]
+    hint = _types(type(line))[key]
     if not fits(value, hint):
         raise TypeError(f"it sets {key} to {value!r}; it is {hint_words(hint)}")
     if unfit := may[key].unfit(value):
