@@ -11,7 +11,7 @@ from listel.core.contract.tables import Row
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Trim
 from listel.core.survey.units import show_fine, show_length
-from listel.plugins.bonding.allowances import allowance, value
+from listel.plugins.bonding.allowances import value
 from listel.plugins.bonding.beads import with_waste
 from listel.plugins.bonding.fills import Joint, hole_joint, judged, line_of, serves
 from listel.plugins.bonding.results import Fill
@@ -61,7 +61,7 @@ def hole_fills(
     """What stops each kind of hole of one trim, with how much of it."""
     for holes in holes_of(job, trim, schedule):
         row, note = KINDS[holes.name]
-        across = float(allowance(row)["high"])
+        across = value(row)
         size = Input("size of the hole", across, "mm", 0, True, note)
         joint = hole_joint(job, holes.name, across, trim, line, size)
         if joint is not None:
