@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import pytest
 
+from listel.core.contract.lines import settable
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import (
@@ -21,7 +22,7 @@ from listel.core.survey.job import (
     Studs,
     Substrate,
 )
-from listel.plugins.fixings import FixingSchedule, respaced
+from listel.plugins.fixings import Fixing, FixingSchedule, respaced
 from listel.plugins.fixings.schedule import examine
 from listel.plugins.setting_out import BowCheck, Mark, Piece, PieceEnd, Run, SettingOut
 from listel.plugins.site import Site
@@ -522,3 +523,12 @@ def test_every_line_says_the_density_its_weight_is_reckoned_with(fix, trim, subs
     wall = Substrate(substrate) if substrate else None
     assert fix(wall, trim(density=470.0)).line.density == 470.0
     assert fix(wall, trim()).line.density == 510  # European redwood, the least of two data sheets (second hand)
+
+
+@pytest.mark.parametrize(
+    ("key", "least", "most"), [("diameter", 1, 12), ("length", 10, 300), ("most_spacing", 50, 2000)]
+)
+def test_a_firm_sets_no_fixing_that_is_not_sold_and_no_spacing_that_holds_nothing(key, least, most) -> None:
+    may = settable(Fixing)[key]
+    assert not may.unfit(least) and not may.unfit(most)
+    assert may.unfit(least * 0.99) and may.unfit(most * 1.01)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
+from listel.core.contract.lines import settable
 from listel.core.contract.testing import StageRun, assert_grounded
 from listel.plugins.heights import RailHeight, RailHeights
 
@@ -167,3 +168,8 @@ def test_a_rail_that_no_ground_keeps_in_the_room_is_undecided(run: Run) -> None:
     ran = run(section="{height: 1500, projection: 25}")
     assert line(ran).top is None
     assert "heights/height-undecided" in ran.rules()
+
+
+def test_a_firm_sets_no_rail_above_six_metres() -> None:
+    top = settable(RailHeight)["top"]
+    assert not top.unfit(6000) and top.unfit(6060)
