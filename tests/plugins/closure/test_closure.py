@@ -156,3 +156,8 @@ def test_a_reading_a_tenth_as_likely_as_the_likeliest_is_named(close, wall) -> N
     says = close(Room("Parlour", extent="whole", walls=walls), tolerances=Tolerances(1, 0.01)).closure.says
     assert "Wall C reads 2900 mm; 2600 mm would close the room" in says
     assert "Wall A reads 2600 mm; 2900 mm would close the room" in says
+
+
+def test_the_tenths_of_a_bevel_change_places_too() -> None:
+    swapped = [value for name, value in slips(Read(82.9, True)) if name == "swapped-digits"]
+    assert swapped == pytest.approx([28.9, 89.2])
