@@ -31,8 +31,10 @@ settings.load_profile("fixed")
 """The same examples on every run; ``pytest --hypothesis-profile wide`` tries fresh ones."""
 
 
-def pytest_collection_finish() -> None:
+def pytest_collection_finish(session: pytest.Session) -> None:
     """From here on rubbish is looked for again, but not among the thousands of tests that were collected."""
+    if at_places := [item.nodeid for item in session.items if " at 0x" in item.nodeid]:
+        raise pytest.UsageError(f"named by a place in memory, which differs from process to process: {at_places[0]}")
     gc.freeze()
     gc.enable()
 

@@ -44,7 +44,7 @@ OSHA = "29 CFR 1926.52, Table D-2"
 
 def row(source: str, *values: object) -> object:
     """A row of checks whose id is its source."""
-    return pytest.param(*values, id=f"{source}: {values}")
+    return pytest.param(*values, id=f"{source}: {tuple(getattr(value, '__name__', value) for value in values)}")
 
 
 @pytest.mark.parametrize(
