@@ -357,6 +357,7 @@ class _Loaded:
             source_of(path)
         self.functions: dict[str, list[FunctionType]] = {}
         self.kept = []
+        gc.unfreeze()  # what the tests froze when they were collected
         for held in gc.get_objects():
             if isinstance(held, FunctionType):
                 self.functions.setdefault(held.__code__.co_filename, []).append(held)
