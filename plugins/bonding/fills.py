@@ -227,12 +227,7 @@ def judged(joint: Joint, names: list[str]) -> Iterator[tuple[str, str]]:
     for name in names:
         if name == "none":
             continue
-        filler = fillers().row(name)
-        reason = refusal(filler, joint.width, joint.movement)
-        if not reason and not filler["least"] <= joint.width <= filler["most"]:
-            narrow, wide = joint.told(filler["least"]), joint.told(filler["most"])
-            reason = f"it is laid {narrow} to {wide} wide, and the joint is {joint.told(joint.width)}"
-        if reason:
+        if reason := refusal(fillers().row(name), joint.width, joint.movement, joint.units):
             yield name, reason
 
 

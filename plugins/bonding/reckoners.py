@@ -10,7 +10,6 @@ from listel.core.contract.reckoning import Option, Reckoner, Reckoning
 from listel.plugins.bonding.allowances import allowance, value
 from listel.plugins.bonding.beads import CARTRIDGES, bead_volume, cartridges, with_waste
 from listel.plugins.bonding.strain import (
-    admits,
     classes,
     fillers,
     joint_depth,
@@ -25,11 +24,7 @@ def _joint(given: Mapping[str, Any]) -> Reckoning:
     width, movement = given["width"], given["movement"]
     percent = strain(width, movement)
     iso, astm = least_class(percent, "iso"), least_class(percent, "astm")
-    serve = [
-        row.name
-        for row in fillers()
-        if "gap" in row["serves"] and admits(row, width, movement) and not row.get("refused")
-    ]
+    refused = {row.name: reason for row in fillers() if (reason := refusal(row, width, movement))}
     results = {
         "strain": percent,
         "least_class": iso["movement"] if iso else None,
@@ -38,8 +33,8 @@ def _joint(given: Mapping[str, Any]) -> Reckoning:
             row.name: least_width(movement, row["movement"]) for row in (*classes("iso"), *classes("astm"))
         },
         "depth": joint_depth(width),
-        "serve": serve,
-        "refused": {row.name: reason for row in fillers() if (reason := refusal(row, width, movement))},
+        "serve": [row.name for row in fillers() if "gap" in row["serves"] and row.name not in refused],
+        "refused": refused,
     }
     served = iso.name if iso else "no class of ISO 11600"
     grounds = Grounds(

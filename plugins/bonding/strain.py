@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from listel.core.contract.tables import Row, Table, load_table
+from listel.core.survey.units import Units, show_fine
 from listel.plugins.bonding.allowances import value
 
 EPSILON = 1e-9
@@ -70,8 +71,8 @@ def admits(filler: Row, width: float, movement: float) -> bool:
     return strain(width, movement) <= filler["movement"] + EPSILON or movement <= value("hairline") + EPSILON
 
 
-def refusal(filler: Row, width: float, movement: float) -> str:
-    """Why a filler is refused in a joint of that width and movement [mm], or ""."""
+def refusal(filler: Row, width: float, movement: float, units: Units = "mm") -> str:
+    """Why a filler is refused in a joint of that width and movement [mm], told in these units, or ""."""
     if filler.get("refused"):
         return str(filler["refused"])
     if not admits(filler, width, movement):
@@ -81,4 +82,7 @@ def refusal(filler: Row, width: float, movement: float) -> str:
             f"the joint is strained {strain(width, movement):.1f} % and {filler['title']} takes"
             f" {filler['movement']:g} %: {cracks}"
         )
+    if not filler["least"] <= width <= filler["most"]:
+        narrow, wide, now = (show_fine(each, units) for each in (filler["least"], filler["most"], width))
+        return f"it is laid {narrow} to {wide} wide, and the joint is {now}"
     return ""
