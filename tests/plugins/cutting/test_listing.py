@@ -16,6 +16,7 @@ import pytest
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Board, Cutting, Defect, Job, Trim
+from listel.core.survey.units import Units
 from listel.plugins.cutting import CuttingList, TrimCutting
 from listel.plugins.cutting.demand import kerf_along, parts
 from listel.plugins.cutting.files import cuts_csv, rack_yaml
@@ -56,9 +57,13 @@ def stock(length: float, price: float | None = None, **rest: object) -> Board:
 
 
 def cut(
-    *pieces: Piece, stock: tuple[Board, ...] = (), rack: tuple[Board, ...] = (), saw: Cutting = SAW
+    *pieces: Piece,
+    stock: tuple[Board, ...] = (),
+    rack: tuple[Board, ...] = (),
+    saw: Cutting = SAW,
+    units: Units = "mm",
 ) -> tuple[CuttingList, dict[str, Finding], Job, DefectChecks]:
-    job = Job("invented", trim=(DADO,), stock=stock, rack=rack, cutting=saw)
+    job = Job("invented", trim=(DADO,), stock=stock, rack=rack, cutting=saw, units=units)
     checks = next(r for r in examine_defects(job, Sheet()) if isinstance(r, DefectChecks))
     said = list(examine(job, Sheet({DefectChecks: checks, SettingOut: SettingOut(pieces=pieces)})))
     lists = [thing for thing in said if isinstance(thing, CuttingList)]
@@ -389,3 +394,10 @@ def test_an_interrupt_keeps_the_best_so_far(monkeypatch: pytest.MonkeyPatch) -> 
     assert after.stopped and after.patterns == module.start_plan(problem), "nothing more is searched"
     with pytest.raises(KeyboardInterrupt):
         module.search(problem, module.Watch(stop))
+
+
+def test_lengths_usually_sold_in_feet() -> None:
+    """Common practice: timber is sold in even feet, here from 8 to 16; a piece of 2407 fits 8 ft less two trims."""
+    _, said, _, _ = cut(piece("D1", 2407), units="inches")
+    lengths = [f"{feet}' 0\"" for feet in (8, 10, 12, 14, 16)]
+    assert ", or ".join(f"1 of {length}" for length in lengths) in said["cutting/usual-lengths"].says
