@@ -32,8 +32,10 @@ from listel.reports.sections import SectionFailed
 from listel.reports.templating import environment, render_ours
 from listel.reports.wording import wording
 
-_TAGS = re.compile(r"<svg.*?</svg>|<[^>]*>", re.DOTALL)
-_LONG_WORD = re.compile(r"(?<!\S)(?![0-9a-f]{64}\b)\S{40}")
+_TAG = re.compile(r"<[^>]*>")
+_DIGEST = re.compile(r"[0-9a-f]{64}\b")
+LONG_WORD = 40
+"""Letters of a word that may have to be broken."""
 
 
 @dataclass(frozen=True)
@@ -133,9 +135,15 @@ def to_html(statement: Statement) -> str:
         "running": Markup(_css_text(f"{title[:80]}, revision {revision}" if revision else title[:100])),
         "foot": Markup(_css_text(statement.foot)),
         "scrolling": _scrolling,
-        "breaks": any(_LONG_WORD.search(_TAGS.sub(" ", body)) for body in bodies),
+        "breaks": any(map(_has_long_words, bodies)),
     }
     return str(render_ours(environment(Job("")), "pack.html.j2" if statement.pack else "frame.html.j2", values))
+
+
+def _has_long_words(body: Markup) -> bool:
+    """Whether a word stands there, outside drawings, that may have to be broken; a digest is set small enough."""
+    told = " ".join(part.rpartition("</svg>")[2] for part in str(body).split("<svg"))
+    return any(len(word) >= LONG_WORD and not _DIGEST.match(word) for word in _TAG.sub(" ", told).split())
 
 
 def _scrolling(body: Markup) -> Markup:

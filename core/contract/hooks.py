@@ -24,6 +24,8 @@ from listel.core.contract.stage import Section, Stage, Step, Words
 from listel.core.contract.tables import Table
 
 PROJECT = "listel"
+PREFIX = f"{PROJECT}_"
+"""How the name of each hook begins."""
 ENTRY_POINTS = "listel.plugins"
 
 hookspec = pluggy.HookspecMarker(PROJECT)
