@@ -201,17 +201,17 @@ class Sheet:
 
     def lines(self, pairs: Iterable[tuple[Point, Point]], pen: Pen) -> None:
         """Many straight lines of one pen."""
-        data = "".join(f"M{self._at(*start)}L{self._at(*end)}" for start, end in pairs)
+        data = "".join([f"M{self._through((start, end))}" for start, end in pairs])
         if data:
             self._path(data, pen, "none")
 
     def polygon(self, points: Sequence[Point], pen: Pen, fill: str = "none") -> None:
         """A closed outline."""
-        self._path("M" + "L".join(self._at(x, y) for x, y in points) + "Z", pen, fill)
+        self._path(f"M{self._through(points)}Z", pen, fill)
 
     def polyline(self, points: Sequence[Point], pen: Pen) -> None:
         """An open line through points."""
-        self._path("M" + "L".join(self._at(x, y) for x, y in points), pen, "none")
+        self._path(f"M{self._through(points)}", pen, "none")
 
     def rectangle(self, box: Box, pen: Pen, fill: str = "none") -> None:
         """A rectangle with its sides along the paper's."""
@@ -232,8 +232,8 @@ class Sheet:
 
     def picture(self, box: Box, jpeg: bytes) -> None:
         """A photograph, as JPEG, in that room."""
-        x, y = self._at(box.x0, box.y0).split()
-        place = f'x="{x}" y="{y}"'
+        place = f'x="{_number(box.x0)}" y="{_number(box.y0)}"'
+        self._reach(box.x0, box.y0)
         self._reach(box.x1, box.y1)
         size = f'width="{_number(box.x1 - box.x0)}" height="{_number(box.y1 - box.y0)}"'
         data = f"data:image/jpeg;base64,{b64encode(jpeg).decode()}"
@@ -342,9 +342,11 @@ class Sheet:
         stroke = f'stroke="black" stroke-width="{pen.width}"{dashes}' if pen.width else 'stroke="none"'
         self._parts.append(f'<path d="{data}" fill="{fill}" {stroke}/>')
 
-    def _at(self, x: float, y: float) -> str:
-        self._reach(x, y)
-        return f"{_number(x)} {_number(y)}"
+    def _through(self, points: Sequence[Point]) -> str:
+        for x, y in points:
+            self._x.append(x)
+            self._y.append(y)
+        return "L".join([f"{_number(x)} {_number(y)}" for x, y in points])
 
     def _reach(self, x: float, y: float) -> None:
         self._x.append(x)
@@ -352,6 +354,7 @@ class Sheet:
 
 
 NO_LINE = Pen(0.0)
+
 
 
 def lettering_box(
