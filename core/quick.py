@@ -1,6 +1,7 @@
-"""The standard library's dataclass at a tenth of its price: each start makes hundreds, and most are never used.
+"""The standard library's dataclass at a tenth of its price: each start makes hundreds, and half are never used.
 
-``__init__`` is written when the first of a kind is made; the other methods are the same for all kinds.
+A kind gets its fields and its ``__init__`` when the first of it is made, or somebody asks for its fields; the other
+methods are the same for all kinds.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import MISSING, FrozenInstanceError, fields
 from functools import cache, partial
 from operator import attrgetter
+from threading import RLock
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -25,36 +27,54 @@ if not TYPE_CHECKING:
     dataclass = _dataclass
 
 
-def _made(kind: type, *, frozen: bool = False, eq: bool = True, kw_only: bool = False) -> Any:
-    made: Any = dataclasses.dataclass(init=False, repr=False, eq=False, kw_only=kw_only)(kind)
-
+def _made(kind: Any, *, frozen: bool = False, eq: bool = True, kw_only: bool = False) -> Any:
     def first(self: Any, *given: Any, **named: Any) -> None:
-        _write(made)
-        made.__init__(self, *given, **named)
+        _finish(kind)
+        kind.__init__(self, *given, **named)
 
     methods: dict[str, Callable[..., Any] | None] = {"__init__": first, "__repr__": _repr}
     if eq:
         methods |= {"__eq__": _eq, "__hash__": _hash if frozen else None}
     if frozen:
         methods |= {"__setattr__": _fixed, "__delattr__": _fixed}
-    for name in methods.keys() - vars(kind).keys():
-        setattr(made, name, methods[name])
-    _WAITING.add(made)
-    return made
+    own = vars(kind).keys()
+    _WAITING[kind] = {"kw_only": kw_only, "init": "__init__" not in own}
+    for name in methods.keys() - own:
+        setattr(kind, name, methods[name])
+    kind.__dataclass_fields__ = _Fields(kind)
+    return kind
 
 
-_WAITING: set[Any] = set()
+_WAITING: dict[Any, dict[str, bool]] = {}
+"""The kinds of which none was made yet: whether they take their values by name only, and are to get an ``__init__``."""
+_LOCK = RLock()
 
 
-def write_all() -> None:
-    """Write what else waits for the first of its kind: from now on no class changes by itself."""
+class _Fields:
+    """Stands for the fields of a kind until somebody asks for them."""
+
+    def __init__(self, kind: Any) -> None:
+        self._kind = kind
+
+    def __get__(self, _: object, __: type) -> dict[str, dataclasses.Field[Any]]:
+        _finish(self._kind)
+        found: dict[str, dataclasses.Field[Any]] = self._kind.__dataclass_fields__
+        return found
+
+
+def _finish(kind: Any) -> None:
+    with _LOCK:
+        how = _WAITING.pop(kind, None)
+        if how is not None:
+            dataclasses.dataclass(init=False, repr=False, eq=False, kw_only=how["kw_only"])(kind)
+            if how["init"]:
+                kind.__init__ = _init_of(kind)
+
+
+def finish_all() -> None:
+    """Finish what else waits for the first of its kind: from now on no class changes by itself."""
     for kind in tuple(_WAITING):
-        _write(kind)
-
-
-def _write(kind: Any) -> None:
-    kind.__init__ = _init_of(kind)
-    _WAITING.discard(kind)
+        _finish(kind)
 
 
 def _init_of(kind: type) -> Callable[..., None]:

@@ -143,7 +143,7 @@ class _Manager(pluggy.PluginManager):
     def parse_hookimpl_opts(self, plugin: object, name: str) -> Any:
         return super().parse_hookimpl_opts(plugin, name) if name.startswith(hooks.PREFIX) else None
 
-    def parse_hookspec_opts(self, module_or_class: object, name: str) -> Any:
+    def parse_hookspec_opts(self, module_or_class: ModuleType | type, name: str) -> Any:
         return super().parse_hookspec_opts(module_or_class, name) if name.startswith(hooks.PREFIX) else None
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from listel.core.host.apart import CAN_FORK, apart
 from listel.core.host.limits import Failed
-from listel.core.quick import write_all
+from listel.core.quick import finish_all
 
 
 def try_out(load: Callable[[], object], call: Callable[[object], object], seconds: float) -> None:
@@ -21,7 +21,7 @@ def try_out(load: Callable[[], object], call: Callable[[object], object], second
     """
     if not CAN_FORK:
         return
-    write_all()
+    finish_all()
     if harm := apart(lambda: _harm(load, call), seconds):
         raise Failed(harm)
 

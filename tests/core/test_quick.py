@@ -94,6 +94,23 @@ class Counter(Batten):
         return f"counter batten {self.length:g} x {self.wide:g}"
 
 
+@quick.dataclass
+class Shelf:
+    """A shelf that counts by itself how long it is."""
+
+    length: float
+
+    def __init__(self, boards: int) -> None:
+        self.length = 100.0 * boards
+
+
+def test_what_is_its_own_stays_and_its_fields_are_there_before_the_first_is_made() -> None:
+    assert [one.name for one in dataclasses.fields(Shelf)] == ["length"]
+    assert dataclasses.is_dataclass(Counter)
+    assert Shelf(3).length == 300.0
+    assert Shelf(3) == Shelf(3)
+
+
 def test_it_stays_as_it_is_and_is_copied_with_what_is_changed() -> None:
     batten = Counter(length=600.0, wide=38.0)
     for change in (lambda: setattr(batten, "length", 1.0), lambda: delattr(batten, "length")):
