@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import warnings
 from collections.abc import Sequence
 from io import BytesIO
@@ -29,20 +30,25 @@ class NotShown(Exception):
 
 def kept(photograph: Photograph) -> tuple[bytes, int, int]:
     """The photograph as JPEG with its width and height in pixels: upright, its longer side at most 1200 px, and nothing
-    kept but the picture.
+    kept but the picture. One that is all that already is kept as it is.
 
     Raises NotShown where Pillow is not installed, or the file is not what was looked at, broken or too large.
     """
     if photograph.path is None:
         raise NotShown(photograph.fault)
     try:
+        data = photograph.path.read_bytes()
+    except OSError:
+        raise NotShown(f"{photograph.photo.file}: it cannot be read") from None
+    if hashlib.sha256(data).hexdigest() != photograph.digest:
+        raise NotShown(f"{photograph.photo.file}: it has changed since it was looked at")
+    if (size := _bare(data)) and max(size) <= LARGEST:
+        return data, *size
+    try:
         from PIL import Image, ImageOps
     except ImportError:
         raise NotShown(f"photographs are shown once this is installed: {INSTALL}") from None
     try:
-        data = photograph.path.read_bytes()
-        if hashlib.sha256(data).hexdigest() != photograph.digest:
-            raise NotShown(f"{photograph.photo.file}: it has changed since it was looked at")
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             Image.MAX_IMAGE_PIXELS = MOST_PIXELS
@@ -56,11 +62,35 @@ def kept(photograph: Photograph) -> tuple[bytes, int, int]:
         shown.thumbnail((LARGEST, LARGEST))
         out = BytesIO()
         shown.save(out, "JPEG", quality=80, optimize=True)
-    except NotShown:
-        raise
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError, Image.DecompressionBombWarning):
         raise NotShown(f"{photograph.photo.file}: its picture is broken or too large") from None
     return out.getvalue(), *shown.size
+
+
+_TABLES = frozenset((0xC4, 0xDB, 0xDD))
+"""Markers of a JPEG before what its picture is read by."""
+_NO_PICTURE = re.compile(rb"\xff[^\0\xd0-\xd7]")
+"""A marker that stands in no picture of one scan."""
+
+
+def _bare(data: bytes) -> tuple[int, int] | None:
+    """Width and height of a JPEG of one scan that holds nothing but its picture; None of any other file.
+
+    ITU-T T.81 (1992), Annex B; JFIF 1.02 (1992) for the segment at its head, here without a small picture.
+    """
+    at, size = 2, (0, 0)
+    while data[at : at + 1] == b"\xff":
+        marker, length = int.from_bytes(data[at + 1 : at + 2]), int.from_bytes(data[at + 2 : at + 4])
+        segment = data[at + 4 : at + 2 + length]
+        at += 2 + length
+        if marker == 0xDA:
+            whole = data.endswith(b"\xff\xd9") and not _NO_PICTURE.search(data, at, len(data) - 2)
+            return size if whole and min(size) else None
+        if marker == 0xC0:
+            size = int.from_bytes(segment[3:5]), int.from_bytes(segment[1:3])
+        elif marker not in _TABLES and not (marker == 0xE0 and segment.startswith(b"JFIF\0") and length == 16):
+            return None
+    return None
 
 
 def caption(photograph: Photograph, job: Job) -> str:

@@ -14,6 +14,8 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from PIL import ExifTags, Image
 
 from listel.core.commands.cli import main
@@ -86,6 +88,50 @@ def test_it_is_upright_and_no_longer_than_1200_pixels(tmp_path):
     (listed,) = next(each for each in made.given).photos
     data, width, height = photos.kept(listed)
     assert (width, height) == Image.open(BytesIO(data)).size == (675, 1200)
+
+
+def bare(width: int = 400, height: int = 300) -> bytes:
+    """A picture with nothing beside it."""
+    out = BytesIO()
+    Image.linear_gradient("L").resize((width, height)).convert("RGB").save(out, "JPEG")
+    return out.getvalue()
+
+
+def shown(folder: Path, data: bytes) -> bytes:
+    """How a photograph of these bytes is shown."""
+    (folder / "one.jpg").write_bytes(data)
+    (listed,) = next(each for each in outcome(folder, "one.jpg").given).photos
+    return photos.kept(listed)[0]
+
+
+def test_one_that_is_small_and_bare_is_shown_as_it_is(tmp_path, monkeypatch):
+    wide = shown(tmp_path, bare(1300, 900))
+    assert Image.open(BytesIO(wide)).size == (1200, 831)
+    small = bare()
+    monkeypatch.setitem(sys.modules, "PIL", None)
+    assert shown(tmp_path, small) == small
+
+
+def test_what_stands_beside_the_picture_goes_wherever_it_stands(tmp_path):
+    data = bare()
+    heads = [found.start() for found in re.finditer(rb"\xff[\xc0\xc4\xda\xdb\xe0]", data[:700])]
+    assert len(heads) > 5
+    for marker in (0xE0, 0xE1, 0xEE, 0xFE):
+        secret = bytes((0xFF, marker)) + struct.pack(">H", len(SECRET) + 2) + SECRET
+        for at in (*heads, len(data) - 2, len(data)):
+            assert SECRET not in shown(tmp_path, data[:at] + secret + data[at:]), (marker, at)
+    thumbed = data.replace(b"\0\x10JFIF\0", struct.pack(">H", 16 + len(SECRET)) + b"JFIF\0", 1)
+    assert SECRET not in shown(tmp_path, thumbed[:20] + SECRET + thumbed[20:])
+
+
+@given(cut=st.integers(0, 700), byte=st.integers(0, 255))
+@settings(max_examples=60)
+def test_any_bytes_are_judged(cut, byte):
+    data = bare(8, 8)
+    changed = data[:cut] + bytes((byte,)) + data[cut + 1 :]
+    for one in (data[:cut], changed):
+        found = photos._bare(one)
+        assert found is None or (one.endswith(b"\xff\xd9") and min(found) > 0)
 
 
 def test_four_stand_on_a_page_with_their_words_for_those_who_cannot_see_them(tmp_path):
