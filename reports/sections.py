@@ -18,7 +18,6 @@ from listel.plugins.site import tables
 from listel.reports.drawings.paper import Drawing
 from listel.reports.dress import Dress
 from listel.reports.templating import environment, render_file
-from listel.reports.walk import tree
 
 EMPTY = Markup("")
 
@@ -82,6 +81,8 @@ class Sections:
             trusted = section.trusted and not own
             words = self.file(template, values, trusted=trusted, limited=section.outside or not trusted)
             if section.outside and not own:
+                from listel.reports.walk import tree
+
                 tree(words, template.name)
         except Exception as error:
             if own or not section.outside:

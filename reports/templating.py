@@ -7,7 +7,7 @@ from contextlib import nullcontext
 from functools import cache, lru_cache
 from pathlib import Path
 from types import TracebackType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import jinja2
 from jinja2 import (
@@ -30,11 +30,12 @@ from listel.core.commands.show import quantity, words
 from listel.core.files import beside, keep_made, read_made
 from listel.core.host.limits import TookTooLong, time_limit
 from listel.core.house.filters import filters
-from listel.core.house.sandbox import SandboxFault, rendered, template
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
 from listel.core.survey.units import Units
-from listel.reports.walk import safe
+
+if TYPE_CHECKING:
+    from listel.core.house.sandbox import SandboxFault
 
 LARGEST_FILE = 1024 * 1024
 """Largest file of a firm's dress that is taken, bytes."""
@@ -150,17 +151,27 @@ def render_file(
         if trusted:
             with time_limit(TEMPLATE_SECONDS) if limited else nullcontext():
                 return Markup(made.get_template(str(path.absolute())).render(values))
-        text = path.read_text("utf-8")
-        own = {name: filter_ for name, filter_ in made.filters.items() if name in ("mm", "deg", "num", "money", "date")}
-        with time_limit(TEMPLATE_SECONDS):
-            html = rendered(template(text, frozenset(values), own), values)
-        return Markup(safe(html, name, drawings))
+        return _in_sandbox(made, path, values, drawings)
     except TookTooLong as error:
         raise TemplateFault(name, 1, str(error)) from error
     except (OSError, UnicodeDecodeError, TemplateNotFound) as error:
         raise TemplateFault(name, 1, f"it cannot be read: {error}") from error
-    except (TemplateError, SandboxFault) as error:
+    except TemplateError as error:
         raise _fault(name, error) from error
+
+
+def _in_sandbox(made: Environment, path: Path, values: Mapping[str, Any], drawings: Container[str]) -> Markup:
+    from listel.core.house.sandbox import SandboxFault, rendered, template
+    from listel.reports.walk import safe
+
+    text = path.read_text("utf-8")
+    own = {name: filter_ for name, filter_ in made.filters.items() if name in ("mm", "deg", "num", "money", "date")}
+    try:
+        with time_limit(TEMPLATE_SECONDS):
+            html = rendered(template(text, frozenset(values), own), values)
+    except SandboxFault as error:
+        raise _fault(str(path), error) from error
+    return Markup(safe(html, str(path), drawings))
 
 
 def _fault(name: str, error: TemplateError | SandboxFault) -> TemplateFault:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
@@ -11,7 +12,9 @@ from listel.core.survey.units import Units, show_length
 from listel.plugins.setting_out import CornerCut, Mark, SettingOut
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing
-from listel.reports.drawings.strip import Level
+
+if TYPE_CHECKING:
+    from listel.reports.drawings.strip import Level
 
 SAME = 0.5
 """Marks within this of each other are one level line, mm."""
@@ -64,6 +67,8 @@ def _one(edges: list[Mark]) -> float | None:
 
 def drawn_levels(found: Iterable[TrimLevel], units: Units) -> list[Level]:
     """The levels as they stand beside a drawing of the walls."""
+    from listel.reports.drawings.strip import Level
+
     edges = dict.fromkeys(edge for level in found for edge in (level.top, level.underside) if edge is not None)
     return [Level(height=edge, words=signed(edge, units)) for edge in edges]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
@@ -14,7 +14,6 @@ from listel.core.contract.lines import line_kinds
 from listel.core.contract.stage import Reader, Said, Section, Steps
 from listel.core.host.outcome import Outcome, outcome_json
 from listel.reports.amended import amended
-from listel.reports.compare import Comparison, compared, in_words, units_of
 from listel.reports.dress import Dress
 from listel.reports.fabric import stuck, touched
 from listel.reports.grouping import grouped
@@ -27,6 +26,9 @@ from listel.reports.photos import shown_by_room
 from listel.reports.sections import EMPTY, Sections, plugin_of
 from listel.reports.statement import Part, Statement
 from listel.reports.templating import render_ours
+
+if TYPE_CHECKING:
+    from listel.reports.compare import Comparison
 
 OWN_PARTS: tuple[tuple[int, str, str], ...] = (
     (10, "changes", "What changed since the last revision"),
@@ -170,6 +172,8 @@ class _Whole:
         """What changed since the earlier outcome."""
         if self.about.since is None:
             return None
+        from listel.reports.compare import in_words
+
         before = self.about.since["survey"].get("revision") or "the earlier one"
         rooms = in_words(self.changes) if self.changes else []
         return {"told": self.changes, "rooms": rooms, "before": before, "now": self.about.revision or "this one"}
@@ -177,6 +181,8 @@ class _Whole:
 
 def _changes(since: Mapping[str, Any], outcome: Outcome, revision: str) -> Comparison:
     """What changed since an earlier outcome. Raises ValueError if it is no outcome."""
+    from listel.reports.compare import compared, units_of
+
     kinds = line_kinds(type(result) for result in outcome.sheet if not isinstance(result, (Said, Steps)))
     try:
         told: dict[str, Any] = outcome_json(outcome)
