@@ -35,7 +35,9 @@ def wording(job: Job) -> Callable[[Markup], Markup]:
         return lambda text: text
     said = _said(column)
     given = {str(Markup.escape(words)).lower() for words in _given(job)}
-    found = re.compile(rf"<[^>]*>|(?<!\w)(?:(an?) )?({_any_of(given | said.keys())})(?!\w)", re.IGNORECASE)
+    words = given | said.keys()
+    first = "".join(re.escape(letter) for letter in sorted({"a", *(word[0] for word in words)}))
+    found = re.compile(rf"<[^>]*>|(?<!\w)(?=[{first}])(?:(an?) )?({_any_of(words)})(?!\w)", re.IGNORECASE)
 
     def put(match: re.Match[str]) -> str:
         article, word = match.groups("")

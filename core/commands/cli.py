@@ -63,7 +63,7 @@ def _called(words: list[str]) -> int:
     for word in words:
         if word.startswith("--") and word.endswith("=--"):  # argparse would give the option no text at all
             raise InputFault(f"{word}: -- is no value; say what stands after the =")
-    parser = _parser(next((word for word in words if word in COMMANDS), ""))
+    parser = _parser(words)
     arguments, rest = parser.parse_known_args(words)
     if rest and (not hasattr(arguments, "words") or any(word.startswith("-") for word in rest)):
         parser.error(f"unrecognized arguments: {' '.join(rest)}")
@@ -139,15 +139,18 @@ def program() -> int:
     return status
 
 
-def _parser(called: str) -> argparse.ArgumentParser:
+def _parser(words: list[str]) -> argparse.ArgumentParser:
+    """The parser with the command that the words call, and with the others where they might be asked for."""
     from listel import __version__
 
+    called = next((word for word in words if word in COMMANDS), "")
     parser = argparse.ArgumentParser(
         prog="listel", description="One survey of a trim job in; a method statement, cutting list and audit out."
     )
     parser.add_argument("--version", action="version", version=f"listel {__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
-    for name, (module, says) in COMMANDS.items():
+    for name in [called] if words[:1] == [called] else COMMANDS:
+        module, says = COMMANDS[name]
         command = commands.add_parser(name, help=says, description=says[0].upper() + says[1:] + ".")
         if name == called:
             loaded = import_module(module)

@@ -24,7 +24,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import field, replace
-from functools import cache
+from functools import cache, cached_property
 from typing import Any
 
 from listel.core.contract.findings import Source
@@ -65,19 +65,23 @@ class Table:
     def __iter__(self) -> Iterator[Row]:
         return iter(self.rows)
 
+    @cached_property
+    def _by_name(self) -> dict[str, Row]:
+        return {row.name: row for row in reversed(self.rows)}
+
     def __contains__(self, name: object) -> bool:
-        return any(row.name == name for row in self.rows)
+        return name in self._by_name
 
     def row(self, name: str) -> Row:
         """The row of that name; KeyError, naming the table, if there is none."""
-        for row in self.rows:
-            if row.name == name:
-                return row
-        raise KeyError(f"table {self.name} has no row {name!r}")
+        row = self.find(name)
+        if row is None:
+            raise KeyError(f"table {self.name} has no row {name!r}")
+        return row
 
     def find(self, name: str) -> Row | None:
         """The row of that name, or None."""
-        return next((row for row in self.rows if row.name == name), None)
+        return self._by_name.get(name)
 
 
 _ADDED: ContextVar[tuple[Table, ...]] = ContextVar("added", default=())

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from itertools import chain, product
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from listel.core.contract.tables import Row, load_table
 from listel.core.quick import dataclass
@@ -54,8 +54,7 @@ class Word:
         return self.root in choice or f"={self.written}" in choice or self.meant in choice
 
 
-@dataclass(frozen=True)
-class Phrase:
+class Phrase(NamedTuple):
     """One phrase: the step it means ("" for a name that means none), and for each of its words what may stand there,
     as stems, or after an equals sign as the word itself.
 

@@ -11,9 +11,10 @@ import re
 import unicodedata
 from base64 import b64encode
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from html import escape
+from itertools import chain
 from math import ceil
 from typing import NamedTuple
 
@@ -179,10 +180,11 @@ def _cells(x0: float, y0: float, x1: float, y1: float) -> list[tuple[int, int]]:
 
 
 class Sheet:
-    """A sheet to draw on. Whatever is put on it may lie anywhere; :meth:`finish` trims the paper to it."""
+    """A sheet to draw on. Whatever is put on it may lie anywhere; :meth:`finish` trims the paper to it and writes it
+    down, for many a sheet is only a trial."""
 
     def __init__(self) -> None:
-        self._parts: list[str] = []
+        self._parts: list[Callable[[], str]] = []
         self.lettering, self.objects = Taken(), Taken()
         self.margins: list[Box] = []
         """Strips kept for lettering that is to come."""
@@ -201,17 +203,20 @@ class Sheet:
 
     def lines(self, pairs: Iterable[tuple[Point, Point]], pen: Pen) -> None:
         """Many straight lines of one pen."""
-        data = "".join([f"M{self._through((start, end))}" for start, end in pairs])
-        if data:
-            self._path(data, pen, "none")
+        pairs = list(pairs)
+        if pairs:
+            self._reach(*chain.from_iterable(pairs))
+            self._path(lambda: "".join([f"M{_through(pair)}" for pair in pairs]), pen, "none")
 
     def polygon(self, points: Sequence[Point], pen: Pen, fill: str = "none") -> None:
         """A closed outline."""
-        self._path(f"M{self._through(points)}Z", pen, fill)
+        self._reach(*points)
+        self._path(lambda: f"M{_through(points)}Z", pen, fill)
 
     def polyline(self, points: Sequence[Point], pen: Pen) -> None:
         """An open line through points."""
-        self._path(f"M{self._through(points)}", pen, "none")
+        self._reach(*points)
+        self._path(lambda: f"M{_through(points)}", pen, "none")
 
     def rectangle(self, box: Box, pen: Pen, fill: str = "none") -> None:
         """A rectangle with its sides along the paper's."""
@@ -219,25 +224,22 @@ class Sheet:
 
     def curve(self, data: str, points: Iterable[Point], pen: Pen, fill: str = "none") -> None:
         """An SVG path in paper mm; ``points`` that it passes through or near, so that the paper reaches them."""
-        for x, y in points:
-            self._reach(x, y)
-        self._path(data, pen, fill)
+        self._reach(*points)
+        self._path(lambda: data, pen, fill)
 
     def circle(self, x: float, y: float, radius: float, pen: Pen, fill: str = "none") -> None:
         """A circle."""
-        self._reach(x - radius, y - radius)
-        self._reach(x + radius, y + radius)
+        self._reach((x - radius, y - radius), (x + radius, y + radius))
         style = f'fill="{fill}" stroke="black" stroke-width="{pen.width}"'
-        self._parts.append(f'<circle cx="{_number(x)}" cy="{_number(y)}" r="{_number(radius)}" {style}/>')
+        self._parts.append(lambda: f'<circle cx="{_number(x)}" cy="{_number(y)}" r="{_number(radius)}" {style}/>')
 
     def picture(self, box: Box, jpeg: bytes) -> None:
         """A photograph, as JPEG, in that room."""
         place = f'x="{_number(box.x0)}" y="{_number(box.y0)}"'
-        self._reach(box.x0, box.y0)
-        self._reach(box.x1, box.y1)
+        self._reach(box[:2], box[2:])
         size = f'width="{_number(box.x1 - box.x0)}" height="{_number(box.y1 - box.y0)}"'
         data = f"data:image/jpeg;base64,{b64encode(jpeg).decode()}"
-        self._parts.append(f'<image {place} {size} href="{data}"/>')
+        self._parts.append(lambda: f'<image {place} {size} href="{data}"/>')
 
     def hatch(self, box: Box, spacing: float = 2.0, pen: Pen = HAIR) -> None:
         """Lines at 45 degrees over a rectangle; the lines of rectangles that overlap fall on one another."""
@@ -284,16 +286,17 @@ class Sheet:
         words = _clean(words)
         box = lettering_box(x, y, words, size, anchor, upright=upright, bold=bold)
         self.lettering.add(ring or box)
-        self._reach(box.x0, box.y0)
-        self._reach(box.x1, box.y1)
-        turn = f' transform="rotate(-90 {_number(x)} {_number(y)})"' if upright else ""
+        self._reach(box[:2], box[2:])
         weight = ' font-weight="bold"' if bold else ""
         place = "" if anchor == "start" else f' text-anchor="{anchor}"'
         halo = 'stroke="white" stroke-width="0.7" paint-order="stroke"'
-        self._parts.append(
-            f'<text x="{_number(x)}" y="{_number(y)}" font-size="{_number(size)}" {halo}{place}{weight}{turn}>'
-            f"{escape(words)}</text>"
-        )
+
+        def part() -> str:
+            turn = f' transform="rotate(-90 {_number(x)} {_number(y)})"' if upright else ""
+            at = f'x="{_number(x)}" y="{_number(y)}" font-size="{_number(size)}"'
+            return f"<text {at} {halo}{place}{weight}{turn}>{escape(words)}</text>"
+
+        self._parts.append(part)
         return box
 
     def free(self, box: Box, gap: float = 0.3, *, objects: bool = True) -> bool:
@@ -322,7 +325,7 @@ class Sheet:
     def _joined(self) -> Iterable[str]:
         """The parts, neighbours in one style joined: half the bytes, the same picture."""
         held, style = "", ""
-        for part in self._parts:
+        for part in (write() for write in self._parts):
             data, found, rest = part.partition('" fill="none"')
             if found and part.startswith('<path d="') and rest == style:
                 held += data[9:]
@@ -337,24 +340,22 @@ class Sheet:
         if held:
             yield f'<path d="{held}" fill="none"{style}'
 
-    def _path(self, data: str, pen: Pen, fill: str) -> None:
+    def _path(self, data: Callable[[], str], pen: Pen, fill: str) -> None:
         dashes = f' stroke-dasharray="{pen.dashes}"' if pen.dashes else ""
         stroke = f'stroke="black" stroke-width="{pen.width}"{dashes}' if pen.width else 'stroke="none"'
-        self._parts.append(f'<path d="{data}" fill="{fill}" {stroke}/>')
+        self._parts.append(lambda: f'<path d="{data()}" fill="{fill}" {stroke}/>')
 
-    def _through(self, points: Sequence[Point]) -> str:
+    def _reach(self, *points: Point) -> None:
         for x, y in points:
             self._x.append(x)
             self._y.append(y)
-        return "L".join([f"{_number(x)} {_number(y)}" for x, y in points])
 
-    def _reach(self, x: float, y: float) -> None:
-        self._x.append(x)
-        self._y.append(y)
+
+def _through(points: Iterable[Point]) -> str:
+    return "L".join([f"{_number(x)} {_number(y)}" for x, y in points])
 
 
 NO_LINE = Pen(0.0)
-
 
 
 def lettering_box(
