@@ -70,11 +70,11 @@ _types = cache(get_type_hints)
 
 
 def _may_be(line: Any, key: str, value: Any) -> bool:
-    may = settable(type(line))
+    may = settable(line.__class__)
     if key not in may:
         these = f"; {', '.join(may)} may" if may else ""
         raise TypeError(f"it sets {key} of a {line.LINE} line, which may not be set{these}")
-    hint = _types(type(line))[key]
+    hint = _types(line.__class__)[key]
     if not fits(value, hint):
         raise TypeError(f"it sets {key} to {value!r}; it is {hint_words(hint)}")
     if unfit := may[key].unfit(value):
@@ -93,7 +93,7 @@ def merged(given: Any, wanted: Sequence[tuple[str, Sequence[Asked]]]) -> Merged:
     clashes: list[Clash] = []
     for number, (name, index, line) in enumerate(lines_of(given)):
         sets = by_line.get(number, {})
-        units = {key: may.unit for key, may in settable(type(line)).items()} if sets else {}
+        units = {key: may.unit for key, may in settable(line.__class__).items()} if sets else {}
         split = {key: each for key, each in sets.items() if any(value != each[0][1] for _, value in each)}
         out = {by for each in split.values() for by, _ in each}
         clashes += [Clash(line, key, units[key], tuple(each), getattr(line, key)) for key, each in split.items()]
