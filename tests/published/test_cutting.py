@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from listel.plugins.cutting.demand import kerf_along
 from listel.plugins.cutting.greedy import longest_first
 from listel.plugins.cutting.problem import GRID, Problem, Stretch
 from listel.plugins.cutting.reckon import STOCK
@@ -69,3 +70,13 @@ def test_longest_first_falls_short_by_two_elevenths() -> None:
     pieces = {510: 6, 270: 6, 260: 6, 230: 12}
     problem = Problem(tuple(s * GRID for s in pieces), tuple(pieces.values()), (Stretch(1000 * GRID, 1),), 0, 10**6)
     assert len(longest_first(problem)) == 11
+
+
+@pytest.mark.parametrize(
+    ("angle", "bevel", "along"),
+    [(90, 0, 3), (45, 0, 4.2426), (None, 0, 4.2426), (90, 60, 6), (45, 35.264, 5.1962), (5, 0, 30)],
+)
+def test_a_kerf_along_the_board(angle: float | None, bevel: float, along: float) -> None:
+    """Plane geometry: a kerf of 3 mm over the sine of the cut and the cosine of the tilt. A cut nobody surveyed is
+    taken as a mitre; ten times the kerf is the most that is charged (our own setting)."""
+    assert kerf_along(3, angle, bevel) == pytest.approx(along, abs=0.001)
