@@ -5,7 +5,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from math import hypot
 from types import ModuleType
 from typing import Any
@@ -258,3 +258,73 @@ def test_screw_length_rounds_up_to_stock() -> None:
 def test_tabulated_nail_withdrawal(gravity: float, diameter: float, pounds: int) -> None:
     """NDS Table 12.2C, pounds for each inch, from memory (0.162 at 0.42 seen)."""
     assert round(american.nds_nail_withdrawal(gravity, diameter)) == pounds
+
+
+@pytest.mark.parametrize(
+    ("density", "drilled", "diameter", "angle", "printed"),
+    [
+        (420, False, 4.9, 0, (10, 5, 15, 10, 5, 5)),
+        (420, False, 4.9, 90, (5, 5, 10, 10, 7, 5)),
+        (420, False, 5.0, 0, (12, 5, 15, 10, 5, 5)),
+        (420, False, 5.0, 90, (5, 5, 10, 10, 10, 5)),
+        (421, False, 4.9, 0, (15, 7, 20, 15, 7, 7)),
+        (421, False, 4.9, 90, (7, 7, 15, 15, 9, 7)),
+        (421, False, 5.0, 0, (15, 7, 20, 15, 7, 7)),
+        (500, False, 5.0, 90, (7, 7, 15, 15, 12, 7)),
+        (501, True, 4.9, 0, (5, 3, 12, 7, 3, 3)),
+        (501, True, 4.9, 90, (4, 4, 7, 7, 5, 3)),
+        (501, True, 5.0, 0, (5, 3, 12, 7, 3, 3)),
+        (501, True, 5.0, 90, (4, 4, 7, 7, 7, 3)),
+    ],
+)
+def test_distances_of_nails_in_diameters(
+    density: float, drilled: bool, diameter: float, angle: float, printed: tuple[float, ...]
+) -> None:
+    """EN 1995-1-1 Table 8.2 (published, seen): along, across, loaded and unloaded end, loaded and unloaded edge, of
+    timber to 420 and to 500 kg/m3 and drilled, thinner than 5 mm and not, along the grain and across."""
+    found = eurocode.spacings(density, diameter, angle, drilled)
+    assert [each / diameter for each in astuple(found)] == pytest.approx(printed)
+
+
+def test_timber_over_500_kg_is_drilled_and_so_are_nails_over_6_mm() -> None:
+    """EN 1995-1-1 8.3.1.1(2), published, seen."""
+    assert not eurocode.predrill_reasons(500, 6.0, None)
+    assert eurocode.predrill_reasons(501, 6.0, None) and eurocode.predrill_reasons(500, 6.1, None)
+    with pytest.raises(ValueError, match="predrilled"):
+        eurocode.spacings(501, 4.0)
+
+
+def test_timber_that_splits_easily_is_thicker() -> None:
+    """EN 1995-1-1 (8.18) and (8.19), the second from memory: (13 x 5 - 30) x 500 over 400 and over 200."""
+    assert eurocode.least_thickness(500, 5.0) == pytest.approx(43.75)
+    assert eurocode.least_thickness(500, 5.0, splits=True) == pytest.approx(87.5)
+    assert eurocode.least_thickness(350, 3.0, splits=True) == pytest.approx(42)
+
+
+@pytest.mark.parametrize(("kind", "share"), [("round", 150), ("square", 250), ("ring", 500), ("screw", 1000)])
+def test_what_the_rope_adds(kind: str, share: float) -> None:
+    """EN 1995-1-1 8.2.2(2), published, seen: a quarter of the axial capacity, at most 15, 25, 50 or 100 %."""
+    assert eurocode.rope(1000, 1e6, kind) == pytest.approx(share)
+    assert eurocode.rope(1000, 400, kind) == pytest.approx(100)
+
+
+def test_screws_that_equation_8_39_covers() -> None:
+    """EN 1995-1-1 8.7.2 (published, seen): 6 to 12 mm, six diameters of thread; along the grain 1.2 times less."""
+    for diameter, thread in ((6, 36), (12, 72)):
+        strength = 0.52 * diameter**-0.5 * thread**-0.1 * 350**0.8
+        assert eurocode.screw_withdrawal_strength(350, diameter, thread) == pytest.approx(strength)
+    for diameter, thread in ((5.9, 60), (12.1, 80), (6, 35.9)):
+        with pytest.raises(ValueError, match=r"8\.39"):
+            eurocode.screw_withdrawal_strength(350, diameter, thread)
+    across = eurocode.screw_withdrawal(350, 6, 36)
+    assert across == eurocode.screw_withdrawal(350, 6, 36, 90)
+    assert across / eurocode.screw_withdrawal(350, 6, 36, 0) == pytest.approx(1.2)
+
+
+def test_limits_of_the_american_clauses() -> None:
+    """NDS 12.2.5.1 and 12.1.6.2 (published, seen): a head counts as in a thin side to 2.5 times its width, and timber
+    as dense over a gravity of 0.6."""
+    thick = american.nds_pull_through(0.5, 0.312, 1.0)
+    assert american.nds_pull_through(0.5, 0.312, 2.53 * 0.312) == pytest.approx(thick)
+    assert american.nds_pull_through(0.5, 0.312, 2.47 * 0.312) < 0.99 * thick
+    assert (american.nail_hole(0.6, 4.0), american.nail_hole(0.605, 4.0)) == pytest.approx((3.0, 3.6))
