@@ -328,3 +328,36 @@ def test_limits_of_the_american_clauses() -> None:
     assert american.nds_pull_through(0.5, 0.312, 2.53 * 0.312) == pytest.approx(thick)
     assert american.nds_pull_through(0.5, 0.312, 2.47 * 0.312) < 0.99 * thick
     assert (american.nail_hole(0.6, 4.0), american.nail_hole(0.605, 4.0)) == pytest.approx((3.0, 3.6))
+
+
+@pytest.mark.parametrize(
+    ("governs", "head", "point", "head_strength", "point_strength"),
+    [
+        ("a", 3, 60, 20, 30),
+        ("b", 60, 3, 30, 20),
+        ("c", 12, 14, 20, 26),
+        ("d", 14, 60, 20, 26),
+        ("e", 60, 14, 26, 20),
+        ("f", 60, 60, 20, 26),
+    ],
+)
+def test_the_modes_are_those_of_a_shank_in_balance(
+    governs: str, head: float, point: float, head_strength: float, point_strength: float
+) -> None:
+    """EN 1995-1-1 (8.6) (published, seen), less its factors of 1.05 and 1.15, is the balance of a shank that crosses no
+    gap (General Dowel Equations, from memory), whatever the two strengths."""
+    given = head, point, head_strength, point_strength, 6000, 3.4
+    bare = {
+        mode: load / {"d": 1.05, "e": 1.05, "f": 1.15}.get(mode, 1) for mode, load in johansen.modes(*given).items()
+    }
+    mode, least = johansen.across_gap(*given, 0)
+    assert mode == governs == min(bare, key=bare.__getitem__)
+    assert least == pytest.approx(bare[mode])
+
+
+@pytest.mark.parametrize(("head", "governs"), [(5, "a"), (16, "d"), (60, "f")])
+def test_a_plate_is_masonry_that_gives_nothing(head: float, governs: str) -> None:
+    """EN 1995-1-1 (8.10) (published, seen) against the balance of a shank held fast at its far end."""
+    mode, least = johansen.across_gap_from_masonry(head, 20, 6000, 3.4, 0)
+    assert mode == governs
+    assert johansen.thick_steel(head, 20, 6000, 3.4) == pytest.approx(least * (1.15 if mode == "f" else 1))
