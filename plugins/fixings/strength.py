@@ -80,7 +80,7 @@ def strength(size: Size, bearing: Bearing, trim: Timber, frame: Timber, code: st
         return by_allowance(size, bearing, trim, under, head)
     if size.family == "screw":
         return screw_in_timber(size, bearing, trim, frame, code, under, head)
-    return nail_in_timber(size, bearing, trim, frame, code, under)
+    return nail_in_timber(size, bearing, trim, frame, code, under, head)
 
 
 def head_pull(size: Size, trim: Timber, under: float) -> float:
@@ -189,8 +189,10 @@ def screw_in_timber(
     )
 
 
-def nail_in_timber(size: Size, bearing: Bearing, trim: Timber, frame: Timber, code: str, under: float) -> Strength:
-    """Nails: Eurocode 5 gives a smooth nail no lasting pull; the NDS gives its allowable withdrawal."""
+def nail_in_timber(
+    size: Size, bearing: Bearing, trim: Timber, frame: Timber, code: str, under: float, head: float
+) -> Strength:
+    """Nails: Eurocode 5 gives a smooth nail no lasting pull; the NDS the lesser of its withdrawal and its head's."""
     deep = size.embedment[0] if size.embedment else 0.0
     shear = lateral(size, bearing, trim, frame, under)
     words: tuple[str, ...] = (SHEAR_WORDS.format(factor=working_factor()),)
@@ -199,12 +201,12 @@ def nail_in_timber(size: Size, bearing: Bearing, trim: Timber, frame: Timber, co
         pounds = american.nds_nail_withdrawal(frame.gravity, size.diameter / american.INCH)
         pull = american.per_mm(pounds) * deep * factor if deep >= american.LEAST_DEPTH * size.diameter else 0.0
         return Strength(
-            pull=pull,
+            pull=min(pull, head),
             shear=shear,
             smooth=True,
-            words=(f"withdrawal: NDS allowable times {factor}", *words),
+            words=(f"withdrawal: NDS allowable times {factor}", f"head through the trim {head:.0f} N", *words),
             factor="about 5 on the mean test value, in the NDS",
-            sources=(american.nds("12.2.3.1"), *SHEAR_SOURCES),
+            sources=(american.nds("12.2.3.1"), american.nds("12.2.5.1"), *SHEAR_SOURCES),
         )
     if not eurocode.may_hold_lasting_pull(size.family):
         words = ("pull: Eurocode 5 gives smooth nails none that lasts", *words)
