@@ -17,7 +17,7 @@ from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Trim, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.setting_out.frames import frame_marks
-from listel.plugins.setting_out.member_lines import level_of
+from listel.plugins.setting_out.member_lines import level_of, under_it
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.setting_out.stair_marks import knee_floor, stair_marks
@@ -105,12 +105,17 @@ class _Line:
         room = site.room
         level = level_of(job, sheet, trim, room)
         readings, top = site.floor_readings, level.top
+        under = None if job.top_asked(trim, room.name)[0] else under_it(job, sheet, trim, room)
+        board = (under and under.trim) or trim
         follows = (
-            {"parallel": 1.0, "split": 0.5}.get(job.choices.line or "level", 0.0) if trim.member == "skirting" else 0.0
+            {"parallel": 1.0, "split": 0.5}.get(job.choices.line or "level", 0.0) if board.member == "skirting" else 0.0
         )
         reference = room.reference
-        if trim.member == "skirting" and readings:
-            top, reference = standing_top(top, level.depth, readings, follows)
+        if board.member == "skirting" and readings:
+            stands = level if board is trim else level_of(job, sheet, board, room)
+            top, reference = standing_top(stands.top, stands.depth, readings, follows)
+            if board is not trim and top is not None:
+                top += level.depth or 0.0
         rails = sheet.get(RailHeights)
         given = {
             (each.wall, each.station): (each.above_floor, each.from_datum)

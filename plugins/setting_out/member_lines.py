@@ -8,13 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
-from math import atan, cos, degrees, radians, tan
+from math import atan, cos, degrees, inf, radians, tan
 
 from listel.core.contract.findings import Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.quick import dataclass
-from listel.core.survey.job import Job, Room, Trim, Wall
+from listel.core.survey.job import Job, Reading, Room, Trim, Wall
+from listel.plugins.existing import Existing, OldPiece
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
 from listel.plugins.setting_out.settings import allowance
@@ -22,6 +23,10 @@ from listel.plugins.site import FlightSite, PitchLine, Site, tables
 
 RULES = load_rules(__package__)
 
+NEAR = 5.0
+"""mm within which an old piece is taken to reach another, or a corner: two tape readings seldom agree."""
+SAME_TOP = 0.5
+"""Boards whose tops lie no farther apart [mm] carry one line."""
 SAME_LINE = 1e-4
 """Difference of slope under which two stretches are one."""
 
@@ -86,11 +91,55 @@ def level_of(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:
     asked, line = job.top_asked(trim, room.name)
     if asked:
         return Level(asked, depth, Input("top edge", asked, "mm", line))
+    if depth is not None and (under := under_it(job, sheet, trim, room)):
+        shown = Input(f"top edge: its own height and that of {under.name}", under.top + depth, "mm")
+        return Level(under.top + depth, depth, shown)
     if tables.member(trim.member).get("stands") and depth is not None:
         return Level(
             depth, depth, Input("top edge: the height of the board", depth, "mm", job.line(trim.section, "height"))
         )
     return Level(None, depth)
+
+
+@dataclass(frozen=True)
+class Under:
+    """The board that a member sits on: its ``name`` in words, its ``top`` above the floor [mm], and the ``trim`` it is
+    made as; None of old work that stays."""
+
+    name: str
+    top: float
+    trim: Trim | None = None
+
+
+def under_it(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Under | None:
+    """What a trim sits on along its walls of a room: the boards that the job makes there, and old ones that stay; None
+    where it sits on nothing, where the top of one is not known, or where they differ."""
+    member = tables.sits_on(trim.member)
+    if not member:
+        return None
+    walls = {wall.name: wall.length for _, wall, _, _ in job.places(trim, room.name)}
+    old = sheet.get(Existing) or Existing()
+    stays = [piece for wall in walls for piece in old.stays_at(room.name, wall, member) if not piece.flight]
+    kept = {piece.wall for piece in stays if _all_along(piece, walls[piece.wall])}
+    found: list[tuple[str, float | None, Trim | None]] = [
+        (f"the {one.name}", level_of(job, sheet, one, room).top, one)
+        for one in job.trims_in(room.name)
+        if one.member == member
+        and any(wall.name in walls.keys() - kept for _, wall, _, _ in job.places(one, room.name))
+    ]
+    found += [
+        (f"{piece.label}, which stays", piece.height if piece.top is None else piece.top, None) for piece in stays
+    ]
+    tops = [top for _, top, _ in found if top is not None]
+    if not tops or len(tops) < len(found) or max(tops) - min(tops) > SAME_TOP:
+        return None
+    return Under(found[0][0], tops[0], found[0][2])
+
+
+def _all_along(piece: OldPiece, length: Reading | None) -> bool:
+    """Whether an old piece stands along all of a wall of that length."""
+    end = piece.end if piece.end is not None else inf
+    return piece.start <= NEAR and (length is None or end >= length.value - NEAR)
 
 
 def _placed(sheet: Sheet, trim: Trim, room: Room) -> Iterator[tuple[float | None, float | None, str]]:
@@ -124,7 +173,8 @@ def stretches(
             start_at=first,
             end_at=last,
         )
-        return (_on_landing(whole, flight, wall) if tables.member(trim.member).get("stands") else [whole]), []
+        row = tables.member(trim.member)
+        return (_on_landing(whole, flight, wall) if row.get("stands") or row.get("on") else [whole]), []
     return _on_flight(job, sheet, trim, room, wall, (start, end), (first, last), level, flight)
 
 

@@ -85,6 +85,13 @@ def made_for(job: Job, member: str, room: Room, wall: Wall, opening: Opening) ->
     return next((trim for trim in job.trims_in(room.name) if trim.member == member and takes(trim)), None)
 
 
+def plinth_height(job: Job, room: Room, opening: Opening) -> float | None:
+    """The height of the plinth blocks of an opening [mm]: as surveyed there, else that of the block made for the room;
+    None where neither tells."""
+    made = (trim.section.height for trim in job.trims_in(room.name) if trim.member == "plinth-block")
+    return opening.plinth_block_height if opening.plinth_block_height is not None else next(made, None)
+
+
 def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple[list[Obstacle], list[Finding]]:
     """Everything on a wall that could stop this trim, and what was not surveyed about it."""
     found: list[Obstacle] = []
@@ -115,6 +122,11 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
             by=opening_name(job, opening),
         )
         found.append(whole)
+        if opening.plinth_block and tables.sits_on(trim.member):
+            wide, tall = opening.plinth_block, plinth_height(job, room, opening)
+            high = HIGHEST if tall is None else tall
+            at = opening.at - wide, opening.end + wide
+            found.append(replace(whole, start=at[0], end=at[1], high=high, kind="plinth-block"))
         if sill and opening.kind == "window" and _apron(job, room, wall, opening) is None:
             usual = sill - (width or allowance("usual-apron"))
             found.append(replace(whole, low=usual, high=sill, way="may-be-apron"))
@@ -175,7 +187,7 @@ def _stair(room: RoomSite, trim: Trim, wall: Wall) -> list[Obstacle]:
     winders = [(at.winders.start, at.winders.end)] if at.winders else []
     if member.get("raking"):
         kind, word, spans = "winders", "winders", [] if wall.name in flight.windings else winders
-    elif member.get("stands"):
+    elif member.get("stands") or member.get("on"):
         kind, word, spans = "string", "wall string", winders
         if at.foot is not None:
             far = _far_end(wall, at)
@@ -203,7 +215,7 @@ def under_stair(room: RoomSite, trim: Trim, wall: Wall, stretch: Stretch) -> lis
     if flight is None or at is None or line is None or stretch.local is None:
         return []
     under = stretch.local - (stretch.depth or 0.0)
-    if member.get("raking") or member.get("stands"):
+    if member.get("raking") or member.get("stands") or member.get("on"):
         return []
     part = next((pair for pair in pairwise(line.knots) if pair[1][1] > under), None)
     if part is None:

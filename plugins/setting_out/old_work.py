@@ -11,12 +11,11 @@ from listel.core.survey.job import Room, Trim, Wall
 from listel.plugins.existing import Existing, Mend, OldPiece
 from listel.plugins.setting_out.corners import corner_end
 from listel.plugins.setting_out.ends import SQUARE, scarf_end, scarf_overlap
+from listel.plugins.setting_out.member_lines import NEAR
 from listel.plugins.setting_out.obstacles import HIGHEST, Obstacle
 from listel.plugins.setting_out.results import Piece, PieceEnd
 from listel.plugins.site import corner_pairs
 
-NEAR = 5.0
-"""mm within which an old piece is taken to reach another, or a corner: two tape readings seldom agree."""
 OLD = {"old-work": "old work that stays", "old-scarf": "old work that is mended", "old-corner": "a corner to old work"}
 
 

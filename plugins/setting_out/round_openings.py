@@ -9,7 +9,7 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Whe
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
-from listel.plugins.setting_out.obstacles import SAME_WIDTH, architrave_on, made_for, opening_name
+from listel.plugins.setting_out.obstacles import SAME_WIDTH, architrave_on, made_for, opening_name, plinth_height
 from listel.plugins.setting_out.old_work import stays_round
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import allowed, lengths
@@ -203,10 +203,7 @@ def _leg_foot(job: Job, room: Room, opening: Opening) -> tuple[float, float | No
     as surveyed at the opening, else that of the block made for the room."""
     if opening.sill:
         return opening.sill, None
-    height = opening.plinth_block_height
-    if height is None and opening.plinth_block:
-        made = (trim.section.height for trim in job.trims_in(room.name) if trim.member == "plinth-block")
-        height = next(made, None)
+    height = plinth_height(job, room, opening) if opening.plinth_block else opening.plinth_block_height
     return height or 0.0, height or None
 
 

@@ -311,6 +311,20 @@ def _unknown_heights(job: Job, sheet: Sheet, laid: Laid) -> None:
             continue
         seen.add(key)
         trim = next(each for each in job.trim if each.name == run.trim)
+        if board := tables.sits_on(trim.member):
+            lacks = (
+                f"its own height or {board}'s" if trim.section.height is None else f"one height of the {board} there"
+            )
+            laid.say(
+                RULES["board-under-not-known"].lacking(
+                    f"what the {run.trim} in the {run.room} sits on: {lacks}",
+                    "how high it stands, and which windows and fittings it meets",
+                    Where(run.room, trim=run.trim, line=job.line(trim)),
+                    mend=f"give the height of every {board} under it; where they differ, make it a trim of its own for "
+                    "each, or give its top",
+                )
+            )
+            continue
         laid.say(
             RULES["height-unknown"].lacking(
                 f"height of the {run.trim} in the {run.room}",

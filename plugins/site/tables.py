@@ -130,6 +130,11 @@ def framed(name: str) -> bool:
     return goes_round_openings(name) or goes_round_panels(name)
 
 
+def sits_on(name: str) -> str:
+    """The member that a member sits on, as a mould does on its skirting; "" for none."""
+    return str(member(name).get("on") or "")
+
+
 def goes_along_walls(name: str) -> bool:
     """Whether a member runs along walls and is set out there."""
     return bool(member(name)["goes"] == "along walls")

@@ -1,0 +1,67 @@
+"""A mould on the skirting: its height follows from the board under it, new or old."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from listel.core.contract.cases import base, changed
+from listel.core.host.engine import examine
+from listel.core.host.registry import load
+from listel.core.survey.job import Choices, Flight, FlightWall, LevelReading, Opening, Room
+from listel.core.survey.reading import job_from_text
+from listel.plugins.setting_out import SettingOut
+
+REGISTRY = load(entry_points=False, reckoners=False)
+DOOR = Opening("door", 1500, 900, 2040, architrave=70, plinth_block=85)
+
+
+@pytest.fixture
+def board_and_mould(trim):
+    return trim("skirting", 168, 20, top=None), replace(trim("skirting-mould", 40, 16, top=None), name="mould")
+
+
+@given(readings=st.lists(st.integers(990, 1015), min_size=2, max_size=4), line=st.sampled_from((None, "parallel")))
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_its_foot_lies_on_the_board_all_along(set_out, wall, board_and_mould, readings, line) -> None:
+    """The mould follows its board, set level and scribed or following the floor."""
+    floor = tuple(LevelReading(1200.0 * number, to) for number, to in enumerate(readings))
+    room = Room("Parlour", extent="part", datum=1000, walls=(wall("A", 4000, floor=floor),))
+    marks = set_out(room, *board_and_mould, choices=Choices(line=line)).out.marks
+    board = {(mark.wall, mark.station): mark.above_floor for mark in marks if mark.trim == "skirting"}
+    for edge, over in (("underside", 0), ("top", 40)):
+        mould = {(m.wall, m.station): m.above_floor - over for m in marks if (m.trim, m.edge) == ("mould", edge)}
+        assert mould == pytest.approx(board)
+
+
+@pytest.mark.parametrize(
+    ("tall", "stops"),
+    [(None, [(0, 1415), (2485, 4200)]), (169, [(0, 1415), (2485, 4200)]), (168, [(0, 1430), (2470, 4200)])],
+)
+def test_it_stops_at_plinth_blocks_that_are_taller_than_its_board(set_out, wall, board_and_mould, tall, stops) -> None:
+    door = replace(DOOR, plinth_block_height=tall)
+    room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(door,)),))
+    found = set_out(room, *board_and_mould)
+    assert found.runs("mould") == stops and found.runs("skirting") == [(0, 1415), (2485, 4200)]
+
+
+def test_it_stops_at_the_wall_string_as_its_board_does(set_out, wall, board_and_mould) -> None:
+    stair = Flight("main", rise=190, going=240, steps=12, walls=(FlightWall("C", 1040, "right"),))
+    found = set_out(Room("Parlour", extent="part", walls=(wall("C", 5000),), stairs=(stair,)), *board_and_mould)
+    assert found.runs("mould") == found.runs("skirting")
+
+
+@pytest.mark.parametrize(("more", "top"), [({}, 190), ({"top": 155}, 195)])
+def test_it_sits_on_old_skirting_that_is_kept(more, top) -> None:
+    old = {"member": "skirting", "section": {"height": 150, "projection": 19}, "state": "sound", "intent": "keep"}
+    mould = {"member": "skirting-mould", "section": {"height": 40, "projection": 16}}
+    sets = {f"trim.dado.{key}": value for key, value in mould.items()}
+    data = changed(base("one-wall"), {"rooms.0.walls.0.existing": [{**old, **more}], **sets})
+    told = examine(job_from_text(json.dumps(data)), REGISTRY, [])
+    (run,) = (run for run in told.sheet[SettingOut].runs if run.trim == "dado")
+    assert (run.underside, run.top) == (top - 40, top)
+    assert any("which stays" in each.name for each in run.grounds.inputs)
