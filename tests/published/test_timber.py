@@ -327,8 +327,10 @@ def test_the_fahrenheit_coefficients_give_the_same() -> None:
 
 def test_the_plain_coefficient_is_refused_outside_its_range() -> None:
     """Wood Handbook FPL-GTR-190 (2010), equation 13-2 serves 6 to 14 % only."""
-    with pytest.raises(ValueError, match="6 to 14"):
-        change_by_coefficient(169, 0.00365, 16, 9)
+    assert change_by_coefficient(169, 0.00365, 14, 6)
+    for moisture in (5.9, 14.2, 16):
+        with pytest.raises(ValueError, match="6 to 14"):
+            change_by_coefficient(169, 0.00365, moisture, 9)
 
 
 @pytest.mark.parametrize(
@@ -342,3 +344,11 @@ def test_single_species_lie_about_the_equation(
     """Wood data sheets (second hand): spruce 7.0, beech 7.3, oak 8.9 at 37 %; 16.4, 15.7, 17.2 at 83 %."""
     low, high = measured
     assert low <= equilibrium_moisture(temperature, humidity) <= high
+
+
+def test_the_equation_of_sorption_is_the_same_in_fahrenheit() -> None:
+    """Wood Handbook (FPL-GTR-282), 2021, equation 4-5 (published, seen), whose constants are printed for either scale:
+    at 266 F, which is 130 C."""
+    w, k, _, _ = sorption_constants(130)
+    assert w == pytest.approx(330 + 0.452 * 266 + 0.00415 * 266**2, rel=0.002)
+    assert k == pytest.approx(0.791 + 0.000463 * 266 - 0.000000844 * 266**2, rel=0.0002)
