@@ -15,7 +15,6 @@ from listel.core.survey.job import UK, Job
 from listel.plugins.existing import at_work
 from listel.plugins.safety.fabric import age, disturbed
 from listel.plugins.safety.hazards import hazard
-from listel.plugins.safety.relations import PERSON_DAYS, notifiable
 from listel.plugins.safety.results import Emergency
 from listel.plugins.site import protection_of
 
@@ -25,6 +24,9 @@ PLAN = (
     "A construction phase plan is written before the site is set up, for this job as for every one, in private houses "
     "too. "
 )
+PERSON_DAYS, DAYS, CROWD = 500, 30, 20
+"""More person-days, or more working days with more at once, and a project in Great Britain is notified. Source:
+Construction (Design and Management) Regulations 2015, reg. 6 (seen second-hand)."""
 
 FEDERAL = {
     "lead": ("lead", "the federal rule is 40 CFR 745 subpart E, which the EPA enforces"),
@@ -49,7 +51,7 @@ def planning_duty(job: Job, sheet: Sheet) -> Iterator[Finding]:
     if crew is not None:
         inputs.append(Input("crew", crew, "", job.line(job.work, "crew")))
         if region in UK:
-            both = " or over 30 days" if notifiable(31, crew, 0) else ""
+            both = f" or over {DAYS} days" if crew > CROWD else ""
             days = floor(PERSON_DAYS / crew)
             told = f"{crew} on site: it is notified only over {days} working days ({PERSON_DAYS} person-days){both}."
     says = f"{PLAN if region in UK else ''}{row['says']} {told}"

@@ -91,19 +91,6 @@ def minor_work(area: float, prohibited: bool = False) -> bool:
     return not prohibited and round(area, 6) <= RRP_MINOR
 
 
-PERSON_DAYS = 500
-"""More of these, and a project in Great Britain is notified."""
-
-
-def notifiable(days: float, workers: int, person_days: float) -> bool:
-    """Whether a project in Great Britain is notified: over 30 working days with over 20 workers at once, or over
-    500 person-days.
-
-    Source: Construction (Design and Management) Regulations 2015, reg. 6 (seen second-hand).
-    """
-    return (days > 30 and workers > 20) or person_days > PERSON_DAYS
-
-
 REAL_WORLD = 4.0
 """What a protector takes off less worn at work than in the laboratory, dB. Source: L108, HSE (seen second-hand)."""
 

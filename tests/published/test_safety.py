@@ -27,7 +27,6 @@ from listel.plugins.safety.relations import (
     lifting_filter,
     mean_of_day,
     minor_work,
-    notifiable,
     penetration,
     removed_area,
 )
@@ -286,19 +285,6 @@ def test_lifting_filter():
 @pytest.mark.parametrize(("height", "out", "angle"), [row("LA455, HSE and industry, quoted", 4.0, 1.0, 75.96)])
 def test_ladder(height, out, angle):
     assert ladder_foot(height) == pytest.approx((out, angle), abs=0.05)
-
-
-@pytest.mark.parametrize(
-    ("days", "workers", "person_days", "notify"),
-    [
-        row("CDM Regulations 2015, reg. 6, quoted", 31, 21, 0, True),
-        row("CDM Regulations 2015, reg. 6, quoted", 31, 20, 0, False),
-        row("CDM Regulations 2015, reg. 6, quoted", 0, 1, 500, False),
-        row("CDM Regulations 2015, reg. 6, quoted", 0, 1, 501, True),
-    ],
-)
-def test_notifying_a_project(days, workers, person_days, notify):
-    assert notifiable(days, workers, person_days) is notify
 
 
 @pytest.mark.parametrize(
