@@ -12,6 +12,7 @@ from dataclasses import MISSING, FrozenInstanceError, fields
 from functools import cache, partial
 from operator import attrgetter
 from threading import RLock
+from types import FunctionType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -78,22 +79,47 @@ def finish_all() -> None:
 
 
 def _init_of(kind: type) -> Callable[..., None]:
-    """``__init__`` with the parameters that :func:`dataclasses.dataclass` gives it."""
-    placed, named, values = ["self"], ["*"], []
-    names: dict[str, Any] = {"_MISSING": MISSING}
-    for each in fields(kind):
-        name, default, taken, value = each.name, f"_of_{each.name}", each.name, each.name
-        if each.default is not MISSING:
-            names[default], taken = each.default, f"{name}={default}"
-        elif each.default_factory is not MISSING:
-            names[default], taken = each.default_factory, f"{name}=_MISSING"
-            value = f"{default}() if {name} is _MISSING else {name}"
-        values.append(f"{name}={value}")
-        (named if each.kw_only else placed).append(taken)
-    parameters = ", ".join(placed + (named if len(named) > 1 else []))
-    made: Callable[..., None] = eval(f"lambda {parameters}: self.__dict__.update({', '.join(values)})", names)
-    made.__qualname__ = f"{kind.__qualname__}.__init__"
+    """``__init__`` with the parameters that :func:`dataclasses.dataclass` gives it: our own code, under their names."""
+    told = sorted(fields(kind), key=lambda each: bool(each.kw_only))
+    names = [each.name for each in told]
+    placed = sum(not each.kw_only for each in told)
+    given = {each.name: each.default for each in told if each.default is not MISSING}
+    given |= {name: MISSING for name, _ in _factories(kind)}
+    code = (_made_and_kept if _factories(kind) else _kept).__code__.replace(
+        co_qualname=f"{kind.__qualname__}.__init__",
+        co_argcount=1 + placed,
+        co_kwonlyargcount=len(told) - placed,
+        co_nlocals=1 + len(told),
+        co_varnames=("self", *names),
+    )
+    made = FunctionType(code, globals(), "__init__", tuple(given[name] for name in names[:placed] if name in given))
+    made.__kwdefaults__ = {name: given[name] for name in names[placed:] if name in given}
     return made
+
+
+def _kept(self: Any) -> None:
+    _keep(locals())
+
+
+def _keep(told: dict[str, Any]) -> None:
+    object.__setattr__(told.pop("self"), "__dict__", told)
+
+
+def _made_and_kept(self: Any) -> None:
+    _make(locals())
+
+
+def _make(told: dict[str, Any]) -> None:
+    for name, make in _factories(told["self"].__class__):
+        if told[name] is MISSING:
+            told[name] = make()
+    _keep(told)
+
+
+@cache
+def _factories(kind: type) -> list[tuple[str, Callable[[], Any]]]:
+    """The fields that are made anew for each, with what makes them."""
+    return [(each.name, each.default_factory) for each in fields(kind) if each.default_factory is not MISSING]
 
 
 @cache

@@ -137,7 +137,7 @@ def _given(named: Named, *, methods: bool) -> Iterator[Phrase]:
 @cache
 def phrases_of(table: str) -> Phrases:
     """The phrases of a table in the form of the vocabulary."""
-    return _sorted(tuple(_phrases(table)))
+    return _sorted(_phrases(table))
 
 
 def _sorted(phrases: tuple[Phrase, ...]) -> Phrases:
@@ -151,7 +151,12 @@ def _sorted(phrases: tuple[Phrase, ...]) -> Phrases:
     return Phrases(phrases, firsts)
 
 
-def _phrases(table: str) -> Iterator[Phrase]:
+@cache
+def _phrases(table: str) -> tuple[Phrase, ...]:
+    return tuple(_all_phrases(table))
+
+
+def _all_phrases(table: str) -> Iterator[Phrase]:
     for row in load_table(__package__, table):
         step = row["step"]
         for kind, phrase in _written(row):
@@ -301,8 +306,12 @@ def _known() -> tuple[str, ...]:
 
 @cache
 def _roots() -> frozenset[str]:
+    """The stems of all words that are known."""
     rows = ("common", "looks-like", "mentions", "denials", "particles", "before-things")
-    return frozenset(stem(word) for word in _known()).union(*(plain_stems(row) for row in rows))
+    phrases = chain(_phrases("vocabulary"), _phrases("method_words"))
+    words = frozenset().union(*{choice for phrase in phrases for choice in phrase.words}) - {ADJOINING}
+    stems = (stem(word[1:]) if word[0] == "=" else word for word in words)
+    return frozenset(stems).union(*(plain_stems(row) for row in rows))
 
 
 @cache
