@@ -136,9 +136,9 @@ def wrap(words: str, width: float, size: float) -> list[str]:
     return lines
 
 
-CELL = 3.0
+CELL = 6.0
 """Width and height of a cell, mm."""
-MOST_CELLS = 400
+MOST_CELLS = 100
 """Cells that one rectangle is noted in; of a wider one, none."""
 
 
