@@ -57,9 +57,10 @@ def panels_not_surveyed(case: Case, frames: Sequence[PanelFrame]) -> Iterator[Fi
     walls = list(dict.fromkeys(one.wall for one in frames if one.proposed))
     if walls:
         number = sum(one.proposed for one in frames)
+        shared = "one is set in the middle" if number == 1 else f"{number} are shared out evenly"
         yield RULES["panels-not-surveyed"].lacking(
             f"the panels of wall {', '.join(walls)} in {case.room.name}",
-            f"the sizes and places of the frames of the {case.trim_name}; {number} are shared out evenly there",
+            f"the sizes and places of the frames of the {case.trim_name}; {shared} there",
             case.where,
             "give the panels of each wall, their left edge, width, underside and height, or agree those proposed",
         )
