@@ -129,9 +129,9 @@ class Existing:
         """The old pieces of a member along a wall that new trim leaves alone."""
         return tuple(piece for piece in self.pieces_on(room, wall, member) if piece.stays and not piece.opening)
 
-    def stays_round(self, room: str, wall: str, opening: str) -> tuple[str, ...]:
-        """Which of left, right and head of an opening's architrave stay."""
-        mine = [piece for piece in self.pieces_on(room, wall, "architrave") if piece.stays and piece.opening == opening]
+    def stays_round(self, room: str, wall: str, opening: str, member: str) -> tuple[str, ...]:
+        """Which of left, right and head of an opening's architrave, or lining, stay."""
+        mine = [piece for piece in self.pieces_on(room, wall, member) if piece.stays and piece.opening == opening]
         return tuple(
             dict.fromkeys(
                 side for piece in mine for side in ((piece.side,) if piece.side else ("left", "right", "head"))

@@ -10,6 +10,8 @@ from listel.plugins.setting_out import Run
 from listel.plugins.site import Site, WallSite, tables
 
 GROUND_THICKNESS = 20.0
+PACKING = (0.0, 20.0)
+"""What a lining is packed out from the side of its opening, least and greatest [mm]; common practice, no source."""
 FRAMED = ("studs", "battens")
 TIMBER = ("studs", "battens", "ground", "panelling", "lining")
 
@@ -119,6 +121,8 @@ def bearing(place: Place) -> Bearing | None:
     if row.get("hold"):
         return Bearing(kind="none", into=row["into"], row=row)
     framed = row["bearer"] in FRAMED
+    if tables.goes_through_openings(place.trim.member):
+        return reveal(row, framed)
     void = (0.0, 0.0) if framed else thickness_of(substrate.void, row["void"])
     if tables.goes_round_openings(place.trim.member):
         into = (
@@ -146,6 +150,15 @@ def bearing(place: Place) -> Bearing | None:
         plugs=place.face.plugs,
         thickness=row.get("thickness"),
     )
+
+
+def reveal(row: Row, framed: bool) -> Bearing:
+    """What a jamb of a lining is fixed to through its packing: the stud beside the opening, or the
+    wall's own reveal, plugged as its face is."""
+    if framed:
+        return Bearing(kind="ground", into="the stud at the side of the opening", row=row, void=PACKING)
+    into = f"{row['into']} at the side of the opening"
+    return Bearing(kind=row["bearer"], into=into, row=row, base=row.get("base", ""), void=PACKING)
 
 
 def on_board(place: Place, found: Bearing) -> Bearing:

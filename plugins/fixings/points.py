@@ -215,12 +215,19 @@ def standing_on(place: Place, bearing: Bearing, station: float, row: int) -> str
 
 
 def up_the_leg(place: Place, bearing: Bearing, most: float, row: Row, least: float) -> Layout | None:
-    """An upright: of a panel one row up its middle; of an architrave two, one to the lining on the side of the opening
-    and one near the other edge."""
+    """An upright: of a panel one row up its middle; of a lining one or two at each height, across its
+    width; of an architrave two, one to the lining on the side of the opening and one near the other edge."""
     run = place.run
     if run.underside is None or run.top is None:
         return None
     heights = along(place, bearing, run.underside, run.top, most, row, least, False)
+    if tables.goes_through_openings(run.member):
+        rows, middle, on = rows_of(place, row), (run.start + run.end) / 2, ON[bearing.kind]
+        on = "stud" if on == "ground" else on
+        points = [FixingPoint(middle, height, on) for height in heights for _ in range(rows)]
+        return Layout(
+            stations=tuple(heights), start=run.underside, end=run.top, points=tuple(points), rows=rows, slope=0.0
+        )
     if tables.goes_round_panels(run.member):
         middle, on = (run.start + run.end) / 2, ON[bearing.kind]
         points = [FixingPoint(middle, height, on) for height in heights]

@@ -26,6 +26,7 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
     old = list(old_work(job, sheet))
     if out is not None and (out.runs or old or out.blocked):
         loose: dict[tuple[str, str, str], list[Place]] = {}
+        heads: dict[str, Place] = {}
         for run in out.runs:
             room = job.room(run.room)
             place = Place(job=job, site=site, room=room, wall=room.wall(run.wall), trim=trims[run.trim], run=run)
@@ -36,10 +37,13 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
                     Where(run.room, run.wall, run.trim, line=job.line(place.wall)),
                     "see what stands under it when the opening is bare",
                 )
+            elif tables.goes_through_openings(run.member) and not run.upright:
+                heads.setdefault(run.trim, place)
             elif between_studs(place):
                 loose.setdefault((run.room, run.wall, run.trim), []).append(place)
             else:
                 yield place
+        yield from (held_by_its_jambs(each) for each in heads.values())
         yield from (hung_by_their_frames(each) for each in loose.values())
         yield from old
         return
@@ -63,6 +67,18 @@ def between_studs(place: Place) -> bool:
     if found is None or found.kind not in FRAMED:
         return False
     return not any(place.run.start <= station <= place.run.end for station in found.stations)
+
+
+def held_by_its_jambs(place: Place) -> Finding:
+    """What holds the head of a lining."""
+    return RULES["lining-head"].told(
+        "record",
+        f"The head of the {place.trim.name} is not fixed to the wall over it: nail or screw it through each jamb into "
+        "its end grain, two at least, before the lining is stood; pack it under the lintel so that it cannot "
+        "sag, and no tighter.",
+        Where(trim=place.trim.name, line=place.job.line(place.trim)),
+        Grounds(sources=(PRACTICE,)),
+    )
 
 
 def hung_by_their_frames(places: list[Place]) -> Finding:

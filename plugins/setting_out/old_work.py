@@ -24,9 +24,9 @@ def stays_on(sheet: Sheet, room: Room, wall: Wall, member: str) -> tuple[OldPiec
     return (sheet.get(Existing) or Existing()).stays_at(room.name, wall.name, member)
 
 
-def stays_round(sheet: Sheet, room: Room, wall: Wall, opening: str) -> tuple[str, ...]:
-    """Which of left, right and head of an opening's architrave stay."""
-    return (sheet.get(Existing) or Existing()).stays_round(room.name, wall.name, opening)
+def stays_round(sheet: Sheet, room: Room, wall: Wall, opening: str, member: str) -> tuple[str, ...]:
+    """Which of left, right and head of an opening's architrave, or lining, stay."""
+    return (sheet.get(Existing) or Existing()).stays_round(room.name, wall.name, opening, member)
 
 
 def old_work(sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> list[Obstacle]:

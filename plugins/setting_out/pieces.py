@@ -26,6 +26,7 @@ from listel.plugins.setting_out.ends import (
     underside_longer,
 )
 from listel.plugins.setting_out.frames import CORNERS, frame_end, inner_edge
+from listel.plugins.setting_out.linings import lining_ends
 from listel.plugins.setting_out.old_work import OLD, old_end
 from listel.plugins.setting_out.results import BowCheck, CornerCut, Piece, PieceEnd, Run, RunKey
 from listel.plugins.setting_out.spans import (
@@ -98,7 +99,7 @@ def cut_room(
     for trim in sorted(job.trims_in(room.name), key=_first_fixed):
         here = _walked(room, runs.of(room=room.name, trim=trim.name))
         if tables.framed(trim.member):
-            made = [replace(_in_frame(trim, run), order=number) for number, run in enumerate(here, 1)]
+            made = [replace(_in_frame(job, trim, run), order=number) for number, run in enumerate(here, 1)]
         else:
             made = _along_walls(job, room, trim, here, joints, doubted, cut, beside)
         cut.pieces += [replace(round_the_bow(job, piece, bows), order=count + piece.order) for piece in made]
@@ -112,11 +113,13 @@ def _walked(room: Room, runs: Iterable[Run]) -> list[Run]:
     return sorted(runs, key=lambda run: (place[run.wall], run.start))
 
 
-def _in_frame(trim: Trim, run: Run) -> Piece:
-    """A leg or head of an architrave, a plinth block, or a piece of a panel's frame: its length is to the long point of
-    its mitres."""
-    width = trim.section.height or 0.0
-    if run.start_at in CORNERS:
+def _in_frame(job: Job, trim: Trim, run: Run) -> Piece:
+    """A leg or head of an architrave or a lining, a plinth block, or a piece of a panel's frame: its length is to
+    the long point of its mitres; a jamb's with what is left on its foot."""
+    width, mitres = trim.section.height or 0.0, 0
+    if tables.goes_through_openings(trim.member):
+        left, right = lining_ends(job, trim, run)
+    elif run.start_at in CORNERS:
         left, right = (frame_end(at, run.pitch) for at in (run.start_at, run.end_at))
         mitres, inner = 2, inner_edge(run, width)
     else:
@@ -124,9 +127,9 @@ def _in_frame(trim: Trim, run: Run) -> Piece:
         mitres = (left is HEAD_MITRE) + (right is HEAD_MITRE)
         inner = run.length - mitres * width
     right = replace(right, note=f"inner edge {inner:g} mm; {right.note}") if mitres else right
-    grounds = replace(
-        run.grounds, result=f"{run.length:.1f} mm long point to long point" if mitres else f"{run.length:.1f} mm"
-    )
+    length = run.length + left.past
+    result = f"{length:.1f} mm{' long point to long point' if mitres else ''}"
+    grounds = replace(run.grounds, result=f"{result}, {left.note}" if left.past else result)
     return Piece(
         label="",
         room=run.room,
@@ -134,9 +137,9 @@ def _in_frame(trim: Trim, run: Run) -> Piece:
         trim=run.trim,
         start=run.start,
         end=run.end,
-        back=run.length,
-        face=run.length,
-        overall=run.length,
+        back=length,
+        face=length,
+        overall=length,
         left=left,
         right=right,
         match=_match(trim, run),

@@ -70,7 +70,7 @@ class Run:
     upright: bool = told("true for an architrave leg or an upright of a panel", default=False)
     start_at: str = told("what bounds it at its left end, or its foot", default="corner")
     end_at: str = told("what bounds it at its right end, or its head", default="corner")
-    opening: str = told("the opening an architrave goes round", default="")
+    opening: str = told("the opening an architrave goes round or a lining stands in", default="")
     side: str = told("of a frame: the panel and which piece of it, or empty", default="")
     base: float = told("the floor of its wall above the floor of the room", "mm", 0.0)
     reach: float | None = told("top edge above the floor, landing or nosings plumb under its left end", "mm", None)
@@ -88,7 +88,7 @@ class Run:
 @dataclass(frozen=True, kw_only=True)
 class PieceEnd:
     """One end of a piece. ``kind``: internal-mitre, external-mitre, cope, square, butt, scarf, return, plumb,
-    knee, head-mitre, frame-mitre.
+    knee, head-mitre, frame-mitre; of a lining scribed, rebated.
     ``gives``: how much shorter (-) or longer (+) the face is than the back at this end, mm; ``past``: how far the back
     goes on past (+) or stops short of (-) the station of this end, mm."""
 

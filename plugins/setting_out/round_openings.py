@@ -1,4 +1,4 @@
-"""Architraves with their plinth and corner blocks: legs, heads and blocks round each opening of a wall."""
+"""Linings, and architraves with their plinth and corner blocks: legs, heads and blocks round each opening of a wall."""
 
 from __future__ import annotations
 
@@ -9,10 +9,12 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Whe
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
+from listel.plugins.setting_out.linings import lining
 from listel.plugins.setting_out.obstacles import SAME_WIDTH, architrave_on, made_for, opening_name, plinth_height
 from listel.plugins.setting_out.old_work import stays_round
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import allowed, lengths
+from listel.plugins.site import tables
 
 RULES = load_rules(__package__)
 
@@ -25,8 +27,10 @@ def round_openings(
         inside = start <= opening.at and (end is None or opening.end <= end)
         if not inside or opening.kind == "fireplace":
             continue
-        if trim.member == "architrave":
-            stays = stays_round(sheet, room, wall, opening_name(job, opening))
+        stays = stays_round(sheet, room, wall, opening_name(job, opening), trim.member)
+        if tables.goes_through_openings(trim.member):
+            yield from lining(job, sheet, trim, room, wall, opening, stays)
+        elif trim.member == "architrave":
             yield from _architrave(job, trim, room, wall, opening, stays)
         elif trim.member == "corner-block":
             yield from _corner_blocks(job, trim, room, wall, opening)

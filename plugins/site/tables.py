@@ -111,8 +111,13 @@ def member(name: str) -> Row:
 
 
 def goes_round_openings(name: str) -> bool:
-    """Whether a member goes round doors and windows, as an architrave does."""
-    return bool(member(name)["goes"] == "round openings")
+    """Whether a member goes round doors and windows, as an architrave does, or lines them."""
+    return member(name)["goes"] in ("round openings", "through openings")
+
+
+def goes_through_openings(name: str) -> bool:
+    """Whether a member lines a door or an archway from one face of the wall to the other."""
+    return bool(member(name)["goes"] == "through openings")
 
 
 def goes_round_panels(name: str) -> bool:

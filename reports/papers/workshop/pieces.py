@@ -33,6 +33,7 @@ AGAINST = {
     "foot-right": "lower right corner",
     "head-left": "upper left corner",
     "head-right": "upper right corner",
+    "jamb": "into the rebate of the jamb",
     "floor": "foot, on the floor",
     "sill": "foot, on the sill",
     "corner": "into the corner",
@@ -174,6 +175,8 @@ def _end(
         more = ", ".join(f"return {setting_out.numbers[p.label]}" for p in setting_out.returns_of(piece.label))
     elif end.kind == "butt" and at == "corner":
         kind, more = "butt", end.note
+    elif end.kind in ("scribed", "rebated"):
+        more = end.note
     elif end.kind in ("square", "butt"):
         more = end.note if piece.part_of else AGAINST.get(at, "")
     saw = show_angle(end.saw_reading) if end.saw_reading else "" if end.saw_reading == 0 else "measure"
