@@ -87,6 +87,8 @@ def no_glue_because(job: Job, face: Face) -> str:
     """Why a trim is held by its fixings alone where nobody asked for glue, or ""."""
     if face.trim.member == "architrave":
         return "an architrave is nailed to its lining and needs no glue on the wall"
+    if tables.goes_through_openings(face.trim.member):
+        return "a lining is held through its packing and touches no wall"
     protection = protection_of(job.building)
     if protection.inside:
         return "in a protected building the fixings alone hold it, so that it comes off and leaves the wall as it was"

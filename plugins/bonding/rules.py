@@ -20,6 +20,7 @@ from listel.plugins.defects import DefectChecks
 from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import tables
 from listel.plugins.timber import Movement, TrimMovement
 
 
@@ -68,9 +69,11 @@ def _key(face: Face) -> tuple[str, str, str]:
 
 
 def _edges(job: Job, mine: list[Face], line: TrimMovement, curves: dict[tuple[str, str, str], Curve]) -> list[Fill]:
-    """The edges of one trim, walls that are alike in one line."""
+    """The edges of one trim, walls that are alike in one line; those of a lining lie under its architraves."""
     merged: dict[Fill, tuple[list[str], float | None]] = {}
     for face in mine:
+        if tables.goes_through_openings(face.trim.member):
+            continue
         fill = edge_fill(job, face, line, curves.get(_key(face), Curve()))
         if fill is None:
             continue

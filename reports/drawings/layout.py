@@ -216,11 +216,19 @@ def label_led(sheet: Sheet, words: str, named: Point, size: float = SMALL) -> bo
     half, rise = letters_width(words, size) / 2, 0.36 * size
     for x, y in _rings(Box(named[0] - half, named[1] - 1.0, named[0] + half, named[1] + 1.0)):
         box = lettering_box(x, y + rise, words, size, "middle")
-        if sheet.free(box):
+        end = (min(max(named[0], box.x0), box.x1), min(max(named[1], box.y0), box.y1))
+        if sheet.free(box) and _clear_between(sheet, end, named):
             sheet.words(x, y + rise, words, size, "middle")
-            sheet.line((min(max(named[0], box.x0), box.x1), min(max(named[1], box.y0), box.y1)), named, THIN)
+            sheet.line(end, named, THIN)
             return True
     return False
+
+
+def _clear_between(sheet: Sheet, end: Point, named: Point) -> bool:
+    """Whether a straight leader between two points crosses no lettering."""
+    shares = (number / 8 for number in range(9))
+    points = ((end[0] + (named[0] - end[0]) * share, end[1] + (named[1] - end[1]) * share) for share in shares)
+    return all(sheet.free(Box(x, y, x, y), 0.0, objects=False) for x, y in points)
 
 
 def spread(levels: Sequence[float], least: float) -> list[float]:

@@ -120,14 +120,18 @@ def _row(
     at = f"{figure(piece.start, units)} to {figure(piece.end, units)}"
     where = f"wall {piece.wall}, at {figure(piece.start, units)}" if piece.part_of else f"wall {piece.wall}, {at}"
     round_opening = tables.framed(trim.member) if trim else False
+    lines = tables.goes_through_openings(trim.member) if trim else False
+    up = "room edge" if lines else "outer edge" if round_opening else "top"
     if piece.side:
         where = f"wall {piece.wall}, {piece.side}"
     elif piece.upright:
-        where = f"wall {piece.wall}, {'right' if turned else 'left'} leg"
+        where = f"wall {piece.wall}, {'right' if turned else 'left'} {'jamb' if lines else 'leg'}"
     elif round_opening:
         where = f"wall {piece.wall}, head"
     uneven = abs(piece.back - piece.face) >= 0.5 and not piece.part_of
     other = f"back {figure(piece.back, units)}, face {figure(piece.face, units)}" if uneven else ""
+    wide = outcome.job.room(piece.room).wall(piece.wall).thickness if lines else None
+    other = other if wide is None else f"ripped to {figure(wide, units)} wide"
     cut_out = setting_out.notches_in(piece.label)
     other = "; ".join(filter(None, (other, *(notch_words(notch, outcome) for notch in cut_out))))
     return PieceRow(
@@ -135,10 +139,10 @@ def _row(
         room=piece.room,
         trim=piece.trim,
         where=where,
-        lies="outer edge" if round_opening else "top",
+        lies=up,
         left=right if turned else left,
         right=left if turned else right,
-        drawing=bar(piece, trim, up="outer edge" if round_opening else "top", turned=turned, cut_out=cut_out),
+        drawing=bar(piece, trim, up=up, turned=turned, cut_out=cut_out),
         length=figure(piece.overall, units),
         other=other,
         board=boards.get(piece.label, "no board: see the boards"),

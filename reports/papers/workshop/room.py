@@ -179,15 +179,14 @@ def _size(line: Fixing, units: Units) -> str:
 def _round_opening(line: Fixing, units: Units) -> str:
     """The fixings of a piece round an opening: a leg's by their number, a head's by their stations."""
     if line.upright:
+        which = "jamb" if tables.goes_through_openings(line.member) else "leg"
         heights = sorted({round(point.height) for point in line.points if point.height is not None})
         up = (
             f", {line.rows} rows, up from the floor at {' '.join(figure(at, units) for at in heights)}"
             if heights
             else ""
         )
-        return (
-            f"{line.trim.capitalize()}, leg at {figure(line.start, units)}: {line.count} of {_size(line, units)}{up}."
-        )
+        return f"{line.trim.capitalize()}, {which} at {figure(line.start, units)}: {line.count} of {_size(line, units)}{up}."
     stations = " ".join(figure(station, units) for station in sorted({round(point.station) for point in line.points}))
     return f"{line.trim.capitalize()}, head: {_size(line, units)} at {stations}."
 
