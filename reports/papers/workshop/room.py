@@ -186,7 +186,8 @@ def _round_opening(line: Fixing, units: Units) -> str:
             if heights
             else ""
         )
-        return f"{line.trim.capitalize()}, {which} at {figure(line.start, units)}: {line.count} of {_size(line, units)}{up}."
+        leg = f"{line.trim.capitalize()}, {which} at {figure(line.start, units)}"
+        return f"{leg}: {line.count} of {_size(line, units)}{up}."
     stations = " ".join(figure(station, units) for station in sorted({round(point.station) for point in line.points}))
     return f"{line.trim.capitalize()}, head: {_size(line, units)} at {stations}."
 
