@@ -66,7 +66,8 @@ def lining(
     )
     yield from _runs(job, trim, room, wall, lined, stays)
     yield from _board(job, trim, wall, lined, where)
-    yield _bare_opening(job, trim, wall, lined, where)
+    if not stays:
+        yield _bare_opening(job, trim, wall, lined, where)
 
 
 def _runs(job: Job, trim: Trim, room: Room, wall: Wall, lined: _Lined, stays: tuple[str, ...]) -> Iterator[Run]:

@@ -179,6 +179,20 @@ def test_architrave_in_a_protected_building_is_screwed(fix, trim, brick) -> None
     assert fix(brick, trim(member="architrave"), building=listed, runs=(leg,)).line.kind == "screw"
 
 
+@pytest.mark.parametrize(("wide", "rows"), [(99.0, 1), (101.0, 2)])
+def test_a_jamb_is_fixed_through_its_packing_in_pairs_where_it_is_wide(fix, trim, brick, wide, rows) -> None:
+    """Common practice, no source: near head and foot, at most 600 apart; the head hangs on the jambs. The screw passes
+    28 of lining, sunk 2, and 20 of packing at the most."""
+    jamb = replace(run(1000.0, 1028.0, underside=0.0, top=2060.0, upright=True), member="lining")
+    head = replace(run(1014.0, 1880.0, underside=2032.0, top=2060.0), member="lining")
+    told = fix(brick, trim(member="lining", section=Section(wide, 28.0)), runs=(jamb, head))
+    line = told.line
+    assert [point.height for point in line.points[::rows]] == [100, 600, 1030, 1460, 1960]
+    assert (line.rows, line.count, line.through) == (rows, 5 * rows, 28 - 2 + 20)
+    assert line.into == "brick behind the plaster at the side of the opening"
+    assert len(told.lines) == 1
+
+
 @pytest.mark.parametrize(
     ("timber", "height", "rows"),
     [("european-redwood", 95.0, 1), ("european-redwood", 150.0, 1), ("european-redwood", 151.0, 2), ("mdf", 220.0, 2)],

@@ -41,6 +41,7 @@ def test_a_lining_reckoned_by_hand(set_out, wall, lining) -> None:
     says = found.finding("lining-opening").says
     assert "914 mm by 2073 mm" in says and "to 131 mm" in says and "right jamb is 3 mm the longer" in says
     assert f"{hypot(838, 2032):.0f} mm" in says
+    assert "838 + 2 x (28 + 10) = 914;" in found.finding("lining-opening").grounds.worked
 
 
 @given(
