@@ -9,6 +9,7 @@ import signal
 import sys
 import threading
 from collections.abc import Iterable, Iterator
+from functools import cache
 from hashlib import blake2b
 from importlib import import_module
 from pathlib import Path
@@ -128,6 +129,12 @@ def state_folder() -> Path | None:
     except (OSError, RuntimeError):
         return None
     return folder if os.access(folder, os.W_OK) else None
+
+
+@cache
+def shipped(path: Path) -> bytes:
+    """A data file that ships with us, read once in a process: its digest is of what is reckoned with."""
+    return path.read_bytes()
 
 
 def read_made(source: Path, ending: str, *made_of: bytes) -> bytes | None:

@@ -28,7 +28,7 @@ from functools import cache, cached_property
 from typing import Any
 
 from listel.core.contract.findings import Source
-from listel.core.files import beside, keep_made, read_made
+from listel.core.files import beside, keep_made, read_made, shipped
 from listel.core.quick import dataclass
 
 
@@ -123,7 +123,7 @@ def data_beside(package: str, name: str) -> Any:
     Parsing YAML is slow, so the data is kept beside the file as JSON.
     """
     path = beside(package, f"{name}.yaml")
-    text = path.read_bytes()
+    text = shipped(path)
     made = read_made(path, "json", text)
     if made is not None:
         return json.loads(made)

@@ -29,6 +29,7 @@ from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Section, Stage, Step, Words
 from listel.core.contract.tables import Table
+from listel.core.files import shipped
 from listel.core.host.limits import time_limit, told_error
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job
@@ -371,5 +372,5 @@ def _tables_digest(module: object, outside: bool) -> str:
     paths = sorted(path for kind in kinds for path in here.parent.glob(kind)) if here.name == "__init__.py" else [here]
     digest = hashlib.sha256()
     for path in paths:
-        digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
+        digest.update(path.name.encode() + b"\0" + (path.read_bytes() if outside else shipped(path)) + b"\0")
     return digest.hexdigest()

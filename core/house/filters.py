@@ -37,6 +37,7 @@ _AMERICAN = {"kg/m3": (0.062428, "lb/ft3"), "kg": (1 / 0.45359237, "lb"), "m2": 
              "N/m": (0.0685218, "lbf/ft"), "N": (0.224809, "lbf")}  # fmt: skip
 """What a text in SI units is multiplied by, and the unit it then has. Source: NIST Special Publication 811, Guide for
 the Use of the International System of Units, 2008, appendix B (published, cited from memory)."""
+_DIGIT = re.compile(r"\d")
 _SPANS = re.compile(rf"(?<![\w.]){_NUMBER} to {_NUMBER} (mm|kg/m3|kg|m2|ml|litre|N/mm2|N/m|N|C)\b(?!/)")
 _ONE = re.compile(rf"(?<![\w.]){_NUMBER} (mm|m|kg/m3|kg|m2|ml|litre|N/mm2|N/m|N|C)\b(?!/)")
 _METRES = re.compile(r"(?<![\w.])(\d+) m\b(?!/)")
@@ -50,7 +51,7 @@ def in_units(text: str, units: Units) -> str:
     >>> in_units("pack a gap of 2 to 6 mm, hang no more than 15 kg", "inches")
     'pack a gap of 1/16" to 1/4", hang no more than 33 lb'
     """
-    if units == "mm":
+    if units == "mm" or not _DIGIT.search(text):
         return text
     text = _PER_M.sub(lambda m: f"{float(m[1]) * 0.012:.3f} in per ft", text)
     text = _STEP.sub(lambda m: f"{float(m[1]) * 1.8:.0f} F {m[2]}", text)
