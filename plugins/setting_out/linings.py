@@ -189,7 +189,8 @@ def _bare_opening(job: Job, trim: Trim, wall: Wall, lined: _Lined, where: Where)
     room, shown, sources = allowed("lining-room")
     wide, high = clear + 2 * (lined.thick + room), lined.height + max(lined.drops) + lined.thick + room
     across = hypot(clear, lined.height)
-    ripped = "" if wall.thickness is None else f" Rip its boards to {show(wall.thickness)}."
+    wide_enough = wall.thickness is not None and (trim.section.height or wall.thickness) >= wall.thickness
+    ripped = f" Rip its boards to {show(wall.thickness)}." if wide_enough and wall.thickness is not None else ""
     longer = ""
     if abs(lined.drops[0] - lined.drops[1]) >= SAME_WIDTH:
         side = "left" if lined.drops[0] > lined.drops[1] else "right"

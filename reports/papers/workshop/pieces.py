@@ -131,7 +131,7 @@ def _row(
     uneven = abs(piece.back - piece.face) >= 0.5 and not piece.part_of
     other = f"back {figure(piece.back, units)}, face {figure(piece.face, units)}" if uneven else ""
     wide = outcome.job.room(piece.room).wall(piece.wall).thickness if lines else None
-    other = other if wide is None else f"ripped to {figure(wide, units)} wide"
+    other = other if wide is None else f"{figure(wide, units)} wide"
     cut_out = setting_out.notches_in(piece.label)
     other = "; ".join(filter(None, (other, *(notch_words(notch, outcome) for notch in cut_out))))
     return PieceRow(

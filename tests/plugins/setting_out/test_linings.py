@@ -75,3 +75,9 @@ def test_a_window_and_a_fireplace_take_no_lining(set_out, wall, lining) -> None:
     for kind in ("window", "fireplace"):
         found = set_out(hall(wall, Opening(kind, 1000, 838, 1200, 800 if kind == "window" else None)), lining)
         assert not found.out.runs and not any("lining" in rule for rule in found.rules())
+
+
+@pytest.mark.parametrize(("board", "ripped"), [(131, True), (130.9, False)])
+def test_a_board_that_is_too_narrow_is_not_ripped(set_out, wall, trim, board, ripped) -> None:
+    says = set_out(hall(wall, thickness=131), trim("lining", board, 28, top=None)).finding("lining-opening").says
+    assert ("Rip its boards" in says) is ripped
