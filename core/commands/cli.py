@@ -151,7 +151,9 @@ def _parser(words: list[str]) -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
     for name in [called] if words[:1] == [called] else COMMANDS:
         module, says = COMMANDS[name]
-        command = commands.add_parser(name, help=says, description=says[0].upper() + says[1:] + ".")
+        command = commands.add_parser(
+            name, help=says, add_help=name == called, description=f"{says[0].upper()}{says[1:]}."
+        )
         if name == called:
             loaded = import_module(module)
             loaded.add_arguments(command)
