@@ -9,24 +9,22 @@ import numpy as np
 
 from listel.plugins.cutting.demands import Grid, Sacks
 from listel.plugins.cutting.free_linear import FreeLinear, Worths
-from listel.plugins.cutting.problem import Pattern
-from listel.plugins.cutting.ways import Path, Runs
+from listel.plugins.cutting.ways import Path, Plan, Runs
 
 ROUNDS = 15
+NEAR = 0.02
+"""How far the unevenness may stand over the least that the columns known allow, as a share of it."""
 UNMADE = 1e6
 """What a run left unmade costs, in mm of unevenness."""
 
 
-def evened(
-    runs: Runs, bought: Counter[int], plans: Sequence[tuple[Sequence[Path], tuple[Pattern, ...]]]
-) -> list[Path] | None:
-    """The ways, with no more than these boards; None where none were found. ``plans``: those known."""
+def evened(runs: Runs, bought: Counter[int], plans: Sequence[Plan]) -> Plan | None:
+    """The plan, with no more than these boards; None where none was found. ``plans``: those known."""
     linear = _Even(runs, bought)
-    for paths, patterns in plans:
-        linear.add_plan(paths, patterns)
+    for plan in plans:
+        linear.add_plan(plan)
     linear.grow(ROUNDS)
-    found = linear.whole()
-    return found[1] if found is not None and found[0] < UNMADE else None
+    return linear.whole()
 
 
 class _Even(FreeLinear):
@@ -35,6 +33,7 @@ class _Even(FreeLinear):
     def __init__(self, runs: Runs, bought: Counter[int]) -> None:
         super().__init__(runs, [Grid(ways) for ways in runs.ways], Sacks(runs), bought)
         self.caps[:] = UNMADE
+        self.near = NEAR
         self.adds = [
             np.array([[ways.unevenness(at, number) for at in range(ways.end + 1)] for number in range(ways.joints)])
             for ways in runs.ways

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from random import Random
 
-from listel.plugins.cutting.ways import Path, Runs
+from listel.plugins.cutting.ways import Plan, Runs
 
 TRIES = 30
 """How often one set of boards is tried."""
@@ -22,8 +22,8 @@ class Lots:
         self.left = steps
 
 
-def fitted(runs: Runs, boards: Sequence[int], lots: Lots) -> list[Path] | None:
-    """A way for each run such that all pieces go into these new boards and the rack; None where none was found.
+def fitted(runs: Runs, boards: Sequence[int], lots: Lots) -> Plan | None:
+    """A plan of just these new boards and the rack; None where none was found.
 
     ``boards``: numbers of stretches, each as often as it is bought.
     """
@@ -53,20 +53,23 @@ class _Filling:
         self.state = [(0, ways.end, ways.joints) for ways in runs.ways]
         self.cuts: list[set[int]] = [{0, ways.end} for ways in runs.ways]
         self.waiting = set(range(len(runs.ways)))
+        self.boards: list[tuple[int, list[int]]] = []
+        self.options = [self._options(run) for run in range(len(runs.ways))]
 
-    def run(self, order: Sequence[int], spare: int) -> list[Path] | None:
+    def run(self, order: Sequence[int], spare: int) -> Plan | None:
         for number in order:
             if not self.waiting:
                 break
             stretch = self.runs.stretches[number]
             room = stretch.room + self.runs.kerf
+            self.boards.append((number, []))
             over = self._fill(room, spare)
             if over is None:
                 if not stretch.rack or spare < room:
                     return None
                 over = room
             spare -= over
-        return None if self.waiting else [tuple(sorted(cut)) for cut in self.cuts]
+        return None if self.waiting else self.runs.plan([tuple(sorted(cut)) for cut in self.cuts], self.boards)
 
     def _options(self, run: int) -> list[tuple[int, int, int]]:
         """Pieces that could be cut off either end of a run's rest: what each takes, from where, to where."""
@@ -88,10 +91,10 @@ class _Filling:
     def _fill(self, room: int, spare: int) -> int | None:
         """Fill one board so that no more than ``spare`` is left over; what is left over, or None."""
         draw = self.lots.draw
-        options = {run: self._options(run) for run in sorted(self.waiting)}
-        closed = [run for run in options if not self.state[run][2] and options[run][0][0] <= room]
+        options, waiting = self.options, sorted(self.waiting)
+        closed = [run for run in waiting if not self.state[run][2] and options[run][0][0] <= room]
         closed.sort(key=lambda run: -options[run][0][0])
-        still_open = [run for run in options if self.state[run][2]]
+        still_open = [run for run in waiting if self.state[run][2]]
         draw.shuffle(still_open)
         order = [*closed, *still_open]
         if draw.random() < 0.15:
@@ -124,6 +127,7 @@ class _Filling:
                 continue
             take, i, m = draw.choice(can)
             left -= take
+            self.boards[-1][1].append(take)
             self._take(run, i, m)
             if not left:
                 break
@@ -136,3 +140,4 @@ class _Filling:
             return
         self.cuts[run].add(m if i == start else i)
         self.state[run] = (m, end, joints - 1) if i == start else (start, i, joints - 1)
+        self.options[run] = self._options(run)

@@ -1,16 +1,17 @@
 """Joints and boards chosen together: the fewest joints, then the least cost, then joints as even as the cost allows.
 
-In order, until cost and bound meet: even joints; the cheapest numbers of boards that hold the length, filled by lot;
-without more ado no solver is loaded. Then the linear programme over patterns and ways, fillings by what it knows, a
-whole-number programme over its columns, runs settled a few at a time, and numbers of boards settled one after another:
+In order, until cost and bound meet: even joints by the everyday rules; the cheapest numbers of boards that hold the
+length, filled by lot; without more ado no solver is loaded. Then the linear programme over patterns and ways, until
+nothing betters it, for its bound mostly is the cost; a whole-number programme over its columns; fillings by what it
+knows, runs settled a few at a time, even joints cut as well as may be, and numbers of boards settled one after another:
 those that would not do in the linear programme are a demand on all numbers, those that would do are tried. The claim is
-only this: no plan with this few joints at these stations costs less.
+only this: no plan with this few joints at these stations costs less. Whatever finds the joints finds the plan as well,
+and that is the plan that is cut.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
 from contextlib import suppress
 from itertools import islice, product
 from math import prod
@@ -19,15 +20,15 @@ from typing import TYPE_CHECKING
 from listel.core.quick import dataclass
 from listel.plugins.cutting.bounds import cheapest_boards, purchase_bound
 from listel.plugins.cutting.filling import Lots, fitted
-from listel.plugins.cutting.problem import Proof, rounded_up
-from listel.plugins.cutting.search import NOBODY, OBJECTIVES, Watch, cheapest
-from listel.plugins.cutting.ways import Path, Runs
+from listel.plugins.cutting.problem import Problem, Proof, Solution, rounded_up
+from listel.plugins.cutting.search import NOBODY, OBJECTIVES, Watch, cheapest, solution_of
+from listel.plugins.cutting.ways import Path, Plan, Runs
 
 if TYPE_CHECKING:
     from listel.plugins.cutting.free_linear import FreeLinear
 
 SEED = 1
-STEPS = 400_000
+STEPS = 200_000
 """Steps of filling by lot, each time."""
 PLACINGS = 60
 """Placings of all joints, where each is looked at by itself."""
@@ -35,36 +36,51 @@ FEW, MORE, MANY = 6, 12, 40
 """Numbers of boards looked at: before the linear programme, after it, and one after another."""
 ASKS, PROGRAMMES, RUNS = 30, 8, 20
 """Numbers asked about, and those whose pieces a whole-number programme places, for so many runs; for more, fewer."""
-SETTLING_ROUNDS, ASKING_ROUNDS, EVENING_ROUNDS = 8, 25, 25
+SETTLING_ROUNDS, ASKING_ROUNDS = 8, 25
 
 
 @dataclass(frozen=True)
 class Chosen:
-    """A way for each run, what the plan costs, and a bound on every plan with this few joints at these stations.
-    ``made``: whether the boards make it all with even joints; where not, no other joints are sought."""
+    """A way for each run, the problem that they make, and its plan: the bound is on every plan with this few joints at
+    these stations. ``made``: whether the boards make it all with even joints; where not, no other joints are sought."""
 
     paths: tuple[Path, ...]
-    cost: int
-    bound: int
-    made: bool = True
+    problem: Problem
+    solution: Solution
+    made: bool
+
+    @property
+    def cost(self) -> int:
+        """What the plan costs."""
+        return self.solution.proofs[0].value
+
+    @property
+    def bound(self) -> int:
+        """No plan with this few joints at these stations costs less."""
+        return self.solution.proofs[0].bound or 0
 
 
 def choose(runs: Runs, watch: Watch = NOBODY) -> Chosen:
-    """The ways chosen for all runs; stopped by a person who ``watch``es, the best so far."""
+    """The plan chosen for all runs; stopped by a person who ``watch``es, the best so far."""
     return _Choice(runs, watch).run()
 
 
 class _Choice:
     def __init__(self, runs: Runs, watch: Watch) -> None:
         self.runs, self.watch = runs, watch
-        self.even = [ways.even() for ways in runs.ways]
+        self.even = tuple(ways.even() for ways in runs.ways)
         self.lots = Lots(SEED, STEPS)
-        self.paths = self.even
-        first = cheapest(runs.cut(self.even), watch)
+        self.plans: list[Plan] = []
+        self._start(solver=False)
+        if not self.made:
+            self._start(solver=True)
+        self.bound = min(self.cost, cheapest_boards(runs.stretches, runs.kerf, runs.need)) if self.made else 0
+
+    def _start(self, *, solver: bool) -> None:
+        first = cheapest(self.runs.cut(self.even), self.watch, solver=solver)
         self.cost = first.proofs[0].value
         self.plans = [(self.even, first.patterns)]
-        self.made = all(number < len(runs.stretches) for number, _ in first.patterns)
-        self.bound = min(self.cost, cheapest_boards(runs.stretches, runs.kerf, runs.need)) if self.made else 0
+        self.made = all(number < len(self.runs.stretches) for number, _ in first.patterns)
 
     @property
     def grain(self) -> int:
@@ -73,14 +89,14 @@ class _Choice:
 
     def run(self) -> Chosen:
         """Better until cost and bound meet; then even."""
-        if not self.made:
-            return Chosen(tuple(self.even), self.cost, 0, made=False)
         try:
-            if not self.watch.stopped:
+            if self.made and not self.watch.stopped:
                 self._improve()
         except KeyboardInterrupt:
             self.watch.stop()
-        return Chosen(tuple(self.paths), self.cost, self.bound)
+        paths, patterns = self.plans[-1]
+        problem = self.runs.cut(paths)
+        return Chosen(paths, problem, solution_of(problem, patterns, self.bound), self.made)
 
     def _improve(self) -> None:
         if any(ways.joints for ways in self.runs.ways) and self.cost > self.bound:
@@ -91,21 +107,30 @@ class _Choice:
 
                 with suppress(TooManyError):
                     self._search()
-        if self.paths is not self.even:
+        if self.plans[-1][0] != self.even:
             self._even_out()
 
     def _tell(self) -> None:
         if self.watch.progress is not None:
             self.watch.progress(OBJECTIVES[0], self.cost, self.bound)
 
-    def _better(self, paths: Sequence[Path]) -> Proof:
-        """Take ways whose plan costs less; what is proven of their cost."""
+    def _take(self, plan: Plan | None) -> bool:
+        """Take a plan that costs less; whether there is a plan at all."""
         self._tell()
-        plan = cheapest(self.runs.cut(paths))
-        if plan.proofs[0].value < self.cost:
-            self.cost, self.paths = plan.proofs[0].value, list(paths)
-            self.plans.append((self.paths, plan.patterns))
-        return plan.proofs[0]
+        if plan is not None and (cost := self._cost(plan)) < self.cost:
+            self.cost = cost
+            self.plans.append(plan)
+        return plan is not None
+
+    def _cost(self, plan: Plan) -> int:
+        paths, patterns = plan
+        return self.runs.cut(paths).total(patterns)[0]
+
+    def _cut(self, paths: tuple[Path, ...]) -> Proof:
+        """Take the best plan with these ways; what is proven of its cost."""
+        found = cheapest(self.runs.cut(paths))
+        self._take((paths, found.patterns))
+        return found.proofs[0]
 
     def _try_all(self) -> bool:
         """Where there are few placings of the joints, look at each; whether there were few."""
@@ -116,8 +141,7 @@ class _Choice:
         for paths in product(*ways):
             low = purchase_bound(self.runs.cut(paths))
             if low < self.cost:
-                proof = self._better(paths)
-                low = proof.bound or 0
+                low = self._cut(paths).bound or 0
             bounds.append(low)
         self.bound = max(self.bound, min(self.cost, *bounds))
         return True
@@ -129,9 +153,7 @@ class _Choice:
             count = -(-max(0, self.runs.need - rack) // (stretch.room + self.runs.kerf))
             within = stretch.limit is None and not stretch.rack and count * stretch.price < self.cost
             if within and count * stretch.price <= self.bound:
-                found = fitted(self.runs, [number] * count, self.lots)
-                if found is not None:
-                    self._better(found)
+                self._take(fitted(self.runs, [number] * count, self.lots))
 
     def _search(self) -> None:
         from listel.plugins.cutting.demands import Grid, Sacks, demands
@@ -144,21 +166,22 @@ class _Choice:
         if self.cost <= self.bound:
             return
         linear = FreeLinear(self.runs, self.grids, self.sacks)
-        for paths, patterns in self.plans:
-            linear.add_plan(paths, patterns)
+        for plan in self.plans:
+            linear.add_plan(plan)
         _, low = linear.grow()
         self.asked += linear.asked
         self.bound = max(self.bound, min(self.cost, rounded_up(low, self.grain)))
         self._prove()
-        self._fill(MORE)
-        if self.cost > self.bound:
-            found = linear.whole(float(self.bound))
-            if found is not None:
-                self._better(found[1])
-        if self.cost > self.bound:
-            self._settle_runs(linear)
-        if self.cost > self.bound:
-            self._settle_numbers(linear)
+        steps = (
+            lambda: self._take(linear.whole(float(self.bound))),
+            lambda: self._fill(MORE),
+            lambda: self._settle_runs(linear),
+            lambda: self._cut(self.even),
+            lambda: self._settle_numbers(linear),
+        )
+        for step in steps:
+            if self.cost > self.bound:
+                step()
 
     def _prove(self) -> None:
         """The bound by all demands known, as far as they are looked at."""
@@ -178,9 +201,7 @@ class _Choice:
             return
         with suppress(TooManyError):
             for _, bought in cheapest_numbers(self.runs, self.asked, self.cost - self.grain, many):
-                found = fitted(self.runs, bought, self.lots)
-                if found is not None:
-                    self._better(found)
+                if self._take(fitted(self.runs, bought, self.lots)):
                     break
 
     def _settle_runs(self, linear: FreeLinear) -> None:
@@ -193,7 +214,7 @@ class _Choice:
             if len(waiting) == before or rounded_up(low, self.grain) >= self.cost:
                 break
         if not waiting:
-            self._better([linear.settled.get(run, (0, ways.end)) for run, ways in enumerate(self.runs.ways)])
+            self._cut(tuple(linear.settled.get(run, (0, ways.end)) for run, ways in enumerate(self.runs.ways)))
         linear.settled.clear()
 
     def _settle_numbers(self, linear: FreeLinear) -> None:
@@ -224,13 +245,9 @@ class _Choice:
                 continue
             passed.add(bought)
             self.lots.left = STEPS
-            found = fitted(self.runs, bought, self.lots)
-            if found is None and programmes:
+            if not self._take(fitted(self.runs, bought, self.lots)) and programmes:
                 programmes -= 1
-                whole = asks.whole(0.5)
-                found = whole[1] if whole is not None and whole[0] < 0.5 else None
-            if found is not None:
-                self._better(found)
+                self._take(asks.whole(0.5))
             if self.cost > cost:
                 undecided = min(undecided, cost)
 
@@ -240,8 +257,7 @@ class _Choice:
             from listel.plugins.cutting.evenness import evened
         except ImportError:
             return
-        plan = cheapest(self.runs.cut(self.paths))
-        bought = Counter(n for n, _ in plan.patterns if not self.runs.stretches[n].rack)
-        paths = evened(self.runs, bought, [*self.plans, (self.paths, plan.patterns)])
-        if paths is not None and cheapest(self.runs.cut(paths)).proofs[0].value <= self.cost:
-            self.paths = paths
+        bought = Counter(n for n, _ in self.plans[-1][1] if not self.runs.stretches[n].rack)
+        plan = evened(self.runs, bought, self.plans)
+        if plan is not None and self._cost(plan) <= self.cost:
+            self.plans.append(plan)

@@ -2,7 +2,8 @@
 
 A chain of free steps lets a longer slot serve a shorter piece, so that worths never fall as pieces grow; takes that no
 column has yet are worth what lies between their neighbours. Each round fills the sacks once and finds the cheapest way
-of every run, at worths half way to those that have proven most (dual smoothing) and at those of the programme itself.
+of every run, at worths half way to those that have proven most (dual smoothing); where that brings nothing new, at
+those of the programme itself.
 """
 
 from __future__ import annotations
@@ -21,14 +22,15 @@ from listel.core.quick import dataclass
 from listel.plugins.cutting.demands import Demand, Grid, Sacks
 from listel.plugins.cutting.master import quiet_solver
 from listel.plugins.cutting.patterns import Floats
-from listel.plugins.cutting.problem import Pattern, rounded_up
-from listel.plugins.cutting.ways import Path, Runs
+from listel.plugins.cutting.problem import rounded_up
+from listel.plugins.cutting.ways import Path, Plan, Runs
 
 Key = Hashable
 """What names a column or a row of the programme from one solution to the next."""
 Cuts = tuple[int, tuple[tuple[int, int], ...]]
 """A stretch by its number, and what its pieces take: (take, how many)."""
-ROUNDS = 30
+ROUNDS, EACH = 150, 4
+"""Rounds, at most, and patterns of each stretch that one brings."""
 NODES, RUNS = 300, 20
 """Nodes of a whole-number programme for so many runs; for more, fewer."""
 SOME = 1e-6
@@ -75,6 +77,7 @@ class FreeLinear:
         self.paths: dict[tuple[int, Path], None] = {}
         self.caps = np.array([sum(ways.takes(ways.even())) for ways in runs.ways], float)
         self.asked: list[Demand] = []
+        self.near = 0.0
         self.ended: tuple[list[int], dict[Key, Any], dict[Key, Any]] | None = None
 
     def add(self, patterns: Iterable[Cuts], paths: Iterable[tuple[int, Path]]) -> bool:
@@ -84,8 +87,9 @@ class FreeLinear:
         self.paths |= dict.fromkeys(paths)
         return len(self.patterns) + len(self.paths) > before
 
-    def add_plan(self, paths: Sequence[Path], patterns: Iterable[Pattern]) -> None:
+    def add_plan(self, plan: Plan) -> None:
         """Add a plan with settled joints."""
+        paths, patterns = plan
         problem = self.runs.cut(paths)
         self.add(
             [
@@ -193,7 +197,7 @@ class FreeLinear:
         if [*basis.col_status, *basis.row_status].count(status.kBasic) == len(rows):
             highs.setBasis(basis)
 
-    def round(self, worths: Worths, each: int) -> tuple[float, bool]:
+    def round(self, worths: Worths) -> tuple[float, bool]:
         """The bound at these worths, and whether they ask for columns that are not there yet."""
         parts = self.sacks.parts(worths(self.sacks.sizes))
         took = np.zeros((len(parts), self.sacks.full + 1), bool)
@@ -202,7 +206,7 @@ class FreeLinear:
         ways = [self._way(run, worths) for run in range(len(self.grids))]
         patterns: list[Cuts] = []
         for number, room in enumerate(self.sacks.rooms.tolist()):
-            first = np.argsort(-earned[: room + 1], kind="stable")[:each].tolist()
+            first = np.argpartition(-earned[: room + 1], min(EACH, room))[:EACH].tolist()
             patterns += [(number, self._walk(took, parts, used)) for used in first if earned[used] > 0]
         added = self.add(patterns, ((run, path) for run, (_, path) in enumerate(ways)))
         return self._bound(holds, np.array([worth for worth, _ in ways])), added
@@ -246,15 +250,12 @@ class FreeLinear:
             solved = self.solve()
             if self.stand_in and solved.value < SOME:
                 break
-            added = False
-            asked = [(solved.worths, 4)]
-            if centre is not None:
-                asked = [(centre.mixed(solved.worths), 4), (solved.worths, 2)]
-            for worths, each in asked:
-                bound, new = self.round(worths, each)
-                added |= new
+            for worths in (solved.worths if centre is None else centre.mixed(solved.worths), solved.worths):
+                bound, added = self.round(worths)
                 if bound > best or centre is None:
                     best, centre = bound, worths
+                if added:
+                    break
             reached = best if self.stand_in else rounded_up(best, grain)
             if not added or reached >= min(solved.value - SOME, enough):
                 break
@@ -272,14 +273,13 @@ class FreeLinear:
             self.settled[run] = most[run][1]
             waiting.remove(run)
 
-    def whole(self, target: float = -inf) -> tuple[float, list[Path]] | None:
-        """The best plan in whole numbers from the columns so far: its value, and the ways; None where none was found
-        or a run is left unmade."""
+    def whole(self, target: float = -inf) -> Plan | None:
+        """The best plan in whole numbers from the columns so far; None where none was found or a run is left unmade."""
         live = self._live()
         model, _ = self._model(live, whole=True)
         highs = quiet_solver()
         highs.setOptionValue("mip_max_nodes", NODES * RUNS // max(RUNS, len(self.grids)))
-        highs.setOptionValue("mip_rel_gap", 0.0)
+        highs.setOptionValue("mip_rel_gap", self.near)
         highs.setOptionValue("mip_abs_gap", 0.5 if self.stand_in else 0.999 * self.runs.problem.grain)
         if target > -inf:
             highs.setOptionValue("objective_target", target)
@@ -287,8 +287,10 @@ class FreeLinear:
         highs.run()
         if highs.getInfo().primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
             return None
-        counts = np.rint(np.array(highs.getSolution().col_value))[len(self.patterns) : len(self.patterns) + len(live)]
-        chosen = {run: path for (run, path), count in zip(live, counts.tolist(), strict=True) if count}
-        if len(chosen) < len(self.grids):
+        counts = np.rint(np.array(highs.getSolution().col_value)).astype(int).tolist()
+        ways = dict(way for way, count in zip(live, counts[len(self.patterns) :], strict=False) if count)
+        if len(ways) < len(self.grids):
             return None
-        return highs.getInfo().objective_function_value, [chosen[run] for run in range(len(self.grids))]
+        bought = [cuts for cuts, count in zip(self.patterns, counts, strict=False) for _ in range(count)]
+        boards = [(number, [take for take, many in cuts for _ in range(many)]) for number, cuts in bought]
+        return self.runs.plan([ways[run] for run in range(len(self.grids))], boards)

@@ -10,7 +10,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
 from listel.plugins.cutting.demand import parts, widest_kerf
 from listel.plugins.cutting.free import Chosen, choose
-from listel.plugins.cutting.problem import GRID, Problem, Stretch, steps_down, steps_up
+from listel.plugins.cutting.problem import GRID, Problem, Solution, Stretch, steps_down, steps_up
 from listel.plugins.cutting.results import Joints, TrimJoints
 from listel.plugins.cutting.search import WATCH
 from listel.plugins.cutting.supply import Supply, bench, supply_of
@@ -29,6 +29,7 @@ def examine_joints(job: Job, sheet: Sheet) -> Iterator[object]:
     whole, checks = sheet[WholeRuns], sheet.get(DefectChecks) or DefectChecks()
     saw = bench(job)
     lines: list[TrimJoints] = []
+    plans: list[tuple[Problem, Solution]] = []
     beside: Beside = {}
     for trim in job.trim:
         long = [run for run in whole.long if run.trim == trim.name]
@@ -41,12 +42,13 @@ def examine_joints(job: Job, sheet: Sheet) -> Iterator[object]:
         free = [run for run in long if run.key not in given]
         line = TrimJoints(trim=trim.name)
         if free:
-            line = _jointed(free, pieces, supply, kerf, job.cutting.spare or 0.0, beside)
+            line, chosen = _jointed(free, pieces, supply, (kerf, saw.keep, job.cutting.spare or 0.0), beside)
+            plans += [(chosen.problem, chosen.solution)] if chosen else []
         bound = None if given else line.bound
         lines.append(replace(line, stations=(*line.stations, *given.items()), bound=bound))
         for key, placed in lines[-1].stations:
             beside.setdefault(key[:2], []).extend(placed)
-    yield Joints(tuple(lines))
+    yield Joints(tuple(lines), tuple(plans))
 
 
 def _given(job: Job, run: LongRun) -> tuple[float, ...]:
@@ -59,18 +61,19 @@ def _jointed(
     long: Sequence[LongRun],
     pieces: list[Piece],
     supply: Supply,
-    kerf: float,
-    spare: float,
+    saw: tuple[float, float, float],
     beside: Beside,
-) -> TrimJoints:
-    """The joints of one trim. Those boards that there are few of are counted on first; where they do not make it all,
+) -> tuple[TrimJoints, Chosen | None]:
+    """The joints of one trim, and the plan that they were chosen with. ``saw``: kerf and shortest remnant kept [mm],
+    spare timber [%]. Those boards that there are few of are counted on first; where they do not make it all,
     the joints are for boards that there are enough of. Where no boards are known the joints are even."""
     new = [stretch for stretch in supply.stretches if not stretch.rack]
     known = bool(new)
     if not known:
         new = [Stretch(max(steps_down(run.longest) for run in long), 1)]
         supply = Supply(stretches=tuple(new), sources=(), priced=False, scale=1.0)
-    problem = Problem((1,), (1,), supply.stretches, steps_up(kerf), 1)
+    kerf, keep, spare = saw
+    problem = Problem((1,), (1,), supply.stretches, steps_up(kerf), steps_up(keep))
     most = max(stretch.room for stretch in new)
     found: tuple[tuple[RunKey, tuple[float, ...]], ...] = ()
     for sure in dict.fromkeys((most, max((s.room for s in new if s.limit is None), default=most))):
@@ -79,15 +82,16 @@ def _jointed(
         whole = [Stations(total=part.length) for part in cut if steps_up(part.length) <= sure]
         runs = Runs(_with_spares([*(stations for _, stations in placed), *whole], problem, sure, spare), problem, sure)
         searched = known and 0 < len(runs.ways) <= MOST_RUNS
-        chosen = choose(runs, WATCH.get()) if searched else Chosen(tuple(ways.even() for ways in runs.ways), 0, 0)
+        chosen = choose(runs, WATCH.get()) if searched else None
+        paths = chosen.paths if chosen else [ways.even() for ways in runs.ways]
         found = tuple(
             (run.key, tuple(run.station(at) for at in ways.stations(path)))
-            for (run, _), ways, path in zip(placed, runs.ways, chosen.paths, strict=False)
+            for (run, _), ways, path in zip(placed, runs.ways, paths, strict=False)
         )
-        if chosen.made:
-            bound = chosen.bound / supply.scale if searched and placed and not spare else None
-            return TrimJoints(trim=long[0].trim, stations=found, bound=bound)
-    return TrimJoints(trim=long[0].trim, stations=found)
+        if chosen is None or chosen.made:
+            bound = chosen.bound / supply.scale if chosen and placed and not spare else None
+            return TrimJoints(trim=long[0].trim, stations=found, bound=bound), chosen
+    return TrimJoints(trim=long[0].trim, stations=found), None
 
 
 def _with_spares(runs: list[Stations], problem: Problem, sure: int, spare: float) -> list[Stations]:

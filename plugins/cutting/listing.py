@@ -48,13 +48,14 @@ def cutting_list(
     """Findings, then the cutting list of every trim that has pieces."""
     lines: list[TrimCutting] = []
     saw = bench(job)
+    known = dict(joints.plans)
     trims = [(trim, [piece for piece in pieces if piece.trim == trim.name]) for trim in job.trim]
     for trim, wanted in trims:
         if not wanted:
             continue
         boards_for = [board for board in checks if board.trim == trim.name]
         group = group_of(trim.name, wanted, boards_for, saw, job.cutting.spare)
-        solution = solve(group.problem, watch)
+        solution = solve(group.problem, watch, known.get(group.problem))
         laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
         done = done_of(job.done, trim.name, wanted)
         if done.pieces or done.boards:

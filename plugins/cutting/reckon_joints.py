@@ -11,7 +11,6 @@ from listel.core.contract.reckoning import Option, Reckoner, Reckoning
 from listel.plugins.cutting.free import choose
 from listel.plugins.cutting.problem import Problem, Stretch, steps_down, steps_up
 from listel.plugins.cutting.reckon import counted_length
-from listel.plugins.cutting.search import solve
 from listel.plugins.cutting.ways import Runs, Stations
 
 
@@ -49,7 +48,7 @@ def joints(given: Mapping[str, Any]) -> Reckoning:
     problem = Problem((1,), (1,), stretches, steps_up(given["kerf"]), max(rooms) + 1)
     free = Runs(runs, problem)
     chosen = choose(free)
-    plan = solve(free.cut(chosen.paths)).patterns
+    plan = chosen.solution.patterns
     bought = Counter(lengths[number] for number, _ in plan)
     stations = [ways.stations(path) for ways, path in zip(free.ways, chosen.paths, strict=True)]
     proven = chosen.cost == chosen.bound

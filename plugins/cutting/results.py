@@ -7,6 +7,7 @@ from typing import ClassVar
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 from listel.core.quick import dataclass
+from listel.plugins.cutting.problem import Problem, Solution
 from listel.plugins.defects import BoardCheck
 from listel.plugins.setting_out import Piece
 
@@ -95,9 +96,11 @@ class TrimJoints:
 
 @dataclass(frozen=True)
 class Joints:
-    """Where every long run of the job is jointed."""
+    """Where every long run of the job is jointed; ``plans``: the cutting problems that this makes, each with the plan
+    that came with it."""
 
     lines: tuple[TrimJoints, ...] = ()
+    plans: tuple[tuple[Problem, Solution], ...] = ()
 
     @property
     def stations(self) -> dict[tuple[str, str, str, float], tuple[float, ...]]:

@@ -84,8 +84,8 @@ def shaken(problem: Problem, plan: tuple[Pattern, ...], bound: int) -> tuple[Pat
     return best[1]
 
 
-def solve(problem: Problem, watch: Watch = NOBODY) -> Solution:
-    """The best plan found, with the bound on its cost.
+def solve(problem: Problem, watch: Watch = NOBODY, known: Solution | None = None) -> Solution:
+    """The best plan found, with the bound on its cost, no dearer than the one ``known``.
 
     A group small enough is solved in plain Python, every objective proven. Of a larger one the everyday rules and the
     few numbers of boards that could cost less are tried first, and where they meet a bound on the cost, HiGHS is not
@@ -93,7 +93,7 @@ def solve(problem: Problem, watch: Watch = NOBODY) -> Solution:
     """
     if not problem.pieces:
         return Solution((), (Proof(0, 0), Proof(0, 0), Proof(0, 0)))
-    found = cheapest(problem, watch)
+    found = cheapest(problem, watch, known)
     if found.proofs[1].proven or watch.stopped:
         return found
     patterns = found.patterns
@@ -101,34 +101,39 @@ def solve(problem: Problem, watch: Watch = NOBODY) -> Solution:
         patterns = regrouped(problem, patterns)
     except KeyboardInterrupt:
         watch.stop()
-    return _solution(problem, patterns, found.proofs[0].bound, found.linear, found.stopped)
+    return solution_of(problem, patterns, found.proofs[0].bound, found.linear, found.stopped)
 
 
-def cheapest(problem: Problem, watch: Watch = NOBODY) -> Solution:
-    """The same for the cost alone: what is left on the rack is not bettered where the group is not small."""
+def cheapest(
+    problem: Problem, watch: Watch = NOBODY, known: Solution | None = None, *, solver: bool = True
+) -> Solution:
+    """The same for the cost alone: what is left on the rack is not bettered where the group is not small. Without the
+    ``solver`` as far as the everyday rules and a few tries come."""
     small = None
     try:
         small = None if watch.stopped else solve_small(problem)
     except KeyboardInterrupt:
         watch.stop()
-    return small or search(problem, watch)
+    return small or search(problem, watch, known, solver=solver)
 
 
-def search(problem: Problem, watch: Watch = NOBODY) -> Solution:
+def search(problem: Problem, watch: Watch = NOBODY, known: Solution | None = None, *, solver: bool = True) -> Solution:
     """The same without the programme for small groups."""
     plan, bound = start_plan(problem), problem.area_bound()
+    if known is not None:
+        plan, bound = min(known.patterns, plan, key=problem.total), max(bound, known.proofs[0].bound or 0)
     linear: float | None = None
     try:
         if not watch.stopped:
-            for better in _bettered(problem, plan, bound, watch):
+            for better in _bettered(problem, plan, bound, watch, solver):
                 plan, bound, linear = better
     except KeyboardInterrupt:
         watch.stop()
-    return _solution(problem, plan, bound, linear, watch.stopped and problem.total(plan)[0] > bound)
+    return solution_of(problem, plan, bound, linear, watch.stopped and problem.total(plan)[0] > bound)
 
 
 def _bettered(
-    problem: Problem, plan: tuple[Pattern, ...], bound: int, watch: Watch
+    problem: Problem, plan: tuple[Pattern, ...], bound: int, watch: Watch, solver: bool
 ) -> Iterator[tuple[tuple[Pattern, ...], int, float | None]]:
     """Plan, bound on the cost and linear bound, each time one of them is better, until cost and bound meet."""
     bound = max(bound, purchase_bound(problem))
@@ -138,7 +143,7 @@ def _bettered(
         yield plan, bound, None
         plan = shaken(problem, plan, bound)
         yield plan, bound, None
-    if problem.total(plan)[0] > bound:
+    if solver and problem.total(plan)[0] > bound:
         with suppress(ImportError):
             from listel.plugins.cutting.settle import settle
 
@@ -149,8 +154,13 @@ def _bettered(
                     watch.progress(OBJECTIVES[0], problem.total(step.plan)[0], bound)
 
 
-def _solution(
-    problem: Problem, plan: tuple[Pattern, ...], bound: int | None, linear: float | None, stopped: bool
+def solution_of(
+    problem: Problem,
+    plan: tuple[Pattern, ...],
+    bound: int | None,
+    linear: float | None = None,
+    stopped: bool = False,
 ) -> Solution:
+    """A plan with its proofs, the bound on its cost known."""
     cost, lost, opened = problem.total(plan)
     return Solution(plan, (Proof(cost, min(cost, bound or 0)), Proof(lost), Proof(opened)), linear, stopped)

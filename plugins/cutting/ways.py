@@ -14,12 +14,15 @@ from itertools import pairwise
 from math import ceil, inf
 
 from listel.core.quick import dataclass
-from listel.plugins.cutting.problem import GRID, Problem, Stretch, dearest
+from listel.plugins.cutting.greedy import swapped
+from listel.plugins.cutting.problem import GRID, Pattern, Problem, Stretch, dearest
 
 MOST_JOINTS = 40
 
 Path = tuple[int, ...]
 """A way to joint a run: places in its list of positions, both ends included."""
+Plan = tuple[tuple[Path, ...], tuple[Pattern, ...]]
+"""A way for each run, and its pieces on boards: patterns of the problem that the ways make (``Runs.cut``)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -215,6 +218,20 @@ class Runs:
         if sizes[0] > self.endless:
             stretches = (*stretches, dearest(sizes, stretches, wanted.total()))
         return Problem(sizes, tuple(wanted[size] for size in sizes), stretches, self.kerf, self.problem.keep)
+
+    def plan(self, paths: Sequence[Path], boards: Iterable[tuple[int, Iterable[int]]]) -> Plan | None:
+        """The pieces of these ways on boards, each a stretch and what the pieces on it may take, the longest where most
+        may be taken; None where the boards do not hold them."""
+        problem = self.cut(paths)
+        slots = sorted(((take, board, n) for board, (n, takes) in enumerate(boards) for take in takes), reverse=True)
+        sizes = [size for size, count in enumerate(problem.wanted) for _ in range(count)]
+        cuts: dict[tuple[int, int], Counter[int]] = {}
+        for size, (take, board, n) in zip(sizes, slots, strict=False):
+            if problem.sizes[size] + self.kerf > take:
+                return None
+            cuts.setdefault((n, board), Counter())[size] += 1
+        patterns = [(n, tuple(sorted(counts.items()))) for (n, _), counts in cuts.items()]
+        return (tuple(paths), swapped(problem, patterns)) if len(slots) >= len(sizes) else None
 
     def takes(self) -> Iterator[tuple[int, int]]:
         """Every take that a piece may have, and of how many pieces at most."""
