@@ -8,12 +8,12 @@ from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Said, Sheet
 from listel.core.host.engine import examine
 from listel.core.host.registry import load
-from listel.core.survey.job import Air, Choices, Climate, Job, PlanStep, Reading, Room, Substrate, Trim, Wall
+from listel.core.survey.job import Air, Choices, Climate, Job, Place, PlanStep, Reading, Room, Substrate, Trim, Wall
 from listel.core.survey.reading import job_from_text
 from listel.plugins.bonding import Bond, Bonding, Fill
 from listel.plugins.sequence import Sequence
 from listel.plugins.sequence.held import barred
-from listel.plugins.sequence.times import slowing, wait_after, wait_for
+from listel.plugins.sequence.times import size, slowing, wait_after, wait_for
 
 PINE = Trim("rail", "dado-rail", timber="european-redwood", finish="paint")
 
@@ -205,3 +205,16 @@ def test_a_bare_job_has_no_steps_and_nothing_fails() -> None:
     outcome = examine(Job("nothing", rooms=(Room("R"),), plan=(PlanStep("fix it"),)), load([]))
     assert outcome.sheet[Sequence].steps == ()
     assert [line.steps for line in outcome.sheet[Sequence].audit.not_needed] == [("fix",)]
+
+
+def test_where_nothing_was_set_out_a_job_is_as_big_as_its_walls() -> None:
+    """Our own setting: a fixing every 400 mm."""
+    trim = Trim("rail", "dado-rail", (Place("R"),), timber="european-redwood", finish="paint")
+    whole = Job("a job", rooms=(wall("gypsum-on-brick", 13),), trim=(trim,))
+    assert size(whole, Sheet()) == {
+        "per_old_metre": 0,
+        "per_metre": 3,
+        "per_piece": 1,
+        "per_corner": 1,
+        "per_fixing": pytest.approx(7.5),
+    }
