@@ -7,7 +7,7 @@ from math import atan, cos, degrees, hypot, radians, sin, sqrt
 
 import pytest
 
-from listel.core.survey.job import ProfileElement
+from listel.core.survey.job import ProfileElement, Section, Trim
 from listel.plugins.setting_out.angles import unequal_mitre
 from listel.plugins.setting_out.compound import (
     edge_difference,
@@ -18,6 +18,7 @@ from listel.plugins.setting_out.compound import (
     sprung_cut,
 )
 from listel.plugins.setting_out.curve import bending_stress, bow_radius, even_offsets, fixing_forces
+from listel.plugins.setting_out.ends import square_into
 from listel.plugins.setting_out.frames import frame_end
 from listel.plugins.setting_out.profile import element_path
 from listel.plugins.site import compass_rule, pitch_of
@@ -220,3 +221,20 @@ def test_corners_of_a_raked_panel_frame() -> None:
     assert frame_end("foot-left", 39.560).saw_reading == pytest.approx(64.780, abs=0.001)
     assert frame_end("foot-right", 39.560).saw_reading == pytest.approx(25.220, abs=0.001)
     assert frame_end("head-left", -39.560).saw_reading == pytest.approx(64.780, abs=0.001)
+
+
+def test_what_can_be_cut_as_a_sprung_moulding() -> None:
+    """Plane geometry: a back between the wall and the ceiling, at a corner that is none at 180 degrees."""
+    assert sprung_cut(90, 90) == pytest.approx((45, 0))
+    assert sprung_cut(0, 90) == pytest.approx((0, 45))
+    assert sprung_cut(45, 179)[0] < 1
+    for spring, corner in ((91, 90), (-1, 90), (45, 180), (45, 182), (45, 0)):
+        with pytest.raises(ValueError, match="cannot be"):
+            sprung_cut(spring, corner)
+
+
+def test_a_square_end_in_a_sharp_corner_stops_short() -> None:
+    """Plane geometry: 20 mm of trim in a corner of 60 degrees stops 20 / tan 60 short; at 90 and over it does not."""
+    trim = Trim("rail", "dado-rail", section=Section(63, 20))
+    assert square_into(trim, 60) == pytest.approx(-11.547, abs=0.001)
+    assert [square_into(trim, theta) for theta in (90, 91)] == [0, 0]
