@@ -20,9 +20,10 @@ from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence.clauses import clauses_of
 from listel.plugins.sequence.differing import FIX, differing
 from listel.plugins.sequence.phrases import Named, known_steps
-from listel.plugins.sequence.recognise import Pause, Reading, Titles, read_line
+from listel.plugins.sequence.reading import Pause, Reading, Titles, read_line
 from listel.plugins.sequence.results import (
     Audit,
+    Doubtful,
     Harmful,
     HeldStep,
     JobStep,
@@ -113,6 +114,7 @@ def audited(
         out_of_order=tuple(compared.wrong),
         too_soon=tuple(compared.soon),
         not_recognised=unread,
+        doubtful=tuple(_doubtful(readings)),
         not_needed=tuple(_not_needed(recognised, names)),
         holds=tuple(HeldStep(name, says) for name in holds if name not in stands for says in holds[name]),
         good=tuple(_good(steps, stands, implied, missed, compared, holds, unread)),
@@ -198,6 +200,16 @@ def _unread(readings: Readings, known: Collection[str]) -> Iterator[Unread]:
             )
         elif reading.lost:
             yield Unread(line.line, line.text, reading.nearest)
+
+
+def _doubtful(readings: Readings) -> Iterator[Doubtful]:
+    """The readings that are not sure, the least sure of those that count first, then those that do not."""
+    found = [
+        Doubtful(line.line, line.text, mark.mark, round(mark.sure, 2), counted)
+        for line, reading in readings
+        for mark, counted in reading.doubts
+    ]
+    yield from sorted(found, key=lambda each: (not each.counted, each.line))
 
 
 def _not_needed(recognised: Sequence[Recognised], names: Collection[str]) -> Iterator[Recognised]:

@@ -69,9 +69,10 @@ def dated(text: str) -> tuple[float | None, int | None, str]:
     return None, None, text
 
 
-def part_begins(text: str) -> int:
-    """Where the last part of a text begins."""
-    return max((part.start() for part in _PARTS.finditer(text)), default=0)
+def spot(text: str) -> tuple[int, int]:
+    """Where a text ends: the number of its last part, and how many words that part has so far."""
+    parts = [len(words_of(part)) for part in _PARTS.split(text)]
+    return sum(words > 0 for words in parts[:-1]), parts[-1]
 
 
 @lru_cache(maxsize=256)

@@ -16,7 +16,7 @@ from listel.core.contract.lines import plain
 if TYPE_CHECKING:
     from listel.core.host.outcome import Outcome
     from listel.core.survey.job import PlanStep
-    from listel.plugins.sequence.results import Audit
+    from listel.plugins.sequence.results import Audit, Doubtful
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -110,9 +110,17 @@ def in_words(audit: Audit) -> list[tuple[str, list[str]]]:
         ("Not as the statement has it", [f"line {e.line}: {e.text}: {e.says}" for e in audit.differs]),
         ("Not needed here", [f"line {e.line}: {e.text} ({_listed(e.steps)})" for e in audit.not_needed]),
         (f"Not recognised ({len(unread)}); a step: key would say what is meant", unread),
+        ("Read in doubt; a step: key would say what is meant", [_in_doubt(each) for each in audit.doubtful]),
         ("Good", list(audit.good)),
         ("Read as", [f"line {e.line}: {_listed(e.steps)}: {e.text}" for e in audit.recognised]),
     ]
+
+
+def _in_doubt(doubtful: Doubtful) -> str:
+    says = {"-": f"{_words(doubtful.means[1:])} left out", "!": _words(doubtful.means[1:])}
+    means = says.get(doubtful.means[0], _words(doubtful.means))
+    read = "read as" if doubtful.counted else "not read as"
+    return f"line {doubtful.line}: {doubtful.text}: {read} {means} ({doubtful.sure:.0%} sure)"
 
 
 def _print(audit: Audit) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from listel.core.survey.job import PlanStep
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import Fixing, FixingSchedule
-from listel.plugins.sequence.recognise import Reading
+from listel.plugins.sequence.reading import Reading
 from listel.plugins.sequence.results import Differs
 from listel.plugins.sequence.wording import words_of
 

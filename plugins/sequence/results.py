@@ -99,6 +99,17 @@ class Unread:
 
 
 @dataclass(frozen=True)
+class Doubtful:
+    """A clause of which one reading is not sure."""
+
+    line: int = told("line of the plan")
+    text: str = told("as written")
+    means: str = told("what it may mean: a step, or behind a minus one that is left out, behind a ! a way of working")
+    sure: float = told("how sure that is, from 0 to 1")
+    counted: bool = told("whether it was read so")
+
+
+@dataclass(frozen=True)
 class Differs:
     """A clause that fixes, glues or stops the trim otherwise than the statement has it."""
 
@@ -124,6 +135,7 @@ class Audit:
     out_of_order: tuple[OutOfOrder, ...] = ()
     too_soon: tuple[TooSoon, ...] = ()
     not_recognised: tuple[Unread, ...] = ()
+    doubtful: tuple[Doubtful, ...] = ()
     not_needed: tuple[Recognised, ...] = ()
     holds: tuple[HeldStep, ...] = ()
     good: tuple[str, ...] = ()

@@ -9,7 +9,8 @@ Not on the list, since they are no figures of the trade:
 - how something is shown, rounded or placed on a page: within calls of ``SHOWING``, and in text;
 - tolerances of floats, below a ten-thousandth;
 - how hard the cutting search tries (``SEARCH``): it decides how long it takes, and no figure told;
-- how the letters of a plan's words are compared (``READING``, within functions).
+- how the letters of a plan's words are compared (``READING``, within functions);
+- what a plan's words are weighed by (``weighing.py``): its figures belong to a table that is learnt whole.
 """
 
 from __future__ import annotations
@@ -35,7 +36,7 @@ SEARCH = {
     *("greedy", "group", "jointing", "master", "one_length", "packing", "patterns", "plan", "problem", "recut"),
     *("regroup", "search", "settle", "short", "small", "trying", "under_way", "ways"),
 }
-READING = {"wording", "clauses", "phrases", "recognise"}
+READING = {"wording", "clauses", "phrases", "recognise", "reading"}
 
 
 @dataclass(frozen=True)
@@ -59,7 +60,7 @@ def numbers_of(root: Path) -> list[Number]:
     for path in sorted((root / "plugins").glob("*/*")):
         if path.suffix == ".yaml" and path.name not in NO_FIGURES:
             figures = _in_table(path)
-        elif path.suffix == ".py" and not (path.parent.name == "cutting" and path.stem in SEARCH):
+        elif path.suffix == ".py" and not _is_learnt_or_searched(path):
             figures = _in_code(path)
         else:
             continue
@@ -68,6 +69,10 @@ def numbers_of(root: Path) -> list[Number]:
             known = (path.stem, *words, f"{value:g}")
             found.append(Number(plugin, name, place, value, changed(value), known))
     return found
+
+
+def _is_learnt_or_searched(path: Path) -> bool:
+    return path.stem == "weighing" or (path.parent.name == "cutting" and path.stem in SEARCH)
 
 
 def changed(value: float) -> float:

@@ -14,7 +14,7 @@ from listel.core.survey.job import PlanStep
 from listel.plugins.sequence import Audit, JobStep
 from listel.plugins.sequence.audit import audited
 from listel.plugins.sequence.programme import DAY, SITE_GANG, Calendar, Task, critical_path, in_working_order, programme
-from listel.plugins.sequence.recognise import read_line
+from listel.plugins.sequence.reading import read_line
 
 STEPS = tuple(
     JobStep(step.name, step.title, "asked for", step.needs, step.right_after, step.required, step.who)

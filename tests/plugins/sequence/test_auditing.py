@@ -73,7 +73,7 @@ def test_doing_a_step_again_after_what_it_needs_is_in_order_unless_it_can_hurt(a
         (["Day 1: undercoat", "Day 1: gloss", "Day 2: snag"], 8),
         (["Mon: undercoat", "Tue: gloss"], None),
         (["Undercoat and gloss", "overnight"], None),
-        (["Undercoat, 20 hours", "tea, 4 hours", "Gloss"], None),
+        (["Undercoat, 20 hours", "4 hours more", "Gloss"], None),
         (["Undercoat, wait 12 hours, gloss"], 12),
         (["Undercoat, gloss after 12 hours"], 12),
         (["Undercoat", "24 hours, gloss"], None),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
@@ -10,12 +12,16 @@ from ruamel.yaml import YAML
 from listel.core.host.registry import load
 from listel.plugins.sequence.clauses import clauses_of
 from listel.plugins.sequence.phrases import known_steps, nearest_step
-from listel.plugins.sequence.recognise import read_line
+from listel.plugins.sequence.reading import read_line
 from listel.plugins.sequence.wording import mended, stem, waits_told, written_out
 
-from .told import scored, told_plans
+from .told import digest_of, learnt_from, scored, told_plans
 
 PLANS = YAML(typ="safe").load(Path(__file__).with_name("plans.yaml").read_text(encoding="utf-8"))
+
+
+FLOORS = {"step": (0.92, 0.88), "negation": (0.88, 0.85), "method": (0.94, 0.87), "wait": (0.9, 0.82)}
+"""Precision and recall on the plans kept for measuring, no less than this."""
 
 
 def score(held_out: bool) -> tuple[float, float, int, int]:
@@ -38,22 +44,20 @@ def test_plans_in_peoples_words(held_out: bool, least: float) -> None:
     assert recall > least
 
 
-@pytest.mark.parametrize(
-    ("kept", "floors"),
-    [
-        (False, {"step": 0.94, "negation": 0.9, "method": 0.92, "wait": 0.88}),
-        (True, {"step": 0.83, "negation": 0.81, "method": 0.83, "wait": 0.74}),
-    ],
-    ids=["learnt-from", "kept"],
-)
-def test_plans_as_people_tell_them(kept: bool, floors: dict[str, float]) -> None:
-    plans = [plan for plan in told_plans() if plan.kept is kept]
+def test_plans_as_people_tell_them() -> None:
+    plans = told_plans("kept")
     scores = scored(plans)
     for kind, score in scores.items():
         told = f"{score.precision:.3f}, recall {score.recall:.3f} of {score.right + len(score.lost)}"
-        print(f"\n{len(plans)} plans{' kept' if kept else ''}: {kind}: precision {told}")
-    assert len(plans) >= (60 if kept else 120)
-    assert all(floors[kind] <= min(score.precision, score.recall) for kind, score in scores.items())
+        print(f"\n{len(plans)} plans kept: {kind}: precision {told}")
+    assert len(plans) >= 60 and len(learnt_from()) >= 60
+    for kind, (precision, recall) in FLOORS.items():
+        assert scores[kind].precision >= precision and scores[kind].recall >= recall, kind
+
+
+def test_what_words_weigh_is_learnt_from_the_plans_that_stand_here() -> None:
+    told = json.loads(files("listel.plugins.sequence").joinpath("word_weights.json").read_text("utf-8"))
+    assert told["digest"] == digest_of(learnt_from()), "run tests/plugins/sequence/learn.py"
 
 
 @pytest.mark.parametrize(
@@ -123,7 +127,7 @@ def test_every_built_in_step_is_known_by_its_own_title() -> None:
         ("don't forget to prime", ("prime",)),
         ("2 coats", ("top-coat",)),
         ("2 coats of knotting", ("seal-knots",)),
-        ("Trim lengths off the list", ("cut",)),
+        ("Cut lengths off the list", ("cut",)),
         ("CAULK THE TOP", ("caulk",)),
         ("snad the filler", ("sand",)),
     ],
@@ -215,7 +219,7 @@ def test_what_the_person_settles_outranks_the_words() -> None:
 
 
 def test_a_plugins_own_step_is_known_by_its_name() -> None:
-    assert read_line("client to see the sample board").steps == ()
+    assert read_line("client to see the colour card").steps == ()
     assert read_line("Sample board for the client", named=(("sample-board", "sample-board"),)).steps == (
         "sample-board",
     )

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections import Counter
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from ruamel.yaml import YAML
+
 from listel.plugins.sequence.clauses import clauses_of
-from listel.plugins.sequence.recognise import Reading, read_line
+from listel.plugins.sequence.reading import Reading, read_line
 from listel.plugins.sequence.wording import words_of, written_out
 
 _MARKED = re.compile(r"([^{}]*)\{([^{}]*)\}")
@@ -33,30 +36,59 @@ class Score:
 
 @dataclass(frozen=True)
 class ToldPlan:
-    """A plan: its number, its lines as written, and of each line its clauses with their marks."""
+    """A plan: the file it stands in, its number, its lines as written, and of each line its clauses with their marks.
 
+    ``kept``: for measuring, so that nothing is learnt from it or mended for its sake. ``fresh``: nobody who wrote the
+    vocabulary has looked at it.
+    """
+
+    file: str
     number: int
     lines: tuple[tuple[tuple[str, tuple[str, ...]], ...], ...]
 
     @property
     def kept(self) -> bool:
-        """Whether it is kept for measuring, so that nothing is mended for its sake."""
-        return 301 <= self.number <= 364
+        return self.file == "kept"
+
+    @property
+    def fresh(self) -> bool:
+        return self.file == "fresh"
 
     @property
     def text(self) -> str:
         return "\n".join("".join(clause for clause, _ in line) for line in self.lines)
 
 
-def told_plans() -> list[ToldPlan]:
-    """Every plan of the file."""
-    blocks = re.split(r"^## ", Path(__file__).with_name("told_plans.txt").read_text(encoding="utf-8"), flags=re.M)[1:]
+def told_plans(*files: str) -> list[ToldPlan]:
+    """Every plan of some files (of all: learnt, fresh and kept)."""
     plans = []
-    for block in blocks:
-        heading, *lines = block.strip().splitlines()
-        marked = (tuple((text, tuple(marks.split())) for text, marks in _MARKED.findall(line)) for line in lines)
-        plans.append(ToldPlan(int(heading.split()[0]), tuple(line for line in marked if line)))
+    for file in files or ("learnt", "fresh", "kept"):
+        text = (Path(__file__).parent / "told" / f"{file}.txt").read_text(encoding="utf-8")
+        for block in re.split(r"^## ", text, flags=re.M)[1:]:
+            heading, *lines = block.strip().splitlines()
+            marked = (tuple((told, tuple(marks.split())) for told, marks in _MARKED.findall(line)) for line in lines)
+            plans.append(ToldPlan(file, int(heading.split()[0]), tuple(line for line in marked if line)))
     return plans
+
+
+def plans_by_the_line() -> list[ToldPlan]:
+    """The plans of which each line is told with the steps it means, but those held out."""
+    plans = YAML(typ="safe").load(Path(__file__).with_name("plans.yaml").read_text(encoding="utf-8"))
+    return [
+        ToldPlan("plans", number, tuple(((text, tuple(steps)),) for text, *steps in plan["lines"]))
+        for number, plan in enumerate(plans, 10_001)
+        if not plan.get("held-out")
+    ]
+
+
+def learnt_from() -> list[ToldPlan]:
+    """Every plan that what words weigh is learnt from; short sayings, which whole plans seldom hold, three times."""
+    return [*told_plans("learnt", "fresh"), *3 * told_plans("sayings"), *plans_by_the_line()]
+
+
+def digest_of(plans: list[ToldPlan]) -> str:
+    """What tells whether the weights were learnt from these very plans."""
+    return hashlib.sha256(repr([plan.lines for plan in plans]).encode()).hexdigest()[:16]
 
 
 def read_marks(reading: Reading, last: str) -> list[str]:
@@ -79,7 +111,7 @@ def scored(plans: list[ToldPlan]) -> dict[str, Score]:
     for plan in plans:
         last, reading = "", None
         for line in plan.lines:
-            spans = _spans([(clause, marks) for clause, marks in line])
+            spans = spans_of(line)
             read: list[tuple[int, int, list[str], str]] = []
             at = 0
             for clause in clauses_of("".join(clause for clause, _ in line)):
@@ -95,7 +127,8 @@ def scored(plans: list[ToldPlan]) -> dict[str, Score]:
 Span = tuple[int, int, list[str], str]
 
 
-def _spans(line: list[tuple[str, tuple[str, ...]]]) -> list[Span]:
+def spans_of(line: tuple[tuple[str, tuple[str, ...]], ...]) -> list[Span]:
+    """Where each clause of a line begins and ends, in words, with its marks."""
     spans, at = [], 0
     for clause, marks in line:
         length = len(words_of(written_out(clause)))
@@ -127,9 +160,9 @@ def counted(scores: dict[str, Score]) -> Counter[str]:
 if __name__ == "__main__":
     import sys
 
-    kept = sys.argv[1:2] == ["kept"]
-    for kind, score in scored([plan for plan in told_plans() if plan.kept is kept]).items():
+    file, *whole = sys.argv[1:] or ["learnt"]
+    for kind, score in scored(told_plans(file)).items():
         print(f"{kind}: precision {score.precision:.3f}, recall {score.recall:.3f}, of {score.right + len(score.lost)}")
-        if len(sys.argv) > 2:
+        if whole:
             print(*(f"   wrong {each}" for each in score.wrong), sep="\n")
             print(*(f"   lost {each}" for each in score.lost), sep="\n")
