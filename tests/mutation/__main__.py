@@ -15,6 +15,7 @@ where the share noticed falls below ``--least``, 2 where a test fails with nothi
 from __future__ import annotations
 
 import argparse
+import itertools
 import json
 import os
 import random
@@ -44,7 +45,12 @@ def main() -> int:
     parser.add_argument("--plugin", default="", help="numbers of this plugin only")
     parser.add_argument("--file", default="", help="numbers of files whose name holds this only")
     parser.add_argument("--among", type=Path, help="numbers that this file lists only")
-    parser.add_argument("--minutes", type=float, default=0.0, help="a random sample for so long (default: all)")
+    parser.add_argument(
+        "--minutes",
+        type=float,
+        default=0.0,
+        help="a random sample for so long, once the tests were read (default: all)",
+    )
     parser.add_argument("--most", type=int, default=0, help="a random sample of so many at most (default: all)")
     parser.add_argument(
         "--seed", type=int, default=int(time.time() / 86400), help="of the sample (default: of the day)"
@@ -62,11 +68,10 @@ def main() -> int:
     if asked.list:
         print(*(f"{number}" for number in numbers), f"{len(numbers)} numbers", sep="\n")
         return 0
-    until = time.monotonic() + asked.minutes * 60 if asked.minutes else float("inf")
     if asked.most or asked.minutes:
         random.Random(asked.seed).shuffle(numbers)
         numbers = numbers[: asked.most or None]
-    noticed = dict(_tried(numbers, until, asked))
+    noticed = dict(_tried(numbers, asked))
     tried, missed = Counter(number.plugin for number in noticed), Counter[str]()
     for number, who in sorted(noticed.items(), key=lambda each: str(each[0])):
         if not who:
@@ -80,13 +85,13 @@ def main() -> int:
     return 2 if BROKEN else 1 if share < asked.least else 0
 
 
-def _tried(numbers: list[Number], until: float, asked: argparse.Namespace) -> Iterator[tuple[Number, str]]:
+def _tried(numbers: list[Number], asked: argparse.Namespace) -> Iterator[tuple[Number, str]]:
     """Each number that was tried until then, and the test that noticed it."""
     os.chdir(ROOT)
     tried = 0
     with tempfile.TemporaryDirectory() as folder:
         os.environ["TMPDIR"] = tempfile.tempdir = folder
-        for place, who in _in_loaded(numbers, until, asked):
+        for place, who in _in_loaded(numbers, asked):
             if place is None:
                 BROKEN.append(str(who))
                 print(f"fails with nothing changed: {who}", flush=True)
@@ -102,9 +107,13 @@ def _tried(numbers: list[Number], until: float, asked: argparse.Namespace) -> It
             yield numbers[place], who
 
 
-def _in_loaded(
-    numbers: list[Number], until: float, asked: argparse.Namespace
-) -> Iterator[tuple[int | None, str | None]]:
+def _in_time(numbers: list[Number], minutes: float) -> Iterator[Number]:
+    """As many of them as are asked for in so long, from the first on; all where it is 0."""
+    until = time.monotonic() + minutes * 60 if minutes else float("inf")
+    yield from itertools.takewhile(lambda _: time.monotonic() < until, numbers)
+
+
+def _in_loaded(numbers: list[Number], asked: argparse.Namespace) -> Iterator[tuple[int | None, str | None]]:
     """The same, by place in the list, from a child process in which all is loaded; this one stays clean."""
     reading, writing = os.pipe()
     pid = os.fork()
@@ -116,8 +125,7 @@ def _in_loaded(
             def tell(number: Number | None, who: str | None) -> None:
                 print(json.dumps([None if number is None else places[number], who]), file=pipe, flush=True)
 
-            waiting = iter(numbers)
-            in_time = iter(lambda: next(waiting, None) if time.monotonic() < until else None, None)
+            in_time = _in_time(numbers, asked.minutes)
             files = sorted({file for number in numbers for file in files_for(ROOT, number)})
             files = [file for file in files if not (asked.no_laws and "properties" in file)]
             status = pytest.main([*QUICK, *files], plugins=[Trials(ROOT, in_time, asked.at_once, tell)])
