@@ -61,7 +61,7 @@ class Phrase(NamedTuple):
     ``ways`` are one way of doing it, which a "no" forbids without leaving the step out; ``denied`` phrases mean that
     the step is left out. ``verbs`` mean their step where they stand as a verb, ``deeds`` unless they stand as a thing
     ("over the nails"); ``alone``: they mean it only where the line names no other step, or as the one word of their
-    part. ``turns``: it holds a "before" or a "no" of its own.
+    part. ``turns``: it holds a "before" or a "no" of its own. ``given``: by a plugin, which knows what it means.
     """
 
     step: str
@@ -69,6 +69,7 @@ class Phrase(NamedTuple):
     kind: Kind
     turned: bool = False
     turns: bool = False
+    given: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,7 +132,7 @@ def method_phrases(named: Named = ()) -> Phrases:
 def _given(named: Named, *, methods: bool) -> Iterator[Phrase]:
     for step, phrase in named:
         if words_of(phrase) and methods == (step in known_methods()):
-            yield from (Phrase(step, given, "phrases") for given in _as_given(phrase))
+            yield from (Phrase(step, words, "phrases", given=True) for words in _as_given(phrase))
 
 
 @cache

@@ -6,7 +6,7 @@ The vocabulary finds what it has words for; what the words weigh decides where i
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from listel.core.contract.tables import load_table
@@ -117,17 +117,17 @@ class Heard:
     parts: Sequence[Sequence[Word]]
     told: str
     found: Told
-    methods: tuple[str, ...]
+    methods: Mapping[str, bool]
 
-    def weighed(self, tail: Sequence[str]) -> Weighing:
-        """What its words weigh, behind a clause that ended with the words ``tail``."""
+    def weighed(self, tail: Sequence[str], *, settled: bool = False) -> Weighing:
+        """What its words weigh, behind a clause that ended with the words ``tail``; nothing where it is settled."""
         found = Found(
             told=frozenset(self.found.steps),
             denied=frozenset(self.found.denied),
             methods=frozenset(self.methods),
             other=self.found.known,
         )
-        return Weighing.of(self.parts, found, tail)
+        return Weighing.of(() if settled else self.parts, found, tail)
 
 
 def heard(text: str, named: Named = (), before: Reading | None = None) -> Heard:
@@ -151,17 +151,18 @@ def read_line(
     titled = tuple(step for step, title in titles if not settled and words_of(written_out(title)) == words_of(plain))
     settled = settled or titled
     clause = heard(rest, named, before)
-    weighing = clause.weighed(before.tail if before else ())
+    weighing = clause.weighed(before.tail if before else (), settled=bool(settled))
     members = not settled and _only_members(clause.told)
-    marks = [] if members else marks_of(clause, weighing)
-    told = [mark for mark in marks if mark.mark[0] not in "-!"]
     if settled:
-        told = [Mark(step, 0, place, 1.0) for place, step in enumerate(settled)]
+        marks = [Mark(step, 0, place, 1.0) for place, step in enumerate((*settled, *(f"!{m}" for m in clause.methods)))]
+    else:
+        marks = [] if members else marks_of(clause, weighing)
+    told = [mark for mark in marks if mark.mark[0] not in "-!"]
     last = before.last if before else ""
     steps = tuple(mark.mark for mark in told)
     reading = Reading(
         steps=steps,
-        denied=tuple(mark.mark[1:] for mark in marks if mark.mark[0] == "-" and not settled),
+        denied=tuple(mark.mark[1:] for mark in marks if mark.mark[0] == "-"),
         methods=tuple(mark.mark[1:] for mark in marks if mark.mark[0] == "!"),
         parts=tuple(mark.part for mark in told),
         titled=bool(titled),
@@ -190,19 +191,24 @@ def plainly(text: str) -> str:
 
 
 def marks_of(clause: Heard, weighing: Weighing) -> list[Mark]:
-    """The marks that are sure enough, none beside its own denial, in the order in which the clause tells them. A part
-    in which stand a plugin's own words for its own step tells that."""
-    own = {
-        step: Mark(step, part, place, 1.0)
-        for place, (step, part) in enumerate(zip(clause.found.steps, clause.found.parts, strict=True))
-        if step not in weights().topics
-    }
-    chosen: dict[str, Mark] = {}
+    """The marks that are sure enough, none beside its own denial, in the order in which the clause tells them. What
+    stands there in words that a plugin gave is what it means, and nothing else in its part that only weighs so."""
+    found = clause.found
+    own = [
+        Mark(step, part, place, 1.0)
+        for place, (step, part) in enumerate(zip(found.steps, found.parts, strict=True))
+        if step in found.given or step not in weights().topics
+    ]
+    own += [Mark(f"!{method}", 0, 0, 1.0) for method, given in clause.methods.items() if given]
+    chosen = {mark.mark: mark for mark in own}
     for mark in weighing.marks():
-        outranked = mark.part in {each.part for each in own.values()} and mark.mark not in clause.found.steps
+        outranked = mark.part in {each.part for each in own} and mark.mark.lstrip("!") not in {
+            *found.steps,
+            *clause.methods,
+        }
         if mark.sure >= weights().sure[kind_of(mark.mark)] and not outranked:
             chosen.setdefault(mark.mark.lstrip("-"), mark)
-    return sorted((*chosen.values(), *own.values()), key=lambda mark: (mark.part, mark.place, mark.mark))
+    return sorted(chosen.values(), key=lambda mark: (mark.part, mark.place, mark.mark))
 
 
 def _doubts(marks: Sequence[Mark], weighing: Weighing) -> Iterator[tuple[Mark, bool]]:

@@ -39,8 +39,8 @@ _LEAVES = re.compile(r"^\W*(?:then |and |we |i |agreed )*(?:leave|let|allow|give
 @dataclass(frozen=True)
 class Told:
     """The ``steps`` a text tells, in its order, the ``parts`` they stand in, those it leaves out (``denied``), whether
-    anything else in it is ``known``: another trade's matter, or a way of working that is denied; and the ``thing`` that
-    it names last.
+    anything else in it is ``known``: another trade's matter, or a way of working that is denied; the ``thing`` that it
+    names last; and which of the steps it tells in words that a plugin gave for them (``given``).
     """
 
     steps: tuple[str, ...] = ()
@@ -48,6 +48,7 @@ class Told:
     denied: tuple[str, ...] = ()
     known: bool = False
     thing: str = ""
+    given: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -64,6 +65,7 @@ def steps_told(text: str, named: Named, thing: str = "") -> Told:
     """The steps that a text tells and leaves out; ``thing``: what was named last before it."""
     found: list[_Found] = []
     denied: list[str] = []
+    given: set[str] = set()
     known = False
     for number, part in enumerate(parts_of(text)):
         thing, words = _meant(part, thing)
@@ -81,6 +83,7 @@ def steps_told(text: str, named: Named, thing: str = "") -> Told:
             known = known or match.phrase.turns or match.phrase.step == ANOTHER_MATTER or state == "denied"
             if state == "told" and (short or match.phrase.kind != "alone"):
                 found.append(_Found(number, match.places[0], _of_object(match.phrase.step, words), weak))
+                given |= {match.phrase.step} if match.phrase.given else set()
             elif match.phrase.kind == "denied":
                 denied.append(_of_object(match.phrase.step, words))
             elif match.phrase.kind == "ways" or ways or (weak and strong):
@@ -95,18 +98,25 @@ def steps_told(text: str, named: Named, thing: str = "") -> Told:
     found = sorted((each for each in found if each.step not in beneath), key=lambda each: (each.part, each.place))
     parts = {each.step: each.part for each in reversed(found)}
     order = tuple(dict.fromkeys(_real(each.step for each in found)))
-    return Told(order, tuple(parts[step] for step in order), tuple(dict.fromkeys(_real(denied))), known, thing)
+    return Told(
+        steps=order,
+        parts=tuple(parts[step] for step in order),
+        denied=tuple(dict.fromkeys(_real(denied))),
+        known=known,
+        thing=thing,
+        given=frozenset(given),
+    )
 
 
-def methods_told(text: str, named: Named) -> tuple[str, ...]:
-    """The ways of working that a text tells and does not deny."""
-    found = [
-        match.phrase.step
-        for words in parts_of(_LONE_DRY.sub(" dry", text))
-        for match in matches_in(words, method_phrases(named))
-        if match.phrase.step and words[match.places[0]].state == "told" and not match.spans_and(words)
-    ]
-    return tuple(dict.fromkeys(found))
+def methods_told(text: str, named: Named) -> dict[str, bool]:
+    """The ways of working that a text tells and does not deny, each with whether it tells it in a plugin's words."""
+    found: dict[str, bool] = {}
+    for words in parts_of(_LONE_DRY.sub(" dry", text)):
+        for match in matches_in(words, method_phrases(named)):
+            told = match.phrase.step and words[match.places[0]].state == "told" and not match.spans_and(words)
+            if told:
+                found[match.phrase.step] = match.phrase.given or found.get(match.phrase.step, False)
+    return found
 
 
 def _in_one_breath(matches: Sequence[Match], words: Sequence[Word]) -> Iterator[Match]:

@@ -13,7 +13,7 @@ import json
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from itertools import pairwise
 from typing import NamedTuple
@@ -125,9 +125,10 @@ def scores_of(features: Features) -> list[float]:
     return scores
 
 
-def _told(written: str) -> Iterator[tuple[int, int]]:
+@lru_cache(maxsize=8192)
+def _told(written: str) -> list[tuple[int, int]]:
     numbers = [int(number) for number in written.split()]
-    return zip(numbers[::2], numbers[1::2], strict=True)
+    return list(zip(numbers[::2], numbers[1::2], strict=True))
 
 
 def evidence_of(topic: str, scores: Sequence[float], number: int, found: Found, words: Sequence[Word]) -> Features:
