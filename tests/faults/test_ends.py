@@ -10,6 +10,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -21,6 +22,14 @@ ROOT = Path(__file__).parents[2]
 PLAIN = ROOT / "schemas" / "examples" / "plain-room.yaml"
 HALL = ROOT / "schemas" / "examples" / "stair-hall.yaml"
 PROGRAM = [sys.executable, "-c", "from listel.core.commands.cli import program; raise SystemExit(program())"]
+
+
+@pytest.fixture(autouse=True)
+def hears_ctrl_c() -> Iterator[None]:
+    """What is run in the background is born deaf to ctrl-C."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 @pytest.fixture
