@@ -66,7 +66,7 @@ _BEFORE_ALL = re.compile(
 @dataclass(frozen=True)
 class Pause:
     """Hours to wait, ``after`` so many of the line's own steps; ``between``: between any two of them as well. ``of``:
-    the step whose stuff it names ("the lime needs eight weeks"), "" where it names none.
+    the step of another line that it is the wait of ("the lime needs eight weeks"), "" where it is of this line.
     """
 
     hours: float
@@ -201,7 +201,7 @@ def marks_of(clause: Heard, weighing: Weighing) -> list[Mark]:
     ]
     own += [Mark(f"!{method}", 0, 0, 1.0) for method, given in clause.methods.items() if given]
     chosen = {mark.mark: mark for mark in own}
-    for mark in weighing.marks():
+    for mark in weighing.marks:
         outranked = mark.part in {each.part for each in own} and mark.mark.lstrip("!") not in {
             *found.steps,
             *clause.methods,
@@ -214,14 +214,14 @@ def marks_of(clause: Heard, weighing: Weighing) -> list[Mark]:
 def _doubts(marks: Sequence[Mark], weighing: Weighing) -> Iterator[tuple[Mark, bool]]:
     """The marks that count without being sure, and the one that comes nearest to counting where none counts."""
     yield from ((mark, True) for mark in marks if mark.sure < SURE)
-    nearest = next(iter(weighing.marks()), None)
+    nearest = next(iter(weighing.marks), None)
     if not marks and nearest and nearest.sure >= PERHAPS:
         yield nearest, False
 
 
 def _nearest(weighing: Weighing, text: str) -> str:
     """The step that a clause weighs most for, though not enough; else the one whose words are nearest."""
-    perhaps = next((mark for mark in weighing.marks() if mark.mark[0] not in "-!"), None)
+    perhaps = next((mark for mark in weighing.marks if mark.mark[0] not in "-!"), None)
     return perhaps.mark if perhaps and perhaps.sure >= PERHAPS else nearest_step(text)
 
 

@@ -13,7 +13,7 @@ import json
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from importlib import resources
 from itertools import pairwise
 from typing import NamedTuple
@@ -184,6 +184,7 @@ class Weighing:
             if self.scores[part][number] >= LEAST or topic.lstrip("!") in known:
                 yield topic, number, evidence_of(topic, self.scores[part], number, self.found, self.parts[part])
 
+    @cached_property
     def marks(self) -> list[Mark]:
         """Every mark that may be meant, each in the part where it is surest, the surest first."""
         best: dict[str, Mark] = {}

@@ -45,7 +45,7 @@ def test_what_a_part_is_weighed_by_has_the_length_of_one_and_gives_a_weight_a_to
     for features in features_of_parts(parts, ("rail",)):
         assert sum(value * value for value in features.values()) == approx(1.0)
         assert len(scores_of(features)) == len(weights().topics) + len(weights().waits) + 1
-    marks = Weighing.of(parts, NOTHING, ()).marks()
+    marks = Weighing.of(parts, NOTHING, ()).marks
     assert all(0 <= mark.sure <= 1 and 0 <= mark.part < len(parts) for mark in marks)
     assert [mark.sure for mark in marks] == sorted((mark.sure for mark in marks), reverse=True)
 
@@ -54,7 +54,7 @@ def test_what_the_vocabulary_finds_speaks_for_a_step_and_what_it_denies_against(
     parts = list(parts_of("the caulk"))
 
     def sure(found: Found) -> float:
-        return {mark.mark: mark.sure for mark in Weighing.of(parts, found, ()).marks()}["caulk"]
+        return {mark.mark: mark.sure for mark in Weighing.of(parts, found, ()).marks}["caulk"]
 
     told = Found(told=frozenset({"caulk"}), denied=frozenset(), methods=frozenset(), other=False)
     denied = Found(told=frozenset(), denied=frozenset({"caulk"}), methods=frozenset(), other=False)
