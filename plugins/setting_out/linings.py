@@ -11,6 +11,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
+from listel.plugins.setting_out.at_opening import run_at_opening
 from listel.plugins.setting_out.obstacles import opening_name
 from listel.plugins.setting_out.results import PieceEnd, Run
 from listel.plugins.setting_out.settings import allowance, allowed, lengths
@@ -87,7 +88,16 @@ def _runs(job: Job, trim: Trim, room: Room, wall: Wall, lined: _Lined, stays: tu
         grounds = Grounds(
             (*common, fall), "clear height, the fall of the floor and the head's thickness", worked, sources=(GEOMETRY,)
         )
-        yield _run(trim, room, wall, lined, (start, start + thick), (0.0, top), ("floor", "lining-head"), grounds)
+        yield run_at_opening(
+            trim,
+            room,
+            wall,
+            opening=lined.name,
+            span=(start, start + thick),
+            heights=(0.0, top),
+            ends=("floor", "lining-head"),
+            grounds=grounds,
+        )
     if "head" not in stays:
         low = lined.height + lined.drops[0]
         clear = Input("clear width", opening.width, "mm", job.line(opening, "width"))
@@ -96,35 +106,17 @@ def _runs(job: Job, trim: Trim, room: Room, wall: Wall, lined: _Lined, stays: tu
             (clear, common[1], shown), "clear width and the rebates in both jambs", worked, sources=(GEOMETRY,)
         )
         span = (opening.at - deep, opening.end + deep)
-        yield _run(trim, room, wall, lined, span, (low, low + thick), ("jamb", "jamb"), grounds)
-
-
-def _run(
-    trim: Trim,
-    room: Room,
-    wall: Wall,
-    lined: _Lined,
-    span: tuple[float, float],
-    heights: tuple[float, float],
-    ends: tuple[str, str],
-    grounds: Grounds,
-) -> Run:
-    return Run(
-        room=room.name,
-        wall=wall.name,
-        trim=trim.name,
-        member=trim.member,
-        start=span[0],
-        end=span[1],
-        underside=heights[0],
-        top=heights[1],
-        upright=ends[0] == "floor",
-        start_at=ends[0],
-        end_at=ends[1],
-        opening=lined.name,
-        base=wall.raised or 0.0,
-        grounds=grounds,
-    )
+        yield run_at_opening(
+            trim,
+            room,
+            wall,
+            opening=lined.name,
+            span=span,
+            heights=(low, low + thick),
+            ends=("jamb", "jamb"),
+            upright=False,
+            grounds=grounds,
+        )
 
 
 def rebate(thick: float) -> tuple[float, Input]:

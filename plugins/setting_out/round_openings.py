@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
+from listel.plugins.setting_out.at_opening import run_at_opening
 from listel.plugins.setting_out.linings import lining
 from listel.plugins.setting_out.obstacles import SAME_WIDTH, architrave_on, made_for, opening_name, plinth_height
 from listel.plugins.setting_out.old_work import stays_round
@@ -36,33 +36,6 @@ def round_openings(
             yield from _corner_blocks(job, trim, room, wall, opening)
         elif opening.plinth_block:
             yield from _plinth_blocks(job, trim, room, wall, opening, opening.plinth_block)
-
-
-def _upright(
-    trim: Trim,
-    room: Room,
-    wall: Wall,
-    span: tuple[float, float],
-    heights: tuple[float, float],
-    ends: tuple[str, str],
-    name: str,
-    grounds: Grounds,
-) -> Run:
-    return Run(
-        room=room.name,
-        wall=wall.name,
-        trim=trim.name,
-        member=trim.member,
-        start=span[0],
-        end=span[1],
-        underside=heights[0],
-        top=heights[1],
-        upright=True,
-        start_at=ends[0],
-        end_at=ends[1],
-        opening=name,
-        grounds=grounds,
-    )
 
 
 def _architrave(
@@ -113,11 +86,22 @@ def _architrave(
     left, right = opening.at - margin, opening.end + margin
     for which, span in (("left", (left - width, left)), ("right", (right, right + width))):
         if which not in stays:
-            yield _upright(trim, room, wall, span, (foot, top), ends, name, grounds)
+            yield run_at_opening(
+                trim, room, wall, opening=name, span=span, heights=(foot, top), ends=ends, grounds=grounds
+            )
     if "head" not in stays:
         span = (left - width, right + width) if side is None else (left + over, right - over)
-        level = _upright(trim, room, wall, span, (head, head + width), (meets, meets), name, grounds)
-        yield replace(level, upright=False)
+        yield run_at_opening(
+            trim,
+            room,
+            wall,
+            opening=name,
+            span=span,
+            heights=(head, head + width),
+            ends=(meets, meets),
+            upright=False,
+            grounds=grounds,
+        )
 
 
 def _block_side(job: Job, room: Room, wall: Wall, opening: Opening, width: float) -> float | None:
@@ -162,15 +146,15 @@ def _corner_blocks(job: Job, trim: Trim, room: Room, wall: Wall, opening: Openin
     size = Input("side of the corner block", side, "mm", assumed=trim.section.height is None)
     for middle in (opening.at - margin - width / 2, opening.end + margin + width / 2):
         span = (middle - side / 2, middle + side / 2)
-        yield _upright(
+        yield run_at_opening(
             trim,
             room,
             wall,
-            span,
-            (low, low + side),
-            ("architrave", "stop"),
-            name,
-            Grounds((size,), sources=(GEOMETRY,)),
+            opening=name,
+            span=span,
+            heights=(low, low + side),
+            ends=("architrave", "stop"),
+            grounds=Grounds((size,), sources=(GEOMETRY,)),
         )
 
 
@@ -226,4 +210,6 @@ def _plinth_blocks(
         return
     grounds = Grounds((Input("width of the block", width, "mm", job.line(opening, "plinth-block")),))
     for span in ((opening.at - width, opening.at), (opening.end, opening.end + width)):
-        yield _upright(trim, room, wall, span, (0.0, height), ("floor", "stop"), name, grounds)
+        yield run_at_opening(
+            trim, room, wall, opening=name, span=span, heights=(0.0, height), ends=("floor", "stop"), grounds=grounds
+        )
