@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from listel.core.contract.tables import load_table
+from listel.core.quick import dataclass
 from listel.plugins.sequence.clauses import dated, parts_of, spot
 from listel.plugins.sequence.phrases import Named, Word, nearest_step, plain_stems
 from listel.plugins.sequence.recognise import Told, methods_told, steps_told

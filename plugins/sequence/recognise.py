@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from listel.core.quick import dataclass
 from listel.plugins.sequence.clauses import beside_denial, denies, parts_of
 from listel.plugins.sequence.phrases import (
     ANOTHER_MATTER,

@@ -1,23 +1,24 @@
 """What the words of a clause weigh for each step and way of working, beside what the vocabulary finds in it.
 
 People say one thing in more ways than a vocabulary holds. The weights were learnt from plans that people told, each
-clause with its marks (``word_weights.json``; made by ``tests/plugins/sequence/learn.py``): of a word, of two words that
-stand together, of four or five letters in a row. A second, small set of weights says how far to trust the words, the
-vocabulary, and the denials it sees, where they differ. Of two readings of the same words the weights decide nothing by
-chance: they are a table, and the same words weigh the same on every machine.
+clause with its marks (``word_weights.json`` and ``.txt``; made by ``tests/plugins/sequence/learn.py``): of a word, of
+two words that stand together, of four or five letters in a row. A second, small set of weights says how far to trust
+the words, the vocabulary, and the denials it sees, where they differ. Of two readings of the same words the weights
+decide nothing by chance: they are a table, and the same words weigh the same on every machine.
 """
 
 from __future__ import annotations
 
 import json
 import math
+from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache, cached_property, lru_cache
 from importlib import resources
 from itertools import pairwise
 from typing import NamedTuple
 
+from listel.core.quick import dataclass
 from listel.plugins.sequence.phrases import Word, words_that_mean
 
 BESIDE = 0.35
@@ -64,14 +65,15 @@ class Found:
 @dataclass(frozen=True, kw_only=True)
 class Weights:
     """The ``topics`` (steps, and ways of working behind a "!") and the steps that something ``waits`` for; what each of
-    these weighs without a word (``bias``), and behind the last what speaks for leaving out. ``words``: what each
-    feature adds in hundredths, as the number of a topic and its weight, of the next and its weight. ``evidence``: of
-    each kind of mark what each piece of evidence adds; ``sure``: how sure a mark must be that is told."""
+    these weighs without a word (``bias``), and behind the last what speaks for leaving out. ``words``: in their order
+    the lines that say what each feature adds in hundredths: the feature, a tab, the number of a topic and its weight,
+    of the next and its weight. ``evidence``: of each kind of mark what each piece of evidence adds; ``sure``: how sure
+    a mark must be that is told."""
 
     topics: tuple[str, ...]
     waits: tuple[str, ...]
     bias: tuple[float, ...]
-    words: Mapping[str, str]
+    words: Sequence[str]
     evidence: Mapping[str, Mapping[str, float]]
     sure: Mapping[str, float]
 
@@ -84,7 +86,7 @@ def weights() -> Weights:
         topics=tuple(told["topics"]),
         waits=tuple(told["waits"]),
         bias=tuple(told["bias"]),
-        words=told["words"],
+        words=resources.files(__package__).joinpath("word_weights.txt").read_text("utf-8").splitlines(),
         evidence=told["evidence"],
         sure=told["sure"],
     )
@@ -120,14 +122,20 @@ def scores_of(features: Features) -> list[float]:
     known = weights()
     scores = list(known.bias)
     for name, value in features.items():
-        for topic, weight in _told(known.words.get(name, "")):
+        for topic, weight in _told(known, name):
             scores[topic] += value * weight / 100
     return scores
 
 
+def _told(known: Weights, name: str) -> list[tuple[int, int]]:
+    line = bisect_left(known.words, f"{name}\t")
+    written = known.words[line] if line < len(known.words) else ""
+    return _numbers(written) if written.startswith(f"{name}\t") else []
+
+
 @lru_cache(maxsize=8192)
-def _told(written: str) -> list[tuple[int, int]]:
-    numbers = [int(number) for number in written.split()]
+def _numbers(written: str) -> list[tuple[int, int]]:
+    numbers = [int(number) for number in written.partition("\t")[2].split()]
     return list(zip(numbers[::2], numbers[1::2], strict=True))
 
 
@@ -251,4 +259,4 @@ def _place(words: Sequence[Word], topic: int) -> int:
 
 
 def _weight(name: str, topic: int) -> int:
-    return dict(_told(weights().words.get(name, ""))).get(topic, 0)
+    return dict(_told(weights(), name)).get(topic, 0)

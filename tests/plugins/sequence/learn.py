@@ -140,15 +140,15 @@ def learn_words(clauses: Sequence[Clause]) -> Weights:
     bias.append(float(separator.intercept_[0]))
     weights = np.round(np.array(columns).T * 100).astype(int)
     weights[abs(weights) < LEAST * 100] = 0
-    words = {}
+    words = []
     for name, row in zip(names.get_feature_names_out()[often], weights, strict=True):
         if told := " ".join(f"{topic} {row[topic]}" for topic in np.flatnonzero(row)):
-            words[name] = told
+            words.append(f"{name}\t{told}")
     return Weights(
         topics=tuple(topic for topic in topics if topic[0] != "~"),
         waits=tuple(topic[1:] for topic in topics if topic[0] == "~"),
         bias=tuple(round(value, 3) for value in bias),
-        words=words,
+        words=sorted(words),
         evidence={},
         sure=SURE,
     )
@@ -266,11 +266,8 @@ def main() -> None:
         "evidence": evidence,
         "sure": SURE,
     }
-    head = json.dumps(told, indent=1).removesuffix("\n}")
-    rows = (
-        f"  {json.dumps(name)}: {json.dumps(row, separators=(',', ':'))}" for name, row in sorted(learnt.words.items())
-    )
-    WEIGHTS.write_text(head + ',\n "words": {\n' + ",\n".join(rows) + "\n }\n}\n", encoding="utf-8")
+    WEIGHTS.write_text(json.dumps(told, indent=1) + "\n", encoding="utf-8")
+    WEIGHTS.with_suffix(".txt").write_text("\n".join(learnt.words) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

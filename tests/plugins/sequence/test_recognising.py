@@ -13,6 +13,7 @@ from listel.core.host.registry import load
 from listel.plugins.sequence.clauses import clauses_of
 from listel.plugins.sequence.phrases import known_steps, nearest_step
 from listel.plugins.sequence.reading import read_line
+from listel.plugins.sequence.weighing import weights
 from listel.plugins.sequence.wording import mended, stem, waits_told, written_out
 
 from .told import digest_of, learnt_from, scored, told_plans
@@ -58,6 +59,7 @@ def test_plans_as_people_tell_them() -> None:
 def test_what_words_weigh_is_learnt_from_the_plans_that_stand_here() -> None:
     told = json.loads(files("listel.plugins.sequence").joinpath("word_weights.json").read_text("utf-8"))
     assert told["digest"] == digest_of(learnt_from()), "run tests/plugins/sequence/learn.py"
+    assert list(weights().words) == sorted(weights().words)
 
 
 @pytest.mark.parametrize(
