@@ -7,7 +7,6 @@ import gc
 import os
 import sys
 from collections.abc import Sequence
-from contextlib import suppress
 from importlib import import_module
 
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -33,12 +32,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command. Exit status: 0 done and nothing held; 1 done, with open holds or missed steps; 2 unreadable
     input, or an error nobody foresaw; 130 or 143 stopped; 141 the reader of the output went away."""
-    from listel.core.survey.faults import InputFault
-
     try:
         return _called(list(sys.argv[1:] if argv is None else argv))
-    except InputFault as fault:
-        print(fault, file=sys.stderr)
     except BrokenPipeError:
         return _reader_gone()
     except OSError as error:
@@ -46,15 +41,15 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt as stopped:
         print(_stopped(), file=sys.stderr)
         return 143 if isinstance(stopped, Terminated) else 130
-    except Exception:
-        print(_unforeseen(), file=sys.stderr)
+    except Exception as error:
+        from listel.core.survey.faults import InputFault
+
+        print(error if isinstance(error, InputFault) else _unforeseen(), file=sys.stderr)
     return 2
 
 
 def _called(words: list[str]) -> int:
     """The exit status of the command that the words call."""
-    from listel.core.survey.faults import InputFault
-
     if words and words[0] not in COMMANDS and not words[0].startswith("-"):
         from listel.core.survey.messages import did_you_mean
 
@@ -62,7 +57,8 @@ def _called(words: list[str]) -> int:
         return 2
     for word in words:
         if word.startswith("--") and word.endswith("=--"):  # argparse would give the option no text at all
-            raise InputFault(f"{word}: -- is no value; say what stands after the =")
+            print(f"{word}: -- is no value; say what stands after the =", file=sys.stderr)
+            return 2
     parser = _parser(words)
     arguments, rest = parser.parse_known_args(words)
     if rest and (not hasattr(arguments, "words") or any(word.startswith("-") for word in rest)):
@@ -103,6 +99,7 @@ def _stopped() -> str:
 
 def _unforeseen() -> str:
     """What a person is told of an error nobody foresaw; its trace is kept in a file of its own."""
+    from contextlib import suppress
     from time import strftime
     from traceback import format_exc
 
@@ -121,10 +118,11 @@ def _unforeseen() -> str:
 def program() -> int:
     """The command as a process of its own. It lives briefly, so its memory is hardly searched for rings of garbage, and
     not once more at the end: that takes a tenth of a statement's time."""
-    import signal
-
     gc.set_threshold(100_000, 20, 20)
-    signal.signal(signal.SIGTERM, _terminate)
+    if COMMANDS.keys() & sys.argv:  # without one it only prints
+        import signal
+
+        signal.signal(signal.SIGTERM, _terminate)
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a terminal that knows fewer letters is shown a ? for the others
             stream.reconfigure(errors="replace")
@@ -148,7 +146,7 @@ def _parser(words: list[str]) -> argparse.ArgumentParser:
         prog="listel", description="One survey of a trim job in; a method statement, cutting list and audit out."
     )
     parser.add_argument("--version", action="version", version=f"listel {__version__}")
-    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+    commands = parser.add_subparsers(prog="listel", dest="command", metavar="COMMAND")
     for name in [called] if words[:1] == [called] else COMMANDS:
         module, says = COMMANDS[name]
         command = commands.add_parser(
