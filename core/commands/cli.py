@@ -118,7 +118,7 @@ def _unforeseen() -> str:
 def program() -> int:
     """The command as a process of its own. It lives briefly, so its memory is hardly searched for rings of garbage, and
     not once more at the end: that takes a tenth of a statement's time."""
-    gc.set_threshold(100_000, 20, 20)
+    gc.set_threshold(1_000_000, 20, 20)
     if COMMANDS.keys() & sys.argv:  # without one it only prints
         import signal
 

@@ -7,12 +7,15 @@ the vocabulary's counts as a slip of spelling. A pronoun counts as the thing it 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+import marshal
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from itertools import chain, product
-from typing import Literal, NamedTuple
+from pathlib import Path
+from typing import Any, Literal, NamedTuple, TypeVar
 
 from listel.core.contract.tables import Row, load_table
+from listel.core.files import keep_made, read_made, shipped
 from listel.core.quick import dataclass
 from listel.plugins.sequence.wording import mended, plain_words, stem, words_of, written_out
 
@@ -26,6 +29,8 @@ Kind = Literal["phrases", "ways", "denied", "verbs", "deeds", "alone"]
 KINDS: tuple[Kind, ...] = ("phrases", "ways", "denied", "verbs", "deeds", "alone")
 TURNS = {"off": ("off", "kept"), "kept": ("kept",), "back": ("back",)}
 """By the columns that hold things the turns of phrase that these stand in."""
+
+Made = TypeVar("Made")
 
 State = Literal["told", "mentioned", "denied"]
 
@@ -152,9 +157,32 @@ def _sorted(phrases: tuple[Phrase, ...]) -> Phrases:
     return Phrases(phrases, firsts)
 
 
+def _kept(make: Callable[..., Made]) -> Callable[..., Made]:
+    """What takes long to make of the words beside this file, kept there in plain values until a file there changes."""
+
+    @cache
+    def made(*of: str) -> Made:
+        here, name = Path(__file__), "-".join((make.__name__, *of))
+        made_of = [shipped(path) for path in sorted(here.parent.iterdir()) if path.suffix in (".py", ".yaml")]
+        kept = read_made(here, name, *made_of)
+        if kept is None:
+            fresh: Any = make(*of)
+            kept = marshal.dumps(fresh)
+            keep_made(here, name, kept, *made_of)
+        found: Made = marshal.loads(kept)
+        return found
+
+    return made
+
+
 @cache
 def _phrases(table: str) -> tuple[Phrase, ...]:
-    return tuple(_all_phrases(table))
+    return tuple(map(Phrase._make, _written_phrases(table)))
+
+
+@_kept
+def _written_phrases(table: str) -> list[tuple[Any, ...]]:
+    return [tuple(phrase) for phrase in _all_phrases(table)]
 
 
 def _all_phrases(table: str) -> Iterator[Phrase]:
@@ -298,14 +326,14 @@ def _words_in(row: Row) -> Iterable[str]:
     return dict.fromkeys(word.removeprefix("=") for word in words if word != ADJOINING)
 
 
-@cache
-def _known() -> tuple[str, ...]:
+@_kept
+def _known() -> list[str]:
     """The words that a slip of spelling may have been meant for."""
     rows = (row for table in ("vocabulary", "method_words") for row in load_table(__package__, table))
-    return tuple(sorted(set().union(*map(_words_in, rows))))
+    return sorted(set().union(*map(_words_in, rows)))
 
 
-@cache
+@_kept
 def _roots() -> frozenset[str]:
     """The stems of all words that are known."""
     rows = ("common", "looks-like", "mentions", "denials", "particles", "before-things")
@@ -426,7 +454,7 @@ def nearest_step(text: str) -> str:
     return best
 
 
-@cache
+@_kept
 def _steps_by_word() -> dict[str, str]:
     """The step that first uses each word of the vocabulary that is more than everyday English."""
     steps: dict[str, str] = {}

@@ -14,10 +14,10 @@ import math
 from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache, cached_property, lru_cache
-from importlib import resources
 from itertools import pairwise
 from typing import NamedTuple
 
+from listel.core.files import beside
 from listel.core.quick import dataclass
 from listel.plugins.sequence.phrases import Word, words_that_mean
 
@@ -81,12 +81,12 @@ class Weights:
 @cache
 def weights() -> Weights:
     """The weights as they were learnt."""
-    told = json.loads(resources.files(__package__).joinpath("word_weights.json").read_text("utf-8"))
+    told = json.loads(beside(__package__, "word_weights.json").read_bytes())
     return Weights(
         topics=tuple(told["topics"]),
         waits=tuple(told["waits"]),
         bias=tuple(told["bias"]),
-        words=resources.files(__package__).joinpath("word_weights.txt").read_text("utf-8").splitlines(),
+        words=beside(__package__, "word_weights.txt").read_text("utf-8").splitlines(),
         evidence=told["evidence"],
         sure=told["sure"],
     )
