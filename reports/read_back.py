@@ -8,7 +8,7 @@ from typing import Any
 from listel.core.survey.job import Job, Room, Wall
 from listel.core.survey.own import On, Schema, own_facts
 from listel.core.survey.units import Units, show_angle, show_length
-from listel.plugins.site import corner_pairs
+from listel.plugins.site import corner_pairs, joining, site_of
 
 
 def read_back(room: Room, units: Units) -> str:
@@ -23,6 +23,18 @@ def read_back(room: Room, units: Units) -> str:
     elif room.walls[-1].corner:
         said.append(f"then {_turn(room.walls[-1])} and on, not surveyed")
     return ", ".join(said)
+
+
+def ways_through(job: Job) -> Iterator[str]:
+    """Each opening of which it was said where it leads, once, with the same one as that room lists it."""
+    across, told = site_of(job).across, set()
+    for side in joining(job):
+        other = across.get(side.key)
+        told.add(side.key)
+        if other and other.key not in told:
+            yield f"the {side.named(job)} is the {other.named(job)}"
+        elif not other and side.opening.leads_to:
+            yield f"the {side.named(job)} leads to {side.opening.leads_to}"
 
 
 def own_in_words(job: Job, schema: Schema) -> Iterator[tuple[str, str]]:

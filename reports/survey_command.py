@@ -118,7 +118,7 @@ def _account(path: Path, arguments: argparse.Namespace) -> int:
     from listel.core.survey.reading import job_of
     from listel.core.survey.yaml_places import read_document
     from listel.plugins.closure import closures_of
-    from listel.reports.read_back import own_in_words, read_back
+    from listel.reports.read_back import own_in_words, read_back, ways_through
 
     def slips(job: Job) -> list[Fault]:
         return firm_of(arguments).slips(job) if job.records or job.departures else []
@@ -142,6 +142,8 @@ def _account(path: Path, arguments: argparse.Namespace) -> int:
         closure = closures.of(room.name)
         if closure and closure.closed is not None:
             print(f"    {closure.says}")
+    for way in ways_through(job):
+        print(f"  {way}")
     for place, says in own_in_words(job, schema):
         print(f"  {place}: {says}")
     for taken in job.taken:

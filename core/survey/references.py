@@ -22,6 +22,8 @@ BEHIND = 0.5
 PAPERS = {"dealt-with": ("reference",), "granted": ("reference", "on")}
 """Outcomes that nothing but a paper can bear out, and the keys that name it."""
 PAPER_WORDS = {"reference": "the number of the certificate, licence or decision", "on": "its day, as 2026-03-14"}
+ELSEWHERE = "elsewhere"
+"""Where an opening leads that leads to no room of the survey."""
 NOTHING = ("", "nobody", "no one", "no-one", "none", "n/a", "na", "tbc", "tba", "to follow", "unknown")
 """Words that name neither a person nor a paper."""
 
@@ -81,6 +83,7 @@ def _unique(nodes: list[Node], what: str, document: Document) -> Iterator[Told]:
 
 def _rooms(job: Node) -> Iterator[Told]:
     yield from _photos(job)
+    behind = [*names_of(job.maps("rooms")), ELSEWHERE]
     for room in job.maps("rooms"):
         walls = names_of(room.maps("walls"))
         lengths = {wall.text("name"): wall_length(wall) for wall in room.maps("walls")}
@@ -97,6 +100,17 @@ def _rooms(job: Node) -> Iterator[Told]:
         for wall in room.maps("walls"):
             yield from wall_faults(wall)
             yield from _old_on(job, wall)
+            for opening in wall.maps("openings"):
+                yield from _leads(opening, room.text("name"), behind)
+
+
+def _leads(opening: Node, room: str, behind: list[str]) -> Iterator[Told]:
+    """Where an opening leads: a room of the survey, another than its own, or elsewhere."""
+    path, told = opening.at("leads-to"), opening.text("leads-to")
+    if told and told == room:
+        yield path, f"it leads back into its own room, {shown(room)}; write the room behind it, or elsewhere"
+    for at, says in named(path, told, behind, "room"):
+        yield at, f"{says} Where the room behind it is not in this survey write elsewhere"
 
 
 def _photos(job: Node) -> Iterator[Told]:

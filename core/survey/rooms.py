@@ -181,7 +181,7 @@ class Earlier(Surveyed):
 class Opening(Surveyed):
     """A door, window, arch, fireplace, hatch ... ``at``: its left edge along the wall; ``height`` its own, above
     ``sill``; ``apron``: what hangs below the sill, 0 for nothing; ``plinth_block``: width of its plinth blocks,
-    ``plinth_block_height`` theirs above the floor."""
+    ``plinth_block_height`` theirs above the floor; ``leads_to``: the room behind it, or "elsewhere"."""
 
     kind: str
     at: Length
@@ -194,6 +194,7 @@ class Opening(Surveyed):
     plinth_block: Length | None = None
     plinth_block_height: Length | None = None
     lock_rail: Length | None = None
+    leads_to: str = ""
     name: str = ""
     existing: tuple[ExistingTrim, ...] = ()
 

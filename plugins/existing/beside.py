@@ -14,7 +14,7 @@ from listel.plugins.existing import figures
 from listel.plugins.existing.pieces import Found, named, place, trim_of
 from listel.plugins.existing.results import Existing, OldPiece
 from listel.plugins.setting_out import Run, SettingOut, profile_path
-from listel.plugins.site import Protection, tables
+from listel.plugins.site import MIRRORED, Protection, Side, Site, tables
 
 RULES = load_rules(__package__)
 
@@ -35,6 +35,26 @@ def beside(job: Job, protection: Protection, pairs: Sequence[Pair]) -> Iterator[
         if not any(old.said.timber for old, _ in alike):
             yield from _board(job, protection, trim)
     yield from _among_themselves(job, [(old, piece) for old, piece in pairs if piece.stays])
+
+
+def from_both_rooms(site: Site, pairs: Sequence[Pair]) -> Iterator[Finding]:
+    """An old lining that stands in one opening and is listed from both of its rooms, told at the second."""
+    first: dict[tuple[object, ...], OldPiece] = {}
+    for old, piece in pairs:
+        if old.opening is None or not tables.goes_through_openings(piece.member):
+            continue
+        here = Side(room=old.room, wall=old.wall, opening=old.opening)
+        other = site.across.get(here.key)
+        twin = first.get((other.key, MIRRORED[piece.side])) if other else None
+        first[here.key, piece.side] = piece
+        if twin is not None:
+            yield RULES["listed-twice"].told(
+                "caution",
+                f"{named(piece).capitalize()}, is {twin.label} as the other room sees it: what is done to it would be "
+                "counted twice.",
+                place(piece),
+                mend="list it from one room alone",
+            )
 
 
 def limit(trim: Trim) -> float:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
 from listel.core.survey.photographs import Photographs
-from listel.plugins.existing.beside import beside
+from listel.plugins.existing.beside import beside, from_both_rooms
 from listel.plugins.existing.judging import judged
 from listel.plugins.existing.mending import mends
 from listel.plugins.existing.pieces import found, piece_of
@@ -29,6 +29,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         repairs += mine
     pieces = [piece for _, piece in pairs]
     yield from beside(job, protection, pairs)
+    yield from from_both_rooms(sheet[Site], pairs)
     yield from stripping(job, protection)
     yield from told_of_photographs(job, sheet.get(Photographs))
     existing = Existing(pieces=tuple(pieces), mends=tuple(repairs))

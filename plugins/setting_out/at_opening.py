@@ -1,10 +1,11 @@
-"""One run of trim round an opening or through it."""
+"""One run of trim round an opening or through it, and the floor under it there."""
 
 from __future__ import annotations
 
 from listel.core.contract.findings import Grounds
-from listel.core.survey.job import Room, Trim, Wall
+from listel.core.survey.job import Opening, Room, Trim, Wall
 from listel.plugins.setting_out.results import Run
+from listel.plugins.site import Levels
 
 
 def run_at_opening(
@@ -37,3 +38,12 @@ def run_at_opening(
         base=wall.raised or 0.0,
         grounds=grounds,
     )
+
+
+def under_the_foot(floors: Levels, opening: Opening, *stations: float) -> tuple[float, ...]:
+    """How far the floor at each station lies under the higher foot of an opening, over which its clear height counts
+    [mm]; nothing where it stands on a sill, or the floor was not read."""
+    if opening.sill or not floors:
+        return (0.0,) * len(stations)
+    at_feet, here = ([floors.at(at) or 0.0 for at in each] for each in ((opening.at, opening.end), stations))
+    return tuple(at - min(at_feet) for at in here)

@@ -11,15 +11,18 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
-from listel.plugins.setting_out.at_opening import run_at_opening
-from listel.plugins.setting_out.obstacles import opening_name
+from listel.plugins.setting_out.at_opening import run_at_opening, under_the_foot
+from listel.plugins.setting_out.obstacles import made_for, opening_name
+from listel.plugins.setting_out.old_work import stays_round
 from listel.plugins.setting_out.results import PieceEnd, Run
 from listel.plugins.setting_out.settings import allowance, allowed, lengths
-from listel.plugins.site import Site
+from listel.plugins.site import MIRRORED, Side, Site, could_be_one, joining, tables
 
 RULES = load_rules(__package__)
 
 LINED = ("door", "archway")
+MOST_NAMED = 12
+"""Openings that one sentence names."""
 SAME_WIDTH = 0.5
 """A board this little narrower than its wall [mm] is as wide as it."""
 
@@ -27,13 +30,21 @@ SAME_WIDTH = 0.5
 @dataclass(frozen=True, kw_only=True)
 class _Lined:
     """One opening and the lining in it [mm]: clear ``height`` over the higher foot, ``thick`` the timber, ``drops`` how
-    far the floor at the left and the right jamb lies under that foot."""
+    far the floor at the left and the right jamb lies under that foot, ``feet`` the same to the lower of both rooms'
+    floors, ``wide`` how wide its board has to be."""
 
     opening: Opening
     name: str
     height: float
     thick: float
-    drops: tuple[float, float]
+    drops: tuple[float, ...]
+    feet: tuple[float, ...]
+    wide: Input | None
+
+    @property
+    def width(self) -> float:
+        """How wide its board has to be [mm]; 0 where that is not known."""
+        return float(self.wide.value) if self.wide else 0.0
 
 
 def lining(
@@ -41,10 +52,23 @@ def lining(
 ) -> Iterator[Run | Finding]:
     """The jambs and the head of one opening, but those of which the old ones stay, and what its board has to be. The
     opening's width and height are the clear ones, between the faces of the lining."""
-    if opening.kind not in LINED or len(stays) == 3:
+    if opening.kind not in LINED or made_for(job, trim.member, room, wall, opening) is not trim:
         return
     name, thick = opening_name(job, opening), trim.section.thick
     where = Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening))
+    other = sheet[Site].other_side(room, wall, opening)
+    if other is not None:
+        here = Side(room=room, wall=wall, opening=opening)
+        if _made_from(job, trim, other, here):
+            says = f"The {other.named(job)} and the {here.named(job)} are the two sides of one opening"
+            yield RULES["lining-once"].told(
+                "record", f"{says}: its lining is set out once, from the {other.room.name}.", where
+            )
+            return
+        behind = stays_round(sheet, other.room, other.wall, opening_name(job, other.opening), trim.member)
+        stays = tuple({*stays, *(MIRRORED[side] for side in behind)})
+    if len(stays) == 3:
+        return
     if opening.height is None or thick is None:
         lacks = "height" if opening.height is None else "thickness of the lining"
         yield RULES["lining-size"].lacking(
@@ -52,23 +76,81 @@ def lining(
         )
         return
     floors = sheet[Site].wall(room.name, wall.name).floors
-    feet = [floors.at(at) for at in (opening.at, opening.end)]
-    left, right = (foot or 0.0 for foot in feet)
-    if None in feet:
-        yield RULES["lining-floor"].lacking(
-            f"floor at both jambs of the {name}",
-            "how much longer one jamb is than the other; both are set out alike",
-            where,
-            "tape from the floor to the level line at each",
-        )
-    highest = min(left, right)
+    if not floors:
+        yield floor_not_read(name, where)
+    drops = under_the_foot(floors, opening, opening.at, opening.end)
     lined = _Lined(
-        opening=opening, name=name, height=opening.height, thick=thick, drops=(left - highest, right - highest)
+        opening=opening,
+        name=name,
+        height=opening.height,
+        thick=thick,
+        drops=drops,
+        feet=_lower_of_both(sheet[Site], opening, drops, other),
+        wide=_as_wide_as(job, wall, other),
     )
     yield from _runs(job, trim, room, wall, lined, stays)
     yield from _board(job, trim, wall, lined, where)
     if not stays:
-        yield _bare_opening(job, trim, wall, lined, where)
+        yield _bare_opening(job, trim, lined, where)
+
+
+def which_are_one(job: Job, site: Site) -> Iterator[Finding]:
+    """What is asked where openings that are lined could be one hole, listed from two rooms."""
+    members = {trim.member for trim in job.trim if tables.goes_through_openings(trim.member)}
+    sides = [
+        side
+        for side in (joining(job) if members else ())
+        if side.opening.kind in LINED
+        and side.key not in site.across
+        and any(made_for(job, member, side.room, side.wall, side.opening) for member in members)
+    ]
+    asked = [side for side in sides if any(could_be_one(side, other) for other in sides)]
+    if asked:
+        named = [f"the {side.named(job)}" for side in asked]
+        more = f"; and {len(named) - MOST_NAMED} more" if len(named) > MOST_NAMED else ""
+        yield RULES["which-are-one"].lacking(
+            f"where these lead, of which two may be one opening listed from both its rooms: "
+            f"{'; '.join(named[:MOST_NAMED])}{more}",
+            "whether one lining is made for two of them or one for each; until then each is given its own",
+            Where(asked[0].room.name, asked[0].wall.name, line=job.line(asked[0].opening)),
+            "write under each leads-to: and the room behind it, or elsewhere; of two between the same rooms give each "
+            "one name on both sides",
+        )
+
+
+def _made_from(job: Job, trim: Trim, side: Side, other: Side) -> bool:
+    """Whether the lining of a hole is set out from this side of it: it is lined there, and that room comes first."""
+    first = next(room.name for room in job.rooms if room.name in (side.room.name, other.room.name))
+    return side.room.name == first and bool(made_for(job, trim.member, side.room, side.wall, side.opening))
+
+
+def _lower_of_both(site: Site, opening: Opening, drops: tuple[float, ...], other: Side | None) -> tuple[float, ...]:
+    """How far under the higher foot each jamb goes down: to its own floor, or to that of the room behind, over which
+    the same clear height was read, where that is the lower."""
+    if other is None or None in (opening.height, other.opening.height):
+        return drops
+    there, lower = other.opening, (other.opening.height or 0.0) - (opening.height or 0.0)
+    floors = site.wall(other.room.name, other.wall.name).floors
+    behind = under_the_foot(floors, there, there.end, there.at)
+    return tuple(max(here, lower + at) for here, at in zip(drops, behind, strict=True))
+
+
+def floor_not_read(name: str, where: Where) -> Finding:
+    """What lacks where no floor was read at an opening."""
+    return RULES["floor-at-opening"].lacking(
+        f"floor at both sides of the {name}",
+        "how much longer one jamb or leg is than the other; both are set out alike",
+        where,
+        "tape from the floor to the level line at each",
+    )
+
+
+def _as_wide_as(job: Job, wall: Wall, other: Side | None) -> Input | None:
+    """How thick the wall is, as told from this room or from the one behind it; None where neither tells."""
+    for one in (wall, *((other.wall,) if other else ())):
+        if one.thickness is not None:
+            return Input(f"thickness of wall {one.name}", one.thickness, "mm", job.line(one, "thickness"))
+    return None
 
 
 def _runs(job: Job, trim: Trim, room: Room, wall: Wall, lined: _Lined, stays: tuple[str, ...]) -> Iterator[Run]:
@@ -79,12 +161,12 @@ def _runs(job: Job, trim: Trim, room: Room, wall: Wall, lined: _Lined, stays: tu
         Input("clear height over the higher foot", lined.height, "mm", job.line(opening, "height")),
         Input("thickness of the lining", thick, "mm", job.line(trim.section)),
     )
-    for side, start, drop in (("left", opening.at - thick, lined.drops[0]), ("right", opening.end, lined.drops[1])):
+    starts = opening.at - thick, opening.end
+    for side, start, drop, foot in zip(("left", "right"), starts, lined.drops, lined.feet, strict=True):
         if side in stays:
             continue
-        top = lined.height + drop + thick
-        worked = f"{lined.height:g} + {drop:g} + {thick:g} = {top:g}"
-        fall = Input("floor under the higher foot", drop, "mm")
+        worked = f"{lined.height:g} + {foot:g} + {thick:g} = {lined.height + foot + thick:g}"
+        fall = Input("floor under the higher foot, the lower of both rooms'", foot, "mm")
         grounds = Grounds(
             (*common, fall), "clear height, the fall of the floor and the head's thickness", worked, sources=(GEOMETRY,)
         )
@@ -94,7 +176,7 @@ def _runs(job: Job, trim: Trim, room: Room, wall: Wall, lined: _Lined, stays: tu
             wall,
             opening=lined.name,
             span=(start, start + thick),
-            heights=(0.0, top),
+            heights=(drop - foot, lined.height + drop + thick),
             ends=("floor", "lining-head"),
             grounds=grounds,
         )
@@ -140,8 +222,8 @@ def lining_ends(job: Job, trim: Trim, run: Run) -> tuple[PieceEnd, PieceEnd]:
 
 def _board(job: Job, trim: Trim, wall: Wall, lined: _Lined, where: Where) -> Iterator[Finding]:
     """What the wall's thickness asks of the board that the lining is ripped from."""
-    show, wide, board = lengths(job), wall.thickness, trim.section.height
-    if wide is None:
+    show, board = lengths(job), trim.section.height
+    if lined.wide is None:
         yield RULES["lining-width"].lacking(
             f"thickness of wall {wall.name} at the {lined.name}",
             "the lining's width; its pieces are given by their lengths alone",
@@ -149,7 +231,7 @@ def _board(job: Job, trim: Trim, wall: Wall, lined: _Lined, where: Where) -> Ite
             "measure over the plaster of both sides, at the head and at the foot of both jambs; give the most",
         )
         return
-    inputs = (Input(f"thickness of wall {wall.name}", wide, "mm", job.line(wall, "thickness")),)
+    wide, inputs = lined.width, (lined.wide,)
     if board is not None and board < wide - SAME_WIDTH:
         yield RULES["lining-too-narrow"].told(
             "caution",
@@ -175,19 +257,19 @@ def _board(job: Job, trim: Trim, wall: Wall, lined: _Lined, where: Where) -> Ite
         )
 
 
-def _bare_opening(job: Job, trim: Trim, wall: Wall, lined: _Lined, where: Where) -> Finding:
+def _bare_opening(job: Job, trim: Trim, lined: _Lined, where: Where) -> Finding:
     """How large the bare opening has to be, and how the lining is brought plumb and square in it."""
     show, clear = lengths(job), lined.opening.width
     room, shown, sources = allowed("lining-room")
-    wide, high = clear + 2 * (lined.thick + room), lined.height + max(lined.drops) + lined.thick + room
+    wide, high = clear + 2 * (lined.thick + room), lined.height + max(lined.feet) + lined.thick + room
     across = hypot(clear, lined.height)
-    wide_enough = wall.thickness is not None and (trim.section.height or wall.thickness) >= wall.thickness
-    ripped = f" Rip its boards to {show(wall.thickness)}." if wide_enough and wall.thickness is not None else ""
+    wide_enough = (trim.section.height or lined.width) >= lined.width
+    ripped = f" Rip its boards to {show(lined.width)}." if lined.wide and wide_enough else ""
     longer = ""
-    if abs(lined.drops[0] - lined.drops[1]) >= SAME_WIDTH:
-        side = "left" if lined.drops[0] > lined.drops[1] else "right"
+    if abs(lined.feet[0] - lined.feet[1]) >= SAME_WIDTH:
+        side = "left" if lined.feet[0] > lined.feet[1] else "right"
         longer = (
-            f" The {side} jamb is {show(abs(lined.drops[0] - lined.drops[1]))} the longer, for the floor falls to it."
+            f" The {side} jamb is {show(abs(lined.feet[0] - lined.feet[1]))} the longer, for the floor falls to it."
         )
     return RULES["lining-opening"].told(
         "record",
@@ -202,11 +284,11 @@ def _bare_opening(job: Job, trim: Trim, wall: Wall, lined: _Lined, where: Where)
                 Input("clear width", clear, "mm", job.line(lined.opening, "width")),
                 Input("clear height over the higher foot", lined.height, "mm", job.line(lined.opening, "height")),
                 Input("thickness of the lining", lined.thick, "mm", job.line(trim.section)),
-                Input("fall of the floor from foot to foot", max(lined.drops), "mm"),
+                Input("fall of the floor from foot to foot", max(lined.feet), "mm"),
                 shown,
             ),
             "width: clear, both jambs, room at both sides; height: clear, fall, head, room over it",
-            f"{clear:g} + 2 x ({lined.thick:g} + {room:g}) = {wide:g}; {lined.height:g} + {max(lined.drops):g} + "
+            f"{clear:g} + 2 x ({lined.thick:g} + {room:g}) = {wide:g}; {lined.height:g} + {max(lined.feet):g} + "
             f"{lined.thick:g} + {room:g} = {high:g}",
             f"{wide:.0f} mm by {high:.0f} mm",
             (GEOMETRY, *sources),

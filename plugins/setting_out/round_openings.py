@@ -3,26 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
-from listel.plugins.setting_out.at_opening import run_at_opening
-from listel.plugins.setting_out.linings import lining
+from listel.plugins.setting_out.at_opening import run_at_opening, under_the_foot
+from listel.plugins.setting_out.linings import floor_not_read, lining
 from listel.plugins.setting_out.obstacles import SAME_WIDTH, architrave_on, made_for, opening_name, plinth_height
 from listel.plugins.setting_out.old_work import stays_round
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import allowed, lengths
-from listel.plugins.site import tables
+from listel.plugins.site import Levels, Site, tables
 
 RULES = load_rules(__package__)
+
+SIDES = ("left", "right")
 
 
 def round_openings(
     job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall, start: float, end: float | None
 ) -> Iterator[Run | Finding]:
     """The runs of a trim round each opening of a wall between two stations, but not what stays of the old."""
+    floors = sheet[Site].wall(room.name, wall.name).floors
     for opening in wall.openings:
         inside = start <= opening.at and (end is None or opening.end <= end)
         if not inside or opening.kind == "fireplace":
@@ -31,18 +35,19 @@ def round_openings(
         if tables.goes_through_openings(trim.member):
             yield from lining(job, sheet, trim, room, wall, opening, stays)
         elif trim.member == "architrave":
-            yield from _architrave(job, trim, room, wall, opening, stays)
+            yield from _architrave(job, trim, room, wall, opening, stays, floors)
         elif trim.member == "corner-block":
-            yield from _corner_blocks(job, trim, room, wall, opening)
+            yield from _corner_blocks(job, trim, room, wall, opening, floors)
         elif opening.plinth_block:
-            yield from _plinth_blocks(job, trim, room, wall, opening, opening.plinth_block)
+            yield from _plinth_blocks(job, trim, room, wall, opening, opening.plinth_block, floors)
 
 
 def _architrave(
-    job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, stays: tuple[str, ...]
+    job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, stays: tuple[str, ...], floors: Levels
 ) -> Iterator[Run | Finding]:
-    """Two legs and a head, mitred, or square against corner blocks, but those of which the old ones stay; the head's
-    underside clears the opening by the margin."""
+    """Two legs and a head, mitred, or square against corner blocks, but those of which the old ones stay; the head is
+    level, its underside clears the opening by the margin, and each leg goes down to its own floor, or to a plinth block
+    that does."""
     outer, ours = architrave_on(job, room, wall, opening)
     name = opening_name(job, opening)
     if ours is not trim or len(stays) == 3:
@@ -84,24 +89,63 @@ def _architrave(
     meets = "head-mitre" if side is None else "corner-block"
     ends = ("plinth-block" if block else "floor" if not opening.sill else "sill", meets)
     left, right = opening.at - margin, opening.end + margin
-    for which, span in (("left", (left - width, left)), ("right", (right, right + width))):
+    drops = under_the_foot(floors, opening, left, right)
+    for which, drop, span in zip(SIDES, drops, ((left - width, left), (right, right + width)), strict=True):
         if which not in stays:
             yield run_at_opening(
-                trim, room, wall, opening=name, span=span, heights=(foot, top), ends=ends, grounds=grounds
+                trim,
+                room,
+                wall,
+                opening=name,
+                span=span,
+                heights=(foot + drop if foot else 0.0, top + drop),
+                ends=ends,
+                grounds=_with_fall(grounds, drop),
             )
+    if not (floors or opening.sill or made_for(job, "lining", room, wall, opening)):
+        yield floor_not_read(name, where)
+    if not foot:
+        yield from _feet_differ(job, trim, opening, drops, "legs", stays, where)
     if "head" not in stays:
         span = (left - width, right + width) if side is None else (left + over, right - over)
+        (drop,) = under_the_foot(floors, opening, span[0])
         yield run_at_opening(
             trim,
             room,
             wall,
             opening=name,
             span=span,
-            heights=(head, head + width),
+            heights=(head + drop, head + drop + width),
             ends=(meets, meets),
             upright=False,
             grounds=grounds,
         )
+
+
+def _with_fall(grounds: Grounds, drop: float) -> Grounds:
+    """The grounds of a leg or a block, with how far the floor under it lies below the higher foot."""
+    return replace(grounds, inputs=(*grounds.inputs, Input("floor under the higher foot", drop, "mm")))
+
+
+def _feet_differ(
+    job: Job, trim: Trim, opening: Opening, drops: tuple[float, ...], what: str, stays: tuple[str, ...], where: Where
+) -> Iterator[Finding]:
+    """Which of two legs or blocks is the longer, where the floor falls from one to the other."""
+    differ = abs(drops[0] - drops[1])
+    if differ < SAME_WIDTH or {"left", "right"} & {*stays}:
+        return
+    show, side = lengths(job), "left" if drops[0] > drops[1] else "right"
+    inputs = [
+        Input(f"floor at the {one}, under the higher foot", at, "mm") for one, at in zip(SIDES, drops, strict=True)
+    ]
+    yield RULES["feet-differ"].told(
+        "record",
+        f"The {side} one of the {what} of the {trim.name} at the {opening_name(job, opening)} is {show(differ)} the "
+        f"longer, for the floor falls to it and what is above them is level: write on each where it stands.",
+        where,
+        Grounds(tuple(inputs), "each down to its own floor", sources=(GEOMETRY,)),
+        differ=differ,
+    )
 
 
 def _block_side(job: Job, room: Room, wall: Wall, opening: Opening, width: float) -> float | None:
@@ -129,7 +173,9 @@ def _architrave_grounds(
     )
 
 
-def _corner_blocks(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening) -> Iterator[Run | Finding]:
+def _corner_blocks(
+    job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, floors: Levels
+) -> Iterator[Run | Finding]:
     """The two blocks of an opening, each centred on the square where leg and head would cross."""
     outer, architrave = architrave_on(job, room, wall, opening)
     name = opening_name(job, opening)
@@ -146,13 +192,14 @@ def _corner_blocks(job: Job, trim: Trim, room: Room, wall: Wall, opening: Openin
     size = Input("side of the corner block", side, "mm", assumed=trim.section.height is None)
     for middle in (opening.at - margin - width / 2, opening.end + margin + width / 2):
         span = (middle - side / 2, middle + side / 2)
+        (drop,) = under_the_foot(floors, opening, span[0])
         yield run_at_opening(
             trim,
             room,
             wall,
             opening=name,
             span=span,
-            heights=(low, low + side),
+            heights=(low + drop, low + drop + side),
             ends=("architrave", "stop"),
             grounds=Grounds((size,), sources=(GEOMETRY,)),
         )
@@ -196,20 +243,30 @@ def _leg_foot(job: Job, room: Room, opening: Opening) -> tuple[float, float | No
 
 
 def _plinth_blocks(
-    job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, width: float
+    job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, width: float, floors: Levels
 ) -> Iterator[Run | Finding]:
-    """The two plinth blocks of an opening."""
+    """The two plinth blocks of an opening: level above, each down to its own floor."""
     name = opening_name(job, opening)
+    where = Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(trim))
     height = opening.plinth_block_height or trim.section.height
     if not height:
         yield RULES["plinth-block-height"].lacking(
             f"height of the plinth blocks at the {name}",
             "their length",
-            Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(trim)),
+            where,
         )
         return
     grounds = Grounds((Input("width of the block", width, "mm", job.line(opening, "plinth-block")),))
-    for span in ((opening.at - width, opening.at), (opening.end, opening.end + width)):
+    drops = under_the_foot(floors, opening, opening.at, opening.end)
+    yield from _feet_differ(job, trim, opening, drops, "blocks", (), where)
+    for drop, span in zip(drops, ((opening.at - width, opening.at), (opening.end, opening.end + width)), strict=True):
         yield run_at_opening(
-            trim, room, wall, opening=name, span=span, heights=(0.0, height), ends=("floor", "stop"), grounds=grounds
+            trim,
+            room,
+            wall,
+            opening=name,
+            span=span,
+            heights=(0.0, height + drop),
+            ends=("floor", "stop"),
+            grounds=_with_fall(grounds, drop),
         )

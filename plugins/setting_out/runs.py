@@ -12,6 +12,7 @@ from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.setting_out.frames import frame_runs
 from listel.plugins.setting_out.free_ends import SAID, free_ends, with_free_ends
+from listel.plugins.setting_out.linings import which_are_one
 from listel.plugins.setting_out.member_lines import Stretch, level_of, line_grounds, stretches
 from listel.plugins.setting_out.obstacles import (
     Free,
@@ -77,6 +78,7 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
                 )
             elif end - start > 0:
                 _along_wall(job, sheet, trim, room, wall, start, end, laid)
+    laid.take(which_are_one(job, sheet[Site]))
     _unknown_heights(job, sheet, laid)
     laid.findings |= dict.fromkeys(free_ends(job, laid.runs))
     _left_out(job, laid)

@@ -30,9 +30,11 @@ from listel.plugins.site.results import (
     traces_in,
 )
 from listel.plugins.site.survey import flight_of, pitch_of, protection_of, site_of
+from listel.plugins.site.two_sides import MIRRORED, Side, could_be_one, joining
 from listel.plugins.site.walls import DeepestHole, arrises, deepest_hole
 
 __all__ = [
+    "MIRRORED",
     "DeepestHole",
     "FlightSite",
     "Levels",
@@ -41,17 +43,20 @@ __all__ = [
     "Point",
     "Protection",
     "RoomSite",
+    "Side",
     "Site",
     "WallSite",
     "angle_error",
     "arrises",
     "compass_rule",
     "corner_pairs",
+    "could_be_one",
     "courses_of",
     "deepest_hole",
     "flight_of",
     "headings",
     "is_ring",
+    "joining",
     "pitch_of",
     "protection_of",
     "site_of",

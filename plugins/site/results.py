@@ -16,6 +16,7 @@ from listel.core.quick import dataclass
 from listel.core.survey.job import Evidence, Fitting, Flight, FlightWall, Ground, Opening, Room, Wall
 from listel.plugins.site.levels import Levels
 from listel.plugins.site.plan import Plan
+from listel.plugins.site.two_sides import Key, Side
 
 
 def traces_in(room: Room) -> tuple[Evidence, ...]:
@@ -339,11 +340,16 @@ class RoomSite:
 
 @dataclass(frozen=True, kw_only=True)
 class Site:
-    """The site: how it is protected, and its rooms by name."""
+    """The site: how it is protected, its rooms by name, and the other side of each opening that is listed twice."""
 
     protection: Protection = Protection()
     rooms: Mapping[str, RoomSite] = field(default_factory=dict)
+    across: Mapping[Key, Side] = field(default_factory=dict)
 
     def wall(self, room: str, wall: str) -> WallSite:
         """A wall by its room and name; KeyError where there is none."""
         return self.rooms[room].walls[wall]
+
+    def other_side(self, room: Room, wall: Wall, opening: Opening) -> Side | None:
+        """The same opening as the room behind it lists it; None where it does not, or that was not said."""
+        return self.across.get(Side(room=room, wall=wall, opening=opening).key)

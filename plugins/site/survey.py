@@ -10,6 +10,7 @@ from listel.core.survey.job import Building, Flight, Job, Room, Studs, Wall
 from listel.plugins.site.levels import NEAR, Levels
 from listel.plugins.site.plan import corner_pairs, plan_of
 from listel.plugins.site.results import FlightSite, Protection, RoomSite, Site, WallSite, Winding
+from listel.plugins.site.two_sides import joining, two_sided
 from listel.plugins.site.winders import windings_of
 
 SLACK = 1e-6
@@ -17,7 +18,11 @@ SLACK = 1e-6
 
 def site_of(job: Job) -> Site:
     """The whole site of a job."""
-    return Site(protection=protection_of(job.building), rooms={room.name: room_of(room) for room in job.rooms})
+    return Site(
+        protection=protection_of(job.building),
+        rooms={room.name: room_of(room) for room in job.rooms},
+        across=two_sided(joining(job)),
+    )
 
 
 def protection_of(building: Building) -> Protection:

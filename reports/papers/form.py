@@ -255,8 +255,8 @@ def walls(room: Room, words: _Words, firm: _Firm) -> tuple[Table, ...]:
         ),
         Table(
             caption="Openings",
-            heads=("Wall", "Kind", "Left edge at", "Width", "Height", "Sill", "Architrave", "Photo"),
-            rows=_filled([_opening(wall, opening, words) for wall, opening in openings], 8, OPENINGS),
+            heads=("Wall", "Kind", "Left edge at", "Width", "Height", "Sill", "Architrave", "Leads to", "Photo"),
+            rows=_filled([_opening(wall, opening, words) for wall, opening in openings], 9, OPENINGS),
         ),
         Table(
             caption="Sockets, switches, radiators, pipes",
@@ -301,7 +301,7 @@ def _wall(wall: Wall, words: _Words) -> tuple[str, ...]:
 
 def _opening(wall: Wall, opening: Opening, words: _Words) -> tuple[str, ...]:
     sizes = (opening.at, opening.width, opening.height, opening.sill, opening.architrave)
-    return wall.name, _plain(opening.kind), *(words.length(size) for size in sizes), ""
+    return wall.name, _plain(opening.kind), *(words.length(size) for size in sizes), opening.leads_to, ""
 
 
 def _fitting(wall: Wall, fitting: Fitting, words: _Words) -> tuple[str, ...]:

@@ -71,6 +71,11 @@ def test_a_room_is_read_back_as_one_walks_it(examples: Path, capsys: pytest.Capt
     assert "wall A 4862 mm, then right at an inside corner of 91.3° to wall B 1347 mm, then right at" in out
     assert "382 mm, then left at an outside corner of 90.8° to wall D 1525 mm" in out
     assert "88.6° back to wall A\n    The survey of the Front parlour closes to 7 mm" in out
+    behind = "the door at 2950 mm on wall H of the Front parlour is the parlour door on wall B of the Stair hall"
+    assert (
+        out.count(behind) == out.count("parlour door") == 1
+        and "back room door on wall B of the Stair hall leads to" in out
+    )
 
 
 KITE = """\

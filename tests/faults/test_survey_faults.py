@@ -134,6 +134,19 @@ ONE_FAULT = [
         8,
         "it ends at 4096 mm",
     ),
+    *(
+        ("        length: 4000", f"        length: 4000\n        openings:\n{door}", 9, says)
+        for door, says in (
+            (
+                "          - {kind: door, at: 0, width: 900, leads-to: Parlor}",
+                "there is no room called Parlor. Did you mean",
+            ),
+            (
+                "          - {kind: door, at: 0, width: 900, leads-to: Parlour}",
+                "it leads back into its own room, Parlour",
+            ),
+        )
+    ),
     (
         "        length: 4000",
         "        length: 4000\n        corner: {kind: external, angle: 270}",

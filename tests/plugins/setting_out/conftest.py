@@ -15,6 +15,8 @@ from listel.plugins.closure import Closures
 from listel.plugins.closure.stage import examine as close
 from listel.plugins.cutting.jointing import examine_joints
 from listel.plugins.defects.checks import examine as examine_defects
+from listel.plugins.existing import Existing
+from listel.plugins.existing.stage import examine as examine_existing
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.setting_out.stage import examine, examine_runs
 from listel.plugins.site import Site, site_of
@@ -66,12 +68,17 @@ def trim() -> Callable[..., Trim]:
 
 
 @pytest.fixture
-def set_out() -> Callable[..., Set]:
-    def run(room: Room, *trims: Trim, **more: Any) -> Set:
-        job = Job("test", rooms=(room,), trim=trims, **more)
+def set_out(examined: Callable[[Job], Set]) -> Callable[..., Set]:
+    return lambda room, *trims, **more: examined(Job("test", rooms=(room,), trim=trims, **more))
+
+
+@pytest.fixture
+def examined() -> Callable[[Job], Set]:
+    def run(job: Job) -> Set:
         site = Sheet({Site: site_of(job)})
         *_, closures = close(job, site)
-        results = {Site: site[Site], Closures: closures}
+        *_, existing = examine_existing(job, site)
+        results = {Site: site[Site], Closures: closures, Existing: existing}
         said: list[Finding] = []
         for stage in (examine_defects, examine_runs, examine_joints, examine):
             for thing in stage(job, Sheet(results)):

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from listel.core.survey.job import LevelReading, Opening, Room
+from listel.core.survey.job import ExistingTrim, Job, LevelReading, Opening, Place, Room, Section, Trim
 
 DOOR = Opening("door", 1000, 838, 2032, architrave=76)
 LEFT_ON = 10
@@ -81,3 +81,88 @@ def test_a_window_and_a_fireplace_take_no_lining(set_out, wall, lining) -> None:
 def test_a_board_that_is_too_narrow_is_not_ripped(set_out, wall, trim, board, ripped) -> None:
     says = set_out(hall(wall, thickness=131), trim("lining", board, 28, top=None)).finding("lining-opening").says
     assert ("Rip its boards" in says) is ripped
+
+
+def both_sides(wall, here: Opening, there: Opening, floor=((0, 1000),), **more) -> Job:
+    """The parlour, and behind its wall a hall that lists the same opening from its own side."""
+    readings = tuple(LevelReading(at, to) for at, to in floor)
+    behind = Room("Hall", extent="part", walls=(wall("H", 4000, floor=readings, openings=(there,), thickness=131),))
+    made = tuple(
+        Trim(name, name, (Place("Parlour"), Place("Hall")), Section(*size), finish="paint")
+        for name, size in (("lining", (140, 28)), ("architrave", (70, 20)))
+    )
+    return Job("two rooms", rooms=(hall(wall, here, **more), behind), trim=made)
+
+
+def pieces_of(found, trim: str) -> list[tuple[str, float]]:
+    return [(piece.room, round(piece.overall, 1)) for piece in found.out.pieces if piece.trim == trim]
+
+
+@pytest.mark.parametrize(("here", "there"), [("Hall", ""), ("", "Parlour"), ("Hall", "Parlour")])
+def test_one_hole_is_lined_once_and_trimmed_from_both_rooms(examined, wall, here, there) -> None:
+    job = both_sides(wall, replace(DOOR, leads_to=here), replace(DOOR, at=2000, leads_to=there))
+    found = examined(job)
+    assert pieces_of(found, "lining") == [("Parlour", 2070), ("Parlour", 866), ("Parlour", 2070)]
+    assert [room for room, _ in pieces_of(found, "architrave")] == 3 * ["Parlour"] + 3 * ["Hall"]
+    assert "Rip its boards to 131 mm" in found.finding("lining-opening").says, "its thickness is told from the hall"
+    assert "which-are-one" not in found.rules() and found.rules().count("lining-once") == 1
+
+
+def test_a_lining_goes_down_to_the_lower_floor_of_both_rooms(examined, wall) -> None:
+    """The hall reads 8 mm more clear height over its higher foot, the one at our left, and falls 838 / 100 = 8.4 to its
+    own left, which is our right: jambs of 2060 + 8 and 2060 + 16.4, each with 10 left on."""
+    there = replace(DOOR, at=2000, height=2040, leads_to="Parlour")
+    found = examined(both_sides(wall, DOOR, there, floor=((2000, 1008.38), (2838, 1000))))
+    assert pieces_of(found, "lining") == [("Parlour", 2078), ("Parlour", 866), ("Parlour", 2086.4)]
+
+
+def test_what_stays_behind_is_the_other_jamb(examined, wall) -> None:
+    old = ExistingTrim(member="lining", side="left", state="sound", intent="keep")
+    job = both_sides(wall, DOOR, replace(DOOR, at=2000, leads_to="Parlour", existing=(old,)))
+    sides = [(piece.start, piece.upright) for piece in examined(job).out.pieces if piece.trim == "lining"]
+    assert sides == [(DOOR.at - 28, True), (DOOR.at - 14, False)], "their left jamb is our right one"
+
+
+def test_of_two_doors_between_the_same_rooms_a_name_tells_which_is_which(examined, wall) -> None:
+    pairs = [(replace(DOOR, name=name, leads_to="Hall"), replace(DOOR, name=back)) for name, back in ("ab", "ba")]
+    for named in (True, False):
+        mine, theirs = zip(*pairs, strict=True)
+        job = both_sides(wall, mine[0], theirs[0])
+        walls = [
+            replace(job.rooms[number].walls[0], openings=(first, replace(second, at=2400)))
+            for number, (first, second) in enumerate((mine, theirs))
+        ]
+        rooms = tuple(replace(room, walls=(one,)) for room, one in zip(job.rooms, walls, strict=True))
+        found = examined(replace(job, rooms=rooms))
+        assert len(pieces_of(found, "lining")) == (6 if named else 12)
+        assert ("which-are-one" in found.rules()) is not named
+        pairs = [tuple(replace(side, name="") for side in pair) for pair in pairs]
+
+
+@given(
+    floor=st.tuples(st.integers(990, 1010), st.integers(990, 1010)),
+    width=st.integers(500, 1200),
+    block=st.sampled_from([None, 150]),
+    corner=st.booleans(),
+)
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_legs_reach_the_floor_and_the_head_is_level(set_out, wall, trim, floor, width, block, corner) -> None:
+    """From a level line: up from its own floor by its leg, and block, each side comes to one height; the opening is as
+    high as surveyed over its higher foot, and a leg no longer than that but by the fall."""
+    door = Opening("door", 1000, width, 2000, plinth_block=block and 80, plinth_block_height=block)
+    trims = [trim("architrave", 70, 20, top=None)]
+    trims += [trim("plinth-block", 150, 25, top=None)] if block else []
+    trims += [trim("corner-block", 76, 25, top=None)] if corner else []
+    room = hall(wall, door, ((1000, floor[0]), (1000 + width, floor[1])))
+    out = set_out(room, *trims).out
+    tops = []
+    for at, foot in ((0, floor[0]), (-1, floor[1])):
+        leg = [run for run in out.runs if run.member == "architrave" and run.upright][at]
+        blocks = [run for run in out.runs if run.member == "plinth-block"]
+        under = blocks[at].length if blocks else 0.0
+        assert leg.underside == pytest.approx(under)
+        tops.append(under + leg.length - foot)
+    highest = 2000 + 6 + (70 if not corner else -3) - min(floor)
+    assert tops == pytest.approx([highest, highest])
+    head = next(run for run in out.runs if run.member == "architrave" and not run.upright)
+    assert head.underside - floor[0] == pytest.approx(2006 - min(floor)), "as its left end stands over the floor there"
