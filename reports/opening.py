@@ -92,8 +92,8 @@ def _when(outcome: Outcome) -> str:
         return f"{start} How long it takes is not reckoned."
     waits = sorted((s for s in sequence.steps if s.wait), key=lambda step: -step.wait)[:2]
     longest = f" The longest waits come after: {'; '.join(s.title.lower() for s in waits)}." if waits else ""
-    held = " once nothing holds it" if any(step.barred for step in sequence.steps) else ""
-    return f"{start} It takes about {sequence.days:.0f} days{held}, waits included.{longest}"
+    held = ", if what holds it is settled in the time reckoned" if any(step.barred for step in sequence.steps) else ""
+    return f"{start} It takes about {sequence.days:.0f} days, waits included{held}.{longest}"
 
 
 def _kept(outcome: Outcome) -> str:

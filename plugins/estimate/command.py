@@ -129,7 +129,7 @@ def _print(
     for line in (*lines, *shown_beside(beside, found.currency), *shown_fit(fit)):
         print(line)
     for finding in outcome.findings:
-        if finding.rule.startswith("estimate/") or (finding.open_hold and arguments.part != "client"):
+        if finding.rule.startswith("estimate/") or (finding.open_hold and arguments.part == "site"):
             print(finding_line(finding, outcome.job.units))
     for path in (arguments.out, arguments.rates_new):
         if path is not None:

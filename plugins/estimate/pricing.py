@@ -83,7 +83,7 @@ def _with_amount(item: Item, amount: Decimal, rates: Rates, line: int = 0, worke
 
 def _labour(counted: Quantity, rates: Rates | None) -> Item:
     row = counted.row
-    about = {key: getattr(counted, key) for key in ("room", "trim", "member", "substrate", "state")}
+    about = {key: getattr(counted, key) for key in ("room", "trim", "member", "substrate", "state", "step")}
     what = counted.title or (counted.state != "new" and row.get("old")) or row["says"]
     inputs = (Input("quantity", float(counted.amount), row["unit"], note=counted.of), *counted.inputs)
     item = Item(
@@ -100,7 +100,7 @@ def _labour(counted: Quantity, rates: Rates | None) -> Item:
     )
     if rates is None:
         return item
-    found = rates.hours_for(row.name, step=counted.step, **{k: v for k, v in about.items() if k != "room"})
+    found = rates.hours_for(row.name, **{k: v for k, v in about.items() if k != "room"})
     if found is None or found.hours is None:
         return replace(item, lacks=f"hours for {row.name}")
     item = replace(item, trade=found.trade or item.trade, hours_each=found.hours, hours=counted.amount * found.hours)
@@ -219,7 +219,8 @@ def _charges(job: Job, sheet: Sheet, rates: Rates | None) -> Iterator[Item]:
     for charge in due:
         quantity = _times(charge, job, sheet)
         unit = "item" if charge.per == "job" else charge.per
-        yield _item(rates, charge.kind, charge.what, quantity, unit, work=charge.step or charge.kind, rate=charge.price)
+        about = {"work": charge.step or charge.kind, "rate": charge.price, "grounds": _counted(charge, sheet)}
+        yield _item(rates, charge.kind, charge.what, quantity, unit, **about)
     kinds = {charge.kind for charge in due}
     covered = {charge.step for charge in due}
     one = Decimal(1)
@@ -235,10 +236,20 @@ def _charges(job: Job, sheet: Sheet, rates: Rates | None) -> Iterator[Item]:
             yield _item(rates, "preliminaries", what, one, "item", work=step.name, lacks=lacks)
 
 
+def _counted(charge: Charge, sheet: Sheet) -> Grounds:
+    if charge.per not in ("day", "week"):
+        return Grounds()
+    order = sheet.get(OrderOfWork) or OrderOfWork()
+    days = Input(
+        "days from the covering of the floors to the end", round(order.on_site, 1), "days", note="waits included"
+    )
+    return Grounds((days,), f"each {charge.per} begun times the price of one")
+
+
 def _times(charge: Charge, job: Job, sheet: Sheet) -> Decimal:
     setting_out = sheet.get(SettingOut) or SettingOut()
     order = sheet.get(OrderOfWork) or OrderOfWork()
-    days = max(1, ceil(order.days - 1e-9))
+    days = max(1, ceil(order.on_site - 1e-9))
     if charge.per == "m":
         return measured(run.length for run in setting_out.runs)
     rooms = len({run.room for run in setting_out.runs})

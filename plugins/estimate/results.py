@@ -38,6 +38,7 @@ class Item:
     member: str = told("the member", default="", words=tables.words("members"))
     substrate: str = told("make-up of the wall, where it counts", default="", words=tables.words("makeups"))
     state: str = told("new, refix or repair, where it counts", default="")
+    step: str = told("of another step of the order of work: which", default="")
     what: str = told("what is done or bought, in words")
     quantity: Decimal = told("how much")
     unit: str = told("m, nr, m2, item, or what is bought")
@@ -61,6 +62,20 @@ class Item:
     def about(self) -> str:
         """The trim, or what old trim that no trim of the job mends is, in words."""
         return about_what(self.trim, self.member)
+
+
+SPANS = ("day", "week", "room")
+MEASURES = ("h", "m", "m2", "ml", "litre", "kg", "nr", "item")
+"""Units that stand behind their number as they are; what is bought by the piece is so many times one."""
+
+
+def so_many(quantity: Decimal, unit: str) -> str:
+    """A quantity with its unit, as 12.50 m, 17 weeks, 148 or 11 x board of 4200 mm."""
+    if unit == "each":
+        return f"{quantity.to_integral_value() if quantity == quantity.to_integral_value() else quantity:f}"
+    if unit in SPANS:
+        return f"{quantity} {unit}{'' if quantity == 1 else 's'}"
+    return f"{quantity} {unit}" if unit in MEASURES else f"{quantity} x {unit}"
 
 
 def about_what(trim: str, member: str) -> str:
@@ -105,7 +120,7 @@ class ShoppingLine:
     @property
     def take(self) -> str:
         """As it is asked for over the counter."""
-        return self.pack if self.count is None else f"{self.count} x {self.pack}"
+        return self.pack if self.count is None else so_many(Decimal(self.count), self.pack)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from listel.core.house.filters import money
 from listel.plugins.estimate.beside import Difference
 from listel.plugins.estimate.fitted import Fit, Proposal
-from listel.plugins.estimate.results import Estimate, Item
+from listel.plugins.estimate.results import Estimate, Item, so_many
 
 WHOLE = "The whole job"
 
@@ -45,9 +45,7 @@ def _items(found: Estimate, part: str) -> Iterator[str]:
             yield room or WHOLE
         hours = f"  {item.hours:.2f} h" if item.hours is not None else ""
         amount = f"  {money(item.amount, found.currency)}" if part == "office" and item.amount is not None else ""
-        of = (
-            f"{item.rate} {item.unit} of {money(item.quantity)}" if item.unit == "%" else f"{item.quantity} {item.unit}"
-        )
+        of = f"{item.rate} % of {money(item.quantity)}" if item.unit == "%" else so_many(item.quantity, item.unit)
         yield f"  {_named(item, room=False)}: {of}{hours}{amount}"
 
 

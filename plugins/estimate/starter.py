@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from listel.core.survey.job import Job
 from listel.plugins.estimate.results import Estimate, Item
 
-BY = {"fit": ("member", "substrate", "state"), "fixing": ("substrate",)}
+BY = {"fit": ("member", "substrate", "state"), "fixing": ("substrate",), "other-step": ("step",)}
 """What the rows of some kinds of labour are told apart by; those of ends by the member, the rest by nothing."""
 
 HEAD = """\
@@ -60,7 +60,8 @@ def _rows(rows: Iterable[str]) -> Iterator[str]:
 def _labour_row(item: Item) -> str:
     keys = BY.get(item.work, ("member",) if item.trim and item.trade == "joiner" else ())
     told = "".join(f", {key}: {getattr(item, key)}" for key in keys if getattr(item, key))
-    return f"{{work: {item.work}{told}, hours: }}{' # ' + item.what + ', ' + item.unit if not told else ''}"
+    named = item.step or not told
+    return f"{{work: {item.work}{told}, hours: }}{' # ' + item.what + ', ' + item.unit if named else ''}"
 
 
 def _material_row(item: Item) -> str:

@@ -147,8 +147,9 @@ class Audit:
 class Sequence:
     """The steps in a working order, the programme, and the audit of the survey's own plan if it has one.
 
-    ``days``: calendar days from the first morning to the end, once nothing holds the work. ``meanwhile``: steps that
-    may go on while holds stand; empty where none bars any.
+    ``days``: calendar days from the first morning to the end, if what holds the work is settled in the time reckoned
+    for it; ``on_site``: those of them from the covering of the floors on. ``meanwhile``: steps that may go on while
+    holds stand; empty where none bars any.
     """
 
     steps: tuple[JobStep, ...] = ()
@@ -156,3 +157,4 @@ class Sequence:
     critical: tuple[str, ...] = ()
     audit: Audit | None = None
     meanwhile: tuple[str, ...] = ()
+    on_site: float = 0.0

@@ -97,7 +97,9 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
             sheet.get(Bonding),
         )
         yield from audit_findings(audit, steps)
-    yield Sequence(steps, days, critical, audit, meanwhile)
+    covered = slots.get("protect-finishes")
+    on_site = days - covered.starts / DAY if covered else days
+    yield Sequence(steps=steps, days=days, critical=critical, audit=audit, meanwhile=meanwhile, on_site=on_site)
 
 
 def working_days(job: Job) -> Calendar:
@@ -270,8 +272,8 @@ def _programme_findings(
         by = "; ".join(dict.fromkeys(titles[step.barred].lower() for step in held))
         may = "; ".join(titles[name].lower() for name in meanwhile) or "nothing"
         says = (
-            f"The work takes {length}, from when nothing holds it. {len(held)} of {len(steps)} steps cannot be dated "
-            f"while holds stand on: {by}. Meanwhile may go on: {may}."
+            f"The work takes {length}, if each hold is settled in the time reckoned for its step. {len(held)} of "
+            f"{len(steps)} steps cannot be dated while holds stand on: {by}. Meanwhile may go on: {may}."
         )
     facts: dict[str, Any] = {"days": round(days, 1), "hours": round(worked, 1), "held": float(len(held))}
     yield RULES["earliest-finish"].told("record", says, grounds=grounds, **facts)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from decimal import Decimal
+from shutil import copytree
 
 import pytest
 
@@ -184,3 +185,16 @@ def test_a_board_in_other_money_than_the_rates_is_told_and_not_added(listel, inv
     assert boards["base"]["amount"] == pytest.approx(8 * 41.70)
     assert boards["plate rail"]["amount"] is None
     assert boards["plate rail"]["lacks"].endswith("in GBP, the survey's being in USD")
+
+
+def test_each_other_step_of_started_rates_has_a_row_of_its_own(listel, stair_hall, tmp_path):
+    survey, path = tmp_path / "hall.yaml", tmp_path / "rates.yaml"
+    copytree(stair_hall.parent / "photos", tmp_path / "photos")
+    text = stair_hall.read_text(encoding="utf-8").replace("strip-paint: false", "strip-paint: true")
+    loose = text.replace("\n            finish: paint\n", "\n            finish: paint\n            paint: flaking\n")
+    survey.write_text(loose, encoding="utf-8")
+    _, _, err = listel("estimate", survey, "--rates-new", path)
+    assert err == ""
+    steps = [row.particulars.get("step") for row in read_rates(path).labour if row.work == "other-step"]
+    assert {"strip-paint", "settle-paint"} <= set(steps)
+    assert None not in steps

@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import json
 from decimal import Decimal
+from math import ceil
 
 import pytest
 from hypothesis import given, settings
@@ -15,6 +16,7 @@ from listel.core.host.engine import examine
 from listel.core.host.registry import load
 from listel.core.survey.reading import job_from_text
 from listel.plugins.estimate import Estimate, read_rates
+from listel.plugins.sequence import Sequence as OrderOfWork
 
 RATES = """
 listel-rates: 1
@@ -295,3 +297,18 @@ def test_board_has_no_knots_to_seal_and_old_trim_of_no_trim_of_the_job_is_named(
     assert {item.trim for item in found.items if item.work == "seal-knots"} == {data["trim"][1]["name"]}
     (back,) = [item for item in found.items if (item.work, item.state) == ("fit", "refix")]
     assert (back.what, back.about) == ("Put old trim back, old holes first", "wainscot panelling")
+
+
+def test_hire_by_the_week_is_counted_from_the_covering_of_the_floors_not_from_the_wait_for_consent(registry, rates):
+    data = kit()
+    data["building"] |= {"protection": "listed-grade-2", "region": "england"}
+    data.setdefault("work", {})["access"] = "hop-up"
+    by_week = rates(
+        RATES.replace("order:", "  - {kind: hire, what: Hop-ups, per: week, price: 10, access: hop-up}\norder:")
+    )
+    outcome = examine(job_from_text(json.dumps(data)), registry, given=[by_week])
+    order, found = outcome.sheet[OrderOfWork], outcome.sheet[Estimate]
+    assert order.days - order.on_site > 50
+    hire = next(item for item in found.items if item.kind == "hire")
+    assert hire.quantity == ceil(order.on_site / 7)
+    assert hire.grounds.inputs[0].value == round(order.on_site, 1)

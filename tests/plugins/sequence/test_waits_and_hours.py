@@ -160,7 +160,7 @@ def test_what_a_hold_bars_has_no_date_and_what_may_go_on_meanwhile_is_told() -> 
     assert steps["protect-finishes"].starts is not None
     assert "protect-finishes" in sequence.meanwhile and "fix" not in sequence.meanwhile
     (told,) = [finding.says for finding in outcome.findings if finding.rule == "sequence/earliest-finish"]
-    assert "from when nothing holds it" in told
+    assert "if each hold is settled in the time reckoned for its step" in told
     assert steps["protect-finishes"].title.lower() in told
 
 
