@@ -16,6 +16,7 @@ from listel.plugins.bonding.beads import with_waste
 from listel.plugins.bonding.results import Fill
 from listel.plugins.bonding.strain import fillers, joint_depth, least_class, least_width, refusal, strain
 from listel.plugins.bonding.walls import Face
+from listel.plugins.fixings import FixingSchedule
 from listel.plugins.site import protection_of, tables
 from listel.plugins.timber import JointOpening, TrimMovement
 
@@ -49,13 +50,33 @@ def seasonal(movement: float) -> Input:
     return Input("movement across the face", round(movement, 3), "mm", note=note)
 
 
-def edge_joint(job: Job, trim: Trim, line: TrimMovement, gap: float) -> Joint | None:
+def fixed_from_edge(trim: Trim, height: float, schedule: FixingSchedule | None, *place: str) -> tuple[float, Input]:
+    """How far below its top edge a trim is held tight [mm], and whence: the upper row of the fixing schedule, on the
+    wall of this ``place`` (room, wall) or anywhere; else an allowance."""
+    lines = schedule.lines if schedule else ()
+    rows = [
+        line.rows_down[0]
+        for line in lines
+        if line.trim == trim.name and line.rows_down and not line.upright and not line.old
+        if not place or (line.room, line.wall) == place
+    ]
+    if rows:
+        note = "the upper row of the fixing schedule; only the stretch from it to that edge moves it"
+        return max(rows), Input("fixed below the top edge", round(max(rows), 1), "mm", note=note)
+    at_edge = tables.member(trim.member).get("at-edge", False)
+    from_edge = min(value("fixed-from-edge"), height / 2) if at_edge else height / 2
+    note = "only the stretch from the fixing to the sealed edge moves it"
+    return from_edge, Input("fixed from the sealed edge", from_edge, "mm", 0, True, note)
+
+
+def edge_joint(
+    job: Job, trim: Trim, line: TrimMovement, gap: float, schedule: FixingSchedule | None, *place: str
+) -> Joint | None:
     """The joint between the trim's edge and the wall; None without a height."""
     height = trim.section.height
     if height is None or line.width_high is None:
         return None
-    at_edge = tables.member(trim.member).get("at-edge", False)
-    from_edge = min(value("fixed-from-edge"), height / 2) if at_edge else height / 2
+    from_edge, fixed = fixed_from_edge(trim, height, schedule, *place)
     movement = line.width_high * from_edge / height
     widths = allowance("edge-width")
     if gap > 0:
@@ -65,7 +86,6 @@ def edge_joint(job: Job, trim: Trim, line: TrimMovement, gap: float) -> Joint | 
         note = f"not surveyed: {_usual(job)} is usual; the narrowest is strained most"
         width_input = Input("width now", float(widths["low"]), "mm", 0, True, note)
         width = float(widths["low"])
-    fixed = f"{show_length(from_edge, job.units)} from the sealed edge" if at_edge else "along its middle"
     return Joint(
         name="wall-edge",
         width=width,
@@ -73,7 +93,7 @@ def edge_joint(job: Job, trim: Trim, line: TrimMovement, gap: float) -> Joint | 
         inputs=(
             width_input,
             seasonal(line.width_high),
-            Input("fixed", fixed, "", 0, True, "only the stretch from the fixing to that edge moves it"),
+            fixed,
             Input("height on the wall", height, "mm", job.line(trim.section, "height")),
         ),
         formula="movement across the face x distance from fixing to edge / height; strain = movement / width",
@@ -162,13 +182,13 @@ def edge_choice(job: Job) -> str | None:
     return job.choices.sealant or (filler if caulk else None)
 
 
-def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve) -> Fill | None:
+def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve, schedule: FixingSchedule | None) -> Fill | None:
     """The edge of one trim against one wall: the sealant chosen, judged; else the stiffest that lives there."""
     trim = face.trim
-    joint = edge_joint(job, trim, line, curve.gap)
+    where = (face.room.name, face.wall.name)
+    joint = edge_joint(job, trim, line, curve.gap, schedule, *where)
     if joint is None:
         return None
-    where = (face.room.name, face.wall.name)
     chosen = edge_choice(job)
     if chosen == "none":
         hard = tuple(judged(joint, list(HARD)))
@@ -236,6 +256,9 @@ def serves(joint: Joint, filler: Row, start: str) -> str:
     percent = strain(joint.width, joint.movement)
     words = f"{start} {filler['title']}".strip() if start else str(filler["title"])
     width = f" ({joint.width_word})" if joint.width_word else ""
+    if percent > filler["movement"]:
+        hairline = joint.told(value("hairline"))
+        return f"{words} serves: the joint{width} moves {joint.told(joint.movement)}, within a hairline of {hairline}"
     moves = f"{joint.told(joint.movement)}, {percent:.1f} % of {joint.told(joint.width)}"
     return f"{words} serves: the joint{width} moves {moves}, and it takes {filler['movement']:g} %"
 
@@ -261,17 +284,18 @@ def _sized(job: Job, face: Face, fill: Fill) -> Fill:
     return replace(fill, volume=volume)
 
 
-def floor_fill(job: Job, trim: Trim, line: TrimMovement) -> Fill | None:
+def floor_fill(job: Job, trim: Trim, line: TrimMovement, schedule: FixingSchedule | None) -> Fill | None:
     """The foot of a skirting on the floor, which is scribed and never sealed."""
     height = trim.section.height
     if trim.member != "skirting" or height is None or line.width_high is None:
         return None
-    free = max(height - value("fixed-from-edge"), 0.0)
+    down, fixed = fixed_from_edge(trim, height, schedule)
+    free = max(height - down, 0.0)
     joint = Joint(
         name="floor-edge",
         width=float(allowance("edge-width")["low"]),
         movement=line.width_high * free / height,
-        inputs=(seasonal(line.width_high), Input("height", height, "mm")),
+        inputs=(seasonal(line.width_high), fixed, Input("height", height, "mm")),
         formula="the edge away from the fixings takes the rest of the movement",
         worked=f"{line.width_high:.2f} mm x {free:.0f} mm / {height:.0f} mm",
         units=job.units,

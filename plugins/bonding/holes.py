@@ -10,12 +10,12 @@ from listel.core.contract.findings import Input
 from listel.core.contract.tables import Row
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Trim
-from listel.core.survey.units import show_fine, show_length
+from listel.core.survey.units import show_length
 from listel.plugins.bonding.allowances import value
 from listel.plugins.bonding.beads import with_waste
 from listel.plugins.bonding.fills import Joint, hole_joint, judged, line_of, serves
 from listel.plugins.bonding.results import Fill
-from listel.plugins.bonding.strain import fillers, strain
+from listel.plugins.bonding.strain import fillers
 from listel.plugins.bonding.walls import Face
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.site import protection_of
@@ -144,10 +144,7 @@ def _slow(job: Job) -> str:
 def _why(joint: Joint, filler: Row, start: str) -> str:
     if filler.name == "timber-pellet":
         return f"{start} a pellet of the same timber serves: it moves as the board moves".strip()
-    if strain(joint.width, joint.movement) <= filler["movement"]:
-        return serves(joint, filler, start)
-    moves = show_fine(joint.movement, joint.units)
-    return f"{start} {filler['title']} serves: the hole moves {moves}, a hairline that paint bridges".strip()
+    return serves(joint, filler, start)
 
 
 def _volume(fill: Fill, mine: list[Face]) -> float | None:

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
-from listel.core.contract.tables import row_names
+from listel.core.contract.tables import load_table, row_names
 from listel.core.quick import dataclass
 
 
@@ -16,6 +16,11 @@ def _adhesives() -> tuple[str, ...]:
 
 def _fillers() -> tuple[str, ...]:
     return ("none", *row_names(__package__, "fillers")())
+
+
+def _called(filler: str) -> str:
+    row = load_table(__package__, "fillers").find(filler)
+    return str(row["title"]) if row else filler
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,6 +71,16 @@ class Fill:
     count: int | None = told("how many holes, where the fixing schedule counts them", default=None)
     glue: str = told("of a joint: the glue that holds its pieces together; empty for none", default="")
     grounds: Grounds = told("why", default=Grounds())
+
+    @property
+    def called(self) -> str:
+        """The family chosen, in words."""
+        return _called(self.filler)
+
+    @property
+    def not_used(self) -> list[str]:
+        """The families refused, in words."""
+        return [_called(name) for name, _ in self.refused]
 
 
 @dataclass(frozen=True)

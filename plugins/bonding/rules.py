@@ -39,7 +39,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
             if schedule and trim.name in lines and any(line.trim == trim.name for line in schedule.lines):
                 fills += hole_fills(job, trim, lines[trim.name], mine, schedule)
             continue
-        fills += _edges(job, mine, lines[trim.name], curves)
+        fills += _edges(job, mine, lines[trim.name], curves, schedule)
         fills += _joints(job, trim, mine, lines[trim.name], setting_out, checks, schedule)
     yield from missing_findings(job, there, bonds)
     yield from adhesive_findings(job, bonds)
@@ -68,13 +68,19 @@ def _key(face: Face) -> tuple[str, str, str]:
     return face.room.name, face.wall.name, face.trim.name
 
 
-def _edges(job: Job, mine: list[Face], line: TrimMovement, curves: dict[tuple[str, str, str], Curve]) -> list[Fill]:
+def _edges(
+    job: Job,
+    mine: list[Face],
+    line: TrimMovement,
+    curves: dict[tuple[str, str, str], Curve],
+    schedule: FixingSchedule | None,
+) -> list[Fill]:
     """The edges of one trim, walls that are alike in one line; those of a lining lie under its architraves."""
     merged: dict[Fill, tuple[list[str], float | None]] = {}
     for face in mine:
         if tables.goes_through_openings(face.trim.member):
             continue
-        fill = edge_fill(job, face, line, curves.get(_key(face), Curve()))
+        fill = edge_fill(job, face, line, curves.get(_key(face), Curve()), schedule)
         if fill is None:
             continue
         alike = replace(fill, wall="", volume=None)
@@ -93,7 +99,7 @@ def _joints(
     checks: DefectChecks,
     schedule: FixingSchedule | None,
 ) -> Iterator[Fill]:
-    floor = floor_fill(job, trim, line)
+    floor = floor_fill(job, trim, line, schedule)
     if floor is not None:
         yield floor
     opens = {opening.joint: opening for opening in line.openings}

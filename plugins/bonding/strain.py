@@ -84,5 +84,6 @@ def refusal(filler: Row, width: float, movement: float, units: Units = "mm") -> 
         )
     if not filler["least"] <= width <= filler["most"]:
         narrow, wide, now = (show_fine(each, units) for each in (filler["least"], filler["most"], width))
-        return f"it is laid {narrow} to {wide} wide, and the joint is {now}"
+        laid = f"{narrow} to {wide}" if filler["least"] else f"up to {wide}"
+        return f"it is laid {laid} wide, and the joint is {now}"
     return ""

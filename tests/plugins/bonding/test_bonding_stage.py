@@ -561,3 +561,27 @@ def test_the_reckoner_of_beads() -> None:
     for wrong in ({"diameter": 0.0}, {"zig_zag": 90.0}, {"waste": 100.0}, {"cartridge": 0.0}):
         with pytest.raises(ValueError):
             reckon("bead", **{"length": 1000.0, "diameter": 8.0, "cartridge": 290, **wrong})
+
+
+def test_a_filler_that_serves_by_a_hairline_does_not_say_that_it_takes_less_than_the_joint_moves() -> None:
+    found = fill(job(RAIL, building=FREE, choices=Choices(fixing="nail", filler="linseed-putty")), "nail-holes")
+    assert found.filler == "linseed-putty"
+    assert found.strain is not None
+    assert found.strain > 0.1
+    assert "within a hairline of 0.10 mm" in found.why
+    assert "it takes" not in found.why
+
+
+def test_an_edge_moves_by_where_the_fixing_schedule_holds_the_trim() -> None:
+    of = job(replace(RAIL, name="skirting", member="skirting", section=Section(228, 25)))
+    line = Fixing(
+        room="Parlour", wall="A", trim="skirting", member="skirting", start=0, end=3000, rows=2, rows_down=(57.0, 171.0)
+    )
+    held = FixingSchedule((line,))
+    edge, floor = (fill(of, name, held) for name in ("wall-edge", "floor-edge"))
+    assert edge.movement and floor.movement
+    assert edge.movement == pytest.approx(floor.movement * 57 / 171)
+    assert [given.assumed for given in edge.grounds.inputs if given.name.startswith("fixed")] == [False]
+    unscheduled = fill(of, "wall-edge")
+    assert unscheduled.movement == pytest.approx(edge.movement * 25 / 57)
+    assert [given.assumed for given in unscheduled.grounds.inputs if given.name.startswith("fixed")] == [True]

@@ -106,7 +106,9 @@ def test_unknown_heating_is_told_by_kind_of_heating() -> None:
 
 def test_the_bonding_section_tells_why_that_filler_for_a_knot_and_a_gap() -> None:
     html = rendered(FULL, bonding)
-    assert "it is sealed, not filled" in html and "cellulose, two part, acrylic caulk" in html
+    assert (
+        "it is sealed, not filled" in html and "cellulose or gypsum filler, two-part wood filler, acrylic caulk" in html
+    )
     assert "Hybrid polymer sealant serves" in html and "12.1 % of 3.0 mm" in html
     assert "of 310 ml" in html
 
