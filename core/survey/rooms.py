@@ -181,7 +181,8 @@ class Earlier(Surveyed):
 class Opening(Surveyed):
     """A door, window, arch, fireplace, hatch ... ``at``: its left edge along the wall; ``height`` its own, above
     ``sill``; ``apron``: what hangs below the sill, 0 for nothing; ``plinth_block``: width of its plinth blocks,
-    ``plinth_block_height`` theirs above the floor; ``leads_to``: the room behind it, or "elsewhere"."""
+    ``plinth_block_height`` theirs above the floor; ``leads_to``: the room behind it, or "elsewhere";
+    ``reveal``: from a frame that stands in it to the face of the wall; ``splay`` of its sides, from square to that."""
 
     kind: str
     at: Length
@@ -195,6 +196,8 @@ class Opening(Surveyed):
     plinth_block_height: Length | None = None
     lock_rail: Length | None = None
     leads_to: str = ""
+    reveal: Length | None = None
+    splay: Angle | None = None
     name: str = ""
     existing: tuple[ExistingTrim, ...] = ()
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations, pairwise
+from math import radians, tan
 
 from listel.core.survey.nodes import Node, Told, parsed, past_end, span_faults
 from listel.core.survey.units import parse_length, show_angle, show_length
@@ -44,6 +45,13 @@ def _openings(wall: Node, end: float | None) -> Iterator[Told]:
             fits = end is not None and width <= at <= end
             edge = f"; it would fit if at were its right edge: write at: {show_length(at - width, wall.units)}"
             yield path, says + (edge if fits else "")
+        reveal, splay = opening.length("reveal"), opening.angle("splay")
+        if reveal and splay and (narrow := width - 2 * reveal * tan(radians(splay))) <= 0:
+            yield (
+                opening.at("splay"),
+                f"splayed so far over a reveal of {show_length(reveal, wall.units)} its sides would cross: "
+                f"{show_length(width, wall.units)} less {show_length(width - narrow, wall.units)} leaves nothing",
+            )
         spans.append((at, at + width, opening))
     spans.sort(key=lambda one: one[:2])
     for (_, before_end, before), (start, _, after) in pairwise(spans):

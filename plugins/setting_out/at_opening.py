@@ -19,9 +19,10 @@ def run_at_opening(
     ends: tuple[str, str],
     grounds: Grounds,
     upright: bool = True,
+    wide: float | None = None,
 ) -> Run:
-    """A run at an opening of that name: its stations and heights [mm], and what stands at its ends, of an upright one
-    the foot first."""
+    """A run at an opening of that name: its stations and heights [mm], what stands at its ends, of an upright one the
+    foot first, and how wide its board is ripped [mm]."""
     return Run(
         room=room.name,
         wall=wall.name,
@@ -36,6 +37,7 @@ def run_at_opening(
         end_at=ends[1],
         opening=opening,
         base=wall.raised or 0.0,
+        wide=wide,
         grounds=grounds,
     )
 

@@ -1,10 +1,11 @@
-"""The linings of doors and archways: two jambs and a head as deep as the wall is thick, the head let into the jambs."""
+"""The linings of doors, archways and windows: two jambs and a head, the head let into the jambs. They are as
+deep as the wall is thick, or, where a frame stands in it, as the reveal, which may be splayed."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from math import hypot
+from math import cos, hypot, radians
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
@@ -20,7 +21,7 @@ from listel.plugins.site import MIRRORED, Side, Site, could_be_one, joining, tab
 
 RULES = load_rules(__package__)
 
-LINED = ("door", "archway")
+LINED = ("door", "archway", "window")
 MOST_NAMED = 12
 """Openings that one sentence names."""
 SAME_WIDTH = 0.5
@@ -31,7 +32,7 @@ SAME_WIDTH = 0.5
 class _Lined:
     """One opening and the lining in it [mm]: clear ``height`` over the higher foot, ``thick`` the timber, ``drops`` how
     far the floor at the left and the right jamb lies under that foot, ``feet`` the same to the lower of both rooms'
-    floors, ``wide`` how wide its board has to be."""
+    floors; ``deep`` from edge to edge of it, square to the wall; ``splay`` of its jambs [deg]."""
 
     opening: Opening
     name: str
@@ -39,19 +40,25 @@ class _Lined:
     thick: float
     drops: tuple[float, ...]
     feet: tuple[float, ...]
-    wide: Input | None
+    deep: Input | None
+    splay: float
 
     @property
-    def width(self) -> float:
-        """How wide its board has to be [mm]; 0 where that is not known."""
-        return float(self.wide.value) if self.wide else 0.0
+    def slant(self) -> float:
+        """What is square to the wall, measured along its jambs."""
+        return 1 / cos(radians(self.splay))
+
+    @property
+    def wide(self) -> float | None:
+        """How wide the boards of its jambs have to be [mm]; None where that is not known. A head has no splay."""
+        return None if self.deep is None else float(self.deep.value) * self.slant
 
 
 def lining(
     job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall, opening: Opening, stays: tuple[str, ...]
 ) -> Iterator[Run | Finding]:
     """The jambs and the head of one opening, but those of which the old ones stay, and what its board has to be. The
-    opening's width and height are the clear ones, between the faces of the lining."""
+    opening's width and height are the clear ones, between the faces of the lining, at the face of the wall."""
     if opening.kind not in LINED or made_for(job, trim.member, room, wall, opening) is not trim:
         return
     name, thick = opening_name(job, opening), trim.section.thick
@@ -67,7 +74,7 @@ def lining(
             return
         behind = stays_round(sheet, other.room, other.wall, opening_name(job, other.opening), trim.member)
         stays = tuple({*stays, *(MIRRORED[side] for side in behind)})
-    if len(stays) == 3:
+    if len(stays) == 3 or opening.reveal == 0:
         return
     if opening.height is None or thick is None:
         lacks = "height" if opening.height is None else "thickness of the lining"
@@ -76,7 +83,7 @@ def lining(
         )
         return
     floors = sheet[Site].wall(room.name, wall.name).floors
-    if not floors:
+    if not floors and not opening.sill:
         yield floor_not_read(name, where)
     drops = under_the_foot(floors, opening, opening.at, opening.end)
     lined = _Lined(
@@ -86,11 +93,14 @@ def lining(
         thick=thick,
         drops=drops,
         feet=_lower_of_both(sheet[Site], opening, drops, other),
-        wide=_as_wide_as(job, wall, other),
+        deep=_deep(job, wall, opening, other),
+        splay=opening.splay or 0.0,
     )
     yield from _runs(job, trim, room, wall, lined, stays)
     yield from _board(job, trim, wall, lined, where)
-    if not stays:
+    if opening.kind == "window" or opening.reveal is not None:
+        yield _in_a_reveal(job, trim, lined, where)
+    elif not stays:
         yield _bare_opening(job, trim, lined, where)
 
 
@@ -145,8 +155,12 @@ def floor_not_read(name: str, where: Where) -> Finding:
     )
 
 
-def _as_wide_as(job: Job, wall: Wall, other: Side | None) -> Input | None:
-    """How thick the wall is, as told from this room or from the one behind it; None where neither tells."""
+def _deep(job: Job, wall: Wall, opening: Opening, other: Side | None) -> Input | None:
+    """How deep a lining is, square to the wall: the reveal, where a frame stands in it; else the wall's thickness, as
+    told from this room or from the one behind it. None where neither tells."""
+    if opening.kind == "window" or opening.reveal is not None:
+        deep, says = opening.reveal, f"reveal of the {opening_name(job, opening)}"
+        return None if deep is None else Input(says, deep, "mm", job.line(opening, "reveal"))
     for one in (wall, *((other.wall,) if other else ())):
         if one.thickness is not None:
             return Input(f"thickness of wall {one.name}", one.thickness, "mm", job.line(one, "thickness"))
@@ -154,14 +168,16 @@ def _as_wide_as(job: Job, wall: Wall, other: Side | None) -> Input | None:
 
 
 def _runs(job: Job, trim: Trim, room: Room, wall: Wall, lined: _Lined, stays: tuple[str, ...]) -> Iterator[Run]:
-    """Jambs from the floor to the top of the head, each with a rebate in its top that takes the head's end."""
-    opening, thick = lined.opening, lined.thick
+    """Jambs from the floor, or the window board, to the top of the head, each with a rebate in its top that takes the
+    head's end."""
+    opening, thick, sill = lined.opening, lined.thick, lined.opening.sill or 0.0
     deep, shown = rebate(thick)
     common = (
         Input("clear height over the higher foot", lined.height, "mm", job.line(opening, "height")),
         Input("thickness of the lining", thick, "mm", job.line(trim.section)),
     )
-    starts = opening.at - thick, opening.end
+    across = thick * lined.slant
+    starts = opening.at - across, opening.end
     for side, start, drop, foot in zip(("left", "right"), starts, lined.drops, lined.feet, strict=True):
         if side in stays:
             continue
@@ -175,13 +191,14 @@ def _runs(job: Job, trim: Trim, room: Room, wall: Wall, lined: _Lined, stays: tu
             room,
             wall,
             opening=lined.name,
-            span=(start, start + thick),
-            heights=(drop - foot, lined.height + drop + thick),
-            ends=("floor", "lining-head"),
+            span=(start, start + across),
+            heights=(sill + drop - foot, sill + lined.height + drop + thick),
+            ends=("sill" if sill else "floor", "lining-head"),
+            wide=lined.wide,
             grounds=grounds,
         )
     if "head" not in stays:
-        low = lined.height + lined.drops[0]
+        low, deep = sill + lined.height + lined.drops[0], deep * lined.slant
         clear = Input("clear width", opening.width, "mm", job.line(opening, "width"))
         worked = f"{opening.width:g} + 2 x {deep:g} = {opening.width + 2 * deep:g}"
         grounds = Grounds(
@@ -197,6 +214,7 @@ def _runs(job: Job, trim: Trim, room: Room, wall: Wall, lined: _Lined, stays: tu
             heights=(low, low + thick),
             ends=("jamb", "jamb"),
             upright=False,
+            wide=None if lined.deep is None else float(lined.deep.value),
             grounds=grounds,
         )
 
@@ -209,35 +227,48 @@ def rebate(thick: float) -> tuple[float, Input]:
 
 
 def lining_ends(job: Job, trim: Trim, run: Run) -> tuple[PieceEnd, PieceEnd]:
-    """Both ends of a jamb, foot first, or of a head."""
+    """Both ends of a jamb, foot first, or of a head, whose ends follow the splay of the jambs."""
     show, thick = lengths(job), trim.section.thick or 0.0
     deep, _ = rebate(thick)
     if not run.upright:
-        end = PieceEnd(kind="square", note=f"{show(deep)} into the rebate of the jamb; nail it through the jamb")
+        note = f"{show(deep)} into the rebate of the jamb; nail it through the jamb"
+        end = PieceEnd(kind="square", note=note)
+        openings = job.room(run.room).wall(run.wall).openings
+        splay = next((each.splay or 0.0 for each in openings if run.start <= each.at <= run.end), 0.0)
+        if splay:
+            end = replace(end, kind="splayed", cut_angle=90.0 - splay, saw_reading=splay, long_edge="top")
         return end, end
-    left_on = allowance("lining-foot")
-    foot = PieceEnd(kind="scribed", past=left_on, note=f"{show(left_on)} left on to scribe it to the floor")
+    foot = PieceEnd(kind="square", note="stands on the window board")
+    if run.start_at == "floor":
+        left_on = allowance("lining-foot")
+        foot = PieceEnd(kind="scribed", past=left_on, note=f"{show(left_on)} left on to scribe it to the floor")
     return foot, PieceEnd(kind="rebated", note=f"rebate {show(deep)} deep, {show(thick)} high, for the head")
 
 
 def _board(job: Job, trim: Trim, wall: Wall, lined: _Lined, where: Where) -> Iterator[Finding]:
-    """What the wall's thickness asks of the board that the lining is ripped from."""
-    show, board = lengths(job), trim.section.height
-    if lined.wide is None:
+    """What the depth of the opening asks of the board that the lining is ripped from."""
+    show, board, wide = lengths(job), trim.section.height, lined.wide
+    if wide is None or lined.deep is None:
+        window = lined.opening.kind == "window"
+        what, over = (
+            (f"depth of the reveal of the {lined.name}", "from the frame, or the bottom of its groove, to the plaster")
+            if window
+            else (f"thickness of wall {wall.name} at the {lined.name}", "over the plaster of both sides")
+        )
         yield RULES["lining-width"].lacking(
-            f"thickness of wall {wall.name} at the {lined.name}",
+            what,
             "the lining's width; its pieces are given by their lengths alone",
-            replace(where, line=job.line(wall)),
-            "measure over the plaster of both sides, at the head and at the foot of both jambs; give the most",
+            where if window else replace(where, line=job.line(wall)),
+            f"measure {over}, at the head and at the foot of both jambs; give the most"
+            + ("; of a window that is not lined give 0" if window else ""),
         )
         return
-    wide, inputs = lined.width, (lined.wide,)
+    inputs = (lined.deep, *((Input("splay", lined.splay, "deg"),) if lined.splay else ()))
     if board is not None and board < wide - SAME_WIDTH:
         yield RULES["lining-too-narrow"].told(
             "caution",
-            f"The board of the {trim.name} is {show(board)} wide and wall {wall.name} is {show(wide)} thick at the "
-            f"{lined.name}: its edge lies {show(wide - board)} behind the plaster, and the architrave has nothing to "
-            "lie on there.",
+            f"The board of the {trim.name} is {show(board)} wide and has to be {show(wide)} at the {lined.name}: its "
+            f"edge lies {show(wide - board)} behind the plaster, and the architrave has nothing to lie on there.",
             where,
             Grounds((*inputs, Input("width of the board", board, "mm", job.line(trim.section, "height")))),
             "use a wider board, or glue a strip to its edge before it is primed",
@@ -247,9 +278,9 @@ def _board(job: Job, trim: Trim, wall: Wall, lined: _Lined, where: Where) -> Ite
     if wide > most:
         yield RULES["lining-framed"].told(
             "advice",
-            f"Wall {wall.name} is {show(wide)} thick at the {lined.name}: a lining over {show(most)} wide is framed "
-            "and panelled, its panels in line with the door's, for a board so wide shrinks and cups. The lengths here "
-            "are those of the frame's outside.",
+            f"The lining at the {lined.name} is {show(wide)} wide: one over {show(most)} is framed and panelled, its "
+            "panels in line with the door's, for a board so wide shrinks and cups. The lengths here are those of the "
+            "frame's outside.",
             where,
             Grounds((*inputs, shown), sources=sources),
             "have it framed on the bench to these lengths, with backings for it at most 914 mm apart",
@@ -263,8 +294,7 @@ def _bare_opening(job: Job, trim: Trim, lined: _Lined, where: Where) -> Finding:
     room, shown, sources = allowed("lining-room")
     wide, high = clear + 2 * (lined.thick + room), lined.height + max(lined.feet) + lined.thick + room
     across = hypot(clear, lined.height)
-    wide_enough = (trim.section.height or lined.width) >= lined.width
-    ripped = f" Rip its boards to {show(lined.width)}." if lined.wide and wide_enough else ""
+    ripped = _ripped(job, trim, lined)
     longer = ""
     if abs(lined.feet[0] - lined.feet[1]) >= SAME_WIDTH:
         side = "left" if lined.feet[0] > lined.feet[1] else "right"
@@ -295,5 +325,46 @@ def _bare_opening(job: Job, trim: Trim, lined: _Lined, where: Where) -> Finding:
         ),
         wide=wide,
         high=high,
+        across=across,
+    )
+
+
+def _ripped(job: Job, trim: Trim, lined: _Lined) -> str:
+    """What its boards are ripped to, in a sentence; "" where that is not known, or they are too narrow."""
+    wide, show = lined.wide, lengths(job)
+    if wide is None or lined.deep is None or (trim.section.height or wide) < wide:
+        return ""
+    if not lined.splay:
+        return f" Rip its boards to {show(wide)}."
+    return (
+        f" Rip its jambs to {show(wide)}, their edges bevelled {lined.splay:g}\u00b0, and its head to "
+        f"{show(float(lined.deep.value))}."
+    )
+
+
+def _in_a_reveal(job: Job, trim: Trim, lined: _Lined, where: Where) -> Finding:
+    """How the lining of a window, or of an outer door, is put together and stood against its frame."""
+    show, opening = lengths(job), lined.opening
+    across = hypot(opening.width, lined.height)
+    splay = Input("splay of its jambs", lined.splay, "deg", assumed=opening.splay is None)
+    square = " Its jambs are taken as square to the wall." if opening.splay is None else ""
+    return RULES["lining-in-reveal"].told(
+        "record",
+        f"The {trim.name} at the {lined.name} is clear {show(opening.width)} by {show(lined.height)} at the face of "
+        f"the wall.{square}{_ripped(job, trim, lined)} Nail head to jambs on the bench; stand it "
+        f"{'on the window board' if opening.sill else 'on the floor'}, its back edge to the frame or in the frame's "
+        "groove; pack each jamb plumb and the head level, its edges in line with the plaster; both diagonals of the "
+        f"clear opening are {show(across)}.",
+        where,
+        Grounds(
+            (
+                Input("clear width", opening.width, "mm", job.line(opening, "width")),
+                Input("clear height", lined.height, "mm", job.line(opening, "height")),
+                *((lined.deep,) if lined.deep else ()),
+                splay,
+            ),
+            "a jamb's board: the reveal over the cosine of its splay; the head's: the reveal",
+            sources=RULES["lining-in-reveal"].sources,
+        ),
         across=across,
     )

@@ -73,6 +73,7 @@ class Run:
     opening: str = told("the opening an architrave goes round or a lining stands in", default="")
     side: str = told("of a frame: the panel and which piece of it, or empty", default="")
     base: float = told("the floor of its wall above the floor of the room", "mm", 0.0)
+    wide: float | None = told("width its board is ripped to, of a lining or a window board", "mm", None)
     reach: float | None = told("top edge above the floor, landing or nosings plumb under its left end", "mm", None)
     grounds: Grounds = told("why", default=Grounds())
 
@@ -88,7 +89,7 @@ class Run:
 @dataclass(frozen=True, kw_only=True)
 class PieceEnd:
     """One end of a piece. ``kind``: internal-mitre, external-mitre, cope, square, butt, scarf, return, plumb,
-    knee, head-mitre, frame-mitre; of a lining scribed, rebated.
+    knee, head-mitre, frame-mitre; of a lining scribed, rebated, splayed.
     ``gives``: how much shorter (-) or longer (+) the face is than the back at this end, mm; ``past``: how far the back
     goes on past (+) or stops short of (-) the station of this end, mm."""
 

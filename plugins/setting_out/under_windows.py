@@ -31,7 +31,16 @@ def under_windows(
                 Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening)),
             )
             continue
-        yield _run(job, trim, room, wall, opening, outer)
+        run = _run(job, trim, room, wall, opening, outer)
+        yield run
+        if trim.member == "window-board" and run.wide is None:
+            yield RULES["window-board-width"].lacking(
+                f"depth of the reveal of the {name}, or how far the {trim.name} stands out from the wall",
+                "how wide the board is, from the frame to its nosing; it is given by its length alone",
+                Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening)),
+                "measure from the frame, or the bottom of its groove, to the face of the plaster, at both ends; give "
+                "the most as its reveal, and the board's projection",
+            )
 
 
 def _run(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, outer: float) -> Run:
@@ -39,11 +48,17 @@ def _run(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, outer: 
     board."""
     sill, inputs = opening.sill or 0.0, [Input("clear width", opening.width, "mm", job.line(opening, "width"))]
     inputs.append(Input("architrave with its margin, each side", outer, "mm"))
-    reach, top, ends = outer, sill, "return"
+    reach, top, ends, wide = outer, sill, "return", None
     if trim.member == "window-board":
         horn, shown, _ = allowed("horn")
         reach, ends = outer + horn, "horn"
         inputs.append(shown)
+        if opening.reveal is not None and trim.section.projection is not None:
+            wide = opening.reveal + trim.section.projection
+            inputs.append(Input("reveal", opening.reveal, "mm", job.line(opening, "reveal")))
+            inputs.append(
+                Input("out from the wall", trim.section.projection, "mm", job.line(trim.section, "projection"))
+            )
     else:
         board = next((one.section.height for one in job.trims_in(room.name) if one.member == "window-board"), None)
         top -= board or 0.0
@@ -68,5 +83,6 @@ def _run(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, outer: 
         start_at=ends,
         end_at=ends,
         opening=opening_name(job, opening),
+        wide=wide,
         grounds=grounds,
     )

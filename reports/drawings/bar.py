@@ -73,7 +73,7 @@ def _clear_of(cut_out: Sequence[Notch], back: float) -> float:
 
 
 def _end(end: PieceEnd) -> _End:
-    if end.kind in ("knee", "head-mitre", "frame-mitre", "plumb"):
+    if end.kind in ("knee", "head-mitre", "frame-mitre", "plumb", "splayed"):
         short_top = end.long_edge == "underside"
         return _End(0.0, LEAN if short_top else 0.0, 0.0 if short_top else LEAN)
     if abs(end.gives) < 0.5:

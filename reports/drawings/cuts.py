@@ -39,7 +39,7 @@ _LINES = 3
 """Lines that the marks of the pieces of one setting take at most."""
 _SETTINGS = 8
 """Settings told under one diagram at most."""
-_FROM_THE_ROOM = ("knee", "head-mitre", "frame-mitre", "plumb")
+_FROM_THE_ROOM = ("knee", "head-mitre", "frame-mitre", "plumb", "splayed")
 """Ends cut in the plane of the wall."""
 _NAMES = {"return": "return mitre", "square": "square end", "butt": "butt end"}
 

@@ -24,6 +24,7 @@ ENDS = {
     "head-mitre": "mitre at the head",
     "frame-mitre": "mitre of the frame",
     "plumb": "plumb cut",
+    "splayed": "to the splay",
     "square": "square",
     "butt": "square",
 }
@@ -130,8 +131,7 @@ def _row(
         where = f"wall {piece.wall}, head"
     uneven = abs(piece.back - piece.face) >= 0.5 and not piece.part_of
     other = f"back {figure(piece.back, units)}, face {figure(piece.face, units)}" if uneven else ""
-    wide = outcome.job.room(piece.room).wall(piece.wall).thickness if lines else None
-    other = other if wide is None else f"{figure(wide, units)} wide"
+    other = other if run is None or run.wide is None else f"{figure(run.wide, units)} wide"
     cut_out = setting_out.notches_in(piece.label)
     other = "; ".join(filter(None, (other, *(notch_words(notch, outcome) for notch in cut_out))))
     return PieceRow(
@@ -181,7 +181,7 @@ def _end(
         kind, more = "butt", end.note
     elif end.kind in ("scribed", "rebated"):
         more = end.note
-    elif end.kind in ("square", "butt"):
+    elif end.kind in ("square", "butt", "splayed"):
         more = end.note if piece.part_of else AGAINST.get(at, "")
     saw = show_angle(end.saw_reading) if end.saw_reading else "" if end.saw_reading == 0 else "measure"
     if end.saw_reading and abs(end.saw_reading) > turns:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import hypot
+from math import cos, hypot, radians, tan
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -71,10 +71,58 @@ def test_it_is_fixed_before_its_architrave_which_stands_back_from_it(set_out, wa
     assert found.runs("architrave")[0][1] == DOOR.at - 6, "a margin of 6 of the lining shows"
 
 
-def test_a_window_and_a_fireplace_take_no_lining(set_out, wall, lining) -> None:
-    for kind in ("window", "fireplace"):
-        found = set_out(hall(wall, Opening(kind, 1000, 838, 1200, 800 if kind == "window" else None)), lining)
+def test_a_fireplace_takes_no_lining_nor_an_opening_whose_reveal_is_plastered(set_out, wall, lining) -> None:
+    for bare in (Opening("fireplace", 1000, 838, 1200), replace(SASH, reveal=0.0), replace(DOOR, reveal=0.0)):
+        found = set_out(hall(wall, bare), lining)
         assert not found.out.runs and not any("lining" in rule for rule in found.rules())
+
+
+SASH = Opening("window", 600, 900, 1400, 760, architrave=76, reveal=110)
+
+
+def test_a_window_lining_reckoned_by_hand(set_out, wall, lining, trim) -> None:
+    """Clear 900 by 1400 in stuff of 28: jambs 1428 from the board, a head of 928. A board 110 to the frame and 40 out
+    from the wall is 150 wide, and goes in first; so an outer door whose frame stands 60 deep in its wall."""
+    outer = Opening("door", 2000, 838, 2032, architrave=76, reveal=60)
+    room = hall(wall, SASH, thickness=340)
+    room = replace(room, walls=(replace(room.walls[0], openings=(SASH, outer)),))
+    found = set_out(room, lining, trim("window-board", 29, 40, top=None))
+    assert [(round(p.overall, 1), p.left.kind, p.right.kind) for p in found.out.pieces[1:]] == [
+        (1428, "square", "rebated"),
+        (928, "square", "square"),
+        (1428, "square", "rebated"),
+        (2070, "scribed", "rebated"),
+        (866, "square", "square"),
+        (2070, "scribed", "rebated"),
+    ]
+    assert {(run.trim, run.opening): run.wide for run in found.out.runs} == {
+        ("window", "window at 600 mm"): 150,
+        ("lining", "window at 600 mm"): 110,
+        ("lining", "door at 2000 mm"): 60,
+    }
+    jamb = next(run for run in found.out.runs if run.trim == "lining")
+    assert (jamb.underside, jamb.top) == (760, 2188) and "floor-at-opening" not in found.rules()
+
+
+@given(
+    width=st.integers(500, 1800),
+    reveal=st.integers(40, 220),
+    splay=st.integers(0, 45),
+    thick=st.integers(18, 40),
+)
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_jambs_follow_the_splay_and_the_head_closes_with_them(set_out, wall, trim, width, reveal, splay, thick) -> None:
+    """In plan: a jamb's board is the slant of its reveal; at the face of the wall head and jambs are as long as the
+    opening and both jambs, slantwise, less the rebates that lap; at the frame the head is shorter by both splays."""
+    sash = Opening("window", 600, width, 1400, 760, architrave=76, reveal=reveal, splay=splay)
+    out = set_out(hall(wall, sash), trim("lining", 400, thick, top=None)).out
+    left, head, right = sorted(out.runs, key=lambda run: run.start + run.end)
+    assert left.wide**2 == pytest.approx(reveal**2 + (reveal * tan(radians(splay))) ** 2)
+    assert head.wide == reveal and left.end == 600 and right.start == 600 + width
+    lapped = thick / 2 / cos(radians(splay))
+    assert head.length == pytest.approx(right.end - left.start - 2 * lapped)
+    piece = next(piece for piece in out.pieces if not piece.upright)
+    assert {piece.left.saw_reading, piece.right.saw_reading} == {splay}
 
 
 @pytest.mark.parametrize(("board", "ripped"), [(131, True), (130.9, False)])
