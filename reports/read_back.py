@@ -8,7 +8,7 @@ from typing import Any
 from listel.core.survey.job import Job, Room, Wall
 from listel.core.survey.own import On, Schema, own_facts
 from listel.core.survey.units import Units, show_angle, show_length
-from listel.plugins.site import corner_pairs, joining, site_of
+from listel.plugins.site import corner_pairs, joining, site_of, straight_nosings
 
 
 def read_back(room: Room, units: Units) -> str:
@@ -23,6 +23,26 @@ def read_back(room: Room, units: Units) -> str:
     elif room.walls[-1].corner:
         said.append(f"then {_turn(room.walls[-1])} and on, not surveyed")
     return ", ".join(said)
+
+
+def flights_in_words(job: Job, room: Room) -> Iterator[str]:
+    """Each flight of a room, wall by wall: how far it climbs, from where to where."""
+    for flight in site_of(job).rooms[room.name].flights.values():
+        for along in flight.flight.walls:
+            nosings = straight_nosings(flight.flight, along)
+            if len(nosings) < 2 or flight.climb is None:
+                yield f"{flight.flight.called}, wall {along.wall}: how far it climbs there was not surveyed"
+                continue
+            foot, head, climb = (show_length(mm, job.units) for mm in (nosings[0], nosings[-1], flight.climb))
+            wall = room.wall(along.wall)
+            begins = "the floor of the room"
+            if wall.raised:
+                side = "above" if wall.raised > 0 else "below"
+                begins = f"a floor {show_length(abs(wall.raised), job.units)} {side} that of the room"
+            yield (
+                f"{flight.flight.called}, wall {along.wall}: from {foot}, on {begins}, it climbs {climb} to the "
+                f"{along.up}, to its top nosing at {head}"
+            )
 
 
 def ways_through(job: Job) -> Iterator[str]:

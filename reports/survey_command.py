@@ -113,12 +113,13 @@ def _shapes(path: Path, arguments: argparse.Namespace) -> int:
 
 
 def _account(path: Path, arguments: argparse.Namespace) -> int:
+    from listel.core.house.filters import alike
     from listel.core.survey.missing import missing_facts
     from listel.core.survey.photographs import photographs
     from listel.core.survey.reading import job_of
     from listel.core.survey.yaml_places import read_document
     from listel.plugins.closure import closures_of
-    from listel.reports.read_back import own_in_words, read_back, ways_through
+    from listel.reports.read_back import flights_in_words, own_in_words, read_back, ways_through
 
     def slips(job: Job) -> list[Fault]:
         return firm_of(arguments).slips(job) if job.records or job.departures else []
@@ -139,6 +140,8 @@ def _account(path: Path, arguments: argparse.Namespace) -> int:
     for room in job.rooms:
         print(f"  {_room_words(room, job)}")
         print(f"    {read_back(room, job.units)}")
+        for flight in flights_in_words(job, room):
+            print(f"    {flight}")
         closure = closures.of(room.name)
         if closure and closure.closed is not None:
             print(f"    {closure.says}")
@@ -146,8 +149,10 @@ def _account(path: Path, arguments: argparse.Namespace) -> int:
         print(f"  {way}")
     for place, says in own_in_words(job, schema):
         print(f"  {place}: {says}")
-    for taken in job.taken:
-        print(f"  read {taken.said} as {taken.meant} (line {taken.line}: {taken.where})")
+    for (said, meant), same in alike(job.taken, "said", "meant"):
+        count = len(same) - 1
+        more = f", and {count} place{'s' if count > 1 else ''} more" if count else ""
+        print(f"  read {said} as {meant} (line {same[0].line}: {same[0].where}{more})")
     for each in photographs(job, path.parent).photos:
         if each.fault:
             print(f"  photograph {each.photo.name} is not shown (line {job.line(each.photo, 'file')}): {each.fault}")

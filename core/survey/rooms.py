@@ -22,11 +22,12 @@ UK: tuple[str, ...] = ("england", "wales", "scotland", "northern-ireland")
 
 
 def _year(value: Any) -> int:
-    return int(value.removeprefix("about ") if isinstance(value, str) else value)
+    """The first four figures: a decade or a span counts from its first year."""
+    return int("".join(letter for letter in str(value) if letter.isdigit())[:4])
 
 
 def _about(value: Any) -> bool:
-    return str(value).startswith("about")
+    return not str(value).isdigit()
 
 
 def _built(building: Any) -> Any:
@@ -364,6 +365,11 @@ class Flight(Surveyed):
     handrail: Length | None = None
     walls: tuple[FlightWall, ...] = ()
     existing: tuple[ExistingTrim, ...] = ()
+
+    @property
+    def called(self) -> str:
+        """What it is called in a sentence."""
+        return f"the {self.name}" if "flight" in self.name.lower() else f"the flight {self.name}"
 
 
 def _period(value: Any) -> str:

@@ -1,6 +1,7 @@
 """Everyday words in a survey: one that means one thing is taken as the survey's own word for it, and told.
 
-The composed schema says what they may mean (``x-also``, :mod:`listel.core.host.words`).
+The composed schema says what they may mean (``x-also``, :mod:`listel.core.host.words`). A word that differs from ours
+in capitals, dashes or spaces alone, and yes or no where we write true or false, is taken and not told.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from listel.core.survey.messages import KeyPath, path_words
 from listel.core.survey.yaml_places import Document
 
 Node = Mapping[str, Any]
+YES_OR_NO = {"yes": True, "no": False}
 
 
 def everyday(word: str) -> str:
@@ -26,24 +28,39 @@ def take_words(document: Document, schema: Node) -> tuple[Taken, ...]:
 
 
 def _taken(document: Document, schema: Node, whole: Node) -> Iterator[Taken]:
-    for holder, key, path, node in list(_texts(document.data, schema, whole, ())):
+    for holder, key, path, node in list(_words(document.data, schema, whole, ())):
         said = holder[key]
-        meant = node["x-also"].get(everyday(said), ())
-        if said not in node["enum"] and len(meant) == 1:
+        if (alike := _alike(said, node)) is not None:
+            holder[key] = alike
+            continue
+        meant = node.get("x-also", {}).get(everyday(str(said)), ())
+        if said not in node.get("enum", ()) and len(meant) == 1:
             holder[key] = meant[0]
             line = document.fault(path, "").line
             yield Taken(said, meant[0], path_words(document.data, path), line)
 
 
-def _texts(held: Any, node: Node, whole: Node, path: KeyPath) -> Iterator[tuple[Any, Any, KeyPath, Node]]:
-    """Each text that stands where a table gives the words: what holds it, under which key, its path and its schema."""
+def _alike(said: str | bool, node: Node) -> str | bool | None:
+    """The same word as the survey's form writes it; None where it is no such word, or written so."""
+    if node.get("type") == "boolean":
+        return YES_OR_NO.get(everyday(said)) if isinstance(said, str) else None
+    known = [word for word in node["enum"] if isinstance(word, str)]
+    word = everyday(said) if isinstance(said, str) else "yes" if said else "no"
+    if said in known or len(node.get("x-also", {}).get(word, ())) > 1:
+        return None
+    return next((each for each in known if everyday(each) == word), None)
+
+
+def _words(held: Any, node: Node, whole: Node, path: KeyPath) -> Iterator[tuple[Any, Any, KeyPath, Node]]:
+    """Each word that stands where the schema gives the words, or a yes or no: what holds it, under which key, its path
+    and its schema."""
     parts = held.items() if isinstance(held, dict) else enumerate(held) if isinstance(held, list) else ()
     for key, part in parts:
         for inner in _inside(node, key, whole):
-            if isinstance(part, str) and "x-also" in inner:
+            if isinstance(part, (str, bool)) and ("enum" in inner or inner.get("type") == "boolean"):
                 yield held, key, (*path, key), inner
             elif isinstance(part, (dict, list)):
-                yield from _texts(part, inner, whole, (*path, key))
+                yield from _words(part, inner, whole, (*path, key))
 
 
 def _inside(node: Node, key: str | int, whole: Node) -> Iterator[Node]:

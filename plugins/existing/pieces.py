@@ -35,7 +35,7 @@ class Found:
         if self.opening is not None:
             side = {"left": "left of ", "right": "right of ", "head": "over ", None: "round "}[self.said.side]
             return f"{side}the {opening_name(self.opening)} in {on}"
-        return f"the flight {self.flight.name} along {on}" if self.flight else on
+        return f"{self.flight.called} along {on}" if self.flight else on
 
 
 def opening_name(opening: Opening) -> str:

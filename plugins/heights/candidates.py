@@ -161,7 +161,7 @@ def wall_offers(case: Case) -> Iterator[Offer]:
     for flight in case.room.stairs:
         if flight.handrail is not None:
             line = case.job.line(flight, "handrail")
-            yield _line_offer(case, "handrail", f"of {flight.name}", "handrail", flight.handrail, line)
+            yield _line_offer(case, "handrail", f"of {flight.called}", "handrail", flight.handrail, line)
 
 
 def _line_offer(case: Case, rule: str, of: str, group: str, height: float, line: int) -> Offer:

@@ -238,19 +238,19 @@ def stair_findings(job: Job, room: Room, flight: Flight, line: StairHeight) -> I
     where = Where(room.name, trim=line.trim, line=job.line(flight))
     if line.pitch is None:
         yield RULES["pitch-not-surveyed"].lacking(
-            f"the rise and going, or the pitch, of {flight.name}",
+            f"the rise and going, or the pitch, of {flight.called}",
             "the rake of the rail and where its knees fall",
             where,
         )
     if flight.handrail is None:
         yield RULES["handrail-not-surveyed"].lacking(
-            f"the height of the handrail of {flight.name}",
+            f"the height of the handrail of {flight.called}",
             "the height of the rail on the stair, which equals it",
             where,
             "Measure plumb from the pitch line, nosing to nosing, to the top of the handrail.",
         )
     says = (
-        f"The dado rail on {flight.name} is not a handrail: it cannot be gripped and must not be counted as one. "
+        f"The dado rail on {flight.called} is not a handrail: it cannot be gripped and must not be counted as one. "
         "Whether a handrail is needed, and how high, is for the building regulations of the place."
     )
     grounds = Grounds(formula="a handrail must be gripped; a dado rail cannot be", sources=(PRACTICE,))

@@ -191,7 +191,7 @@ def over_stairs(job: Job, sheet: Sheet) -> Iterator[object]:
             along = {said.wall for said in flight.walls}
             worked = [(where, wall) for where, wall in here if wall.name in along]
             if worked:
-                yield hazard("stairs", f"Trim on {named(worked)} is worked on over the {flight.name}.", room=room.name)
+                yield hazard("stairs", f"Trim on {named(worked)} is worked on over {flight.called}.", room=room.name)
 
 
 def handling(job: Job, sheet: Sheet) -> Iterator[object]:

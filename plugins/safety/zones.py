@@ -37,12 +37,13 @@ def rule_of(job: Job) -> Row:
 
 
 def ceilings(room: Room, wall: WallSite) -> tuple[float, ...]:
-    """Every known height of the top of the wall, mm above the floor at its start; empty where none was surveyed."""
+    """Every known height of the top of the wall, mm above the floor at its start; empty where none was surveyed: over a
+    floor that is raised a height must have been taken there."""
     start = wall.floor(0.0)
     if start is not None and wall.wall.ceiling:
         return tuple(start + above for _, above in wall.ceilings.readings)
     here = tuple(reading.height for reading in room.height if reading.wall == wall.name)
-    return here or tuple(reading.height for reading in room.height)
+    return here if here or wall.wall.raised else tuple(reading.height for reading in room.height)
 
 
 def extent(room: Room, wall: WallSite) -> tuple[Span, Span]:

@@ -217,7 +217,7 @@ def _on_flight(
         lacks = "rise and going" if along.foot is not None else "where the first riser stands"
         return [], [
             RULES["flight-not-surveyed"].lacking(
-                f"{lacks} of the flight {flight.name}",
+                f"{lacks} of {flight.flight.called}",
                 "where the rail begins to rake; no rail is set out on this wall until then",
                 where,
             )
@@ -226,7 +226,7 @@ def _on_flight(
     if along.foot is not None and flight.climb is None:
         missing.append(
             RULES["flight-head-not-surveyed"].lacking(
-                f"rise and number of steps of the flight {flight.name}",
+                f"rise and number of steps of {flight.flight.called}",
                 "where the raked rail turns level at its head; it is set out raking to the end of the wall",
                 where,
             )

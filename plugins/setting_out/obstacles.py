@@ -12,7 +12,6 @@ from listel.core.quick import dataclass
 from listel.core.survey.job import FlightWall, Job, Opening, Room, Trim, Wall
 from listel.plugins.setting_out.member_lines import Stretch
 from listel.plugins.setting_out.settings import allowance, lengths
-from listel.plugins.setting_out.stair_marks import flight_words
 from listel.plugins.site import RoomSite, Site, tables
 
 RULES = load_rules(__package__)
@@ -197,7 +196,7 @@ def _stair(room: RoomSite, trim: Trim, wall: Wall) -> list[Obstacle]:
             spans = [(min([low, *map(min, touch)]), max([high, *map(max, touch)]))] + (winders if not touch else [])
     else:
         return []
-    by = f"{word} of {flight_words(flight.flight)}"
+    by = f"{word} of {flight.flight.called}"
     return [Obstacle(start=start, end=end, low=0.0, high=HIGHEST, kind=kind, by=by) for start, end in spans]
 
 
@@ -224,7 +223,7 @@ def under_stair(room: RoomSite, trim: Trim, wall: Wall, stretch: Stretch) -> lis
     meets = near + (far - near) * max(0.0, under - low) / (high - low)
     first = line.knots[1][0] if at.foot is None else at.foot
     start, end = sorted(((max if at.up == "right" else min)(first, meets), _far_end(wall, at)))
-    by = f"{flight_words(flight.flight)}, under which it does not run on"
+    by = f"{flight.flight.called}, under which it does not run on"
     return [Obstacle(start=start, end=end, low=0.0, high=HIGHEST, kind="stair", by=by)] if end > start else []
 
 

@@ -4,16 +4,11 @@ below. All mm."""
 from __future__ import annotations
 
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
-from listel.core.survey.job import Flight, FlightWall
+from listel.core.survey.job import FlightWall
 from listel.plugins.setting_out.results import Mark, Run
 from listel.plugins.site import FlightSite, RoomSite, straight_nosings
 
 SAME_FLOOR = 1.0
-
-
-def flight_words(flight: Flight) -> str:
-    """What a flight is called in a sentence."""
-    return f"the {flight.name}" if "flight" in flight.name.lower() else f"the flight {flight.name}"
 
 
 def stair_marks(room: RoomSite, run: Run) -> list[Mark] | None:
@@ -28,7 +23,7 @@ def stair_marks(room: RoomSite, run: Run) -> list[Mark] | None:
         return None
     if not run.pitch and abs(run.top - run.reach) < SAME_FLOOR:
         return None
-    reach, name = run.reach, flight_words(flight.flight)
+    reach, name = run.reach, flight.flight.called
     if not run.pitch:
         places = {run.end if run.end_at == "knee" else run.start: f"the floor at the head of {name}"}
     else:
@@ -58,7 +53,7 @@ def stair_marks(room: RoomSite, run: Run) -> list[Mark] | None:
 
 def nosings(site: FlightSite, along: FlightWall) -> list[tuple[float, str]]:
     """Stations of the first and the top nosing of a flight on a wall, and of each of its winders, with their names."""
-    name = flight_words(site.flight)
+    name = site.flight.called
     straight = dict.fromkeys(straight_nosings(site.flight, along))
     if along.foot is not None and site.flight.going and not straight:
         straight = {along.foot: None}
@@ -71,4 +66,4 @@ def knee_floor(room: RoomSite, run: Run, station: float) -> str:
     """The floor that a level run's knee at the foot of a flight is counted from; empty where its end is no knee."""
     flight = room.flight_on(run.wall)
     kind = {run.start: run.start_at, run.end: run.end_at}.get(station)
-    return f"the floor at the foot of {flight_words(flight.flight)}" if flight and kind == "knee" else ""
+    return f"the floor at the foot of {flight.flight.called}" if flight and kind == "knee" else ""

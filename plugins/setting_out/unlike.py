@@ -270,7 +270,10 @@ def _two_heights(job: Job, room: Room, first: Wall, second: Wall, trim: Trim, ho
         f"At corner {first.name}/{second.name} the {trim.name} stands at two heights, as on a landing and the floor "
         f"below it, or where it ends high beside a stair: {how}"
     )
-    mend = "if both walls are on the landing, give the one without the flight its raised: that floor above the room's"
+    mend = (
+        "if both walls are on the landing, give the one without the flight its raised: that floor above the room's; "
+        "where the flight goes down from the room, give its own wall that lower floor, as raised: -2535"
+    )
     where = Where(room.name, first.name, trim.name, line=job.line(first))
     return RULES["heights-differ"].told("advice", says, where, Grounds(sources=(PRACTICE,)), mend)
 

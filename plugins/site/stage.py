@@ -113,8 +113,8 @@ def _winders(job: Job, room: RoomSite, flight: FlightSite) -> Iterator[Finding]:
             )
             yield RULES["winders-from-newel"].told(
                 "advice",
-                f"The risers of the winders of the {flight.name} on wall {wall} are reckoned from the newel, as if "
-                f"each step took as much of the turn: {stations}.",
+                f"The risers of the winders of {flight.flight.called} on wall {wall} are reckoned from the newel, as "
+                f"if each step took as much of the turn: {stations}.",
                 where,
                 Grounds(inputs, "where rays from the newel meet the wall", sources=(GEOMETRY, PRACTICE)),
                 "mark them on the wall before anything is cut, and give their stations as risers where they differ",
@@ -169,7 +169,7 @@ def _pitch(job: Job, room: Room, flight: FlightSite) -> Iterator[Finding]:
     )
     yield RULES["pitch-against-steps"].told(
         "caution",
-        f"The pitch of the flight {flight.name} was taken as {said}, but its rise and going make {stepped}. The steps "
+        f"The pitch of {flight.flight.called} was taken as {said}, but its rise and going make {stepped}. The steps "
         "are followed.",
         Where(room.name, line=inputs[0].line),
         Grounds(inputs, "the angle whose tangent is rise over going", sources=(GEOMETRY,)),

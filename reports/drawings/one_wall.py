@@ -217,9 +217,7 @@ def _stairs(view: WallView) -> None:
         side = 1.0 if end[0] > start[0] else -1.0
         places = [(middle[0] + side * out, middle[1] + out) for out in (6.0, 8.0, 10.0, 14.0)]
         label_near(view.paper, f"pitch {show_angle(flight.pitch or 0.0)}", places)
-        view.samples.append(
-            (line_sample(MEDIUM), f"the stairs, {flight.name}; their pitch line runs through the nosings")
-        )
+        view.samples.append((line_sample(MEDIUM), f"{flight.flight.called}; its pitch line runs through the nosings"))
 
 
 def _studs(view: WallView) -> None:

@@ -223,14 +223,72 @@ def test_a_fault_in_a_survey_is_a_fault_of_input() -> None:
     assert issubclass(SurveyFaults, InputFault)
 
 
-def test_everyday_words_are_read_back(tmp_path: Path, capsys: pytest.CaptureFixture[str], examples: Path) -> None:
+def test_everyday_words_are_read_back_once_with_how_often_they_stand(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], examples: Path
+) -> None:
     path = tmp_path / "s.yaml"
     text = (examples / "plain-room.yaml").read_text("utf-8")
-    path.write_text(text.replace("timber: european-redwood", "timber: European Redwood"), encoding="utf-8")
+    path.write_text(text.replace("timber: european-redwood", "timber: pine"), encoding="utf-8")
     assert main(["survey", str(path)]) == 0
-    assert "read European Redwood as european-redwood (line 38: trim > skirting > timber)" in capsys.readouterr().out
+    out = capsys.readouterr().out
+    assert "read pine as european-redwood (line 38: trim > skirting > timber, and 1 place more)" in out
     assert main(["statement", str(path), "--out", str(tmp_path)]) in (0, 1)
-    assert "European Redwood as european-redwood (survey line 38)" in next(tmp_path.glob("*.html")).read_text("utf-8")
+    assert "pine as european-redwood (survey lines 38, 45)" in next(tmp_path.glob("*.html")).read_text("utf-8")
+
+
+def test_capitals_dashes_and_yes_or_no_are_taken_and_not_told(tmp_path: Path, examples: Path) -> None:
+    path = tmp_path / "s.yaml"
+    text = (examples / "plain-room.yaml").read_text("utf-8")
+    for was, now in (
+        ("region: england", "region: England"),
+        ("children: false", "children: no"),
+        ("timber: european-redwood", "timber: European Redwood"),
+        ("length: 3.62 m", "length: 3.62 m\n        external: yes\n        flue: true"),
+    ):
+        text = text.replace(was, now)
+    path.write_text(text, encoding="utf-8")
+    job = read_survey(path)
+    wall = job.rooms[0].walls[0]
+    assert (job.building.region, job.building.children) == ("england", False)
+    assert (wall.external, wall.flue, job.trim[0].timber) == (True, "yes", "european-redwood")
+    assert job.taken == ()
+
+
+@pytest.mark.parametrize(
+    ("said", "year", "about"),
+    [("1934", 1934, False), ('"1934"', 1934, False), ("about 1838", 1838, True), ("1790s", 1790, True)]
+    + [(said, 1790, True) for said in ("c. 1790", "c1790", "circa 1790", "the 1790s", "1790-1795", "1790-95")],
+)
+def test_a_house_is_of_a_year_or_of_about_one(
+    tmp_path: Path, examples: Path, said: str, year: int, about: bool
+) -> None:
+    path = tmp_path / "s.yaml"
+    path.write_text((examples / "plain-room.yaml").read_text("utf-8").replace("built: 1934", f"built: {said}"), "utf-8")
+    building = read_survey(path).building
+    assert (building.built, building.built_about) == (year, about)
+
+
+@pytest.mark.parametrize("room", [{"datum": 1}, {"walls": [{"name": "A", "length": 1.39}]}])
+def test_metres_without_their_unit_are_told(room: dict[str, object], tmp_path: Path) -> None:
+    path = tmp_path / "s.yaml"
+    path.write_text(json.dumps({"listel": 1, "job": {"title": "T"}, "rooms": [{"name": "R", "walls": [], **room}]}))
+    with pytest.raises(SurveyFaults, match=r"is below 20 mm.* Did you mean 1(.39)? m\?"):
+        read_survey(path)
+
+
+def test_a_flight_is_read_back_with_how_far_it_climbs_and_from_where(
+    tmp_path: Path, examples: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["survey", str(examples / "stair-hall.yaml")]) == 0
+    said = "the first flight, wall D: from 4475 mm, on the floor of the room, it climbs 2670 mm to the left, to its top"
+    assert said in capsys.readouterr().out
+    path = tmp_path / "down.yaml"
+    wall = {"name": "A", "length": 4000, "raised": -1780}
+    flight = {"name": "kitchen stair", "rise": 178, "going": 250, "steps": 10, "walls": [{"wall": "A", "foot": 3000}]}
+    room = {"name": "R", "walls": [wall], "stairs": [flight]}
+    path.write_text(json.dumps({"listel": 1, "job": {"title": "T"}, "rooms": [room]}))
+    assert main(["survey", str(path)]) == 0
+    assert "from 3000 mm, on a floor 1780 mm below that of the room, it climbs 1780 mm" in capsys.readouterr().out
 
 
 def test_the_form_is_printed_for_editors(capsys: pytest.CaptureFixture[str]) -> None:

@@ -173,3 +173,9 @@ def test_floors_out_of_level_bring_a_fixing_into_the_level_zone_of_a_switch(job_
     # The switch stands 1157 above a floor that is 356 mm lower there: level with 801 above the floor at the start.
     notes, _ = examined(job_of(falling), schedule(300, height=860), 800, 860)
     assert any(c.fixing and "level with the switch" in c.zone for c in notes.crossings)
+
+
+@pytest.mark.parametrize(("raised", "tops"), [(None, 1), (-2489.0, 0), (2535.0, 0)])
+def test_the_rooms_height_tells_no_top_of_a_wall_that_stands_on_another_floor(job_of, wall, raised, tops):
+    found = zones_on(job_of(replace(wall, raised=raised)))
+    assert sum(zone.kind == "top" for zone in found) == tops
