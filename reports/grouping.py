@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 
 from listel.core.contract.findings import WEIGHTS, Finding
@@ -9,6 +10,8 @@ from listel.core.contract.rules import Rule
 from listel.core.house.filters import in_units
 from listel.core.quick import dataclass
 from listel.core.survey.units import Units
+
+SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z])")
 
 
 @dataclass(frozen=True)
@@ -23,9 +26,28 @@ class Group:
     findings: tuple[Finding, ...]
 
     @property
+    def common(self) -> str:
+        """The sentences that all of them end with, each having one of its own before; said once for them all."""
+        said = [sentences(finding.says) for finding in self.findings]
+        if len(said) < 2:
+            return ""
+        most = min(len(each) for each in said) - 1
+        alike = next((n for n in range(most) if len({each[-1 - n] for each in said}) > 1), most)
+        return " ".join(said[0][len(said[0]) - alike :])
+
+    def own(self, finding: Finding) -> str:
+        """What one of them says that is not common to all."""
+        return finding.says.removesuffix(self.common).rstrip()
+
+    @property
     def lines(self) -> list[int]:
         """The survey lines they came from, at most eight."""
         return sorted({finding.where.line for finding in self.findings if finding.where.line})[:8]
+
+
+def sentences(says: str) -> list[str]:
+    """The sentences of a text, each with its stop."""
+    return SENTENCE.split(says)
 
 
 def grouped(findings: Iterable[Finding], rules: Mapping[str, Rule], units: Units) -> list[Group]:

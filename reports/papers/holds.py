@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.records import records_on
@@ -39,7 +39,7 @@ def holds(outcome: Outcome, *, for_client: bool = False) -> tuple[Hold, ...]:
     return tuple(
         Hold(
             number=number,
-            where=tuple(dict.fromkeys(map(_place, group))),
+            where=tuple(places(group)),
             says=says,
             needs=needs,
             lifts=(rule := outcome.rules.get(group[0].rule)) is not None and rule.lifted_by is not None,
@@ -94,9 +94,15 @@ def _there(hold: Finding) -> str:
     return f"on wall {wall} of {room}" if wall else f"in {room}" if room else "of the whole job"
 
 
-def _place(hold: Finding) -> str:
-    room, wall = hold.where.room, hold.where.wall
-    return f"{room}, wall {wall}" if wall else room or "The whole job"
+def places(group: Iterable[Finding]) -> Iterator[str]:
+    """Where they hold, room by room: a room that is held as a whole, or its walls in the order they came."""
+    rooms: dict[str, list[str]] = {}
+    for hold in group:
+        rooms.setdefault(hold.where.room, []).append(hold.where.wall)
+    for room, walls in rooms.items():
+        named = list(dict.fromkeys(walls))
+        whole = not room or "" in named
+        yield room or "The whole job" if whole else f"{room}, wall{'s' if len(named) > 1 else ''} {', '.join(named)}"
 
 
 def _sentence(words: str) -> str:
