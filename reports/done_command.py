@@ -108,7 +108,7 @@ def _known(outcome: Outcome, arguments: argparse.Namespace) -> dict[str, Piece]:
     pieces = {piece.label: piece for piece in _pieces(outcome)}
     labels = dict.fromkeys(arguments.pieces)
     wrong = [
-        f"{label}: no piece has this label.{did_you_mean(label.upper(), pieces, 'there is')}"
+        f"{label}: no piece has this label.{did_you_mean(label.upper(), pieces, 'there are')}"
         for label in labels
         if label not in pieces
     ]

@@ -196,14 +196,9 @@ def _suspect_words(job: Job, room: Room, suspects: list[Suspect], directions: li
     if not suspects:
         return ""
     named = [each for each in suspects if each.likelihood >= NAMED * suspects[0].likelihood]
-    words = [_one_suspect(job, each) for each in named[:4]]
-    says = (
-        " "
-        + "; or ".join(words)
-        + ": measure "
-        + ("it" if len(named) == 1 else "each of them")
-        + " again before anything is cut."
-    )
+    first, *others = [_one_suspect(job, each) for each in named[:4]]
+    says = " " + "; or ".join([f"{first[0].upper()}{first[1:]}", *others])
+    says += f". Measure {'each of them' if others else 'it'} again before anything is cut."
     walls = [each.wall for each in suspects if each.what.startswith("wall")]
     together = _parallel(room.walls, directions, walls)
     if together:
@@ -217,8 +212,7 @@ def _one_suspect(job: Job, suspect: Suspect) -> str:
     thing = suspect.what.removesuffix(" length").removesuffix(" angle")
     leaves = show_length(suspect.leaves, job.units)
     return (
-        f"{thing[0].upper()}{thing[1:]} reads {show(suspect.reads)}; {show(suspect.would_close)} would close the room "
-        f"to {leaves}{slip}"
+        f"{thing} reads {show(suspect.reads)}, and {show(suspect.would_close)} would close the room to {leaves}{slip}"
     )
 
 

@@ -185,7 +185,7 @@ def _grounds(job: Job, group: Group, claim: Claim, saw: Bench, cost: float) -> G
         "stretch counting its length squared; fewest stretches opened; fewest saw resettings"
     )
     kinds = len(group.problem.stretches) - (group.stand_in is not None)
-    worked = f"{group.problem.pieces} parts from {kinds} kinds of stretch"
+    worked = f"{group.problem.pieces} parts from {kinds} kind{'s' if kinds != 1 else ''} of stretch"
     sources = (GEOMETRY, PRACTICE, *load_table(__package__, "bench").sources.values())
     return Grounds(tuple(inputs), formula, worked, f"{_shown_cost(job, group, cost)}: {claim.says}", sources)
 

@@ -10,7 +10,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Room, Wall
 from listel.plugins.existing import Existing, OldPiece, at_work, walls_of_old
-from listel.plugins.safety.hazards import hazard, tool_row
+from listel.plugins.safety.hazards import hazard, named, tool_row
 from listel.plugins.site import tables
 
 RULES = load_rules(__package__)
@@ -142,16 +142,6 @@ def walls_of_trim(job: Job) -> list[tuple[Room, Wall]]:
     wanted = {(room.name, wall.name) for trim in job.trim for room, wall, _, _ in job.places(trim)}
     wanted.update(walls_of_old(job))
     return [(room, wall) for room in job.rooms for wall in room.walls if (room.name, wall.name) in wanted]
-
-
-def named(pairs: list[tuple[Room, Wall]]) -> str:
-    """Walls in words: "A, B of Parlour; C of Hall"."""
-    rooms: dict[str, list[str]] = {}
-    for room, wall in pairs:
-        rooms.setdefault(room.name, []).append(wall.name)
-    return "; ".join(
-        f"{'walls' if len(walls) > 1 else 'wall'} {', '.join(walls)} of {room}" for room, walls in rooms.items()
-    )
 
 
 def arsenic(job: Job, sheet: Sheet) -> Iterator[object]:

@@ -9,7 +9,7 @@ from listel.core.contract.firms import rooms_covered
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table, with_added
-from listel.core.survey.job import Job, ToolUse
+from listel.core.survey.job import Job, Room, ToolUse, Wall
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.safety.results import Hazard, Sign
 from listel.plugins.site import tables
@@ -51,6 +51,16 @@ def sign(code: str, why: str) -> Sign:
     second-hand).
     """
     return Sign(code, with_added(load_table(__package__, "signs")).row(code)["title"], why.lower())
+
+
+def named(pairs: list[tuple[Room, Wall]]) -> str:
+    """Walls in words: "A, B of Parlour; C of Hall"."""
+    rooms: dict[str, list[str]] = {}
+    for room, wall in pairs:
+        rooms.setdefault(room.name, []).append(wall.name)
+    return "; ".join(
+        f"{'walls' if len(walls) > 1 else 'wall'} {', '.join(walls)} of {room}" for room, walls in rooms.items()
+    )
 
 
 def fixing_lines(sheet: Sheet) -> tuple[Fixing, ...]:
@@ -106,19 +116,17 @@ def nailing(job: Job, sheet: Sheet) -> Iterator[object]:
 
 def silica(job: Job, sheet: Sheet) -> Iterator[object]:
     """Silica, where masonry is drilled."""
-    drilled = sorted(
-        {
-            f"wall {line.wall} of {line.room} ({line.substrate.replace('-', ' ') or 'masonry'})"
-            for line in fixing_lines(sheet)
-            if line.substrate
-            and tables.makeups().row(line.substrate)["dust"] == "silica"
-            and (line.plug or any(word in line.kind for word in ("plug", "anchor", "wedge", "screw")))
-        }
-    )
+    drilled: dict[str, dict[tuple[str, str], tuple[Room, Wall]]] = {}
+    for line in fixing_lines(sheet):
+        by_drill = line.plug or any(word in line.kind for word in ("plug", "anchor", "wedge", "screw"))
+        if line.substrate and by_drill and tables.makeups().row(line.substrate)["dust"] == "silica":
+            room = job.room(line.room)
+            drilled.setdefault(line.substrate, {})[line.room, line.wall] = room, room.wall(line.wall)
     if drilled:
+        told = "; ".join(f"{into.replace('-', ' ')}: {named([*walls.values()])}" for into, walls in drilled.items())
         yield hazard(
             "silica",
-            f"Holes are drilled in {', '.join(drilled)}.{_limit(job, 'silica')}",
+            f"Holes are drilled in {told}.{_limit(job, 'silica')}",
             _limit_grounds(job, "silica"),
         )
 

@@ -13,8 +13,8 @@ from listel.core.quick import dataclass
 from listel.core.survey.job import UK, Fitting, Job, Record, Room, Wall
 from listel.plugins.fixings import Fixing
 from listel.plugins.safety.crossings import Band, bands, free, holds_point, joined, met
-from listel.plugins.safety.fabric import named, walls_of_trim
-from listel.plugins.safety.hazards import fixing_lines, hazard
+from listel.plugins.safety.fabric import walls_of_trim
+from listel.plugins.safety.hazards import fixing_lines, hazard, named
 from listel.plugins.safety.results import Crossing, Hazard, WallServices, Zone
 from listel.plugins.safety.zones import extent, in_words, reverse_counts, rule_of, zones_of
 from listel.plugins.site import Site, WallSite

@@ -25,8 +25,8 @@ from listel.plugins.closure import Closures
 from listel.plugins.existing import at_work
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.crossings import edges
-from listel.plugins.safety.fabric import hollow_walls, named, walls_of_trim
-from listel.plugins.safety.hazards import hazard
+from listel.plugins.safety.fabric import hollow_walls, walls_of_trim
+from listel.plugins.safety.hazards import hazard, named
 from listel.plugins.safety.relations import dew_point, ladder_foot, lifting_filter
 from listel.plugins.safety.zones import policy
 from listel.plugins.setting_out import SettingOut
@@ -81,6 +81,7 @@ def volume(job: Job, sheet: Sheet, room: Room) -> tuple[float, str] | None:
 def substances(job: Job, sheet: Sheet) -> Iterator[object]:
     """What adhesives, fillers and paints give off, with the air of the rooms they are used in."""
     table = load_table(__package__, "products")
+    said = set()
     for name, rooms in products(job, sheet).items():
         row = table.find(name)
         if row is None:
@@ -88,6 +89,9 @@ def substances(job: Job, sheet: Sheet) -> Iterator[object]:
         airs = [_air(job, sheet, job.room(room), row.get("solvent"), name) for room in rooms]
         told = " ".join(air.result for air in airs if air.result)
         because = f"{row['called'].capitalize()} is used: {row['gives']}.{' ' + told if told else ''}"
+        if because in said:
+            continue
+        said.add(because)
         inputs = tuple(item for air in airs for item in air.inputs)
         worked = "; ".join(air.worked for air in airs if air.worked)
         formula = "solvent in what is used in a room over its volume, no air changed" if worked else ""

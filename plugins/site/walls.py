@@ -106,7 +106,7 @@ def _flue(job: Job, room: Room, face: WallSite) -> Iterator[Finding]:
         yield RULES["flue-unknown"].lacking(what, decides, where, mend)
     says = (
         f"Wall {wall.name} {'stands before a flue' if flue == 'yes' else 'may stand before a flue'}: no hole deeper "
-        f"than {far('deepest')} in its brick, without blows, and no metal that touches timber within "
+        f"than {far('deepest')} in the masonry, without blows, and no metal that touches timber within "
         f"{far('metal')} of the flue. Soot or a draught in a hole: stop, close it, and have the flue tested."
     )
     facts: dict[str, Any] = {"deepest": float(row["deepest"]), "metal": float(row["metal"])}

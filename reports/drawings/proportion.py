@@ -28,7 +28,7 @@ def proportion(outcome: Outcome, *, room: str, author: str = "", order: str = ""
     title = f"{room}, the wall against an order"
     if shares is None:
         return nothing(title, "No order was reckoned for this room.")
-    title = f"{room}, the wall against the {shares.order} order after {shares.author.title()}"
+    title = f"{room}, the wall against the {shares.order.capitalize()} order after {shares.author.title()}"
     units = outcome.job.units
     scale = scale_for(shares.height, HIGHEST, units)
     paper = Sheet()

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from listel.core.contract.tables import load_table
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
-from listel.core.survey.job import Opening, Room
+from listel.core.survey.job import Job, Room
 from listel.plugins.estimate import Estimate
 from listel.plugins.existing import Existing, OfficerTable, OldPiece
 from listel.plugins.fixings import FixingSchedule
@@ -20,6 +20,7 @@ from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.strip import plain_scale, strip
+from listel.reports.opening import listed
 from listel.reports.papers import About, Leaf
 from listel.reports.papers.holds import Held, Hold, by_wall, holds
 from listel.reports.papers.rooms import pictures
@@ -70,7 +71,7 @@ class What:
     days: float
     crew: int | None
     hours: float
-    openings: tuple[str, ...]
+    openings: str
     plugs: int
     holes: int
     traces: tuple[str, ...]
@@ -92,7 +93,7 @@ def what(outcome: Outcome) -> What:
         days=sequence.days if sequence else 0.0,
         crew=job.work.crew,
         hours=sum(step.hours for step in steps if not step.done),
-        openings=tuple(dict.fromkeys(_named(o) for room in job.rooms for wall in room.walls for o in wall.openings)),
+        openings=openings_stay(job),
         plugs=plugs,
         holes=schedule.new_holes if schedule else 0,
         traces=tuple(f"{room.name}, wall {mark.wall}" for room in job.rooms for mark in room.evidence if mark.wall),
@@ -100,10 +101,12 @@ def what(outcome: Outcome) -> What:
     )
 
 
-def _named(opening: Opening) -> str:
-    return {"window": "windows", "door": "doors", "fireplace": "fireplaces", "archway": "archways"}.get(
-        opening.kind, opening.kind.replace("-", " ")
-    )
+def openings_stay(job: Job) -> str:
+    """That the doors, windows and fireplaces stay, in a sentence; empty where none was surveyed."""
+    kinds = Counter(opening.kind for room in job.rooms for wall in room.walls for opening in wall.openings)
+    named = [f"{kind}{'' if count == 1 else 'es' if kind.endswith('h') else 's'}" for kind, count in kinds.items()]
+    stays = "stays as it is" if kinds.total() == 1 else "stay as they are"
+    return f"The {listed(named)} {stays}." if named else ""
 
 
 def _rows(outcome: Outcome) -> Iterator[TrimRow]:

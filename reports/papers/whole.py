@@ -13,6 +13,7 @@ from listel.core.contract.findings import Finding
 from listel.core.contract.lines import line_kinds
 from listel.core.contract.stage import Reader, Said, Section, Steps
 from listel.core.host.outcome import Outcome, outcome_json
+from listel.plugins.site import protection_of
 from listel.reports.amended import amended
 from listel.reports.dress import Dress
 from listel.reports.fabric import stuck, touched
@@ -150,7 +151,8 @@ class _Whole:
         if name == "holds":
             return {"groups": grouped(outcome.holds, outcome.rules, job.units)}
         if name == "scope":
-            return {"runs": runs(outcome), "quantity": lambda metres: quantity(metres, job)}
+            protection = protection_of(job.building)
+            return {"runs": runs(outcome), "quantity": lambda metres: quantity(metres, job), "protection": protection}
         if name == "photographs":
             rooms = shown_by_room(outcome)
             return {"rooms": rooms, "figure": self.sections.figure} if rooms else None

@@ -21,14 +21,14 @@ from listel.core.contract.tables import load_table
 from listel.core.host.engine import examine
 from listel.core.host.outcome import Outcome, outcome_json
 from listel.core.host.registry import load
-from listel.core.survey.job import Photo, Record
+from listel.core.survey.job import Job, Opening, Photo, Record, Room, Wall
 from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import job_from_text, read_survey
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
 from listel.reports.compare import compared
 from listel.reports.compare_command import printed
-from listel.reports.papers.client import when
+from listel.reports.papers.client import openings_stay, when
 from listel.reports.papers.holds import holds
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.pieces import pieces
@@ -236,3 +236,23 @@ def test_one_changed_height_is_told_in_less_than_half_a_page(outcomes: dict[str,
     assert len(lines) < 25
     assert lines[lines.index("Front parlour") + 1].startswith("  Mark the dado rail 22 mm higher: its top 72 mm below")
     assert "Stair hall" not in lines
+
+
+def test_a_picture_is_told_by_the_trim_of_its_own_room(pages: dict[str, str]) -> None:
+    told = "as it will be, drawn from the survey, near walls left out. New trim: skirting, dado rail"
+    whole = pages["stair-hall statement"]
+    assert f"Front parlour {told}, picture rail." in whole
+    assert f"Stair hall {told}." in whole
+
+
+@pytest.mark.parametrize(
+    ("kinds", "says"),
+    [
+        ([], ""),
+        (["door"], "The door stays as it is."),
+        (["door", "hatch", "window", "window", "hatch"], "The door, hatches and windows stay as they are."),
+    ],
+)
+def test_what_stays_is_told_by_how_many_there_are(kinds: list[str], says: str) -> None:
+    wall = Wall("A", openings=tuple(Opening(kind, 100, 800) for kind in kinds))
+    assert openings_stay(Job("T", rooms=(Room("R", walls=(wall,)),))) == says

@@ -12,6 +12,7 @@ from listel.core.survey.job import (
     Air,
     Board,
     Building,
+    Choices,
     Climate,
     ExistingTrim,
     Flight,
@@ -31,6 +32,7 @@ from listel.core.survey.messages import SurveyFaults
 from listel.core.survey.reading import job_from_text
 from listel.plugins.existing import Existing
 from listel.plugins.existing.stage import examine as what_stands
+from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.safety.consent import law_of
 from listel.plugins.safety.duty import emergency
 from listel.plugins.safety.steps import steps
@@ -343,3 +345,26 @@ def test_stairs_and_neighbours_are_told_where_the_work_meets_them(job_of, examin
     assert "Work over stairs" in names(examined(over)[0])
     elsewhere = replace(over, trim=(replace(plain.trim[0], where=(Place("Parlour", walls=("B",)),)),))
     assert not {"Work over stairs", "Neighbours behind a party wall"} & names(examined(elsewhere)[0])
+
+
+def test_what_is_alike_of_several_walls_or_products_is_one_hazard(job_of, examined):
+    rubble = [Wall(name, length=Reading(4000), substrate=Substrate("lime-on-rubble")) for name in "AB"]
+    job = job_of(*rubble, choices=Choices(paint="linseed-oil", filler="linseed-putty"))
+    lines = [
+        Fixing(
+            room="Parlour",
+            wall=name,
+            trim="dado",
+            member="dado-rail",
+            start=0,
+            end=4000,
+            substrate="lime-on-rubble",
+            kind="plug-and-screw",
+            plug="6 mm",
+        )
+        for name in "AB"
+    ]
+    notes, _ = examined(job, FixingSchedule(tuple(lines)))
+    told = [hazard.because for hazard in notes.hazards]
+    assert any(because.startswith("Holes are drilled in lime on rubble: walls A, B of Parlour.") for because in told)
+    assert len([because for because in told if because.startswith("Linseed oil")]) == 1
