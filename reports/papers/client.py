@@ -104,7 +104,7 @@ def what(outcome: Outcome) -> What:
 def openings_stay(job: Job) -> str:
     """That the doors, windows and fireplaces stay, in a sentence; empty where none was surveyed."""
     kinds = Counter(opening.kind for room in job.rooms for wall in room.walls for opening in wall.openings)
-    named = [f"{kind}{'' if count == 1 else 'es' if kind.endswith('h') else 's'}" for kind, count in kinds.items()]
+    named = [kind if count == 1 else {"hatch": "hatches"}.get(kind, f"{kind}s") for kind, count in kinds.items()]
     stays = "stays as it is" if kinds.total() == 1 else "stay as they are"
     return f"The {listed(named)} {stays}." if named else ""
 
