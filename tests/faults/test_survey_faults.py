@@ -145,6 +145,10 @@ ONE_FAULT = [
                 "          - {kind: door, at: 0, width: 900, leads-to: Parlour}",
                 "it leads back into its own room, Parlour",
             ),
+            (
+                "          - {kind: window, at: 0, width: 900, reveal: 451, splay: 45}",
+                "its sides would cross: 900 mm less 902 mm leaves nothing",
+            ),
         )
     ),
     (
