@@ -43,6 +43,7 @@ BUILT_IN = (
     "proportions",
     "setting_out",
     "timber",
+    "panelling",
     "fixings",
     "bonding",
     "defects",

@@ -77,6 +77,7 @@ __all__ = [
     "Fitting",
     "Flight",
     "FlightWall",
+    "Framing",
     "GivenJoints",
     "Ground",
     "HeightReading",
@@ -132,6 +133,21 @@ class Place(Surveyed):
     ends: Ends | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
+class Framing(Surveyed):
+    """How panelling is framed; its stiles are as wide as the trim's section. Widths of its ``top_rail``,
+    ``bottom_rail`` and ``muntin``s; ``panels``: the most that a panel may show between them; ``panel``: its thickness;
+    depth of the ``groove``; length of a ``tenon``."""
+
+    top_rail: Length
+    bottom_rail: Length
+    muntin: Length
+    panels: Length
+    panel: Length | None = None
+    groove: Length | None = None
+    tenon: Length | None = None
+
+
 @dataclass(frozen=True)
 class Trim(Surveyed):
     """One trim of the job. ``top``: the height of its top edge above the floor that the person wants, judged like
@@ -158,6 +174,7 @@ class Trim(Surveyed):
     longest: Length | None = None
     internal: Literal["mitre", "cope"] | None = None
     match: tuple[tuple[str, ...], ...] = ()
+    framing: Framing | None = None
     own: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, hash=False)
     """Facts that plugins from outside ask for, by plugin and key."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
@@ -23,6 +24,9 @@ from listel.plugins.cutting.results import (
     TrimJoints,
 )
 
+if TYPE_CHECKING:
+    from listel.plugins.panelling import Panelling
+
 __all__ = [
     "Cut",
     "CutBoard",
@@ -40,11 +44,11 @@ __all__ = [
 ]
 
 
-def cuts_csv(found: CuttingList) -> str:
-    """Every cut, a line each, as CSV."""
+def cuts_csv(found: CuttingList, panelling: Panelling | None = None) -> str:
+    """Every cut, a line each, as CSV, and every part of panelling."""
     from listel.plugins.cutting import files
 
-    return files.cuts_csv(found)
+    return files.cuts_csv(found, panelling)
 
 
 def shares_of(job: Job, sheet: Sheet, house: str) -> list[Share]:

@@ -19,6 +19,7 @@ from listel.plugins.cutting.files import cuts_csv, rack_yaml
 from listel.plugins.cutting.results import CutBoard, CuttingList, TrimCutting
 from listel.plugins.cutting.search import WATCH, Watch
 from listel.plugins.defects import DefectChecks
+from listel.plugins.panelling import Panelling
 
 QUIET = 1.0
 """Seconds before progress is shown."""
@@ -52,7 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"No cutting list could be made, and no file was written. {_why(outcome)}", file=sys.stderr)
         return 2
     checks = outcome.sheet.get(DefectChecks) or DefectChecks()
-    files = [(arguments.out, cuts_csv(found))] if arguments.out else []
+    files = [(arguments.out, cuts_csv(found, outcome.sheet.get(Panelling)))] if arguments.out else []
     files += [(arguments.rack_out, rack_yaml(outcome.job, checks, found))] if arguments.rack_out else []
     write_all(files)
     if arguments.json:
@@ -78,6 +79,7 @@ def _form(outcome: Outcome, found: CuttingList) -> dict[str, Any]:
             "currency": outcome.job.cutting.currency,
             "unpriced": [line.trim for line in found.lines if not line.priced],
         },
+        "frames": plain(outcome.sheet.get(Panelling) or Panelling()),
         "findings": [plain(finding) for finding in about],
     }
 
@@ -86,7 +88,13 @@ def _print(outcome: Outcome, found: CuttingList) -> None:
     units = outcome.job.units
     for line in found.lines:
         _print_trim(line, units, outcome.job.cutting.currency or "")
-    if not found.lines:
+    panelling = outcome.sheet.get(Panelling) or Panelling()
+    for frame in panelling.frames:
+        print(f"{frame.trim}, for the bench: frame {frame.label}, {frame.room}, wall {frame.wall}")
+        for part in panelling.parts_of(frame.label):
+            sizes = (part.length, part.width, *(() if part.thickness is None else (part.thickness,)))
+            print(f"  {part.count} {part.part}: {' x '.join(show_length(size, units) for size in sizes)}")
+    if not (found.lines or panelling.frames):
         print("No pieces to cut: no trim has a place to go that old trim does not hold, or none with a length.")
     for finding in outcome.findings:
         if finding.rule.startswith("cutting/") or finding.open_hold:

@@ -5,18 +5,22 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterator
 from io import StringIO
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from listel.core.files import spreadsheet_safe
 from listel.core.survey.job import Board, Job
 from listel.plugins.cutting.results import CutBoard, CuttingList
 from listel.plugins.defects import BoardCheck, DefectChecks
 
+if TYPE_CHECKING:
+    from listel.plugins.panelling import Frame, FramePart, Panelling
+
 COLUMNS = ("trim", "board", "from", "board length", "piece", "start", "end", "length", "left", "right", "kerf")
 
 
-def cuts_csv(found: CuttingList) -> str:
-    """Every cut as a row of CSV, lengths in mm; start and end are running dimensions from the board's marked end."""
+def cuts_csv(found: CuttingList, panelling: Panelling | None = None) -> str:
+    """Every cut as a row of CSV, lengths in mm; start and end are running dimensions from the board's marked end. Parts
+    of panelling, a row each, are of no board: they are ripped on the bench to the width and thickness in their name."""
     text = StringIO()
     rows = csv.writer(text, lineterminator="\r\n")
     rows.writerow(COLUMNS)
@@ -27,7 +31,18 @@ def cuts_csv(found: CuttingList) -> str:
                 lengths = [f"{mm:.1f}" for mm in (cut.start, cut.end, cut.end - cut.start)]
                 row = [line.trim, board.board, place, f"{board.length:.1f}", cut.piece, *lengths, cut.left, cut.right]
                 rows.writerow([*(spreadsheet_safe(cell) for cell in row), f"{cut.kerf:.1f}"])
+    for frame in panelling.frames if panelling else ():
+        for part in panelling.parts_of(frame.label) if panelling else ():
+            row = [frame.trim, "ripped on the bench", "", "", panel_part(frame, part), "", "", f"{part.length:.1f}"]
+            for _ in range(part.count):
+                rows.writerow([*(spreadsheet_safe(cell) for cell in row), "", "", ""])
     return text.getvalue()
+
+
+def panel_part(frame: Frame, part: FramePart) -> str:
+    """A part of a frame by name, with its width and thickness in mm."""
+    thick = "" if part.thickness is None else f" x {part.thickness:g}"
+    return f"frame {frame.label}, {part.part}, {part.width:.1f}{thick}"
 
 
 def rack_yaml(job: Job, checks: DefectChecks, found: CuttingList) -> str:

@@ -60,6 +60,8 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
     that the ends of all pieces are as they will be."""
     trims = {trim.name: trim for trim in job.trim}
     longest = {trim.name: longest_piece(job, trim)[0] for trim in job.trim}
+    panelled = [run for run in laid.runs if tables.goes_in_frames(run.member)]
+    laid.runs = [run for run in laid.runs if not tables.goes_in_frames(run.member)]
     runs = Lines(laid.runs)
     bows, _ = check_bows(job, runs)
     along = {key_of(run): run for run in laid.runs if not tables.framed(run.member)}
@@ -92,6 +94,7 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
     whole = [piece for piece in pieces if id(piece) not in jointed]
     return WholeRuns(
         runs=tuple(laid.runs),
+        panelled=tuple(panelled),
         blocked=tuple(laid.blocked),
         notched=tuple(laid.notched),
         pieces=(*whole, *return_pieces(pieces), *splices(sheet)),

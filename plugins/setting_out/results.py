@@ -276,7 +276,8 @@ class Notch:
 @dataclass(frozen=True, kw_only=True)
 class SettingOut:
     """Everything from the survey to what the saw is set to. ``returns`` are cut like pieces, and glued to one before it
-    is fixed; so are ``splices``, to old work."""
+    is fixed; so are ``splices``, to old work. ``panelled``: the stretches of wall that panelling takes, of which no
+    piece is cut."""
 
     corners: tuple[CornerCut, ...] = ()
     runs: tuple[Run, ...] = ()
@@ -288,6 +289,7 @@ class SettingOut:
     notches: tuple[Notch, ...] = ()
     returns: tuple[Piece, ...] = ()
     splices: tuple[Piece, ...] = ()
+    panelled: tuple[Run, ...] = ()
 
     @cached_property
     def in_order(self) -> list[Piece]:
@@ -432,10 +434,11 @@ class LongRun:
 
 @dataclass(frozen=True, kw_only=True)
 class WholeRuns:
-    """All that is laid out before boards are thought of: the runs; the ``pieces`` that one board makes, returns among
-    them, their labels not settled; and the runs that must be jointed."""
+    """All that is laid out before boards are thought of: the runs, and those ``panelled``; the ``pieces`` that one
+    board makes, returns among them, their labels not settled; and the runs that must be jointed."""
 
     runs: tuple[Run, ...] = ()
+    panelled: tuple[Run, ...] = ()
     blocked: tuple[Blocked, ...] = ()
     notched: tuple[Notched, ...] = ()
     pieces: tuple[Piece, ...] = ()

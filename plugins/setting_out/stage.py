@@ -75,6 +75,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         notches=tuple(notches(laid.notched, Lines(cut.pieces), runs)),
         returns=tuple(return_pieces(cut.pieces)),
         splices=tuple(splices(sheet)),
+        panelled=laid.panelled,
     )
 
 

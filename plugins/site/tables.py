@@ -145,6 +145,11 @@ def goes_along_walls(name: str) -> bool:
     return bool(member(name)["goes"] == "along walls")
 
 
+def goes_in_frames(name: str) -> bool:
+    """Whether a member is panelling, framed wall by wall on the bench."""
+    return bool(member(name)["goes"] == "in frames")
+
+
 def periods() -> Table:
     """The periods of trim."""
     return with_added(load_table(__package__, "periods"))

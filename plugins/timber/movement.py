@@ -13,7 +13,7 @@ from listel.plugins.timber.climate import RoomAir
 from listel.plugins.timber.joints import edge_share, mitre_gap, mitre_opening
 from listel.plugins.timber.results import JointOpening, TrimMovement
 from listel.plugins.timber.sorption import BOARD_SORPTION, HANDBOOK_SORPTION
-from listel.plugins.timber.species import Direction, Species, greatest, limit, possible_species
+from listel.plugins.timber.species import Direction, Species, limit, possible_species
 from listel.plugins.timber.swelling import HANDBOOK_SWELLING
 
 LENGTH = 3000.0
@@ -29,6 +29,7 @@ def trim_movement(job: Job, trim: Trim, airs: tuple[RoomAir, ...]) -> TrimMoveme
     across = _seasonal(trim, species, airs, height, face=True)
     through = _seasonal(trim, species, airs, depth, face=False)
     along = _along(species, airs)
+    moved = _after_delivery(trim, species, airs)
     openings = _openings(job, trim, across, through, along)
     mitre = next((opening for opening in openings if opening.joint == "mitre"), None)
     line = TrimMovement(
@@ -41,7 +42,9 @@ def trim_movement(job: Job, trim: Trim, airs: tuple[RoomAir, ...]) -> TrimMoveme
         width_high=across[1] if across else None,
         depth_low=through[0] if through else None,
         depth_high=through[1] if through else None,
-        settling=_settling(trim, species, airs, height),
+        swells=max(moved),
+        shrinks=-min(moved),
+        settling=max(map(abs, moved)) * height if height is not None else None,
         along=along[1],
         mitre_angle=mitre.angle if mitre else None,
         mitre_gap=mitre.high if mitre else None,
@@ -86,20 +89,23 @@ def _seasonal(
     return min(changes), max(changes)
 
 
-def _settling(trim: Trim, species: tuple[Species, ...], airs: tuple[RoomAir, ...], size: float | None) -> float | None:
-    if size is None:
-        return None
+def _after_delivery(trim: Trim, species: tuple[Species, ...], airs: tuple[RoomAir, ...]) -> list[float]:
+    """Every estimate of what it does across the face from delivery to a season, a share of its width, positive when it
+    swells; 0 among them."""
     spread = limit("delivered-spread")
     delivered = (trim.moisture,) if trim.moisture is not None else (spread["low"], spread["high"])
-    return greatest(
-        change
-        for air in airs
-        for one in species
-        for season in air.moistures(one)
-        for first in delivered
-        for direction in _directions(trim, one, face=True)
-        for change in one.changes(direction, size, first, season)
-    )
+    return [
+        0.0,
+        *(
+            change
+            for air in airs
+            for one in species
+            for season in air.moistures(one)
+            for first in delivered
+            for direction in _directions(trim, one, face=True)
+            for change in one.changes(direction, 1.0, first, season)
+        ),
+    ]
 
 
 def _along(species: tuple[Species, ...], airs: tuple[RoomAir, ...]) -> Range:

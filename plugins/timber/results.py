@@ -38,6 +38,8 @@ class TrimMovement:
     width_high: float | None = told("seasonal movement across the face, greatest", "mm", None)
     depth_low: float | None = told("seasonal movement through the thickness, least", "mm", None)
     depth_high: float | None = told("seasonal movement through the thickness, greatest", "mm", None)
+    swells: float | None = told("most it swells across the face after delivery, a share of its width", "", None)
+    shrinks: float | None = told("most it shrinks across the face after delivery, a share of its width", "", None)
     settling: float | None = told("change across the face from delivery to the furthest season, greatest", "mm", None)
     along: float | None = told("change along a 3 m length between seasons", "mm", None)
     mitre_angle: float | None = told("how far a square mitre opens, greatest", "deg", None)

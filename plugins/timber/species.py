@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Literal
 
 from listel.core.contract.findings import Source
@@ -119,8 +118,3 @@ def species_named(name: str) -> Species:
 def possible_species(name: str | None) -> tuple[Species, ...]:
     """The timber of that name, or every timber where the survey names none."""
     return tuple(Species(row) for row in tables.timbers() if name in (None, row.name))
-
-
-def greatest(changes: Iterable[float]) -> float:
-    """The greatest change either way, mm; 0 for none."""
-    return max((abs(change) for change in changes), default=0.0)

@@ -70,11 +70,12 @@ def _form(form: str) -> Make:
 
 def _cuts(outcome: Outcome, _: Kit) -> str:
     from listel.plugins.cutting import CuttingList, cuts_csv
+    from listel.plugins.panelling import Panelling
 
     found = outcome.sheet.get(CuttingList)
     if found is None:
         raise InputFault("no cutting list could be made; the findings say why")
-    return cuts_csv(found)
+    return cuts_csv(found, outcome.sheet.get(Panelling))
 
 
 def _estimate(ending: str) -> Make:

@@ -14,6 +14,7 @@ from listel.core.quick import dataclass
 from listel.core.survey.job import Room, Wall
 from listel.plugins.existing import Existing
 from listel.plugins.heights import RailHeights
+from listel.plugins.panelling import Panelling
 from listel.plugins.setting_out import Piece, Run, SettingOut
 from listel.plugins.site import FlightSite, RoomSite, Site, WallSite, site_of, tables
 
@@ -115,6 +116,19 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
         first, last = (bisect_left(ours, at, key=lambda piece: piece.start) for at in (run.start - 1, run.end))
         named = tuple((piece.start, piece.end, piece.label) for piece in ours[first:last])
         found.append(Band(run.trim, run.member, underside or top, top, named))
+    return found + _framed(sheet, room, wall, floor)
+
+
+def _framed(sheet: Sheet, room: Room, wall: Wall, floor: Line) -> list[Band]:
+    """The members of the frames of panelling on a wall, level over the highest floor."""
+    panelling = sheet.get(Panelling) or Panelling()
+    found = []
+    for frame in panelling.frames:
+        if (frame.room, frame.wall) == (room.name, wall.name):
+            foot = height_at(floor, frame.start) if room.reference is None else -room.reference
+            for start, end, low, high in panelling.shown(frame):
+                edges = [((start, foot + at), (end, foot + at)) for at in (low, high)]
+                found.append(Band(frame.trim, "wainscot", edges[0], edges[1]))
     return found
 
 

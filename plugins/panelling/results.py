@@ -1,0 +1,70 @@
+"""What ``panelling`` gives: each frame of panelling and what it is made of. All mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import ClassVar
+
+from listel.core.contract.findings import Grounds
+from listel.core.contract.lines import told
+from listel.core.quick import dataclass
+
+
+@dataclass(frozen=True, kw_only=True)
+class Frame:
+    """One frame, as its face shows it from the room. ``start`` and ``end``: stations of its face's edges, which go past
+    the wall at a mitred corner."""
+
+    LINE: ClassVar[str] = "frame"
+    label: str = told("its mark, unique in the job")
+    room: str = told("the room")
+    wall: str = told("the wall")
+    trim: str = told("the trim")
+    start: float = told("station of the left edge of its face", "mm")
+    end: float = told("station of the right edge of its face", "mm")
+    height: float = told("its height", "mm")
+    panels: int = told("how many panels stand side by side in it")
+    sight_width: float = told("what each panel shows in width", "mm")
+    sight_height: float = told("what each panel shows in height", "mm")
+    left: str = told("how its left edge meets what is there")
+    right: str = told("how its right edge meets what is there")
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True, kw_only=True)
+class FramePart:
+    """What a frame is made of, alike ones together."""
+
+    LINE: ClassVar[str] = "frame-part"
+    frame: str = told("the mark of its frame")
+    part: str = told("left stile, right stile, top rail, bottom rail, muntin or panel")
+    count: int = told("how many are alike", default=1)
+    length: float = told("its length along the grain, with its tenons", "mm")
+    between: float = told("its length between shoulders; of a stile, of the frame", "mm")
+    width: float = told("its width", "mm")
+    thickness: float | None = told("its thickness; none: not given", "mm", None)
+    note: str = told("what to mind", default="")
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True, kw_only=True)
+class Panelling:
+    """Every frame of the job, and the parts of each."""
+
+    frames: tuple[Frame, ...] = ()
+    parts: tuple[FramePart, ...] = ()
+
+    def parts_of(self, frame: str) -> Sequence[FramePart]:
+        """The parts of a frame."""
+        return [part for part in self.parts if part.frame == frame]
+
+    def shown(self, frame: Frame) -> Iterator[tuple[float, float, float, float]]:
+        """What each of its members shows: the stations of its edges, its lower and its upper edge over its foot."""
+        wide = {part.part: part.width for part in self.parts_of(frame.label)}
+        left, right, top = frame.start + wide["left stile"], frame.end - wide["right stile"], frame.height
+        low, high = wide["bottom rail"], top - wide["top rail"]
+        yield from ((frame.start, left, 0.0, top), (left, right, 0.0, low), (left, right, high, top))
+        for number in range(1, frame.panels):
+            at = left + number * frame.sight_width + (number - 1) * wide["muntin"]
+            yield at, at + wide["muntin"], low, high
+        yield right, frame.end, 0.0, top

@@ -1,0 +1,321 @@
+"""The stage: a frame for each stretch of wall that panelling takes, and what it is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import partial
+
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
+from listel.core.contract.rules import load_rules
+from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
+from listel.core.quick import dataclass
+from listel.core.survey.job import Corner, Framing, Job, Room, Trim
+from listel.core.survey.units import show_fine, show_length
+from listel.plugins.panelling.frames import (
+    Edge,
+    Grain,
+    into_the_corner,
+    least_hold,
+    mitred,
+    panel_size,
+    shared_out,
+    tongued,
+)
+from listel.plugins.panelling.results import Frame, FramePart, Panelling
+from listel.plugins.setting_out import Run, SettingOut
+from listel.plugins.site import corner_pairs
+from listel.plugins.timber import Movement
+
+RULES = load_rules(__package__)
+
+ALONG = 3000.0
+"""The length whose change along the grain ``timber`` tells [mm]."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Made:
+    """How the frames of one trim are made: its ``framing``, the width of its stiles, its thickness, its top [mm]."""
+
+    trim: Trim
+    framing: Framing
+    stile: float
+    thick: float
+    groove: Input
+    tenon: Input
+    grain: Grain
+
+
+def allowed(name: str) -> Input:
+    """An allowance, shown as assumed."""
+    row = load_table(__package__, "allowances").row(name)
+    return Input(row["says"], float(row["value"]), row["unit"], assumed=True, note="allowance")
+
+
+def figure(given: Input) -> float:
+    """The value of an input that is a length."""
+    return float(given.value)
+
+
+def examine(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Findings and the :class:`Panelling` of a job."""
+    frames: list[Frame] = []
+    parts: list[FramePart] = []
+    runs = sheet[SettingOut].panelled
+    for trim in job.trim:
+        mine = [run for run in runs if run.trim == trim.name]
+        made = _made(job, trim, sheet[Movement]) if mine else None
+        if mine and (made is None or any(job.top_asked(trim, run.room)[0] is None for run in mine)):
+            yield RULES["framing-not-surveyed"].lacking(
+                f"top, section or framing of the {trim.name}",
+                "every stile, rail, muntin and panel of it; none is set out",
+                Where(trim=trim.name, line=job.line(trim)),
+                "give its top, its section (the stiles' width as height, the thickness as projection) and its framing",
+            )
+        elif made is not None:
+            yield from _tenons_too_long(job, made)
+            for run in mine:
+                for thing in _frame(job, made, run, mine, str(len(frames) + 1)):
+                    if isinstance(thing, Finding):
+                        yield thing
+                    else:
+                        (frames if isinstance(thing, Frame) else parts).append(thing)  # type: ignore[arg-type]
+    yield Panelling(frames=tuple(frames), parts=tuple(parts))
+
+
+def _made(job: Job, trim: Trim, movement: Movement) -> _Made | None:
+    framing, stile, thick = trim.framing, trim.section.height, trim.section.thick
+    if framing is None or stile is None or thick is None:
+        return None
+    line = next(line for line in movement.lines if line.trim == trim.name)
+    groove, tenon = (
+        allowed(name) if given is None else Input(name, given, "mm", job.line(framing, name))
+        for name, given in (("groove", framing.groove), ("tenon", framing.tenon))
+    )
+    grain = Grain(swells=line.swells or 0.0, shrinks=line.shrinks or 0.0, along=(line.along or 0.0) / ALONG)
+    return _Made(trim=trim, framing=framing, stile=stile, thick=thick, groove=groove, tenon=tenon, grain=grain)
+
+
+def _frame(job: Job, made: _Made, run: Run, runs: Sequence[Run], label: str) -> Iterator[Finding | Frame | FramePart]:
+    """One frame: its edges by what stands there, its panels shared out evenly, its parts."""
+    show, framing = partial(show_length, units=job.units), made.framing
+    where = Where(run.room, run.wall, run.trim, station=run.start, line=job.line(framing))
+    edges: list[Edge] = []
+    for end, at_start in (("left", True), ("right", False)):
+        edge = _edge(job, made, run, runs, at_start)
+        if edge is None:
+            yield RULES["corner-not-surveyed"].lacking(
+                f"angle of the corner at the {end} end of wall {run.wall}",
+                f"how wide the stile of the {run.trim} there is, and its bevel; it is set out as if it were square",
+                where,
+            )
+        edges.append(edge or _edge(job, made, run, runs, at_start, 90.0) or Edge())
+    left, right = edges
+    start, end_at, height = run.start - left.past, run.end + right.past, job.top_asked(made.trim, run.room)[0] or 0.0
+    stiles = (made.stile + left.wider, made.stile + right.wider)
+    between = end_at - start - sum(stiles)
+    count, wide = shared_out(between, framing.muntin, framing.panels)
+    high, least = height - framing.top_rail - framing.bottom_rail, allowed("least-panel")
+    if min(wide, high) < figure(least):
+        left_over = max(0.0, min(wide, high))
+        yield RULES["no-panel"].told(
+            "caution",
+            f"On wall {run.wall}, from {show(run.start)} to {show(run.end)}, {show(left_over)} would be left for a "
+            f"panel of the {run.trim} between its {'stiles' if wide < high else 'rails'}: none is framed there.",
+            where,
+            Grounds((Input("between stiles", wide, "mm"), Input("between rails", high, "mm"), least)),
+            "put a plain board there, or frame it with narrower members",
+            left=left_over,
+        )
+        return
+    grounds = Grounds(
+        (
+            Input("stretch of wall", run.end - run.start, "mm"),
+            Input("its face past the left end of that", left.past, "mm"),
+            Input("its face past the right end of that", right.past, "mm"),
+            Input("left stile", stiles[0], "mm"),
+            Input("right stile", stiles[1], "mm"),
+            Input("muntin", framing.muntin, "mm", job.line(framing, "muntin")),
+            Input("the most that a panel shows", framing.panels, "mm", job.line(framing, "panels")),
+        ),
+        "what is left between the stiles, less the muntins, shared out evenly",
+        f"({end_at - start:g} - {stiles[0]:g} - {stiles[1]:g} - {count - 1} x {framing.muntin:g}) / {count} = {wide:g}",
+        f"{wide:.1f} mm",
+        (GEOMETRY,),
+    )
+    frame = Frame(
+        label=label,
+        room=run.room,
+        wall=run.wall,
+        trim=run.trim,
+        start=start,
+        end=end_at,
+        height=height,
+        panels=count,
+        sight_width=wide,
+        sight_height=high,
+        left=left.note,
+        right=right.note,
+        grounds=grounds,
+    )
+    yield frame
+    panel, says = _panel(job, made, frame, where)
+    yield from says
+    yield from _members(made, frame, stiles, between)
+    yield panel
+    shown = "1 panel that shows" if count == 1 else f"{count} panels that show"
+    yield RULES["frame"].told(
+        "record",
+        f"Frame {label} of the {run.trim} is {show(end_at - start)} wide at its face and {show(height)} high; left "
+        f"edge {left.note}, right edge {right.note}; {shown} {show(wide)} by {show(high)}, cut {show(panel.width)} by "
+        f"{show(panel.length)}. Set it level, packed up from the floor at its highest, its foot behind the skirting.",
+        where,
+        grounds,
+        width=end_at - start,
+        panel=panel.width,
+    )
+
+
+def _tenons_too_long(job: Job, made: _Made) -> Iterator[Finding]:
+    """Tenons that would come out on the far side of what they go into."""
+    narrowest, tenon = min(made.stile, made.framing.top_rail, made.framing.bottom_rail), figure(made.tenon)
+    if tenon > narrowest:
+        show = partial(show_length, units=job.units)
+        yield RULES["tenon-too-long"].told(
+            "caution",
+            f"The tenons of the {made.trim.name} are {show(tenon)} long and go into members {show(narrowest)} wide.",
+            Where(trim=made.trim.name, line=job.line(made.framing, "tenon")),
+            Grounds((made.tenon, Input("narrowest stile or rail", narrowest, "mm"))),
+            "shorten them to what the member leaves",
+            tenon=tenon,
+            width=narrowest,
+        )
+
+
+def _edge(
+    job: Job, made: _Made, run: Run, runs: Sequence[Run], at_start: bool, taken: float | None = None
+) -> Edge | None:
+    """How an edge meets the corner there, of an angle not surveyed as if it were the one ``taken``; None where neither
+    is known."""
+    if (run.start_at if at_start else run.end_at) != "corner":
+        return Edge()
+    corner, other = _corner(job.room(run.room), run, at_start)
+    if corner is None:
+        return Edge()
+    there = [each.end_at if at_start else each.start_at for each in runs if (each.room, each.wall) == (run.room, other)]
+    meets = "corner" in (there[-1:] if at_start else there[:1])
+    angle = taken if corner.angle is None else corner.angle
+    if corner.kind == "external" and not meets:
+        return Edge(note="square, its edge seen")
+    if angle is None:
+        return None
+    if corner.kind == "external":
+        return mitred(angle, made.thick)
+    if at_start and meets:
+        return tongued(angle, made.thick, figure(made.groove))
+    return into_the_corner(angle, made.thick, meets)
+
+
+def _corner(room: Room, run: Run, at_start: bool) -> tuple[Corner | None, str]:
+    """The corner at an end of a run's wall, and the wall beyond it."""
+    for first, second in corner_pairs(room):
+        if run.wall == (second if at_start else first).name:
+            return first.corner, (first if at_start else second).name
+    wall = room.wall(run.wall)
+    return (None if at_start else wall.corner), ""
+
+
+def _members(made: _Made, frame: Frame, stiles: tuple[float, float], between: float) -> Iterator[FramePart]:
+    """Its stiles, with horns, and its rails and muntins, with tenons at both ends."""
+    framing, tenon, horn = made.framing, figure(made.tenon), figure(allowed("horn"))
+    for side, width, edge in (("left", stiles[0], frame.left), ("right", stiles[1], frame.right)):
+        yield FramePart(
+            frame=frame.label,
+            part=f"{side} stile",
+            length=frame.height + 2 * horn,
+            between=frame.height,
+            width=width,
+            thickness=made.thick,
+            note=edge,
+            grounds=Grounds(
+                (Input("height of the frame", frame.height, "mm"), allowed("horn")),
+                "the frame's height and two horns",
+                f"{frame.height:g} + 2 x {horn:g} = {frame.height + 2 * horn:g}",
+                sources=(GEOMETRY,),
+            ),
+        )
+    rails = [("top rail", 1, between, framing.top_rail), ("bottom rail", 1, between, framing.bottom_rail)]
+    muntins = [("muntin", frame.panels - 1, frame.sight_height, framing.muntin)] if frame.panels > 1 else []
+    for part, count, shoulders, width in (*rails, *muntins):
+        yield FramePart(
+            frame=frame.label,
+            part=part,
+            count=count,
+            length=shoulders + 2 * tenon,
+            between=shoulders,
+            width=width,
+            thickness=made.thick,
+            grounds=Grounds(
+                (Input("between shoulders", shoulders, "mm"), made.tenon),
+                "between shoulders and two tenons",
+                f"{shoulders:g} + 2 x {tenon:g} = {shoulders + 2 * tenon:g}",
+                sources=(GEOMETRY,),
+            ),
+        )
+
+
+def _panel(job: Job, made: _Made, frame: Frame, where: Where) -> tuple[FramePart, list[Finding]]:
+    """Its panels, as large as they never are tight, and what is to be said where they may come out of the groove."""
+    grain, groove, framing = made.grain, figure(made.groove), made.framing
+    muntin = framing.muntin if frame.panels > 1 else 0.0
+    rails = (framing.top_rail + framing.bottom_rail) / 2
+    ease = allowed("ease")
+    wide = panel_size(frame.sight_width, groove, figure(ease), grain.swells, grain.swells, muntin)
+    high = panel_size(frame.sight_height, groove, figure(ease), grain.along, grain.swells, rails)
+    inputs = (
+        Input("shows in width", frame.sight_width, "mm"),
+        Input("shows in height", frame.sight_height, "mm"),
+        made.groove,
+        ease,
+        Input("swells across, most after delivery", 100 * grain.swells, "%"),
+        Input("shrinks across, most after delivery", 100 * grain.shrinks, "%"),
+    )
+    grounds = Grounds(
+        inputs,
+        "what shows and both grooves, less the room at both sides; no more than what is left there when panel and "
+        "members are wettest, the panel's own swelling taken off",
+        result=f"{wide:.0f} by {high:.0f} mm",
+        sources=(GEOMETRY,),
+        uncertainty="the greatest estimate of the trim's movement; panels are taken as of its timber and rings",
+    )
+    part = FramePart(
+        frame=frame.label,
+        part="panel",
+        count=frame.panels,
+        length=high,
+        between=frame.sight_height,
+        width=wide,
+        thickness=framing.panel,
+        grounds=grounds,
+    )
+    holds = min(
+        least_hold(wide, frame.sight_width, grain.shrinks, grain.shrinks, muntin),
+        least_hold(high, frame.sight_height, grain.along, grain.shrinks, rails),
+    )
+    least, show = figure(allowed("hold")), partial(show_fine, units=job.units)
+    if holds >= least:
+        return part, []
+    needed = groove + (least - holds) / (1 - grain.shrinks)
+    return part, [
+        RULES["groove-too-shallow"].told(
+            "caution",
+            f"The panels of frame {frame.label} of the {frame.trim}, cut so that they are never tight, stand "
+            f"{show(max(0.0, holds))} in their grooves when they are driest; {show(least)} is the least. Grooves "
+            f"{show(needed)} deep would do.",
+            where,
+            Grounds((*grounds.inputs, allowed("hold")), grounds.formula, sources=RULES["groove-too-shallow"].sources),
+            "deepen the groove, make the panels narrower, or dry the timber to the room before they are cut",
+            holds=holds,
+            groove=needed,
+        )
+    ]

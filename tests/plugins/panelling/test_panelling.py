@@ -1,0 +1,176 @@
+"""Panelling: panels in their grooves, frames in their corners, parts that add up, and a room reckoned by hand."""
+
+from __future__ import annotations
+
+import csv
+from io import StringIO
+from math import cos, radians, sin
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+import listel
+from listel.plugins.cutting import CuttingList, cuts_csv
+from listel.plugins.panelling import Panelling
+from listel.plugins.panelling.frames import (
+    covered,
+    into_the_corner,
+    least_hold,
+    mitred,
+    panel_size,
+    shared_out,
+    tongued,
+)
+from listel.plugins.panelling.shutters import leaf_widths
+from listel.reports.drawings.walls import bands
+
+shares = st.floats(0, 0.03)
+sizes = st.floats(50, 800)
+
+
+@given(between=st.floats(60, 6000), muntin=st.floats(20, 150), most=st.floats(60, 800))
+def test_panels_and_muntins_fill_what_is_between_the_stiles_and_none_is_too_wide(between, muntin, most) -> None:
+    count, wide = shared_out(between, muntin, most)
+    assert count * wide + (count - 1) * muntin == pytest.approx(between)
+    assert wide <= most + 1e-6
+    assert count == 1 or (between - (count - 2) * muntin) / (count - 1) > most, "one fewer would show too much"
+
+
+@given(sight=sizes, groove=st.floats(4, 30), moves=shares, swells=shares, member=st.floats(0, 150))
+def test_a_panel_is_never_tight_and_as_large_as_that_lets_it(sight, groove, moves, swells, member) -> None:
+    """At the wettest the bottoms of both grooves have come in by half of what each member swells, less what the groove
+    takes of it, and the panel has grown."""
+
+    def fits(size: float) -> bool:
+        room = sight + 2 * (groove - swells * max(0.0, member / 2 - groove))
+        return size <= sight + 2 * groove - 2 + 1e-6 and size * (1 + moves) <= room + 1e-6
+
+    size = panel_size(sight, groove, 1.0, moves, swells, member)
+    assert fits(size) and not fits(size + 1.001)
+
+
+@given(sight=sizes, groove=st.floats(4, 30), moves=shares, shrinks=shares, member=st.floats(0, 150))
+def test_a_panel_that_holds_shows_no_gap_when_it_is_driest(sight, groove, moves, shrinks, member) -> None:
+    """Held at its middle, each of its edges lies behind the edge of the member beside it, which has drawn back."""
+    size = panel_size(sight, groove, 1.0, 0.0, 0.0, member)
+    holds = least_hold(size, sight, moves, shrinks, member)
+    edge, member_edge = size * (1 - moves) / 2, sight / 2 + shrinks * member / 2
+    assert edge - member_edge == pytest.approx(holds)
+    deeper = panel_size(sight, groove + (3 - holds) / (1 - moves), 1.0, 0.0, 0.0, member)
+    assert least_hold(deeper, sight, moves, shrinks, member) > 3 - 1, "what is told would do, to the whole millimetre"
+
+
+@given(corner=st.floats(50, 150), thick=st.floats(15, 45), groove=st.floats(6, 14))
+def test_in_a_corner_both_stiles_show_alike(corner, thick, groove) -> None:
+    """The faces cross where two lines so far from their walls do; each stile shows what it is wide from there on."""
+    along = covered(corner, thick)
+    at = (along, thick)
+    other = (at[0] * cos(radians(corner)) + at[1] * sin(radians(corner)), 0.0)
+    assert other[0] == pytest.approx(along), "as far along the second wall as along the first"
+    through, after = into_the_corner(corner, thick, meets=True), tongued(corner, thick, groove)
+    assert -through.past + through.wider == pytest.approx(along)
+    assert -after.past + after.wider == pytest.approx(along)
+    outside = mitred(corner, thick)
+    assert outside.past == pytest.approx(along) and outside.wider == 0
+
+
+@given(width=st.floats(300, 3000), breadth=st.floats(100, 400))
+def test_leaves_cover_half_of_the_window_and_fold_into_the_boxing(width, breadth) -> None:
+    leaves = leaf_widths(width, breadth)
+    assert sum(leaves) == pytest.approx(width / 2)
+    assert max(leaves) <= breadth + 1e-6 and list(leaves) == sorted(leaves, reverse=True) and leaves[-1] > -1e-6
+
+
+ROOM = """\
+listel: 1
+invented: true
+job: {title: Panelling, surveyed: 2026-02-18}
+building: {built: 1890, region: england, protection: none, occupied: empty, children: false}
+climate: {heating: heated}
+rooms:
+  - name: Study
+    extent: part
+    height: 2700
+    datum: 1000
+    walls:
+      - name: A
+        length: 3600
+        ends: {left: butt}
+        corner: {kind: internal, angle: 90}
+        floor: [{at: 0, to-datum: 1000}, {at: 3600, to-datum: 1012}]
+        openings:
+          - {kind: window, name: sash, at: 600, width: 900, height: 1400, sill: 960, architrave: 0, apron: 0}
+          - {kind: door, at: 2100, width: 838, height: 2032, architrave: 76}
+      - {name: B, length: 2400, corner: {kind: external, angle: 90}}
+      - {name: C, length: 900, ends: {right: return}}
+trim:
+  - name: panelling
+    member: wainscot
+    where: [{room: Study}]
+    top: 900
+    section: {height: 95, projection: 28}
+    framing: {top-rail: 95, bottom-rail: 145, muntin: 80, panels: 420, panel: 9}
+    timber: european-redwood
+    rings: quarter-sawn
+    finish: paint
+    moisture: 11
+"""
+
+
+@pytest.fixture(scope="module")
+def outcome():
+    return listel.examine(listel.read(ROOM))
+
+
+def test_a_room_reckoned_by_hand(outcome) -> None:
+    """From the left end to the architrave 2100 - 76 = 2024: less two stiles of 95 and three muntins of 80 four panels
+    show (2024 - 190 - 240) / 4 = 398.5. At the corner the frame of wall A runs through and its stile is 28 wider; that
+    of wall B begins 28 from the corner, with a tongue of 12. Round the outside corner both faces go on by 28. Delivered
+    at 11 % it swells no more, so a panel is cut 398.5 + 2 x 12 - 2 to the whole millimetre."""
+    found = outcome.sheet[Panelling]
+    assert [(f.wall, round(f.start), round(f.end), f.panels, f.sight_width, f.sight_height) for f in found.frames] == [
+        ("A", 0, 2024, 4, 398.5, 660),
+        ("A", 3014, 3600, 1, 368, 660),
+        ("B", 16, 2428, 5, 378, 660),
+        ("C", -28, 900, 2, 329, 660),
+    ]
+    stiles = [[part.width for part in found.parts_of(f.label) if "stile" in part.part] for f in found.frames]
+    assert stiles == [[95, 95], [95, 123], [107, 95], [95, 95]]
+    first = {part.part: (part.count, part.length, part.width) for part in found.parts_of("1")}
+    assert first["top rail"] == (1, 2024 - 190 + 80, 95) and first["left stile"] == (1, 980, 95)
+    assert first["muntin"] == (3, 660 + 80, 80) and first["panel"] == (4, 660 + 24 - 2, 420)
+
+
+def test_the_parts_of_each_frame_make_up_its_face(outcome) -> None:
+    found = outcome.sheet[Panelling]
+    for frame in found.frames:
+        part = {each.part: each for each in found.parts_of(frame.label)}
+        stiles = part["left stile"].width + part["right stile"].width
+        assert part["top rail"].between + stiles == pytest.approx(frame.end - frame.start)
+        muntins = part["muntin"].width * part["muntin"].count if frame.panels > 1 else 0
+        assert frame.panels * frame.sight_width + muntins == pytest.approx(part["bottom rail"].between)
+        rails = part["top rail"].width + part["bottom rail"].width
+        assert rails + frame.sight_height == part["left stile"].between == frame.height
+
+
+def test_the_drawing_the_bench_and_the_list_show_the_same_frames(outcome) -> None:
+    """Left is left: bands run as the stations do; every part stands in the CSV as often as it is made."""
+    found, room = outcome.sheet[Panelling], outcome.job.room("Study")
+    drawn = bands(outcome.sheet, room, room.wall("A"), 3600.0, ((0.0, -1000.0), (3600.0, -1012.0)))
+    shown = [band for band in drawn if band.member == "wainscot"]
+    assert [(band.start, band.end) for band in shown[:2]] == [(0, 95), (95, 2024 - 95)]
+    assert {band.underside[0][1] for band in shown} == {-1000.0, -1000 + 145.0, -1000 + 805.0}
+    rows = list(csv.DictReader(StringIO(cuts_csv(outcome.sheet[CuttingList], found))))
+    assert len(rows) == sum(part.count for part in found.parts)
+    assert sum(row["piece"] == "frame 1, panel, 420.0 x 9" and row["length"] == "682.0" for row in rows) == 4
+    page = listel.render(outcome, "workshop")
+    assert all(f"Frame {frame.label}: panelling, Study, wall {frame.wall}" in page for frame in found.frames)
+
+
+def test_thickness_count_of_leaves_that_is_wrong_is_told() -> None:
+    from listel.plugins.panelling.shutters import shutters
+
+    with pytest.raises(ValueError, match="takes 3 leaves a side; give as many thicknesses, not 1"):
+        shutters({"width": 1219.2, "breadth": 241.3, "leaf": (25.0,)})
+    assert shutters({"width": 400.0, "breadth": 241.3, "leaf": ()}).results["leaves"] == 1
