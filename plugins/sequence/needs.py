@@ -122,10 +122,11 @@ def scribe(job: Job, sheet: Sheet) -> str:
 
 
 def cope(job: Job, sheet: Sheet) -> str:
-    """Internal corners that are coped rather than mitred."""
-    setting_out = sheet.get(SettingOut)
-    coped = [corner for corner in setting_out.corners if corner.joint == "cope"] if setting_out else []
-    return f"{len(coped)} internal corners are coped, so that they stay shut as the timber moves." if coped else ""
+    """Ends that are coped rather than mitred, to new trim or to old."""
+    pieces = (sheet.get(SettingOut) or SettingOut()).pieces
+    coped = sum(end.kind == "cope" for piece in pieces for end in (piece.left, piece.right))
+    ends = "One end is" if coped == 1 else f"{coped} ends are"
+    return f"{ends} coped, so that internal corners stay shut as the timber moves." if coped else ""
 
 
 def lead_holes(job: Job, sheet: Sheet) -> str:

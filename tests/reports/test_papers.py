@@ -24,6 +24,7 @@ from listel.core.host.registry import load
 from listel.core.survey.job import Job, Opening, Photo, Record, Room, Wall
 from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import job_from_text, read_survey
+from listel.plugins.estimate import Estimate
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
 from listel.reports.compare import compared
@@ -256,3 +257,10 @@ def test_a_picture_is_told_by_the_trim_of_its_own_room(pages: dict[str, str]) ->
 def test_what_stays_is_told_by_how_many_there_are(kinds: list[str], says: str) -> None:
     wall = Wall("A", openings=tuple(Opening(kind, 100, 800) for kind in kinds))
     assert openings_stay(Job("T", rooms=(Room("R", walls=(wall,)),))) == says
+
+
+def test_the_order_of_work_counts_the_copes_that_are_cut_and_priced(outcomes: dict[str, Outcome]) -> None:
+    outcome = outcomes["stair-hall"]
+    priced = sum(item.quantity for item in outcome.sheet[Estimate].items if item.work == "cope")
+    step = next(step for step in outcome.sheet[Sequence].steps if step.name == "cope")
+    assert step.because.startswith(f"{priced} ends are coped")
