@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from math import ceil, radians, sin
+from math import ceil, radians, sin, tan
 
 from listel.core.quick import dataclass
 from listel.plugins.setting_out import Piece, PieceEnd
+
+FLATTEST = 30.0
+"""The flattest cut that is sawn across a board, degrees from its length: our own setting."""
 
 
 @dataclass(frozen=True)
@@ -30,10 +33,15 @@ def kerf_along(kerf: float, cut_angle: float | None, bevel: float = 0.0) -> floa
     return kerf / max(0.1, sin(radians(slope)) * sin(radians(90 - bevel)))
 
 
+def at_bench(end: PieceEnd) -> bool:
+    """Whether an end is a long scarf, as a splice has it: cut at the bench on a length that was cut off square."""
+    return end.kind == "scarf" and end.cut_angle is not None and end.cut_angle < FLATTEST
+
+
 def widest_kerf(pieces: list[Piece], kerf: float) -> float:
     """The widest kerf along the board of any cut of these pieces [mm]: it is charged for each, which is safe."""
     ends = [end for piece in pieces for end in (piece.left, piece.right)]
-    return max((kerf_along(kerf, end.cut_angle, end.bevel) for end in ends), default=kerf)
+    return max((kerf if at_bench(end) else kerf_along(kerf, end.cut_angle, end.bevel) for end in ends), default=kerf)
 
 
 def parts(pieces: list[Piece], kerf: float, longest: float, spare: float | None) -> tuple[list[Part], list[str]]:
@@ -72,6 +80,8 @@ def end_words(end: PieceEnd) -> str:
     from listel.core.survey.units import show_angle
 
     words = end.kind.replace("-", " ")
+    if at_bench(end):
+        return f"{words} 1 in {1 / tan(radians(end.cut_angle or 0.0)):.3g}, at the bench"
     if end.saw_reading:
         words += f", saw at {show_angle(end.saw_reading)}"
     if end.bevel:

@@ -179,7 +179,10 @@ def _saved(job: Job, group: Group, plan: tuple[Pattern, ...], everyday: tuple[Pa
 
 
 def _grounds(job: Job, group: Group, claim: Claim, saw: Bench, cost: float) -> Grounds:
-    inputs = [*saw.inputs, Input("kerf along the board", group.kerf, "mm", note="the widest of any cut of this trim")]
+    inputs = [
+        *saw.inputs,
+        Input("kerf along the board", group.kerf, "mm", note="the widest of any saw cut of this trim"),
+    ]
     formula = (
         "in this order, each held before the next: least cost of new timber; most worth left on the rack, a clear "
         "stretch counting its length squared; fewest stretches opened; fewest saw resettings"

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from listel.plugins.cutting.demand import kerf_along
+from listel.plugins.cutting.demand import both_ends, kerf_along, widest_kerf
 from listel.plugins.cutting.greedy import longest_first
 from listel.plugins.cutting.problem import GRID, Problem, Stretch
 from listel.plugins.cutting.reckon import STOCK
+from listel.plugins.setting_out import Piece, PieceEnd
 
 CASES = [
     pytest.param(
@@ -80,3 +81,32 @@ def test_a_kerf_along_the_board(angle: float | None, bevel: float, along: float)
     """Plane geometry: a kerf of 3 mm over the sine of the cut and the cosine of the tilt. A cut nobody surveyed is
     taken as a mitre; ten times the kerf is the most that is charged (our own setting)."""
     assert kerf_along(3, angle, bevel) == pytest.approx(along, abs=0.001)
+
+
+def test_a_splice_is_cut_off_square_and_its_scarf_at_the_bench() -> None:
+    """A scarf of 1 in 6 lies 9.46 degrees off its length (geometry); who makes one does so on the bench, from a length
+    that was cut off square (common practice, no source), so it widens no kerf of the others."""
+    mitre, scarf = (
+        PieceEnd(kind="external-mitre", cut_angle=45.0),
+        PieceEnd(kind="scarf", cut_angle=9.4623, saw_reading=80.54),
+    )
+    square, lap = PieceEnd(kind="square", cut_angle=90.0), PieceEnd(kind="scarf", cut_angle=45.0, saw_reading=45.0)
+
+    def piece(left: PieceEnd, right: PieceEnd) -> Piece:
+        return Piece(
+            label="S",
+            room="R",
+            wall="A",
+            trim="T",
+            start=0,
+            end=560,
+            back=560,
+            face=560,
+            overall=560,
+            left=left,
+            right=right,
+        )
+
+    assert widest_kerf([piece(scarf, scarf), piece(square, square)], 3) == pytest.approx(3)
+    assert widest_kerf([piece(scarf, scarf), piece(square, mitre)], 3) == pytest.approx(4.2426, abs=1e-3)
+    assert both_ends(piece(scarf, lap)) == ("scarf 1 in 6, at the bench", "scarf, saw at 45°")
