@@ -35,7 +35,7 @@ def runs(outcome: Outcome) -> list[Run]:
     mended = {mend.trim for mend in existing.mends}
     found = []
     for trim in outcome.job.trim:
-        mine = [run for run in setting_out.runs if run.trim == trim.name] if setting_out else []
+        mine = setting_out.laid.of(trim=trim.name) if setting_out else []
         rooms = tuple(dict.fromkeys(place.room for place in trim.where))
         metres = sum(run.length for run in mine) / 1000
         member = trim.member.replace("-", " ")

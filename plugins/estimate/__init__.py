@@ -24,6 +24,7 @@ from listel.plugins.estimate.results import (
 )
 from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
+from listel.plugins.panelling import Panelling
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
@@ -56,7 +57,19 @@ def listel_stages() -> list[Stage]:
     """The stage ``estimate``: the last of ours, for it counts what all the others gave."""
     from listel.plugins.estimate.stage import examine
 
-    wants = (Rates, Said, Site, Existing, SettingOut, FixingSchedule, Bonding, CuttingList, SafetyNotes, Sequence)
+    wants = (
+        Rates,
+        Said,
+        Site,
+        Existing,
+        SettingOut,
+        Panelling,
+        FixingSchedule,
+        Bonding,
+        CuttingList,
+        SafetyNotes,
+        Sequence,
+    )
     return [Stage("estimate", examine, wants=wants, gives=(Estimate,))]
 
 

@@ -16,6 +16,7 @@ from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Trim
 from listel.plugins.existing import Existing, OldPiece
 from listel.plugins.fixings import FixingSchedule
+from listel.plugins.panelling import Panelling
 from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, tables
@@ -67,7 +68,8 @@ class _Counted:
         self.job, self.sheet = job, sheet
         self.trims: Mapping[str, Trim] = {trim.name: trim for trim in job.trim}
         setting_out = sheet.get(SettingOut) or SettingOut()
-        self.runs = setting_out.runs
+        self.runs, self.laid = setting_out.runs, setting_out.laid
+        self.frames = (sheet.get(Panelling) or Panelling()).frames
         self.pieces = (*setting_out.pieces, *setting_out.returns)
         schedule = sheet.get(FixingSchedule) or FixingSchedule()
         self.fixings = schedule.lines
@@ -76,6 +78,7 @@ class _Counted:
         self.steps = {step.name: step for step in to_do(sheet)}
         self.ways: Mapping[str, Callable[[Row], Iterator[Quantity]]] = {
             "run": self.by_run,
+            "frame": self.by_frame,
             "end": self.by_end,
             "fixing": self.by_fixing,
             "mend": self.by_mend,
@@ -118,6 +121,12 @@ class _Counted:
                 substrate=substrate,
                 state=state,
             )
+
+    def by_frame(self, row: Row) -> Iterator[Quantity]:
+        """Panelling by what its frames cover."""
+        for (room, trim), frames in _grouped(self.frames, lambda each: (each.room, each.trim)):
+            area = measured((each.height * (each.end - each.start) for each in frames), 1e6)
+            yield self._of_trim(row, area, "the faces of the frames", room, trim)
 
     def by_end(self, row: Row) -> Iterator[Quantity]:
         ends = Counter(
@@ -220,7 +229,7 @@ class _Counted:
         return Quantity(row=row, amount=amount, of=of, room=room, trim=trim, member=member, state="new")
 
     def _rooms(self) -> list[str]:
-        with_trim = {run.room for run in self.runs}
+        with_trim = {run.room for run in self.laid}
         return [room.name for room in self.job.rooms if room.name in with_trim]
 
 

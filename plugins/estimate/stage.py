@@ -22,7 +22,7 @@ RULES = load_rules(__package__)
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """The estimate by the rates that were given, else its quantities."""
     found = estimate(job, sheet, sheet.get(Rates))
-    set_out = {run.trim for run in (sheet.get(SettingOut) or SettingOut()).runs}
+    set_out = {run.trim for run in (sheet.get(SettingOut) or SettingOut()).laid}
     mends = {mend.trim for mend in (sheet.get(Existing) or Existing()).mends}
     for trim in job.trim:
         if trim.name not in set_out | mends:

@@ -33,7 +33,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         "other"
     )
     items = (*(_old(piece, existing) for piece in existing.pieces), *_new(job, setting_out, existing))
-    totals = tuple(_totals(existing, setting_out.runs)) if existing.pieces or setting_out.runs else ()
+    totals = tuple(_totals(existing, setting_out.laid)) if existing.pieces or setting_out.laid else ()
     told = Told(job=job, existing=existing, items=items, totals=totals)
     asks = tuple((ask["heading"], answered(told, ask["answers"])) for ask in region["asks"]) if items else ()
     yield OfficerTable(title=region["title"], items=items, totals=totals, asks=asks)
@@ -67,7 +67,7 @@ def _new(job: Job, setting_out: SettingOut, existing: Existing) -> Iterator[Item
     rooms = traced(job, existing)
     for trim in job.trim:
         for room in job.rooms:
-            mine = setting_out.runs_on(room.name, trim=trim.name)
+            mine = setting_out.laid.of(room=room.name, trim=trim.name)
             if not mine:
                 continue
             walls = list(dict.fromkeys(run.wall for run in mine))
@@ -184,7 +184,7 @@ def copies(job: Job, site: Site, existing: Existing, setting_out: SettingOut) ->
     """The (trim, room) whose whole new lengths copy old work, or may be taken for it: something of it survives or has
     left a trace in the house; in a house that may be protected, all new trim."""
     asked, rooms = site.protection.asked, traced(job, existing)
-    seen = dict.fromkeys((run.trim, run.room) for run in setting_out.runs)
+    seen = dict.fromkeys((run.trim, run.room) for run in setting_out.laid)
     trims = {trim.name: trim for trim in job.trim}
     return [
         (name, room)
@@ -220,7 +220,7 @@ def marked(job: Job, site: Site, existing: Existing, setting_out: SettingOut) ->
 ORDER = ("kept in place", "refixed", "repaired", "replaced", "set aside", "not decided", "lost", "new")
 
 
-def _totals(existing: Existing, runs: tuple[Run, ...]) -> Iterator[Total]:
+def _totals(existing: Existing, runs: Sequence[Run]) -> Iterator[Total]:
     """Lengths and shares. Lost: old timber that goes for good, cut out at splices or replaced; set aside is not lost.
     New: what is fixed new, splices with it."""
     lengths = dict.fromkeys(ORDER, 0.0)

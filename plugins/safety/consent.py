@@ -44,7 +44,7 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
         if piece.intent in OLD_VIEWS:
             views.setdefault(OLD_VIEWS[piece.intent], []).append(piece.label)
     existing, set_out = sheet.get(Existing) or Existing(), sheet.get(SettingOut)
-    only_mends = {mend.trim for mend in existing.mends} - {run.trim for run in (set_out.runs if set_out else ())}
+    only_mends = {mend.trim for mend in existing.mends} - {run.trim for run in (set_out.laid if set_out else ())}
     for trim in (trim for trim in job.trim if trim.name not in only_mends):
         views.setdefault(_trim_view(job, trim), []).append(trim.name)
     yield from ((view, ", ".join(names)) for view, names in views.items())

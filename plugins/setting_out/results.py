@@ -292,6 +292,11 @@ class SettingOut:
     panelled: tuple[Run, ...] = ()
 
     @cached_property
+    def laid(self) -> Lines[Run]:
+        """Every stretch that new trim takes, panelling too, of which no piece is cut."""
+        return Lines((*self.runs, *self.panelled))
+
+    @cached_property
     def in_order(self) -> list[Piece]:
         """The pieces room by room, in the order of fixing."""
         rooms = {room: place for place, room in enumerate(dict.fromkeys(piece.room for piece in self.pieces))}

@@ -117,7 +117,7 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
     for trim in outcome.job.trim:
         member = tables.member(trim.member)
         for room in outcome.job.rooms:
-            if not setting_out.runs_on(room.name, trim=trim.name):
+            if not setting_out.laid.of(room=room.name, trim=trim.name):
                 continue
             marks = [m for m in setting_out.marks_on(room.name, trim=trim.name) if m.edge == "top"]
             line = next((x for x in heights.lines_in(room.name) if x.trim == trim.name), None)
@@ -130,6 +130,8 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
             asked = outcome.job.top_asked(trim, room.name)[0] is not None
             ruled = placed_at.chosen_rule if placed_at is not None and not stands and not asked else ""
             height = trim.section.height if stands else top or None
+            if tables.goes_in_frames(trim.member):
+                height = outcome.job.top_asked(trim, room.name)[0]
             if height is None and marks:
                 height = marks[0].above_floor
             yield TrimRow(
@@ -187,7 +189,7 @@ def _wall_rows(outcome: Outcome, room: Room, held: Held) -> Iterator[WallRow]:
     setting_out, existing = outcome.sheet.get(SettingOut), outcome.sheet.get(Existing) or Existing()
     for wall in room.walls:
         here = (room.name, wall.name)
-        runs_here = setting_out.runs_on(*here) if setting_out else []
+        runs_here = setting_out.laid.of(room=room.name, wall=wall.name) if setting_out else []
         yield WallRow(
             wall=wall.name,
             new=tuple(dict.fromkeys(run.trim for run in runs_here)),

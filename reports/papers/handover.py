@@ -90,7 +90,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         holds=open_holds,
         paint=job.choices.paint or "",
         hangs=tuple((trim.name, _load(trim.load, job.units)) for trim in job.trim if trim.load),
-        rooms=tuple(dict.fromkeys(run.room for run in setting_out.runs)) if setting_out else (),
+        rooms=tuple(dict.fromkeys(run.room for run in setting_out.laid)) if setting_out else (),
         evidence=sum(len(room.evidence) for room in job.rooms),
     )
     yield Leaf(name="keep", title="Care, and how it comes off", template="handover/keep.html.j2", view=keep)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from decimal import Decimal
 from io import StringIO
 from math import cos, radians, sin
 
@@ -12,6 +13,8 @@ from hypothesis import strategies as st
 
 import listel
 from listel.plugins.cutting import CuttingList, cuts_csv
+from listel.plugins.estimate import Estimate
+from listel.plugins.existing import OfficerTable
 from listel.plugins.panelling import Panelling
 from listel.plugins.panelling.frames import (
     covered,
@@ -174,3 +177,13 @@ def test_thickness_count_of_leaves_that_is_wrong_is_told() -> None:
     with pytest.raises(ValueError, match="takes 3 leaves a side; give as many thicknesses, not 1"):
         shutters({"width": 1219.2, "breadth": 241.3, "leaf": (25.0,)})
     assert shutters({"width": 400.0, "breadth": 241.3, "leaf": ()}).results["leaves"] == 1
+
+
+def test_every_paper_and_the_estimate_tell_of_it(outcome) -> None:
+    """Four frames 900 high and 2024, 586, 2412 and 928 wide are 5.36 m2; the walls' stretches 2024, 586, 2400, 900."""
+    work = next(item for item in outcome.sheet[Estimate].items if item.work == "panelling")
+    assert (work.quantity, work.unit, work.room) == (Decimal("5.36"), "m2", "Study")
+    new = next(item for item in outcome.sheet[OfficerTable].items if item.label == "panelling")
+    assert new.length == 2024 + 586 + 2400 + 900 and new.wall == "A, B, C"
+    assert "estimate/quantity-not-known" not in {finding.rule for finding in outcome.findings}
+    assert all("panelling" in listel.render(outcome, reader) for reader in ("client", "officer", "all"))
