@@ -25,6 +25,7 @@ from listel.core.survey.job import (
     Fitting,
     Flight,
     FlightWall,
+    Framing,
     Ground,
     HeightReading,
     Job,
@@ -175,13 +176,16 @@ def openings(draw: st.DrawFn, end: float) -> tuple[Opening, ...]:
                 Opening,
                 kind=one_of("opening", "kind"),
                 at=st.just(at),
-                width=lengths(10, stop - at),
+                width=lengths(20, stop - at),
                 height=maybe(lengths(100, 2400)),
                 sill=maybe(lengths(0, 1200)),
                 architrave=maybe(lengths(0, 200)),
                 plinth_block=maybe(lengths(0, 200)),
                 plinth_block_height=maybe(lengths(0, 400)),
                 lock_rail=maybe(lengths(0, 1200)),
+                leads_to=st.sampled_from(["", "elsewhere"]),
+                reveal=maybe(lengths(0, 300)),
+                splay=maybe(st.just(0.0)),
                 name=st.just("") | words,
             )
             found.append(draw(opening))
@@ -314,7 +318,21 @@ def trims(draw: st.DrawFn, name: str, in_rooms: tuple[Room, ...]) -> Trim:
         longest=draw(maybe(lengths(300, 6000))),
         internal=draw(maybe(one_of("trim", "internal"))),
         match=draw(st.just(()) | st.just(tuple(match))),
+        framing=draw(maybe(framings)),
+        leaves=draw(few(lengths(15, 40))),
     )
+
+
+framings = st.builds(
+    Framing,
+    top_rail=lengths(30, 200),
+    bottom_rail=lengths(30, 200),
+    muntin=lengths(30, 120),
+    panels=lengths(80, 600),
+    panel=maybe(lengths(5, 20)),
+    groove=maybe(lengths(5, 20)),
+    tenon=maybe(lengths(10, 150)),
+)
 
 
 @st.composite

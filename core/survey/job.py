@@ -154,7 +154,8 @@ class Trim(Surveyed):
     any other.
     ``load``: what a picture rail is to carry, N per metre. ``rings``: flat-sawn, quarter-sawn. ``match``: groups of
     pieces
-    (room/wall names) whose grain must run on. ``longest``: the longest piece that can be had or carried in."""
+    (room/wall names) whose grain must run on. ``longest``: the longest piece that can be had or carried in.
+    ``leaves``: of shutters, the thickness of each at one side, front first."""
 
     name: str
     member: str
@@ -175,6 +176,7 @@ class Trim(Surveyed):
     internal: Literal["mitre", "cope"] | None = None
     match: tuple[tuple[str, ...], ...] = ()
     framing: Framing | None = None
+    leaves: tuple[Length, ...] = ()
     own: Mapping[str, Mapping[str, Any]] = field(default_factory=dict, hash=False)
     """Facts that plugins from outside ask for, by plugin and key."""
 

@@ -48,11 +48,29 @@ class FramePart:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Shutters:
+    """The leaves at each side of a window, front one first, and the boxing they fold into."""
+
+    LINE: ClassVar[str] = "shutters"
+    room: str = told("the room")
+    wall: str = told("the wall")
+    trim: str = told("the trim")
+    opening: str = told("the window")
+    covers: tuple[float, ...] = told("what each leaf covers of half the window", "mm")
+    widths: tuple[float, ...] = told("width of each leaf, with its rebate", "mm")
+    height: float = told("clear height of the window, which the leaves close", "mm")
+    breadth: float = told("breadth of the boxing, from the frame to the face of the room", "mm")
+    depth: float = told("depth of the boxing inside, for the leaves folded", "mm")
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True, kw_only=True)
 class Panelling:
-    """Every frame of the job, and the parts of each."""
+    """Every frame of the job, and the parts of each; the leaves of its shutters."""
 
     frames: tuple[Frame, ...] = ()
     parts: tuple[FramePart, ...] = ()
+    shutters: tuple[Shutters, ...] = ()
 
     def parts_of(self, frame: str) -> Sequence[FramePart]:
         """The parts of a frame."""

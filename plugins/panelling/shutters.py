@@ -1,21 +1,27 @@
-"""The reckoner ``shutters``: the leaves of one side of a window, and the boxing they fold into."""
+"""Folding shutters: the leaves at each side of a window, and the boxing they fold into. Lengths mm, angles degrees."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from math import ceil
+from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
+from math import ceil, cos, radians, tan
 from typing import Any
 
-from listel.core.contract.findings import GEOMETRY, Grounds, Input
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.reckoning import Option, Reckoner, Reckoning
-from listel.core.contract.tables import load_table
-from listel.plugins.panelling.stage import allowed, figure
+from listel.core.contract.rules import load_rules
+from listel.core.quick import dataclass
+from listel.core.survey.job import Job, Opening, Room, Trim, Wall
+from listel.core.survey.units import show_length
+from listel.plugins.panelling.results import Shutters
+from listel.plugins.panelling.settings import allowed, figure
+
+RULES = load_rules(__package__)
 
 
-def leaf_widths(width: float, breadth: float) -> tuple[float, ...]:
-    """What each leaf of one side covers of half a window, the front one as wide as its boxing and each behind it
-    narrower by the same [mm]. Raises ValueError where the boxing is as broad as half of the window, which one leaf
-    covers, or so narrow that the innermost leaf would have no width."""
+def leaf_covers(width: float, breadth: float) -> tuple[float, ...]:
+    """What each leaf of one side covers of half a window, the front one as wide as its boxing is broad and each behind
+    it narrower by the same; one leaf where that covers it."""
     half = width / 2
     if breadth >= half:
         return (half,)
@@ -24,36 +30,109 @@ def leaf_widths(width: float, breadth: float) -> tuple[float, ...]:
     return tuple(breadth - number * less for number in range(count))
 
 
-def shutters(given: Mapping[str, Any]) -> Reckoning:
+@dataclass(frozen=True, kw_only=True)
+class Folded:
+    """The leaves of one side: what each covers, its width with the rebate by which it meets the one before it, and the
+    depth of the boxing for them."""
+
+    covers: tuple[float, ...]
+    widths: tuple[float, ...]
+    depth: float
+    grounds: Grounds
+
+
+def folded(width: float, breadth: float, thick: Sequence[float], given: Sequence[Input] = ()) -> Folded:
+    """The leaves of a window so wide between boxings so broad, of those thicknesses. Raises ValueError where these are
+    not as many as the leaves. Source: a treatise on shutters and their boxings, 1852; the shares derived."""
+    covers = leaf_covers(width, breadth)
+    if len(thick) != len(covers):
+        count = "1 leaf" if len(covers) == 1 else f"{len(covers)} leaves"
+        raise ValueError(f"this window takes {count} a side; give as many thicknesses, not {len(thick)}")
+    rebate, room = allowed("leaf-rebate"), allowed("leaf-room")
+    depth = sum(thick) + len(thick) * figure(room)
+    return Folded(
+        covers=covers,
+        widths=tuple(cover + (figure(rebate) if number else 0.0) for number, cover in enumerate(covers)),
+        depth=depth,
+        grounds=Grounds(
+            (Input("width between the boxings", width, "mm"), Input("breadth", breadth, "mm"), *given, rebate, room),
+            "half of the window; the front leaf as wide as the boxing, each behind it narrower by the same; "
+            "thicknesses of the leaves, each with its room",
+            f"{' + '.join(f'{cover:g}' for cover in covers)} = {sum(covers):g}; {sum(thick):g} + {len(thick)} x "
+            f"{figure(room):g} = {depth:g}",
+            f"{depth:.1f} mm deep",
+            (GEOMETRY, *RULES["shutters"].sources),
+        ),
+    )
+
+
+def boxings(job: Job) -> Iterator[Finding | Shutters]:
+    """The leaves at each window of the walls that have shutters."""
+    for trim in job.trim:
+        for room, wall, start, end in job.places(trim) if trim.member == "shutter-box" else ():
+            for opening in wall.openings:
+                inside = start <= opening.at and (end is None or opening.end <= end)
+                if opening.kind == "window" and inside:
+                    yield from _at(job, trim, room, wall, opening)
+
+
+def _at(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening) -> Iterator[Finding | Shutters]:
+    show = partial(show_length, units=job.units)
+    name = opening.name or f"window at {show(opening.at)}"
+    where = Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening))
+    lacks = [word for word, size in (("reveal", opening.reveal), ("height", opening.height)) if not size]
+    splay = radians(opening.splay or 0.0)
+    breadth = (opening.reveal or 0.0) / cos(splay)
+    width = opening.width - 2 * (opening.reveal or 0.0) * tan(splay)
+    count = len(leaf_covers(width, breadth)) if breadth else 0
+    if count and count != len(trim.leaves):
+        lacks.append(f"thickness of each of the {count} leaves a side" if count > 1 else "thickness of its leaf")
+    if lacks or opening.height is None:
+        yield RULES["shutters-not-surveyed"].lacking(
+            f"{' and '.join(lacks)} of the {name}",
+            f"how wide the leaves of the {trim.name} are and how deep their boxing; none are reckoned",
+            where,
+            "give the window's height and its reveal, and of the trim leaves: with a thickness for each, front first",
+        )
+        return
+    thick = [Input("thickness of a leaf", each, "mm", job.line(trim, "leaves")) for each in trim.leaves]
+    found = folded(width, breadth, trim.leaves, thick)
+    leaves = " and ".join(filter(None, (", ".join(map(show, found.widths[:-1])), show(found.widths[-1]))))
+    yield RULES["shutters"].told(
+        "record",
+        f"At each side of the {name} the {trim.name} takes {count} {'leaf' if count == 1 else 'leaves'} {leaves} wide, "
+        f"front one first, in a boxing {show(breadth)} broad and {show(found.depth)} deep inside. Draw it full size, "
+        "and have it framed from that.",
+        where,
+        found.grounds,
+        depth=found.depth,
+    )
+    yield Shutters(
+        room=room.name,
+        wall=wall.name,
+        trim=trim.name,
+        opening=name,
+        covers=found.covers,
+        widths=found.widths,
+        height=opening.height,
+        breadth=breadth,
+        depth=found.depth,
+        grounds=found.grounds,
+    )
+
+
+def reckon(given: Mapping[str, Any]) -> Reckoning:
     """Leaves, with their rebates, and the depth of the boxing. Raises ValueError where the thicknesses are not as many
     as the leaves."""
-    widths = leaf_widths(given["width"], given["breadth"])
-    thick = given["leaf"] or []
-    rebate, room = allowed("leaf-rebate"), allowed("leaf-room")
-    if thick and len(thick) != len(widths):
-        raise ValueError(f"this window takes {len(widths)} leaves a side; give as many thicknesses, not {len(thick)}")
-    depth = sum(thick) + len(thick) * figure(room)
-    results: dict[str, Any] = {
-        "leaves": len(widths),
-        "covers": [round(width, 2) for width in widths],
-        "timber": round(sum(widths) + (len(widths) - 1) * figure(rebate), 2),
+    found = folded(given["width"], given["breadth"], given["leaf"])
+    results = {
+        "covers": [round(cover, 2) for cover in found.covers],
+        "widths": [round(width, 2) for width in found.widths],
+        "depth": round(found.depth, 2),
     }
-    results |= {"depth": round(depth, 2)} if thick else {}
-    says = [f"{len(widths)} leaves a side cover {', '.join(f'{width:.1f}' for width in widths)} mm, front leaf first."]
-    says += [f"The boxing is {depth:.1f} mm deep inside for the leaves folded."] if thick else []
-    table = load_table("listel.plugins.panelling", "allowances")
-    grounds = Grounds(
-        (
-            Input("width of the window", given["width"], "mm"),
-            Input("breadth of the boxing", given["breadth"], "mm"),
-            rebate,
-            *((room,) if thick else ()),
-        ),
-        "half of the window; the front leaf as wide as the boxing, each behind it narrower by the same",
-        " + ".join(f"{width:g}" for width in widths) + f" = {sum(widths):g}",
-        sources=(GEOMETRY, *table.row("leaf-rebate").sources),
-    )
-    return Reckoning(results, (grounds,), tuple(says))
+    leaves = "1 leaf" if len(found.covers) == 1 else f"{len(found.covers)} leaves"
+    says = f"{leaves} a side, front one first; their boxing is {found.depth:.1f} mm deep inside."
+    return Reckoning(results, (found.grounds,), (says,))
 
 
 SHUTTERS = Reckoner(
@@ -64,7 +143,7 @@ SHUTTERS = Reckoner(
         Option(
             "breadth", "length", "breadth of the boxing, from the sash frame to the face of the room", required=True
         ),
-        Option("leaf", "length", "thickness of a leaf, front one first", many=True),
+        Option("leaf", "length", "thickness of a leaf, front one first", required=True, many=True),
     ),
-    shutters,
+    reckon,
 )

@@ -1,14 +1,14 @@
-"""The stage: a frame for each stretch of wall that panelling takes, and what it is made of."""
+"""The stage: a frame for each stretch of wall that panelling takes, and what it is made of; the leaves of shutters."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import partial
+from itertools import count as count_from
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
-from listel.core.contract.tables import load_table
 from listel.core.quick import dataclass
 from listel.core.survey.job import Corner, Framing, Job, Room, Trim
 from listel.core.survey.units import show_fine, show_length
@@ -22,9 +22,11 @@ from listel.plugins.panelling.frames import (
     shared_out,
     tongued,
 )
-from listel.plugins.panelling.results import Frame, FramePart, Panelling
+from listel.plugins.panelling.results import Frame, FramePart, Panelling, Shutters
+from listel.plugins.panelling.settings import allowed, figure
+from listel.plugins.panelling.shutters import boxings
 from listel.plugins.setting_out import Run, SettingOut
-from listel.plugins.site import corner_pairs
+from listel.plugins.site import corner_pairs, tables
 from listel.plugins.timber import Movement
 
 RULES = load_rules(__package__)
@@ -46,41 +48,38 @@ class _Made:
     grain: Grain
 
 
-def allowed(name: str) -> Input:
-    """An allowance, shown as assumed."""
-    row = load_table(__package__, "allowances").row(name)
-    return Input(row["says"], float(row["value"]), row["unit"], assumed=True, note="allowance")
-
-
-def figure(given: Input) -> float:
-    """The value of an input that is a length."""
-    return float(given.value)
-
-
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings and the :class:`Panelling` of a job."""
-    frames: list[Frame] = []
-    parts: list[FramePart] = []
-    runs = sheet[SettingOut].panelled
+    made: list[object] = []
+    for thing in (*_frames(job, sheet), *boxings(job)):
+        if isinstance(thing, Finding):
+            yield thing
+        else:
+            made.append(thing)
+    yield Panelling(
+        frames=tuple(each for each in made if isinstance(each, Frame)),
+        parts=tuple(each for each in made if isinstance(each, FramePart)),
+        shutters=tuple(each for each in made if isinstance(each, Shutters)),
+    )
+
+
+def _frames(job: Job, sheet: Sheet) -> Iterator[object]:
+    """The frames of every panelling, numbered through the job, with their parts and what is said of them."""
+    number = count_from(1)
     for trim in job.trim:
-        mine = [run for run in runs if run.trim == trim.name]
+        mine = sheet[SettingOut].laid.of(trim=trim.name) if tables.goes_in_frames(trim.member) else ()
         made = _made(job, trim, sheet[Movement]) if mine else None
-        if mine and (made is None or any(job.top_asked(trim, run.room)[0] is None for run in mine)):
+        if made is not None and all(job.top_asked(trim, run.room)[0] is not None for run in mine):
+            yield from _tenons_too_long(job, made)
+            for run in mine:
+                yield from _frame(job, made, run, mine, number)
+        elif mine:
             yield RULES["framing-not-surveyed"].lacking(
                 f"top, section or framing of the {trim.name}",
                 "every stile, rail, muntin and panel of it; none is set out",
                 Where(trim=trim.name, line=job.line(trim)),
                 "give its top, its section (the stiles' width as height, the thickness as projection) and its framing",
             )
-        elif made is not None:
-            yield from _tenons_too_long(job, made)
-            for run in mine:
-                for thing in _frame(job, made, run, mine, str(len(frames) + 1)):
-                    if isinstance(thing, Finding):
-                        yield thing
-                    else:
-                        (frames if isinstance(thing, Frame) else parts).append(thing)  # type: ignore[arg-type]
-    yield Panelling(frames=tuple(frames), parts=tuple(parts))
 
 
 def _made(job: Job, trim: Trim, movement: Movement) -> _Made | None:
@@ -96,7 +95,7 @@ def _made(job: Job, trim: Trim, movement: Movement) -> _Made | None:
     return _Made(trim=trim, framing=framing, stile=stile, thick=thick, groove=groove, tenon=tenon, grain=grain)
 
 
-def _frame(job: Job, made: _Made, run: Run, runs: Sequence[Run], label: str) -> Iterator[Finding | Frame | FramePart]:
+def _frame(job: Job, made: _Made, run: Run, runs: Sequence[Run], number: Iterator[int]) -> Iterator[object]:
     """One frame: its edges by what stands there, its panels shared out evenly, its parts."""
     show, framing = partial(show_length, units=job.units), made.framing
     where = Where(run.room, run.wall, run.trim, station=run.start, line=job.line(framing))
@@ -114,7 +113,7 @@ def _frame(job: Job, made: _Made, run: Run, runs: Sequence[Run], label: str) -> 
     start, end_at, height = run.start - left.past, run.end + right.past, job.top_asked(made.trim, run.room)[0] or 0.0
     stiles = (made.stile + left.wider, made.stile + right.wider)
     between = end_at - start - sum(stiles)
-    count, wide = shared_out(between, framing.muntin, framing.panels)
+    panels, wide = shared_out(between, framing.muntin, framing.panels)
     high, least = height - framing.top_rail - framing.bottom_rail, allowed("least-panel")
     if min(wide, high) < figure(least):
         left_over = max(0.0, min(wide, high))
@@ -139,19 +138,19 @@ def _frame(job: Job, made: _Made, run: Run, runs: Sequence[Run], label: str) -> 
             Input("the most that a panel shows", framing.panels, "mm", job.line(framing, "panels")),
         ),
         "what is left between the stiles, less the muntins, shared out evenly",
-        f"({end_at - start:g} - {stiles[0]:g} - {stiles[1]:g} - {count - 1} x {framing.muntin:g}) / {count} = {wide:g}",
+        f"({between:g} - {panels - 1} x {framing.muntin:g}) / {panels} = {wide:g}",
         f"{wide:.1f} mm",
         (GEOMETRY,),
     )
     frame = Frame(
-        label=label,
+        label=str(next(number)),
         room=run.room,
         wall=run.wall,
         trim=run.trim,
         start=start,
         end=end_at,
         height=height,
-        panels=count,
+        panels=panels,
         sight_width=wide,
         sight_height=high,
         left=left.note,
@@ -163,10 +162,10 @@ def _frame(job: Job, made: _Made, run: Run, runs: Sequence[Run], label: str) -> 
     yield from says
     yield from _members(made, frame, stiles, between)
     yield panel
-    shown = "1 panel that shows" if count == 1 else f"{count} panels that show"
+    shown = "1 panel that shows" if panels == 1 else f"{panels} panels that show"
     yield RULES["frame"].told(
         "record",
-        f"Frame {label} of the {run.trim} is {show(end_at - start)} wide at its face and {show(height)} high; left "
+        f"Frame {frame.label} of the {run.trim} is {show(end_at - start)} wide at its face, {show(height)} high; left "
         f"edge {left.note}, right edge {right.note}; {shown} {show(wide)} by {show(high)}, cut {show(panel.width)} by "
         f"{show(panel.length)}. Set it level, packed up from the floor at its highest, its foot behind the skirting.",
         where,

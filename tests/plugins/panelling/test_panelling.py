@@ -25,7 +25,7 @@ from listel.plugins.panelling.frames import (
     shared_out,
     tongued,
 )
-from listel.plugins.panelling.shutters import leaf_widths
+from listel.plugins.panelling.shutters import leaf_covers, reckon
 from listel.reports.drawings.walls import bands
 
 shares = st.floats(0, 0.03)
@@ -80,7 +80,7 @@ def test_in_a_corner_both_stiles_show_alike(corner, thick, groove) -> None:
 
 @given(width=st.floats(300, 3000), breadth=st.floats(100, 400))
 def test_leaves_cover_half_of_the_window_and_fold_into_the_boxing(width, breadth) -> None:
-    leaves = leaf_widths(width, breadth)
+    leaves = leaf_covers(width, breadth)
     assert sum(leaves) == pytest.approx(width / 2)
     assert max(leaves) <= breadth + 1e-6 and list(leaves) == sorted(leaves, reverse=True) and leaves[-1] > -1e-6
 
@@ -171,12 +171,24 @@ def test_the_drawing_the_bench_and_the_list_show_the_same_frames(outcome) -> Non
     assert all(f"Frame {frame.label}: panelling, Study, wall {frame.wall}" in page for frame in found.frames)
 
 
-def test_thickness_count_of_leaves_that_is_wrong_is_told() -> None:
-    from listel.plugins.panelling.shutters import shutters
-
+def test_leaves_without_a_thickness_each_are_refused() -> None:
     with pytest.raises(ValueError, match="takes 3 leaves a side; give as many thicknesses, not 1"):
-        shutters({"width": 1219.2, "breadth": 241.3, "leaf": (25.0,)})
-    assert shutters({"width": 400.0, "breadth": 241.3, "leaf": ()}).results["leaves"] == 1
+        reckon({"width": 1219.2, "breadth": 241.3, "leaf": (25.0,)})
+    assert reckon({"width": 400.0, "breadth": 241.3, "leaf": (25.0,)}).results["covers"] == [200.0]
+
+
+def test_a_splayed_boxing_lies_along_its_splay_and_closes_what_the_frame_leaves() -> None:
+    """A reveal of 200 at 30 degrees is 230.9 broad; of 1200 at the face 1200 - 2 x 115.5 = 969.1 are left at the frame,
+    so three leaves cover 484.5."""
+    sash = "{kind: window, name: sash, at: 600, width: 1200, height: 1400, sill: 960, reveal: 200, splay: 30}"
+    text = ROOM.replace("openings:", f"openings:\n          - {sash}", 1).replace(
+        "- {kind: window, name: sash, at: 600, width: 900, height: 1400, sill: 960, architrave: 0, apron: 0}", ""
+    )
+    text += "  - {name: shutters, member: shutter-box, where: [{room: Study}], leaves: [30, 25, 25]}\n"
+    (made,) = listel.examine(listel.read(text)).sheet[Panelling].shutters
+    assert made.breadth == pytest.approx(230.94, abs=0.01) and made.covers[0] == made.breadth
+    assert sum(made.covers) == pytest.approx((1200 - 2 * 115.47) / 2, abs=0.01)
+    assert made.depth == pytest.approx(80 + 3 * 1.5875) and made.height == 1400
 
 
 def test_every_paper_and_the_estimate_tell_of_it(outcome) -> None:
