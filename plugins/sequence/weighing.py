@@ -62,7 +62,7 @@ class Found:
     other: bool
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Weights:
     """The ``topics`` (steps, and ways of working behind a "!") and the steps that something ``waits`` for; what each of
     these weighs without a word (``bias``), and behind the last what speaks for leaving out. ``words``: in their order
@@ -127,14 +127,12 @@ def scores_of(features: Features) -> list[float]:
     return scores
 
 
+@lru_cache(maxsize=8192)
 def _told(known: Weights, name: str) -> list[tuple[int, int]]:
     line = bisect_left(known.words, f"{name}\t")
     written = known.words[line] if line < len(known.words) else ""
-    return _numbers(written) if written.startswith(f"{name}\t") else []
-
-
-@lru_cache(maxsize=8192)
-def _numbers(written: str) -> list[tuple[int, int]]:
+    if not written.startswith(f"{name}\t"):
+        return []
     numbers = [int(number) for number in written.partition("\t")[2].split()]
     return list(zip(numbers[::2], numbers[1::2], strict=True))
 
