@@ -96,7 +96,12 @@ class Sacks:
         """The most worth of pieces of each whole length in all; ``took`` is told which parts bettered it."""
         earned = np.full(self.full + 1, -inf)
         earned[0] = 0.0
-        for row, (take, count, worth) in enumerate(parts):
+        alone = sum(2 * take > self.full for take, _, _ in parts)  # the longest come first; no two go together
+        longest = [take for take, _, _ in parts[:alone]]
+        earned[longest] = [worth for _, _, worth in parts[:alone]]
+        if took is not None:
+            took[range(alone), longest] = True
+        for row, (take, count, worth) in enumerate(parts[alone:], alone):
             length = take * count
             offer, here = earned[:-length] + worth * count, earned[length:]
             if took is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from typing import Any, ClassVar
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from listel.plugins.cutting.demands import Grid, Sacks
 from listel.plugins.cutting.free_linear import FreeLinear, Worths
 from listel.plugins.cutting.ways import Path, Plan, Runs
 
-ROUNDS = 15
+ROUNDS = 20
 NEAR = 0.02
 """How far the unevenness may stand over the least that the columns known allow, as a share of it."""
 UNMADE = 1e6
@@ -30,10 +31,16 @@ def evened(runs: Runs, bought: Counter[int], plans: Sequence[Plan]) -> Plan | No
 class _Even(FreeLinear):
     """The programme with ways priced by how unevenly their joints stand."""
 
+    how: ClassVar[dict[str, Any]] = {
+        "mip_rel_gap": NEAR,
+        "mip_heuristic_run_rins": False,
+        "mip_heuristic_run_rens": False,
+        "mip_allow_restart": False,
+    }
+
     def __init__(self, runs: Runs, bought: Counter[int]) -> None:
         super().__init__(runs, [Grid(ways) for ways in runs.ways], Sacks(runs), bought)
         self.caps[:] = UNMADE
-        self.near = NEAR
         self.adds = [
             np.array([[ways.unevenness(at, number) for at in range(ways.end + 1)] for number in range(ways.joints)])
             for ways in runs.ways
