@@ -58,6 +58,7 @@ def fixed_from_edge(trim: Trim, height: float, schedule: FixingSchedule | None, 
         line.rows_down[0]
         for line in lines
         if line.trim == trim.name and line.rows_down and not line.upright and not line.old
+        if 0.0 <= line.rows_down[0] <= height
         if not place or (line.room, line.wall) == place
     ]
     if rows:

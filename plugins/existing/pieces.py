@@ -107,12 +107,15 @@ def trim_of(job: Job, old: Found) -> Trim | None:
 
 def sizes(job: Job, old: Found) -> tuple[float | None, float | None, tuple[Input, ...]]:
     """Height and thickness of its section, with what they rest on; taken as those of the new trim, and shown so, where
-    they were not surveyed."""
+    they were not surveyed; what stands is no higher than its top edge."""
     said, trim = old.said.section, trim_of(job, old)
+    as_new = trim.section.height if trim else None
+    if as_new is not None and old.said.top is not None and tables.member(old.said.member).get("stands"):
+        as_new = min(as_new, old.said.top)
     given: list[Input] = []
     values: list[float | None] = []
     for name, own, theirs, key in (
-        ("height", said.height, trim.section.height if trim else None, "height"),
+        ("height", said.height, as_new, "height"),
         ("thickness", said.thick, trim.section.thick if trim else None, "projection"),
     ):
         value = theirs if own is None else own
