@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import json
 import math
-from bisect import bisect_left
+from bisect import bisect
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache, cached_property, lru_cache
 from itertools import pairwise
@@ -65,10 +65,10 @@ class Found:
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Weights:
     """The ``topics`` (steps, and ways of working behind a "!") and the steps that something ``waits`` for; what each of
-    these weighs without a word (``bias``), and behind the last what speaks for leaving out. ``words``: in their order
-    the lines that say what each feature adds in hundredths: the feature, a tab, the number of a topic and its weight,
-    of the next and its weight. ``evidence``: of each kind of mark what each piece of evidence adds; ``sure``: how sure
-    a mark must be that is told."""
+    these weighs without a word (``bias``), and behind the last what speaks for leaving out. ``words``: pages of lines,
+    in their order, that say what each feature adds in hundredths: the feature, a tab, the number of a topic and its
+    weight, of the next and its weight. ``evidence``: of each kind of mark what each piece of evidence adds; ``sure``:
+    how sure a mark must be that is told."""
 
     topics: tuple[str, ...]
     waits: tuple[str, ...]
@@ -86,7 +86,7 @@ def weights() -> Weights:
         topics=tuple(told["topics"]),
         waits=tuple(told["waits"]),
         bias=tuple(told["bias"]),
-        words=beside(__package__, "word_weights.txt").read_text("utf-8").splitlines(),
+        words=beside(__package__, "word_weights.txt").read_bytes().decode().split("\f"),
         evidence=told["evidence"],
         sure=told["sure"],
     )
@@ -129,11 +129,9 @@ def scores_of(features: Features) -> list[float]:
 
 @lru_cache(maxsize=8192)
 def _told(known: Weights, name: str) -> list[tuple[int, int]]:
-    line = bisect_left(known.words, f"{name}\t")
-    written = known.words[line] if line < len(known.words) else ""
-    if not written.startswith(f"{name}\t"):
-        return []
-    numbers = [int(number) for number in written.partition("\t")[2].split()]
+    page = known.words[bisect(known.words, f"{name}\n") - 1]
+    line = f"\n{page}".partition(f"\n{name}\t")[2].partition("\n")[0]
+    numbers = [int(number) for number in line.split()]
     return list(zip(numbers[::2], numbers[1::2], strict=True))
 
 

@@ -42,6 +42,9 @@ TURNS = 2
 LEAST = 0.1
 """A weight below it is left out."""
 
+PAGE = 100
+"""Lines of a page."""
+
 SURE = {"step": 0.45, "negation": 0.45, "method": 0.45, "wait": 0.4}
 
 
@@ -143,12 +146,12 @@ def learn_words(clauses: Sequence[Clause]) -> Weights:
     words = []
     for name, row in zip(names.get_feature_names_out()[often], weights, strict=True):
         if told := " ".join(f"{topic} {row[topic]}" for topic in np.flatnonzero(row)):
-            words.append(f"{name}\t{told}")
+            words.append(f"{name}\t{told}\n")
     return Weights(
         topics=tuple(topic for topic in topics if topic[0] != "~"),
         waits=tuple(topic[1:] for topic in topics if topic[0] == "~"),
         bias=tuple(round(value, 3) for value in bias),
-        words=sorted(words),
+        words=["".join(sorted(words)[at : at + PAGE]) for at in range(0, len(words), PAGE)],
         evidence={},
         sure=SURE,
     )
@@ -267,7 +270,7 @@ def main() -> None:
         "sure": SURE,
     }
     WEIGHTS.write_text(json.dumps(told, indent=1) + "\n", encoding="utf-8")
-    WEIGHTS.with_suffix(".txt").write_text("\n".join(learnt.words) + "\n", encoding="utf-8")
+    WEIGHTS.with_suffix(".txt").write_text("\f".join(learnt.words), encoding="utf-8")
 
 
 if __name__ == "__main__":
