@@ -13,15 +13,15 @@ from listel.plugins.existing import figures
 from listel.plugins.existing.mending import moisture_of
 from listel.plugins.existing.pieces import Found, named, place
 from listel.plugins.existing.results import Mend, OldPiece
-from listel.plugins.site import Protection
+from listel.plugins.site import Protection, Site, tables
 
 RULES = load_rules(__package__)
 
 
-def judged(job: Job, protection: Protection, old: Found, piece: OldPiece, mine: Sequence[Mend]) -> Iterator[Finding]:
+def judged(job: Job, site: Site, old: Found, piece: OldPiece, mine: Sequence[Mend]) -> Iterator[Finding]:
     """Everything that is to be said of one piece."""
-    where = place(piece)
-    yield from _not_said(job, old, piece, where)
+    where, protection = place(piece), site.protection
+    yield from _not_said(job, site, old, piece, where)
     yield from _down_the_order(job, protection, old, piece, where)
     yield from _less_than_it_needs(old, piece, where)
     yield from _decay(job, old, piece, where)
@@ -30,17 +30,22 @@ def judged(job: Job, protection: Protection, old: Found, piece: OldPiece, mine: 
         yield from _repair(job, old, piece, mine, where)
 
 
-def _replaced(job: Job, old: Found) -> bool:
-    """Whether a trim of its member goes where it comes off."""
+def _replaced(job: Job, site: Site, old: Found) -> bool:
+    """Whether a trim of its member goes where it comes off; of a lining, from either room."""
+    places = [(old.room, old.wall)]
+    if old.opening is not None and tables.goes_through_openings(old.said.member):
+        other = site.other_side(old.room, old.wall, old.opening)
+        places += [(other.room, other.wall)] if other else []
     return any(
-        wall.name == old.wall.name
-        for trim in job.trims_in(old.room.name)
+        there.name == wall.name
+        for room, wall in places
+        for trim in job.trims_in(room.name)
         if trim.member == old.said.member
-        for _, wall, _, _ in job.places(trim, old.room.name)
+        for _, there, _, _ in job.places(trim, room.name)
     )
 
 
-def _not_said(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
+def _not_said(job: Job, site: Site, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
     name = named(piece)
     if not piece.state:
         yield RULES["state-not-surveyed"].lacking(
@@ -55,7 +60,7 @@ def _not_said(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[F
     if piece.length is None:
         what = f"how long {name} is"
         yield RULES["extent-not-surveyed"].lacking(what, "where new trim begins, and the totals", where)
-    if piece.intent == "replace" and not _replaced(job, old):
+    if piece.intent == "replace" and not _replaced(job, site, old):
         yield RULES["replaced-by-what"].lacking(
             f"which new trim takes the place of {name}", "whether anything stands there when the work is done", where
         )

@@ -24,7 +24,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     for old in found(job):
         piece = piece_of(job, old)
         mine = mends(job, old, piece)
-        yield from judged(job, protection, old, piece, mine)
+        yield from judged(job, sheet[Site], old, piece, mine)
         pairs.append((old, piece))
         repairs += mine
     pieces = [piece for _, piece in pairs]

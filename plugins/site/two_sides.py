@@ -58,6 +58,19 @@ def joining(job: Job) -> list[Side]:
     ]
 
 
+def openings_once(job: Job) -> Iterator[Opening]:
+    """Every opening of the job, one that is listed from both its rooms once."""
+    across, seen = two_sided(joining(job)), set[Key]()
+    for room in job.rooms:
+        for wall in room.walls:
+            for opening in wall.openings:
+                key = Side(room=room, wall=wall, opening=opening).key
+                seen.add(key)
+                other = across.get(key)
+                if other is None or other.key not in seen:
+                    yield opening
+
+
 def differ(one: Side, other: Side) -> list[tuple[str, float, float]]:
     """What of two sides lies further apart than one hole allows: its name and both sizes [mm]."""
     pairs = zip(SLACKS, one.sizes, other.sizes, strict=True)

@@ -17,7 +17,7 @@ from listel.plugins.proportions import Proportions
 from listel.plugins.safety import Consent, SafetyNotes
 from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import SettingOut
-from listel.plugins.site import tables
+from listel.plugins.site import openings_once, tables
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.strip import plain_scale, strip
 from listel.reports.opening import listed
@@ -102,8 +102,9 @@ def what(outcome: Outcome) -> What:
 
 
 def openings_stay(job: Job) -> str:
-    """That the doors, windows and fireplaces stay, in a sentence; empty where none was surveyed."""
-    kinds = Counter(opening.kind for room in job.rooms for wall in room.walls for opening in wall.openings)
+    """That the doors, windows and fireplaces stay, in a sentence; empty where none was surveyed. One that leads from
+    room to room counts once."""
+    kinds = Counter(opening.kind for opening in openings_once(job))
     named = [kind if count == 1 else {"hatch": "hatches"}.get(kind, f"{kind}s") for kind, count in kinds.items()]
     stays = "stays as it is" if kinds.total() == 1 else "stay as they are"
     return f"The {listed(named)} {stays}." if named else ""

@@ -259,6 +259,12 @@ def test_what_stays_is_told_by_how_many_there_are(kinds: list[str], says: str) -
     assert openings_stay(Job("T", rooms=(Room("R", walls=(wall,)),))) == says
 
 
+def test_a_door_between_two_rooms_stays_once() -> None:
+    sides = [Opening("door", 500, 838, leads_to=behind) for behind in ("S", "")]
+    rooms = [Room(name, walls=(Wall("A", openings=(side,)),)) for name, side in zip("RS", sides, strict=True)]
+    assert openings_stay(Job("T", rooms=tuple(rooms))) == "The door stays as it is."
+
+
 def test_the_order_of_work_counts_the_copes_that_are_cut_and_priced(outcomes: dict[str, Outcome]) -> None:
     outcome = outcomes["stair-hall"]
     priced = sum(item.quantity for item in outcome.sheet[Estimate].items if item.work == "cope")
