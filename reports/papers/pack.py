@@ -33,7 +33,8 @@ def statement(outcome: Outcome, readers: Reader, about: About, dress: Dress) -> 
         else:
             parts.append(Part(f"sheet-{leaf.name}", 0, leaf.title, body if parts else mark + body))
     for section in sections.shown():
-        parts.append(Part(f"sheet-{section.name}", 0, section.title, sections.words(section)))
+        if (words := sections.words(section)).strip():
+            parts.append(Part(f"sheet-{section.name}", 0, section.title, words))
     return Statement(
         job.title,
         job.reference,

@@ -270,3 +270,7 @@ def test_the_order_of_work_counts_the_copes_that_are_cut_and_priced(outcomes: di
     priced = sum(item.quantity for item in outcome.sheet[Estimate].items if item.work == "cope")
     step = next(step for step in outcome.sheet[Sequence].steps if step.name == "cope")
     assert step.because.startswith(f"{priced} ends are coped")
+
+
+def test_a_section_with_nothing_to_say_takes_no_sheet(pages: dict[str, str]) -> None:
+    assert not any("Panelling, for the bench" in page for page in pages.values()), "no demo has any"
