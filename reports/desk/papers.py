@@ -119,6 +119,18 @@ PAPERS = {
         ending="statement-workshop.html",
         make=_statement("workshop"),
     ),
+    "snags": Paper(
+        title="For the snags",
+        says="room by room: what to look for, and what is to be mended",
+        ending="statement-snags.html",
+        make=_statement("snags"),
+    ),
+    "handover": Paper(
+        title="Hand-over pack",
+        says="what was done and with what, its care, how it comes off, who to call",
+        ending="statement-handover.html",
+        make=_statement("handover"),
+    ),
     "pdf": Paper(title="Statement, PDF", says="to send and to print", ending="statement.pdf", make=_form("pdf")),
     "word": Paper(title="Statement, Word", says="to go on writing in", ending="statement.docx", make=_form("word")),
     "cutting": Paper(title="Cutting list, CSV", says="every cut, for the saw", ending="cuts.csv", make=_cuts),

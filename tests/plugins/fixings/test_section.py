@@ -45,7 +45,7 @@ def tags(html: str) -> set[str]:
 def test_section_shows_the_schedule_and_the_ratio(fix) -> None:
     fixed = fix()
     html = rendered(fixed.lines)
-    assert "screw No. 8 × 90 mm" in html
+    assert "screw No. 8 x 90 mm" in html
     assert f"<strong>{fixed.line.ratio:.2f}</strong>" in html
     assert "percussive drilling" in html
     assert tags(html) <= ALLOWED

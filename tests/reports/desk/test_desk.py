@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from listel.core.contract.stage import READERS
 from listel.core.files import beside
 from listel.core.host.firm import Firm
 from listel.core.survey.faults import InputFault
@@ -344,7 +345,7 @@ def test_an_estimate_is_among_the_papers_only_by_rates(at_desk: Begun, examples:
 
 
 @pytest.mark.parametrize(
-    "name", ["statement", "client", "officer", "workshop", "cutting", "form", "outcome", "pdf", "word"]
+    "name", ["statement", *(r for r in READERS if r != "all"), "cutting", "outcome", "pdf", "word"]
 )
 def test_papers_are_saved(at_desk: Begun, name: str) -> None:
     paper = at_desk().get(f"/paper/{name}")
