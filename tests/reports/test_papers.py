@@ -274,3 +274,15 @@ def test_the_order_of_work_counts_the_copes_that_are_cut_and_priced(outcomes: di
 
 def test_a_section_with_nothing_to_say_takes_no_sheet(pages: dict[str, str]) -> None:
     assert not any("Panelling, for the bench" in page for page in pages.values()), "no demo has any"
+
+
+def test_snags_are_looked_for_only_after_steps_that_the_job_has(outcomes: dict[str, Outcome]) -> None:
+    outcome = outcomes["plain-room"]
+    order = outcome.sheet[Sequence]
+    without = replace(order, steps=tuple(step for step in order.steps if step.name != "caulk"))
+    uncaulked = replace(outcome, sheet=Sheet({**{type(each): each for each in outcome.sheet}, Sequence: without}))
+    for made, caulked in ((outcome, True), (uncaulked, False)):
+        whole = "".join(part.body for part in compose(made).parts)
+        table = whole.partition("What to look for after each step")[2].partition("</table>")[0]
+        assert ('<th scope="row">caulk' in table) == caulked
+        assert '<th scope="row">fill' in table
