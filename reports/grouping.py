@@ -28,16 +28,20 @@ class Group:
     @property
     def common(self) -> str:
         """The sentences that all of them end with, each having one of its own before; said once for them all."""
-        said = [sentences(finding.says) for finding in self.findings]
+        said = [sentences(says) for says in dict.fromkeys(finding.says for finding in self.findings)]
         if len(said) < 2:
             return ""
         most = min(len(each) for each in said) - 1
         alike = next((n for n in range(most) if len({each[-1 - n] for each in said}) > 1), most)
         return " ".join(said[0][len(said[0]) - alike :])
 
-    def own(self, finding: Finding) -> str:
-        """What one of them says that is not common to all."""
-        return finding.says.removesuffix(self.common).rstrip()
+    @property
+    def told(self) -> list[tuple[str, list[Finding]]]:
+        """What each says that is not common to all, once for those that say the same."""
+        found: dict[str, list[Finding]] = {}
+        for finding in self.findings:
+            found.setdefault(finding.says.removesuffix(self.common).rstrip(), []).append(finding)
+        return list(found.items())
 
     @property
     def lines(self) -> list[int]:

@@ -41,6 +41,13 @@ def _fabric(told: Told) -> str:
     )
 
 
+def _listed(words: list[str], article: str = "") -> str:
+    """Words as a sentence lists them, each but the first behind its article."""
+    first, *rest = words
+    between = "".join(f", {article}{word}" for word in rest[:-1])
+    return f"{first}{between} and {article}{rest[-1]}" if rest else first
+
+
 def _significance(told: Told) -> str:
     said = told.job.building.significance
     return said.strip() if said else "Not surveyed: what matters about the building."
@@ -49,7 +56,7 @@ def _significance(told: Told) -> str:
 def _age(told: Told) -> str:
     words = (("original", "original to the room"), ("later", "later"), ("unknown", "of unknown age"), ("", "not dated"))
     found = [(word, [p.label for p in told.existing.pieces if p.original == name]) for name, word in words]
-    parts = [f"{', '.join(labels)} {'is' if len(labels) == 1 else 'are'} {word}" for word, labels in found if labels]
+    parts = [f"{_listed(labels)} {'is' if len(labels) == 1 else 'are'} {word}" for word, labels in found if labels]
     return _sentence("; ".join(parts))
 
 
@@ -69,7 +76,7 @@ def _objective(told: Told) -> str:
     rooms: dict[str, list[str]] = {}
     for item in told.new:
         rooms.setdefault(item.label, []).append(item.room)
-    fresh = [f"{name} in the {' and the '.join(where)}" for name, where in rooms.items()]
+    fresh = [f"{name} in the {_listed(where, 'the ')}" for name, where in rooms.items()]
     goes = f"new trim goes where nothing old stands: {', '.join(fresh)}" if fresh else ""
     return _sentence("; ".join(part for part in (", ".join(worn), goes) if part))
 

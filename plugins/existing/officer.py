@@ -79,11 +79,12 @@ def _new(job: Job, setting_out: SettingOut, existing: Existing) -> Iterator[Item
                 new=True,
                 proved=borne.proved,
                 departs=borne.departs,
+                carried=borne.carried,
                 what=f"new {tables.member(trim.member)['says']}"
                 + (f", {tables.timber_words(trim.timber)}" if trim.timber else ""),
                 where=f"{room.name}, wall{'s' if len(walls) > 1 else ''} {', '.join(walls)}",
                 worth=borne.words,
-                happens="fixed; conjecture, and told so"
+                happens="fixed as conjecture, and recorded as such"
                 if not (borne.proved or borne.departs)
                 else "fixed where nothing old stands",
                 length=sum(run.length for run in mine),
@@ -163,7 +164,7 @@ def borne_out(job: Job, room: Room, trim: Trim, existing: Existing, rooms: Mappi
 
 
 def _carried(job: Job, site: Site, existing: Existing, setting_out: SettingOut) -> Iterator[Finding]:
-    """New trim in a room that has no trace of it, where another room has: conjecture, and told so."""
+    """New trim in a room that has no trace of it, where another room has: conjecture, and recorded as such."""
     rooms = traced(job, existing)
     for trim in job.trim:
         for room in job.rooms:

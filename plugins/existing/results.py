@@ -180,6 +180,7 @@ class Item:
     new: bool = told("whether it is new work")
     proved: bool = told("of new work: whether anything of its own room bears it out", default=True)
     departs: bool = told("of new work: whether it is unlike all that survives in its own room", default=False)
+    carried: bool = told("of new work: whether it follows another room, its own having no trace of it", default=False)
     what: str = told("what it is")
     where: str = told("where it is")
     worth: str = told("its age and worth; of new work what bears it out")

@@ -266,7 +266,7 @@ class View:
             path = ("rooms", self.place.room, "walls", number)
             name = said(wall.get("name")) if isinstance(wall, dict) else "?"
             begun = isinstance(wall, dict) and len(wall) > 1
-            state = self._state(path) or "done"
+            state = self._state(path) or "complete"
             address = f"/room/{self.place.room}/wall/{number}"
             links.append(Link(address, name or "?", state if begun else "not begun", self.place.wall == number))
         return links

@@ -10,7 +10,7 @@ from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room
 from listel.plugins.estimate import Estimate
-from listel.plugins.existing import Existing, OfficerTable, OldPiece
+from listel.plugins.existing import Existing, Item, OfficerTable, OldPiece
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import RailHeights, WallOrders
 from listel.plugins.proportions import Proportions
@@ -114,7 +114,7 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
     setting_out, heights = outcome.sheet[SettingOut], outcome.sheet.get(RailHeights) or RailHeights()
     orders, sizes = outcome.sheet.get(WallOrders), outcome.sheet.get(Proportions) or Proportions()
     table = outcome.sheet.get(OfficerTable)
-    unlike = {(item.room, item.label) for item in (table.items if table else ()) if item.departs}
+    items = {(item.room, item.label): item for item in (table.items if table else ()) if item.new}
     for trim in outcome.job.trim:
         member = tables.member(trim.member)
         for room in outcome.job.rooms:
@@ -141,10 +141,17 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
                 room=room.name,
                 height=height,
                 size=("wide" if tables.goes_round_openings(trim.member) else "tall") if stands else "",
-                known_by="as it was asked for; the old is not followed"
-                if (room.name, trim.name) in unlike
-                else chosen or next(iter(found), "") or ruled or "as it was asked for",
+                known_by=known(items.get((room.name, trim.name)), chosen or next(iter(found), "") or ruled),
             )
+
+
+def known(item: Item | None, by: str) -> str:
+    """How its height is known: ``by`` a mark or a rule, else by what was asked for, and what that follows."""
+    if item and item.departs:
+        return "as it was asked for; the old is not followed"
+    if item and item.carried and not by:
+        return "as it was asked for, after another room; nothing of the old tells in this one"
+    return by or "as it was asked for"
 
 
 # ---------------------------------------------------------------- walls

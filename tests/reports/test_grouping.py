@@ -16,14 +16,16 @@ def _held(says: str, room: str = "Hall", wall: str = "A") -> Finding:
 def test_sentences_that_all_of_a_group_end_with_stand_once_behind_them() -> None:
     (group,) = grouped([_held(f"A cable at 50 mm. {STOP}"), _held(f"A pipe at 2.5 m. {STOP}", wall="B")], {}, "mm")
     assert group.common == STOP
-    assert [group.own(finding) for finding in group.findings] == ["A cable at 50 mm.", "A pipe at 2.5 m."]
+    assert [says for says, _ in group.told] == ["A cable at 50 mm.", "A pipe at 2.5 m."]
 
 
-def test_each_of_a_group_keeps_a_sentence_of_its_own_and_one_alone_keeps_all() -> None:
-    (group,) = grouped([_held(f"So it is. {STOP}"), _held(f"So it is. {STOP}", wall="B")], {}, "mm")
-    assert [group.own(finding) for finding in group.findings] == ["So it is.", "So it is."]
-    (alone,) = grouped([_held(f"So it is. {STOP}")], {}, "mm")
-    assert (alone.common, alone.own(alone.findings[0])) == ("", f"So it is. {STOP}")
+def test_those_that_say_the_same_are_told_once_and_one_alone_keeps_all_it_says() -> None:
+    held = [_held(f"So it is. {STOP}"), _held(f"So it is. {STOP}", wall="B")]
+    (group,) = grouped(held, {}, "mm")
+    assert (group.common, group.told) == ("", [(f"So it is. {STOP}", held)])
+    (group,) = grouped([*held, _held(f"Not here. {STOP}", wall="C")], {}, "mm")
+    assert group.common == STOP
+    assert [(says, len(findings)) for says, findings in group.told] == [("So it is.", 2), ("Not here.", 1)]
 
 
 def test_places_are_told_room_by_room() -> None:

@@ -25,11 +25,12 @@ from listel.core.survey.job import Job, Opening, Photo, Record, Room, Wall
 from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import job_from_text, read_survey
 from listel.plugins.estimate import Estimate
+from listel.plugins.existing import Item
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
 from listel.reports.compare import compared
 from listel.reports.compare_command import printed
-from listel.reports.papers.client import openings_stay, when
+from listel.reports.papers.client import known, openings_stay, when
 from listel.reports.papers.holds import holds
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.pieces import pieces
@@ -286,3 +287,29 @@ def test_snags_are_looked_for_only_after_steps_that_the_job_has(outcomes: dict[s
         table = whole.partition("What to look for after each step")[2].partition("</table>")[0]
         assert ('<th scope="row">caulk' in table) == caulked
         assert '<th scope="row">fill' in table
+
+
+@pytest.mark.parametrize(
+    ("proved", "carried", "by", "says"),
+    [
+        (True, False, "a ghost line on wall A", "a ghost line on wall A"),
+        (False, True, "", "as it was asked for, after another room; nothing of the old tells in this one"),
+        (False, True, "the height of the handrail", "the height of the handrail"),
+        (False, False, "", "as it was asked for"),
+    ],
+)
+def test_a_client_is_told_what_is_taken_from_another_room(proved: bool, carried: bool, by: str, says: str) -> None:
+    item = Item(
+        label="skirting",
+        room="R",
+        new=True,
+        proved=proved,
+        carried=carried,
+        what="",
+        where="",
+        worth="",
+        happens="",
+        why="",
+        undone="",
+    )
+    assert known(item, by) == says
