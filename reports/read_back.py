@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from listel.core.survey.job import Job, Room, Wall
+from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.own import On, Schema, own_facts
 from listel.core.survey.units import Units, show_angle, show_length
-from listel.plugins.site import corner_pairs, joining, site_of, straight_nosings
+from listel.plugins.site import corner_pairs, joining, site_of, straight_nosings, tables
 
 
 def read_back(room: Room, units: Units) -> str:
@@ -43,6 +43,26 @@ def flights_in_words(job: Job, room: Room) -> Iterator[str]:
                 f"{flight.flight.called}, wall {along.wall}: from {foot}, on {begins}, it climbs {climb} to the "
                 f"{along.up}, to its top nosing at {head}"
             )
+
+
+def trims_in_words(job: Job) -> Iterator[str]:
+    """Each trim with the walls it goes on, room by room, and those of these rooms that it was not given."""
+    for trim in job.trim:
+        rooms: dict[str, list[str]] = {}
+        for room, wall, _, _ in job.places(trim):
+            rooms.setdefault(room.name, []).append(wall.name)
+        told = "; ".join(f"{name}, {_on(trim, job.room(name), walls)}" for name, walls in rooms.items())
+        yield f"{trim.name}: {told or 'no wall, it only mends old trim'}"
+
+
+def _on(trim: Trim, room: Room, walls: list[str]) -> str:
+    """The walls of a room that a trim goes on; of one that goes along walls those it leaves out are named."""
+    named = list(dict.fromkeys(walls))
+    left = [wall.name for wall in room.walls if wall.name not in named]
+    if not left and len(named) > 1:
+        return "all walls"
+    on = f"wall{'s' if len(named) > 1 else ''} {', '.join(named)}"
+    return f"{on}, not {', '.join(left)}" if left and tables.goes_along_walls(trim.member) else on
 
 
 def ways_through(job: Job) -> Iterator[str]:

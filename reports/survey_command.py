@@ -119,7 +119,7 @@ def _account(path: Path, arguments: argparse.Namespace) -> int:
     from listel.core.survey.reading import job_of
     from listel.core.survey.yaml_places import read_document
     from listel.plugins.closure import closures_of
-    from listel.reports.read_back import flights_in_words, own_in_words, read_back, ways_through
+    from listel.reports.read_back import flights_in_words, own_in_words, read_back, trims_in_words, ways_through
 
     def slips(job: Job) -> list[Fault]:
         return firm_of(arguments).slips(job) if job.records or job.departures else []
@@ -145,6 +145,8 @@ def _account(path: Path, arguments: argparse.Namespace) -> int:
         closure = closures.of(room.name)
         if closure and closure.closed is not None:
             print(f"    {closure.says}")
+    for trim in trims_in_words(job):
+        print(f"  {trim}")
     for way in ways_through(job):
         print(f"  {way}")
     for place, says in own_in_words(job, schema):

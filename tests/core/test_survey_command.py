@@ -291,6 +291,17 @@ def test_a_flight_is_read_back_with_how_far_it_climbs_and_from_where(
     assert "from 3000 mm, on a floor 1780 mm below that of the room, it climbs 1780 mm" in capsys.readouterr().out
 
 
+def test_each_trim_is_read_back_with_the_walls_it_is_not_given(
+    examples: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["survey", str(examples / "stair-hall.yaml")]) == 0
+    out = capsys.readouterr().out
+    assert "  skirting: Front parlour, all walls; Stair hall, walls A, B, C, not D\n" in out
+    assert "  picture rail: Front parlour, all walls\n" in out
+    assert "  door architrave: Front parlour, wall H, not A, B, C, D, E, F, G\n" not in out
+    assert "  door architrave: Front parlour, wall H\n" in out
+
+
 def test_the_form_is_printed_for_editors(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["survey", "--schema"]) == 0
     printed = json.loads(capsys.readouterr().out)
