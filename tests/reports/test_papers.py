@@ -27,13 +27,14 @@ from listel.core.survey.reading import job_from_text, read_survey
 from listel.plugins.estimate import Estimate
 from listel.plugins.existing import Item
 from listel.plugins.sequence import Sequence
-from listel.plugins.setting_out import SettingOut
+from listel.plugins.setting_out import Mark, SettingOut
 from listel.reports.compare import compared
 from listel.reports.compare_command import printed
 from listel.reports.papers.client import known, openings_stay, when
 from listel.reports.papers.holds import holds
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.pieces import pieces
+from listel.reports.papers.workshop.room import tops_above_floor
 from listel.reports.pdf import to_pdf
 from listel.reports.statement import compose
 from listel.reports.walk import Node, whole
@@ -313,3 +314,16 @@ def test_a_client_is_told_what_is_taken_from_another_room(proved: bool, carried:
         undone="",
     )
     assert known(item, by) == says
+
+
+def test_a_top_over_a_floor_that_was_not_read_is_marked_and_told_once_where_it_stays_the_same() -> None:
+    def mark(wall: str, station: float, top: float, read: bool) -> Mark:
+        return Mark(room="R", wall=wall, station=station, trim="dado", edge="top", above_floor=top, read=read)
+
+    marks = (mark("A", 0, 900, False), mark("A", 4000, 900, False), mark("B", 0, 900, True), mark("B", 3000, 893, True))
+    rows = list(tops_above_floor(SettingOut(marks=marks), "R", ("dado",)))
+    assert [(row.wall, row.station, row.tops, row.read) for row in rows] == [
+        ("A", None, (900,), False),
+        ("B", 0, (900,), True),
+        ("B", 3000, (893,), True),
+    ]

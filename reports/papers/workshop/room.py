@@ -14,7 +14,7 @@ from listel.core.survey.job import Room
 from listel.core.survey.units import Units, show_length
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.safety import SafetyNotes
-from listel.plugins.setting_out import SettingOut
+from listel.plugins.setting_out import Mark, SettingOut
 from listel.plugins.site import tables
 from listel.reports.drawings.layout import figure
 from listel.reports.drawings.paper import Drawing
@@ -57,11 +57,13 @@ class WallRow:
 
 @dataclass(frozen=True, kw_only=True)
 class TopRow:
-    """Tops above the floor at one station, for trims that no single level serves."""
+    """Tops above the floor at one station, for trims that no single level serves; ``station`` None: all along the wall.
+    ``read``: whether the floor was read there."""
 
     wall: str
-    station: float
+    station: float | None
     tops: tuple[float | None, ...]
+    read: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -105,7 +107,7 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room, held: Held
         trims=tuple(", ".join(filter(None, (trim, _usual(lines, trim, units)))) for trim in trims),
         walls=walls,
         corners=tables_of_corners,
-        tops=tuple(_tops(setting_out, room.name, loose)),
+        tops=tuple(tops_above_floor(setting_out, room.name, loose)),
         loose=loose,
         first=ordered[0],
         last=ordered[-1],
@@ -260,9 +262,17 @@ def _keep_out(notes: SafetyNotes | None, room: str, wall: str) -> Iterator[tuple
     yield from ((low, high) for low, high in held)
 
 
-def _tops(setting_out: SettingOut, room: str, loose: tuple[str, ...]) -> Iterator[TopRow]:
-    """The tops of those trims where the floor was read and at the ends of each wall."""
-    marks = [m for m in setting_out.marks_on(room) if m.edge in UPPER and m.trim in loose]
-    for wall, station in dict.fromkeys((m.wall, round(m.station)) for m in marks):
-        here = {m.trim: m.above_floor for m in marks if m.wall == wall and round(m.station) == station}
-        yield TopRow(wall=wall, station=float(station), tops=tuple(here.get(trim) for trim in loose))
+def tops_above_floor(setting_out: SettingOut, room: str, loose: tuple[str, ...]) -> Iterator[TopRow]:
+    """The tops of those trims where the floor was read and at the ends of each wall; once where they stay the same."""
+    walls: dict[str, dict[int, list[Mark]]] = {}
+    for mark in setting_out.marks_on(room):
+        if mark.edge in UPPER and mark.trim in loose:
+            walls.setdefault(mark.wall, {}).setdefault(round(mark.station), []).append(mark)
+    for wall, stations in walls.items():
+        rows = []
+        for station, marks in stations.items():
+            here = {mark.trim: mark.above_floor for mark in marks}
+            tops = tuple(here.get(trim) for trim in loose)
+            rows.append(TopRow(wall=wall, station=float(station), tops=tops, read=all(mark.read for mark in marks)))
+        alike = len(rows) > 1 and len({(row.tops, row.read) for row in rows}) == 1
+        yield from [replace(rows[0], station=None)] if alike else rows
