@@ -20,6 +20,7 @@ from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence.clauses import clauses_of
 from listel.plugins.sequence.differing import FIX, differing
 from listel.plugins.sequence.phrases import Named, known_steps
+from listel.plugins.sequence.plan_file import under_headings
 from listel.plugins.sequence.reading import Pause, Reading, Titles, read_line
 from listel.plugins.sequence.results import (
     Audit,
@@ -97,7 +98,7 @@ def audited(
     known = known_steps() | set(titles)
     new = sorted(known - known_steps())
     added = (*((name, words) for name in new for words in (name, titles[name])), *offered.phrases())
-    readings = _carried_on(list(_read(plan, known, added, tuple(titles.items()))))
+    readings = _carried_on(list(_read(under_headings(plan), known, added, tuple(titles.items()))))
     stands = _stands(readings)
     implied = {name for _, reading in readings for name in reading.implied if name in names and name not in stands}
     recognised = [Recognised(line.line, line.text, reading.steps) for line, reading in readings if reading.steps]
@@ -365,7 +366,7 @@ def _good(
         yield f"Every step{read} stands after what it rests on."
     addressed = [name for name in holds if name in stands]
     if addressed:
-        yield f"Steps that are held are in it: {', '.join(_words(name) for name in addressed)}."
+        yield f"Steps that open holds stand on are in it: {', '.join(_words(name) for name in addressed)}."
     if compared.waits and not compared.soon:
         yield "No wait that it gives is too short."
 

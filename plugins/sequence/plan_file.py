@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,14 @@ HOW_TO_WRITE = "a plan is written in English, one step a line, or says with a st
 
 _BULLET = re.compile(r"^\s*(?:[-*+\u2022]|\d+[.)]|[a-z][.)]|\[[ xX]\])\s+")
 _RULE = re.compile(r"^\W*$")
+_LEAVES_OUT = re.compile(
+    r"(?i)\b(?:not|never|avoid|omit(?:ted)?|exclu\w+|(?:leave|leaving|left) out|(?:do|wo|ca|is|are)n['\u2019]?t)\b"
+)
+_ASKS_FOR = re.compile(r"(?i)^(?:if|when|unless|until|before|while)\b|\b(?:forget|miss|yet|already|only|just|but)\b")
+LONGEST_HEADING = 8
+"""Words of the longest line that heads a list."""
+LEFT_OUT = "Not to do: "
+"""What a line is read behind that stands in a list of what is not to be done."""
 
 
 class PlanFault(InputFault):
@@ -42,12 +51,59 @@ def plan_from_text(text: str, path: str) -> tuple[PlanStep, ...]:
     if "\0" in text:
         raise PlanFault(f"{path}: this is no text; type the plan, one step a line, or as a YAML list")
     lines = text.splitlines()
-    steps = tuple(step for number, line in enumerate(lines, 1) if (step := _line(line, number)))
+    steps = tuple(_steps(lines))
     if len(steps) > MOST_LINES:
         raise PlanFault(f"{path}: {len(steps):,} lines are too many for a plan; at most {MOST_LINES:,} are read")
     if not steps:
         raise PlanFault(f"{path}: the plan is empty; write one step a line, in your own words")
     return steps
+
+
+def under_headings(plan: Sequence[PlanStep]) -> tuple[PlanStep, ...]:
+    """The lines without those that head a list of what is not to be done; those of that list say so themselves."""
+    found: list[PlanStep] = []
+    left_out = False
+    for line in plan:
+        if not line.steps and _heads(line.text):
+            left_out = leaves_out(line.text)
+            if left_out:
+                continue
+        found.append(replace(line, text=f"{LEFT_OUT}{line.text}") if left_out and not line.steps else line)
+    return tuple(found)
+
+
+def leaves_out(heading: str) -> bool:
+    """Whether what a heading heads is not to be done: "Not to do:", "We leave out:", but not "Do not forget:"."""
+    words = heading.lstrip("# ")
+    return bool(_LEAVES_OUT.search(words)) and not _ASKS_FOR.search(words)
+
+
+def _heads(text: str) -> bool:
+    return text.rstrip().endswith(":") and len(text.split()) <= LONGEST_HEADING
+
+
+def _steps(lines: Sequence[str]) -> Iterator[PlanStep]:
+    """The lines of a text. A list of what is not to be done ends at the next heading, or behind an empty line unless
+    its bullets go on."""
+    left_out, bulleted, gap = False, None, False
+    for number, line in enumerate(lines, 1):
+        bullet = bool(_BULLET.match(line))
+        if not line.strip():
+            gap = bulleted is not None
+            continue
+        if left_out and gap and not (bullet and bulleted):
+            left_out = False
+        heading = line.lstrip().startswith("#")
+        if heading or (not bullet and _heads(line)):
+            left_out, bulleted = leaves_out(line), None
+            if left_out:
+                gap = False
+                continue
+        elif bulleted is None:
+            bulleted = bullet
+        gap = False
+        if step := _line(line, number):
+            yield replace(step, text=f"{LEFT_OUT}{step.text}") if left_out else step
 
 
 def check_language(plan: Sequence[PlanStep], source: str) -> None:

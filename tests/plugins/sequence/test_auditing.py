@@ -23,6 +23,7 @@ from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.sequence import Audit, JobStep, Sequence
 from listel.plugins.sequence.audit import audited, is_clean, pair_weights
 from listel.plugins.sequence.held import LAST_RESORT, hold_row, step_holds
+from listel.plugins.sequence.plan_file import plan_from_text
 from listel.reports.statement import render
 
 Held = Callable[..., Audit]
@@ -383,3 +384,33 @@ def test_a_firms_own_step_is_read_by_its_title_and_a_firms_words_mean_steps():
     plan = [PlanStep("Have the loft looked through", line=1), PlanStep("Dock the lengths", line=2)]
     audit = audited(plan, [bats], {}, Steps((), (Words("cut", ("dock the lengths",)),)))
     assert [each.steps for each in audit.recognised] == [("bat-survey",), ("cut",)]
+
+
+LEFT_OUT_LISTS = (
+    "1. cut it\n2. fix it\n\nNot to do:\n- prime the backs\n\n- sanding the old paint dry\n\nundercoat",
+    "fix the skirting\nWe won't be doing:\n\nprime the backs\nsanding the old paint dry\n\nundercoat",
+    "## Plan\n- fix it\n## To be left out\n- prime the backs\n- sanding the old paint dry\n## Painting\n- undercoat",
+)
+
+
+@pytest.mark.parametrize("text", LEFT_OUT_LISTS)
+def test_what_stands_under_a_heading_of_what_is_not_to_be_done_is_left_out(text: str, audit: Held) -> None:
+    found = audit(*plan_from_text(text, "plan.md"))
+    read = {step for line in found.recognised for step in line.steps}
+    assert {"fix", "undercoat"} <= read
+    assert not {"back-prime", "sand"} & read
+    assert found.harmful == found.not_recognised == ()
+    missed = next(each for each in found.missed if each.step == "back-prime")
+    assert missed.text == "Not to do: prime the backs"
+
+
+@pytest.mark.parametrize("heading", ["Do not forget:", "Before you start:", "If not done already:", "Paint:"])
+def test_another_heading_leaves_nothing_out(heading: str, audit: Held) -> None:
+    found = audit(*plan_from_text(f"{heading}\n- prime the backs\n", "plan.md"))
+    assert any("back-prime" in line.steps for line in found.recognised)
+
+
+def test_the_same_list_in_a_survey_or_a_yaml_plan_is_left_out(audit: Held) -> None:
+    found = audit("fix it", "Leave out:", "undercoat", "Then:", "sand it")
+    assert [line.steps for line in found.recognised] == [("fix",), ("sand",)]
+    assert next(each for each in found.missed if each.step == "undercoat").text
