@@ -29,9 +29,8 @@ def solve_small(problem: Problem) -> Solution | None:
     limits = [count if s.limit is None else s.limit for s in problem.stretches]
     unlimited = [n for n, limit in enumerate(limits) if limit >= count]
     counted = [n for n, limit in enumerate(limits) if limit < count for _ in range(limit)]
-    fitting = {
-        n: [m for m in range(1, len(used)) if used[m] <= s.room + problem.kerf] for n, s in enumerate(problem.stretches)
-    }
+    rooms = {n: problem.stretches[n].room + problem.kerf for n in (*counted, *unlimited)}
+    fitting = {n: [m for m in range(1, len(used)) if used[m] <= room] for n, room in rooms.items()}
     work = sum(len(fitting[n]) for n in counted) + sum(len(fitting[n]) for n in unlimited) // 2
     if work * len(used) > MOST_WORK:
         return None
