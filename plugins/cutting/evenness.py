@@ -10,7 +10,7 @@ import numpy as np
 
 from listel.plugins.cutting.demands import Grid, Sacks
 from listel.plugins.cutting.free_linear import FreeLinear, Worths
-from listel.plugins.cutting.ways import Path, Plan, Runs
+from listel.plugins.cutting.ways import Path, Plan, Runs, Ways
 
 ROUNDS = 20
 NEAR = 0.02
@@ -39,12 +39,14 @@ class _Even(FreeLinear):
     }
 
     def __init__(self, runs: Runs, bought: Counter[int]) -> None:
-        super().__init__(runs, [Grid(ways) for ways in runs.ways], Sacks(runs), bought)
-        self.caps[:] = UNMADE
         self.adds = [
             np.array([[ways.unevenness(at, number) for at in range(ways.end + 1)] for number in range(ways.joints)])
             for ways in runs.ways
         ]
+        super().__init__(runs, [Grid(ways) for ways in runs.ways], Sacks(runs), bought)
+
+    def _unmade(self, ways: Ways) -> float:
+        return UNMADE
 
     def _way_cost(self, run: int, path: Path) -> float:
         return float(sum(self.adds[run][number][place] for number, place in enumerate(path[1:-1])))

@@ -215,7 +215,6 @@ class _Choice:
                 break
         if not waiting:
             self._cut(tuple(linear.settled.get(run, (0, ways.end)) for run, ways in enumerate(self.runs.ways)))
-        linear.settled.clear()
 
     def _settle_numbers(self, linear: FreeLinear) -> None:
         """The cheapest numbers of boards in turn: would they do, and do they?"""

@@ -8,10 +8,8 @@ those of the programme itself.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections import Counter
-from collections.abc import Hashable, Iterable, Sequence
-from itertools import pairwise
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from math import inf
 from typing import Any, ClassVar
 
@@ -23,12 +21,14 @@ from listel.plugins.cutting.demands import Demand, Grid, Sacks
 from listel.plugins.cutting.master import quiet_solver
 from listel.plugins.cutting.patterns import Floats
 from listel.plugins.cutting.problem import rounded_up
-from listel.plugins.cutting.ways import Path, Plan, Runs
+from listel.plugins.cutting.ways import Path, Plan, Runs, Ways
 
-Key = Hashable
-"""What names a column or a row of the programme from one solution to the next."""
 Cuts = tuple[int, tuple[tuple[int, int], ...]]
 """A stretch by its number, and what its pieces take: (take, how many)."""
+Way = tuple[int, Path]
+"""A run by its number, and a way of it."""
+Column = tuple[float, dict[int, float], float]
+"""Its cost, its entries by row, and how often it may be used."""
 ROUNDS, EACH = 150, 4
 """Rounds, at most, and patterns of each stretch that one brings."""
 NODES, RUNS = 300, 20
@@ -55,18 +55,28 @@ class Worths:
 
 @dataclass(frozen=True)
 class Solved:
-    """A solution over the columns so far: its value, the worths of takes, and how often each way is used."""
+    """A solution over the columns so far: its value, the worths of takes, and how often each column is used."""
 
     value: float
     worths: Worths
     usage: Floats
 
 
+def _arrays(columns: Sequence[Column]) -> tuple[Floats, Floats, np.ndarray, np.ndarray, Floats]:
+    """Costs, bounds, starts (and the end), rows and values of columns."""
+    costs = np.array([cost for cost, _, _ in columns], float)
+    most = np.array([highspy.kHighsInf if most == inf else most for _, _, most in columns], float)
+    starts = np.cumsum([0, *(len(entries) for _, entries, _ in columns)]).astype(np.int32)
+    rows = np.array([row for _, entries, _ in columns for row in entries], np.int32)
+    values = np.array([value for _, entries, _ in columns for value in entries.values()], float)
+    return costs, most, starts, rows, values
+
+
 class FreeLinear:
     """The programme. ``stand_in``: with it, boards are free and as many as ``bought``, and a run may be left unmade at
     the cost of all it takes: does a plan with just these boards exist?"""
 
-    how: ClassVar[dict[str, Any]] = {"presolve": "off", "mip_heuristic_run_root_reduced_cost": False}
+    how: ClassVar[dict[str, Any]] = {"mip_heuristic_run_root_reduced_cost": False}
     """How HiGHS comes to whole numbers: measured, it comes to the same cost in half the time."""
 
     def __init__(self, runs: Runs, grids: Sequence[Grid], sacks: Sacks, bought: Counter[int] | None = None) -> None:
@@ -77,17 +87,36 @@ class FreeLinear:
         self.limits = [s.limit if bought is None or s.rack else bought.get(n, 0) for n, s in enumerate(stretches)]
         self.settled: dict[int, Path] = {}
         self.patterns: dict[Cuts, None] = {}
-        self.paths: dict[tuple[int, Path], Counter[int]] = {}
-        self.caps = np.array([sum(ways.takes(ways.even())) for ways in runs.ways], float)
+        self.paths: dict[Way, Counter[int]] = {}
+        self.column: dict[Way, int] = {}
+        self.caps = np.array([self._unmade(ways) for ways in runs.ways], float)
         self.asked: list[Demand] = []
-        self.ended: tuple[list[int], dict[Key, Any], dict[Key, Any]] | None = None
+        self.row = {take: row for row, (take, _) in enumerate(sacks.takes)}
+        self.known: set[int] = set()
+        self.highs = quiet_solver()
+        self.highs.setOptionValue("presolve", "off")
+        self.highs.setOptionValue("simplex_strategy", 4)
+        lower, upper = self._rows(self.row)
+        nothing = np.zeros(0, np.int32)
+        self.highs.addRows(len(lower), lower, upper, 0, nothing, nothing, np.zeros(0))
+        self._append(self._beside(self.row))
 
-    def add(self, patterns: Iterable[Cuts], paths: Iterable[tuple[int, Path]]) -> bool:
+    def add(self, patterns: Iterable[Cuts], paths: Iterable[Way]) -> bool:
         """Add the columns that are not there yet; whether there were any."""
-        before = len(self.patterns) + len(self.paths)
-        self.patterns |= dict.fromkeys(cuts for cuts in patterns if self.limits[cuts[0]] != 0)
-        self.paths |= {way: self._takes(*way) for way in paths if way not in self.paths}
-        return len(self.patterns) + len(self.paths) > before
+        cut = [c for c in dict.fromkeys(patterns) if self.limits[c[0]] != 0 and c not in self.patterns]
+        ways = {way: Counter(self.runs.ways[way[0]].takes(way[1])) for way in paths if way not in self.paths}
+        self.patterns |= dict.fromkeys(cut)
+        self.paths |= ways
+        first = self.highs.getNumCol() + len(cut)
+        self.column |= {way: first + place for place, way in enumerate(ways)}
+        self.known.update(take for _, cuts in cut for take, _ in cuts)
+        self.known.update(take for takes in ways.values() for take in takes)
+        self._append([*self._patterns(cut, self.row), *self._ways(ways, self.row)])
+        return bool(cut or ways)
+
+    def _append(self, columns: Sequence[Column]) -> None:
+        costs, most, starts, rows, values = _arrays(columns)
+        self.highs.addCols(len(costs), costs, np.zeros(len(costs)), most, len(rows), starts[:-1], rows, values)
 
     def add_plan(self, plan: Plan) -> None:
         """Add a plan with settled joints."""
@@ -102,102 +131,50 @@ class FreeLinear:
             enumerate(paths),
         )
 
-    def _live(self) -> list[tuple[int, Path]]:
-        return [(run, path) for run, path in self.paths if self.settled.get(run, path) == path]
+    def _rows(self, row: Mapping[int, int]) -> tuple[Floats, Floats]:
+        """The bounds of a row for each take, each run, and each stretch with a limit."""
+        runs, most = np.ones(len(self.grids)), np.array([limit for limit in self.limits if limit is not None], float)
+        lower = np.concatenate([np.zeros(len(row)), runs, np.full(len(most), -highspy.kHighsInf)])
+        return lower, np.concatenate([np.full(len(row), highspy.kHighsInf), runs, most])
 
-    def _takes(self, run: int, path: Path) -> Counter[int]:
-        return Counter(self.runs.ways[run].takes(path))
-
-    def _model(self, live: Sequence[tuple[int, Path]], *, whole: bool) -> tuple[highspy.HighsLp, list[int]]:
-        takes = sorted(
-            {take for way in live for take in self.paths[way]} | {t for _, c in self.patterns for t, _ in c},
-            reverse=True,
-        )
-        row = {take: place for place, take in enumerate(takes)}
-        first_run, count = len(takes), len(self.grids)
+    def _patterns(self, patterns: Iterable[Cuts], row: Mapping[int, int]) -> Iterator[Column]:
         limited = [n for n, limit in enumerate(self.limits) if limit is not None]
-        first_limit = {n: first_run + count + place for place, n in enumerate(limited)}
-        columns: list[tuple[float, dict[int, float], float, bool]] = []
-        for number, cuts in self.patterns:
+        of_limit = {n: len(row) + len(self.grids) + place for place, n in enumerate(limited)}
+        for number, cuts in patterns:
             entries = {row[take]: float(many) for take, many in cuts}
-            if number in first_limit:
-                entries[first_limit[number]] = 1.0
-            columns.append((float(self.prices[number]), entries, inf, True))
-        for run, path in live:
-            entries = {row[take]: -float(many) for take, many in self.paths[run, path].items()}
-            columns.append((self._way_cost(run, path), entries | {first_run + run: 1.0}, 1.0, True))
-        columns += [(0.0, {place: -1.0, place + 1: 1.0}, inf, False) for place in range(first_run - 1)]
+            if number in of_limit:
+                entries[of_limit[number]] = 1.0
+            yield float(self.prices[number]), entries, inf
+
+    def _ways(self, ways: Mapping[Way, Counter[int]], row: Mapping[int, int]) -> Iterator[Column]:
+        for (run, path), takes in ways.items():
+            entries = {row[take]: -float(many) for take, many in takes.items()}
+            yield self._way_cost(run, path), entries | {len(row) + run: 1.0}, 1.0
+
+    def _beside(self, row: Mapping[int, int]) -> list[Column]:
+        """The steps of the chain, and the stand-in of each run."""
+        found: list[Column] = [(0.0, {place: -1.0, place + 1: 1.0}, inf) for place in range(len(row) - 1)]
         if self.stand_in:
-            columns += [(float(cap), {first_run + run: 1.0}, 1.0, True) for run, cap in enumerate(self.caps)]
-        model = highspy.HighsLp()
-        model.num_col_, model.num_row_ = len(columns), first_run + count + len(limited)
-        model.col_cost_ = np.array([cost for cost, _, _, _ in columns])
-        model.col_lower_ = np.zeros(len(columns))
-        model.col_upper_ = np.array([highspy.kHighsInf if most == inf else most for _, _, most, _ in columns])
-        most = np.array([self.limits[n] for n in limited], float)
-        model.row_lower_ = np.concatenate([np.zeros(first_run), np.ones(count), np.full(len(most), -highspy.kHighsInf)])
-        model.row_upper_ = np.concatenate([np.full(first_run, highspy.kHighsInf), np.ones(count), most])
-        model.a_matrix_.format_ = highspy.MatrixFormat.kColwise
-        model.a_matrix_.start_ = np.cumsum([0, *(len(entries) for _, entries, _, _ in columns)]).astype(np.int32)
-        model.a_matrix_.index_ = np.array([r for _, entries, _, _ in columns for r in entries], np.int32)
-        model.a_matrix_.value_ = np.array([v for _, entries, _, _ in columns for v in entries.values()])
-        if whole:
-            kinds = highspy.HighsVarType
-            model.integrality_ = [kinds.kInteger if counts else kinds.kContinuous for _, _, _, counts in columns]
-        return model, takes
+            found += [(float(cap), {len(row) + run: 1.0}, 1.0) for run, cap in enumerate(self.caps)]
+        return found
 
     def _way_cost(self, run: int, path: Path) -> float:
         return 0.0
 
+    def _unmade(self, ways: Ways) -> float:
+        return sum(ways.takes(ways.even()))
+
     def solve(self) -> Solved:
         """The optimum over the columns so far. Raises ArithmeticError if HiGHS finds none."""
-        live = self._live()
-        model, takes = self._model(live, whole=False)
-        highs = quiet_solver()
-        highs.setOptionValue("presolve", "off")
-        highs.setOptionValue("simplex_strategy", 4)
-        highs.passModel(model)
-        columns: list[Key] = [
-            *self.patterns,
-            *live,
-            *pairwise(takes),
-            *(range(len(self.caps)) if self.stand_in else ()),
-        ]
-        rows: list[Key] = [*takes, *((n,) for n in range(model.num_row_ - len(takes)))]
-        self._start(highs, columns, rows, takes)
-        highs.run()
-        if highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-            raise ArithmeticError(highs.modelStatusToString(highs.getModelStatus()))
-        basis = highs.getBasis()
-        by_column: dict[Key, Any] = dict(zip(columns, basis.col_status, strict=True))
-        self.ended = (takes[::-1], by_column, dict(zip(rows, basis.row_status, strict=True)))
-        solution = highs.getSolution()
-        worth = np.maximum.accumulate(np.maximum(0.0, np.array(solution.row_dual)[: len(takes)])[::-1])
-        worths = Worths(np.array([0.0, *takes[::-1]]), np.concatenate([[0.0], worth]))
-        usage = np.array(solution.col_value)[len(self.patterns) : len(self.patterns) + len(live)]
-        return Solved(highs.getInfo().objective_function_value, worths, usage)
-
-    def _start(self, highs: highspy.Highs, columns: Sequence[Key], rows: Sequence[Key], takes: Sequence[int]) -> None:
-        """Begin where the last solution ended: what is new stands aside, and where new takes part a step of the chain
-        that was in use, all its parts are."""
-        if self.ended is None:
-            return
-        status = highspy.HighsBasisStatus
-        before, by_column, by_row = self.ended
-        columns_at = {column: by_column.get(column, status.kLower) for column in columns}
-        rows_at = {row: by_row.get(row, status.kBasic) for row in rows}
-        for step in pairwise(takes):
-            above, below = bisect_left(before, step[0]), bisect_right(before, step[1]) - 1
-            if step not in by_column and below >= 0 and above < len(before):
-                whole = (before[above], before[below])
-                if by_column.get(whole) == status.kBasic:
-                    columns_at[step] = status.kBasic
-                    rows_at |= {take: status.kLower for take in step if take not in by_row}
-        basis = highspy.HighsBasis()
-        basis.col_status, basis.row_status = list(columns_at.values()), list(rows_at.values())
-        basis.valid = True
-        if [*basis.col_status, *basis.row_status].count(status.kBasic) == len(rows):
-            highs.setBasis(basis)
+        self.highs.run()
+        if self.highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            raise ArithmeticError(self.highs.modelStatusToString(self.highs.getModelStatus()))
+        solution = self.highs.getSolution()
+        takes = sorted(self.known)
+        worth = np.array(solution.row_dual)[[self.row[take] for take in takes]]
+        worth = np.maximum.accumulate(np.maximum(0.0, worth))
+        worths = Worths(np.array([0.0, *takes]), np.concatenate([[0.0], worth]))
+        return Solved(self.highs.getInfo().objective_function_value, worths, np.array(solution.col_value))
 
     def round(self, worths: Worths) -> tuple[float, bool]:
         """The bound at these worths, and whether they ask for columns that are not there yet."""
@@ -267,18 +244,32 @@ class FreeLinear:
         """Settle a quarter of the runs that wait, those whose way is used most, and leave the rest waiting."""
         solved = self.solve()
         most: dict[int, tuple[float, Path]] = {}
-        for (run, path), used in zip(self._live(), solved.usage.tolist(), strict=True):
-            if run in waiting and used > most.get(run, (0.0, ()))[0]:
+        for (run, path), place in self.column.items():
+            if run in waiting and (used := float(solved.usage[place])) > most.get(run, (0.0, ()))[0]:
                 most[run] = (used, path)
         ranked = sorted(most, key=lambda run: (-most[run][0], run))
         for run in ranked[: max(1, len(waiting) // 4)]:
             self.settled[run] = most[run][1]
             waiting.remove(run)
+        for (run, path), place in self.column.items():
+            if self.settled.get(run, path) != path:
+                self.highs.changeColBounds(place, 0.0, 0.0)
 
     def whole(self, target: float = -inf) -> Plan | None:
         """The best plan in whole numbers from the columns so far; None where none was found or a run is left unmade."""
-        live = self._live()
-        model, _ = self._model(live, whole=True)
+        row = {take: place for place, take in enumerate(sorted(self.known, reverse=True))}
+        whole = [*self._patterns(self.patterns, row), *self._ways(self.paths, row)]
+        columns = [*whole, *self._beside(row)]
+        model = highspy.HighsLp()
+        model.row_lower_, model.row_upper_ = self._rows(row)
+        model.num_col_, model.num_row_ = len(columns), len(model.row_lower_)
+        costs, most, starts, rows, values = _arrays(columns)
+        model.col_cost_, model.col_lower_, model.col_upper_ = costs, np.zeros(len(columns)), most
+        model.a_matrix_.format_ = highspy.MatrixFormat.kColwise
+        model.a_matrix_.start_, model.a_matrix_.index_, model.a_matrix_.value_ = starts, rows, values
+        kinds, steps = highspy.HighsVarType, len(row) - 1
+        stand_ins = len(columns) - len(whole) - steps
+        model.integrality_ = [kinds.kInteger] * len(whole) + [kinds.kContinuous] * steps + [kinds.kInteger] * stand_ins
         highs = quiet_solver()
         highs.setOptionValue("mip_max_nodes", NODES * RUNS // max(RUNS, len(self.grids)))
         for option, value in self.how.items():
@@ -291,7 +282,7 @@ class FreeLinear:
         if highs.getInfo().primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
             return None
         counts = np.rint(np.array(highs.getSolution().col_value)).astype(int).tolist()
-        ways = dict(way for way, count in zip(live, counts[len(self.patterns) :], strict=False) if count)
+        ways = dict(way for way, count in zip(self.paths, counts[len(self.patterns) :], strict=False) if count)
         if len(ways) < len(self.grids):
             return None
         bought = [cuts for cuts, count in zip(self.patterns, counts, strict=False) for _ in range(count)]
