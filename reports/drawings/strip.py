@@ -11,7 +11,7 @@ from listel.core.survey.job import Wall
 from listel.core.survey.units import Units
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.setting_out import Piece, SettingOut
-from listel.plugins.site import RoomSite
+from listel.plugins.site import RoomSite, tables
 from listel.reports.drawings import photo_marks
 from listel.reports.drawings.layout import figure, label_near, nothing, spread
 from listel.reports.drawings.one_wall import WallView, fixings_drawn, zones
@@ -330,8 +330,10 @@ def _joints(view: WallView, piece: Piece) -> None:
 
 
 def _stations(view: WallView) -> None:
-    """Where the pieces start and end along the wall, but for the wall's own ends; a joint of two pieces once."""
+    """Where the pieces start and end along the wall, but for the wall's own ends; a joint of two pieces once. Of a
+    board that goes past the architraves over it, outside of them."""
     said: set[tuple[str, int]] = set()
+    horned = {trim.name for trim in view.outcome.job.trim if tables.goes_under_windows(trim.member)}
     for piece in _pieces(view):
         for station, side in ((piece.start, 1.0), (piece.end, -1.0)):
             place = (piece.trim, round(station))
@@ -341,7 +343,8 @@ def _stations(view: WallView) -> None:
             (x, over), (_, under) = _edges(view, piece, station)
             words = figure(station, view.outcome.job.units)
             half = letters_width(words, SMALL) / 2
-            spots = [(x + side * half * share, y) for y in (under + 3.0, over - 0.9) for share in (1.0, 0.0, -1.0, 1.6)]
+            shares = (-1.2, -1.6, 1.0) if piece.trim in horned else (1.0, 0.0, -1.0, 1.6)
+            spots = [(x + side * half * share, y) for y in (under + 3.0, over - 0.9) for share in shares]
             label_near(view.paper, words, spots, gap=0.1)
 
 
