@@ -30,7 +30,7 @@ def covered(corner: float, thick: float) -> float:
 def into_the_corner(corner: float, thick: float, meets: bool) -> Edge:
     """The edge that runs through into an inside corner: under 90 degrees its face meets the other wall first. Where the
     next frame ``meets`` it, its stile is wider by what that covers."""
-    short = max(0.0, thick / tan(radians(corner))) if corner < 90.0 else 0.0
+    short = max(0.0, thick / tan(radians(corner)))
     if not meets:
         return Edge(past=-short, note="scribed into the corner")
     return Edge(

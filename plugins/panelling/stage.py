@@ -278,6 +278,7 @@ def _panel(job: Job, made: _Made, frame: Frame, where: Where) -> tuple[FramePart
         ease,
         Input("swells across, most after delivery", 100 * grain.swells, "%"),
         Input("shrinks across, most after delivery", 100 * grain.shrinks, "%"),
+        Input("changes along the grain", 100 * grain.along, "%"),
     )
     grounds = Grounds(
         inputs,

@@ -26,6 +26,7 @@ from listel.plugins.panelling.frames import (
     tongued,
 )
 from listel.plugins.panelling.shutters import leaf_covers, reckon
+from listel.plugins.timber import Movement
 from listel.reports.drawings.walls import bands
 
 shares = st.floats(0, 0.03)
@@ -143,6 +144,24 @@ def test_a_room_reckoned_by_hand(outcome) -> None:
     first = {part.part: (part.count, part.length, part.width) for part in found.parts_of("1")}
     assert first["top rail"] == (1, 2024 - 190 + 80, 95) and first["left stile"] == (1, 980, 95)
     assert first["muntin"] == (3, 660 + 80, 80) and first["panel"] == (4, 660 + 24 - 2, 420)
+
+
+def test_a_corner_whose_angle_was_not_taken_is_set_out_square_and_told(outcome) -> None:
+    found = listel.examine(listel.read(ROOM.replace("kind: internal, angle: 90", "kind: internal")))
+    assert found.sheet[Panelling].frames[1:3] == outcome.sheet[Panelling].frames[1:3]
+    told = [finding for finding in found.findings if finding.rule == "panelling/corner-not-surveyed"]
+    assert [finding.where.wall for finding in told] == ["A", "B"]
+
+
+def test_a_panel_tells_what_it_was_given_to_move(outcome) -> None:
+    """Of redwood, quarter-sawn, delivered at 11 % and brought to 7.7 % in winter; along the grain by as much as timber
+    tells of 3 m."""
+    panel = next(part for part in outcome.sheet[Panelling].parts if part.part == "panel")
+    given = {each.name: each.value for each in panel.grounds.inputs}
+    line = next(line for line in outcome.sheet[Movement].lines if line.trim == "panelling")
+    assert given["changes along the grain"] == pytest.approx(100 * line.along / 3000)
+    assert given["swells across, most after delivery"] == 0
+    assert given["shrinks across, most after delivery"] == pytest.approx(100 * line.settling / 95)
 
 
 def test_the_parts_of_each_frame_make_up_its_face(outcome) -> None:
