@@ -123,6 +123,7 @@ def test_jambs_follow_the_splay_and_the_head_closes_with_them(set_out, wall, tri
     assert head.length == pytest.approx(right.end - left.start - 2 * lapped)
     piece = next(piece for piece in out.pieces if not piece.upright)
     assert {piece.left.saw_reading, piece.right.saw_reading} == {splay}
+    assert {piece.left.cut_angle, piece.right.cut_angle} == {90 - splay}
 
 
 @pytest.mark.parametrize(("board", "ripped"), [(131, True), (130.9, False)])
