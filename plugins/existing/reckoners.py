@@ -79,7 +79,7 @@ def _says(mend: Mend) -> Iterator[str]:
     if mend.kind != "splice":
         yield f"A {mend.kind}, from {start} to {end}. {mend.how}"
     else:
-        yield f"A splice of {overall}, long points at {start} and {end}; its ends: {mend.left}; {mend.right}."
+        yield f"A splice of {overall}, long points at {start} and {end}; {mend.ends}."
         yield f"Scarfs 1 in {mend.slope:g}, {show_length(mend.scarf, 'mm')} each. {mend.how}"
         yield f"{mend.pins.capitalize()}: {mend.pin_count} in all."
     if mend.glue:

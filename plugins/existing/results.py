@@ -101,6 +101,11 @@ class Mend:
     pins: str = told("what holds it beside the glue, in words", default="")
     grounds: Grounds = told("why", default=Grounds())
 
+    @property
+    def ends(self) -> str:
+        """Its two ends in words, once where they are alike."""
+        return f"both ends: {self.left}" if self.left == self.right else f"{self.left}; {self.right}"
+
 
 @dataclass(frozen=True, kw_only=True)
 class Existing:

@@ -18,7 +18,7 @@ from listel.core.survey.messages import SurveyFaults
 from listel.core.survey.reading import job_from_text
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
-from listel.plugins.existing import Existing, OfficerTable
+from listel.plugins.existing import Existing, Mend, OfficerTable
 from listel.plugins.existing.splices import scarf_length, splices
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence import Sequence
@@ -308,3 +308,28 @@ def test_the_joiner_has_a_sheet_of_the_old_trim_and_no_splice_is_taken_for_a_spa
     for words in (">Old trim</h2>", "Leave alone</strong>: old 3", "1600, 2300", "old 1/1 from "):
         assert words in page
     assert "over the old" in page or "to the old, which is not cut" in page
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "says"),
+    [("scarf", "scarf", "both ends: scarf"), ("the old end", "scarf", "the old end; scarf")],
+)
+def test_the_ends_of_a_mend_are_told_once_where_they_are_alike(left: str, right: str, says: str) -> None:
+    mend = Mend(
+        label="old 1/1",
+        piece="old 1",
+        room="R",
+        wall="A",
+        kind="splice",
+        damage="rot",
+        start=0,
+        end=560,
+        cut_from=150,
+        cut_to=410,
+        overall=560,
+        left=left,
+        right=right,
+        how="",
+        glue="",
+    )
+    assert mend.ends == says
