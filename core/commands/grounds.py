@@ -51,7 +51,9 @@ def run(arguments: argparse.Namespace) -> int:
     for rule in untold:
         _print_untold(rule, judge)
     if not findings and not lines and not untold:
-        print(f"nothing here holds the words: {' '.join(arguments.words)}", file=sys.stderr)
+        kinds = ", ".join(sorted({line.LINE for line in _grounded(outcome)}))
+        says = f"nothing here holds the words: {' '.join(arguments.words)}. The kinds of line are: {kinds}"
+        print(says, file=sys.stderr)
     return 0
 
 
@@ -75,9 +77,10 @@ def _line_holds(line: Any, words: list[str]) -> bool:
 
 
 def _holds(text: str, names: Iterable[object], words: list[str]) -> bool:
-    """Whether the text holds every word; a letter or two, as of a wall, must be one of the names."""
+    """Whether the text holds every word, of several together also with dashes; a letter or two, as of a wall, must be
+    one of the names."""
     text, known = text.lower(), {str(name).lower() for name in names}
-    return all(word in known if len(word) < 3 else word in text for word in words)
+    return all(word in known if len(word) < 3 else word in text or word.replace(" ", "-") in text for word in words)
 
 
 def _grounded(outcome: Outcome) -> list[Any]:

@@ -126,7 +126,10 @@ def test_grounds_are_told_for_a_finding_and_for_a_line(capsys):
     status, out, _ = call(capsys, "grounds", EXAMPLES / DEMOS[0], "fixing", "skirting", "--json")
     assert json.loads(out)["lines"]
     status, out, err = call(capsys, "grounds", EXAMPLES / DEMOS[0], "nonesuch")
-    assert "nothing here holds the words" in err
+    assert "nothing here holds the words: nonesuch. The kinds of line are: " in err
+    assert ", fill, fixing, " in err
+    status, out, err = call(capsys, "grounds", EXAMPLES / "stair-hall.yaml", "skirting", "floor edge")
+    assert out.startswith("fill ")
 
 
 @pytest.mark.parametrize(
