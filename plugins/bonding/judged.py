@@ -87,7 +87,8 @@ def filler_findings(job: Job, fills: tuple[Fill, ...]) -> Iterator[Finding]:
                 continue
             says = f"The {title} that was chosen is refused on the {trim} ({joints}): {reason}."
             rule = RULES["filler-refused"] if kind == "filler" else RULES["sealant-refused"]
-            yield rule.told("hold", says, where, those[0].grounds, f"Instead: {those[0].why}.", strain=strain)
+            mend = f"Instead: {those[0].why.removeprefix(f'{reason}: ')}."
+            yield rule.told("hold", says, where, those[0].grounds, mend, strain=strain)
 
 
 def _concerns(job: Job, kind: str, fill: Fill) -> bool:

@@ -585,3 +585,11 @@ def test_an_edge_moves_by_where_the_fixing_schedule_holds_the_trim() -> None:
     unscheduled = fill(of, "wall-edge")
     assert unscheduled.movement == pytest.approx(edge.movement * 25 / 57)
     assert [given.assumed for given in unscheduled.grounds.inputs if given.name.startswith("fixed")] == [True]
+
+
+def test_what_settles_a_refusal_does_not_tell_its_reason_again() -> None:
+    lime = replace(GYPSUM, substrate=Substrate("lime-on-brick", condition="sound", finish=("emulsion",)))
+    of = job(RAIL, wall=lime, building=LISTED, choices=Choices(sealant="acrylic-caulk"))
+    refused = seen(of)[1]["bonding/sealant-refused"]
+    assert "needs the agreement of whoever protects the building" in refused.says
+    assert refused.mend == "Instead: scribe the back to the wall and leave the line open."
