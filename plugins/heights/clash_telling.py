@@ -34,7 +34,7 @@ def clash_findings(case: Case, judged: Judged, chosen: Offer) -> Iterator[Findin
         yield _met(case, chosen, judged.met)
     if judged.at_half:
         row = table("limits").row("half-within")
-        says = f"At {case.show(top)} the {case.rail} in {case.room.name} seems to cut the wall in half."
+        says = f"At {case.show(top)} the {case.rail} in the {case.room.name} seems to cut the wall in half."
         inputs = (Input("top of the rail", top, "mm"), case.height_input, Input("share", row["value"]))
         formula = "never at half of the room height, nor within that share of it"
         grounds = Grounds(inputs, formula, sources=row.sources)
@@ -50,7 +50,7 @@ def _fitting(
     clear = min(one.clearance(top, case.depth) for one in found)
     what = "runs into" if overlaps else "comes too near"
     places = ", ".join(_place(case, one, top) for one in found)
-    says = f"At {case.show(top)} the {case.rail} in {case.room.name} {what} {places}."
+    says = f"At {case.show(top)} the {case.rail} in the {case.room.name} {what} {places}."
     formula = "clear height between the rail and what is on the wall, against the clearance wanted"
     grounds = _grounds(case, top, found, formula)
     mend = _mend(case, judged, chosen, found)
@@ -63,7 +63,7 @@ def _fitting(
 def _line(case: Case, chosen: Offer, judged: Judged, found: Sequence[Obstacle]) -> Finding:
     """The rail neither meets a level line nor stands well clear of it."""
     top = chosen.height
-    says = f"The {case.rail} in {case.room.name} nearly lines up with {_lines(case, found, top)}."
+    says = f"The {case.rail} in the {case.room.name} nearly lines up with {_lines(case, found, top)}."
     mend = _mend(case, judged, chosen, found)
     weight: Weight = "caution"
     if chosen.group == "room-evidence":
@@ -76,7 +76,7 @@ def _line(case: Case, chosen: Offer, judged: Judged, found: Sequence[Obstacle]) 
 def _beside(case: Case, chosen: Offer, found: Sequence[Obstacle]) -> Finding:
     """The rail is nearly in line with a lock rail, which British habit lines it up with."""
     top = chosen.height
-    says = f"The {case.rail} in {case.room.name} nearly lines up with {_lines(case, found, top)}."
+    says = f"The {case.rail} in the {case.room.name} nearly lines up with {_lines(case, found, top)}."
     level = case.show(found[0].low - found[0].shift)
     mend = f"With its top at {level} it would line up, as was usual in British rooms."
     formula = "a dado rail was often lined up with the moulding over the lock rail"
@@ -87,7 +87,7 @@ def _beside(case: Case, chosen: Offer, found: Sequence[Obstacle]) -> Finding:
 def _met(case: Case, chosen: Offer, found: Sequence[Obstacle]) -> Finding:
     top = chosen.height
     named = ", ".join(dict.fromkeys(f"{one.printed} on wall {one.wall}" for one in found))
-    says = f"The {case.rail} in {case.room.name} meets {named}."
+    says = f"The {case.rail} in the {case.room.name} meets {named}."
     grounds = _grounds(case, top, found, "an edge of the rail lies level with the line")
     where = _where(case, found[0], top)
     return RULES["rail-against-line"].told("record", says, where, grounds, off=_off(case, found[0], top))
@@ -167,7 +167,7 @@ def _proud(case: Case) -> Iterator[Finding]:
     less, trim = min(told, key=lambda pair: pair[0])
     others = f", and further than {len(told) - 1} more" if len(told) > 1 else ""
     says = (
-        f"The {case.rail} in {case.room.name} stands {case.show(out - less)} further out than {trim.name}{others}, "
+        f"The {case.rail} in the {case.room.name} stands {case.show(out - less)} further out than {trim.name}{others}, "
         "so its end shows beside the architrave."
     )
     inputs = (

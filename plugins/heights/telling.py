@@ -31,7 +31,7 @@ def missing_facts(case: Case) -> Iterator[Finding]:
     """One caution for each fact that was not surveyed, with what it decides."""
     if case.orders.height is None:
         yield RULES["room-height-not-surveyed"].lacking(
-            f"the height of {case.room.name} from floor to ceiling",
+            f"the height of the {case.room.name} from floor to ceiling",
             f"every height of the {case.rail} that is a share of the room",
             case.where,
             "Measure it from floor finish to ceiling finish, not to the underside of a cornice.",
@@ -46,7 +46,7 @@ def missing_facts(case: Case) -> Iterator[Finding]:
         )
     if not readings(case.room):
         yield RULES["floor-not-levelled"].lacking(
-            f"how far the floor of {case.room.name} is out of level",
+            f"how far the floor of the {case.room.name} is out of level",
             f"whether the {case.rail} lies level, parallel to the floor or split between the two",
             case.where,
             "Read the tape from the floor up to the level line at both ends of every wall.",
@@ -71,7 +71,7 @@ def missing_facts(case: Case) -> Iterator[Finding]:
 def undecided(case: Case) -> Iterator[Finding]:
     """Nothing in the survey decides the height: a hold where the rail is to be fixed."""
     if case.trim is not None:
-        says = f"Nothing in the survey decides the height of the {case.rail} in {case.room.name}."
+        says = f"Nothing in the survey decides the height of the {case.rail} in the {case.room.name}."
         mend = "Measure the room height, look for marks of the old rail, or write the top that is wanted."
         sources = tuple(dict.fromkeys(source for row in table("precedence") for source in row.sources))
         grounds = Grounds(formula="none of the grounds in the order of precedence was surveyed", sources=sources)
@@ -82,7 +82,7 @@ def evidence_findings(case: Case, offers: Sequence[Offer]) -> Iterator[Finding]:
     """What the marks call for: a rail that is not in the job, marks that disagree, plugs to be dated."""
     marks = [offer for offer in offers if offer.group == "room-evidence"]
     if case.trim is None:
-        says = f"The survey of {case.room.name} tells of a {case.rail}, but none is in this job."
+        says = f"The survey of the {case.room.name} tells of a {case.rail}, but none is in this job."
         grounds = next(mark.grounds for mark in case.orders.marks if mark.member == case.member)
         mend = "Leave the marks as they are, or add the rail to the survey."
         yield RULES["mark-without-rail"].told("advice", says, case.where, grounds, mend)
@@ -90,7 +90,7 @@ def evidence_findings(case: Case, offers: Sequence[Offer]) -> Iterator[Finding]:
         yield from _disagreeing(case, marks)
     if any(evidence.kind == "plugs" and evidence.member == case.member for evidence in case.room.evidence):
         row = table("evidence").row("plugs")
-        says = f"The plugs in {case.room.name} may be later than the house and too high; they are a weak mark."
+        says = f"The plugs in the {case.room.name} may be later than the house and too high; they are a weak mark."
         grounds = Grounds(formula=row.note, sources=row.sources)
         mend = "Date the plugs before leaning on them."
         yield RULES["plugs-undated"].told("advice", says, case.where, grounds, mend)
@@ -103,7 +103,7 @@ def misfits(case: Case, offers: Sequence[Offer]) -> Iterator[Finding]:
         if case.trim is None or not why or offer.group not in ("room-evidence", "near-evidence", "wanted", "handrail"):
             continue
         says = (
-            f"The {case.rail} in {case.room.name} cannot stand where {offer.rule} puts it, "
+            f"The {case.rail} in the {case.room.name} cannot stand where {offer.rule} puts it, "
             f"at {case.show(offer.height)} above the floor: {why}."
         )
         sources = tuple(dict.fromkeys((*offer.grounds.sources, GEOMETRY)))
@@ -118,7 +118,7 @@ def _disagreeing(case: Case, marks: Sequence[Offer]) -> Iterator[Finding]:
     if high.height - low.height <= limit["value"]:
         return
     says = (
-        f"The marks of the {case.rail} in {case.room.name} disagree: {low.rule} gives {case.show(low.height)}, "
+        f"The marks of the {case.rail} in the {case.room.name} disagree: {low.rule} gives {case.show(low.height)}, "
         f"{high.rule} {case.show(high.height)}."
     )
     grounds = Grounds(
@@ -149,7 +149,7 @@ def choice_findings(
     reason = table("precedence").row(chosen.group)["says"]
     counted = counted_from(case.room, case.job.units) or "the floor"
     says = (
-        f"The top of the {case.rail} in {case.room.name} goes {shown} above {counted}. "
+        f"The top of the {case.rail} in the {case.room.name} goes {shown} above {counted}. "
         f"It follows {chosen.rule}: {reason}."
     )
     yield RULES["height-chosen"].told("record", says, case.where, grounds, top=chosen.height)
@@ -176,7 +176,7 @@ def _fifth_gives_way(case: Case, offers: Sequence[Offer], chosen: Offer, band: B
         return
     top, gap = case.show(fifth.height), case.show(abs(miss))
     says = (
-        f"In {case.room.name} the trade's own rules disagree: {rule} is {top}, which is {gap} "
+        f"In the {case.room.name} the trade's own rules disagree: {rule} is {top}, which is {gap} "
         f"{'below' if miss < 0 else 'above'} {band.says}. The fifth gave way"
     )
     if miss < 0:
@@ -195,7 +195,7 @@ def _outside_band(case: Case, chosen: Offer, band: Band, grounds: Grounds) -> It
     if chosen.group in ("wanted", "named-author") and abs(miss) >= 1:
         side = "below" if miss < 0 else "above"
         says = (
-            f"At {case.show(chosen.height)} the {case.rail} in {case.room.name} is {case.show(abs(miss))} {side} "
+            f"At {case.show(chosen.height)} the {case.rail} in the {case.room.name} is {case.show(abs(miss))} {side} "
             f"{band.says}."
         )
         mend = "See it on the wall with a string line before it is agreed."
@@ -211,7 +211,7 @@ def line_findings(case: Case, line: Line) -> Iterator[Finding]:
     ways = " ".join(f"If {kind}: {visible_error(kind, line.fall, 0.0, case.job.units)}" for kind in SHARES)
     fall = case.show(line.fall)
     by = "as the survey chooses" if given else "chosen by the fall of the floor"
-    says = f"The floor of {case.room.name} is {fall} out of level; the rail is {line.kind}, {by}."
+    says = f"The floor of the {case.room.name} is {fall} out of level; the rail is {line.kind}, {by}."
     says += f" {visible_error(line.kind, line.fall, 0.0, case.job.units)}" if given else f" {ways}"
     tapes = tuple(
         Input(

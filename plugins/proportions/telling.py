@@ -39,14 +39,14 @@ def missing_facts(case: Case, place: Place | None) -> Iterator[Finding]:
         )
     if place is None and case.orders.height is None and case.member in BY_ROOM_HEIGHT:
         yield RULES["room-height-not-surveyed"].lacking(
-            f"the height of {case.room.name} from floor to ceiling",
+            f"the height of the {case.room.name} from floor to ceiling",
             f"where the {case.named} goes",
             case.where,
         )
     lacking = [opening.kind for _, opening in case.openings() if opening.height is None]
     if case.member == "architrave" and lacking:
         yield RULES["opening-height-not-surveyed"].lacking(
-            f"the height of {len(lacking)} opening{'s' if len(lacking) > 1 else ''} in {case.room.name}",
+            f"the height of {len(lacking)} opening{'s' if len(lacking) > 1 else ''} in the {case.room.name}",
             "the length of its architrave, and the rules that measure it by the height",
             case.where,
         )
@@ -59,7 +59,7 @@ def panels_not_surveyed(case: Case, frames: Sequence[PanelFrame]) -> Iterator[Fi
         number = sum(one.proposed for one in frames)
         shared = "one is set in the middle" if number == 1 else f"{number} are shared out evenly"
         yield RULES["panels-not-surveyed"].lacking(
-            f"the panels of wall {', '.join(walls)} in {case.room.name}",
+            f"the panels of wall {', '.join(walls)} in the {case.room.name}",
             f"the sizes and places of the frames of the {case.trim_name}; {shared} there",
             case.where,
             "give the panels of each wall, their left edge, width, underside and height, or agree those proposed",
@@ -70,7 +70,7 @@ def panels_not_surveyed(case: Case, frames: Sequence[PanelFrame]) -> Iterator[Fi
         and (not frames or any(one.top is None for one in frames))
     ):
         yield RULES["panel-zone-not-known"].lacking(
-            f"the panels in {case.room.name}, or the skirting and the dado rail they stand between",
+            f"the panels in the {case.room.name}, or the skirting and the dado rail they stand between",
             f"every length of the {case.trim_name}; what has no height is not set out",
             case.where,
             "give the panels of each wall, their left edge, width, underside and height",
@@ -82,7 +82,7 @@ def size_findings(case: Case, found: Sequence[Suggestion]) -> Iterator[Finding]:
     if case.trim is None or case.size is None or case.member == "panel-mould" or not outside_all(case, found):
         return
     told = verdict(case, found)
-    says = f"The {case.trim.name} in {case.room.name}: {told[0].lower()}{told[1:]}"
+    says = f"The {case.trim.name} in the {case.room.name}: {told[0].lower()}{told[1:]}"
     mend = "Keep it if it matches what survives; otherwise look at the size again."
     yield RULES["size-out-of-range"].told("advice", says, case.where, size_grounds(case, found), mend, size=case.size)
 
@@ -108,7 +108,7 @@ def in_two_pieces(job: Job) -> Iterator[Finding]:
 def place_findings(case: Case, place: Place | None, places: Sequence[Place]) -> Iterator[Finding]:
     """Where a picture rail goes and what gave way; one that does not fit under the ceiling."""
     if case.trim is None:
-        says = f"The survey of {case.room.name} tells of a {case.named}, but none is in this job."
+        says = f"The survey of the {case.room.name} tells of a {case.named}, but none is in this job."
         grounds = case.marks[0].grounds if case.marks else Grounds()
         mend = "Leave the marks as they are, or add it to the survey."
         yield RULES["mark-without-member"].told("advice", says, case.where, grounds, mend)
@@ -121,7 +121,7 @@ def place_findings(case: Case, place: Place | None, places: Sequence[Place]) -> 
     if line is not None:
         datum = "the ceiling" if line[0] == case.ceiling else "the cornice"
         below = f", {case.show(max(0.0, line[0] - place.top))} below {datum}"
-    says = f"The top of the picture rail in {case.room.name} goes {shown} above the floor{below}: {place.rule}."
+    says = f"The top of the picture rail in the {case.room.name} goes {shown} above the floor{below}: {place.rule}."
     others = [one for one in places if one is not place and abs(one.top - place.top) >= 1]
     if others:
         says += f" Otherwise {'; '.join(f'{case.show(one.top)}, {one.rule}' for one in others)}."
@@ -134,16 +134,16 @@ def place_findings(case: Case, place: Place | None, places: Sequence[Place]) -> 
             "caution", says, case.where, place.grounds, mend, wanted=wish.top, marked=place.top
         )
     if line is not None and place.top > line[0] + 0.5:
-        says = f"At {shown} the picture rail in {case.room.name} does not fit below {case.show(line[0])}."
+        says = f"At {shown} the picture rail in the {case.room.name} does not fit below {case.show(line[0])}."
         mend = "Look again at the room height, the cornice and the mark or height given."
         yield RULES["picture-rail-over-ceiling"].told("hold", says, case.where, place.grounds, mend, top=place.top)
     if place.top < (case.size or 0.0):
-        says = f"With its top at {shown} the picture rail in {case.room.name} would reach below the floor."
+        says = f"With its top at {shown} the picture rail in the {case.room.name} would reach below the floor."
         mend = "Look again at the mark or height given, and at the floor there."
         yield RULES["picture-rail-below-floor"].told("hold", says, case.where, place.grounds, mend, top=place.top)
     if place.group == DOOR_HEAD and any(one.kind == "door" and one.architrave is None for _, one in case.openings()):
         yield RULES["casing-not-surveyed"].lacking(
-            f"the width of the architrave over a door in {case.room.name}",
+            f"the width of the architrave over a door in the {case.room.name}",
             "the line of the door head that the picture rail follows",
             case.where,
         )

@@ -121,7 +121,8 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
         because = because.replace(". Buildings", ", so it is presumed. Buildings", 1)
     yield hazard("asbestos", because, grounds)
     rooms = {place.room for trim in job.trim for place in trim.where} | {room for room, _ in walls_of_old(job)}
-    places = f" in {', '.join(sorted(rooms))}" if rooms else ""
+    here = [f"the {room.name}" for room in job.rooms if room.name in rooms]
+    places = f" in {', '.join(here)}" if here else ""
     says = f"Whether there is asbestos is to be known{places} before anything is touched. {because}"
     mend = "Have what will be drilled, cut or taken off surveyed for refurbishment, or sampled, before it is touched."
     yield RULES["asbestos"].told("hold", says, Where(line=job.line(job.building, "built")), grounds, mend)
@@ -232,7 +233,9 @@ def structure(job: Job, sheet: Sheet) -> Iterator[object]:
         signs = hazard("structure", because)
         yield signs
         for room, wall in moved:
-            says = f"Wall {wall.name} of {room.name} leans or bows as a wall does that has moved, and may still move."
+            says = (
+                f"Wall {wall.name} of the {room.name} leans or bows as a wall does that has moved, and may still move."
+            )
             where = Where(room.name, wall.name, line=job.line(wall))
             yield RULES["structure"].told("caution", says, where, signs.grounds, "Have a structural engineer look.")
 

@@ -54,12 +54,12 @@ def sign(code: str, why: str) -> Sign:
 
 
 def named(pairs: list[tuple[Room, Wall]]) -> str:
-    """Walls in words: "A, B of Parlour; C of Hall"."""
+    """Walls in words: "walls A, B of the Parlour; wall C of the Hall"."""
     rooms: dict[str, list[str]] = {}
     for room, wall in pairs:
         rooms.setdefault(room.name, []).append(wall.name)
     return "; ".join(
-        f"{'walls' if len(walls) > 1 else 'wall'} {', '.join(walls)} of {room}" for room, walls in rooms.items()
+        f"{'walls' if len(walls) > 1 else 'wall'} {', '.join(walls)} of the {room}" for room, walls in rooms.items()
     )
 
 

@@ -109,7 +109,7 @@ def _told(room: Room, old: list[OldPiece], walls: list[WallPaint], rough: list[s
     )
     shares = ", ".join(f"wall {wall.wall} {wall.area:.1f}" for wall in walls if wall.parts)
     what = "of painted trim is disturbed" if old else "of old paint is drilled through"
-    told = f"About {area:.1f} sq ft {what} in {room.name}{f' ({shares})' if shares else ''}"
+    told = f"About {area:.1f} sq ft {what} in the {room.name}{f' ({shares})' if shares else ''}"
     reason = f"{' and '.join(rough)} is never minor work" if rough else f"that is over {RRP_MINOR:g} sq ft"
     weight: Weight = "record" if minor_work(area, bool(rough)) else "hold"
     if weight == "record":

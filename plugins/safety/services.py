@@ -160,7 +160,7 @@ def service_hazards(job: Job, found: Sequence[Face]) -> Iterator[object]:
         what = item.name or item.kind.replace("-", " ")
         where = Where(face.room.name, face.wall.name, station=item.at, height=item.height, line=job.line(item))
         says = (
-            f"The {what} on wall {face.wall.name} of {face.room.name} may still be live. A registered gas engineer "
+            f"The {what} on wall {face.wall.name} of the {face.room.name} may still be live. A registered gas engineer "
             "proves it dead first."
         )
         mend = "Have it proved dead, or capped and tested."

@@ -62,7 +62,7 @@ def moved_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
         formula = "to the nearest place outside every zone that the spacing, the ends and what bears the fixing allow"
         count = "One fixing was" if len(moved) == 1 else f"{len(moved)} fixings were"
         walls = by_trim((line.trim, line.wall) for line, _ in moved)
-        says = f"{count} moved out of service zones in {room.name}, within the spacing allowed: {walls}."
+        says = f"{count} moved out of service zones in the {room.name}, within the spacing allowed: {walls}."
         where = Where(room.name, line=job.line(room))
         grounds = Grounds(inputs, formula, worked, sources=(GEOMETRY,))
         yield RULES["fixings-moved"].told("record", says, where, grounds)
@@ -117,7 +117,7 @@ def _held(job: Job, face: Face) -> Finding:
     )
     says = (
         f"{'Some fixings' if _count([face]) > 1 else 'A fixing'} of the {_and(trims)} on wall {face.wall.name} of "
-        f"{face.room.name} would have to go where a cable or pipe may run: at {_and(_stations(job, face))}, in "
+        f"the {face.room.name} would have to go where a cable or pipe may run: at {_and(_stations(job, face))}, in "
         f"{_and(zones)}. No drilling or nailing there until it is searched, isolated and proved dead."
     )
     mend = "Have the wall searched, and what runs in it isolated and proved dead."
@@ -143,7 +143,7 @@ def passed_over(job: Job, found: Sequence[Face]) -> Iterator[Finding]:
         over = by_trim((c.trim, face.wall.name) for face in here for c in face.crossings)
         if not over:
             continue
-        says = f"In {room.name} trim passes over service zones: {over}. Add no fixing there on site."
+        says = f"In the {room.name} trim passes over service zones: {over}. Add no fixing there on site."
         sources = tuple(dict.fromkeys(s for face in here for zone in face.zones for s in zone.grounds.sources))
         grounds = Grounds(formula="a place lies in a zone within its bounds, the bounds included", sources=sources)
         where = Where(room.name, line=job.line(room))

@@ -112,17 +112,17 @@ def _air(job: Job, sheet: Sheet, room: Room, solvent: float | None, name: str) -
     if solvent is None or not used:
         return Grounds()
     if space is None:
-        return Grounds(result=f"The volume of {room.name} was not surveyed, so treat it as small.")
+        return Grounds(result=f"The volume of the {room.name} was not surveyed, so treat it as small.")
     cubic, how = space
     thick = used * solvent / cubic
     return Grounds(
         (
-            Input(f"used in {room.name}", round(used), "ml"),
+            Input(f"used in the {room.name}", round(used), "ml"),
             Input("solvent", solvent, "g/ml", assumed=True, note="an allowance; the product's sheet tells"),
             Input("volume of the room", round(cubic, 1), "m3", note=how),
         ),
         worked=f"{used:.0f} x {solvent:g} / {cubic:.1f} = {thick:.1f} g/m3",
-        result=f"In {room.name} ({cubic:.0f} m3) all of it in still air would be {thick:.1f} g/m3.",
+        result=f"In the {room.name} ({cubic:.0f} m3) all of it in still air would be {thick:.1f} g/m3.",
     )
 
 

@@ -91,7 +91,7 @@ def _who(rule: Rule | None) -> str:
 
 def _there(hold: Finding) -> str:
     room, wall = hold.where.room, hold.where.wall
-    return f"on wall {wall} of {room}" if wall else f"in {room}" if room else "of the whole job"
+    return f"on wall {wall} of the {room}" if wall else f"in the {room}" if room else "of the whole job"
 
 
 def places(group: Iterable[Finding]) -> Iterator[str]:

@@ -21,6 +21,7 @@ from listel.core.survey.job import (
     Place,
     Reading,
     Record,
+    Room,
     Section,
     Substrate,
     ToolUse,
@@ -366,5 +367,15 @@ def test_what_is_alike_of_several_walls_or_products_is_one_hazard(job_of, examin
     ]
     notes, _ = examined(job, FixingSchedule(tuple(lines)))
     told = [hazard.because for hazard in notes.hazards]
-    assert any(because.startswith("Holes are drilled in lime on rubble: walls A, B of Parlour.") for because in told)
+    assert any(
+        because.startswith("Holes are drilled in lime on rubble: walls A, B of the Parlour.") for because in told
+    )
     assert len([because for because in told if because.startswith("Linseed oil")]) == 1
+
+
+def test_rooms_have_their_article_and_stand_in_the_surveys_order(job_of, examined):
+    job = job_of(Wall("A", length=Reading(4000)))
+    cellar = Room("Cellar", walls=(Wall("A", length=Reading(3000)),))
+    dado = replace(job.trim[0], where=(*job.trim[0].where, Place("Cellar")))
+    _, found = examined(replace(job, rooms=(*job.rooms, cellar), trim=(dado,)))
+    assert "is to be known in the Parlour, the Cellar before" in found["safety/asbestos"][0].says
