@@ -378,4 +378,4 @@ def test_rooms_have_their_article_and_stand_in_the_surveys_order(job_of, examine
     cellar = Room("Cellar", walls=(Wall("A", length=Reading(3000)),))
     dado = replace(job.trim[0], where=(*job.trim[0].where, Place("Cellar")))
     _, found = examined(replace(job, rooms=(*job.rooms, cellar), trim=(dado,)))
-    assert "is to be known in the Parlour, the Cellar before" in found["safety/asbestos"][0].says
+    assert "is to be known in the Parlour, the Cellar before" in found["asbestos"][0].says
