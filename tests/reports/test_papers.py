@@ -129,13 +129,13 @@ def test_a_rule_without_words_for_a_client_tells_him_who_settles_it_and_where(
         (
             1,
             ("Back bedroom",),
-            "The gas engineer must settle one thing in Back bedroom before work starts.",
+            "The gas engineer must settle one thing in the Back bedroom before work starts.",
             "A test.",
         ),
         (
             2,
             ("Back bedroom, wall A",),
-            "The joiner must settle one thing on wall A of Back bedroom before work starts.",
+            "The joiner must settle one thing on wall A of the Back bedroom before work starts.",
             "Close it.",
         ),
     ]
