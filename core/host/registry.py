@@ -309,7 +309,7 @@ def _load_built_in(name: str, reckoners: bool) -> Plugin:
 
 
 def _load_entry_points() -> list[Plugin]:
-    if not _any_entry_point():
+    if not _any_entry_point(tuple(sys.path)):
         return []
     from importlib.metadata import entry_points
 
@@ -321,10 +321,11 @@ def _load_entry_points() -> list[Plugin]:
     return found
 
 
-def _any_entry_point() -> bool:
+@cache
+def _any_entry_point(folders: tuple[str, ...]) -> bool:
     """Whether any installed package offers a plugin; to ask importlib.metadata costs four times Python's own start."""
     group = f"[{hooks.ENTRY_POINTS}]".encode()
-    told = (path for folder in sys.path for path in Path(folder or ".").glob("*-info/entry_points.txt"))
+    told = (path for folder in folders for path in Path(folder or ".").glob("*-info/entry_points.txt"))
     return any(group in path.read_bytes() for path in told)
 
 

@@ -119,6 +119,8 @@ def is_done(step: Step, job: Job, records: Records) -> bool:
     """Whether a record of the step counts: for the whole job, or for every wall that bears trim."""
     if step.name == DONE_BY_THE_SURVEY or records.of(step.name) is not None:
         return True
+    if all(record.step != step.name for record in records.counting):
+        return False
     walls = {(room.name, wall.name) for trim in job.trim for room, wall, _, _ in job.places(trim)}
     return bool(walls) and all(records.of(step.name, room, wall) is not None for room, wall in walls)
 

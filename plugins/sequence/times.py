@@ -44,8 +44,8 @@ def size(job: Job, sheet: Sheet) -> dict[str, float]:
     """How big the job is: metres of trim, pieces, corners, fixings; counted from the survey where no stage gave
     them."""
     setting_out, schedule = sheet.get(SettingOut), sheet.get(FixingSchedule)
-    metres = sum((to or start) - start for trim in job.trim for _, _, start, to in job.places(trim)) / 1000
-    walls = sum(len(job.places(trim)) for trim in job.trim)
+    places = [] if setting_out and schedule else [place for trim in job.trim for place in job.places(trim)]
+    metres, walls = sum((to or start) - start for _, _, start, to in places) / 1000, len(places)
     old = sheet.get(Existing) or Existing()
     spliced = sum(mend.overall for mend in old.mends if mend.kind == "splice") / 1000
     return {
