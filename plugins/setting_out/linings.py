@@ -114,7 +114,8 @@ def which_are_one(job: Job, site: Site) -> Iterator[Finding]:
         and side.key not in site.across
         and any(made_for(job, member, side.room, side.wall, side.opening) for member in members)
     ]
-    asked = [side for side in sides if any(could_be_one(side, other) for other in sides)]
+    rooms = {side.room.name for side in sides}
+    asked = [side for side in sides if len(rooms) > 1 and any(could_be_one(side, other) for other in sides)]
     if asked:
         named = [f"the {side.named(job)}" for side in asked]
         more = f"; and {len(named) - MOST_NAMED} more" if len(named) > MOST_NAMED else ""
