@@ -27,7 +27,7 @@ def _year(value: Any) -> int:
 
 
 def _about(value: Any) -> bool:
-    return not str(value).isdigit()
+    return isinstance(value, str) and not value.isdigit()
 
 
 def _built(building: Any) -> Any:

@@ -256,7 +256,13 @@ def test_capitals_dashes_and_yes_or_no_are_taken_and_not_told(tmp_path: Path, ex
 
 @pytest.mark.parametrize(
     ("said", "year", "about"),
-    [("1934", 1934, False), ('"1934"', 1934, False), ("about 1838", 1838, True), ("1790s", 1790, True)]
+    [
+        ("1934", 1934, False),
+        ("1934.0", 1934, False),
+        ('"1934"', 1934, False),
+        ("about 1838", 1838, True),
+        ("1790s", 1790, True),
+    ]
     + [(said, 1790, True) for said in ("c. 1790", "c1790", "circa 1790", "the 1790s", "1790-1795", "1790-95")],
 )
 def test_a_house_is_of_a_year_or_of_about_one(
