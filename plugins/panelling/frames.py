@@ -15,10 +15,12 @@ ROUNDING = 1e-9
 @dataclass(frozen=True, kw_only=True)
 class Edge:
     """How an upright edge of a frame meets what is there. ``past``: how far its face goes past that end of the stretch
-    of wall, or (-) stops short of it; ``wider``: what its stile has to be over what it shows."""
+    of wall, or (-) stops short of it; ``wider``: what its stile has to be over what it shows; ``turns``: how far short
+    of the wall's own corner its face turns into the next frame's, or (-) past it."""
 
     past: float = 0.0
     wider: float = 0.0
+    turns: float = 0.0
     note: str = "square"
 
 
@@ -34,18 +36,23 @@ def into_the_corner(corner: float, thick: float, meets: bool) -> Edge:
     if not meets:
         return Edge(past=-short, note="scribed into the corner")
     return Edge(
-        past=-short, wider=covered(corner, thick) - short, note="runs through; the next frame is tongued into it"
+        past=-short,
+        wider=covered(corner, thick) - short,
+        turns=covered(corner, thick),
+        note="runs through; the next frame is tongued into it",
     )
 
 
 def tongued(corner: float, thick: float, groove: float) -> Edge:
     """The edge that is tongued into the face of the frame before it, in an inside corner."""
-    return Edge(past=groove - covered(corner, thick), wider=groove, note="tongued into the frame before it")
+    turns = covered(corner, thick)
+    return Edge(past=groove - turns, wider=groove, turns=turns, note="tongued into the frame before it")
 
 
 def mitred(corner: float, thick: float) -> Edge:
     """The edge at an outside corner, the solid's angle given."""
-    return Edge(past=thick / tan(radians(corner) / 2), note=f"mitred at {corner / 2:g}\u00b0 to the next frame")
+    past = covered(corner, thick)
+    return Edge(past=past, turns=-past, note=f"mitred at {corner / 2:g}\u00b0 to the next frame")
 
 
 def shared_out(between: float, muntin: float, most: float) -> tuple[int, float]:

@@ -26,6 +26,8 @@ class Frame:
     panels: int = told("how many panels stand side by side in it")
     sight_width: float = told("what each panel shows in width", "mm")
     sight_height: float = told("what each panel shows in height", "mm")
+    left_turns: float = told("what a trim on its face is shorter at its left corner than along the wall", "mm", 0.0)
+    right_turns: float = told("what a trim on its face is shorter at its right corner than along the wall", "mm", 0.0)
     left: str = told("how its left edge meets what is there")
     right: str = told("how its right edge meets what is there")
     grounds: Grounds = told("why", default=Grounds())

@@ -56,8 +56,10 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
             yield thing
         else:
             made.append(thing)
+    frames = tuple(each for each in made if isinstance(each, Frame))
+    yield from _on_their_faces(job, sheet[SettingOut], frames)
     yield Panelling(
-        frames=tuple(each for each in made if isinstance(each, Frame)),
+        frames=frames,
         parts=tuple(each for each in made if isinstance(each, FramePart)),
         shutters=tuple(each for each in made if isinstance(each, Shutters)),
     )
@@ -80,6 +82,39 @@ def _frames(job: Job, sheet: Sheet) -> Iterator[object]:
                 Where(trim=trim.name, line=job.line(trim)),
                 "give its top, its section (the stiles' width as height, the thickness as projection) and its framing",
             )
+
+
+def _on_their_faces(job: Job, setting_out: SettingOut, frames: Sequence[Frame]) -> Iterator[Finding]:
+    """The trims that run over frames and turn a corner with them: set out along the wall, they are longer or shorter on
+    the frames' faces."""
+    turned: dict[tuple[str, str], dict[str, float]] = {}
+    for frame in frames:
+        for run in setting_out.runs_on(frame.room, frame.wall):
+            over = run.top is None or run.underside is None or run.underside <= frame.height
+            if run.upright or not over or run.end <= frame.start or run.start >= frame.end:
+                continue
+            for side, at, turns in (
+                ("left", run.start_at, frame.left_turns if run.start <= max(0.0, frame.start) else 0.0),
+                ("right", run.end_at, frame.right_turns if run.end >= frame.end - abs(frame.right_turns) else 0.0),
+            ):
+                if at == "corner" and turns:
+                    turned.setdefault((run.room, run.trim), {})[f"wall {run.wall}, {side}"] = turns
+    show = partial(show_length, units=job.units)
+    for (room, trim), ends in turned.items():
+        told = "; ".join(f"{end}, {show(abs(by))} {'shorter' if by > 0 else 'longer'}" for end, by in ends.items())
+        yield RULES["trim-on-its-face"].told(
+            "caution",
+            f"The {trim} in the {room} is set out along the wall. On the face of the panelling its pieces are, at the "
+            f"corners: {told}.",
+            Where(room, trim=trim, line=job.line(next(each for each in job.trim if each.name == trim))),
+            Grounds(
+                tuple(Input(end, by, "mm") for end, by in ends.items()),
+                "the panelling's thickness over the tangent of half the corner",
+                sources=(GEOMETRY,),
+            ),
+            "cut these ends by so much from what the cutting list has, or measure them when the frames stand",
+            by=max(ends.values(), key=abs),
+        )
 
 
 def _made(job: Job, trim: Trim, movement: Movement) -> _Made | None:
@@ -153,6 +188,8 @@ def _frame(job: Job, made: _Made, run: Run, runs: Sequence[Run], number: Iterato
         panels=panels,
         sight_width=wide,
         sight_height=high,
+        left_turns=left.turns,
+        right_turns=right.turns,
         left=left.note,
         right=right.note,
         grounds=grounds,
