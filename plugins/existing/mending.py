@@ -103,7 +103,8 @@ def _cut(old: Found, bad: list[Damage], start: float, end: float, scarf: float) 
 
 
 def _within(damage: Damage, splice: Splice) -> bool:
-    return splice.start <= damage.start and damage.end <= splice.end
+    """Whether a splice takes all of a damage out; one that goes on to the piece's end takes what is taped past it."""
+    return splice.start <= damage.start and (damage.end <= splice.end or (splice.at_end and damage.start < splice.end))
 
 
 def _splice(job: Job, old: Found, piece: OldPiece, splice: Splice, slope: float) -> dict[str, object]:

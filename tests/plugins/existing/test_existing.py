@@ -82,6 +82,19 @@ def test_a_repair_is_one_splice_in_the_cutting_list_and_nothing_else():
     assert length < 1200
 
 
+def test_damage_taped_a_little_past_the_end_of_its_piece_is_cut_out_to_that_end():
+    rot = {"from": 850, "to": 904, "kind": "rot", "probed": True, "cause": "a leak", "cured": True}
+    told = outcome(skirting(to=900, state="decayed", intent="repair", timber="european-redwood", damage=[rot]))
+    (mend,) = told.sheet[Existing].mends
+    assert mend.kind == "splice" and mend.end == 900 and mend.right.startswith("the old")
+
+
+def test_an_old_board_of_unknown_height_is_no_higher_than_its_top_edge():
+    told = outcome({"member": "skirting", "top": 97, "state": "sound", "intent": "refix"})
+    assert told.sheet[Existing].pieces[0].height == 97
+    assert all(point.height > 0 for line in told.sheet[FixingSchedule].lines for point in line.points)
+
+
 def test_sound_original_trim_of_a_listed_house_is_not_replaced_unasked():
     told = outcome(
         skirting(state="sound", intent="replace", original="original"), **{"building.protection": "listed-grade-2"}
