@@ -211,8 +211,8 @@ def _repair(job: Job, old: Found, piece: OldPiece, mine: Sequence[Mend], where: 
     for each in spliced:
         if each.left.startswith("the old") and each.right.startswith("the old"):
             says = (
-                f"{each.label.capitalize()} takes {name} whole: so near its ends no scarf leaves old timber. It is replaced, not "
-                "mended."
+                f"{each.label.capitalize()} takes {name} whole: so near its ends no scarf leaves old timber. It is "
+                "replaced, not mended."
             )
             mend = "Look for a smaller repair, by pieces let in; or say that it is replaced, and why."
             yield RULES["nothing-left"].told("caution", says, where, each.grounds, mend)
