@@ -3,28 +3,30 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Any, ClassVar
 
 import numpy as np
 
 from listel.plugins.cutting.demands import Grid, Sacks
-from listel.plugins.cutting.free_linear import FreeLinear, Worths
+from listel.plugins.cutting.free_linear import Cuts, FreeLinear, Worths
 from listel.plugins.cutting.ways import Path, Plan, Runs, Ways
 
-ROUNDS = 20
+ROUNDS, FEWER = 20, 8
+"""Rounds; fewer where good patterns are known already."""
 NEAR = 0.02
 """How far the unevenness may stand over the least that the columns known allow, as a share of it."""
 UNMADE = 1e6
 """What a run left unmade costs, in mm of unevenness."""
 
 
-def evened(runs: Runs, bought: Counter[int], plans: Sequence[Plan]) -> Plan | None:
-    """The plan, with no more than these boards; None where none was found. ``plans``: those known."""
+def evened(runs: Runs, bought: Counter[int], plans: Sequence[Plan], patterns: Collection[Cuts] = ()) -> Plan | None:
+    """The plan, with no more than these boards; None where none was found. ``plans`` and ``patterns``: those known."""
     linear = _Even(runs, bought)
     for plan in plans:
         linear.add_plan(plan)
-    linear.grow(ROUNDS)
+    linear.add(patterns, ())
+    linear.grow(FEWER if patterns else ROUNDS)
     return linear.whole()
 
 

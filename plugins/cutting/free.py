@@ -12,6 +12,7 @@ and that is the plan that is cut.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Collection
 from contextlib import suppress
 from itertools import islice, product
 from math import prod
@@ -25,7 +26,7 @@ from listel.plugins.cutting.search import NOBODY, OBJECTIVES, Watch, cheapest, s
 from listel.plugins.cutting.ways import Path, Plan, Runs
 
 if TYPE_CHECKING:
-    from listel.plugins.cutting.free_linear import FreeLinear
+    from listel.plugins.cutting.free_linear import Cuts, FreeLinear
 
 SEED = 1
 STEPS = 200_000
@@ -71,6 +72,7 @@ class _Choice:
         self.even = tuple(ways.even() for ways in runs.ways)
         self.lots = Lots(SEED, STEPS)
         self.plans: list[Plan] = []
+        self.patterns: Collection[Cuts] = ()
         self._start(solver=False)
         if not self.made:
             self._start(solver=True)
@@ -169,7 +171,7 @@ class _Choice:
         for plan in self.plans:
             linear.add_plan(plan)
         _, low = linear.grow()
-        self.asked += linear.asked
+        self.asked, self.patterns = self.asked + linear.asked, linear.patterns
         self.bound = max(self.bound, min(self.cost, rounded_up(low, self.grain)))
         self._prove()
         steps = (
@@ -257,6 +259,6 @@ class _Choice:
         except ImportError:
             return
         bought = Counter(n for n, _ in self.plans[-1][1] if not self.runs.stretches[n].rack)
-        plan = evened(self.runs, bought, self.plans)
+        plan = evened(self.runs, bought, self.plans, self.patterns)
         if plan is not None and self._cost(plan) <= self.cost:
             self.plans.append(plan)
