@@ -181,17 +181,14 @@ class _Buying:
         """The same by HiGHS, from the patterns known and those near enough to paying for themselves: all of them for a
         proof, fewer where those are too many."""
         gap = cost - self.linear.bound
-        near, part = None, 1.0
-        for part in PARTS:
-            near = self.linear.knapsack.near(self.linear.prices, part * gap, MOST_PATTERNS)
-            if near is not None:
-                break
+        gaps = [part * gap for part in PARTS]
+        near, within = self.linear.knapsack.near(self.linear.prices, gaps, MOST_PATTERNS) or ([], None)
         nothing = [(self.shortage.stand_in, ((size, 1),)) for size, n in enumerate(settled.wanted) for _ in range(n)]
-        known = [*(near or ()), *self.shortage.master.columns]
+        known = [*near, *self.shortage.master.columns]
         real = [column for column in known if self.shortage.problem.stretches[column[0]].real]
         chosen, least = Master(settled).whole(real, nothing, 1, nodes=NODES, target=0.5)
         made = chosen is not None and all(number != self.shortage.stand_in for number, _ in tidy(settled, chosen))
-        return (chosen if made else None), made or (near is not None and part == 1.0 and least > 0.5)
+        return (chosen if made else None), made or (within == gap and least > 0.5)
 
 
 def _others(part: Range, numbers: tuple[int, ...]) -> list[Range]:

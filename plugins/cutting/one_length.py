@@ -174,10 +174,8 @@ class _Dive:
         if rest.total(plan)[0] > spare:
             plan = corrected(rest, 12, spare, self.work, linear.prices.sizes) or plan
         if rest.total(plan)[0] > spare:
-            tries = (
-                linear.knapsack.near(linear.prices, part * (spare - linear.bound), MOST_PATTERNS) for part in PARTS
-            )
-            near = next((patterns for patterns in tries if patterns is not None), [])
+            gaps = [part * (spare - linear.bound) for part in PARTS]
+            near, _ = linear.knapsack.near(linear.prices, gaps, MOST_PATTERNS) or ([], None)
             known = [*near, *linear.master.columns]
             chosen, _ = linear.master.whole(known, plan, rest.grain, nodes=NODES, target=float(spare))
             self.work.spend(WHOLE_WORK)

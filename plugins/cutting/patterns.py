@@ -8,7 +8,7 @@ worth can be added at the end.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import cached_property
 
 import numpy as np
@@ -141,16 +141,23 @@ class Knapsack:
             column = took[:, used]
         return tuple(sorted(counts.items()))
 
-    def near(self, prices: Prices, gap: float, most: int) -> list[Pattern] | None:
-        """Every pattern that falls short of paying for itself by no more than ``gap``; None if they are more than
-        ``most``.
+    def near(self, prices: Prices, gaps: Iterable[float], most: int) -> tuple[list[Pattern], float] | None:
+        """Every pattern that falls short of paying for itself by no more than a gap, and the gap: the first for which
+        they are no more than ``most``; None if there is none such.
 
         Sizes are taken one after another; a start is dropped as soon as the best that could still go into the room
         left would not bring it within the gap. Where only cost counts and what is used of a stretch costs nothing,
         patterns that could take a further piece are left out: the fuller one does as well.
         """
-        charges = self.charges
         could = self._could(prices.sizes)
+        for gap in gaps:
+            found = self._within(prices, gap, most, could)
+            if found is not None:
+                return found, gap
+        return None
+
+    def _within(self, prices: Prices, gap: float, most: int, could: Floats) -> list[Pattern] | None:
+        charges = self.charges
         flat = np.concatenate(charges)
         starts = np.cumsum([0, *(len(charge) for charge in charges[:-1])])
         owed = gap + prices.stretches + SLACK

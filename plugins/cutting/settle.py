@@ -65,15 +65,12 @@ def settle(problem: Problem, plan: tuple[Pattern, ...]) -> Iterator[Step]:
         yield step()
     if value() > bound:
         gap = value() - grain - linear.bound
-        for part in PARTS:
-            near = linear.knapsack.near(linear.prices, part * gap, MOST_PATTERNS)
-            if near is not None:
-                break
+        near = linear.knapsack.near(linear.prices, [part * gap for part in PARTS], MOST_PATTERNS)
         if near is not None:
-            whole = part == PARTS[0]
-            plan, proven = _whole(linear, near, plan, grain, proof=whole)
-            if not whole:  # a plan with a pattern left out costs at least what that pattern falls short by
-                proven = min(proven, linear.bound + part * gap)
+            patterns, within = near
+            plan, proven = _whole(linear, patterns, plan, grain, proof=within == gap)
+            if within != gap:  # a plan with a pattern left out costs at least what that pattern falls short by
+                proven = min(proven, linear.bound + within)
             if isfinite(proven):
                 bound = max(bound, min(value(), rounded_up(proven, grain)))
             yield step()
