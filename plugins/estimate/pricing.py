@@ -225,7 +225,7 @@ def _charges(job: Job, sheet: Sheet, rates: Rates | None) -> Iterator[Item]:
     covered = {charge.step for charge in due}
     one = Decimal(1)
     if access and access not in ("none", "floor") and not any(charge.access for charge in due):
-        says = f"Access: {access.replace('-', ' ')}"
+        says = f"Access: {access}"
         yield _item(rates, "hire", says, one, "item", work="hire", lacks="a charge for access")
     if steps and "waste" not in kinds:
         yield _item(rates, "waste", "Clear the waste away", one, "item", work="waste", lacks="a charge for waste")

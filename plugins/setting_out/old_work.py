@@ -3,17 +3,18 @@ a splice is cut like a piece."""
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from math import atan, degrees
 
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Room, Trim, Wall
+from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.existing import Existing, Mend, OldPiece
-from listel.plugins.setting_out.corners import corner_end
+from listel.plugins.setting_out.corners import corner_end, corner_line
 from listel.plugins.setting_out.ends import SQUARE, scarf_end, scarf_overlap
 from listel.plugins.setting_out.member_lines import NEAR
 from listel.plugins.setting_out.obstacles import HIGHEST, Obstacle
-from listel.plugins.setting_out.results import Piece, PieceEnd
+from listel.plugins.setting_out.results import CornerCut, Piece, PieceEnd, Run
 from listel.plugins.site import corner_pairs
 
 OLD = {"old-work": "old work that stays", "old-scarf": "old work that is mended", "old-corner": "a corner to old work"}
@@ -81,6 +82,24 @@ def old_end(trim: Trim, room: Room, wall: Wall, at: str, at_start: bool, pitch: 
     made = corner_end(trim, before.turn, external, "mitre" if external else "cope", True, pitch if at_start else -pitch)
     note = "mitred to the old mitre: measure that" if external else "coped over the old, drawn off its own face"
     return replace(made, note=note)
+
+
+def corners_over_old(job: Job, runs: Iterable[Run], doubted: Collection[tuple[str, str]]) -> Iterator[CornerCut]:
+    """The corners at which a new piece is cut to old work that stands on the other wall; ``doubted``: those not to be
+    relied on, by room and the wall left of them."""
+    trims = {trim.name: trim for trim in job.trim}
+    for run in runs:
+        room = job.room(run.room)
+        for at, side in ((run.start_at, 1), (run.end_at, 0)):
+            if at != "old-corner":
+                continue
+            pair = next(pair for pair in corner_pairs(room) if pair[side].name == run.wall)
+            external = pair[0].corner is not None and pair[0].corner.kind == "external"
+            joint, coped = ("mitre", "") if external else ("cope", run.wall)
+            why = "old work stands on the other wall, and is not cut"
+            sure = (room.name, pair[0].name) not in doubted
+            line = corner_line(job, room, trims[run.trim], *pair, joint, why, coped, not sure)
+            yield replace(line, to="old work")
 
 
 def splices(sheet: Sheet) -> list[Piece]:

@@ -21,7 +21,7 @@ from listel.plugins.setting_out.odd_corners import (
     out_of_level_corners,
     past_the_saw,
 )
-from listel.plugins.setting_out.old_work import splices
+from listel.plugins.setting_out.old_work import corners_over_old, splices
 from listel.plugins.setting_out.pieces import cut_pieces
 from listel.plugins.setting_out.profile import enrichments
 from listel.plugins.setting_out.raked import raked_profiles
@@ -46,7 +46,8 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     laid, chosen = sheet[WholeRuns], sheet.get(Joints) or Joints()
     whole = Lines(laid.runs)
     bows, bow_says = check_bows(job, whole)
-    cut = cut_pieces(job, whole, chosen.stations, doubted_corners(sheet[Closures]), bows)
+    doubted = doubted_corners(sheet[Closures])
+    cut = cut_pieces(job, whole, chosen.stations, doubted, bows)
     yield from joint_findings(job, laid.long, chosen.stations)
     yield from cut.findings
     yield from leaning_corners(job, cut.corners)
@@ -65,7 +66,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from says
     yield from enrichments(job, runs)
     yield SettingOut(
-        corners=tuple(cut.corners),
+        corners=(*cut.corners, *corners_over_old(job, laid.runs, doubted)),
         runs=tuple(runs),
         pieces=tuple(cut.pieces),
         marks=tuple(marks),

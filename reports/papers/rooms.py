@@ -96,7 +96,9 @@ def _joint(group: list[CornerCut], trims: int) -> str:
     ways: dict[str, list[str]] = {}
     for corner in group:
         way = f"{corner.coped} coped" if corner.coped else f"{corner.joint} both"
-        ways.setdefault(f"{corner.joint} to the {corner.to}" if corner.to else way, []).append(corner.trim)
+        if corner.to:
+            way = f"{f'{corner.coped} coped' if corner.coped else corner.joint} to the {corner.to}"
+        ways.setdefault(way, []).append(corner.trim)
     first, *rest = sorted(ways.items(), key=lambda way: -len(way[1]))
     said = first[0] if len(group) == trims else f"{first[0]}: {', '.join(first[1])}"
     return "; ".join([said, *(f"{', '.join(names)} {way}" for way, names in rest)])

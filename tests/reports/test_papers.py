@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
@@ -32,6 +33,7 @@ from listel.reports.compare import compared
 from listel.reports.compare_command import printed
 from listel.reports.papers.client import known, openings_stay, when
 from listel.reports.papers.holds import holds
+from listel.reports.papers.rooms import corners
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.pieces import pieces
 from listel.reports.papers.workshop.room import tops_above_floor
@@ -327,3 +329,20 @@ def test_a_top_over_a_floor_that_was_not_read_is_marked_and_told_once_where_it_s
         ("B", 0, (900,), True),
         ("B", 3000, (893,), True),
     ]
+
+
+def test_every_cope_stands_among_the_corners_those_over_old_work_too(outcomes: dict[str, Outcome]) -> None:
+    over_old = 0
+    for outcome in outcomes.values():
+        setting_out = outcome.sheet[SettingOut]
+        coped = Counter((one.room, one.trim, one.coped) for one in setting_out.corners if one.joint == "cope")
+        ends = [
+            (piece.room, piece.trim, piece.wall, end)
+            for piece in setting_out.pieces
+            for end in (piece.left, piece.right)
+        ]
+        assert coped == Counter((room, trim, wall) for room, trim, wall, end in ends if end.kind == "cope")
+        over_old += sum(one.to == "old work" for one in setting_out.corners)
+    assert over_old
+    said = [corner.joint for corner in corners(outcomes["stair-hall"].sheet[SettingOut], "Stair hall")]
+    assert any("skirting B coped to the old work" in joint for joint in said)
