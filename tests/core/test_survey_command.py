@@ -325,3 +325,15 @@ def test_what_only_one_law_asks_is_asked_only_there(
     main(["survey", str(path), "--json"])
     facts = {each["fact"] for each in json.loads(capsys.readouterr().out)["missing"]}
     assert {key for key in ("state", "client-kind") if f"building > {key}" in facts} == asked
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"), [("eggshell", "paint"), ("Gloss", "paint"), ("varnish", "clear"), ("oiled", "oil")]
+)
+def test_a_finish_by_its_everyday_name_is_taken_and_told(said: str, meant: str, tmp_path: Path, examples: Path) -> None:
+    path = tmp_path / "s.yaml"
+    text = (examples / "plain-room.yaml").read_text("utf-8").replace("    finish: paint", f"    finish: {said}", 1)
+    path.write_text(text, encoding="utf-8")
+    job = read_survey(path)
+    assert job.trim[0].finish == meant
+    assert [(taken.said, taken.meant) for taken in job.taken] == [(said, meant)]
