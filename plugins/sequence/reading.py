@@ -21,7 +21,6 @@ from listel.plugins.sequence.weighing import (
     Mark,
     Weighing,
     kind_of,
-    sureness,
     tail_of,
     weights,
 )
@@ -86,8 +85,8 @@ class Reading:
     of the clause that it stands in; ``titled``: it is the title of a step. ``lost``: it means something and was not
     recognised; ``nearest``: the step it is nearest to; ``members``: it names nothing but members of the trim, as a line
     does that goes on from the one before; ``thing``: the stem of the thing that "it" would stand for behind it;
-    ``tail``: its last words, which the next one is weighed by; ``last``: the step told last in it or before it;
-    ``doubts``: readings that are not sure, each with whether it counts.
+    ``tail``: the last words up to its end, which the next one is weighed by; ``last``: the step told last in it or
+    before it; ``doubts``: readings that are not sure, each with whether it counts.
     """
 
     steps: tuple[str, ...] = ()
@@ -105,7 +104,7 @@ class Reading:
     nearest: str = ""
     members: bool = False
     thing: str = ""
-    tail: tuple[str, ...] = ()
+    tail: tuple[Word, ...] = ()
     last: str = ""
     doubts: tuple[tuple[Mark, bool], ...] = ()
 
@@ -120,15 +119,15 @@ class Heard:
     found: Told
     methods: Mapping[str, bool]
 
-    def weighed(self, tail: Sequence[str], *, settled: bool = False) -> Weighing:
-        """What its words weigh, behind a clause that ended with the words ``tail``; nothing where it is settled."""
+    def weighed(self, tail: Sequence[Word], *, settled: bool = False) -> Weighing:
+        """What its words weigh, behind the words ``tail``; nothing where it is settled."""
         found = Found(
             told=frozenset(self.found.steps),
             denied=frozenset(self.found.denied),
             methods=frozenset(self.methods),
             other=self.found.known,
         )
-        return Weighing.of(() if settled else self.parts, found, tail)
+        return Weighing(parts=() if settled else self.parts, found=found, tail=tail)
 
 
 def heard(text: str, named: Named = (), before: Reading | None = None) -> Heard:
@@ -174,7 +173,7 @@ def read_line(
         implied=_implied(clause.told, steps, named),
         driven=frozenset(_driven(clause.told)),
         thing=clause.found.thing or (before.thing if before else ""),
-        tail=tail_of(clause.parts[-1]) if clause.parts else (),
+        tail=tail_of(clause.parts, before.tail if before else ()),
         last=steps[-1] if steps else last,
         doubts=() if settled or members else tuple(_doubts(marks, weighing)),
     )
@@ -238,8 +237,7 @@ def _pauses(text: str, weighing: Weighing, told: Sequence[Mark], last: str, *, s
         if settled:
             yield Pause(hours, 0 if _WAIT_FIRST.match(text) else len(steps), between=True)
             continue
-        waits = [(sureness("wait", evidence), step) for step, evidence in weighing.waited_for(place, told, last)]
-        sure, of = max(waits)
+        sure, of = max(weighing.waited_for(place, told, last), default=(0.0, ""))
         if sure >= weights().sure["wait"]:
             after = steps.index(of) + 1 if of in steps else 0
             yield Pause(hours, after, between=bool(_BETWEEN.match(behind)), of="" if after else of)

@@ -1,36 +1,51 @@
-"""What the words of a clause weigh for each step and way of working, beside what the vocabulary finds in it.
+"""What the words of a clause mean together, beside what the vocabulary finds in them.
 
-People say one thing in more ways than a vocabulary holds. The weights were learnt from plans that people told, each
-clause with its marks (``word_weights.json`` and ``.txt``; made by ``tests/plugins/sequence/learn.py``): of a word, of
-two words that stand together, of four or five letters in a row. A second, small set of weights says how far to trust
-the words, the vocabulary, and the denials it sees, where they differ. Of two readings of the same words the weights
-decide nothing by chance: they are a table, and the same words weigh the same on every machine.
+People say one thing in more ways than a vocabulary holds. A small net of weights was learnt from plans that people
+told, each clause with its marks (made by ``tests/plugins/sequence/learn.py``). Of each word it takes the word's stem,
+the letters in it, and whether it is told, only mentioned or denied; it reads the words once from the left and once from
+the right, behind the last of the clauses before (a gated recurrent unit: Cho and others, Learning phrase
+representations using RNN encoder-decoder, 2014, equations 5 to 8, from memory); for each topic it looks to the words
+that matter for it. What the vocabulary found counts beside. Nothing is decided by chance: the same words are read alike
+each time.
+
+``word_weights.json`` names what was learnt, ``word_weights.txt`` the stems it knows, in their order, and
+``word_weights.npz`` holds the numbers; numpy is fetched where a plan is read.
 """
 
 from __future__ import annotations
 
 import json
 import math
-from bisect import bisect
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cache, cached_property, lru_cache
-from itertools import pairwise
-from typing import NamedTuple
+from functools import cache, cached_property
+from itertools import chain, pairwise
+from typing import TYPE_CHECKING, Any, NamedTuple
+from zlib import crc32
 
 from listel.core.files import beside
 from listel.core.quick import dataclass
 from listel.plugins.sequence.phrases import Word, words_that_mean
 
-BESIDE = 0.35
-"""What a word of the same clause, or of the part before, counts beside one of the part itself; and some letters of
-one."""
+if TYPE_CHECKING:
+    from numpy import float32
+    from numpy.typing import NDArray
 
-TAIL = 6
-"""So many words of the part before count."""
+    Numbers = NDArray[float32]
 
-LETTERS = (4, 5)
-LEAST = -0.9
-"""A topic that weighs less is not thought of, unless the vocabulary finds it."""
+TAIL = 16
+"""So many words before a clause count."""
+
+MOST = 80
+"""Of a longer clause only so many words are weighed."""
+
+LISTED = 4
+"""A clause of more parts than these is a list, and weighed part by part."""
+
+LETTERS = (3, 4, 5)
+BUCKETS = 8192
+STATES = ("told", "mentioned", "denied")
+UNKNOWN = 0
+"""The number of a stem that was not learnt."""
 
 SURE = 0.7
 """A reading less sure than this is told as one in doubt."""
@@ -38,7 +53,8 @@ SURE = 0.7
 PERHAPS = 0.2
 """A step that is so sure is named as the nearest, where none is sure enough to be told."""
 
-Features = Mapping[str, float]
+LEAST = 0.02
+"""A mark less sure than this is not thought of."""
 
 
 class Mark(NamedTuple):
@@ -62,32 +78,38 @@ class Found:
     other: bool
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True)
 class Weights:
-    """The ``topics`` (steps, and ways of working behind a "!") and the steps that something ``waits`` for; what each of
-    these weighs without a word (``bias``), and behind the last what speaks for leaving out. ``words``: pages of lines,
-    in their order, that say what each feature adds in hundredths: the feature, a tab, the number of a topic and its
-    weight, of the next and its weight. ``evidence``: of each kind of mark what each piece of evidence adds; ``sure``:
-    how sure a mark must be that is told."""
+    """The ``topics`` (steps, and ways of working behind a "!") and the steps that something ``waits`` for; the number
+    of each stem (``stems``); the ``numbers`` by their names; ``sure``: how sure a mark of a kind must be that is
+    told."""
 
     topics: tuple[str, ...]
     waits: tuple[str, ...]
-    bias: tuple[float, ...]
-    words: Sequence[str]
-    evidence: Mapping[str, Mapping[str, float]]
+    stems: Mapping[str, int]
+    numbers: Mapping[str, Any]
     sure: Mapping[str, float]
+
+    @property
+    def steps(self) -> tuple[str, ...]:
+        """The topics that are steps; they stand first."""
+        return tuple(topic for topic in self.topics if topic[0] != "!")
 
 
 @cache
 def weights() -> Weights:
     """The weights as they were learnt."""
+    import numpy
+
     told = json.loads(beside(__package__, "word_weights.json").read_bytes())
+    stems = beside(__package__, "word_weights.txt").read_text("utf-8").splitlines()
+    with numpy.load(beside(__package__, "word_weights.npz"), allow_pickle=False) as kept:
+        numbers = {name: kept[name] for name in kept.files}
     return Weights(
         topics=tuple(told["topics"]),
         waits=tuple(told["waits"]),
-        bias=tuple(told["bias"]),
-        words=beside(__package__, "word_weights.txt").read_bytes().decode().split("\f"),
-        evidence=told["evidence"],
+        stems={stem: number for number, stem in enumerate(stems, 1)},
+        numbers=numbers,
         sure=told["sure"],
     )
 
@@ -97,162 +119,176 @@ def kind_of(mark: str) -> str:
     return {"-": "negation", "!": "method"}.get(mark[0], "step")
 
 
-def features_of(words: Sequence[Word], clause: frozenset[str], tail: Sequence[str]) -> Features:
-    """What a part of a clause is weighed by: its words, pairs of them, their letters, the other words of its clause and
-    the last of the part before; together of length 1."""
-    roots = [word.root for word in words]
-    features = {f"before {root}": BESIDE for root in tail}
-    features |= {f"beside {root}": BESIDE for root in clause.difference(roots)}
-    features |= {letters: BESIDE for root in roots for letters in _letters(root)}
-    features |= dict.fromkeys((f"first {roots[0]}", f"last {roots[-1]}"), 1.0)
-    features |= dict.fromkeys((*roots, *(f"{one} {other}" for one, other in pairwise(roots))), 1.0)
-    length = math.sqrt(sum(value * value for value in features.values()))
-    return {name: value / length for name, value in features.items()}
+@cache
+def letters_of(word: str) -> tuple[int, ...]:
+    """The numbers of the groups of letters in a word, its ends marked; of several that share a number the weights are
+    learnt together."""
+    edged = f"<{word}>"
+    groups = (edged[at : at + count] for count in LETTERS for at in range(len(edged) - count + 1))
+    return tuple(crc32(group.encode()) % BUCKETS for group in groups)
 
 
-def _letters(root: str) -> Iterator[str]:
-    if len(root) > LETTERS[0]:
-        edged = f"<{root}>"
-        for count in LETTERS:
-            yield from (f"#{edged[start : start + count]}" for start in range(len(edged) - count + 1))
+def tail_of(parts: Sequence[Sequence[Word]], before: Sequence[Word]) -> tuple[Word, ...]:
+    """The last words told up to the end of a clause, behind those ``before`` it: the next clause is weighed by them."""
+    return tuple([*before, *chain.from_iterable(parts)][-TAIL:])
 
 
-def scores_of(features: Features) -> list[float]:
-    """What each topic weighs, then each step that is waited for, and last what speaks for leaving out."""
-    known = weights()
-    scores = list(known.bias)
-    for name, value in features.items():
-        for topic, weight in _told(known, name):
-            scores[topic] += value * weight / 100
-    return scores
-
-
-@lru_cache(maxsize=8192)
-def _told(known: Weights, name: str) -> list[tuple[int, int]]:
-    page = known.words[bisect(known.words, f"{name}\n") - 1]
-    line = f"\n{page}".partition(f"\n{name}\t")[2].partition("\n")[0]
-    numbers = [int(number) for number in line.split()]
-    return list(zip(numbers[::2], numbers[1::2], strict=True))
-
-
-def evidence_of(topic: str, scores: Sequence[float], number: int, found: Found, words: Sequence[Word]) -> Features:
-    """What speaks for and against a topic in a part of a clause: its weight and its lead over the next, what the
-    vocabulary found in the clause, what speaks for leaving out, and how many of the words are denied or mentioned."""
-    weight, leaving = scores[number], scores[-1]
-    topics = scores[: len(weights().topics)]
-    best = max(score for other, score in enumerate(topics) if other != number)
-    told = topic.lstrip("!") in found.methods if topic[0] == "!" else topic in found.told
-    denied = topic in found.denied
-    states = [word.state for word in words]
-    part_denied, mentioned = states.count("denied") / len(states), states.count("mentioned") / len(states)
-    return {
-        "always": 1.0,
-        "weight": weight,
-        "lead": min(weight - best, 1.0),
-        "told": told,
-        "told, by weight": told * weight,
-        "told, leaving out": told * leaving,
-        "denied": denied,
-        "denied, by weight": denied * weight,
-        "denied, leaving out": denied * leaving,
-        "another told": bool(found.told) and not told,
-        "another matter": found.other and not told and not denied,
-        "leaving out": leaving,
-        "leaving out, by weight": leaving * weight,
-        "words denied": part_denied,
-        "words denied, by weight": part_denied * weight,
-        "words denied, leaving out": part_denied * leaving,
-        "a word denied": part_denied > 0,
-        "words mentioned": mentioned,
-    }
+def evidence_of(found: Found, known: Weights) -> tuple[list[float], list[float]]:
+    """By topic whether the vocabulary finds it told, by step whether it finds it left out."""
+    told = [float(topic.lstrip("!") in (found.methods if topic[0] == "!" else found.told)) for topic in known.topics]
+    return told, [float(step in found.denied) for step in known.steps]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Weighing:
-    """A clause on the scales: the words of its ``parts``, what the vocabulary ``found`` in it, and what each part
-    weighs for each topic (``scores``)."""
+    """A clause on the scales: the words of its ``parts``, what the vocabulary ``found`` in it, and the words before it
+    (``tail``)."""
 
     parts: Sequence[Sequence[Word]]
     found: Found
-    scores: Sequence[Sequence[float]]
+    tail: Sequence[Word]
 
-    @classmethod
-    def of(cls, parts: Sequence[Sequence[Word]], found: Found, tail: Sequence[str]) -> Weighing:
-        """The parts of a clause, behind one that ended with the words ``tail``."""
-        return cls(parts=parts, found=found, scores=[scores_of(each) for each in features_of_parts(parts, tail)])
+    @cached_property
+    def spots(self) -> list[tuple[int, int]]:
+        """The part and the place in it of each word that is weighed."""
+        return [(part, place) for part, words in enumerate(self.parts) for place in range(len(words))][:MOST]
 
-    def thought_of(self, part: int) -> Iterator[tuple[str, int, Features]]:
-        """The topics that a part may tell, the number of each and what speaks for it."""
-        known = self.found.told | self.found.denied | self.found.methods
-        for number, topic in enumerate(weights().topics):
-            if self.scores[part][number] >= LEAST or topic.lstrip("!") in known:
-                yield topic, number, evidence_of(topic, self.scores[part], number, self.found, self.parts[part])
+    @cached_property
+    def _stretches(self) -> list[tuple[int, tuple[Numbers, Numbers, Numbers]]]:
+        """The clause as it is weighed, whole, or part by part where it is a list: the number of the first word, and of
+        each topic, then of each step as left out, how sure it is; of each topic the word that tells it; and what each
+        step weighs that something waits for."""
+        known, words = weights(), [self.parts[part][place] for part, place in self.spots]
+        finds, denies = evidence_of(self.found, known)
+        starts = [at for at, (_, place) in enumerate(self.spots) if place == 0]
+        starts = starts if len(starts) > LISTED else starts[:1]
+        weighed = []
+        for start, end in pairwise([*starts, len(words)]):
+            tail = [*self.tail, *words[:start]][-TAIL:]
+            read = _read(known, tail, words[start:end])
+            weighed.append((start, _judged(known, read, finds, denies, self.found.other)))
+        return weighed
 
     @cached_property
     def marks(self) -> list[Mark]:
-        """Every mark that may be meant, each in the part where it is surest, the surest first."""
+        """Every mark that may be meant, the surest first."""
+        topics = weights().topics
+        names = (*topics, *(f"-{step}" for step in weights().steps))
         best: dict[str, Mark] = {}
-        for part, words in enumerate(self.parts):
-            for topic, number, evidence in self.thought_of(part):
-                for mark in (topic,) if topic[0] == "!" else (topic, f"-{topic}"):
-                    sure = sureness(kind_of(mark), evidence)
-                    if mark not in best or sure > best[mark].sure:
-                        best[mark] = Mark(mark, part, _place(words, number), sure)
+        for start, (sure, matters, _) in self._stretches:
+            for number in map(int, (sure > LEAST).nonzero()[0]):
+                part, place = self.spots[start + int(matters[number % len(topics)])]
+                mark = Mark(names[number], part, place, float(sure[number]))
+                best[mark.mark] = max(mark, best.get(mark.mark, mark), key=lambda each: each.sure)
         return sorted(best.values(), key=lambda mark: (-mark.sure, mark.mark))
 
-    def waited_for(self, spot: tuple[int, int], told: Sequence[Mark], last: str) -> Iterator[tuple[str, Features]]:
-        """The steps that a time told at a ``spot`` (a part, a word of it) may be the wait of, and what speaks for each:
-        ``told`` are the steps of the clause, ``last`` the one told last before it."""
-        topics = weights().topics
-        scores = self.scores[min(spot[0], len(self.scores) - 1)]
+    def waited_for(self, spot: tuple[int, int], told: Sequence[Mark], last: str) -> Iterator[tuple[float, str]]:
+        """How sure each step is that a time told at a ``spot`` (a part, a word of it) may be the wait of: ``told`` are
+        the steps of the clause, ``last`` the one told last before it."""
         before = [mark.mark for mark in told if (mark.part, mark.place) < spot]
         behind = [mark.mark for mark in told if (mark.part, mark.place) >= spot]
-        stuff = {words_that_mean("waits").get(word.root) for words in self.parts for word in words}
-        for number, step in enumerate(weights().waits):
-            weight = scores[topics.index(step)]
-            yield (
-                step,
-                {
-                    "always": 1.0,
-                    "wait": scores[len(topics) + number],
-                    "weight": weight,
-                    "told before": step in before,
-                    "told last before": step in before[-1:],
-                    "told behind": step in behind,
-                    "told first behind": step in behind[:1] and not before,
-                    "told last of all": step == last and not before,
-                    "its stuff": step in stuff,
-                },
-            )
+        stuff = stuff_of(self.parts)
+        waits = [weighed[2] for start, weighed in self._stretches if self.spots[start] <= spot][-1:]
+        if not waits:
+            return
+        trust = weights().numbers["wait trust"]
+        for weight, step in zip(*waits, weights().waits, strict=True):
+            evidence = wait_evidence(step, before, behind, last, stuff)
+            yield _sureness(float(weight) + sum(map(float.__mul__, evidence, map(float, trust)))), step
 
 
-def features_of_parts(parts: Sequence[Sequence[Word]], tail: Sequence[str]) -> Iterator[Features]:
-    """What each part of a clause is weighed by."""
-    clause = frozenset(word.root for words in parts for word in words)
-    for words in parts:
-        yield features_of(words, clause, tail)
-        tail = tail_of(words)
+def stuff_of(parts: Sequence[Sequence[Word]]) -> frozenset[str]:
+    """The steps whose stuff, that dries or sets, is named in a clause."""
+    return frozenset(filter(None, (words_that_mean("waits").get(word.root) for words in parts for word in words)))
 
 
-def tail_of(words: Sequence[Word]) -> tuple[str, ...]:
-    """The last words of a part, which the next one is weighed by."""
-    return tuple(word.root for word in words[-TAIL:])
+def wait_evidence(
+    step: str, before: Sequence[str], behind: Sequence[str], last: str, stuff: frozenset[str]
+) -> list[float]:
+    """What speaks for a time being the wait of a step: where the step is told ``before`` the time or ``behind`` it in
+    the clause, whether it is the one told ``last`` before the clause, and whether its ``stuff`` is named."""
+    evidence = (
+        step in before,
+        step in before[-1:],
+        step in behind,
+        step in behind[:1] and not before,
+        step == last and not before,
+        step in stuff,
+    )
+    return [float(each) for each in evidence]
 
 
-def sureness(kind: str, evidence: Features) -> float:
-    """How sure a mark of a kind is by what speaks for it, from 0 to 1."""
-    told = weights().evidence[kind]
-    return 1 / (1 + math.exp(-sum(weight * evidence[name] for name, weight in told.items())))
+def _sureness(weight: float) -> float:
+    return 1 / (1 + math.exp(-max(-30.0, min(30.0, weight))))
 
 
-def _place(words: Sequence[Word], topic: int) -> int:
-    """The place of the word that weighs most for a topic, by itself, beside its neighbours, and by its letters."""
-    roots = [word.root for word in words]
-    pairs = [_weight(f"{one} {other}", topic) / 2 for one, other in pairwise(roots)]
-    own = [_weight(root, topic) + BESIDE * sum(_weight(each, topic) for each in _letters(root)) for root in roots]
-    told = [before + one + behind for before, one, behind in zip([0.0, *pairs], own, [*pairs, 0.0], strict=True)]
-    return told.index(max(told))
+def _read(known: Weights, tail: Sequence[Word], words: Sequence[Word]) -> Numbers:
+    """Each word of a clause as what it means where it stands: read from the left, from the right, and by itself."""
+    import numpy
+
+    numbers = known.numbers
+    own = numpy.array([0] * len(tail) + [1] * len(words))
+    rows = [*tail, *words]
+    inputs = _rows(numbers, "stems", [known.stems.get(word.root, UNKNOWN) for word in rows])
+    inputs += numpy.array([_rows(numbers, "letters", letters_of(word.written)).mean(0) for word in rows])
+    inputs += numbers["states"][[STATES.index(word.state) for word in rows]] + numbers["own"][own]
+    return read_both_ways(numbers, inputs)[len(tail) :]
 
 
-def _weight(name: str, topic: int) -> int:
-    return dict(_told(weights(), name)).get(topic, 0)
+def read_both_ways(numbers: Mapping[str, Numbers], inputs: Numbers) -> Numbers:
+    """What is held in mind behind each word when they are read from the left, then from the right, then the word."""
+    import numpy
+
+    backward = _passed(numbers, "backward", inputs[::-1])[::-1]
+    whole: Numbers = numpy.concatenate([_passed(numbers, "forward", inputs), backward, inputs], axis=1)
+    return whole
+
+
+def _rows(numbers: Mapping[str, Numbers], name: str, rows: Sequence[int]) -> Numbers:
+    """Rows of a table that is kept as whole numbers with a scale a row."""
+    taken = list(rows)
+    found: Numbers = numbers[name][taken] * numbers[f"{name} scale"][taken, None]
+    return found
+
+
+def _passed(numbers: Mapping[str, Numbers], way: str, inputs: Numbers) -> Numbers:
+    """The state of a gated recurrent unit behind each of its inputs (Cho and others, 2014, equations 5 to 8)."""
+    import numpy
+
+    hidden, held_bias = numbers[f"{way} hidden"], numbers[f"{way} hidden bias"]
+    gates = inputs @ numbers[f"{way} input"].T + numbers[f"{way} input bias"]
+    size = hidden.shape[1]
+    state = numpy.zeros(size, numpy.float32)
+    states = numpy.empty((len(inputs), size), numpy.float32)
+    for at, gate in enumerate(gates):
+        held = hidden @ state + held_bias
+        reset, update = numpy.split(1 / (1 + numpy.exp(-(gate[: 2 * size] + held[: 2 * size]))), 2)
+        fresh = numpy.tanh(gate[2 * size :] + reset * held[2 * size :])
+        state = states[at] = (1 - update) * fresh + update * state
+    return states
+
+
+def _judged(
+    known: Weights, whole: Numbers, finds: Sequence[float], denies: Sequence[float], other: bool
+) -> tuple[Numbers, Numbers, Numbers]:
+    """How sure each topic, and each step as left out, is by the words as they were read and by what the vocabulary
+    ``finds`` told, ``denies``, or knows for an ``other`` matter; the word that each topic is told by; what each wait
+    weighs."""
+    import numpy
+
+    told, denied = numpy.array(finds, numpy.float32), numpy.array(denies, numpy.float32)
+
+    numbers, topics, steps = known.numbers, len(known.topics), len(known.steps)
+    looks = whole @ numbers["look"].T
+    shares = numpy.exp(looks - looks.max(0))
+    shares /= shares.sum(0)
+    gathered = shares.T @ whole
+    meant = (gathered * numbers["tell"]).sum(1) + numbers["bias"]
+    waits = meant[topics:]
+    meant = meant[:topics] + numbers["trust told"] * told + numbers["trust other"] * float(other)
+    meant[:steps] += numbers["trust denied"] * denied
+    leaving = (gathered[:steps] * numbers["leave"]).sum(1) + numbers["leave bias"]
+    leaving += numbers["leave trust"][0] * denied + numbers["leave trust"][1] * told[:steps]
+    sure, left = 1 / (1 + numpy.exp(-meant)), 1 / (1 + numpy.exp(-leaving))
+    every = numpy.concatenate([sure[:steps] * (1 - left), sure[steps:], sure[:steps] * left])
+    return every, looks.argmax(0), waits

@@ -1,276 +1,369 @@
-"""Learn what words weigh from the plans that people told, and write it for the audit.
+"""Learn what words mean together from the plans that people told, and write it for the audit.
 
-    pip install scikit-learn
-    python tests/plugins/sequence/learn.py
+    pip install torch
+    python tests/plugins/sequence/learn.py             learn from every plan but those kept, and write the weights
+    python tests/plugins/sequence/learn.py measured    leave every fifth fresh plan out, and tell how those are read
 
-The plans that are kept for measuring are not learnt from. What each word weighs is learnt from all others, by a linear
-separator a topic; a mark that stands behind several parts of a clause is taken to stand in the part that speaks for it
-most, found by turns. How far to trust the words, the vocabulary and its denials is learnt only from plans that nobody
-looked at who wrote the vocabulary, each weighed by words learnt from the others. Nothing is drawn by chance, so that
-the same plans give the same weights.
+The plans that are kept for measuring are not learnt from. A clause is learnt whole: every mark that stands behind a
+part of it is meant, a mark in doubt is learnt neither way. The plans are gone through in an order that a fixed seed
+draws.
 """
 
 from __future__ import annotations
 
 import json
 import sys
-from collections import Counter, defaultdict
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-from sklearn.feature_extraction import DictVectorizer
-from sklearn.linear_model import LogisticRegression
-from sklearn.svm import LinearSVC
+import torch
+from torch import nn
+from torch.nn import functional
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from told import ToldPlan, digest_of, learnt_from, spans_of
+from told import ToldPlan, counted, digest_of, learnt_from, scored, spans_of
 
 import listel.plugins.sequence.reading as reading
 import listel.plugins.sequence.weighing as weighing
 from listel.plugins.sequence.clauses import clauses_of, dated
-from listel.plugins.sequence.reading import Heard, Reading, heard, marks_of, plainly, times_told
-from listel.plugins.sequence.weighing import Features, Weights, features_of_parts, kind_of, tail_of
+from listel.plugins.sequence.phrases import Word
+from listel.plugins.sequence.reading import Reading, heard, plainly, times_told
+from listel.plugins.sequence.weighing import (
+    BUCKETS,
+    STATES,
+    UNKNOWN,
+    Weighing,
+    Weights,
+    evidence_of,
+    letters_of,
+    stuff_of,
+    tail_of,
+    wait_evidence,
+)
 from listel.plugins.sequence.wording import words_of, written_out
 
 WEIGHTS = Path(weighing.__file__).with_name("word_weights.json")
-FOLDS = 3
-TURNS = 2
-LEAST = 0.1
-"""A weight below it is left out."""
+FIFTH = 5
+SEED = 1
+WIDTH = 112
+"""Numbers a word is told by, and numbers of what is held in mind while reading, each way."""
+ROUNDS = 6
+BATCH = 128
+RATE = 3e-3
+FORGOTTEN = 0.12
+"""So many stems of a hundred are hidden while learning, as if they were not known."""
+DROPPED = 0.35
+OFTEN = 3
+"""A mark that stands seldomer is not learnt."""
 
-PAGE = 100
-"""Lines of a page."""
-
-SURE = {"step": 0.45, "negation": 0.45, "method": 0.45, "wait": 0.4}
-
-
-@dataclass
-class Part:
-    """One part of a clause: its place in it, its features, and by mark the number of the clause as written that the
-    mark stands behind (``meant``) or may stand behind (``doubted``)."""
-
-    clause: Clause
-    place: int
-    features: Features
-    meant: dict[str, int] = field(default_factory=dict)
-    doubted: set[str] = field(default_factory=set)
-
-    def topics(self) -> dict[str, int]:
-        """The marks as topics: a step told or left out is one, what is waited for is another."""
-        return {_topic(mark): group for mark, group in self.meant.items()}
+SURE = {"step": 0.45, "negation": 0.45, "method": 0.45, "wait": 0.45}
 
 
 @dataclass
-class Clause:
-    """A clause as it is read: the plan it is of, its text, what the vocabulary finds in it, the words before it, and
-    the step told last before it."""
+class Told:
+    """A clause: how it is weighed, its marks (those that fill it only in part count half), those in doubt, and its
+    waits: of each time the evidence a step, and the step it is the wait of."""
 
     plan: int
-    text: str
-    heard: Heard
-    tail: tuple[str, ...]
-    parts: list[Part] = field(default_factory=list)
-    words: int = 0
+    weighing: Weighing
+    meant: dict[str, float] = field(default_factory=dict)
+    doubted: set[str] = field(default_factory=set)
+    times: list[tuple[Timed, float]] = field(default_factory=list)
+
+    @property
+    def words(self) -> list[Word]:
+        own = [self.weighing.parts[part][place] for part, place in self.weighing.spots]
+        return [*self.weighing.tail, *own]
 
 
-def _topic(mark: str) -> str:
-    return f"~{mark.partition('~')[0]}" if "~" in mark else mark.lstrip("-")
+@dataclass
+class Timed:
+    """The steps told before a time, behind it, and last before the clause."""
+
+    before: list[str]
+    behind: list[str]
+    last: str
 
 
-def clauses_of_plans(plans: Sequence[ToldPlan]) -> list[Clause]:
-    """Every clause, with the marks that stand behind each of its parts."""
-    found: list[Clause] = []
-    group = 0
+def clauses_told(plans: Sequence[ToldPlan]) -> Iterator[Told]:
+    """Every clause that holds words, as it is read, with its marks."""
     for plan in plans:
-        before = Reading()
+        before, last = Reading(), ""
         for line in plan.lines:
-            own: list[tuple[int, int, Part]] = []
-            at = 0
+            spans, at = spans_of(line), 0
             for text in clauses_of("".join(text for text, _ in line)):
-                clause, before = _heard(text, plan.number, before)
-                found.append(clause)
                 end = at + len(words_of(written_out(text)))
-                for part in clause.parts:
-                    length = len(clause.heard.parts[part.place])
-                    own.append((at, at + length, part))
-                    at += length
-                at = end
-            for start, end, marks, _ in spans_of(line):
-                group += 1
-                for part in (part for first, last, part in own if first < end and start < last):
-                    part.meant |= {mark: group for mark in marks if mark[0] != "?"}
-                    part.doubted |= {mark[1:] for mark in marks if mark[0] == "?"}
-    return found
+                own = [span for span in spans if span[0] < end and at < span[1]]
+                _, _, rest = dated(plainly(text))
+                clause = heard(rest, (), before)
+                told = Told(plan.number, clause.weighed(before.tail))
+                for start, stop, marks, _ in own:
+                    whole = 1.0 if at <= start and stop <= end else 0.5
+                    told.meant |= {mark: whole for mark in marks if mark[0] != "?"}
+                    told.doubted |= {mark[1:] for mark in marks if mark[0] == "?"}
+                steps = [(start - at, mark) for start, _, marks, _ in own for mark in marks if mark[0] not in "?-!"]
+                steps = [(start, mark) for start, mark in steps if "~" not in mark]
+                for (part, place), _, hours in times_told(rest):
+                    spot = sum(len(words) for words in clause.parts[:part]) + place
+                    here = [mark for start, mark in steps if start < spot]
+                    told.times.append((Timed(here, [mark for _, mark in steps if mark not in here], last), hours))
+                if told.weighing.spots:
+                    yield told
+                before = Reading(thing=clause.found.thing or before.thing, tail=tail_of(clause.parts, before.tail))
+                last, at = steps[-1][1] if steps else last, end
 
 
-def _heard(text: str, plan: int, before: Reading) -> tuple[Clause, Reading]:
-    _, _, rest = dated(plainly(text))
-    told = heard(rest, (), before)
-    clause = Clause(plan, rest, told, before.tail)
-    for place, features in enumerate(features_of_parts(told.parts, before.tail)):
-        clause.parts.append(Part(clause, place, features))
-    tail = tail_of(told.parts[-1]) if told.parts else ()
-    return clause, Reading(thing=told.found.thing or before.thing, tail=tail)
+class Reader(nn.Module):
+    """What ``weighing.py`` reckons, so that it can be learnt."""
+
+    def __init__(self, stems: int, topics: int, steps: int, waits: int) -> None:
+        super().__init__()
+        whole = 3 * WIDTH
+        self.steps, self.topics = steps, topics
+        self.stems = nn.Embedding(stems, WIDTH)
+        self.letters = nn.EmbeddingBag(BUCKETS, WIDTH, mode="mean")
+        self.states, self.own = nn.Embedding(len(STATES), WIDTH), nn.Embedding(2, WIDTH)
+        for table, spread in ((self.stems, 0.1), (self.letters, 0.2), (self.states, 0.1), (self.own, 0.1)):
+            nn.init.normal_(table.weight, 0, spread)
+        self.ways = nn.GRU(WIDTH, WIDTH, batch_first=True, bidirectional=True)
+        self.look = nn.Linear(whole, topics + waits, bias=False)
+        self.tell = nn.Parameter(torch.randn(topics + waits, whole) * 0.05)
+        self.bias = nn.Parameter(torch.full((topics + waits,), -3.0))
+        self.leave, self.leave_one = nn.Parameter(torch.randn(whole) * 0.05), nn.Parameter(torch.zeros(steps, whole))
+        self.leave_bias = nn.Parameter(torch.full((steps,), -2.0))
+        self.trust_told, self.trust_denied = nn.Parameter(torch.ones(topics)), nn.Parameter(torch.ones(steps))
+        self.trust_other = nn.Parameter(torch.zeros(topics))
+        self.leave_trust = nn.Parameter(torch.tensor([1.0, -1.0]))
+        self.wait_trust = nn.Parameter(torch.zeros(6))
+        self.dropped = nn.Dropout(DROPPED)
+
+    def forward(self, batch: Batch) -> tuple[torch.Tensor, torch.Tensor, torch.Tensor]:
+        """By clause how much speaks for each topic, for leaving each step out, for waiting for each step."""
+        stems = batch.stems
+        if self.training:
+            stems = torch.where(torch.rand(stems.shape) < FORGOTTEN, UNKNOWN, stems)
+        letters = self.letters(batch.letters, batch.offsets)[batch.written]
+        inputs = self.stems(stems) + letters + self.states(batch.states) + self.own(batch.own)
+        inputs = self.dropped(inputs)
+        lengths = batch.inside.sum(1)
+        packed = nn.utils.rnn.pack_padded_sequence(inputs, lengths, batch_first=True, enforce_sorted=False)
+        read, _ = nn.utils.rnn.pad_packed_sequence(self.ways(packed)[0], batch_first=True)
+        whole = torch.cat([self.dropped(read), inputs], 2)
+        elsewhere = ~batch.inside | (batch.own == 0)
+        shares = self.look(whole).masked_fill(elsewhere[..., None], -1e4).softmax(1)
+        gathered = torch.einsum("btl,bth->blh", shares, whole)
+        meant = (gathered * self.tell).sum(2) + self.bias
+        topics, steps = self.topics, self.steps
+        waits, meant = meant[:, topics:], meant[:, :topics]
+        meant = meant + self.trust_told * batch.told + self.trust_other * batch.other
+        meant = torch.cat([meant[:, :steps] + self.trust_denied * batch.denied, meant[:, steps:]], 1)
+        leaving = (gathered[:, :steps] * (self.leave + self.leave_one)).sum(2) + self.leave_bias
+        leaving = leaving + self.leave_trust[0] * batch.denied + self.leave_trust[1] * batch.told[:, :steps]
+        return meant, leaving, waits
 
 
-def learn_words(clauses: Sequence[Clause]) -> Weights:
-    """The topics, what each weighs without a word, and what each feature adds."""
-    parts = [part for clause in clauses for part in clause.parts]
-    names = DictVectorizer(dtype=np.float64, sort=True)
-    table = names.fit_transform([part.features for part in parts])
-    often = np.asarray((table > 0).sum(0)).ravel() > 1
-    table = table[:, often].tocsr()
-    counts = Counter(topic for part in parts for topic in part.topics())
-    topics = tuple(
-        sorted((topic for topic, count in counts.items() if count > 5), key=lambda topic: (topic[0] == "~", topic))
-    )
-    columns, bias = [], []
-    leaving: dict[int, bool] = {}
-    for topic in topics:
-        chosen, separator = _learn_topic(table, parts, topic)
-        columns.append(separator.coef_[0])
-        bias.append(float(separator.intercept_[0]))
-        if topic[0] not in "!~":
-            for place in chosen:
-                leaving[place] = f"-{topic}" in parts[place].meant
-    places = sorted(leaving)
-    separator = LinearSVC().fit(table[places], [leaving[place] for place in places])
-    columns.append(separator.coef_[0])
-    bias.append(float(separator.intercept_[0]))
-    weights = np.round(np.array(columns).T * 100).astype(int)
-    weights[abs(weights) < LEAST * 100] = 0
-    words = []
-    for name, row in zip(names.get_feature_names_out()[often], weights, strict=True):
-        if told := " ".join(f"{topic} {row[topic]}" for topic in np.flatnonzero(row)):
-            words.append(f"{name}\t{told}\n")
-    return Weights(
-        topics=tuple(topic for topic in topics if topic[0] != "~"),
-        waits=tuple(topic[1:] for topic in topics if topic[0] == "~"),
-        bias=tuple(round(value, 3) for value in bias),
-        words=["".join(sorted(words)[at : at + PAGE]) for at in range(0, len(words), PAGE)],
-        evidence={},
-        sure=SURE,
-    )
+@dataclass(frozen=True)
+class Names:
+    """What is learnt: topics, the steps first, what is waited for, and the stems."""
+
+    topics: tuple[str, ...]
+    waits: tuple[str, ...]
+    stems: tuple[str, ...]
+
+    @classmethod
+    def of(cls, told: Sequence[Told]) -> Names:
+        marks = Counter(mark for clause in told for mark in clause.meant)
+        often = Counter[str]()
+        for mark, count in marks.items():
+            often[f"~{mark.partition('~')[0]}" if "~" in mark else mark.lstrip("-")] += count
+        known = sorted(mark for mark, count in often.items() if count > OFTEN)
+        stems = Counter(word.root for clause in told for word in clause.words[len(clause.weighing.tail) :])
+        return cls(
+            topics=(*(mark for mark in known if mark[0] not in "!~"), *(mark for mark in known if mark[0] == "!")),
+            waits=tuple(mark[1:] for mark in known if mark[0] == "~"),
+            stems=tuple(sorted(stem for stem, count in stems.items() if count > 1)),
+        )
 
 
-def _learn_topic(table: Any, parts: Sequence[Part], topic: str) -> tuple[set[int], Any]:
-    groups: dict[int, list[int]] = defaultdict(list)
-    doubted = set()
-    for place, part in enumerate(parts):
-        if topic in part.topics():
-            groups[part.topics()[topic]].append(place)
-        elif topic in {_topic(mark) for mark in part.doubted}:
-            doubted.add(place)
-    member = {place for group in groups.values() for place in group}
-    chosen, separator = set(member), None
-    for turn in range(TURNS):
-        if turn:
-            weighed = dict(zip(sorted(member), separator.decision_function(table[sorted(member)]), strict=True))
-            chosen = {max(group, key=weighed.__getitem__) for group in groups.values()}
-            chosen |= {place for place in member if weighed[place] > 0.3}
-        rows = [place for place in range(len(parts)) if place in chosen or place not in member | doubted]
-        separator = LinearSVC(tol=1e-3, random_state=0).fit(table[rows], [place in chosen for place in rows])
-    return chosen, separator
+class Case:
+    """A clause in numbers."""
+
+    def __init__(self, told: Told, names: Names, stems: dict[str, int], known: Weights) -> None:
+        words = told.words
+        self.stems = [stems.get(word.root, UNKNOWN) for word in words]
+        self.written = [word.written for word in words]
+        self.states = [STATES.index(word.state) for word in words]
+        self.own = [0] * len(told.weighing.tail) + [1] * len(told.weighing.spots)
+        steps = known.steps
+        self.found = evidence_of(told.weighing.found, known)
+        self.other = float(told.weighing.found.other)
+        self.meant = [told.meant.get(topic, 0.0) for topic in names.topics]
+        self.left = [told.meant.get(f"-{step}", 0.0) for step in steps]
+        self.counts = [topic not in told.doubted or topic in told.meant for topic in names.topics]
+        self.counts_left = [f"-{step}" not in told.doubted or f"-{step}" in told.meant for step in steps]
+        stuff = stuff_of(told.weighing.parts)
+        self.times = [
+            (
+                [wait_evidence(step, time.before, time.behind, time.last, stuff) for step in names.waits],
+                [float(f"{step}~{hours:g}" in told.meant) for step in names.waits],
+                [float(f"{step}~{hours:g}" not in told.doubted) for step in names.waits],
+            )
+            for time, hours in told.times
+        ]
 
 
-Cases = dict[str, list[tuple[Features, bool, tuple[int, str]]]]
+class Batch:
+    """Some clauses side by side."""
+
+    def __init__(self, cases: Sequence[Case]) -> None:
+        longest = max(len(case.stems) for case in cases)
+
+        def filled(rows: Sequence[Sequence[int]]) -> torch.Tensor:
+            return torch.tensor([[*row, *[0] * (longest - len(row))] for row in rows])
+
+        words: dict[str, int] = {}
+        written = [[words.setdefault(word, len(words)) for word in case.written] for case in cases]
+        groups = [letters_of(word) for word in words]
+        self.letters = torch.tensor([number for group in groups for number in group])
+        self.offsets = torch.tensor([0, *np.cumsum([len(group) for group in groups])[:-1]])
+        self.written, self.stems = filled(written), filled([case.stems for case in cases])
+        self.states, self.own = filled([case.states for case in cases]), filled([case.own for case in cases])
+        self.inside = filled([[1] * len(case.stems) for case in cases]).bool()
+        self.told = torch.tensor([case.found[0] for case in cases])
+        self.denied = torch.tensor([case.found[1] for case in cases])
+        self.other = torch.tensor([[case.other] for case in cases])
+        self.meant = torch.tensor([case.meant for case in cases])
+        self.left = torch.tensor([case.left for case in cases])
+        self.counts = torch.tensor([case.counts for case in cases]).float()
+        self.counts_left = torch.tensor([case.counts_left for case in cases]).float()
+        self.times = [(row, *map(torch.tensor, time)) for row, case in enumerate(cases) for time in case.times]
 
 
-def learn_evidence(clauses: Sequence[Clause], words: Callable[[int], Weights]) -> dict[str, dict[str, float]]:
-    """What each piece of evidence adds, by kind of mark; ``words``: what words weigh, learnt without a fold's plans."""
-    plans = {plan: number for number, plan in enumerate(sorted({clause.plan for clause in clauses}))}
-    folds = [[clause for clause in clauses if plans[clause.plan] % FOLDS == fold] for fold in range(FOLDS)]
-    learnt = [words(fold) for fold in range(FOLDS)]
-    cases: Cases = defaultdict(list)
-    for own, weights in zip(folds, learnt, strict=True):
-        _use(weights)
-        for clause in own:
-            _add_marks(clause, cases)
-    evidence = {kind: _trusted(cases[kind]) for kind in sorted(cases)}
-    for own, weights in zip(folds, learnt, strict=True):
-        _use(replace(weights, evidence=evidence))
-        last, plan = "", 0
-        for clause in own:
-            last, plan = _add_waits(clause, last if clause.plan == plan else "", cases), clause.plan
-    return evidence | {"wait": _trusted(cases["wait"])}
+def lost(reader: Reader, batch: Batch) -> torch.Tensor:
+    """How far the reader is from the marks of some clauses."""
+    meant, leaving, waits = reader(batch)
+    steps, sure = reader.steps, functional.logsigmoid
+    told = sure(meant[:, :steps]) + sure(-leaving)
+    left = sure(meant[:, :steps]) + sure(leaving)
+    total = _apart(told, batch.meant[:, :steps], batch.counts[:, :steps]) + _apart(left, batch.left, batch.counts_left)
+    total = total + _apart(sure(meant[:, steps:]), batch.meant[:, steps:], batch.counts[:, steps:])
+    for row, evidence, meant_here, counts in batch.times:
+        total = total + _apart(sure(waits[row] + evidence @ reader.wait_trust), meant_here, counts)
+    return total
 
 
-def _add_marks(clause: Clause, cases: Cases) -> None:
-    weighed = clause.heard.weighed(clause.tail)
-    for part in clause.parts:
-        for topic, _, evidence in weighed.thought_of(part.place):
-            for mark in (topic,) if topic[0] == "!" else (topic, f"-{topic}"):
-                if mark not in part.doubted:
-                    cases[kind_of(mark)].append((evidence, mark in part.meant, (part.meant.get(mark, 0), mark)))
+def _apart(sure: torch.Tensor, meant: torch.Tensor, counts: torch.Tensor) -> torch.Tensor:
+    """The logarithmic loss; ``sure`` is the logarithm of how sure, ``meant`` 1, 0, or where it is meant in part 0.5."""
+    unsure = torch.log((1 - sure.exp()).clamp(min=1e-6))
+    return -(meant * sure * counts + (meant == 0) * unsure * counts).sum()
 
 
-def _add_waits(clause: Clause, last: str, cases: Cases) -> str:
-    """The waits of a clause; gives back the step told last in it or before it."""
-    weighed = clause.heard.weighed(clause.tail)
-    told = [mark for mark in marks_of(clause.heard, weighed) if mark.mark[0] not in "-!"]
-    meant = {mark for part in clause.parts for mark in part.meant}
-    doubted = {mark for part in clause.parts for mark in part.doubted}
-    for spot, _, hours in times_told(clause.text):
-        for step, evidence in weighed.waited_for(spot, told, last):
-            mark = f"{step}~{hours:g}"
-            if mark not in doubted:
-                cases["wait"].append((evidence, mark in meant, (len(cases["wait"]), mark)))
-    return told[-1].mark if told else last
+def learn(told: Sequence[Told]) -> Weights:
+    """The weights that were learnt from some clauses."""
+    torch.set_num_threads(2)
+    torch.manual_seed(SEED)
+    drawn = np.random.default_rng(SEED)
+    names = Names.of(told)
+    numbers = {stem: number for number, stem in enumerate(names.stems, 1)}
+    known = Weights(topics=names.topics, waits=names.waits, stems=numbers, numbers={}, sure=SURE)
+    cases = [Case(each, names, numbers, known) for each in told]
+    reader = Reader(len(names.stems) + 1, len(names.topics), len(known.steps), len(names.waits))
+    moving = torch.optim.AdamW(reader.parameters(), lr=RATE, weight_decay=0.02)
+    batches = -(-len(cases) // BATCH)
+    pace = torch.optim.lr_scheduler.OneCycleLR(moving, RATE, total_steps=ROUNDS * (batches + 20), pct_start=0.15)
+    for number in range(ROUNDS):
+        reader.train()
+        total = 0.0
+        for batch in _drawn(cases, drawn):
+            loss = lost(reader, batch) / BATCH
+            moving.zero_grad()
+            loss.backward()
+            nn.utils.clip_grad_norm_(reader.parameters(), 2.0)
+            moving.step()
+            pace.step()
+            total += loss.item()
+        print(f"round {number + 1} of {ROUNDS}: {total / batches:.3f} from the marks", flush=True)
+    return Weights(topics=names.topics, waits=names.waits, stems=numbers, numbers=_kept(reader), sure=SURE)
 
 
-def _trusted(cases: Sequence[tuple[Features, bool, tuple[int, str]]]) -> dict[str, float]:
-    names = sorted({name for evidence, _, _ in cases for name in evidence} - {"always"})
-    table = np.array([[float(evidence[name]) for name in names] for evidence, _, _ in cases])
-    meant = np.array([meant for _, meant, _ in cases])
-    used, separator = np.ones(len(cases), bool), None
-    for turn in range(3):
-        if turn:
-            sure = separator.predict_proba(table)[:, 1]
-            best: dict[tuple[int, str], int] = {}
-            for place, (_, is_meant, group) in enumerate(cases):
-                if is_meant and (group not in best or sure[place] > sure[best[group]]):
-                    best[group] = place
-            stands = set(best.values())
-            used = np.array([not m or n in stands or sure[n] > 0.5 for n, m in enumerate(meant)])
-        separator = LogisticRegression(C=10, max_iter=5000).fit(table[used], meant[used])
-    told = dict(zip(names, separator.coef_[0], strict=True)) | {"always": separator.intercept_[0]}
-    return {name: round(float(value), 3) for name, value in told.items()}
+def _drawn(cases: Sequence[Case], drawn: np.random.Generator) -> Iterator[Batch]:
+    """The clauses in batches of about one length, in an order that is drawn."""
+    order = drawn.permutation(len(cases))
+    heaps = [order[at : at + 20 * BATCH] for at in range(0, len(order), 20 * BATCH)]
+    batches = []
+    for heap in heaps:
+        ranked = sorted(heap, key=lambda place: len(cases[place].stems))
+        batches += [ranked[at : at + BATCH] for at in range(0, len(ranked), BATCH)]
+    for place in drawn.permutation(len(batches)):
+        yield Batch([cases[each] for each in batches[place]])
 
 
-def _use(learnt: Weights) -> None:
-    """Have the weights that were learnt weigh."""
+def _kept(reader: Reader) -> dict[str, Any]:
+    """The numbers by the names that ``weighing.py`` asks for: the great tables as whole numbers with a scale a row."""
+    found = {name: value.detach().numpy() for name, value in reader.named_parameters()}
+    kept = {
+        "states": found["states.weight"],
+        "own": found["own.weight"],
+        "look": found["look.weight"],
+        "tell": found["tell"],
+        "bias": found["bias"],
+        "leave": found["leave"] + found["leave_one"],
+        "leave bias": found["leave_bias"],
+        "leave trust": found["leave_trust"],
+        "trust told": found["trust_told"],
+        "trust denied": found["trust_denied"],
+        "trust other": found["trust_other"],
+        "wait trust": found["wait_trust"],
+    }
+    for way, name in (("forward", "l0"), ("backward", "l0_reverse")):
+        kept[f"{way} input"] = found[f"ways.weight_ih_{name}"]
+        kept[f"{way} input bias"] = found[f"ways.bias_ih_{name}"]
+        kept[f"{way} hidden"] = found[f"ways.weight_hh_{name}"]
+        kept[f"{way} hidden bias"] = found[f"ways.bias_hh_{name}"]
+    for name in ("stems", "letters"):
+        table = found[f"{name}.weight"]
+        scale = np.abs(table).max(1) / 127
+        kept[name] = np.round(table / scale[:, None]).astype(np.int8)
+        kept[f"{name} scale"] = scale.astype(np.float32)
+    return kept
+
+
+def measured(learnt: Weights, plans: list[ToldPlan]) -> None:
+    """Tell how some plans are read by weights that were learnt."""
     weighing.weights = reading.weights = lambda: learnt  # type: ignore[assignment]
+    scores = scored(plans)
+    for kind, score in scores.items():
+        print(f"{kind}: precision {score.precision:.3f}, recall {score.recall:.3f}, of {counted(scores)[kind]}")
 
 
 def main() -> None:
     plans = learnt_from()
-    clauses = clauses_of_plans(plans)
-    order = {number: place for place, number in enumerate(sorted({plan.number for plan in plans if plan.fresh}))}
-    fresh = [clause for clause in clauses if clause.plan in order]
-    print(f"{len(plans)} plans, {len(clauses)} clauses, {len(fresh)} of them fresh", flush=True)
-
-    def without(fold: int) -> Weights:
-        left_out = {number for number, place in order.items() if place % FOLDS == fold}
-        return learn_words([clause for clause in clauses if clause.plan not in left_out])
-
-    evidence = learn_evidence(fresh, without)
-    learnt = learn_words(clauses)
-    told = {
-        "about": "what words weigh for each step and way of working (tests/plugins/sequence/learn.py)",
+    if "measured" in sys.argv:
+        fresh = sorted(plan.number for plan in plans if plan.fresh)[::FIFTH]
+        measured(
+            learn(list(clauses_told([plan for plan in plans if plan.number not in fresh]))),
+            [plan for plan in plans if plan.number in fresh],
+        )
+        return
+    told = list(clauses_told(plans))
+    print(f"{len(plans)} plans, {len(told)} clauses", flush=True)
+    learnt = learn(told)
+    head = {
+        "about": "what words mean together in plans (tests/plugins/sequence/learn.py)",
         "source": "plans of our own in everyday words: common practice, no source",
         "digest": digest_of(plans),
         "topics": learnt.topics,
         "waits": learnt.waits,
-        "bias": learnt.bias,
-        "evidence": evidence,
         "sure": SURE,
     }
-    WEIGHTS.write_text(json.dumps(told, indent=1) + "\n", encoding="utf-8")
-    WEIGHTS.with_suffix(".txt").write_text("\f".join(learnt.words), encoding="utf-8")
+    WEIGHTS.write_text(json.dumps(head, indent=1) + "\n", encoding="utf-8")
+    WEIGHTS.with_suffix(".txt").write_text("\n".join(learnt.stems) + "\n", encoding="utf-8")
+    np.savez(WEIGHTS.with_suffix(".npz"), **learnt.numbers)
 
 
 if __name__ == "__main__":
