@@ -17,6 +17,7 @@ sys.path.insert(0, str(TESTS))
 
 os.environ["XDG_CACHE_HOME"] = tempfile.mkdtemp(prefix="listel-tests-")  # nothing kept from other runs is trusted
 os.environ["XDG_CONFIG_HOME"] = os.environ["XDG_CACHE_HOME"]  # nor are the settings of whoever runs the tests
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # every core has a test to run already
 
 try:
     import listel.core  # noqa: F401

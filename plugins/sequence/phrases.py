@@ -129,6 +129,12 @@ def vocabulary(named: Named = ()) -> Phrases:
 
 
 @cache
+def own_phrases(named: Named) -> Phrases:
+    """The phrases that plugins gave for steps."""
+    return _sorted(tuple(_given(named, methods=False)))
+
+
+@cache
 def method_phrases(named: Named = ()) -> Phrases:
     """Every phrase for a way of working, with those that plugins gave."""
     return _sorted((*_given(named, methods=True), *_phrases("method_words")))

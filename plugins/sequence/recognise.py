@@ -20,6 +20,7 @@ from listel.plugins.sequence.phrases import (
     matches_in,
     method_phrases,
     outranked,
+    own_phrases,
     stages,
     things,
     vocabulary,
@@ -84,7 +85,6 @@ def steps_told(text: str, named: Named, thing: str = "") -> Told:
             known = known or match.phrase.turns or match.phrase.step == ANOTHER_MATTER or state == "denied"
             if state == "told" and (short or match.phrase.kind != "alone"):
                 found.append(_Found(number, match.places[0], _of_object(match.phrase.step, words), weak))
-                given |= {match.phrase.step} if match.phrase.given else set()
             elif match.phrase.kind == "denied":
                 denied.append(_of_object(match.phrase.step, words))
             elif match.phrase.kind == "ways" or ways or (weak and strong):
@@ -92,6 +92,7 @@ def steps_told(text: str, named: Named, thing: str = "") -> Told:
             elif state == "denied" and _left_out(match, words):
                 denied.append(_of_object(match.phrase.step, words))
         known = known or ways
+        given |= {match.phrase.step for match in matches_in(words, own_phrases(named))}
     if _LEAVES.match(text) or waits_told(text) or known or any(each.step and not each.weak for each in found):
         found = [each for each in found if not each.weak]
     beneath = {step for told in (*(each.step for each in found), *denied) for step in outranked().get(told, ())}
@@ -105,7 +106,7 @@ def steps_told(text: str, named: Named, thing: str = "") -> Told:
         denied=tuple(dict.fromkeys(_real(denied))),
         known=known,
         thing=thing,
-        given=frozenset(given),
+        given=frozenset(given.intersection(order)),
     )
 
 

@@ -18,7 +18,7 @@ import json
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache, cached_property
-from itertools import chain, pairwise
+from itertools import accumulate, chain, pairwise
 from typing import TYPE_CHECKING, Any, NamedTuple
 from zlib import crc32
 
@@ -230,7 +230,11 @@ def _read(known: Weights, tail: Sequence[Word], words: Sequence[Word]) -> Number
     own = numpy.array([0] * len(tail) + [1] * len(words))
     rows = [*tail, *words]
     inputs = _rows(numbers, "stems", [known.stems.get(word.root, UNKNOWN) for word in rows])
-    inputs += numpy.array([_rows(numbers, "letters", letters_of(word.written)).mean(0) for word in rows])
+    groups = [letters_of(word.written) for word in rows]
+    counts = numpy.array([len(group) for group in groups], numpy.float32)
+    letters = _rows(numbers, "letters", [*chain.from_iterable(groups)])
+    starts = [0, *accumulate(len(group) for group in groups[:-1])]
+    inputs += numpy.add.reduceat(letters, starts) / counts[:, None]
     inputs += numbers["states"][[STATES.index(word.state) for word in rows]] + numbers["own"][own]
     return read_both_ways(numbers, inputs)[len(tail) :]
 
@@ -262,7 +266,8 @@ def _passed(numbers: Mapping[str, Numbers], way: str, inputs: Numbers) -> Number
     states = numpy.empty((len(inputs), size), numpy.float32)
     for at, gate in enumerate(gates):
         held = hidden @ state + held_bias
-        reset, update = numpy.split(1 / (1 + numpy.exp(-(gate[: 2 * size] + held[: 2 * size]))), 2)
+        opened = 1 / (1 + numpy.exp(-(gate[: 2 * size] + held[: 2 * size])))
+        reset, update = opened[:size], opened[size:]
         fresh = numpy.tanh(gate[2 * size :] + reset * held[2 * size :])
         state = states[at] = (1 - update) * fresh + update * state
     return states
