@@ -21,7 +21,7 @@ from listel.plugins.sequence.clauses import clauses_of
 from listel.plugins.sequence.differing import FIX, differing
 from listel.plugins.sequence.phrases import Named, known_steps
 from listel.plugins.sequence.plan_file import under_headings
-from listel.plugins.sequence.reading import Pause, Reading, Titles, read_line
+from listel.plugins.sequence.reading import Pause, Reading, Titles, read_line, titled_by
 from listel.plugins.sequence.results import (
     Audit,
     Doubtful,
@@ -131,11 +131,11 @@ def _read(
     reading: Reading | None = None
     for line in plan:
         settled = tuple(step for step in line.steps if step in known)
-        whole = read_line(line.text, settled, added, titles, reading)
-        clauses = [line.text] if settled or whole.titled else clauses_of(line.text) or [line.text]
+        whole = settled or titled_by(line.text, titles)
+        clauses = [line.text] if whole else clauses_of(line.text) or [line.text]
         for number, clause in enumerate(clauses, 1):
             entry = replace(line, text=clause, wait=line.wait if number == len(clauses) else None)
-            reading = whole if len(clauses) == 1 else read_line(clause, (), added, titles, reading)
+            reading = read_line(clause, settled, added, titles, reading)
             yield entry, reading
 
 

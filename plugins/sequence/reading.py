@@ -82,7 +82,7 @@ class Reading:
 
     ``implied``: steps it says it comes after ("after drilling"); ``driven``: what it drives, nails or screws.
     ``denied``: steps it leaves out on purpose; ``methods``: ways of working it names; ``parts``: of each step the part
-    of the clause that it stands in; ``titled``: it is the title of a step. ``lost``: it means something and was not
+    of the clause that it stands in; ``lost``: it means something and was not
     recognised; ``nearest``: the step it is nearest to; ``members``: it names nothing but members of the trim, as a line
     does that goes on from the one before; ``thing``: the stem of the thing that "it" would stand for behind it;
     ``tail``: the last words up to its end, which the next one is weighed by; ``last``: the step told last in it or
@@ -93,7 +93,6 @@ class Reading:
     denied: tuple[str, ...] = ()
     methods: tuple[str, ...] = ()
     parts: tuple[int, ...] = ()
-    titled: bool = False
     pauses: tuple[Pause, ...] = ()
     day: float | None = None
     weekday: int | None = None
@@ -148,8 +147,7 @@ def read_line(
     """
     plain = plainly(text)
     day, weekday, rest = dated(plain)
-    titled = tuple(step for step, title in titles if not settled and words_of(written_out(title)) == words_of(plain))
-    settled = settled or titled
+    settled = settled or titled_by(text, titles)
     clause = heard(rest, named, before)
     weighing = clause.weighed(before.tail if before else (), settled=bool(settled))
     members = not settled and _only_members(clause.told)
@@ -165,7 +163,6 @@ def read_line(
         denied=tuple(mark.mark[1:] for mark in marks if mark.mark[0] == "-"),
         methods=tuple(mark.mark[1:] for mark in marks if mark.mark[0] == "!"),
         parts=tuple(mark.part for mark in told),
-        titled=bool(titled),
         pauses=tuple(_pauses(rest, weighing, told, last, settled=bool(settled))),
         day=day,
         weekday=weekday,
@@ -181,6 +178,12 @@ def read_line(
     if marks or settled or clause.found.known or says_nothing:
         return reading
     return replace(reading, lost=True, nearest="fix" if members else _nearest(weighing, rest), members=members)
+
+
+def titled_by(text: str, titles: Titles) -> tuple[str, ...]:
+    """The steps whose title a line is, word by word."""
+    words = words_of(plainly(text))
+    return tuple(step for step, title in titles if words_of(written_out(title)) == words)
 
 
 def plainly(text: str) -> str:
