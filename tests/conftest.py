@@ -25,8 +25,8 @@ except ModuleNotFoundError:
     pytest.exit("listel is not installed here; run: python3 -m venv .venv && .venv/bin/pip install -e '.[test]'", 4)
 
 ANY_MACHINE = {"deadline": None, "suppress_health_check": list(HealthCheck)}
-settings.register_profile("fixed", derandomize=True, max_examples=45, **ANY_MACHINE)
-settings.register_profile("few", derandomize=True, max_examples=15, **ANY_MACHINE)
+settings.register_profile("fixed", derandomize=True, max_examples=60, **ANY_MACHINE)
+settings.register_profile("few", derandomize=True, max_examples=20, **ANY_MACHINE)
 settings.register_profile("wide", max_examples=150, print_blob=True, **ANY_MACHINE)
 settings.load_profile("fixed")
 """The same examples on every run; ``pytest --hypothesis-profile wide`` tries fresh ones."""

@@ -6,7 +6,7 @@ import itertools
 from dataclasses import replace
 from graphlib import TopologicalSorter
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from listel.core.host.registry import load
@@ -55,7 +55,6 @@ def plan_of(order: list[str]) -> list[PlanStep]:
     return [PlanStep(NAMES[name].title, (name,), line=number) for number, name in enumerate(order, 1)]
 
 
-@settings(max_examples=20)
 @given(orders())
 def test_any_working_order_audits_clean(order: list[str]) -> None:
     audit = hold(plan_of(order))
@@ -63,7 +62,6 @@ def test_any_working_order_audits_clean(order: list[str]) -> None:
     assert [line.steps[0] for line in audit.recognised] == order
 
 
-@settings(max_examples=20)
 @given(orders(), st.sampled_from(STEPS))
 def test_a_step_left_out_is_reported_and_nothing_else_is(order: list[str], step: JobStep) -> None:
     audit = hold(plan_of([name for name in order if name != step.name]))
@@ -73,7 +71,6 @@ def test_a_step_left_out_is_reported_and_nothing_else_is(order: list[str], step:
     assert audit.out_of_order == ()
 
 
-@settings(max_examples=20)
 @given(orders(), st.data())
 def test_a_dependent_pair_swapped_is_reported(order: list[str], data: st.DataObject) -> None:
     then = data.draw(st.sampled_from([step for step in STEPS if step.needs]))
@@ -84,7 +81,6 @@ def test_a_dependent_pair_swapped_is_reported(order: list[str], data: st.DataObj
     assert (first, then.name) in found
 
 
-@settings(max_examples=20)
 @given(
     st.permutations(sorted(NAMES)),
     st.lists(st.tuples(st.integers(0, 40), st.sampled_from(CHATTER)), min_size=1, max_size=6),
