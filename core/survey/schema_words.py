@@ -204,7 +204,7 @@ def _enum_words(value: object, known: list[Any], schema: Mapping[str, Any]) -> s
     guess = f" Did you mean {' or '.join(meant)}?" if meant else ""
     listed = f" It may be {', '.join(names)}." if len(names) <= _MOST_LISTED else ""
     table = schema.get("x-words")
-    added = f" To add one, add a row to the table {table} (DEVELOPERS.md, Add a substrate)." if table else ""
+    added = f" To add one, add a row to the table {table} (DEVELOPERS.md, Add a word)." if table else ""
     return f"{shown(value)} is not known here.{guess}{listed}{added}"
 
 

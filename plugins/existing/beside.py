@@ -275,7 +275,7 @@ def _step(
     grounds = Grounds(
         tuple(dict.fromkeys(inputs)),
         "new less old, at the joint",
-        "; ".join(f"{new:.4g} - {was:.4g}" for _, _, was, new, _ in told),
+        "; ".join(f"{new:.6g} - {was:.6g}" for _, _, was, new, _ in told),
         "; ".join(f"{new - was:+.1f} mm" for _, _, was, new, _ in told),
         tuple(dict.fromkeys(source for *_, row in told for source in row.sources)),
     )
