@@ -79,10 +79,20 @@ class Phrase(NamedTuple):
 
 @dataclass(frozen=True, eq=False)
 class Phrases:
-    """Phrases, and by each word that may begin one of them the places of those."""
+    """Phrases; of each the numbers of the choices of words it ``needs``; by each word the choices it ``fits``; by the
+    choice that they begin with the places of the phrases."""
 
     phrases: tuple[Phrase, ...]
-    firsts: Mapping[str, Sequence[Sequence[int]]]
+    needs: Sequence[frozenset[int]]
+    fits: Mapping[str, Sequence[int]]
+    firsts: Mapping[int, Sequence[int]]
+
+    def within(self, words: Sequence[Word]) -> list[Phrase]:
+        """The phrases of which every word stands among some, in their order."""
+        keys = {key for word in words for key in (word.root, f"={word.written}", word.meant)}
+        met = {number for key in keys for number in self.fits.get(key, ())}
+        begun = (place for number in met for place in self.firsts.get(number, ()))
+        return [self.phrases[place] for place in sorted(begun) if self.needs[place] <= met]
 
 
 @dataclass(frozen=True)
@@ -153,14 +163,18 @@ def phrases_of(table: str) -> Phrases:
 
 
 def _sorted(phrases: tuple[Phrase, ...]) -> Phrases:
-    by_first: dict[frozenset[str], list[int]] = {}
-    for number, phrase in enumerate(phrases):
-        by_first.setdefault(phrase.words[0], []).append(number)
-    firsts: dict[str, list[list[int]]] = {}
-    for words, numbers in by_first.items():
-        for word in words:
-            firsts.setdefault(word, []).append(numbers)
-    return Phrases(phrases, firsts)
+    numbers: dict[frozenset[str], int] = {}
+    needs: list[frozenset[int]] = []
+    firsts: dict[int, list[int]] = {}
+    for place, phrase in enumerate(phrases):
+        needed = [numbers.setdefault(choice, len(numbers)) for choice in phrase.words]
+        needs.append(frozenset(needed))
+        firsts.setdefault(needed[0], []).append(place)
+    fits: dict[str, list[int]] = {}
+    for choice, number in numbers.items():
+        for word in choice:
+            fits.setdefault(word, []).append(number)
+    return Phrases(phrases=phrases, needs=needs, fits=fits, firsts=firsts)
 
 
 def _kept(make: Callable[..., Made]) -> Callable[..., Made]:
@@ -364,10 +378,7 @@ def matches_in(words: Sequence[Word], vocabulary: Phrases) -> list[Match]:
     foremost."""
     used = [False] * len(words)
     found: list[Match] = []
-    keys = {key for word in words for key in (word.root, f"={word.written}", word.meant)}
-    met = {number for key in keys for numbers in vocabulary.firsts.get(key, ()) for number in numbers}
-    phrases = [vocabulary.phrases[number] for number in sorted(met)]
-    phrases = [phrase for phrase in phrases if not any(choice.isdisjoint(keys) for choice in phrase.words)]
+    phrases = vocabulary.within(words)
     for length in sorted({len(phrase.words) for phrase in phrases}, reverse=True):
         matches = [
             match for phrase in phrases if len(phrase.words) == length for match in _matches(phrase, words, used)

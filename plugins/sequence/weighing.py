@@ -243,8 +243,8 @@ def read_both_ways(numbers: Mapping[str, Numbers], inputs: Numbers) -> Numbers:
     """What is held in mind behind each word when they are read from the left, then from the right, then the word."""
     import numpy
 
-    backward = _passed(numbers, "backward", inputs[::-1])[::-1]
-    whole: Numbers = numpy.concatenate([_passed(numbers, "forward", inputs), backward, inputs], axis=1)
+    left, right = _passed(numbers, numpy.stack([inputs, inputs[::-1]]))
+    whole: Numbers = numpy.concatenate([left, right[::-1], inputs], axis=1)
     return whole
 
 
@@ -255,22 +255,22 @@ def _rows(numbers: Mapping[str, Numbers], name: str, rows: Sequence[int]) -> Num
     return found
 
 
-def _passed(numbers: Mapping[str, Numbers], way: str, inputs: Numbers) -> Numbers:
-    """The state of a gated recurrent unit behind each of its inputs (Cho and others, 2014, equations 5 to 8)."""
+def _passed(numbers: Mapping[str, Numbers], inputs: Numbers) -> Numbers:
+    """The state of a gated recurrent unit of each way behind each of its inputs (Cho and others, 2014, equations 5 to
+    8)."""
     import numpy
 
-    hidden, held_bias = numbers[f"{way} hidden"], numbers[f"{way} hidden bias"]
-    gates = inputs @ numbers[f"{way} input"].T + numbers[f"{way} input bias"]
+    hidden, held_bias = numbers["ways hidden"], numbers["ways hidden bias"]
+    gates = inputs @ numbers["ways input"] + numbers["ways input bias"][:, None]
     size = hidden.shape[1]
-    state = numpy.zeros(size, numpy.float32)
-    states = numpy.empty((len(inputs), size), numpy.float32)
-    for at, gate in enumerate(gates):
-        held = hidden @ state + held_bias
-        opened = 1 / (1 + numpy.exp(-(gate[: 2 * size] + held[: 2 * size])))
-        reset, update = opened[:size], opened[size:]
-        fresh = numpy.tanh(gate[2 * size :] + reset * held[2 * size :])
-        state = states[at] = (1 - update) * fresh + update * state
-    return states
+    states = numpy.zeros((2, inputs.shape[1] + 1, size), numpy.float32)
+    for at in range(inputs.shape[1]):
+        state, gate = states[:, at], gates[:, at]
+        held = (state[:, None] @ hidden)[:, 0] + held_bias
+        opened = 1 / (1 + numpy.exp(-(gate[:, : 2 * size] + held[:, : 2 * size])))
+        fresh = numpy.tanh(gate[:, 2 * size :] + opened[:, :size] * held[:, 2 * size :])
+        states[:, at + 1] = fresh + opened[:, size:] * (state - fresh)
+    return states[:, 1:]
 
 
 def _judged(

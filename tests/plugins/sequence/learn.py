@@ -320,11 +320,9 @@ def _kept(reader: Reader) -> dict[str, Any]:
         "trust other": found["trust_other"],
         "wait trust": found["wait_trust"],
     }
-    for way, name in (("forward", "l0"), ("backward", "l0_reverse")):
-        kept[f"{way} input"] = found[f"ways.weight_ih_{name}"]
-        kept[f"{way} input bias"] = found[f"ways.bias_ih_{name}"]
-        kept[f"{way} hidden"] = found[f"ways.weight_hh_{name}"]
-        kept[f"{way} hidden bias"] = found[f"ways.bias_hh_{name}"]
+    ways = ("input", "weight_ih"), ("hidden", "weight_hh"), ("input bias", "bias_ih"), ("hidden bias", "bias_hh")
+    for kind, name in ways:
+        kept[f"ways {kind}"] = np.stack([found[f"ways.{name}_l0"].T, found[f"ways.{name}_l0_reverse"].T])
     for name in ("stems", "letters"):
         table = found[f"{name}.weight"]
         scale = np.abs(table).max(1) / 127

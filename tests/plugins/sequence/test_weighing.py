@@ -84,25 +84,26 @@ def test_words_are_read_from_the_left_and_from_the_right_by_a_gated_unit(seed: i
     """Cho and others, Learning phrase representations using RNN encoder-decoder, 2014, equations 5 to 8 (from memory),
     the reset applied behind the weights of what is held; reckoned here number by number."""
     size, drawn = 3, np.random.default_rng(seed)
-    numbers = {
-        f"{way} {name}": drawn.normal(size=shape)
-        for way in ("forward", "backward")
-        for name, shape in (
-            ("input", (3 * size, size)),
-            ("hidden", (3 * size, size)),
-            ("input bias", (3 * size,)),
-            ("hidden bias", (3 * size,)),
-        )
+    shapes = {
+        "input": (size, 3 * size),
+        "hidden": (size, 3 * size),
+        "input bias": (3 * size,),
+        "hidden bias": (3 * size,),
     }
+    numbers = {f"ways {name}": drawn.normal(size=(2, *shape)) for name, shape in shapes.items()}
     inputs = drawn.normal(size=(5, size))
 
-    def passed(way: str, rows: np.ndarray) -> list[list[float]]:
+    def passed(way: int, rows: np.ndarray) -> list[list[float]]:
+        def weighed_by(name: str, values: Sequence[float]) -> list[float]:
+            columns, bias = numbers[f"ways {name}"][way].T, numbers[f"ways {name} bias"][way]
+            return [
+                sum(w * x for w, x in zip(column, values, strict=True)) + b
+                for column, b in zip(columns, bias, strict=True)
+            ]
+
         state, states = [0.0] * size, []
         for row in rows:
-            came = [sum(w * x for w, x in zip(r, row, strict=True)) for r in numbers[f"{way} input"]]
-            came = [one + other for one, other in zip(came, numbers[f"{way} input bias"], strict=True)]
-            held = [sum(w * h for w, h in zip(r, state, strict=True)) for r in numbers[f"{way} hidden"]]
-            held = [one + other for one, other in zip(held, numbers[f"{way} hidden bias"], strict=True)]
+            came, held = weighed_by("input", row), weighed_by("hidden", state)
             new = []
             for unit in range(size):
                 reset = _sigmoid(came[unit] + held[unit])
@@ -114,8 +115,8 @@ def test_words_are_read_from_the_left_and_from_the_right_by_a_gated_unit(seed: i
         return states
 
     whole = read_both_ways(numbers, inputs)
-    assert whole[:, :size] == approx(np.array(passed("forward", inputs)), abs=1e-5)
-    assert whole[:, size : 2 * size] == approx(np.array(passed("backward", inputs[::-1])[::-1]), abs=1e-5)
+    assert whole[:, :size] == approx(np.array(passed(0, inputs)), abs=1e-5)
+    assert whole[:, size : 2 * size] == approx(np.array(passed(1, inputs[::-1])[::-1]), abs=1e-5)
     assert whole[:, 2 * size :] == approx(inputs)
 
 
