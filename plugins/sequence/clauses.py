@@ -12,7 +12,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 
-from listel.plugins.sequence.phrases import State, Word, matches_in, mended_word, phrases_of
+from listel.plugins.sequence.matching import matches_in
+from listel.plugins.sequence.phrases import State, Word, mended_word, phrases_of
 from listel.plugins.sequence.wording import plain_words, stem, words_of
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")

@@ -11,18 +11,16 @@ from dataclasses import replace
 
 from listel.core.quick import dataclass
 from listel.plugins.sequence.clauses import beside_denial, denies, parts_of
+from listel.plugins.sequence.matching import Match, matches_in, things
 from listel.plugins.sequence.phrases import (
     ANOTHER_MATTER,
-    Match,
     Named,
     Word,
     class_stems,
-    matches_in,
     method_phrases,
     outranked,
     own_phrases,
     stages,
-    things,
     vocabulary,
     words_that_mean,
 )
