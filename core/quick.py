@@ -1,7 +1,7 @@
 """The standard library's dataclass at a tenth of its price: each start makes hundreds, and half are never used.
 
-A kind gets its fields and its ``__init__`` when the first of it is made, or somebody asks for its fields; the other
-methods are the same for all kinds.
+A kind gets its fields and its ``__init__`` when the first of it is made, or somebody asks for its fields or for what it
+takes; the other methods are the same for all kinds.
 """
 
 from __future__ import annotations
@@ -43,6 +43,7 @@ def _made(kind: Any, *, frozen: bool = False, eq: bool = True, kw_only: bool = F
     for name in methods.keys() - own:
         setattr(kind, name, methods[name])
     kind.__dataclass_fields__ = _Fields(kind)
+    kind.__signature__ = _Signature()
     return kind
 
 
@@ -61,6 +62,15 @@ class _Fields:
         _finish(self._kind)
         found: dict[str, dataclasses.Field[Any]] = self._kind.__dataclass_fields__
         return found
+
+
+class _Signature:
+    """Finishes a kind before anybody is told what it takes."""
+
+    def __get__(self, _: object, kind: type) -> None:
+        for each in kind.__mro__:
+            _finish(each)
+        raise AttributeError("__signature__")
 
 
 def _finish(kind: Any) -> None:

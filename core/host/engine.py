@@ -10,52 +10,39 @@ protects people and stands only there has been amended away, and that is a hold.
 from __future__ import annotations
 
 import hashlib
-import re
-import threading
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextvars import ContextVar
-from dataclasses import field, replace
-from time import monotonic, perf_counter
+from dataclasses import replace
 from typing import Any
 
-from listel.core.contract.findings import WEIGHTS, Finding, Where
+from listel.core.contract.findings import Finding, Where
 from listel.core.contract.firms import FirmHeights, HeightOffer
-from listel.core.contract.lines import Amendment, Cures, Sets, lines_of
+from listel.core.contract.lines import Amendment
 from listel.core.contract.records import Records
 from listel.core.contract.rules import load_rules
-from listel.core.contract.stage import TIES, Said, Sheet, Stage, Step, Steps
+from listel.core.contract.stage import Said, Sheet, Stage, Steps
 from listel.core.contract.tables import adding
 from listel.core.host.added import options_told
 from listel.core.host.admit import admitted
-from listel.core.host.amending import Asked, asked, merged, protection_lost, told
+from listel.core.host.amending import merged, protection_lost, told
 from listel.core.host.answers import unfit
 from listel.core.host.collecting import uncollected
-from listel.core.host.limits import TookTooLong, time_limit, told_error
+from listel.core.host.limits import told_error
 from listel.core.host.order import in_order
 from listel.core.host.outcome import AtWork, Given, Outcome, Ran
+from listel.core.host.outsiders import STEP_SECONDS, GuardedStep, Limits, answered
 from listel.core.host.records import AGAINST, Judge, judge_of, slips_of
 from listel.core.host.registry import Plugin, Registry
-from listel.core.host.settling import Cure, Cured, cures_that_fail, cures_that_stand, settled, with_departures
+from listel.core.host.settling import Cured, cures_that_fail, cures_that_stand, settled, with_departures
+from listel.core.host.taking import Wanted, listed, run_stage, stage_fault
 from listel.core.host.voices import Voices, voices_of
-from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.core.survey.messages import SurveyFaults, nearest
-
-STAGE_SECONDS = 20.0
-"""How long all stages of a plugin from outside, or of all house files together, may take over one job."""
-
-STEP_SECONDS = 5.0
-"""How long a step of a plugin from outside may take to answer one question."""
-
-MOST_ITEMS = 10_000
-"""More findings and results than this from one stage are refused."""
 
 AT_WORK: ContextVar[Callable[[str], None]] = ContextVar("at_work", default=lambda stage: None)
 """Told the name of each stage before it runs."""
 
 RULES = load_rules(__package__, "engine")
-
-RULE_NAME = re.compile(r"[a-z0-9-]+/[a-z0-9-]+")
 
 
 @uncollected()
@@ -94,7 +81,7 @@ def _examined(
     order = in_order([stage for plugin in plugins for stage in plugin.stages])
     faults: list[tuple[Plugin, str]] = []
     steps = tuple(
-        _GuardedStep(step, plugin, limits, faults).step() if plugin.outside and plugin.code else step
+        GuardedStep(step, plugin, limits, faults).step() if plugin.outside and plugin.code else step
         for plugin in plugins
         for step in plugin.steps
     )
@@ -124,7 +111,7 @@ def _examined(
     names = tuple(plugin.name for plugin in house)
     return Outcome(
         job=job,
-        sheet=_with(run.sheet, {Steps: Steps(tuple(map(_answered, steps)), words)}),
+        sheet=_with(run.sheet, {Steps: Steps(tuple(map(answered, steps)), words)}),
         findings=tuple(with_departures(job, findings)),
         ran=tuple(run.ran),
         sections=sections,
@@ -144,7 +131,7 @@ def _heights(
     for plugin in plugins:
         for rule in plugin.heights:
             try:
-                offers = limits.run(plugin, lambda rule=rule: _listed(rule.offers(job)), STEP_SECONDS)  # type: ignore[misc]
+                offers = limits.run(plugin, lambda rule=rule: listed(rule.offers(job)), STEP_SECONDS)  # type: ignore[misc]
                 if says := next((s for o in offers if (s := unfit(o) if isinstance(o, HeightOffer) else "junk")), ""):
                     raise TypeError(f"it offers what is no height: {says}")
                 if lost := sorted({o.room for o in offers} - {room.name for room in job.rooms}):
@@ -154,50 +141,6 @@ def _heights(
                 raise
             except BaseException as error:
                 faults.append((plugin, f"its rule for heights {rule.name} failed: {told_error(error)}"))
-
-
-def _answered(step: Step) -> Step:
-    """A step as it stands in the outcome: all it can answer has been asked."""
-    return replace(step, applies=_nothing_more, hours=None, wait=None)
-
-
-def _nothing_more(job: Job, sheet: Sheet) -> str:
-    return ""
-
-
-@dataclass(kw_only=True)
-class Limits:
-    """How code from outside is run: apart and in time where limits are ``at_work``; and what time each has left."""
-
-    at_work: bool = True
-    left: dict[str, float] = field(default_factory=dict)
-
-    def run(self, plugin: Plugin, call: Callable[[], Any], seconds: float | None = None) -> Any:
-        """What is called of a plugin. Raises TookTooLong or Failed for one from outside that does not come through;
-        without ``seconds`` it counts against the time that its stages have together."""
-        if not plugin.outside or not self.at_work:
-            return call()
-        if seconds is not None:
-            return _kept(plugin, call, seconds)
-        purse = plugin.name if plugin.code else "house"
-        left = self.left.setdefault(purse, STAGE_SECONDS)
-        if left <= 0:
-            raise TookTooLong(f"{STAGE_SECONDS:g} s are all there are, and those before it took them")
-        began = monotonic()
-        try:
-            return _kept(plugin, call, left)
-        finally:
-            self.left[purse] = left - (monotonic() - began)
-
-
-def _kept(plugin: Plugin, call: Callable[[], Any], seconds: float) -> Any:
-    """What is called, in a process of its own; house rules, which are data, in this one where an alarm can stop it."""
-    if not plugin.code and threading.current_thread() is threading.main_thread():
-        with time_limit(seconds):
-            return call()
-    from listel.core.host.apart import apart
-
-    return apart(call, seconds)
 
 
 class _Run:
@@ -224,7 +167,7 @@ class _Run:
         self.amendments: list[Amendment] = []
         self.cured: list[Cured] = []
         self._givers: dict[type, Stage] = {}
-        self._asked: dict[type, list[tuple[str, _Wanted]]] = {}
+        self._asked: dict[type, list[tuple[str, Wanted]]] = {}
 
     def take(self, stage: Stage, beside: Sequence[Stage]) -> None:
         """Run a stage; ``beside`` are all stages that amend what it amends, itself among them."""
@@ -233,7 +176,7 @@ class _Run:
         alone = _alone(self.judge, self.said)
         self.sheet = _with(self.sheet, {Said: Said((*self.said, *alone))})
         AT_WORK.get()(stage.name)
-        took, entry = _run(stage, self.owners[stage.name], self.job, self.sheet, self.limits)
+        took, entry = run_stage(stage, self.owners[stage.name], self.job, self.sheet, self.limits)
         self.ran.append(entry)
         self._say(self.said, took.found)
         self.sheet = _with(self.sheet, took.results)
@@ -242,7 +185,7 @@ class _Run:
             return
         if apart:
             bare = _with(self.bare, {Said: Said(tuple(self.bare_said))})
-            took, _ = _run(stage, self.owners[stage.name], self.job, bare, self.limits)
+            took, _ = run_stage(stage, self.owners[stage.name], self.job, bare, self.limits)
         self.bare = _with(self.bare, took.results)
         self._say(self.bare_said, took.found)
 
@@ -261,12 +204,12 @@ class _Run:
             finding = cured.settle(finding)
         return finding
 
-    def _amend(self, stage: Stage, wanted: Mapping[type, _Wanted], beside: Sequence[Stage]) -> None:
+    def _amend(self, stage: Stage, wanted: Mapping[type, Wanted], beside: Sequence[Stage]) -> None:
         """Keep what a stage sets; once the last beside it has run, put together what all of them set."""
         by = stage.author or self.owners[stage.name].name
         done = {entry.stage for entry in self.ran}
         for kind in (kind for kind in stage.amends if kind in self.sheet):
-            self._asked.setdefault(kind, []).append((by, wanted.get(kind, _Wanted())))
+            self._asked.setdefault(kind, []).append((by, wanted.get(kind, Wanted())))
             if all(other.name in done for other in beside if kind in other.amends):
                 self._put_together(kind)
 
@@ -283,7 +226,7 @@ class _Run:
             except KeyboardInterrupt:
                 raise
             except BaseException as error:
-                self._say(self.said, [_stage_fault(giver, plugin, told_error(error), skipped=False)])
+                self._say(self.said, [stage_fault(giver, plugin, told_error(error), skipped=False)])
                 return
         self._say(self.said, told(RULES, made, self.job.units))
         self.amendments += made.amendments
@@ -312,186 +255,8 @@ def _of_no_step(judge: Judge, steps: Collection[str]) -> Iterator[Finding]:
             yield RULES["record-unused"].told("hold" if against else "advice", says, where)
 
 
-class _GuardedStep:
-    """A step of a plugin from outside: all it can answer is asked at once, apart; what it fails to answer goes into
-    ``faults``, and it is left out."""
-
-    def __init__(self, step: Step, plugin: Plugin, limits: Limits, faults: list[tuple[Plugin, str]]) -> None:
-        self._step, self._plugin, self._limits, self._faults = step, plugin, limits, faults
-        self._asked: tuple[Sheet | None, tuple[Any, Any, Any]] = (None, ("", 0.0, (0.0, "")))
-
-    def step(self) -> Step:
-        """The step as the others see it."""
-        return replace(
-            self._step,
-            applies=lambda job, sheet: self._answers(job, sheet)[0],
-            hours=self._step.hours and (lambda job, sheet: self._answers(job, sheet)[1]),
-            wait=self._step.wait and (lambda job, sheet: self._answers(job, sheet)[2]),
-        )
-
-    def _answers(self, job: Job, sheet: Sheet) -> tuple[Any, Any, Any]:
-        if self._asked[0] is not sheet:
-            self._asked = (sheet, self._ask(job, sheet))
-        return self._asked[1]
-
-    def _ask(self, job: Job, sheet: Sheet) -> tuple[Any, Any, Any]:
-        nothing = ("", 0.0, (0.0, ""))
-        try:
-            answers: list[Any] = self._limits.run(self._plugin, lambda: self._told(job, sheet), STEP_SECONDS)
-        except KeyboardInterrupt:
-            raise
-        except BaseException as error:
-            answers = [nothing[0], nothing[1], nothing[2], ("applies", told_error(error))]
-        for word, says in answers[3:]:
-            fault = (self._plugin, f"{word} of its step {self._step.name} failed: {says}")
-            if fault not in self._faults:
-                self._faults.append(fault)
-        return answers[0], answers[1], answers[2]
-
-    def _told(self, job: Job, sheet: Sheet) -> list[Any]:
-        """The three answers, then what is wrong with any of them."""
-        step, faults = self._step, []
-        answers: list[Any] = []
-        asks: tuple[tuple[str, Any, Any], ...] = (
-            ("applies", lambda told: isinstance(told, str), ""),
-            ("hours", _is_hours, 0.0),
-            ("wait", lambda told: _is_hours(told[0]) and isinstance(told[1], str) and len(told) == 2, (0.0, "")),
-        )
-        for word, fits, otherwise in asks:
-            ask, told = getattr(step, word), otherwise
-            try:
-                if ask and (word == "applies" or answers[0]):
-                    told = ask(job, sheet)
-                    if not fits(told):
-                        raise TypeError(f"it returned a {type(told).__name__}")
-            except Exception as error:
-                told = otherwise
-                faults.append((word, told_error(error)))
-            answers.append(told)
-        return [*answers, *faults]
-
-
-def _is_hours(told: Any) -> bool:
-    return isinstance(told, (int, float)) and not isinstance(told, bool) and 0 <= told < 1e6
-
-
-@dataclass(frozen=True)
-class _Wanted:
-    """What one stage sets in a result, and what that cured."""
-
-    sets: Sequence[Asked] = ()
-    cures: Sequence[Cure] = ()
-
-
-@dataclass(frozen=True)
-class _Took:
-    """What one stage yielded."""
-
-    found: Sequence[Finding] = ()
-    results: Mapping[type, object] = field(default_factory=dict)
-    asked: Mapping[type, _Wanted] = field(default_factory=dict)
-
-
-def _run(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet, limits: Limits) -> tuple[_Took, Ran]:
-    lacking = [kind.__name__ for kind in (*stage.needs, *stage.amends, *stage.settles) if kind not in sheet]
-    began = perf_counter()
-    took, fault = _Took(), ""
-    if lacking:
-        fault = f"skipped, since {' and '.join(lacking)} could not be given"
-    else:
-        try:
-            took = limits.run(plugin, lambda: _taken(stage, job, sheet, outside=plugin.outside))
-        except KeyboardInterrupt:
-            raise
-        except BaseException as error:
-            fault = told_error(error)
-    if fault:
-        took = _Took([_stage_fault(stage, plugin, fault, skipped=bool(lacking))])
-    entry = Ran(
-        stage=stage.name,
-        plugin=plugin.name,
-        version=plugin.version,
-        origin=plugin.origin,
-        **{tie: tuple(kind.__name__ for kind in getattr(stage, tie)) for tie in TIES},
-        findings=len(took.found),
-        fault=fault,
-        seconds=perf_counter() - began,
-    )
-    return took, entry
-
-
 def _with(sheet: Sheet, results: Mapping[type, object]) -> Sheet:
     return Sheet({**{type(result): result for result in sheet}, **results}) if results else sheet
-
-
-def _taken(stage: Stage, job: Job, sheet: Sheet, *, outside: bool) -> _Took:
-    """All that a stage yields, in a box of its own. Raises TypeError for what it may not yield, or does not."""
-    items = _listed(stage.examine(job, sheet))
-    declared = set(stage.yields)
-    found: list[Finding] = []
-    sets: list[Sets | Cures] = []
-    results: dict[type, object] = {}
-    for item in items:
-        if isinstance(item, Finding):
-            _check_finding(item)
-            found.append(item)
-        elif isinstance(item, (Sets, Cures)):
-            sets.append(item)
-        elif type(item) not in declared:
-            raise TypeError(f"it returned a {type(item).__name__}, which it does not declare under gives or settles")
-        elif type(item) in results:
-            raise TypeError(f"it returned {type(item).__name__} twice")
-        else:
-            results[type(item)] = item
-    missing = declared - set(results)
-    if missing:
-        raise TypeError(f"it did not return {', '.join(sorted(kind.__name__ for kind in missing))}, which it declares")
-    for kind in stage.settles:
-        if len(lines_of(sheet[kind])) != len(lines_of(results[kind])):
-            raise TypeError(f"it adds or takes away lines of {kind.__name__}, which it may only settle")
-    known = {id(line) for kind in stage.amends for _, _, line in lines_of(sheet[kind])}
-    if any(id(each.line) not in known for each in sets):
-        raise TypeError("it sets in a line that is not on the sheet, or not of a result it declares under amends")
-    if outside and (says := next(filter(None, map(unfit, (*found, *results.values()))), "")):
-        raise TypeError(says)
-    return _Took(found, results, {kind: _wanted(sheet[kind], sets) for kind in stage.amends})
-
-
-def _wanted(result: object, items: Sequence[Sets | Cures]) -> _Wanted:
-    numbers = {id(line): number for number, (_, _, line) in enumerate(lines_of(result))}
-    cures = [each for each in items if isinstance(each, Cures) and id(each.line) in numbers]
-    for each in cures:
-        if not (isinstance(each.reason, str) and each.reason.strip() and RULE_NAME.fullmatch(str(each.rule))):
-            raise TypeError(f"it cures {each.rule!r} for the reason {each.reason!r}; a cure names a rule and says why")
-    sets = asked(result, (each for each in items if isinstance(each, Sets)))
-    return _Wanted(sets, [(numbers[id(each.line)], each.rule, each.reason) for each in cures])
-
-
-def _listed(items: Iterable[object]) -> list[object]:
-    taken: list[object] = []
-    for item in items:
-        taken.append(item)
-        if len(taken) > MOST_ITEMS:
-            raise TypeError(f"it returned more than {MOST_ITEMS} items")
-    return taken
-
-
-def _check_finding(finding: Finding) -> None:
-    if finding.weight not in WEIGHTS:
-        raise TypeError(f"a finding has the weight {finding.weight!r}; it must be one of {', '.join(WEIGHTS)}")
-    if not isinstance(finding.rule, str) or not RULE_NAME.fullmatch(finding.rule):
-        raise TypeError(f"a finding has the rule {finding.rule!r}; it must be plugin/words-in-kebab-case")
-    if not isinstance(finding.says, str) or not finding.says.strip():
-        raise TypeError(f"a finding of {finding.rule} says nothing")
-
-
-def _stage_fault(stage: Stage, plugin: Plugin, fault: str, *, skipped: bool) -> Finding:
-    name = f"{plugin.name} {plugin.version}".strip()
-    if skipped:
-        says = f"The stage {stage.name} of {name} was {fault}. What it would have checked is not in this statement."
-        return RULES["stage-skipped"].told("hold", says, mend="Mend the stage that failed before it.")
-    says = f"The stage {stage.name} of {name} failed: {fault}. What it would have checked is not in this statement."
-    return RULES["stage-failed"].told("hold", says, mend=f"Mend or remove the plugin ({plugin.origin}).")
 
 
 def _load_fault(plugin: Plugin, fault: str) -> Finding:

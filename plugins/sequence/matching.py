@@ -13,7 +13,6 @@ from listel.core.quick import dataclass
 from listel.plugins.sequence.phrases import ADJOINING, Phrase, Phrases, Word, class_stems, plain_stems
 from listel.plugins.sequence.wording import plain_words
 
-
 MOST_BETWEEN = 4
 """So many other words may stand between two words of a phrase, the small ones not counted."""
 

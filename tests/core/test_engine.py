@@ -230,7 +230,7 @@ JUNK = {
 
 @pytest.mark.parametrize("how", JUNK)
 def test_a_stage_that_fails_becomes_one_hold_and_the_rest_still_runs(how, monkeypatch):
-    monkeypatch.setattr("listel.core.host.engine.STAGE_SECONDS", 0.3)
+    monkeypatch.setattr("listel.core.host.outsiders.STAGE_SECONDS", 0.3)
     bad = Stage("bad", JUNK[how], gives=(Heights,))
     outcome = examine(JOB, registry(bad, NEEDER, WANTER))
     assert rules(outcome) == ["engine/stage-failed", "engine/stage-skipped"]

@@ -546,7 +546,7 @@ def test_each_json_schema_keyword_that_people_use(house, schema, key, count):
 
 
 def test_a_pattern_that_never_ends_becomes_a_hold(house, monkeypatch):
-    monkeypatch.setattr("listel.core.host.engine.STAGE_SECONDS", 0.3)
+    monkeypatch.setattr("listel.core.host.outsiders.STAGE_SECONDS", 0.3)
     monkeypatch.setattr(__name__ + ".LINES", (Nailing("a" * 40 + "!", "A"),))
     outcome = run(house("rules: [{name: p, about: nailing, must: {properties: {room: {pattern: '^(a+)+$'}}}}]"))
     assert [finding.rule for finding in outcome.findings] == ["engine/stage-failed"]

@@ -113,7 +113,7 @@ def test_the_readmes_lines_run(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture
 def looping(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> listel.Firm:
-    monkeypatch.setattr("listel.core.host.engine.STAGE_SECONDS", 0.3)
+    monkeypatch.setattr("listel.core.host.outsiders.STAGE_SECONDS", 0.3)
     (tmp_path / "loops.py").write_text(LOOPS, encoding="utf-8")
     return listel.Firm(plugins=[tmp_path / "loops.py"], installed=False)
 

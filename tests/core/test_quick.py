@@ -6,6 +6,7 @@ import copy
 import dataclasses
 import pickle
 from dataclasses import KW_ONLY, FrozenInstanceError, field, replace
+from inspect import signature
 from typing import Any
 
 import pytest
@@ -59,6 +60,7 @@ def test_as_the_standard_librarys(body: dict[str, Any], frozen: bool, kw_only: b
         return dataclass(type("Kind", (), {**body}), frozen=frozen, kw_only=kw_only)
 
     quickly, usual = as_made(quick.dataclass), as_made(dataclasses.dataclass)
+    assert list(signature(as_made(quick.dataclass)).parameters) == list(signature(usual).parameters)
     pairs = [(outcome(quickly, *g, **n), outcome(usual, *g, **n)) for g, n in calls]
     for one, other in pairs:
         assert isinstance(one, str) == isinstance(other, str)
