@@ -11,7 +11,6 @@ import pytest
 
 from listel.core.contract.reckoning import Reckoner, Reckoning
 from listel.core.contract.stage import Section, Stage, Step, Steps
-from listel.core.host import engine
 from listel.core.host.admit import admitted
 from listel.core.host.engine import examine
 from listel.core.host.limits import TookTooLong, time_limit
@@ -93,7 +92,7 @@ def hangs(job, sheet):
     ],
 )
 def test_a_step_that_fails_costs_only_itself(step, says, monkeypatch):
-    monkeypatch.setattr(engine, "STEP_SECONDS", 0.2)
+    monkeypatch.setattr("listel.core.host.outsiders.STEP_SECONDS", 0.2)
 
     def asks(job, sheet):
         for step in sheet[Steps].steps:

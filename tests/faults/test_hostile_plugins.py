@@ -200,7 +200,8 @@ def soon(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Non
     """What never ends is stopped soon; all else has its whole time, however busy the machine."""
     if hasattr(request.node, "callspec") and request.node.callspec.params["way"] in FOR_EVER:
         monkeypatch.setattr(registry, "LOAD_SECONDS", 0.5)
-        monkeypatch.setattr(engine, "STAGE_SECONDS", 0.2)
+        monkeypatch.setattr("listel.core.host.outsiders.STAGE_SECONDS", 0.2)
+        monkeypatch.setattr("listel.core.host.outsiders.STEP_SECONDS", 0.2)
         monkeypatch.setattr(engine, "STEP_SECONDS", 0.2)
         monkeypatch.setattr("listel.reports.templating.TEMPLATE_SECONDS", 0.2)
         for module in (limits, apart):

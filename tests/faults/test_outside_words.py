@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from listel.core.host import engine
 from listel.core.host.firm import Firm
 from listel.core.host.outcome import Outcome
 from listel.core.survey.faults import InputFault
@@ -106,7 +105,7 @@ def test_an_object_cannot_be_printed(outcome: Outcome, tmp_path: Path, name: str
 
 def test_all_rules_of_a_firm_have_one_limit_together(house, monkeypatch: pytest.MonkeyPatch) -> None:
     """A pattern that never ends, in three rules that set: all of them together have the time of one."""
-    monkeypatch.setattr(engine, "STAGE_SECONDS", 0.5)
+    monkeypatch.setattr("listel.core.host.outsiders.STAGE_SECONDS", 0.5)
     monkeypatch.setattr("listel.core.house.schema.MOST_SECONDS", 0.2)
     rules = "".join(
         f"  - {{name: slow-{number}, about: fixing, applies: {{properties: {{wall: {{pattern: '^(A|A)*b$'}}}}}}, "
