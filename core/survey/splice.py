@@ -93,9 +93,13 @@ def _whole(data: Any, path: KeyPath, value: Any) -> tuple[KeyPath, Any]:
 
 
 def _with(data: Any, path: KeyPath, value: Any) -> Any:
-    data = copy.deepcopy(data)
-    _put(data, path, value)
-    return data
+    """The data with that change, only what stands above it copied."""
+    whole = above = copy.copy(data)
+    for key in path[:-1]:
+        above[key] = copy.copy(above[key])
+        above = above[key]
+    _put(whole, path, value)
+    return whole
 
 
 def _put(data: Any, path: KeyPath, value: Any) -> None:

@@ -293,7 +293,7 @@ class _Builder:
         odd = _ODD.search(event.value)
         if odd:
             self._raw.append((self._here(), place, _odd_words(odd[0])))
-        text = _ODD.sub("?", event.value)
+        text = _ODD.sub("?", event.value) if odd else event.value
         top = self._open[-1] if self._open else None
         if top and isinstance(top.held, dict) and top.key is None:
             self._key(top, text, place)
