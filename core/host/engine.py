@@ -30,7 +30,7 @@ from listel.core.host.collecting import uncollected
 from listel.core.host.limits import told_error
 from listel.core.host.order import in_order
 from listel.core.host.outcome import AtWork, Given, Outcome, Ran
-from listel.core.host.outsiders import STEP_SECONDS, GuardedStep, Limits, answered
+from listel.core.host.outsiders import GuardedStep, Limits, answered
 from listel.core.host.records import AGAINST, Judge, judge_of, slips_of
 from listel.core.host.registry import Plugin, Registry
 from listel.core.host.settling import Cured, cures_that_fail, cures_that_stand, settled, with_departures
@@ -131,7 +131,7 @@ def _heights(
     for plugin in plugins:
         for rule in plugin.heights:
             try:
-                offers = limits.run(plugin, lambda rule=rule: listed(rule.offers(job)), STEP_SECONDS)  # type: ignore[misc]
+                offers = limits.ask(plugin, lambda rule=rule: listed(rule.offers(job)))  # type: ignore[misc]
                 if says := next((s for o in offers if (s := unfit(o) if isinstance(o, HeightOffer) else "junk")), ""):
                     raise TypeError(f"it offers what is no height: {says}")
                 if lost := sorted({o.room for o in offers} - {room.name for room in job.rooms}):

@@ -45,6 +45,10 @@ class Limits:
         finally:
             self.left[purse] = left - (monotonic() - began)
 
+    def ask(self, plugin: Plugin, call: Callable[[], Any]) -> Any:
+        """As ``run``, for one question, which has a time of its own."""
+        return self.run(plugin, call, STEP_SECONDS)
+
 
 def _kept(plugin: Plugin, call: Callable[[], Any], seconds: float) -> Any:
     """What is called, in a process of its own; house rules, which are data, in this one where an alarm can stop it."""
@@ -81,7 +85,7 @@ class GuardedStep:
     def _ask(self, job: Job, sheet: Sheet) -> tuple[Any, Any, Any]:
         nothing = ("", 0.0, (0.0, ""))
         try:
-            answers: list[Any] = self._limits.run(self._plugin, lambda: self._told(job, sheet), STEP_SECONDS)
+            answers: list[Any] = self._limits.ask(self._plugin, lambda: self._told(job, sheet))
         except KeyboardInterrupt:
             raise
         except BaseException as error:
