@@ -40,6 +40,15 @@ def pytest_collection_finish(session: pytest.Session) -> None:
     gc.enable()
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> object:
+    """Each worker goes through a stretch of the tests, in their order; one that is done takes over what another has
+    left: none stands idle, and what a module sets up is set up once."""
+    from xdist.scheduler import WorkStealingScheduling
+
+    return WorkStealingScheduling(config, log)
+
+
 @pytest.fixture(scope="session")
 def examples() -> Path:
     """The folder of the demo surveys."""

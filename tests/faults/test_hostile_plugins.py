@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from listel.core.contract.findings import Finding
-from listel.core.host import apart, engine, limits, registry
+from listel.core.host import apart, limits, registry
 from listel.core.host.firm import Firm
 from listel.core.host.outcome import Outcome, outcome_json
 from listel.core.survey.job import Job
@@ -202,7 +202,6 @@ def soon(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Non
         monkeypatch.setattr(registry, "LOAD_SECONDS", 0.5)
         monkeypatch.setattr("listel.core.host.outsiders.STAGE_SECONDS", 0.2)
         monkeypatch.setattr("listel.core.host.outsiders.STEP_SECONDS", 0.2)
-        monkeypatch.setattr(engine, "STEP_SECONDS", 0.2)
         monkeypatch.setattr("listel.reports.templating.TEMPLATE_SECONDS", 0.2)
         for module in (limits, apart):
             monkeypatch.setattr(module, "AGAIN", 0.02)
