@@ -28,6 +28,8 @@ from listel.reports.papers.rooms import pictures
 NAMED = "for the client"
 LARGE = True
 DAY = 24.0
+PICTURES = 84.0
+"""So many millimetres of the first sheet are left for pictures of the rooms, one above the other."""
 SHEET, ROOM_WORDS, ROW = 246.0, 19.0, 6.5
 """Paper of the sheet of walls, of a room's headings on it, of a row of its table, mm."""
 
@@ -87,7 +89,7 @@ def what(outcome: Outcome) -> What:
     plugs = sum(len(w.substrate.plugs) for room in job.rooms for w in room.walls if w.substrate)
     return What(
         rows=tuple(_rows(outcome)),
-        pictures=tuple(pictures(outcome, 88.0, 66.0 if len(job.rooms) < 2 else 46.0)[:3]),
+        pictures=tuple(pictures(outcome, 88.0, min(66.0, PICTURES / min(len(job.rooms), 3)))[:3]),
         holds=len(holds(outcome, for_client=True)),
         start=job.work.start,
         days=sequence.days if sequence else 0.0,

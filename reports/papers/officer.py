@@ -30,6 +30,8 @@ NAMED = "for the conservation officer"
 LARGE = False
 FEW = 4
 """Things of a job so small, in one room, that what happens to them and what is asked go on, on the sheet before."""
+PICTURES, LEAST = 54.0, 26.0
+"""So many millimetres of the first sheet are left for pictures of the rooms, one above the other; the least for one."""
 RISKS = ("existing", "site", "fixings", "timber")
 """The plugins whose cautions bear on the fabric."""
 ADVISED = ("existing", "heights", "proportions", "bonding")
@@ -137,12 +139,13 @@ class Rests:
 def rests(outcome: Outcome) -> Rests:
     """What is proposed and its evidence."""
     orders, heights, site = outcome.sheet.get(WallOrders), outcome.sheet.get(RailHeights), outcome.sheet.get(Site)
+    share = max(LEAST, PICTURES / len(outcome.job.rooms))
     seen = [
         Seen(
             name=room.name,
-            plan=small_plan(outcome, room.name, 36.0),
+            plan=small_plan(outcome, room.name, min(36.0, share)),
             pictures=tuple(
-                draw("picture", outcome, room=room.name, wide=66.0, tall=42.0, before=before)
+                draw("picture", outcome, room=room.name, wide=66.0, tall=min(42.0, share), before=before)
                 for before in ((True, False) if stands_there(room) else (False,))
             ),
         )
