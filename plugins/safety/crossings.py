@@ -51,16 +51,16 @@ def joined(spans: Iterable[Span]) -> list[Span]:
 
 
 def free(spans: Sequence[Span], start: float, end: float) -> list[Span]:
-    """What is left of ``start`` to ``end`` between joined spans; a bound belongs to the span, so what is left is
-    open there.
+    """What is left of ``start`` to ``end`` within no span. The bounds of a span are left: between two that touch, or
+    between one and an end that touch, it is a mere point.
     """
     left: list[Span] = []
     at = start
-    for a, b in joined(spans):
-        if a > at:
+    for a, b in sorted(spans):
+        if a >= at:
             left.append((at, min(a, end)))
         at = max(at, b)
-        if at >= end:
+        if at > end:
             return left
     return [*left, (at, end)]
 

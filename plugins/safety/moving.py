@@ -71,9 +71,7 @@ def allowed(rule: Rule, first: float, before: Sequence[float], after: Sequence[f
 
 
 def _about(rule: Rule, low: float, high: float) -> Sequence[Span]:
-    """The zones of a rule that may reach into a stretch; all of them for a mere point."""
-    if low == high:
-        return rule.zones
+    """The zones of a rule that may reach into a stretch."""
     reach = rule.clear + 1.0
     first = bisect_left(rule.zones, low - reach, key=itemgetter(1))
     return rule.zones[first : bisect_right(rule.zones, high + reach, key=itemgetter(0))]

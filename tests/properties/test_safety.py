@@ -7,14 +7,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Building, Fitting, HeightReading, Job, Place, Reading, Room, Section, Trim, Wall
 from listel.plugins.fixings import Fixing, FixingPoint
 from listel.plugins.fixings.layout import evenly
-from listel.plugins.safety.crossings import Band, holds_point, joined, met
+from listel.plugins.safety.crossings import Band, free, holds_point, joined, met
 from listel.plugins.safety.exposure import daily_noise, daily_vibration
 from listel.plugins.safety.moving import Rule, allowed, evened, in_zone, moved_line, moved_row, rule_for, thinned
 from listel.plugins.safety.results import Zone
@@ -50,6 +50,22 @@ def rules(draw, row):
 cases = rows.flatmap(lambda row: st.tuples(st.just(row), rules(row)))
 
 
+EDGE = Rule(
+    zones=((0.0, 190.0),), low=60.0, high=3940.0, most=300.0, least=40.0, first=200.0, last=60.0, clear=10.0, places={}
+)
+"""A zone that leaves the first fixing one mere point."""
+
+
+@given(spans, st.integers(-50, 4050), st.integers(0, 900))
+def test_what_is_free_lies_strictly_within_no_span(spans, start, more):
+    end = start + more
+    left = free(spans, float(start), float(end))
+    assert all(start <= a <= b <= end for a, b in left)
+    for x in {start, end, *range(start, end, 7), *(int(x) for span in spans for x in span if start <= x <= end)}:
+        assert any(a <= x <= b for a, b in left) == (not any(a < x < b for a, b in spans)), x
+
+
+@example(([60.0], EDGE))
 @given(cases)
 def test_a_fixing_never_ends_in_a_zone_it_could_have_left(case):
     row, rule = case
