@@ -28,13 +28,11 @@ class Limits:
     at_work: bool = True
     left: dict[str, float] = field(default_factory=dict)
 
-    def run(self, plugin: Plugin, call: Callable[[], Any], seconds: float | None = None) -> Any:
-        """What is called of a plugin. Raises TookTooLong or Failed for one from outside that does not come through;
-        without ``seconds`` it counts against the time that its stages have together."""
-        if not plugin.outside or not self.at_work:
+    def run(self, plugin: Plugin, call: Callable[[], Any]) -> Any:
+        """What is called of a plugin, within the time that its stages have together. Raises TookTooLong or Failed for
+        one from outside that does not come through."""
+        if not self._bind(plugin):
             return call()
-        if seconds is not None:
-            return _kept(plugin, call, seconds)
         purse = plugin.name if plugin.code else "house"
         left = self.left.setdefault(purse, STAGE_SECONDS)
         if left <= 0:
@@ -47,7 +45,10 @@ class Limits:
 
     def ask(self, plugin: Plugin, call: Callable[[], Any]) -> Any:
         """As ``run``, for one question, which has a time of its own."""
-        return self.run(plugin, call, STEP_SECONDS)
+        return _kept(plugin, call, STEP_SECONDS) if self._bind(plugin) else call()
+
+    def _bind(self, plugin: Plugin) -> bool:
+        return self.at_work and plugin.outside
 
 
 def _kept(plugin: Plugin, call: Callable[[], Any], seconds: float) -> Any:

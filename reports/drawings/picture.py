@@ -59,7 +59,8 @@ class _Seen:
 
 
 def picture(outcome: Outcome, *, room: str, wide: float = 120.0, tall: float = 84.0, before: bool = False) -> Drawing:
-    """The room as it will be, or as it is ``before`` the work, within that paper, mm; both are seen from one side."""
+    """The room as it will be, or as it is ``before`` the work, its lines within that paper, mm (lettering
+    and a margin stand outside, up to 4 mm); both are seen from one side."""
     the_room = outcome.job.room(room)
     title = f"{room} as it is" if before else f"{room} as it will be"
     sides = sides_of(the_room, outcome.sheet.get(Closures))

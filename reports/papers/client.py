@@ -89,7 +89,7 @@ def what(outcome: Outcome) -> What:
     plugs = sum(len(w.substrate.plugs) for room in job.rooms for w in room.walls if w.substrate)
     return What(
         rows=tuple(_rows(outcome)),
-        pictures=tuple(pictures(outcome, 88.0, min(66.0, PICTURES / min(len(job.rooms), 3)))[:3]),
+        pictures=tuple(pictures(outcome, 88.0, 66.0, most=3, within=PICTURES)),
         holds=len(holds(outcome, for_client=True)),
         start=job.work.start,
         days=sequence.days if sequence else 0.0,

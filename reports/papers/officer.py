@@ -139,7 +139,7 @@ class Rests:
 def rests(outcome: Outcome) -> Rests:
     """What is proposed and its evidence."""
     orders, heights, site = outcome.sheet.get(WallOrders), outcome.sheet.get(RailHeights), outcome.sheet.get(Site)
-    share = max(LEAST, PICTURES / len(outcome.job.rooms))
+    share = max(LEAST, PICTURES / (len(outcome.job.rooms) or 1))
     seen = [
         Seen(
             name=room.name,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import inf
 from typing import TYPE_CHECKING
 
 from listel.core.host.outcome import Outcome
@@ -104,17 +105,19 @@ def _joint(group: list[CornerCut], trims: int) -> str:
     return "; ".join([said, *(f"{', '.join(names)} {way}" for way, names in rest)])
 
 
-def pictures(outcome: Outcome, wide: float, tall: float) -> list[tuple[Drawing, ...]]:
-    """Each room as it will be, in rows of two; where old trim was surveyed the room as it is stands before it."""
-    rows: list[tuple[Drawing, ...]] = []
-    alone: list[Drawing] = []
-    for room in outcome.job.rooms:
-        made = draw("picture", outcome, room=room.name, wide=wide, tall=tall)
-        if stands_there(room):
-            rows.append((draw("picture", outcome, room=room.name, wide=wide, tall=tall, before=True), made))
-        else:
-            alone.append(made)
-    return [*rows, *(tuple(alone[n : n + 2]) for n in range(0, len(alone), 2))]
+def pictures(
+    outcome: Outcome, wide: float, tall: float, *, most: int, within: float = inf
+) -> list[tuple[Drawing, ...]]:
+    """Each room as it will be, in rows of two; where old trim was surveyed the room as it is stands before it. The
+    first ``most`` rows, each at most ``tall``, all of them ``within`` so many millimetres."""
+    old, plain = ([room for room in outcome.job.rooms if stands_there(room) is there] for there in (True, False))
+    rows = [[(room, True), (room, False)] for room in old]
+    rows += [[(room, False) for room in plain[n : n + 2]] for n in range(0, len(plain), 2)]
+    tall = min(tall, within / (len(rows[:most]) or 1))
+    return [
+        tuple(draw("picture", outcome, room=room.name, wide=wide, tall=tall, before=before) for room, before in row)
+        for row in rows[:most]
+    ]
 
 
 def stands_there(room: Room) -> bool:

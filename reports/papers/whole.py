@@ -94,7 +94,11 @@ class _Whole:
             outcome.fit_for_issue,
             foot(outcome, about.dated),
             head + "\n" + self.ours("status", holds=holds(outcome)),
-            self.ours("cover", rows=pictures(outcome, 78.0, 42.0)[:COVER], svg=lambda drawing: Markup(drawing.svg))
+            self.ours(
+                "cover",
+                rows=pictures(outcome, 78.0, 42.0, most=COVER),
+                svg=lambda drawing: Markup(drawing.svg),
+            )
             + self.dressed("opening", {"rows": opening(outcome)}),
             tuple(parts),
             self.dress.style(),

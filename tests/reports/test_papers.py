@@ -33,7 +33,7 @@ from listel.reports.compare import compared
 from listel.reports.compare_command import printed
 from listel.reports.papers.client import known, openings_stay, when
 from listel.reports.papers.holds import holds
-from listel.reports.papers.rooms import corners
+from listel.reports.papers.rooms import corners, pictures
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.pieces import pieces
 from listel.reports.papers.workshop.room import tops_above_floor
@@ -346,3 +346,13 @@ def test_every_cope_stands_among_the_corners_those_over_old_work_too(outcomes: d
     assert over_old
     said = [corner.joint for corner in corners(outcomes["stair-hall"].sheet[SettingOut], "Stair hall")]
     assert any("skirting B coped to the old work" in joint for joint in said)
+
+
+@pytest.mark.parametrize(("most", "within"), [(3, 84.0), (1, 84.0), (3, 30.0)])
+def test_pictures_of_the_rooms_share_the_room_there_is(outcomes: dict[str, Outcome], most: int, within: float) -> None:
+    rows = pictures(outcomes["stair-hall"], 88.0, 66.0, most=most, within=within)
+    assert len(rows) == min(most, 2)
+    lettering = 4.0
+    assert sum(max(drawing.height for drawing in row) - lettering for row in rows) <= within
+    largest = pictures(outcomes["stair-hall"], 88.0, 66.0, most=1)
+    assert all(66.0 / 2 < drawing.height <= 66.0 + lettering for row in largest for drawing in row)
