@@ -9,26 +9,24 @@ from dataclasses import field
 from fractions import Fraction
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
-from typing import Any, get_type_hints
+from typing import Any
 
 from listel.core.contract.findings import WEIGHTS, Source, Weight
 from listel.core.contract.firms import RoomForm, SurveyFields
-from listel.core.contract.lines import fits, hint_words, meanings, options, settable
 from listel.core.contract.rules import DECIDES, LACKING, RESTS_ON, Rule
 from listel.core.contract.stage import Section, Words
 from listel.core.contract.tables import Row, Table, adding
 from listel.core.files import beside, lies_in
 from listel.core.host.added import row_slips
 from listel.core.house.filters import filters
-from listel.core.house.sandbox import SandboxFault, sentence, template
-from listel.core.house.schema import broken_schema, no_key, schema_rule_faults
+from listel.core.house.one_rule import HouseRule, Kinds, house_rule, says_faults
+from listel.core.house.sandbox import SandboxFault, template
+from listel.core.house.schema import broken_schema, schema_rule_faults
 from listel.core.quick import dataclass
-from listel.core.survey import units
-from listel.core.survey.messages import Fault, SurveyFaults, did_you_mean, shown
+from listel.core.survey.messages import Fault, SurveyFaults, did_you_mean
 from listel.core.survey.schema_words import schema_faults
 from listel.core.survey.yaml_places import Document, KeyPath, read_document
 
-Kinds = Mapping[str, tuple[type, type]]
 Entries = Sequence[tuple[KeyPath, Any]]
 
 
@@ -54,26 +52,6 @@ class Known:
     """The tables that plugins from outside bring."""
     rules: Callable[[], Mapping[str, Rule]] = dict
     """The rules that can be told, by name; asked only by a file that gives weights or words."""
-
-
-@dataclass(frozen=True)
-class HouseRule:
-    """One rule as read: ``applies`` and ``must`` are JSON Schemas, ``says`` a sentence checked for the sandbox,
-    ``sets`` keys and values."""
-
-    name: str
-    about: str
-    applies: Any
-    must: Any
-    says: str | None
-    weight: Weight
-    mend: str
-    sets: tuple[tuple[str, Any], ...]
-
-    @property
-    def judges(self) -> bool:
-        """Whether it says anything of a line."""
-        return self.must is not None or self.says is not None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -174,7 +152,7 @@ def _faults(reading: _Reading, known: Known) -> Iterator[Fault]:
     document, steps = reading.document, reading.entries("steps")
     yield from reading.faults
     for place, entry in reading.entries("rules"):
-        yield from filter(reading.fresh, _rule(document, place, entry, known.kinds)[1])
+        yield from filter(reading.fresh, house_rule(document, place, entry, known.kinds)[1])
     yield from _twice(reading)
     yield from _weight_faults(document, reading.entries("weights"), known)
     yield from _wording_faults(document, reading.entries("says"), known)
@@ -236,7 +214,7 @@ def _between(readings: Sequence[_Reading]) -> Iterator[Fault]:
 
 def _house_file(reading: _Reading, known: Known) -> HouseFile:
     data, document = reading.data, reading.document
-    rules = (_rule(document, place, entry, known.kinds)[0] for place, entry in reading.entries("rules"))
+    rules = (house_rule(document, place, entry, known.kinds)[0] for place, entry in reading.entries("rules"))
     return HouseFile(
         path=reading.path,
         firm=data["firm"],
@@ -328,7 +306,7 @@ def _wording_faults(document: Document, entries: Entries, known: Known) -> Itera
         if rule is None:
             yield document.fault(place, _no_such("rule", str(place[1]), rules), at_key=True)
         else:
-            yield from _says_faults(document, place, text, names_of_facts(rule))
+            yield from says_faults(document, place, text, names_of_facts(rule))
 
 
 def names_of_facts(rule: Rule) -> frozenset[str]:
@@ -414,94 +392,3 @@ def _template_slip(path: Path) -> str:
     except (OSError, UnicodeDecodeError) as error:
         return f"{path.name} cannot be read: {error}"
     return ""
-
-
-# ---------------------------------------------------------------- one rule
-
-
-def _rule(
-    document: Document, path: KeyPath, entry: Mapping[str, Any], kinds: Kinds
-) -> tuple[HouseRule | None, list[Fault]]:
-    if not entry["about"]:
-        return None, []
-    if entry["about"] not in kinds:
-        says = f"there is no kind of line named {entry['about']}.{did_you_mean(entry['about'], kinds, 'there are')}"
-        return None, [document.fault((*path, "about"), says)]
-    line_class = kinds[entry["about"]][1]
-    keys = meanings(line_class)
-    faults: list[Fault] = []
-    for word in ("applies", "must"):
-        if word in entry:
-            faults += schema_rule_faults(document, (*path, word), entry[word], line_class)
-    if not {"must", "says", "set"} & set(entry):
-        faults.append(document.fault(path, "a rule needs must, says or set; this one would do nothing"))
-    faults += _says_faults(document, (*path, "says"), entry.get("says"), frozenset((*keys, "job")))
-    sets, found = _sets(document, (*path, "set"), entry.get("set", {}), line_class)
-    faults += found
-    rule = HouseRule(
-        entry["name"],
-        entry["about"],
-        entry.get("applies", True),
-        entry.get("must"),
-        entry.get("says"),
-        entry.get("weight", "caution"),
-        entry.get("mend", ""),
-        sets,
-    )
-    return rule, faults
-
-
-def _says_faults(document: Document, path: KeyPath, text: str | None, names: frozenset[str]) -> Iterator[Fault]:
-    if text is None:
-        return
-    try:
-        sentence(text, names, filters("mm"))
-    except SandboxFault as fault:
-        yield document.fault(path, str(fault))
-
-
-def _sets(
-    document: Document, path: KeyPath, wanted: Mapping[str, Any], line_class: Any
-) -> tuple[tuple[tuple[str, Any], ...], list[Fault]]:
-    hints, may = get_type_hints(line_class), settable(line_class)
-    sets: list[tuple[str, Any]] = []
-    faults: list[Fault] = []
-    for key, value in wanted.items():
-        here = (*path, key)
-        if key not in may:
-            says = _not_settable(key, line_class) if key in hints or not may else no_key(key, line_class, so=" to set")
-            faults.append(document.fault(here, says, at_key=True))
-            continue
-        number = float in options(hints[key]) or int in options(hints[key])
-        if number and may[key].unit and isinstance(value, str):
-            try:
-                value = _measure(value, may[key].unit)
-            except ValueError as error:
-                faults.append(document.fault(here, str(error)))
-                continue
-        held: Any = tuple(value) if isinstance(value, list) else value
-        unfit = may[key].unfit(held) if fits(held, hints[key]) else f"is {hint_words(hints[key])}"
-        if unfit:
-            faults.append(document.fault(here, f"{key} {unfit}; it cannot be {shown(wanted[key])}"))
-            continue
-        sets.append((key, float(held) if float in options(hints[key]) and held is not None else held))
-    return tuple(sets), faults
-
-
-def _not_settable(key: str, line_class: Any) -> str:
-    may = settable(line_class)
-    if may:
-        return f"{key} of a {line_class.LINE} may not be set; what may be set: {', '.join(may)}"
-    return (
-        f"nothing of a {line_class.LINE} may be set: what rests on it could not follow. A rule may judge it with must"
-    )
-
-
-def _measure(text: str, unit: str) -> float:
-    """A number written as text with its unit. Raises ValueError where the unit is lacking or another."""
-    if unit == "mm" and re.search(r"[a-z'\"]", text):
-        return units.parse_length(text)
-    bare = text.strip().removesuffix(unit)
-    if unit != "mm" and bare != text.strip():
-        return float(bare)
-    raise ValueError(f"{shown(text)} is text without a unit; write a number, or one with {unit}")
