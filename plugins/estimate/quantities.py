@@ -79,6 +79,7 @@ class _Counted:
         self.ways: Mapping[str, Callable[[Row], Iterator[Quantity]]] = {
             "run": self.by_run,
             "frame": self.by_frame,
+            "faced": self.by_frame,
             "end": self.by_end,
             "fixing": self.by_fixing,
             "mend": self.by_mend,
@@ -96,7 +97,7 @@ class _Counted:
         """The quantities of one kind of work, its rooms in the survey's order."""
         at = {room.name: number for number, room in enumerate(self.job.rooms)}
         steps = row.get("steps", [])
-        by_step = row["counts"] in ("floor", "bare", "knotty", "painted", "off", "room", "job")
+        by_step = row["counts"] in ("floor", "faced", "bare", "knotty", "painted", "off", "room", "job")
         if by_step and not any(name in self.steps for name in steps):
             return iter(())
         return iter(sorted(self.ways[row["counts"]](row), key=lambda each: at.get(each.room, -1)))

@@ -36,6 +36,14 @@ class Place:
         return self.site.wall(self.room.name, self.wall.name)
 
     @property
+    def rails(self) -> tuple[tuple[float, float], ...]:
+        """Of panelling the edges of each rail it is fixed through, above its foot, lower first; none of other trim."""
+        framing, top = self.trim.framing, self.run.top
+        if framing is None or top is None:
+            return ()
+        return (0.0, framing.bottom_rail), (top - framing.top_rail, top)
+
+    @property
     def splice(self) -> bool:
         """Whether it is a splice, which hangs on its glued scarfs, and not an old piece put back whole."""
         return "/" in self.old
@@ -94,13 +102,15 @@ def band(place: Place) -> tuple[float, float] | None:
 
 
 def grounds_behind(place: Place) -> list[Ground]:
-    """Grounds that lie behind a level run for all its length."""
+    """Grounds that lie behind a level run for all its length; of panelling one behind each rail, or none."""
     edges = band(place)
     if edges is None or place.run.upright:
         return []
-    return [
-        ground for ground in place.face.grounds if edges[0] <= ground.height <= edges[1] and covers(ground, place.run)
-    ]
+    along = [ground for ground in place.face.grounds if covers(ground, place.run)]
+    behind = [[each for each in along if low <= each.height <= high] for low, high in place.rails or (edges,)]
+    if not place.rails:
+        return behind[0]
+    return [found[0] for found in behind] if all(behind) else []
 
 
 def covers(ground: Ground, run: Run) -> bool:

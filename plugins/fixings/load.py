@@ -93,8 +93,8 @@ def hanging(place: Place) -> tuple[float, Input | None]:
 def load(place: Place, timber: Timber, sheet: Sheet, spacing: float) -> Load | None:
     """What the run asks of its fixings, ``spacing`` mm apart; None where the section was not surveyed.
 
-    The section is taken as solid, which is on the safe side. A skirting or architrave stands on the floor, yet its
-    whole weight is taken as hanging; it makes no pull.
+    The section is taken as solid, which is on the safe side, and panelling as if it were all as thick as its frame. A
+    skirting or architrave stands on the floor, yet its whole weight is taken as hanging; it makes no pull.
     """
     section, line = place.trim.section, place.job.line(place.trim, "section")
     thick = section.thick
@@ -106,12 +106,13 @@ def load(place: Place, timber: Timber, sheet: Sheet, spacing: float) -> Load | N
     if place.trim.member == "plate-rail" and out / 2 > hook:
         hook, arm, usual = out / 2, "load stands out from the wall", "half of how far the rail does"
     up = section.height / 2
-    weight = section.height * thick * timber.mean * 1e-9 * GRAVITY
+    tall = place.rails[-1][1] if place.rails else section.height
+    weight = tall * thick * timber.mean * 1e-9 * GRAVITY
     hung, input_ = hanging(place)
     spring = spring_pull(sheet, place, spacing)
     stands = bool(tables.member(place.trim.member).get("stands"))
     inputs = [
-        Input("height of the section", section.height, "mm", line),
+        Input("height of the panelling" if place.rails else "height of the section", tall, "mm", line),
         Input("thickness", thick, "mm", line),
         Input("mean density", timber.mean, "kg/m3", timber.known.line, timber.known.assumed, timber.known.note),
     ]

@@ -63,7 +63,7 @@ class Layout:
 
 def spacing_row(place: Place, bearing: Bearing, hung: float) -> Row:
     """The row of the spacing table for a member on what bears it."""
-    member = str(tables.member(place.trim.member)["fixed"])
+    member = "panelling" if place.rails else str(tables.member(place.trim.member)["fixed"])
     if member == "skirting":
         member = "skirting-studs" if bearing.kind in FRAMED else "skirting-masonry"
     if member == "picture-rail" and hung == 0:
@@ -72,8 +72,8 @@ def spacing_row(place: Place, bearing: Bearing, hung: float) -> Row:
 
 
 def rows_of(place: Place, row: Row) -> int:
-    """Rows of fixings up a member: both edges of an architrave, two on tall boards."""
-    if place.trim.member == "architrave":
+    """Rows of fixings up a member: both edges of an architrave, both rails of panelling, two on tall boards."""
+    if place.trim.member == "architrave" or place.rails:
         return 2
     height = place.trim.section.height
     if height is None:
@@ -83,7 +83,7 @@ def rows_of(place: Place, row: Row) -> int:
 
 def offsets(place: Place, bearing: Bearing, row: Row, rows: int) -> list[float]:
     """Height of each row above the underside of the run at its start, mm: on the grounds where there are any, else as
-    far down from the top edge on every wall, however much is scribed off the other."""
+    far down from the top edge on every wall, however much is scribed off the other; of panelling along its rails."""
     edges = band(place)
     if edges is None:
         return []
@@ -92,6 +92,8 @@ def offsets(place: Place, bearing: Bearing, row: Row, rows: int) -> list[float]:
         return [min(max(0.0, ground - edges[0]), height) for ground in bearing.heights[-rows:]]
     if place.trim.member == "architrave":
         return [min(EDGE, height / 4), height - min(EDGE, height / 4)]
+    if place.rails:
+        return [(low + high) / 2 for low, high in place.rails]
     whole = place.trim.section.height or height
     whole = whole if SCRIBED * whole <= height <= whole else height
     return [height - whole * 3 / 4, height - whole / 4] if rows == 2 else [height - whole / 2]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from math import radians, tan
 from operator import itemgetter
 
@@ -24,7 +25,7 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
     out, site = sheet.get(SettingOut), sheet[Site]
     trims = {trim.name: trim for trim in job.trim}
     old = list(old_work(job, sheet))
-    if out is not None and (out.runs or old or out.blocked):
+    if out is not None and (out.runs or out.panelled or old or out.blocked):
         loose: dict[tuple[str, str, str], list[Place]] = {}
         heads: dict[str, Place] = {}
         for run in out.runs:
@@ -45,6 +46,7 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
                 yield place
         yield from (held_by_its_jambs(each) for each in heads.values())
         yield from (hung_by_their_frames(each) for each in loose.values())
+        yield from panelling(job, site, out.panelled, trims)
         yield from old
         return
     if not job.trim:
@@ -59,6 +61,16 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
     for trim in job.trim:
         if tables.goes_along_walls(trim.member):
             yield from whole_walls(job, site, trim)
+
+
+def panelling(job: Job, site: Site, runs: Sequence[Run], trims: Mapping[str, Trim]) -> Iterator[Place]:
+    """The stretches of panelling that is framed, from the floor to its top."""
+    for run in runs:
+        room, trim = job.room(run.room), trims[run.trim]
+        top, _ = job.top_asked(trim, run.room)
+        if trim.framing is not None and top is not None:
+            stands = replace(run, underside=0.0, top=top)
+            yield Place(job=job, site=site, room=room, wall=room.wall(run.wall), trim=trim, run=stands)
 
 
 def between_studs(place: Place) -> bool:
@@ -183,8 +195,11 @@ def underside_along(place: Place, sheet: Sheet) -> Callable[[float], float] | No
 
 def rise_along(place: Place, sheet: Sheet) -> Callable[[float], float]:
     """How much higher above the floor a run stands at a station than at its start, mm: of a level run from the marks
-    set out along it, else from its slope."""
+    set out along it, of panelling from the highest floor of the room, else from its slope."""
     run, out = place.run, sheet.get(SettingOut)
+    if place.rails:
+        highest = min(place.site.rooms[run.room].floor_readings, default=0.0)
+        return lambda station: (place.face.floor(station) or highest) - highest
     marks = out.edge_on("underside", run.room, run.wall, run.trim) if out else ()
     if len(marks) > 1 and not run.pitch:
         return lambda station: between(marks, station) - between(marks, run.start)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import fsum
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
@@ -67,6 +68,21 @@ class Shutters:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Stuff:
+    """What the members of panelling that are of one width and thickness take together, or its panels of one thickness,
+    which are as wide as each frame asks."""
+
+    LINE: ClassVar[str] = "panelling-stuff"
+    trim: str = told("the trim")
+    width: float | None = told("the width its members are ripped to; none: its panels", "mm", None)
+    thickness: float | None = told("the thickness; none: not given", "mm", None)
+    count: int = told("how many there are")
+    longest: float = told("the longest of them", "mm")
+    length: float = told("all of them end to end, with tenons and horns", "mm")
+    area: float = told("all of them side by side", "m2")
+
+
+@dataclass(frozen=True, kw_only=True)
 class Panelling:
     """Every frame of the job, and the parts of each; the leaves of its shutters."""
 
@@ -77,6 +93,27 @@ class Panelling:
     def parts_of(self, frame: str) -> Sequence[FramePart]:
         """The parts of a frame."""
         return [part for part in self.parts if part.frame == frame]
+
+    @property
+    def stuff(self) -> Sequence[Stuff]:
+        """What is to be had for all of its frames, sawn and planed: members by width, then panels."""
+        trims = {frame.label: frame.trim for frame in self.frames}
+        alike: dict[tuple[str, float | None, float | None], list[FramePart]] = {}
+        for part in sorted(self.parts, key=lambda part: (part.part == "panel", -part.width)):
+            width = None if part.part == "panel" else round(part.width, 1)
+            alike.setdefault((trims[part.frame], width, part.thickness), []).append(part)
+        return [
+            Stuff(
+                trim=trim,
+                width=width,
+                thickness=thickness,
+                count=sum(part.count for part in parts),
+                longest=max(part.length for part in parts),
+                length=fsum(part.count * part.length for part in parts),
+                area=fsum(part.count * part.length * part.width for part in parts) / 1e6,
+            )
+            for (trim, width, thickness), parts in alike.items()
+        ]
 
     def shown(self, frame: Frame) -> Iterator[tuple[float, float, float, float]]:
         """What each of its members shows: the stations of its edges, its lower and its upper edge over its foot."""

@@ -51,6 +51,11 @@ def joined(spans: Iterable[Span]) -> list[Span]:
 
 
 def free(spans: Sequence[Span], start: float, end: float) -> list[Span]:
+    """The stretches of ``start`` to ``end`` that lie in no span."""
+    return [(a, b) for a, b in left_by(spans, start, end) if a < b]
+
+
+def left_by(spans: Sequence[Span], start: float, end: float) -> list[Span]:
     """What is left of ``start`` to ``end`` within no span. The bounds of a span are left: between two that touch, or
     between one and an end that touch, it is a mere point.
     """

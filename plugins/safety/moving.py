@@ -18,7 +18,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room
 from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint, FixingSchedule, respaced
-from listel.plugins.safety.crossings import free, holds_point, joined, met, row_of
+from listel.plugins.safety.crossings import holds_point, joined, left_by, met, row_of
 from listel.plugins.safety.results import Zone
 from listel.plugins.safety.zones import Span, in_words, policy, zones_of
 from listel.plugins.site import Site, WallSite, arrises
@@ -64,7 +64,7 @@ def allowed(rule: Rule, first: float, before: Sequence[float], after: Sequence[f
     low = low if after else max(low, rule.last)
     if low > high:
         return []
-    open_spans = free([(a - rule.clear, b + rule.clear) for a, b in _about(rule, low, high)], low, high)
+    open_spans = left_by([(a - rule.clear, b + rule.clear) for a, b in _about(rule, low, high)], low, high)
     if first not in rule.places:
         return open_spans
     return [(x, x) for x in rule.places[first] if any(a <= x <= b for a, b in open_spans)]

@@ -102,7 +102,7 @@ def wall_services(job: Job, face: Face) -> WallServices:
     """What is known of one wall's services."""
     along, _ = extent(face.room, face.site)
     upright = joined((zone.x0, zone.x1) for zone in face.zones if zone.kind in ("corner", "vertical"))
-    clear = tuple((a, b) for a, b in free(upright, *along) if a < b) if face.wall.length else ()
+    clear = tuple(free(upright, *along)) if face.wall.length else ()
     stood = len({(c.trim, c.start, c.height) for c in face.in_zone})
     record = face.record
     detected = f"{record.by}: {(record.says or record.outcome.replace('-', ' ')).rstrip('.')}" if record else ""

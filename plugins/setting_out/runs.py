@@ -66,7 +66,7 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
                 laid.take(frame_runs(job, sheet, trim, room, wall))
             elif tables.goes_under_windows(trim.member):
                 laid.take(under_windows(job, trim, room, wall, start, end))
-            elif not (tables.goes_along_walls(trim.member) or tables.goes_in_frames(trim.member)):
+            elif not tables.on_walls(trim.member):
                 continue
             elif end is None:
                 laid.say(

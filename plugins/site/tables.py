@@ -150,6 +150,11 @@ def goes_in_frames(name: str) -> bool:
     return bool(member(name)["goes"] == "in frames")
 
 
+def on_walls(name: str) -> bool:
+    """Whether a member runs along walls, or is framed for them."""
+    return goes_along_walls(name) or goes_in_frames(name)
+
+
 def periods() -> Table:
     """The periods of trim."""
     return with_added(load_table(__package__, "periods"))

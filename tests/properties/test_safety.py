@@ -14,7 +14,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Building, Fitting, HeightReading, Job, Place, Reading, Room, Section, Trim, Wall
 from listel.plugins.fixings import Fixing, FixingPoint
 from listel.plugins.fixings.layout import evenly
-from listel.plugins.safety.crossings import Band, free, holds_point, joined, met
+from listel.plugins.safety.crossings import Band, holds_point, joined, left_by, met
 from listel.plugins.safety.exposure import daily_noise, daily_vibration
 from listel.plugins.safety.moving import Rule, allowed, evened, in_zone, moved_line, moved_row, rule_for, thinned
 from listel.plugins.safety.results import Zone
@@ -59,7 +59,7 @@ EDGE = Rule(
 @given(spans, st.integers(-50, 4050), st.integers(0, 900))
 def test_what_is_free_lies_strictly_within_no_span(spans, start, more):
     end = start + more
-    left = free(spans, float(start), float(end))
+    left = left_by(spans, float(start), float(end))
     assert all(start <= a <= b <= end for a, b in left)
     for x in {start, end, *range(start, end, 7), *(int(x) for span in spans for x in span if start <= x <= end)}:
         assert any(a <= x <= b for a, b in left) == (not any(a < x < b for a, b in spans)), x

@@ -92,7 +92,7 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room, held: Held
     found = levels(setting_out, room.name)
     schedule = outcome.sheet.get(FixingSchedule)
     lines = [line for line in schedule.lines_on(room.name) if line.points] if schedule else []
-    along = [trim.name for trim in outcome.job.trim if tables.goes_along_walls(trim.member)]
+    along = [trim.name for trim in outcome.job.trim if tables.on_walls(trim.member)]
     trims = tuple(trim for trim in along if any(line.trim == trim for line in lines))
     cut = corners(setting_out, room.name)
     loose = tuple(level.trim for level in found if not level.told)

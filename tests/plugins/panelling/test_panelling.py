@@ -15,6 +15,7 @@ import listel
 from listel.plugins.cutting import CuttingList, cuts_csv
 from listel.plugins.estimate import Estimate
 from listel.plugins.existing import OfficerTable
+from listel.plugins.fixings import FixingSchedule
 from listel.plugins.panelling import Panelling
 from listel.plugins.panelling.frames import (
     covered,
@@ -176,6 +177,54 @@ def test_the_parts_of_each_frame_make_up_its_face(outcome) -> None:
         assert rails + frame.sight_height == part["left stile"].between == frame.height
 
 
+def test_what_is_to_be_had_is_what_the_parts_take(outcome) -> None:
+    """Of stiles: one of 123 and one of 107 beside inside corners, six of 95 and eight rails more of that width; panels
+    682 high and 420, 390, 400 and 351 wide, each shown and 22 more."""
+    found = outcome.sheet[Panelling]
+    stuff = {each.width: each for each in found.stuff}
+    assert [(each.width, each.count) for each in found.stuff] == [
+        (145, 4),
+        (123, 1),
+        (107, 1),
+        (95, 10),
+        (80, 8),
+        (None, 12),
+    ]
+    assert stuff[95].length == pytest.approx(
+        6 * 980 + sum(f.end - f.start for f in found.frames) - 8 * 95 - 40 + 4 * 80
+    )
+    assert stuff[None].area == pytest.approx(682 * (4 * 420 + 390 + 5 * 400 + 2 * 351) / 1e6, abs=0.002)
+    assert sum(each.count for each in found.stuff) == sum(part.count for part in found.parts)
+
+
+def fixed(substrate: str) -> list[tuple[str, set[float | None]]]:
+    """What bears the panelling of wall A, and how far its fixings stand above the floor at their stations."""
+    text = ROOM.replace("corner: {kind: internal, angle: 90}", f"substrate: {substrate}", 1)
+    lines = listel.examine(listel.read(text)).sheet[FixingSchedule].lines
+    mine = [line for line in lines if (line.trim, line.wall) == ("panelling", "A")]
+    return [(line.into, {point.height - point.station / 300 for point in line.points}) for line in mine]
+
+
+def test_frames_are_fixed_through_their_rails_level_over_the_highest_floor() -> None:
+    """The middles of the rails are 145 / 2 and 900 - 95 / 2 up; the floor falls 12 mm in 3600, 1 in 300."""
+    for into, heights in fixed("{kind: lime-on-brick, plaster: 18, condition: sound}"):
+        assert into == "brick behind the plaster"
+        assert sorted({round(height, 6) for height in heights}) == [72.5, 852.5]
+
+
+@pytest.mark.parametrize(
+    ("grounds", "into"),
+    [
+        ("{height: 100}, {height: 820}", "the timber ground behind"),
+        ("{height: 100}, {height: 450}", "brick behind the plaster"),
+        ("{height: 450}", "brick behind the plaster"),
+    ],
+)
+def test_frames_are_fixed_to_grounds_only_where_one_lies_behind_each_rail(grounds: str, into: str) -> None:
+    found = fixed(f"{{kind: lime-on-brick, plaster: 18, condition: sound, grounds: [{grounds}]}}")
+    assert [bears for bears, _ in found] == [into, into]
+
+
 def test_the_drawing_the_bench_and_the_list_show_the_same_frames(outcome) -> None:
     """Left is left: bands run as the stations do; every part stands in the CSV as often as it is made."""
     found, room = outcome.sheet[Panelling], outcome.job.room("Study")
@@ -215,6 +264,8 @@ def test_every_paper_and_the_estimate_tell_of_it(outcome) -> None:
     work = next(item for item in outcome.sheet[Estimate].items if item.work == "panelling")
     assert (work.quantity, work.unit, work.room) == (Decimal("5.36"), "m2", "Study")
     new = next(item for item in outcome.sheet[OfficerTable].items if item.label == "panelling")
+    painted = next(item for item in outcome.sheet[Estimate].items if item.work == "finish-panelling")
+    assert (painted.quantity, painted.unit, painted.trade) == (Decimal("5.36"), "m2", "decorator")
     assert new.length == 2024 + 586 + 2400 + 900 and new.wall == "A, B, C"
     assert "estimate/quantity-not-known" not in {finding.rule for finding in outcome.findings}
     assert all("panelling" in listel.render(outcome, reader) for reader in ("client", "officer", "all"))
