@@ -26,10 +26,11 @@ def listel_stages() -> list[Stage]:
     from listel.plugins.defects import DefectChecks
     from listel.plugins.existing import Existing
     from listel.plugins.fixings import FixingSchedule
+    from listel.plugins.panelling import Panelling
     from listel.plugins.setting_out import SettingOut
     from listel.plugins.timber import Movement
 
-    needs, wants = (SettingOut, Movement, DefectChecks), (FixingSchedule, Existing)
+    needs, wants = (SettingOut, Movement, DefectChecks), (FixingSchedule, Existing, Panelling)
     return [Stage("bonding", examine, needs=needs, wants=wants, gives=(Bonding,))]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from math import pi
 
 from listel.core.contract.findings import Grounds, Input
@@ -14,6 +14,7 @@ from listel.plugins.bonding.packs import sold
 from listel.plugins.bonding.results import Material
 from listel.plugins.bonding.walls import Face
 from listel.plugins.defects import DefectChecks
+from listel.plugins.panelling import Panelling
 
 FINISHES = {"paint": "finish coats of paint", "clear": "clear finish", "wax": "wax", "oil": "oil"}
 """What is bought for each finish."""
@@ -25,23 +26,39 @@ def in_tins(volume: float) -> str:
 
 
 def coats(
-    job: Job, bare: tuple[Face, ...], seen: tuple[Face, ...], checks: DefectChecks, softwood: frozenset[str]
+    job: Job,
+    bare: tuple[Face, ...],
+    seen: tuple[Face, ...],
+    checks: DefectChecks,
+    softwood: frozenset[str],
+    panelling: Panelling,
 ) -> Iterator[Material]:
     """Knotting and primer all round on ``bare`` new timber, undercoat and two finish coats on what is ``seen``;
-    ``softwood`` names those trims."""
+    ``softwood`` names those trims. Of ``panelling`` all round its members and panels, then the faces of its frames."""
     american = job.building.region == "united-states"
-    yield from (sold("knotting", made, american=american) for made in _knotting(job, bare, checks, softwood))
-    yield from (sold("paint", made, american=american) for made in _paint(job, bare, seen))
+    knotting = _knotting(job, bare, checks, softwood, panelling)
+    yield from (sold("knotting", made, american=american) for made in knotting)
+    yield from (sold("paint", made, american=american) for made in _paint(job, bare, seen, panelling))
 
 
-def _paint(job: Job, bare: tuple[Face, ...], seen: tuple[Face, ...]) -> Iterator[Material]:
-    new = [face for face in bare if _finish(job, face.trim) == "paint"]
-    yield from _coat("primer, one coat all round before fixing", new, "primer-cover", all_round=True)
+def _paint(job: Job, bare: tuple[Face, ...], seen: tuple[Face, ...], panelling: Panelling) -> Iterator[Material]:
+    finishes = {trim.name: _finish(job, trim) for trim in job.trim}
+
+    def areas(faces: Sequence[Face], framed: dict[str, float], finish: str, girth: Girth) -> list[float]:
+        of_runs = [
+            face.length * round_it / 1e6
+            for face in faces
+            if _finish(job, face.trim) == finish and (round_it := girth(face.trim)) is not None
+        ]
+        return [*of_runs, *(area for trim, area in framed.items() if finishes[trim] == finish)]
+
+    new = areas(bare, panelling.all_round, "paint", _all_round)
+    yield from _coat("primer, one coat all round before fixing", new, "primer-cover", "face, edges and back")
     for finish, title in FINISHES.items():
-        mine = [face for face in seen if _finish(job, face.trim) == finish]
+        mine = areas(seen, panelling.faces, finish, _in_sight)
         if finish == "paint":
-            yield from _coat("undercoat, one coat", mine, "undercoat-cover")
-        yield from _coat(f"{title}, two coats", mine, "finish-cover", number=2)
+            yield from _coat("undercoat, one coat", mine, "undercoat-cover", "face and edges")
+        yield from _coat(f"{title}, two coats", mine, "finish-cover", "face and edges", number=2)
 
 
 def _finish(job: Job, trim: Trim) -> str | None:
@@ -50,7 +67,9 @@ def _finish(job: Job, trim: Trim) -> str | None:
     return None if finish == "paint" and job.choices.paint == "none" else finish
 
 
-def _knotting(job: Job, faces: tuple[Face, ...], checks: DefectChecks, softwood: frozenset[str]) -> Iterator[Material]:
+def _knotting(
+    job: Job, faces: tuple[Face, ...], checks: DefectChecks, softwood: frozenset[str], panelling: Panelling
+) -> Iterator[Material]:
     """Two coats over every firm knot and a band round it; knots are allowed for in softwood whose own nobody noted."""
     round_it, usual = value("knot-seal-round"), value("knot-usual")
     sizes = [
@@ -61,6 +80,7 @@ def _knotting(job: Job, faces: tuple[Face, ...], checks: DefectChecks, softwood:
     ]
     unknown = {trim.name for trim in job.trim if _knots_unknown(job, trim)} & softwood
     metres = sum(face.length for face in faces if face.trim.name in unknown) / 1000
+    metres += sum(each.length for each in panelling.stuff if each.trim in unknown) / 1000
     allowed = round(metres * value("knots-per-metre"))
     if not sizes and not allowed:
         return
@@ -92,25 +112,26 @@ def _knots_unknown(job: Job, trim: Trim) -> bool:
     return _finish(job, trim) == "paint" and not noted
 
 
-def _girth(trim: Trim, *, all_round: bool) -> float | None:
-    """The section's way round [mm]: face, two edges and back, or what is seen, without the back."""
-    thickness = trim.section.thick
-    height = trim.section.height
-    return None if height is None or thickness is None else (2 if all_round else 1) * height + 2 * thickness
+Girth = Callable[[Trim], float | None]
 
 
-def _coat(what: str, faces: list[Face], cover: str, *, number: int = 1, all_round: bool = False) -> Iterator[Material]:
-    areas = [
-        face.length * girth / 1e6
-        for face in faces
-        for girth in (_girth(face.trim, all_round=all_round),)
-        if girth is not None
-    ]
+def _in_sight(trim: Trim) -> float | None:
+    """The way round a section without its back [mm]: face and two edges; None where it was not surveyed."""
+    thickness, height = trim.section.thick, trim.section.height
+    return None if height is None or thickness is None else height + 2 * thickness
+
+
+def _all_round(trim: Trim) -> float | None:
+    """The whole way round a section [mm]."""
+    seen = _in_sight(trim)
+    return None if seen is None or trim.section.height is None else seen + trim.section.height
+
+
+def _coat(what: str, areas: list[float], cover: str, parts: str, *, number: int = 1) -> Iterator[Material]:
     if not areas:
         return
     area = sum(areas)
     litres = with_waste(number * area / value(cover), value("waste"))
-    parts = "face, edges and back" if all_round else "face and edges"
     yield Material(
         what,
         round(litres, 2),
@@ -122,7 +143,7 @@ def _coat(what: str, faces: list[Face], cover: str, *, number: int = 1, all_roun
                 Input("cover", value(cover), "m2/l", 0, True, "own allowance"),
                 Input("waste", value("waste"), "%", 0, True, "own allowance"),
             ),
-            formula=f"length x girth of the section ({parts}) x coats / cover, waste on top",
+            formula=f"length x girth of the section ({parts}), of panelling its frames, x coats / cover, waste on top",
             worked=f"{number} x {area:.2f} m2 / {value(cover):g} m2 a litre",
             result=f"{litres:.2f} litre",
             sources=allowance(cover).sources,

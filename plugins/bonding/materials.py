@@ -19,6 +19,7 @@ from listel.plugins.bonding.walls import Face
 from listel.plugins.defects import DefectChecks
 from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
+from listel.plugins.panelling import Panelling
 
 
 def in_cartridges(volume: float, *, american: bool = False) -> str:
@@ -36,6 +37,7 @@ def materials(
     schedule: FixingSchedule | None,
     softwood: frozenset[str],
     existing: Existing,
+    panelling: Panelling,
 ) -> tuple[Material, ...]:
     """Fixings, adhesive, sealant, filler, pellets, knotting and paint, each with its packs and grounds."""
     bonds, fills = list(bonds), list(fills)
@@ -53,6 +55,7 @@ def materials(
             (*faces, *seen_again(job, existing)),
             checks,
             softwood,
+            panelling,
         ),
     )
 

@@ -19,6 +19,7 @@ from listel.plugins.bonding.walls import Face, faces
 from listel.plugins.defects import DefectChecks
 from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
+from listel.plugins.panelling import Panelling
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
 from listel.plugins.timber import Movement, TrimMovement
@@ -46,7 +47,8 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from filler_findings(job, tuple(fills))
     yield from narrow_findings(tuple(fills))
     softwood = frozenset(name for name, line in lines.items() if line.kind == "softwood")
-    bought = materials(job, there, bonds, fills, checks, schedule, softwood, existing)
+    panelling = sheet.get(Panelling) or Panelling()
+    bought = materials(job, there, bonds, fills, checks, schedule, softwood, existing, panelling)
     yield Bonding(
         bonds, tuple(fills), bought, tuple(consumables(_works(fills, schedule, bought, existing))) if bought else ()
     )

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 import time
-from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -15,12 +14,12 @@ from listel.core.contract.lines import plain
 from listel.core.files import refuse_outputs, write_all
 from listel.core.host.outcome import Outcome
 from listel.core.house.filters import money
-from listel.core.survey.units import Units, show_length
+from listel.core.survey.units import show_length
 from listel.plugins.cutting.files import cuts_csv, rack_yaml
 from listel.plugins.cutting.results import CutBoard, CuttingList, TrimCutting
 from listel.plugins.cutting.search import WATCH, Watch
 from listel.plugins.defects import DefectChecks
-from listel.plugins.panelling import Panelling, Stuff
+from listel.plugins.panelling import Panelling
 
 QUIET = 1.0
 """Seconds before progress is shown."""
@@ -97,21 +96,13 @@ def _print(outcome: Outcome, found: CuttingList) -> None:
             sizes = (part.length, part.width, *(() if part.thickness is None else (part.thickness,)))
             print(f"  {part.count} {part.part}: {' x '.join(show_length(size, units) for size in sizes)}")
     for each in panelling.stuff:
-        print(f"{each.trim}, to be had: {_stuff(each, units)}")
+        much = f"{each.area:.2f} m2" if each.width is None else f"{show_length(each.length, units)} in all"
+        print(f"{each.named(units)}: {each.count}, the longest {show_length(each.longest, units)}, {much}")
     if not (found.lines or panelling.frames):
         print("No pieces to cut: no trim has a place to go that old trim does not hold, or none with a length.")
     for finding in outcome.findings:
         if finding.rule.startswith("cutting/") or finding.open_hold:
             print(finding_line(finding, units))
-
-
-def _stuff(each: Stuff, units: Units) -> str:
-    """What panelling takes of one kind, in words."""
-    show = partial(show_length, units=units)
-    of = "panels" if each.width is None else f"{show(each.width)} wide"
-    thick = "" if each.thickness is None else f", {show(each.thickness)} thick"
-    much = f"{each.area:.2f} m2" if each.width is None else f"{show(each.length)} together"
-    return f"{each.count} {of}{thick}, the longest {show(each.longest)}, {much}"
 
 
 def _print_trim(line: TrimCutting, units: Any, currency: str) -> None:

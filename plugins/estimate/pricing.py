@@ -19,6 +19,7 @@ from listel.plugins.cutting import CuttingList, TrimCutting
 from listel.plugins.estimate.quantities import HUNDREDTH, Quantity, measured, quantities, to_do
 from listel.plugins.estimate.rates import Charge, Price, Rates, Share
 from listel.plugins.estimate.results import NOUGHT, Item, about_what
+from listel.plugins.panelling import Panelling
 from listel.plugins.sequence import Sequence as OrderOfWork
 from listel.plugins.setting_out import SettingOut
 
@@ -35,7 +36,7 @@ def priced_items(job: Job, sheet: Sheet, rates: Rates | None) -> tuple[Item, ...
     """Every line of the estimate in order, priced as far as the rates go; without rates the quantities."""
     items = [_labour(quantity, rates) for quantity in quantities(job, sheet)]
     items += _timber(job, sheet, rates)
-    items += _materials(sheet, rates)
+    items += _materials(job, sheet, rates)
     if rates is not None:
         items += _delivery(items, rates)
     items += _charges(job, sheet, rates)
@@ -178,23 +179,27 @@ def _other_money(told: str, rates: Rates | None) -> str:
     )
 
 
-def _materials(sheet: Sheet, rates: Rates | None) -> Iterator[Item]:
+def _materials(job: Job, sheet: Sheet, rates: Rates | None) -> Iterator[Item]:
+    for stuff in (sheet.get(Panelling) or Panelling()).stuff:
+        note = f"{stuff.count}, the longest {show_length(stuff.longest, job.units)}; nothing added for waste"
+        amount, unit = (stuff.area, "m2") if stuff.width is None else (stuff.length / 1000, "m")
+        yield _material(stuff.named(job.units), amount, unit, note, rates)
     for made in (sheet.get(Bonding) or Bonding()).materials:
-        price = rates.material_for(made.what, made.unit) if rates else None
-        exact = Decimal(repr(round(made.quantity, 6)))
-        reckoned = Input("needed", made.quantity, made.unit, note=made.packs)
-        if price is None:
-            quantity = exact.quantize(HUNDREDTH, ROUND_HALF_UP)
-            yield _item(
-                rates, "material", made.what, quantity, made.unit, work="material", grounds=Grounds((reckoned,))
-            )
-            continue
-        packs = (exact / price.per).to_integral_value(ROUND_CEILING)
-        pack = price.pack or (made.unit if price.per == 1 else f"{price.per} {made.unit}")
-        grounds = Grounds(
-            (reckoned, Input("sold by", float(price.per), made.unit)), "whole packs times the price of one"
-        )
-        yield _item(rates, "material", made.what, packs, pack, work="material", rate=price.price, grounds=grounds)
+        yield _material(made.what, made.quantity, made.unit, made.packs, rates)
+
+
+def _material(what: str, needed: float, unit: str, note: str, rates: Rates | None) -> Item:
+    """So much of a material, in whole packs where the rates sell it so."""
+    price = rates.material_for(what, unit) if rates else None
+    exact = Decimal(repr(round(needed, 6)))
+    reckoned = Input("needed", needed, unit, note=note)
+    if price is None:
+        quantity = exact.quantize(HUNDREDTH, ROUND_HALF_UP)
+        return _item(rates, "material", what, quantity, unit, work="material", grounds=Grounds((reckoned,)))
+    packs = (exact / price.per).to_integral_value(ROUND_CEILING)
+    pack = price.pack or (unit if price.per == 1 else f"{price.per} {unit}")
+    grounds = Grounds((reckoned, Input("sold by", float(price.per), unit)), "whole packs times the price of one")
+    return _item(rates, "material", what, packs, pack, work="material", rate=price.price, grounds=grounds)
 
 
 def _delivery(items: Sequence[Item], rates: Rates) -> Iterator[Item]:

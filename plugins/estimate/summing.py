@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
+from math import ceil
 from typing import Any
 
 from listel.core.contract.findings import Finding, Grounds, Input
@@ -30,6 +31,7 @@ from listel.plugins.estimate.results import (
     ShoppingLine,
     Standing,
 )
+from listel.plugins.panelling import Panelling
 
 TIMBER_MERCHANT = "timber"
 
@@ -125,6 +127,11 @@ def _shopping(job: Job, sheet: Sheet, items: Iterable[Item], rates: Rates | None
             )
     found = []
     priced = {item.what: item for item in items if item.kind == "material"}
+    for stuff in (sheet.get(Panelling) or Panelling()).stuff:
+        timber = priced[stuff.named(job.units)]
+        yield ShoppingLine(
+            merchant=TIMBER_MERCHANT, what=timber.what, count=ceil(timber.quantity), pack=timber.unit, price=timber.rate
+        )
     for made in (sheet.get(Bonding) or Bonding()).materials:
         row = rates.material_for(made.what, made.unit) if rates else None
         item = priced.get(made.what)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 from math import fsum
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 from listel.core.quick import dataclass
+from listel.core.survey.units import Units, show_length
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,6 +83,12 @@ class Stuff:
     length: float = told("all of them end to end, with tenons and horns", "mm")
     area: float = told("all of them side by side", "m2")
 
+    def named(self, units: Units) -> str:
+        """What it is, in words."""
+        show = partial(show_length, units=units)
+        of = "panels" if self.width is None else f"members {show(self.width)} wide"
+        return f"{self.trim}, {of}{'' if self.thickness is None else f', {show(self.thickness)} thick'}"
+
 
 @dataclass(frozen=True, kw_only=True)
 class Panelling:
@@ -114,6 +122,22 @@ class Panelling:
             )
             for (trim, width, thickness), parts in alike.items()
         ]
+
+    @property
+    def faces(self) -> dict[str, float]:
+        """What the faces of the frames of each trim cover, m2."""
+        found = dict.fromkeys((frame.trim for frame in self.frames), 0.0)
+        for frame in self.frames:
+            found[frame.trim] += frame.height * (frame.end - frame.start) / 1e6
+        return found
+
+    @property
+    def all_round(self) -> dict[str, float]:
+        """What is to be primed of each trim before it is put together, face, edges and back, m2."""
+        found = dict.fromkeys((frame.trim for frame in self.frames), 0.0)
+        for each in self.stuff:
+            found[each.trim] += 2 * each.area + 2 * each.length * (each.thickness or 0.0) / 1e6
+        return found
 
     def shown(self, frame: Frame) -> Iterator[tuple[float, float, float, float]]:
         """What each of its members shows: the stations of its edges, its lower and its upper edge over its foot."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.job import Trim
@@ -9,6 +11,7 @@ from listel.core.survey.units import Units, show_length
 from listel.plugins.bonding import Bonding, Consumable, Material
 from listel.plugins.cutting import CuttingList
 from listel.plugins.estimate import Estimate
+from listel.plugins.panelling import Panelling, Stuff
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.site import tables
 from listel.reports.drawings.layout import figure
@@ -54,12 +57,14 @@ def shopping(outcome: Outcome) -> Shopping:
     timber = tuple(
         Timber(
             take=f"{purchase.count} of {show_length(purchase.length, job.units)}",
-            what=_timber(trims[line.trim], job.units),
+            what=_timber(trims[line.trim], job.units, line.trim, _section(trims[line.trim])),
             price=None if purchase.price is None else purchase.price * purchase.count,
         )
         for line in (cutting.lines if cutting else ())
         for purchase in line.bought
     )
+    panelling = outcome.sheet.get(Panelling)
+    timber += tuple(_framing(trims[each.trim], each, job.units) for each in (panelling.stuff if panelling else ()))
     prices = [each.price for each in timber]
     total = sum(price for price in prices if price is not None) if prices and None not in prices else None
     wear = tuple(dict.fromkeys(item for hazard in (notes.hazards if notes else ()) for item in hazard.wear))
@@ -78,12 +83,25 @@ def shopping(outcome: Outcome) -> Shopping:
     return Shopping(timber=timber, total=total, counters=filled)
 
 
-def _timber(trim: Trim, units: Units) -> str:
-    """A trim as it is ordered."""
-    section = trim.section
-    sizes = [figure(size, units) for size in (section.height, section.thick) if size is not None]
+def _section(trim: Trim) -> tuple[float | None, float | None]:
+    return trim.section.height, trim.section.thick
+
+
+def _framing(trim: Trim, stuff: Stuff, units: Units) -> Timber:
+    """What panelling takes of one width, or its panels; what is lost in ripping it out of boards is not in."""
+    longest = f"the longest {figure(stuff.longest, units)}, nothing added for waste"
+    if stuff.width is None:
+        panels = _timber(trim, units, f"panels of the {trim.name}, thickness", (stuff.thickness,))
+        return Timber(take=f"{stuff.count}, {stuff.area:.1f} m2 in all", what=f"{panels}, {longest}", price=None)
+    what = f"{_timber(trim, units, trim.name, (stuff.width, stuff.thickness))}, {longest}"
+    return Timber(take=f"{stuff.count}, {show_length(stuff.length, units)} in all", what=what, price=None)
+
+
+def _timber(trim: Trim, units: Units, name: str, section: Sequence[float | None]) -> str:
+    """A trim, or a part of it by its ``name``, as it is ordered, by the sizes of its ``section``."""
+    sizes = [figure(size, units) for size in section if size is not None]
     words = [
-        f"{trim.name} {' x '.join(sizes)}",
+        f"{name} {' x '.join(sizes)}",
         tables.timber_words(trim.timber),
         trim.rings or "",
         trim.grade or "",

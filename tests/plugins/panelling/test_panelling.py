@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import listel
+from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList, cuts_csv
 from listel.plugins.estimate import Estimate
 from listel.plugins.existing import OfficerTable
@@ -197,6 +198,18 @@ def test_what_is_to_be_had_is_what_the_parts_take(outcome) -> None:
     assert sum(each.count for each in found.stuff) == sum(part.count for part in found.parts)
 
 
+def test_paint_is_bought_for_the_frames_too(outcome) -> None:
+    """Primed are both faces of every part and the edges of its members; painted what the frames cover, 5.36 m2."""
+    found = outcome.sheet[Panelling]
+    both = sum(2 * part.count * part.length * part.width for part in found.parts) / 1e6
+    edges = sum(2 * part.count * part.length * part.thickness for part in found.parts) / 1e6
+    packs = {each.what: each.packs for each in outcome.sheet[Bonding].materials}
+    assert f" for {both + edges:.1f} m2 of " in packs["primer, one coat all round before fixing"]
+    assert " for 5.4 m2 of " in packs["undercoat, one coat"]
+    assert " for 5.4 m2 of " in packs["finish coats of paint, two coats"]
+    assert "10, 11350 mm in all" in listel.render(outcome, "workshop"), "and its timber stands on the shopping list"
+
+
 def fixed(substrate: str) -> list[tuple[str, set[float | None]]]:
     """What bears the panelling of wall A, and how far its fixings stand above the floor at their stations."""
     text = ROOM.replace("corner: {kind: internal, angle: 90}", f"substrate: {substrate}", 1)
@@ -266,6 +279,10 @@ def test_every_paper_and_the_estimate_tell_of_it(outcome) -> None:
     new = next(item for item in outcome.sheet[OfficerTable].items if item.label == "panelling")
     painted = next(item for item in outcome.sheet[Estimate].items if item.work == "finish-panelling")
     assert (painted.quantity, painted.unit, painted.trade) == (Decimal("5.36"), "m2", "decorator")
+    timber = {each.what: each for each in outcome.sheet[Estimate].items if each.what.startswith("panelling, ")}
+    members = timber["panelling, members 95 mm wide, 28 mm thick"]
+    assert (members.quantity, members.unit) == (Decimal("11.35"), "m")
+    assert {each.what for each in outcome.sheet[Estimate].shopping} >= timber.keys()
     assert new.length == 2024 + 586 + 2400 + 900 and new.wall == "A, B, C"
     assert "estimate/quantity-not-known" not in {finding.rule for finding in outcome.findings}
     assert all("panelling" in listel.render(outcome, reader) for reader in ("client", "officer", "all"))
