@@ -51,7 +51,7 @@ from listel.core.survey.rooms import (
     Winders,
 )
 from listel.core.survey.surveyed import Surveyed, spelt
-from listel.core.survey.trim import Board, Defect, Framing, Place, Trim
+from listel.core.survey.trim import Board, Defect, Framing, MiddleRail, Place, Trim
 from listel.core.survey.units import Angle, Length, Percent, Temperature
 
 __all__ = [
@@ -85,6 +85,7 @@ __all__ = [
     "Hole",
     "Job",
     "LevelReading",
+    "MiddleRail",
     "OUTCOMES",
     "Newel",
     "Offset",

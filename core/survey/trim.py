@@ -26,6 +26,14 @@ class Place(Surveyed):
 
 
 @dataclass(frozen=True, kw_only=True)
+class MiddleRail(Surveyed):
+    """A rail between two rows of panels: its ``top`` edge above the foot of the frame, its ``width``."""
+
+    top: Length
+    width: Length
+
+
+@dataclass(frozen=True, kw_only=True)
 class Framing(Surveyed):
     """How panelling is framed; its stiles are as wide as the trim's section. Widths of its ``top_rail``,
     ``bottom_rail`` and ``muntin``s; ``panels``: the most that a panel may show between them; ``panel``: its thickness;
@@ -38,6 +46,12 @@ class Framing(Surveyed):
     panel: Length | None = None
     groove: Length | None = None
     tenon: Length | None = None
+    middle_rails: tuple[MiddleRail, ...] = ()
+
+    def rails(self, top: float) -> tuple[tuple[float, float], ...]:
+        """The lower and upper edge of each rail of a frame so high, above its foot, the lowest rail first."""
+        middle = sorted((rail.top - rail.width, rail.top) for rail in self.middle_rails)
+        return (0.0, self.bottom_rail), *middle, (top - self.top_rail, top)
 
 
 @dataclass(frozen=True)

@@ -41,7 +41,7 @@ class Place:
         framing, top = self.trim.framing, self.run.top
         if framing is None or top is None:
             return ()
-        return (0.0, framing.bottom_rail), (top - framing.top_rail, top)
+        return framing.rails(top)
 
     @property
     def splice(self) -> bool:

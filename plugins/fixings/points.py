@@ -72,9 +72,11 @@ def spacing_row(place: Place, bearing: Bearing, hung: float) -> Row:
 
 
 def rows_of(place: Place, row: Row) -> int:
-    """Rows of fixings up a member: both edges of an architrave, both rails of panelling, two on tall boards."""
-    if place.trim.member == "architrave" or place.rails:
+    """Rows of fixings up a member: both edges of an architrave, each rail of panelling, two on tall boards."""
+    if place.trim.member == "architrave":
         return 2
+    if place.rails:
+        return len(place.rails)
     height = place.trim.section.height
     if height is None:
         return 1

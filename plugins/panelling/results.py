@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import partial
+from itertools import pairwise
 from math import fsum
 from typing import ClassVar
 
@@ -28,12 +29,17 @@ class Frame:
     height: float = told("its height", "mm")
     panels: int = told("how many panels stand side by side in it")
     sight_width: float = told("what each panel shows in width", "mm")
-    sight_height: float = told("what each panel shows in height", "mm")
+    rails: tuple[tuple[float, float], ...] = told("the lower and upper edge of each rail, the lowest first", "mm")
     left_turns: float = told("what a trim on its face is shorter at its left corner than along the wall", "mm", 0.0)
     right_turns: float = told("what a trim on its face is shorter at its right corner than along the wall", "mm", 0.0)
     left: str = told("how its left edge meets what is there")
     right: str = told("how its right edge meets what is there")
     grounds: Grounds = told("why", default=Grounds())
+
+    @property
+    def rows(self) -> Sequence[tuple[float, float]]:
+        """The lower and upper edge of what each row of panels shows, from the foot."""
+        return [(low, high) for (_, low), (high, _) in pairwise(self.rails)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,12 +48,13 @@ class FramePart:
 
     LINE: ClassVar[str] = "frame-part"
     frame: str = told("the mark of its frame")
-    part: str = told("left stile, right stile, top rail, bottom rail, muntin or panel")
+    part: str = told("left stile, right stile, a rail, muntin or panel; of several rows with its row from the foot")
     count: int = told("how many are alike", default=1)
     length: float = told("its length along the grain, with its tenons", "mm")
     between: float = told("its length between shoulders; of a stile, of the frame", "mm")
     width: float = told("its width", "mm")
     thickness: float | None = told("its thickness; none: not given", "mm", None)
+    panel: bool = told("whether it is a panel", default=False)
     note: str = told("what to mind", default="")
     grounds: Grounds = told("why", default=Grounds())
 
@@ -107,8 +114,8 @@ class Panelling:
         """What is to be had for all of its frames, sawn and planed: members by width, then panels."""
         trims = {frame.label: frame.trim for frame in self.frames}
         alike: dict[tuple[str, float | None, float | None], list[FramePart]] = {}
-        for part in sorted(self.parts, key=lambda part: (part.part == "panel", -part.width)):
-            width = None if part.part == "panel" else round(part.width, 1)
+        for part in sorted(self.parts, key=lambda part: (part.panel, -part.width)):
+            width = None if part.panel else round(part.width, 1)
             alike.setdefault((trims[part.frame], width, part.thickness), []).append(part)
         return [
             Stuff(
@@ -143,9 +150,9 @@ class Panelling:
         """What each of its members shows: the stations of its edges, its lower and its upper edge over its foot."""
         wide = {part.part: part.width for part in self.parts_of(frame.label)}
         left, right, top = frame.start + wide["left stile"], frame.end - wide["right stile"], frame.height
-        low, high = wide["bottom rail"], top - wide["top rail"]
-        yield from ((frame.start, left, 0.0, top), (left, right, 0.0, low), (left, right, high, top))
+        yield from ((frame.start, left, 0.0, top), *((left, right, low, high) for low, high in frame.rails))
+        muntin = (right - left - frame.panels * frame.sight_width) / max(frame.panels - 1, 1)
         for number in range(1, frame.panels):
-            at = left + number * frame.sight_width + (number - 1) * wide["muntin"]
-            yield at, at + wide["muntin"], low, high
+            at = left + number * frame.sight_width + (number - 1) * muntin
+            yield from ((at, at + muntin, low, high) for low, high in frame.rows)
         yield right, frame.end, 0.0, top

@@ -5,23 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import partial
 from itertools import count as count_from
+from itertools import pairwise
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
-from listel.core.quick import dataclass
-from listel.core.survey.job import Corner, Framing, Job, Room, Trim
-from listel.core.survey.units import show_fine, show_length
+from listel.core.survey.job import Corner, Job, Room, Trim
+from listel.core.survey.units import show_length
 from listel.plugins.panelling.frames import (
     Edge,
     Grain,
     into_the_corner,
-    least_hold,
     mitred,
-    panel_size,
     shared_out,
     tongued,
 )
+from listel.plugins.panelling.parts import Made, members_of, panels_of
 from listel.plugins.panelling.results import Frame, FramePart, Panelling, Shutters
 from listel.plugins.panelling.settings import allowed, figure
 from listel.plugins.panelling.shutters import boxings
@@ -33,19 +32,6 @@ RULES = load_rules(__package__)
 
 ALONG = 3000.0
 """The length whose change along the grain ``timber`` tells [mm]."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Made:
-    """How the frames of one trim are made: its ``framing``, the width of its stiles, its thickness, its top [mm]."""
-
-    trim: Trim
-    framing: Framing
-    stile: float
-    thick: float
-    groove: Input
-    tenon: Input
-    grain: Grain
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -117,7 +103,7 @@ def _on_their_faces(job: Job, setting_out: SettingOut, frames: Sequence[Frame]) 
         )
 
 
-def _made(job: Job, trim: Trim, movement: Movement) -> _Made | None:
+def _made(job: Job, trim: Trim, movement: Movement) -> Made | None:
     framing, stile, thick = trim.framing, trim.section.height, trim.section.thick
     if framing is None or stile is None or thick is None:
         return None
@@ -127,10 +113,10 @@ def _made(job: Job, trim: Trim, movement: Movement) -> _Made | None:
         for name, given in (("groove", framing.groove), ("tenon", framing.tenon))
     )
     grain = Grain(swells=line.swells or 0.0, shrinks=line.shrinks or 0.0, along=(line.along or 0.0) / ALONG)
-    return _Made(trim=trim, framing=framing, stile=stile, thick=thick, groove=groove, tenon=tenon, grain=grain)
+    return Made(trim=trim, framing=framing, stile=stile, thick=thick, groove=groove, tenon=tenon, grain=grain)
 
 
-def _frame(job: Job, made: _Made, run: Run, runs: Sequence[Run], number: Iterator[int]) -> Iterator[object]:
+def _frame(job: Job, made: Made, run: Run, runs: Sequence[Run], number: Iterator[int]) -> Iterator[object]:
     """One frame: its edges by what stands there, its panels shared out evenly, its parts."""
     show, framing = partial(show_length, units=job.units), made.framing
     where = Where(run.room, run.wall, run.trim, station=run.start, line=job.line(framing))
@@ -149,7 +135,8 @@ def _frame(job: Job, made: _Made, run: Run, runs: Sequence[Run], number: Iterato
     stiles = (made.stile + left.wider, made.stile + right.wider)
     between = end_at - start - sum(stiles)
     panels, wide = shared_out(between, framing.muntin, framing.panels)
-    high, least = height - framing.top_rail - framing.bottom_rail, allowed("least-panel")
+    rails, least = framing.rails(height), allowed("least-panel")
+    high = min(upper - lower for (_, lower), (upper, _) in pairwise(rails))
     if min(wide, high) < figure(least):
         left_over = max(0.0, min(wide, high))
         yield RULES["no-panel"].told(
@@ -187,7 +174,7 @@ def _frame(job: Job, made: _Made, run: Run, runs: Sequence[Run], number: Iterato
         height=height,
         panels=panels,
         sight_width=wide,
-        sight_height=high,
+        rails=rails,
         left_turns=left.turns,
         right_turns=right.turns,
         left=left.note,
@@ -195,41 +182,51 @@ def _frame(job: Job, made: _Made, run: Run, runs: Sequence[Run], number: Iterato
         grounds=grounds,
     )
     yield frame
-    panel, says = _panel(job, made, frame, where)
+    cut, says = panels_of(job, made, frame, where)
     yield from says
-    yield from _members(made, frame, stiles, between)
-    yield panel
-    shown = "1 panel that shows" if panels == 1 else f"{panels} panels that show"
+    yield from members_of(made, frame, stiles, between)
+    yield from cut
+    number_of = "1 panel that shows" if panels == 1 else f"{panels} panels that show"
+    rows = [
+        f"{number_of} {show(wide)} by {show(each.between)}, cut {show(each.width)} by {show(each.length)}"
+        for each in cut
+    ]
     yield RULES["frame"].told(
         "record",
         f"Frame {frame.label} of the {run.trim} is {show(end_at - start)} wide at its face, {show(height)} high; left "
-        f"edge {left.note}, right edge {right.note}; {shown} {show(wide)} by {show(high)}, cut {show(panel.width)} by "
-        f"{show(panel.length)}. Set it level, packed up from the floor at its highest, its foot behind the skirting.",
+        f"edge {left.note}, right edge {right.note}; {'row by row from the foot ' if len(rows) > 1 else ''}"
+        f"{'; '.join(rows)}. Set it level, packed up from the floor at its highest, its foot behind the skirting.",
         where,
         grounds,
         width=end_at - start,
-        panel=panel.width,
+        panel=cut[0].width,
     )
 
 
-def _tenons_too_long(job: Job, made: _Made) -> Iterator[Finding]:
-    """Tenons that would come out on the far side of what they go into."""
-    narrowest, tenon = min(made.stile, made.framing.top_rail, made.framing.bottom_rail), figure(made.tenon)
-    if tenon > narrowest:
-        show = partial(show_length, units=job.units)
+def _tenons_too_long(job: Job, made: Made) -> Iterator[Finding]:
+    """Tenons that would come out on the far side of what they go into, or meet those from there."""
+    show, tenon, framing = partial(show_length, units=job.units), figure(made.tenon), made.framing
+    members = [
+        (width, f"into members {show(width)} wide") for width in (made.stile, framing.top_rail, framing.bottom_rail)
+    ]
+    members += [
+        (rail.width / 2, f"from both sides into a middle rail {show(rail.width)} wide") for rail in framing.middle_rails
+    ]
+    room, into = min(members)
+    if tenon > room:
         yield RULES["tenon-too-long"].told(
             "caution",
-            f"The tenons of the {made.trim.name} are {show(tenon)} long and go into members {show(narrowest)} wide.",
-            Where(trim=made.trim.name, line=job.line(made.framing, "tenon")),
-            Grounds((made.tenon, Input("narrowest stile or rail", narrowest, "mm"))),
+            f"The tenons of the {made.trim.name} are {show(tenon)} long and go {into}.",
+            Where(trim=made.trim.name, line=job.line(framing, "tenon")),
+            Grounds((made.tenon, Input("least room for a tenon", room, "mm"))),
             "shorten them to what the member leaves",
             tenon=tenon,
-            width=narrowest,
+            width=room,
         )
 
 
 def _edge(
-    job: Job, made: _Made, run: Run, runs: Sequence[Run], at_start: bool, taken: float | None = None
+    job: Job, made: Made, run: Run, runs: Sequence[Run], at_start: bool, taken: float | None = None
 ) -> Edge | None:
     """How an edge meets the corner there, of an angle not surveyed as if it were the one ``taken``; None where neither
     is known."""
@@ -259,100 +256,3 @@ def _corner(room: Room, run: Run, at_start: bool) -> tuple[Corner | None, str]:
             return first.corner, (first if at_start else second).name
     wall = room.wall(run.wall)
     return (None if at_start else wall.corner), ""
-
-
-def _members(made: _Made, frame: Frame, stiles: tuple[float, float], between: float) -> Iterator[FramePart]:
-    """Its stiles, with horns, and its rails and muntins, with tenons at both ends."""
-    framing, tenon, horn = made.framing, figure(made.tenon), figure(allowed("horn"))
-    for side, width, edge in (("left", stiles[0], frame.left), ("right", stiles[1], frame.right)):
-        yield FramePart(
-            frame=frame.label,
-            part=f"{side} stile",
-            length=frame.height + 2 * horn,
-            between=frame.height,
-            width=width,
-            thickness=made.thick,
-            note=edge,
-            grounds=Grounds(
-                (Input("height of the frame", frame.height, "mm"), allowed("horn")),
-                "the frame's height and two horns",
-                f"{frame.height:g} + 2 x {horn:g} = {frame.height + 2 * horn:g}",
-                sources=(GEOMETRY,),
-            ),
-        )
-    rails = [("top rail", 1, between, framing.top_rail), ("bottom rail", 1, between, framing.bottom_rail)]
-    muntins = [("muntin", frame.panels - 1, frame.sight_height, framing.muntin)] if frame.panels > 1 else []
-    for part, count, shoulders, width in (*rails, *muntins):
-        yield FramePart(
-            frame=frame.label,
-            part=part,
-            count=count,
-            length=shoulders + 2 * tenon,
-            between=shoulders,
-            width=width,
-            thickness=made.thick,
-            grounds=Grounds(
-                (Input("between shoulders", shoulders, "mm"), made.tenon),
-                "between shoulders and two tenons",
-                f"{shoulders:g} + 2 x {tenon:g} = {shoulders + 2 * tenon:g}",
-                sources=(GEOMETRY,),
-            ),
-        )
-
-
-def _panel(job: Job, made: _Made, frame: Frame, where: Where) -> tuple[FramePart, list[Finding]]:
-    """Its panels, as large as they never are tight, and what is to be said where they may come out of the groove."""
-    grain, groove, framing = made.grain, figure(made.groove), made.framing
-    muntin = framing.muntin if frame.panels > 1 else 0.0
-    rails = (framing.top_rail + framing.bottom_rail) / 2
-    ease = allowed("ease")
-    wide = panel_size(frame.sight_width, groove, figure(ease), grain.swells, grain.swells, muntin)
-    high = panel_size(frame.sight_height, groove, figure(ease), grain.along, grain.swells, rails)
-    inputs = (
-        Input("shows in width", frame.sight_width, "mm"),
-        Input("shows in height", frame.sight_height, "mm"),
-        made.groove,
-        ease,
-        Input("swells across, most after delivery", 100 * grain.swells, "%"),
-        Input("shrinks across, most after delivery", 100 * grain.shrinks, "%"),
-        Input("changes along the grain", 100 * grain.along, "%"),
-    )
-    grounds = Grounds(
-        inputs,
-        "what shows and both grooves, less the room at both sides; no more than what is left there when panel and "
-        "members are wettest, the panel's own swelling taken off",
-        result=f"{wide:.0f} by {high:.0f} mm",
-        sources=(GEOMETRY,),
-        uncertainty="the greatest estimate of the trim's movement; panels are taken as of its timber and rings",
-    )
-    part = FramePart(
-        frame=frame.label,
-        part="panel",
-        count=frame.panels,
-        length=high,
-        between=frame.sight_height,
-        width=wide,
-        thickness=framing.panel,
-        grounds=grounds,
-    )
-    holds = min(
-        least_hold(wide, frame.sight_width, grain.shrinks, grain.shrinks, muntin),
-        least_hold(high, frame.sight_height, grain.along, grain.shrinks, rails),
-    )
-    least, show = figure(allowed("hold")), partial(show_fine, units=job.units)
-    if holds >= least:
-        return part, []
-    needed = groove + (least - holds) / (1 - grain.shrinks)
-    return part, [
-        RULES["groove-too-shallow"].told(
-            "caution",
-            f"The panels of frame {frame.label} of the {frame.trim}, cut so that they are never tight, stand "
-            f"{show(max(0.0, holds))} in their grooves when they are driest; {show(least)} is the least. Grooves "
-            f"{show(needed)} deep would do.",
-            where,
-            Grounds((*grounds.inputs, allowed("hold")), grounds.formula, sources=RULES["groove-too-shallow"].sources),
-            "deepen the groove, make the panels narrower, or dry the timber to the room before they are cut",
-            holds=holds,
-            groove=needed,
-        )
-    ]

@@ -135,7 +135,10 @@ def test_a_room_reckoned_by_hand(outcome) -> None:
     of wall B begins 28 from the corner, with a tongue of 12. Round the outside corner both faces go on by 28. Delivered
     at 11 % it swells no more, so a panel is cut 398.5 + 2 x 12 - 2 to the whole millimetre."""
     found = outcome.sheet[Panelling]
-    assert [(f.wall, round(f.start), round(f.end), f.panels, f.sight_width, f.sight_height) for f in found.frames] == [
+    assert [
+        (f.wall, round(f.start), round(f.end), f.panels, f.sight_width, f.rows[0][1] - f.rows[0][0])
+        for f in found.frames
+    ] == [
         ("A", 0, 2024, 4, 398.5, 660),
         ("A", 3014, 3600, 1, 368, 660),
         ("B", 16, 2428, 5, 378, 660),
@@ -166,16 +169,48 @@ def test_a_panel_tells_what_it_was_given_to_move(outcome) -> None:
     assert given["shrinks across, most after delivery"] == pytest.approx(100 * line.settling / 95)
 
 
-def test_the_parts_of_each_frame_make_up_its_face(outcome) -> None:
-    found = outcome.sheet[Panelling]
+TALL = "panel: 9, middle-rails: [{top: 1500, width: 95}, {top: 760, width: 120}]"
+
+
+@pytest.fixture(scope="module")
+def tall():
+    """The same room, its panelling 2000 high in three rows."""
+    text = ROOM.replace("panel: 9", TALL).replace("top: 900", "top: 2000")
+    return listel.examine(listel.read(text.replace("length: 2400,", f"length: 2400, {BRICK},")))
+
+
+BRICK = "substrate: {kind: lime-on-brick, plaster: 18, condition: sound}"
+
+
+def test_three_rows_of_panels_reckoned_by_hand(tall) -> None:
+    """Between rails of 145, 120, 95 and 95 whose tops are at 145, 760, 1500 and 2000 the rows show 495, 645 and 405;
+    on wall B five panels stand side by side, as in one row."""
+    found = tall.sheet[Panelling]
+    (frame,) = (frame for frame in found.frames if frame.wall == "B")
+    first = {part.part: (part.count, part.between, part.width) for part in found.parts_of(frame.label)}
+    assert frame.rows == [(145, 640), (760, 1405), (1500, 1905)] and frame.sight_width == 378
+    assert [first[f"muntin, row {row}"] for row in (1, 2, 3)] == [(4, 495, 80), (4, 645, 80), (4, 405, 80)]
+    assert first["middle rail 1"] == (1, first["top rail"][1], 120) and first["middle rail 2"][2] == 95
+    assert {first[f"panel, row {row}"][0] for row in (1, 2, 3)} == {5}
+    (line,) = (line for line in tall.sheet[FixingSchedule].lines if (line.trim, line.wall) == ("panelling", "B"))
+    assert line.rows_down == (47.5, 547.5, 1300, 1927.5), "through each rail"
+
+
+@pytest.mark.parametrize("rows", ["outcome", "tall"])
+def test_the_parts_of_each_frame_make_up_its_face(rows, request) -> None:
+    found = request.getfixturevalue(rows).sheet[Panelling]
     for frame in found.frames:
         part = {each.part: each for each in found.parts_of(frame.label)}
         stiles = part["left stile"].width + part["right stile"].width
         assert part["top rail"].between + stiles == pytest.approx(frame.end - frame.start)
-        muntins = part["muntin"].width * part["muntin"].count if frame.panels > 1 else 0
+        across = next((each for name, each in part.items() if name.startswith("muntin")), None)
+        muntins = across.width * across.count if across else 0
         assert frame.panels * frame.sight_width + muntins == pytest.approx(part["bottom rail"].between)
-        rails = part["top rail"].width + part["bottom rail"].width
-        assert rails + frame.sight_height == part["left stile"].between == frame.height
+        rails = sum(each.width for name, each in part.items() if "rail" in name)
+        shown = sum((end - start) * (high - low) for start, end, low, high in found.shown(frame))
+        panels = sum(high - low for low, high in frame.rows) * frame.panels * frame.sight_width
+        assert shown + panels == pytest.approx(frame.height * (frame.end - frame.start))
+        assert rails + sum(high - low for low, high in frame.rows) == part["left stile"].between == frame.height
 
 
 def test_what_is_to_be_had_is_what_the_parts_take(outcome) -> None:
