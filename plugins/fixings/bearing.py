@@ -39,7 +39,7 @@ class Place:
     def rails(self) -> tuple[tuple[float, float], ...]:
         """Of panelling the edges of each rail it is fixed through, above its foot, lower first; none of other trim."""
         framing, top = self.trim.framing, self.run.top
-        if framing is None or top is None:
+        if framing is None or top is None or not tables.goes_in_frames(self.trim.member):
             return ()
         return framing.rails(top)
 
