@@ -5,7 +5,7 @@ Source: plane geometry, derived; which frame runs through at a corner is common 
 
 from __future__ import annotations
 
-from math import ceil, floor, radians, tan
+from math import ceil, floor, radians, sin, tan
 
 from listel.core.quick import dataclass
 
@@ -16,11 +16,13 @@ ROUNDING = 1e-9
 class Edge:
     """How an upright edge of a frame meets what is there. ``past``: how far its face goes past that end of the stretch
     of wall, or (-) stops short of it; ``wider``: what its stile has to be over what it shows; ``turns``: how far short
-    of the wall's own corner its face turns into the next frame's, or (-) past it."""
+    of the wall's own corner its face turns into the next frame's or meets the next wall, or (-) past it; ``stops``: how
+    far short of the corner its face stops what comes along the next wall, where no frame stands."""
 
     past: float = 0.0
     wider: float = 0.0
     turns: float = 0.0
+    stops: float = 0.0
     note: str = "square"
 
 
@@ -32,9 +34,10 @@ def covered(corner: float, thick: float) -> float:
 def into_the_corner(corner: float, thick: float, meets: bool) -> Edge:
     """The edge that runs through into an inside corner: under 90 degrees its face meets the other wall first. Where the
     next frame ``meets`` it, its stile is wider by what that covers."""
-    short = max(0.0, thick / tan(radians(corner)))
+    meeting = thick / tan(radians(corner))
+    short = max(0.0, meeting)
     if not meets:
-        return Edge(past=-short, note="scribed into the corner")
+        return Edge(past=-short, turns=meeting, stops=thick / sin(radians(corner)), note="scribed into the corner")
     return Edge(
         past=-short,
         wider=covered(corner, thick) - short,

@@ -32,6 +32,8 @@ class Frame:
     rails: tuple[tuple[float, float], ...] = told("the lower and upper edge of each rail, the lowest first", "mm")
     left_turns: float = told("what a trim on its face is shorter at its left corner than along the wall", "mm", 0.0)
     right_turns: float = told("what a trim on its face is shorter at its right corner than along the wall", "mm", 0.0)
+    left_stops: float = told("how far its face stops a trim of the next wall short of its left corner", "mm", 0.0)
+    right_stops: float = told("how far its face stops a trim of the next wall short of its right corner", "mm", 0.0)
     left: str = told("how its left edge meets what is there")
     right: str = told("how its right edge meets what is there")
     grounds: Grounds = told("why", default=Grounds())

@@ -30,6 +30,9 @@ from listel.plugins.timber import Movement
 
 RULES = load_rules(__package__)
 
+TOLD = 0.5
+"""What a trim is longer or shorter by less than this [mm] is not told."""
+
 ALONG = 3000.0
 """The length whose change along the grain ``timber`` tells [mm]."""
 
@@ -71,20 +74,14 @@ def _frames(job: Job, sheet: Sheet) -> Iterator[object]:
 
 
 def _on_their_faces(job: Job, setting_out: SettingOut, frames: Sequence[Frame]) -> Iterator[Finding]:
-    """The trims that run over frames and turn a corner with them: set out along the wall, they are longer or shorter on
-    the frames' faces."""
+    """The trims that run over frames and turn a corner with them, or come to them along the next wall: set out along
+    the wall, they are longer or shorter on the frames' faces."""
     turned: dict[tuple[str, str], dict[str, float]] = {}
     for frame in frames:
-        for run in setting_out.runs_on(frame.room, frame.wall):
-            over = run.top is None or run.underside is None or run.underside <= frame.height
-            if run.upright or not over or run.end <= frame.start or run.start >= frame.end:
-                continue
-            for side, at, turns in (
-                ("left", run.start_at, frame.left_turns if run.start <= max(0.0, frame.start) else 0.0),
-                ("right", run.end_at, frame.right_turns if run.end >= frame.end - abs(frame.right_turns) else 0.0),
-            ):
-                if at == "corner" and turns:
-                    turned.setdefault((run.room, run.trim), {})[f"wall {run.wall}, {side}"] = turns
+        for run, side, turns in (*_over(frame, setting_out), *_met_by(job.room(frame.room), frame, setting_out)):
+            low = run.top is None or run.underside is None or run.underside <= frame.height
+            if low and not run.upright and abs(turns) >= TOLD:
+                turned.setdefault((run.room, run.trim), {})[f"wall {run.wall}, {side}"] = turns
     show = partial(show_length, units=job.units)
     for (room, trim), ends in turned.items():
         told = "; ".join(f"{end}, {show(abs(by))} {'shorter' if by > 0 else 'longer'}" for end, by in ends.items())
@@ -101,6 +98,27 @@ def _on_their_faces(job: Job, setting_out: SettingOut, frames: Sequence[Frame]) 
             "cut these ends by so much from what the cutting list has, or measure them when the frames stand",
             by=max(ends.values(), key=abs),
         )
+
+
+def _over(frame: Frame, setting_out: SettingOut) -> Iterator[tuple[Run, str, float]]:
+    """Each end of a run over a frame that lies at a corner, and what it is shorter there."""
+    for run in setting_out.runs_on(frame.room, frame.wall):
+        if run.end > frame.start and run.start < frame.end:
+            if run.start_at == "corner" and run.start <= max(0.0, frame.start):
+                yield run, "left", frame.left_turns
+            if run.end_at == "corner" and run.end >= frame.end - abs(frame.right_turns):
+                yield run, "right", frame.right_turns
+
+
+def _met_by(room: Room, frame: Frame, setting_out: SettingOut) -> Iterator[tuple[Run, str, float]]:
+    """Each end of a run of the next wall that comes to the face of a frame, and what it is shorter there."""
+    for first, second in corner_pairs(room):
+        if frame.left_stops and second.name == frame.wall:
+            runs = [run for run in setting_out.runs_on(room.name, first.name) if run.end_at == "corner"]
+            yield from ((run, "right", frame.left_stops) for run in runs)
+        if frame.right_stops and first.name == frame.wall:
+            runs = [run for run in setting_out.runs_on(room.name, second.name) if run.start_at == "corner"]
+            yield from ((run, "left", frame.right_stops) for run in runs)
 
 
 def _made(job: Job, trim: Trim, movement: Movement) -> Made | None:
@@ -177,6 +195,8 @@ def _frame(job: Job, made: Made, run: Run, runs: Sequence[Run], number: Iterator
         rails=rails,
         left_turns=left.turns,
         right_turns=right.turns,
+        left_stops=left.stops,
+        right_stops=right.stops,
         left=left.note,
         right=right.note,
         grounds=grounds,
