@@ -210,8 +210,8 @@ def _panels(lines: list[Fixing], units: Units) -> Iterator[str]:
 
 def _down(line: Fixing, units: Units) -> str:
     """How far under the top edge the rows of a line lie: "56 and 169 down"."""
-    rows = " and ".join(figure(round(down), units) for down in line.rows_down)
-    return f"{rows} down" if rows else ""
+    *upper, last = [figure(round(down), units) for down in line.rows_down] or [""]
+    return " and ".join(filter(None, (", ".join(upper), last))) + " down" if last else ""
 
 
 def _usual(lines: Iterable[Fixing], trim: str, units: Units) -> str:
