@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import KW_ONLY
 from typing import Any
 
 from listel.core.commands.show import number
@@ -44,6 +45,7 @@ class FindingChange:
     where: str
     says: str
     weight: str
+    _: KW_ONLY
     was: str = ""
 
 
@@ -57,6 +59,7 @@ class LineChange:
     room: str
     key: str
     was: str
+    _: KW_ONLY
     now: str
 
 
@@ -81,6 +84,7 @@ class Comparison:
     added: tuple[FindingChange, ...]
     settled: tuple[FindingChange, ...]
     changed: tuple[FindingChange, ...]
+    _: KW_ONLY
     lines: tuple[LineChange, ...]
     cost: CostChange | None = None
     was: str = ""
@@ -178,11 +182,11 @@ def compared(old: Json, new: Json, units: Units | None = None) -> Comparison:
         tuple(added),
         tuple(settled),
         tuple(changed),
-        lines,
-        _cost(old["results"].get("Estimate", {}), new["results"].get("Estimate", {})),
-        dated(old),
-        dated(new),
-        tuple(_with_theirs(acts(old, new), lines, old, new)),
+        lines=lines,
+        cost=_cost(old["results"].get("Estimate", {}), new["results"].get("Estimate", {})),
+        was=dated(old),
+        now=dated(new),
+        acts=tuple(_with_theirs(acts(old, new), lines, old, new)),
     )
 
 
@@ -241,7 +245,7 @@ def _told(finding: Json, was: str = "") -> FindingChange:
         if part
     )
     return FindingChange(
-        finding["rule"], where["room"], place or "the whole job", finding["says"], finding["weight"], was
+        finding["rule"], where["room"], place or "the whole job", finding["says"], finding["weight"], was=was
     )
 
 
@@ -281,11 +285,11 @@ def _line_changes(old: Json, new: Json, units: Units) -> Iterator[LineChange]:
         for key in [*before, *(key for key in after if key not in before)]:
             if key not in after:
                 yield LineChange(
-                    result, _name(before[key]), str(before[key].get("room", "")), "", "was there", "is gone"
+                    result, _name(before[key]), str(before[key].get("room", "")), "", "was there", now="is gone"
                 )
             elif key not in before:
                 yield LineChange(
-                    result, _name(after[key]), str(after[key].get("room", "")), "", "was not there", "is new"
+                    result, _name(after[key]), str(after[key].get("room", "")), "", "was not there", now="is new"
                 )
             else:
                 yield from _key_changes(result, before[key], after[key], units)
@@ -318,7 +322,9 @@ def _key_changes(result: str, before: Json, after: Json, units: Units) -> Iterat
         if key == "grounds" or was == now:
             continue
         unit = units.get((result, key), "")
-        yield LineChange(result, _name(after), str(after.get("room", "")), key, _short(was, unit), _short(now, unit))
+        yield LineChange(
+            result, _name(after), str(after.get("room", "")), key, _short(was, unit), now=_short(now, unit)
+        )
 
 
 def _short(value: Any, unit: str = "") -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import KW_ONLY
+
 from listel.core.contract.findings import Grounds
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
@@ -18,6 +20,7 @@ class Touched:
     walls: tuple[str, ...]
     into: str
     by: str
+    _: KW_ONLY
     holes: int
 
 
@@ -30,6 +33,7 @@ class Stuck:
     walls: tuple[str, ...]
     adhesive: str
     comes_off: str
+    _: KW_ONLY
     grounds: Grounds
 
 
@@ -41,7 +45,9 @@ def touched(outcome: Outcome) -> list[Touched]:
         key = (line.room, line.trim, line.into or line.substrate or "not known", line.kind or "not decided")
         found.setdefault(key, []).append((line.wall, line.count - line.old_holes))
     return [
-        Touched(room, trim, tuple(dict.fromkeys(wall for wall, _ in runs)), into, by, sum(count for _, count in runs))
+        Touched(
+            room, trim, tuple(dict.fromkeys(wall for wall, _ in runs)), into, by, holes=sum(count for _, count in runs)
+        )
         for (room, trim, into, by), runs in found.items()
     ]
 
@@ -54,6 +60,6 @@ def stuck(outcome: Outcome) -> list[Stuck]:
         key = (bond.room, bond.trim, bond.adhesive, bond.reversible or "not known")
         found.setdefault(key, []).append((bond.wall, bond.grounds))
     return [
-        Stuck(room, trim, tuple(dict.fromkeys(wall for wall, _ in bonds)), adhesive, comes_off, bonds[0][1])
+        Stuck(room, trim, tuple(dict.fromkeys(wall for wall, _ in bonds)), adhesive, comes_off, grounds=bonds[0][1])
         for (room, trim, adhesive, comes_off), bonds in found.items()
     ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import KW_ONLY
 
 from listel.core.host.outcome import Outcome
 from listel.core.house.filters import date
@@ -26,6 +27,7 @@ class Run:
     metres: float
     runs: int
     rooms: tuple[str, ...]
+    _: KW_ONLY
     mends: bool
 
 
@@ -39,7 +41,7 @@ def runs(outcome: Outcome) -> list[Run]:
         rooms = tuple(dict.fromkeys(place.room for place in trim.where))
         metres = sum(run.length for run in mine) / 1000
         member = trim.member.replace("-", " ")
-        found.append(Run(trim.name, member, metres, len(mine), rooms, not mine and trim.name in mended))
+        found.append(Run(trim.name, member, metres, len(mine), rooms, mends=not mine and trim.name in mended))
     return found
 
 

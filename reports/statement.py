@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import KW_ONLY, replace
 from functools import cache
 from importlib import import_module
 from pathlib import Path
@@ -57,6 +57,7 @@ class Statement:
     revision: str
     dated: str
     fit_for_issue: bool
+    _: KW_ONLY
     foot: str
     head: Markup
     short: Markup

@@ -36,6 +36,23 @@ def test_every_package_is_listed_for_the_wheel():
     assert packages == set(PYPROJECT["tool"]["setuptools"]["packages"])
 
 
+def by_place(node: ast.ClassDef) -> int:
+    """How many values a dataclass takes by their place; 0 of another class."""
+    told = [each for each in node.decorator_list if "dataclass" in ast.unparse(each)]
+    if not told or any("kw_only=True" in ast.unparse(each) for each in told):
+        return 0
+    fields = [each for each in node.body if isinstance(each, ast.AnnAssign)]
+    names = [ast.unparse(each.annotation) for each in fields if "ClassVar" not in ast.unparse(each.annotation)]
+    return names.index("KW_ONLY") if "KW_ONLY" in names else len(names)
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_no_class_takes_more_than_five_values_by_their_place(path):
+    """A swapped pair of values must not pass silently."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    assert [node.name for node in ast.walk(tree) if isinstance(node, ast.ClassDef) and by_place(node) > 5] == []
+
+
 def test_top_level_holds_only_what_the_design_names():
     named = {"README.md", "DEVELOPERS.md", "pyproject.toml", "LICENSE", *ROOMS, "tests", "build"}
     found = {path.name for path in ROOT.iterdir() if not path.name.startswith(".") and path.suffix != ".egg-info"}

@@ -17,7 +17,7 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import field
+from dataclasses import KW_ONLY, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -38,6 +38,7 @@ class Settings:
     dress: Path | None = None
     source: Path | None = None
     options: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    _: KW_ONLY
     document: Document | None = None
 
     def file(self, plugin: str, key: str) -> Path | None:
@@ -107,7 +108,7 @@ def read_settings(path: Path | None = None) -> Settings:
     dress = found(data["dress"], "dress") if "dress" in data else None
     if faults:
         raise SurveyFaults(faults)
-    return Settings(plugins, house, dress, path, data.get("options", {}), document)
+    return Settings(plugins, house, dress, path, data.get("options", {}), document=document)
 
 
 def _unfit(path: Path, key: str) -> str:

@@ -7,6 +7,7 @@ the result, and the sources.
 
 from __future__ import annotations
 
+from dataclasses import KW_ONLY
 from typing import Literal, get_args
 
 from listel.core.quick import dataclass
@@ -48,6 +49,7 @@ class Source:
     year: str = ""
     locator: str = ""
     standing: Standing = "published-seen"
+    _: KW_ONLY
     checked: str = ""
 
     def __str__(self) -> str:
@@ -74,6 +76,7 @@ class Input:
     unit: str = ""
     line: int = 0
     assumed: bool = False
+    _: KW_ONLY
     note: str = ""
 
 
@@ -90,6 +93,7 @@ class Grounds:
     worked: str = ""
     result: str = ""
     sources: tuple[Source, ...] = ()
+    _: KW_ONLY
     uncertainty: str = ""
 
 
@@ -102,6 +106,7 @@ class Where:
     trim: str = ""
     piece: str = ""
     station: float | None = None
+    _: KW_ONLY
     height: float | None = None
     line: int = 0
 
@@ -159,6 +164,7 @@ class Finding:
     says: str
     where: Where = Where()
     grounds: Grounds = Grounds()
+    _: KW_ONLY
     mend: str = ""
     protects: bool = False
     facts: tuple[Fact, ...] = ()

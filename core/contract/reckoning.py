@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import field
+from dataclasses import KW_ONLY, field
 from typing import Any, Literal
 
 from listel.core.contract.findings import Finding, Grounds
@@ -27,6 +27,7 @@ class Option:
     says: str
     required: bool = False
     default: Any = None
+    _: KW_ONLY
     many: bool = False
     choices: tuple[str, ...] = ()
 

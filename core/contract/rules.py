@@ -166,7 +166,9 @@ class Rule:
         rests = SURE.get(self.sure if sure is None else sure, "")
         told = (*told, Fact(RESTS_ON, rests)) if rests else told
         says = surely(says, rests)
-        return Finding(self.name, weight, says, where, grounds, mend, self.protects, told, record=record)
+        return Finding(
+            self.name, weight, says, where, grounds, mend=mend, protects=self.protects, facts=told, record=record
+        )
 
     def lacking(self, what: str, decides: str, where: Where = Where(), mend: str = "", record: str = "") -> Finding:
         """The caution that a fact is missing: ``Not surveyed: WHAT; it decides DECIDES.``

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import KW_ONLY
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast, get_args
 
@@ -65,6 +66,7 @@ class Stage:
     needs: tuple[type, ...] = ()
     gives: tuple[type, ...] = ()
     amends: tuple[type, ...] = ()
+    _: KW_ONLY
     settles: tuple[type, ...] = ()
     wants: tuple[type, ...] = ()
     follow: Callable[[Job, Sheet, Any], Any] | None = None
@@ -112,6 +114,7 @@ class Step:
     applies: Callable[[Job, Sheet], str]
     needs: tuple[str, ...] = ()
     required: bool = True
+    _: KW_ONLY
     hours: Callable[[Job, Sheet], float] | None = None
     wait: Callable[[Job, Sheet], tuple[float, str]] | None = None
     who: Who = "joiner"
@@ -171,5 +174,6 @@ class Section:
     place: int
     template: Path
     readers: tuple[Reader, ...] = ("all",)
+    _: KW_ONLY
     trusted: bool = True
     outside: bool = False

@@ -23,7 +23,7 @@ import json
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import field, replace
+from dataclasses import KW_ONLY, field, replace
 from functools import cache, cached_property
 from typing import Any
 
@@ -60,6 +60,7 @@ class Table:
     rows: tuple[Row, ...]
     columns: dict[str, dict[str, Any]] = field(default_factory=dict)
     sources: dict[str, Source] = field(default_factory=dict)
+    _: KW_ONLY
     words: str = ""
 
     def __iter__(self) -> Iterator[Row]:
@@ -152,7 +153,12 @@ def table_from(data: Any, name: str) -> Table:
             f"table {name}: {error!r}; every row needs a name and a source listed under sources"
         ) from error
     return Table(
-        data.get("table", name), data.get("about", ""), rows, data.get("columns") or {}, sources, data.get("words", "")
+        data.get("table", name),
+        data.get("about", ""),
+        rows,
+        data.get("columns") or {},
+        sources,
+        words=data.get("words", ""),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import KW_ONLY, field
 from functools import cached_property
 from typing import Any, Protocol
 
@@ -70,6 +70,7 @@ class Outcome:
     findings: tuple[Finding, ...]
     ran: tuple[Ran, ...]
     sections: tuple[Section, ...]
+    _: KW_ONLY
     digest: str
     house: tuple[str, ...] = ()
     plugins: tuple[AtWork, ...] = ()

@@ -13,7 +13,7 @@ import re
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import redirect_stdout
-from dataclasses import field, replace
+from dataclasses import KW_ONLY, field, replace
 from functools import cache
 from importlib import import_module
 from pathlib import Path
@@ -89,6 +89,7 @@ class Plugin:
     origin: str
     stages: tuple[Stage, ...] = ()
     reckoners: tuple[Reckoner, ...] = ()
+    _: KW_ONLY
     steps: tuple[Step, ...] = ()
     sections: tuple[Section, ...] = ()
     words: tuple[Words, ...] = ()

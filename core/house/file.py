@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import field
+from dataclasses import KW_ONLY, field
 from fractions import Fraction
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
@@ -41,6 +41,7 @@ class Known:
     methods: frozenset[str] = frozenset()
     """Ways of working that a plan may name."""
     sections: frozenset[str] = frozenset()
+    _: KW_ONLY
     plugins: frozenset[str] = frozenset()
     unasking: frozenset[str] = frozenset()
     """Plugins that ask for no options."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import KW_ONLY
 from typing import Any, get_type_hints
 
 from listel.core.contract.findings import Weight
@@ -30,6 +31,7 @@ class HouseRule:
     applies: Any
     must: Any
     says: str | None
+    _: KW_ONLY
     weight: Weight
     mend: str
     sets: tuple[tuple[str, Any], ...]
@@ -66,9 +68,9 @@ def house_rule(
         entry.get("applies", True),
         entry.get("must"),
         entry.get("says"),
-        entry.get("weight", "caution"),
-        entry.get("mend", ""),
-        sets,
+        weight=entry.get("weight", "caution"),
+        mend=entry.get("mend", ""),
+        sets=sets,
     )
     return rule, faults
 

@@ -199,7 +199,7 @@ def _judged(house: HouseFile, rule: _Rule, line: Any, form: Mapping[str, Any], u
         why = "; ".join(_why(rule, form))
         says = f"This {told.about} is not as the house rule {told.name} of {house.firm} asks: {why}."
     grounds = _grounds(house, told, line, tuple(dict.fromkeys(keys)))
-    return Finding(f"{house.slug}/{told.name}", told.weight, says, where_of(line), grounds, told.mend)
+    return Finding(f"{house.slug}/{told.name}", told.weight, says, where_of(line), grounds, mend=told.mend)
 
 
 @lru_cache(maxsize=500)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import field
+from dataclasses import KW_ONLY, field
 from operator import attrgetter
 
 from listel.core.quick import dataclass
@@ -26,6 +26,7 @@ class Fault:
     column: int
     path: str
     says: str
+    _: KW_ONLY
     keys: KeyPath | None = field(default=None, compare=False)
 
     def __str__(self) -> str:

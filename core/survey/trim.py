@@ -22,6 +22,7 @@ class Place(Surveyed):
     start: Length | None = spelt("from", None)
     end: Length | None = spelt("to", None)
     top: Length | None = None
+    _: KW_ONLY
     ends: Ends | None = None
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import field
+from dataclasses import KW_ONLY, field
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -73,7 +73,7 @@ class Document:
             if place:
                 break
         line, column = place or (1, 1)
-        return Fault(self.file, line, column, path_words(self.data, path), says, path)
+        return Fault(self.file, line, column, path_words(self.data, path), says, keys=path)
 
     def lines(self) -> dict[str, int]:
         """The line of every value by its path ("rooms/0/walls/1/length"): that of its key, or of the item in a list."""
@@ -216,6 +216,7 @@ class _Open:
     anchor: str | None
     count: int
     key: str | None = None
+    _: KW_ONLY
     doubled: bool = False
 
 
@@ -250,7 +251,7 @@ class _Builder:
             raise SurveyFaults([Fault(done.file, 0, 0, "", f"the file holds no {self._what}{first}")])
         done.data = self._root
         done.faults = [
-            Fault(done.file, *place, path_words(done.data, path), says, path) for path, place, says in self._raw
+            Fault(done.file, *place, path_words(done.data, path), says, keys=path) for path, place, says in self._raw
         ]
         return done
 

@@ -197,7 +197,7 @@ def _with_bead(job: Job, face: Face, family: Row, curve: Curve, bond: Bond) -> B
     density = (
         Input("density", face.trim.density, "kg/m3", job.line(face.trim, "density"))
         if face.trim.density is not None
-        else Input("density", value("heavy-trim"), "kg/m3", 0, True, allowance("heavy-trim").note)
+        else Input("density", value("heavy-trim"), "kg/m3", 0, True, note=allowance("heavy-trim").note)
     )
     grounds = replace(
         bond.grounds,

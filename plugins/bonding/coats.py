@@ -95,8 +95,8 @@ def _knotting(
         Grounds(
             inputs=(
                 Input("knots surveyed and sealed", float(len(sizes))),
-                Input("knots allowed for where none were surveyed", float(allowed), "", 0, bool(allowed), note),
-                Input("past the knot", round_it, "mm", 0, True, "own allowance"),
+                Input("knots allowed for where none were surveyed", float(allowed), "", 0, bool(allowed), note=note),
+                Input("past the knot", round_it, "mm", 0, True, note="own allowance"),
             ),
             formula="two coats x area of every firm knot and the band round it / cover, waste on top",
             worked=f"2 x {area:.4f} m2 / {value('knotting-cover'):g} m2 a litre",
@@ -140,8 +140,8 @@ def _coat(what: str, areas: list[float], cover: str, parts: str, *, number: int 
         Grounds(
             inputs=(
                 Input("runs", float(len(areas))),
-                Input("cover", value(cover), "m2/l", 0, True, "own allowance"),
-                Input("waste", value("waste"), "%", 0, True, "own allowance"),
+                Input("cover", value(cover), "m2/l", 0, True, note="own allowance"),
+                Input("waste", value("waste"), "%", 0, True, note="own allowance"),
             ),
             formula=f"length x girth of the section ({parts}), of panelling its frames, x coats / cover, waste on top",
             worked=f"{number} x {area:.2f} m2 / {value(cover):g} m2 a litre",

@@ -73,7 +73,7 @@ def _by_size(job: Job, kind: str, found: Iterable[tuple[str, int]]) -> Iterator[
             Grounds(
                 inputs=(
                     Input("fixings in the schedule", float(count)),
-                    Input("spare", spare, "%", 0, True, "own allowance"),
+                    Input("spare", spare, "%", 0, True, note="own allowance"),
                 ),
                 formula="count of the fixing schedule and the spare, rounded up",
                 worked=f"{count} x {1 + spare / 100:g}",

@@ -67,7 +67,7 @@ def fixed_from_edge(trim: Trim, height: float, schedule: FixingSchedule | None, 
     at_edge = tables.member(trim.member).get("at-edge", False)
     from_edge = min(value("fixed-from-edge"), height / 2) if at_edge else height / 2
     note = "only the stretch from the fixing to the sealed edge moves it"
-    return from_edge, Input("fixed from the sealed edge", from_edge, "mm", 0, True, note)
+    return from_edge, Input("fixed from the sealed edge", from_edge, "mm", 0, True, note=note)
 
 
 def edge_joint(
@@ -81,11 +81,11 @@ def edge_joint(
     movement = line.width_high * from_edge / height
     widths = allowance("edge-width")
     if gap > 0:
-        width_input = Input("width now", gap, "mm", 0, False, "the bow of the wall behind a straight piece")
+        width_input = Input("width now", gap, "mm", 0, False, note="the bow of the wall behind a straight piece")
         width = gap
     else:
         note = f"not surveyed: {_usual(job)} is usual; the narrowest is strained most"
-        width_input = Input("width now", float(widths["low"]), "mm", 0, True, note)
+        width_input = Input("width now", float(widths["low"]), "mm", 0, True, note=note)
         width = float(widths["low"])
     return Joint(
         name="wall-edge",
@@ -316,7 +316,10 @@ def tight_fill(job: Job, trim: Trim, opening: JointOpening) -> Fill:
         name=name,
         width=width,
         movement=movement,
-        inputs=(Input("width now", width, "mm", 0, True, "cut tight"), Input("movement", round(movement, 3), "mm")),
+        inputs=(
+            Input("width now", width, "mm", 0, True, note="cut tight"),
+            Input("movement", round(movement, 3), "mm"),
+        ),
         formula="opening of the joint between the seasons; strain = movement / width",
         worked=f"{movement:.2f} mm / {width:g} mm",
         units=job.units,

@@ -62,7 +62,7 @@ def hole_fills(
     for holes in holes_of(job, trim, schedule):
         row, note = KINDS[holes.name]
         across = value(row)
-        size = Input("size of the hole", across, "mm", 0, True, note)
+        size = Input("size of the hole", across, "mm", 0, True, note=note)
         joint = hole_joint(job, holes.name, across, trim, line, size)
         if joint is not None:
             fill = replace(filled_hole(job, trim, joint), count=holes.count)

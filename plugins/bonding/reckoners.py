@@ -62,7 +62,7 @@ def _bead(given: Mapping[str, Any]) -> Reckoning:
             Input("length", given["length"], "mm"),
             Input("diameter", given["diameter"], "mm"),
             Input("zig-zag", given["zig_zag"] or 0.0, "deg"),
-            Input("waste", waste, "%", 0, given["waste"] is None, allowance("waste").sources[0].title),
+            Input("waste", waste, "%", 0, given["waste"] is None, note=allowance("waste").sources[0].title),
         ),
         formula="pi x diameter squared / 4 x length / cosine of the zig-zag, divided by (1 - waste)",
         worked=f"{net:.1f} ml / (1 - {waste / 100:g}) = {volume:.1f} ml",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import KW_ONLY
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
@@ -93,6 +94,7 @@ class Material:
     unit: str = told("its unit")
     packs: str = told("in packs, in words", default="")
     grounds: Grounds = told("why", default=Grounds())
+    _: KW_ONLY
     merchant: str = told("who sells it: fixings, decorators, safety", default="")
     count: int | None = told("how many packs; none: no pack is known", default=None)
     pack: str = told("one pack, in words", default="")

@@ -124,7 +124,7 @@ def _grounds(job: Job, room: Room, sides: Sequence[float], angles: Sequence[floa
         f"misclosure {verdict.misses:.1f} mm; tape and bevel explain {verdict.allowed:.1f} mm and "
         f"{verdict.turn_allowed:.2f} deg in 99 rooms of 100",
         (GEOMETRY, COMPASS, PRACTICE),
-        f"expected misclosure {expected:.0f} mm, one sigma",
+        uncertainty=f"expected misclosure {expected:.0f} mm, one sigma",
     )
 
 

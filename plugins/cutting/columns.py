@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import replace
+from dataclasses import KW_ONLY, replace
 from math import inf
 
 import numpy as np
@@ -34,6 +34,7 @@ class Linear:
     value: float
     bound: float
     prices: Prices
+    _: KW_ONLY
     usage: np.ndarray
     tried: list[Floats]
 
@@ -71,7 +72,7 @@ def improved(master: Master, knapsack: Knapsack, loose: float = 0.0, enough: flo
         reached = rounded_up(bound, grain)
         near = value - bound <= loose * abs(value) or reached >= min(value - 1e-6, enough)
         if not added or near:
-            return Linear(master, knapsack, value, bound, proving, usage, tried)
+            return Linear(master, knapsack, value, bound, proving, usage=usage, tried=tried)
         value, out, usage = master.solve()
 
 

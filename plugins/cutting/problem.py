@@ -8,6 +8,7 @@ exactly by giving each piece one kerf and the stretch one kerf more.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import KW_ONLY
 from functools import reduce
 from math import ceil, floor, gcd
 
@@ -48,6 +49,7 @@ class Stretch:
     rate: float = 0.0
     limit: int | None = None
     rack: bool = False
+    _: KW_ONLY
     real: bool = True
 
 

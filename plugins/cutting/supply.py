@@ -36,7 +36,7 @@ def bench(job: Job) -> Bench:
         row = table.row(key)
         value = float(row["value"]) if given is None else given
         note = row["says"] if given is None else ""
-        inputs.append(Input(key, value, row["unit"], job.line(job.cutting, key), given is None, note))
+        inputs.append(Input(key, value, row["unit"], job.line(job.cutting, key), given is None, note=note))
         return value
 
     saw = job.cutting

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import KW_ONLY
 from math import sqrt
 
 from listel.core.quick import dataclass
@@ -34,6 +35,7 @@ class Splice:
     cut_from: float
     cut_to: float
     at_start: bool
+    _: KW_ONLY
     at_end: bool
 
 
@@ -53,5 +55,5 @@ def splices(bad: list[tuple[float, float]], start: float, end: float, scarf: flo
     for low, high in merged:
         at_start, at_end = low - scarf - start < least, end - high - scarf < least
         left, right = start if at_start else low - scarf, end if at_end else high + scarf
-        found.append(Splice(left, right, max(low, start), min(high, end), at_start, at_end))
+        found.append(Splice(left, right, max(low, start), min(high, end), at_start, at_end=at_end))
     return found

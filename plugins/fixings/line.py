@@ -293,7 +293,7 @@ def grounds_of(reckoned: Reckoned) -> Grounds:
         "; ".join(worked),
         f"{size.kind.name}, {reckoned.most:.0f} mm apart at most",
         tuple(dict.fromkeys(sources)),
-        passed_range(size),
+        uncertainty=passed_range(size),
     )
 
 
@@ -342,7 +342,7 @@ def thickness_inputs(place: Place, found: Bearing) -> tuple[Input, ...]:
         known = getattr(substrate, name) is not None
         value: float | str = high if low == high else f"{low:g} to {high:g}"
         line = job.line(substrate, name) if known else 0
-        inputs.append(Input(name, value, "mm", line, not known, "" if known else "not surveyed; the usual range"))
+        inputs.append(Input(name, value, "mm", line, not known, note="" if known else "not surveyed; the usual range"))
     return tuple(inputs)
 
 

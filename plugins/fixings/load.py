@@ -114,7 +114,7 @@ def load(place: Place, timber: Timber, sheet: Sheet, spacing: float) -> Load | N
     inputs = [
         Input("height of the panelling" if place.rails else "height of the section", tall, "mm", line),
         Input("thickness", thick, "mm", line),
-        Input("mean density", timber.mean, "kg/m3", timber.known.line, timber.known.assumed, timber.known.note),
+        Input("mean density", timber.mean, "kg/m3", timber.known.line, timber.known.assumed, note=timber.known.note),
     ]
     if input_ is not None and hung:
         inputs += [

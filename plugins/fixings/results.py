@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import KW_ONLY, replace
 from functools import cached_property
 from math import cos, radians
 from typing import ClassVar
@@ -26,6 +26,7 @@ class FixingPoint:
     on: str = told("what it goes into", default="")
     moved: str = told("why it was moved from where it first stood, or empty", default="")
     first: float | None = told("where it first stood, if it was moved: along the wall, or up it", "mm", None)
+    _: KW_ONLY
     joint: bool = told("whether it backs a joint between two pieces", default=False)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import KW_ONLY, replace
 
 from listel.core.contract.findings import Grounds, Input, Source
 from listel.core.contract.tables import Row
@@ -26,6 +26,7 @@ class Offer:
     height: float
     grounds: Grounds
     rank: float = 0
+    _: KW_ONLY
     author: str = ""
 
 

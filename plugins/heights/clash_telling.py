@@ -127,7 +127,7 @@ def _obstacle_input(case: Case, obstacle: Obstacle) -> Input:
         reach += f" to {case.show(obstacle.high)}"
     note = "its depth up the wall is assumed" if obstacle.assumed_depth else ""
     name = f"{obstacle.printed} on wall {obstacle.wall}, above the floor"
-    return Input(name, reach, "", obstacle.survey_line, obstacle.assumed_depth, note)
+    return Input(name, reach, "", obstacle.survey_line, obstacle.assumed_depth, note=note)
 
 
 def _place(case: Case, obstacle: Obstacle, top: float) -> str:

@@ -77,7 +77,7 @@ def _mark(job: Job, site: RoomSite, evidence: Evidence) -> Mark:
     if worked != length(top):
         worked += f" = {length(top)}"
     unsure = "; ".join(filter(None, (floor.unsure, row.note if row["here"] else "")))
-    grounds = Grounds((*inputs, *floor.inputs), formula, worked, length(top), row.sources, unsure)
+    grounds = Grounds((*inputs, *floor.inputs), formula, worked, length(top), row.sources, uncertainty=unsure)
     return Mark(
         member=evidence.member,
         says=f"{row['says']}{wall}",

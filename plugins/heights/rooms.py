@@ -31,7 +31,7 @@ def room_height(job: Job, room: Room) -> tuple[float | None, Grounds]:
     spread = f"readings from {low} to {high}" if low != high else ""
     shown = show_length(height, job.units)
     worked = f"mean of {len(readings)} readings = {shown}" if len(readings) > 1 else shown
-    return height, Grounds(inputs, formula, worked, shown, (GEOMETRY,), spread)
+    return height, Grounds(inputs, formula, worked, shown, (GEOMETRY,), uncertainty=spread)
 
 
 def ceiling_at_reference(site: RoomSite) -> float | None:
@@ -112,7 +112,7 @@ def room_spans(job: Job, room: Room) -> tuple[tuple[str, ...], str, Input]:
         )
     if job.building.built is not None:
         note = "the room's own period was not surveyed; the building's year is taken"
-        given = Input("year built", str(job.building.built), "", job.line(job.building, "built"), True, note)
+        given = Input("year built", str(job.building.built), "", job.line(job.building, "built"), True, note=note)
         about = "about " if job.building.built_about else ""
         words = f"{about}{job.building.built}, the building's year"
         return spans_of(job.building.built, lag, job.building.built_about), words, given

@@ -67,7 +67,7 @@ def day_of(job: Job, kind: str, unit: str) -> Day:
         uses.append((float(level), tool.hours))
         tools.append(tool.tool)
         note = "" if given is not None else f"usual for a {row.name if row else 'tool'}; not given"
-        inputs.append(Input(f"{tool.tool}, {kind}", float(level), unit, job.line(tool, kind), given is None, note))
+        inputs.append(Input(f"{tool.tool}, {kind}", float(level), unit, job.line(tool, kind), given is None, note=note))
         inputs.append(Input(f"{tool.tool}, trigger time", tool.hours, "h", job.line(tool, "hours")))
         if given is None and row is not None:
             sources += row.sources
@@ -190,7 +190,9 @@ def at_ear(job: Job, day: Day) -> tuple[float, Grounds] | None:
         given = tools[name].noise_c
         deep = given if given is not None else level + policy("c-over-a")
         line = job.line(tools[name], "noise_c")
-        inputs.append(Input(f"{name}, noise", deep, "dB(C)", line, given is None, "" if given else "our allowance"))
+        inputs.append(
+            Input(f"{name}, noise", deep, "dB(C)", line, given is None, note="" if given else "our allowance")
+        )
         left.append((_under(worn, level, deep), hours))
     total = daily_noise(left)
     worked = f"at the ear {', '.join(f'{level:.1f}' for level, _ in left)} dB(A), {total:.1f} in the day"

@@ -83,7 +83,7 @@ def box_of(job: Job, wall: WallSite, fitting: Fitting, row: Row) -> Box:
             "mm",
             job.line(fitting, "width"),
             fitting.width is None,
-            note if fitting.width is None else "",
+            note=note if fitting.width is None else "",
         ),
         Input(
             "depth",
@@ -91,7 +91,7 @@ def box_of(job: Job, wall: WallSite, fitting: Fitting, row: Row) -> Box:
             "mm",
             job.line(fitting, "depth"),
             fitting.depth is None,
-            note if fitting.depth is None else "",
+            note=note if fitting.depth is None else "",
         ),
     )
     if fitting.height is None:

@@ -320,7 +320,9 @@ def _wait(steps: Sequence[JobStep], stands: Stands, readings: Readings, compared
             compared.waits += given is not None
             if after and given is not None and given < before.wait - 1e-6:
                 told.add(need)
-                compared.soon.append(TooSoon(need, step.name, given, before.wait, after.line.line, before.wait_why))
+                compared.soon.append(
+                    TooSoon(need, step.name, given, before.wait, after.line.line, because=before.wait_why)
+                )
 
 
 def _given(need: str, before: _Stand, after: _Stand, readings: Readings) -> float | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import KW_ONLY
 from graphlib import TopologicalSorter
 
 from listel.core.quick import dataclass
@@ -22,6 +23,7 @@ class Task:
     wait: float
     needs: tuple[str, ...]
     who: str
+    _: KW_ONLY
     right_after: tuple[str, ...] = ()
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import KW_ONLY, replace
 
 from listel.core.contract.tables import load_table
 from listel.core.quick import dataclass
@@ -94,6 +94,7 @@ class Reading:
     methods: tuple[str, ...] = ()
     parts: tuple[int, ...] = ()
     pauses: tuple[Pause, ...] = ()
+    _: KW_ONLY
     day: float | None = None
     weekday: int | None = None
     in_hand: bool = False

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import KW_ONLY, replace
 
 from listel.core.quick import dataclass
 from listel.plugins.sequence.clauses import beside_denial, denies, parts_of
@@ -48,6 +48,7 @@ class Told:
     denied: tuple[str, ...] = ()
     known: bool = False
     thing: str = ""
+    _: KW_ONLY
     given: frozenset[str] = frozenset()
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import KW_ONLY
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
@@ -19,6 +20,7 @@ class JobStep:
     because: str = told("why this job needs it")
     needs: tuple[str, ...] = told("steps that must end before it starts", default=())
     right_after: tuple[str, ...] = told("those of its needs whose wait it need not keep", default=())
+    _: KW_ONLY
     required: bool = told("whether leaving it out holds the job", default=True)
     who: str = told("who does or signs it", default="joiner")
     hours: float = told("working time", "h", 0.0)
@@ -86,6 +88,7 @@ class TooSoon:
     given: float = told("hours the plan gives", "h")
     needed: float = told("hours it needs", "h")
     line: int = told("the line of the plan")
+    _: KW_ONLY
     because: str = told("why", default="")
 
 
@@ -135,6 +138,7 @@ class Audit:
     out_of_order: tuple[OutOfOrder, ...] = ()
     too_soon: tuple[TooSoon, ...] = ()
     not_recognised: tuple[Unread, ...] = ()
+    _: KW_ONLY
     doubtful: tuple[Doubtful, ...] = ()
     not_needed: tuple[Recognised, ...] = ()
     holds: tuple[HeldStep, ...] = ()
@@ -157,4 +161,5 @@ class Sequence:
     critical: tuple[str, ...] = ()
     audit: Audit | None = None
     meanwhile: tuple[str, ...] = ()
+    _: KW_ONLY
     on_site: float = 0.0

@@ -138,10 +138,10 @@ def _task(step: Step, job: Job, sheet: Sheet, wanted: Iterable[Step]) -> Task:
     needs = [need for need in step.needs if need in names]
     needs += [other.name for other in wanted if step.name in other.before and other.name not in needs]
     if is_done(step, job, records_on(sheet)):
-        return Task(step.name, 0.0, 0.0, tuple(needs), step.who, step.right_after)
+        return Task(step.name, 0.0, 0.0, tuple(needs), step.who, right_after=step.right_after)
     hours = dict(job.work.durations).get(step.name, step.hours(job, sheet) if step.hours else 0.0)
     wait = step.wait(job, sheet)[0] if step.wait else 0.0
-    return Task(step.name, hours, wait, tuple(needs), step.who, step.right_after)
+    return Task(step.name, hours, wait, tuple(needs), step.who, right_after=step.right_after)
 
 
 def _without_cycles(tasks: list[Task]) -> tuple[list[Task], list[list[str]]]:

@@ -188,7 +188,7 @@ def corner_line(
         worked,
         f"cut {angle:.2f} deg from the length, {90 - angle:.2f} deg on the saw's scale",
         (GEOMETRY, PRACTICE),
-        f"corner +/- {sigma:g} deg" + (f", joint gap {gap:.2f} mm" if gap is not None else ""),
+        uncertainty=f"corner +/- {sigma:g} deg" + (f", joint gap {gap:.2f} mm" if gap is not None else ""),
     )
     return replace(
         line,

@@ -185,7 +185,7 @@ def unlike_line(job: Job, unlike: Unlike, side: Side, doubted: bool) -> CornerCu
         f"{own:g} / sin {plan:.2f} = {own / sin(radians(plan)):.2f} mm of line",
         f"cut {end.cut_angle or 0.0:.2f} deg from the length, {end.saw_reading or 0.0:.2f} deg on the saw's scale",
         (GEOMETRY,),
-        f"corner +/- {sigma:g} deg, joint gap {gap:.2f} mm",
+        uncertainty=f"corner +/- {sigma:g} deg, joint gap {gap:.2f} mm",
     )
     return CornerCut(
         room=unlike.room.name,

@@ -69,7 +69,7 @@ def _air(job: Job, heating: str) -> RoomAir:
             value = float(usual[f"{season}_{matter}"] if surveyed is None and usual else surveyed or 0.0)
             note = f"usual where the heating is: {heating}" if assumed else ""
             line = 0 if assumed or air is None else job.line(air, matter)
-            inputs.append(Input(f"{season} {matter}", value, unit, line, assumed, note))
+            inputs.append(Input(f"{season} {matter}", value, unit, line, assumed, note=note))
             found.append(value)
         seasons[season] = (found[0], found[1])
     return RoomAir(heating, seasons["winter"], seasons["summer"], tuple(inputs), usual)

@@ -137,7 +137,7 @@ def _grounds(
     if trim.moisture is None:
         spread = limit("delivered-spread")
         note = "not surveyed: the spread of single pieces as sold"
-        inputs.append(Input("moisture as delivered", f"{spread['low']} to {spread['high']}", "%", 0, True, note))
+        inputs.append(Input("moisture as delivered", f"{spread['low']} to {spread['high']}", "%", 0, True, note=note))
     else:
         inputs.append(Input("moisture as delivered", trim.moisture, "%", job.line(trim, "moisture")))
     result = f"{show_range(across, job)} between the seasons" if across else "no height surveyed, so no movement in mm"

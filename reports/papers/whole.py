@@ -92,16 +92,16 @@ class _Whole:
             about.revision,
             about.dated,
             outcome.fit_for_issue,
-            foot(outcome, about.dated),
-            head + "\n" + self.ours("status", holds=holds(outcome)),
-            self.ours(
+            foot=foot(outcome, about.dated),
+            head=head + "\n" + self.ours("status", holds=holds(outcome)),
+            short=self.ours(
                 "cover",
                 rows=pictures(outcome, 78.0, 42.0, most=COVER),
                 svg=lambda drawing: Markup(drawing.svg),
             )
             + self.dressed("opening", {"rows": opening(outcome)}),
-            tuple(parts),
-            self.dress.style(),
+            parts=tuple(parts),
+            style=self.dress.style(),
         )
 
     def dressed(self, name: str, values: Mapping[str, Any]) -> Markup:

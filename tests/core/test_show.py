@@ -27,7 +27,9 @@ def test_an_input_is_told_as_the_job_writes_it(value: float | str, unit: str, me
 
 
 def test_a_working_is_told_as_the_job_writes_it() -> None:
-    grounds = Grounds((), "longer than 25.4 mm", "76.2 mm - 19 mm + 2 mm = 59.2 mm", "57.2 mm", (), "+/- 3 mm")
+    grounds = Grounds(
+        (), "longer than 25.4 mm", "76.2 mm - 19 mm + 2 mm = 59.2 mm", "57.2 mm", (), uncertainty="+/- 3 mm"
+    )
     told = [line.split(maxsplit=1)[1] for line in grounds_lines(grounds, units="inches")]
     assert told == ['longer than 1"', '3" - 3/4" + 1/16" = 2 5/16"', '2 1/4"', '+/- 1/8"']
 

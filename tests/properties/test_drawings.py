@@ -174,7 +174,7 @@ def outcomes(draw_: st.DrawFn) -> Outcome:
         }
     )
     job = Job("A random job", units=draw_(UNITS), rooms=(room,))
-    return Outcome(job, sheet, (), (), (), "")
+    return Outcome(job, sheet, (), (), (), digest="")
 
 
 @FEW
@@ -240,7 +240,7 @@ def test_no_lettering_overlaps_on_diagrams(
         SettingOut(raked=(raked,)),
     )
     sheet = Sheet({type(result): result for result in given_})
-    outcome = Outcome(Job("j", units=units, trim=(trim,)), sheet, (), (), (), "")  # type: ignore[arg-type]
+    outcome = Outcome(Job("j", units=units, trim=(trim,)), sheet, (), (), (), digest="")  # type: ignore[arg-type]
     plain = replace(outcome, job=replace(outcome.job, trim=(replace(trim, profile=()),)))
     drawn = [draw(name, outcome, trim="t") for name in ("boards", "profile", "raked")]
     drawn += [draw("full_size", outcome)]

@@ -17,7 +17,7 @@ from listel.plugins.sequence.programme import DAY, SITE_GANG, Calendar, Task, cr
 from listel.plugins.sequence.reading import read_line
 
 STEPS = tuple(
-    JobStep(step.name, step.title, "asked for", step.needs, step.right_after, step.required, step.who)
+    JobStep(step.name, step.title, "asked for", step.needs, step.right_after, required=step.required, who=step.who)
     for step in load([]).steps()
 )
 NAMES = {step.name: step for step in STEPS}
@@ -116,7 +116,7 @@ def task_lists(draw: st.DrawFn) -> list[Task]:
         hours = draw(st.integers(0, 80)) / 4
         wait = float(draw(st.sampled_from([0, 0, 1, 16, 24, 100])))
         who = draw(st.sampled_from(["joiner", "decorator", "electrician"]))
-        tasks.append(Task(f"t{number}", hours, wait, needs, who, right_after))
+        tasks.append(Task(f"t{number}", hours, wait, needs, who, right_after=right_after))
     return tasks
 
 

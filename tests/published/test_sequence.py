@@ -18,7 +18,7 @@ COATINGS = "General coatings literature, recoat times (second hand)"
 PRACTICE = "Common practice, no source"
 
 STEPS = tuple(
-    JobStep(step.name, step.title, "asked for", step.needs, step.right_after, step.required, step.who)
+    JobStep(step.name, step.title, "asked for", step.needs, step.right_after, required=step.required, who=step.who)
     for step in load([]).steps()
 )
 NEEDS = {step.name: step.needs for step in STEPS}

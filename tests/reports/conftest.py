@@ -61,7 +61,7 @@ HALVED = Grounds(
     "91.3 / 2 = 45.65",
     "45.65 deg",
     (BOOK,),
-    "+/- 0.2 deg",
+    uncertainty="+/- 0.2 deg",
 )
 
 
@@ -511,7 +511,7 @@ def findings() -> tuple[Finding, ...]:
             "The dado rail passes over a zone where a cable may run to the switch.",
             at,
             HALVED,
-            "Prove the wall dead with a detector and record it.",
+            mend="Prove the wall dead with a detector and record it.",
             protects=True,
         ),
         Finding(
@@ -520,7 +520,7 @@ def findings() -> tuple[Finding, ...]:
             "The dado rail stands 12 mm below the switch plate.",
             at,
             HALVED,
-            "Move the plate up.",
+            mend="Move the plate up.",
         ),
         Finding(
             "bonding/rigid-filler-moves",
@@ -556,7 +556,7 @@ def make_outcome() -> Callable[..., Outcome]:
         job = job or small_job()
         ran = (Ran(stage="heights", plugin="heights", version="1.0", origin="built in", gives=("RailHeights",)),)
         sheet = Sheet(results(job.rooms[0]) if given is None else given)
-        outcome = Outcome(job, sheet, findings() if found is None else found, ran, (), "ab" * 32)
+        outcome = Outcome(job, sheet, findings() if found is None else found, ran, (), digest="ab" * 32)
         return replace(outcome, **changes)  # type: ignore[arg-type]
 
     return made

@@ -16,7 +16,7 @@ from listel.plugins.sequence.audit import audited
 def steps() -> tuple[JobStep, ...]:
     """Every step of the built-in plugins, none of them done, with no hours and no waits."""
     return tuple(
-        JobStep(step.name, step.title, "asked for", step.needs, step.right_after, step.required, step.who)
+        JobStep(step.name, step.title, "asked for", step.needs, step.right_after, required=step.required, who=step.who)
         for step in load([]).steps()
     )
 
