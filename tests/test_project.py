@@ -26,7 +26,7 @@ SOURCES = sorted(path for room in ROOMS for path in (ROOT / room).rglob("*.py"))
 
 def module_of(path: Path) -> str:
     parts = path.relative_to(ROOT).with_suffix("").parts
-    if parts[:2] == ("core", "face"):
+    if parts[:2] == ("reports", "face"):
         return ".".join(["listel", *parts[2:]]).removesuffix(".__init__")
     return ".".join([ROOMS[parts[0]], *parts[1:]]).removesuffix(".__init__")
 
