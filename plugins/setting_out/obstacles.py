@@ -29,7 +29,7 @@ class Obstacle:
     """A rectangle of wall that a moulding cannot cross, clearances included [mm]. ``kind``: architrave, plinth-block,
     opening, hearth, fitting, string, stair, winders, old-work or old-scarf; ``by`` names it. ``way``: "stop" at it;
     "notch" round it and run on; run "behind" what is taken off; it "may-be-apron" or "may-come-off", and the moulding
-    runs on until that is known."""
+    runs on until that is known. ``plate``: an electrical one, which may be moved."""
 
     start: float
     end: float
@@ -38,6 +38,7 @@ class Obstacle:
     kind: str
     by: str
     way: str = "stop"
+    plate: bool = False
 
 
 @dataclass(frozen=True)
@@ -152,6 +153,7 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
                 high=fitting.height + depth + row["up"],
                 kind="fitting",
                 by=name,
+                plate=bool(row.get("plate")),
                 way=_way(fitting.taken_off, row),
             )
         )

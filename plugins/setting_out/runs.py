@@ -122,6 +122,8 @@ def _along_wall(
         solid = [thing for thing in met if thing.way == "stop"]
         for thing in solid:
             low, high = max(thing.start, stretch.start), min(thing.end, stretch.end)
+            if high > low and thing.plate:
+                laid.say(_at_a_plate(job, trim, room, wall, thing))
             if high > low:
                 laid.blocked.append(
                     Blocked(room=room.name, wall=wall.name, trim=trim.name, start=low, end=high, by=thing.by)
@@ -222,6 +224,20 @@ def _notch(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid: 
             f"{show(thing.end)}.",
             Where(room.name, wall.name, trim.name, station=thing.start),
         )
+    )
+
+
+def _at_a_plate(job: Job, trim: Trim, room: Room, wall: Wall, plate: Obstacle) -> Finding:
+    """A moulding that stops at an electrical plate, which may be moved before anything is cut."""
+    show = lengths(job)
+    return RULES["stops-at-plate"].told(
+        "caution",
+        f"The {plate.by} stands in the height of the {trim.name} on wall {wall.name}, which is cut there, from "
+        f"{show(plate.start)} to {show(plate.end)}.",
+        Where(room.name, wall.name, trim.name, station=plate.start),
+        Grounds((Input("cut out of it", plate.end - plate.start, "mm"),), sources=RULES["stops-at-plate"].sources),
+        "before anything is cut have its electrician move it clear, or set it in the face of the trim, as the owner "
+        "and whoever protects the building agree; then give its new height",
     )
 
 
