@@ -5,8 +5,8 @@ told, each clause with its marks (made by ``tests/plugins/sequence/learn.py``). 
 the letters in it, and whether it is told, only mentioned or denied; it reads the words once from the left and once from
 the right, behind the last of the clauses before (a gated recurrent unit: Cho and others, Learning phrase
 representations using RNN encoder-decoder, 2014, equations 5 to 8, from memory); for each topic it looks to the words
-that matter for it. What the vocabulary found counts beside. Nothing is decided by chance: the same words are read alike
-each time.
+that matter for it. What the vocabulary found counts beside. Several such nets were learnt apart, and the mean of them
+counts: where they differ, nobody is sure. Nothing is decided by chance: the same words are read alike each time.
 
 ``word_weights.json`` names what was learnt, ``word_weights.txt`` the stems it knows, in their order, and
 ``word_weights.npz`` holds the numbers; numpy is fetched where a plan is read.
@@ -104,7 +104,7 @@ def weights() -> Weights:
     told = json.loads(beside(__package__, "word_weights.json").read_bytes())
     stems = beside(__package__, "word_weights.txt").read_text("utf-8").splitlines()
     with numpy.load(beside(__package__, "word_weights.npz"), allow_pickle=False) as kept:
-        numbers = {name: kept[name] for name in kept.files}
+        numbers = widened({name: kept[name] for name in kept.files})
     return Weights(
         topics=tuple(told["topics"]),
         waits=tuple(told["waits"]),
@@ -112,6 +112,11 @@ def weights() -> Weights:
         numbers=numbers,
         sure=told["sure"],
     )
+
+
+def widened(kept: Mapping[str, Any]) -> dict[str, Any]:
+    """Numbers as they are reckoned with: those kept to three digits in the width that is quick to reckon in."""
+    return {name: table.astype("f4") if table.dtype == "f2" else table for name, table in kept.items()}
 
 
 def kind_of(mark: str) -> str:
@@ -191,7 +196,7 @@ class Weighing:
         waits = [weighed[2] for start, weighed in self._stretches if self.spots[start] <= spot][-1:]
         if not waits:
             return
-        trust = weights().numbers["wait trust"]
+        trust = weights().numbers["wait trust"].mean(0)
         for weight, step in zip(*waits, weights().waits, strict=True):
             evidence = wait_evidence(step, before, behind, last, stuff)
             yield _sureness(float(weight) + sum(map(float.__mul__, evidence, map(float, trust)))), step
@@ -223,54 +228,57 @@ def _sureness(weight: float) -> float:
 
 
 def _read(known: Weights, tail: Sequence[Word], words: Sequence[Word]) -> Numbers:
-    """Each word of a clause as what it means where it stands: read from the left, from the right, and by itself."""
+    """By net each word of a clause as what it means where it stands: read from the left, from the right, and by
+    itself."""
     import numpy
 
     numbers = known.numbers
-    own = numpy.array([0] * len(tail) + [1] * len(words))
+    own = [0] * len(tail) + [1] * len(words)
     rows = [*tail, *words]
     inputs = _rows(numbers, "stems", [known.stems.get(word.root, UNKNOWN) for word in rows])
     groups = [letters_of(word.written) for word in rows]
     counts = numpy.array([len(group) for group in groups], numpy.float32)
     letters = _rows(numbers, "letters", [*chain.from_iterable(groups)])
     starts = [0, *accumulate(len(group) for group in groups[:-1])]
-    inputs += numpy.add.reduceat(letters, starts) / counts[:, None]
-    inputs += numbers["states"][[STATES.index(word.state) for word in rows]] + numbers["own"][own]
-    return read_both_ways(numbers, inputs)[len(tail) :]
+    inputs += numpy.add.reduceat(letters, starts, axis=1) / counts[:, None]
+    inputs += numbers["states"][:, [STATES.index(word.state) for word in rows]] + numbers["own"][:, own]
+    return read_both_ways(numbers, inputs)[:, len(tail) :]
 
 
 def read_both_ways(numbers: Mapping[str, Numbers], inputs: Numbers) -> Numbers:
-    """What is held in mind behind each word when they are read from the left, then from the right, then the word."""
+    """What each net holds in mind behind each word when they are read from the left, then from the right, then the
+    word."""
     import numpy
 
-    left, right = _passed(numbers, numpy.stack([inputs, inputs[::-1]]))
-    whole: Numbers = numpy.concatenate([left, right[::-1], inputs], axis=1)
+    states = _passed(numbers, numpy.stack([inputs, inputs[:, ::-1]], axis=1))
+    whole: Numbers = numpy.concatenate([states[:, 0], states[:, 1, ::-1], inputs], axis=2)
     return whole
 
 
 def _rows(numbers: Mapping[str, Numbers], name: str, rows: Sequence[int]) -> Numbers:
-    """Rows of a table that is kept as whole numbers with a scale a row."""
+    """Rows of each net's table, which is kept as whole numbers with a scale a row."""
     taken = list(rows)
-    found: Numbers = numbers[name][taken] * numbers[f"{name} scale"][taken, None]
+    found: Numbers = numbers[name][:, taken] * numbers[f"{name} scale"][:, taken, None]
     return found
 
 
 def _passed(numbers: Mapping[str, Numbers], inputs: Numbers) -> Numbers:
-    """The state of a gated recurrent unit of each way behind each of its inputs (Cho and others, 2014, equations 5 to
-    8)."""
+    """The states of the gated recurrent units, by net and way, behind each of their inputs (Cho and others, 2014,
+    equations 5 to 8)."""
     import numpy
 
     hidden, held_bias = numbers["ways hidden"], numbers["ways hidden bias"]
-    gates = inputs @ numbers["ways input"] + numbers["ways input bias"][:, None]
-    size = hidden.shape[1]
-    states = numpy.zeros((2, inputs.shape[1] + 1, size), numpy.float32)
-    for at in range(inputs.shape[1]):
-        state, gate = states[:, at], gates[:, at]
-        held = (state[:, None] @ hidden)[:, 0] + held_bias
-        opened = 1 / (1 + numpy.exp(-(gate[:, : 2 * size] + held[:, : 2 * size])))
-        fresh = numpy.tanh(gate[:, 2 * size :] + opened[:, :size] * held[:, 2 * size :])
-        states[:, at + 1] = fresh + opened[:, size:] * (state - fresh)
-    return states[:, 1:]
+    gates = inputs @ numbers["ways input"] + numbers["ways input bias"][:, :, None]
+    nets, ways, words, _ = inputs.shape
+    size = hidden.shape[2]
+    states = numpy.zeros((nets, ways, words + 1, size), numpy.float32)
+    for at in range(words):
+        state, gate = states[:, :, at], gates[:, :, at]
+        held = (state[:, :, None] @ hidden)[:, :, 0] + held_bias
+        opened = 1 / (1 + numpy.exp(-(gate[..., : 2 * size] + held[..., : 2 * size])))
+        fresh = numpy.tanh(gate[..., 2 * size :] + opened[..., :size] * held[..., 2 * size :])
+        states[:, :, at + 1] = fresh + opened[..., size:] * (state - fresh)
+    return states[:, :, 1:]
 
 
 def _judged(
@@ -278,22 +286,22 @@ def _judged(
 ) -> tuple[Numbers, Numbers, Numbers]:
     """How sure each topic, and each step as left out, is by the words as they were read and by what the vocabulary
     ``finds`` told, ``denies``, or knows for an ``other`` matter; the word that each topic is told by; what each wait
-    weighs."""
+    weighs. Of all three the mean of the nets."""
     import numpy
 
     told, denied = numpy.array(finds, numpy.float32), numpy.array(denies, numpy.float32)
 
     numbers, topics, steps = known.numbers, len(known.topics), len(known.steps)
-    looks = whole @ numbers["look"].T
-    shares = numpy.exp(looks - looks.max(0))
-    shares /= shares.sum(0)
-    gathered = shares.T @ whole
-    meant = (gathered * numbers["tell"]).sum(1) + numbers["bias"]
-    waits = meant[topics:]
-    meant = meant[:topics] + numbers["trust told"] * told + numbers["trust other"] * float(other)
-    meant[:steps] += numbers["trust denied"] * denied
-    leaving = (gathered[:steps] * numbers["leave"]).sum(1) + numbers["leave bias"]
-    leaving += numbers["leave trust"][0] * denied + numbers["leave trust"][1] * told[:steps]
+    looks = numbers["look"] @ whole.transpose(0, 2, 1)
+    shares = numpy.exp(looks - looks.max(2, keepdims=True))
+    shares /= shares.sum(2, keepdims=True)
+    gathered = shares @ whole
+    meant = (gathered * numbers["tell"]).sum(2) + numbers["bias"]
+    waits = meant[:, topics:]
+    meant = meant[:, :topics] + numbers["trust told"] * told + numbers["trust other"] * float(other)
+    meant[:, :steps] += numbers["trust denied"] * denied
+    leaving = (gathered[:, :steps] * numbers["leave"]).sum(2) + numbers["leave bias"]
+    leaving += numbers["leave trust"][:, :1] * denied + numbers["leave trust"][:, 1:] * told[:steps]
     sure, left = 1 / (1 + numpy.exp(-meant)), 1 / (1 + numpy.exp(-leaving))
-    every = numpy.concatenate([sure[:steps] * (1 - left), sure[steps:], sure[:steps] * left])
-    return every, looks.argmax(0), waits
+    every = numpy.concatenate([sure[:, :steps] * (1 - left), sure[:, steps:], sure[:, :steps] * left], axis=1)
+    return every.mean(0), shares.mean(0).argmax(1), waits.mean(0)

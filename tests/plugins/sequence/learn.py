@@ -2,11 +2,12 @@
 
     pip install torch
     python tests/plugins/sequence/learn.py             learn from every plan but those kept, and write the weights
+    python tests/plugins/sequence/learn.py further     go on from the weights there are for one round
     python tests/plugins/sequence/learn.py measured    leave every fifth fresh plan out, and tell how those are read
 
 The plans that are kept for measuring are not learnt from. A clause is learnt whole: every mark that stands behind a
-part of it is meant, a mark in doubt is learnt neither way. The plans are gone through in an order that a fixed seed
-draws.
+part of it is meant, a mark in doubt is learnt neither way. Each of the nets goes through the plans in an order that its
+own fixed seed draws; two are learnt side by side.
 """
 
 from __future__ import annotations
@@ -14,8 +15,9 @@ from __future__ import annotations
 import json
 import sys
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
@@ -26,13 +28,13 @@ from torch.nn import functional
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from told import ToldPlan, counted, digest_of, learnt_from, scored, spans_of
+from told import Span, ToldPlan, counted, digest_of, learnt_from, scored, spans_of
 
 import listel.plugins.sequence.reading as reading
 import listel.plugins.sequence.weighing as weighing
 from listel.plugins.sequence.clauses import clauses_of, dated
 from listel.plugins.sequence.phrases import Word
-from listel.plugins.sequence.reading import Reading, heard, plainly, times_told
+from listel.plugins.sequence.reading import Heard, Reading, heard, plainly, times_told
 from listel.plugins.sequence.weighing import (
     BUCKETS,
     STATES,
@@ -44,20 +46,28 @@ from listel.plugins.sequence.weighing import (
     stuff_of,
     tail_of,
     wait_evidence,
+    widened,
 )
 from listel.plugins.sequence.wording import words_of, written_out
 
 WEIGHTS = Path(weighing.__file__).with_name("word_weights.json")
 FIFTH = 5
-SEED = 1
-WIDTH = 112
+SEEDS = (1, 2)
+"""A net is learnt from each."""
+WIDTH = 160
 """Numbers a word is told by, and numbers of what is held in mind while reading, each way."""
 ROUNDS = 6
 BATCH = 128
+HANDS = 2
 RATE = 3e-3
+FURTHER = 0.2
+"""Such a share of the rate is learnt at where one goes on."""
 FORGOTTEN = 0.12
-"""So many stems of a hundred are hidden while learning, as if they were not known."""
+"""Such a share of the stems is hidden while learning, as if they were not known."""
 DROPPED = 0.35
+RUN_ON = 0.25
+"""Such a share of the clauses is learnt once more as one with the next, or the next two."""
+AND = (" ", " ", " and ", " then ")
 OFTEN = 3
 """A mark that stands seldomer is not learnt."""
 
@@ -90,32 +100,74 @@ class Timed:
     last: str
 
 
-def clauses_told(plans: Sequence[ToldPlan]) -> Iterator[Told]:
-    """Every clause that holds words, as it is read, with its marks."""
+def clauses_told(plans: Sequence[ToldPlan]) -> list[Told]:
+    """Every clause that holds words, as it is read, with its marks. One that is told in pieces is learnt piece by piece
+    too, and one in so many run on into the next, as people write who use no full stops."""
+    return [told for told in _clauses_told(plans) if told.weighing.spots]
+
+
+def _clauses_told(plans: Sequence[ToldPlan]) -> Iterator[Told]:
+    drawn = np.random.default_rng(0)
     for plan in plans:
         before, last = Reading(), ""
         for line in plan.lines:
-            spans, at = spans_of(line), 0
+            spans, at, behind = spans_of(line), 0, []
             for text in clauses_of("".join(text for text, _ in line)):
                 end = at + len(words_of(written_out(text)))
                 own = [span for span in spans if span[0] < end and at < span[1]]
-                _, _, rest = dated(plainly(text))
-                clause = heard(rest, (), before)
-                told = Told(plan.number, clause.weighed(before.tail))
-                for start, stop, marks, _ in own:
-                    whole = 1.0 if at <= start and stop <= end else 0.5
-                    told.meant |= {mark: whole for mark in marks if mark[0] != "?"}
-                    told.doubted |= {mark[1:] for mark in marks if mark[0] == "?"}
+                marks = [
+                    (mark, 1.0 if at <= start and stop <= end else 0.5)
+                    for start, stop, marks, _ in own
+                    for mark in marks
+                ]
+                told, clause, rest = _told(plan, text, before, marks)
                 steps = [(start - at, mark) for start, _, marks, _ in own for mark in marks if mark[0] not in "?-!"]
                 steps = [(start, mark) for start, mark in steps if "~" not in mark]
-                for (part, place), _, hours in times_told(rest):
-                    spot = sum(len(words) for words in clause.parts[:part]) + place
-                    here = [mark for start, mark in steps if start < spot]
-                    told.times.append((Timed(here, [mark for _, mark in steps if mark not in here], last), hours))
-                if told.weighing.spots:
-                    yield told
+                told.times = list(_times(rest, clause, steps, last))
+                yield told
+                yield from _pieces(plan, [span for span in own if at <= span[0] < span[1] <= end], before)
+                behind.append((text, before, marks))
                 before = Reading(thing=clause.found.thing or before.thing, tail=tail_of(clause.parts, before.tail))
                 last, at = steps[-1][1] if steps else last, end
+            for place in range(len(behind) - 1):
+                if drawn.random() < RUN_ON:
+                    many = int(drawn.integers(2, 4))
+                    yield _run_on(plan, behind[place : place + many], AND[drawn.integers(len(AND))])
+
+
+def _told(plan: ToldPlan, text: str, before: Reading, marks: Iterable[tuple[str, float]]) -> tuple[Told, Heard, str]:
+    """A clause with its marks, as it is heard, and without its day."""
+    _, _, rest = dated(plainly(text))
+    clause = heard(rest, (), before)
+    told = Told(plan.number, clause.weighed(before.tail))
+    for mark, whole in marks:
+        if mark[0] == "?":
+            told.doubted.add(mark[1:])
+        else:
+            told.meant[mark] = whole
+    return told, clause, rest
+
+
+def _times(rest: str, clause: Heard, steps: Sequence[tuple[int, str]], last: str) -> Iterator[tuple[Timed, float]]:
+    """Each time that a clause tells, with the steps that stand at some word of it."""
+    for (part, place), _, hours in times_told(rest):
+        spot = sum(len(words) for words in clause.parts[:part]) + place
+        here = [mark for start, mark in steps if start < spot]
+        yield Timed(here, [mark for _, mark in steps if mark not in here], last), hours
+
+
+def _pieces(plan: ToldPlan, own: Sequence[Span], before: Reading) -> Iterator[Told]:
+    """The pieces of a clause that is told in several."""
+    for _, _, marks, text in own if len(own) > 1 else ():
+        told, clause, _ = _told(plan, text, before, ((mark, 1.0) for mark in marks))
+        yield told
+        before = replace(before, tail=tail_of(clause.parts, before.tail))
+
+
+def _run_on(plan: ToldPlan, clauses: Sequence[tuple[str, Reading, list[tuple[str, float]]]], word: str) -> Told:
+    """Some clauses as one."""
+    text = word.join(text.strip().rstrip(".;,!?") for text, _, _ in clauses)
+    return _told(plan, text, clauses[0][1], (mark for _, _, marks in clauses for mark in marks))[0]
 
 
 class Reader(nn.Module):
@@ -263,20 +315,45 @@ def _apart(sure: torch.Tensor, meant: torch.Tensor, counts: torch.Tensor) -> tor
     return -(meant * sure * counts + (meant == 0) * unsure * counts).sum()
 
 
-def learn(told: Sequence[Told]) -> Weights:
-    """The weights that were learnt from some clauses."""
-    torch.set_num_threads(2)
-    torch.manual_seed(SEED)
-    drawn = np.random.default_rng(SEED)
+def named(told: Sequence[Told]) -> Weights:
+    """What is to be learnt from some clauses, without its numbers."""
     names = Names.of(told)
     numbers = {stem: number for number, stem in enumerate(names.stems, 1)}
-    known = Weights(topics=names.topics, waits=names.waits, stems=numbers, numbers={}, sure=SURE)
+    return Weights(topics=names.topics, waits=names.waits, stems=numbers, numbers={}, sure=SURE)
+
+
+def learn(told: Sequence[Told], known: Weights) -> Weights:
+    """The weights that were learnt from some clauses; from those there are, where they have numbers."""
+    names, numbers = Names(topics=known.topics, waits=known.waits, stems=tuple(known.stems)), dict(known.stems)
     cases = [Case(each, names, numbers, known) for each in told]
-    reader = Reader(len(names.stems) + 1, len(names.topics), len(known.steps), len(names.waits))
-    moving = torch.optim.AdamW(reader.parameters(), lr=RATE, weight_decay=0.02)
+    with get_context("fork").Pool(HANDS, _begin, (cases, known)) as hands:
+        nets = hands.map(_net, SEEDS, chunksize=1)
+    return replace(known, numbers={name: np.stack([net[name] for net in nets]) for name in nets[0]}, sure=SURE)
+
+
+_GIVEN: list[Any] = []
+
+
+def _begin(*given: Any) -> None:
+    """What every hand has before it, so that it is not sent with each net."""
+    torch.set_num_threads(1)
+    _GIVEN[:] = given
+
+
+def _net(seed: int) -> dict[str, Any]:
+    """The numbers of one net."""
+    cases, known = _GIVEN
+    torch.manual_seed(seed)
+    drawn = np.random.default_rng(seed)
+    reader = Reader(len(known.stems) + 1, len(known.topics), len(known.steps), len(known.waits))
+    rounds, rate = ROUNDS, RATE
+    if known.numbers:
+        _begin_from(reader, {name: table[SEEDS.index(seed)] for name, table in known.numbers.items()})
+        rounds, rate = 1, RATE * FURTHER
+    moving = torch.optim.AdamW(reader.parameters(), lr=rate, weight_decay=0.02)
     batches = -(-len(cases) // BATCH)
-    pace = torch.optim.lr_scheduler.OneCycleLR(moving, RATE, total_steps=ROUNDS * (batches + 20), pct_start=0.15)
-    for number in range(ROUNDS):
+    pace = torch.optim.lr_scheduler.OneCycleLR(moving, rate, total_steps=rounds * (batches + 20), pct_start=0.15)
+    for number in range(rounds):
         reader.train()
         total = 0.0
         for batch in _drawn(cases, drawn):
@@ -287,8 +364,8 @@ def learn(told: Sequence[Told]) -> Weights:
             moving.step()
             pace.step()
             total += loss.item()
-        print(f"round {number + 1} of {ROUNDS}: {total / batches:.3f} from the marks", flush=True)
-    return Weights(topics=names.topics, waits=names.waits, stems=numbers, numbers=_kept(reader), sure=SURE)
+        print(f"net {seed}, round {number + 1} of {rounds}: {total / batches:.3f} from the marks", flush=True)
+    return _kept(reader)
 
 
 def _drawn(cases: Sequence[Case], drawn: np.random.Generator) -> Iterator[Batch]:
@@ -304,7 +381,8 @@ def _drawn(cases: Sequence[Case], drawn: np.random.Generator) -> Iterator[Batch]
 
 
 def _kept(reader: Reader) -> dict[str, Any]:
-    """The numbers by the names that ``weighing.py`` asks for: the great tables as whole numbers with a scale a row."""
+    """The numbers by the names that ``weighing.py`` asks for, to three digits: the great tables as whole numbers with a
+    scale a row."""
     found = {name: value.detach().numpy() for name, value in reader.named_parameters()}
     kept = {
         "states": found["states.weight"],
@@ -320,19 +398,41 @@ def _kept(reader: Reader) -> dict[str, Any]:
         "trust other": found["trust_other"],
         "wait trust": found["wait_trust"],
     }
-    ways = ("input", "weight_ih"), ("hidden", "weight_hh"), ("input bias", "bias_ih"), ("hidden bias", "bias_hh")
-    for kind, name in ways:
+    for kind, name in WAYS:
         kept[f"ways {kind}"] = np.stack([found[f"ways.{name}_l0"].T, found[f"ways.{name}_l0_reverse"].T])
     for name in ("stems", "letters"):
         table = found[f"{name}.weight"]
         scale = np.abs(table).max(1) / 127
         kept[name] = np.round(table / scale[:, None]).astype(np.int8)
-        kept[f"{name} scale"] = scale.astype(np.float32)
-    return kept
+        kept[f"{name} scale"] = scale
+    return {name: table if table.dtype == np.int8 else table.astype(np.float16) for name, table in kept.items()}
+
+
+def _begin_from(reader: Reader, kept: dict[str, Any]) -> None:
+    """Set a reader to numbers that were kept."""
+    found = {
+        "states.weight": kept["states"],
+        "own.weight": kept["own"],
+        "look.weight": kept["look"],
+        "leave": np.zeros_like(kept["leave"][0]),
+        "leave_one": kept["leave"],
+        **{name: kept[name.replace("_", " ")] for name in ("tell", "bias", "leave_bias", "leave_trust")},
+        **{name: kept[name.replace("_", " ")] for name in ("trust_told", "trust_denied", "trust_other", "wait_trust")},
+        **{f"{name}.weight": kept[name] * kept[f"{name} scale"][:, None] for name in ("stems", "letters")},
+    }
+    for kind, name in WAYS:
+        left, right = kept[f"ways {kind}"]
+        found |= {f"ways.{name}_l0": left.T, f"ways.{name}_l0_reverse": right.T}
+    reader.load_state_dict({name: torch.tensor(np.ascontiguousarray(table)).float() for name, table in found.items()})
+
+
+WAYS = ("input", "weight_ih"), ("hidden", "weight_hh"), ("input bias", "bias_ih"), ("hidden bias", "bias_hh")
+"""The numbers of the two ways, by our names and by those of the library they are learnt with."""
 
 
 def measured(learnt: Weights, plans: list[ToldPlan]) -> None:
     """Tell how some plans are read by weights that were learnt."""
+    learnt = replace(learnt, numbers=widened(learnt.numbers))
     weighing.weights = reading.weights = lambda: learnt  # type: ignore[assignment]
     scores = scored(plans)
     for kind, score in scores.items():
@@ -343,14 +443,12 @@ def main() -> None:
     plans = learnt_from()
     if "measured" in sys.argv:
         fresh = sorted(plan.number for plan in plans if plan.fresh)[::FIFTH]
-        measured(
-            learn(list(clauses_told([plan for plan in plans if plan.number not in fresh]))),
-            [plan for plan in plans if plan.number in fresh],
-        )
+        told = clauses_told([plan for plan in plans if plan.number not in fresh])
+        measured(learn(told, named(told)), [plan for plan in plans if plan.number in fresh])
         return
-    told = list(clauses_told(plans))
+    told = clauses_told(plans)
     print(f"{len(plans)} plans, {len(told)} clauses", flush=True)
-    learnt = learn(told)
+    learnt = learn(told, weighing.weights() if "further" in sys.argv else named(told))
     head = {
         "about": "what words mean together in plans (tests/plugins/sequence/learn.py)",
         "source": "plans of our own in everyday words: common practice, no source",

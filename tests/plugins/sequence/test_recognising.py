@@ -21,7 +21,7 @@ from .told import digest_of, learnt_from, scored, told_plans
 PLANS = YAML(typ="safe").load(Path(__file__).with_name("plans.yaml").read_text(encoding="utf-8"))
 
 
-FLOORS = {"step": (0.92, 0.92), "negation": (0.88, 0.94), "method": (0.96, 0.9), "wait": (0.93, 0.85)}
+FLOORS = {"step": (0.92, 0.93), "negation": (0.9, 0.95), "method": (0.97, 0.93), "wait": (0.93, 0.85)}
 """Precision and recall on the plans kept for measuring, no less than this."""
 
 
@@ -35,7 +35,7 @@ def score(held_out: bool) -> tuple[float, float, int, int]:
     return precision, recall, len(plans), len(lines)
 
 
-@pytest.mark.parametrize(("held_out", "least"), [(False, 0.9), (True, 0.9)])
+@pytest.mark.parametrize(("held_out", "least"), [(False, 0.95), (True, 0.9)])
 def test_plans_in_peoples_words(held_out: bool, least: float) -> None:
     precision, recall, plans, lines = score(held_out)
     kind = "held-out plans" if held_out else "plans"

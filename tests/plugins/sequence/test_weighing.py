@@ -90,12 +90,13 @@ def test_words_are_read_from_the_left_and_from_the_right_by_a_gated_unit(seed: i
         "input bias": (3 * size,),
         "hidden bias": (3 * size,),
     }
-    numbers = {f"ways {name}": drawn.normal(size=(2, *shape)) for name, shape in shapes.items()}
-    inputs = drawn.normal(size=(5, size))
+    nets = 2
+    numbers = {f"ways {name}": drawn.normal(size=(nets, 2, *shape)) for name, shape in shapes.items()}
+    every = drawn.normal(size=(nets, 5, size))
 
-    def passed(way: int, rows: np.ndarray) -> list[list[float]]:
+    def passed(net: int, way: int, rows: np.ndarray) -> list[list[float]]:
         def weighed_by(name: str, values: Sequence[float]) -> list[float]:
-            columns, bias = numbers[f"ways {name}"][way].T, numbers[f"ways {name} bias"][way]
+            columns, bias = numbers[f"ways {name}"][net, way].T, numbers[f"ways {name} bias"][net, way]
             return [
                 sum(w * x for w, x in zip(column, values, strict=True)) + b
                 for column, b in zip(columns, bias, strict=True)
@@ -114,10 +115,10 @@ def test_words_are_read_from_the_left_and_from_the_right_by_a_gated_unit(seed: i
             states.append(state)
         return states
 
-    whole = read_both_ways(numbers, inputs)
-    assert whole[:, :size] == approx(np.array(passed(0, inputs)), abs=1e-5)
-    assert whole[:, size : 2 * size] == approx(np.array(passed(1, inputs[::-1])[::-1]), abs=1e-5)
-    assert whole[:, 2 * size :] == approx(inputs)
+    for net, (whole, inputs) in enumerate(zip(read_both_ways(numbers, every), every, strict=True)):
+        assert whole[:, :size] == approx(np.array(passed(net, 0, inputs)), abs=1e-5)
+        assert whole[:, size : 2 * size] == approx(np.array(passed(net, 1, inputs[::-1])[::-1]), abs=1e-5)
+        assert whole[:, 2 * size :] == approx(inputs)
 
 
 def test_what_the_vocabulary_finds_speaks_for_a_step_and_what_it_denies_against() -> None:
@@ -136,11 +137,11 @@ def test_words_that_no_vocabulary_lists_are_read_by_what_they_mean_together() ->
 
 
 def test_a_reading_in_doubt_is_told_with_how_sure_it_is_and_whether_it_counts() -> None:
-    said = ("second fix the lot", "Cut in the tops", "cope it")
+    said = ("second fix the lot", "stop up", "cope it")
     told = [audited([PlanStep(text)], (), {}).doubtful for text in said]
     assert [[(each.means, each.counted) for each in doubtful] for doubtful in told] == [
         [("fix", True)],
-        [("cut", False)],
+        [("fill", False)],
         [],
     ]
     assert all(0 < each.sure < SURE for doubtful in told for each in doubtful)

@@ -82,8 +82,9 @@ def plans_by_the_line() -> list[ToldPlan]:
 
 
 def learnt_from() -> list[ToldPlan]:
-    """Every plan that what words weigh is learnt from; short sayings, which whole plans seldom hold, ten times."""
-    return [*told_plans("learnt", "fresh", "more"), *10 * told_plans("sayings"), *plans_by_the_line()]
+    """Every plan that what words weigh is learnt from; short sayings, which whole plans seldom hold, ten times, and the
+    plain plans that are told by the line four times."""
+    return [*told_plans("learnt", "fresh", "more"), *10 * told_plans("sayings"), *4 * plans_by_the_line()]
 
 
 def digest_of(plans: list[ToldPlan]) -> str:
