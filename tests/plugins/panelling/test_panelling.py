@@ -15,6 +15,7 @@ import listel
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList, cuts_csv
 from listel.plugins.estimate import Estimate
+from listel.plugins.estimate.starter import starter
 from listel.plugins.existing import OfficerTable
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.panelling import Panelling
@@ -305,6 +306,17 @@ def test_a_splayed_boxing_lies_along_its_splay_and_closes_what_the_frame_leaves(
     assert made.breadth == pytest.approx(230.94, abs=0.01) and made.covers[0] == made.breadth
     assert sum(made.covers) == pytest.approx((1200 - 2 * 115.47) / 2, abs=0.01)
     assert made.depth == pytest.approx(80 + 3 * 1.5875) and made.height == 1400
+
+
+def test_the_rates_file_to_fill_in_for_it_is_taken_back(outcome, tmp_path) -> None:
+    """Its panels are counted by the square metre: 12 of them are 3.25, 4 in whole ones."""
+    file = tmp_path / "rates.yaml"
+    text = starter(outcome.job, outcome.sheet[Estimate]).replace("currency:  #", "currency: GBP #", 1)
+    rows = [line.replace("price:", "price: 40") if "panelling, panels" in line else line for line in text.splitlines()]
+    file.write_text("\n".join(rows), "utf-8")
+    items = {item.what: item for item in listel.estimate(outcome.job, file).items}
+    priced = items["panelling, panels, 9 mm thick"]
+    assert (priced.quantity, priced.unit, priced.amount) == (4, "m2", 160)
 
 
 def test_every_paper_and_the_estimate_tell_of_it(outcome) -> None:
