@@ -29,16 +29,18 @@ from listel.plugins.estimate import Estimate
 from listel.plugins.existing import Item
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import Mark, SettingOut
+from listel.plugins.site import Site
 from listel.reports.compare import compared
 from listel.reports.compare_command import printed
 from listel.reports.papers.client import known, openings_stay, when
 from listel.reports.papers.holds import holds
 from listel.reports.papers.rooms import corners, pictures
+from listel.reports.papers.workshop.before import before
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.pieces import pieces
 from listel.reports.papers.workshop.room import tops_above_floor
 from listel.reports.pdf import to_pdf
-from listel.reports.statement import compose
+from listel.reports.statement import compose, render
 from listel.reports.walk import Node, whole
 from listel.reports.wording import wording
 
@@ -356,3 +358,12 @@ def test_pictures_of_the_rooms_share_the_room_there_is(outcomes: dict[str, Outco
     assert sum(max(drawing.height for drawing in row) - lettering for row in rows) <= within
     largest = pictures(outcomes["stair-hall"], 88.0, 66.0, most=1)
     assert all(66.0 / 2 < drawing.height <= 66.0 + lettering for row in largest for drawing in row)
+
+
+def test_the_sheet_that_says_where_to_drill_tells_of_each_flue(outcomes: dict[str, Outcome]) -> None:
+    outcome = outcomes["stair-hall"]
+    told = {(answer.room, wall): answer.flue for answer in before(outcome).answers for wall in answer.walls}
+    site = outcome.sheet[Site]
+    assert told == {(room, wall): site.wall(room, wall).flue for room, wall in told}
+    assert set(told.values()) == {"no", "unknown"}
+    assert "A flue may run in it: no blows" in render(outcome, readers="workshop")

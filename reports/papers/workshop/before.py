@@ -7,17 +7,20 @@ from collections.abc import Iterator
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.plugins.safety import SafetyNotes
+from listel.plugins.site import Site
 from listel.reports.papers.holds import Hold, holds
 
 
 @dataclass(frozen=True, kw_only=True)
 class Answer:
-    """Whether some walls of a room may be drilled: what the search found, and the numbers of what holds them."""
+    """Whether some walls of a room may be drilled: what the search found, the numbers of what holds them, and whether a
+    ``flue`` runs in them: yes, no or unknown."""
 
     room: str
     walls: tuple[str, ...]
     searched: str
     held_by: tuple[int, ...]
+    flue: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,13 +36,15 @@ class Before:
 def before(outcome: Outcome) -> Before:
     """What is settled before the first hole."""
     notes, found = outcome.sheet.get(SafetyNotes), holds(outcome)
-    groups: dict[tuple[str, str, tuple[int, ...]], list[str]] = {}
+    site = outcome.sheet.get(Site)
+    groups: dict[tuple[str, str, tuple[int, ...], str], list[str]] = {}
     for wall in notes.walls if notes else ():
         held = tuple(hold.number for hold in found if hold.protects and hold.touches(wall.room, wall.wall))
-        groups.setdefault((wall.room, wall.detected, held), []).append(wall.wall)
+        flue = site.wall(wall.room, wall.wall).flue if site else "unknown"
+        groups.setdefault((wall.room, wall.detected, held, flue), []).append(wall.wall)
     answers = tuple(
-        Answer(room=room, walls=tuple(walls), searched=searched, held_by=held)
-        for (room, searched, held), walls in groups.items()
+        Answer(room=room, walls=tuple(walls), searched=searched, held_by=held, flue=flue)
+        for (room, searched, held, flue), walls in groups.items()
     )
     region = outcome.job.building.region or ""
     return Before(holds=found, answers=answers, region=region, zones=tuple(_zones(notes)))
