@@ -29,7 +29,7 @@ from listel.plugins.estimate import Estimate
 from listel.plugins.existing import Item
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import Mark, SettingOut
-from listel.plugins.site import Site
+from listel.plugins.site import Site, deepest_hole
 from listel.reports.compare import compared
 from listel.reports.compare_command import printed
 from listel.reports.papers.client import known, openings_stay, when
@@ -362,8 +362,36 @@ def test_pictures_of_the_rooms_share_the_room_there_is(outcomes: dict[str, Outco
 
 def test_the_sheet_that_says_where_to_drill_tells_of_each_flue(outcomes: dict[str, Outcome]) -> None:
     outcome = outcomes["stair-hall"]
-    told = {(answer.room, wall): answer.flue for answer in before(outcome).answers for wall in answer.walls}
+    told = {(answer.room, wall): answer.keeps for answer in before(outcome).answers for wall in answer.walls}
     site = outcome.sheet[Site]
-    assert told == {(room, wall): site.wall(room, wall).flue for room, wall in told}
-    assert set(told.values()) == {"no", "unknown"}
-    assert "A flue may run in it: no blows" in render(outcome, readers="workshop")
+    assert {keeps.flue for keeps in told.values()} == {"no", "unknown"}
+    for (room, wall), keeps in told.items():
+        face = site.wall(room, wall)
+        most = deepest_hole(outcome.job, face)
+        assert keeps.flue == face.flue
+        assert keeps.deepest == (f"{most.depth:.0f} mm" if most else "")
+    said = render(outcome, readers="workshop")
+    assert "A flue may run in it: no hole deeper than 50 mm behind the plaster, no blows" in said
+    assert "<strong>flue?: no blows</strong>; at most <strong>50 mm</strong> into it" in said
+
+
+def test_no_wall_that_a_hold_names_may_be_drilled(outcomes: dict[str, Outcome]) -> None:
+    for outcome in outcomes.values():
+        sheet = before(outcome)
+        for answer in sheet.answers:
+            touching = {h.number for h in sheet.holds for wall in answer.walls if h.touches(answer.room, wall)}
+            assert set(answer.held_by) == touching
+
+
+def test_plaster_that_is_not_sound_is_told_where_it_is_drilled(outcomes: dict[str, Outcome]) -> None:
+    outcome = outcomes["stair-hall"]
+    told = {(a.room, wall) for a in before(outcome).answers for wall in a.walls if a.keeps.unsound}
+    hollow = {
+        (room.name, wall.name)
+        for room in outcome.job.rooms
+        for wall in room.walls
+        if wall.substrate and wall.substrate.condition == "hollow"
+    }
+    assert told == hollow and len(hollow) == 1
+    said = render(outcome, readers="workshop")
+    assert "Its plaster is hollow: made fast first" in said and "; plaster <strong>hollow</strong>" in said

@@ -6,21 +6,33 @@ from collections.abc import Iterator
 
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
+from listel.core.survey.units import show_length
 from listel.plugins.safety import SafetyNotes
-from listel.plugins.site import Site
+from listel.plugins.site import Site, deepest_hole
 from listel.reports.papers.holds import Hold, holds
 
 
 @dataclass(frozen=True, kw_only=True)
+class Keeps:
+    """What every hole in a wall keeps to: how far behind the plaster it goes at the most, "" where nothing bounds it,
+    and why; whether a ``flue`` runs in the wall: yes, no or unknown; what its plaster is where that is not sound."""
+
+    deepest: str
+    why: str
+    flue: str
+    unsound: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class Answer:
-    """Whether some walls of a room may be drilled: what the search found, the numbers of what holds them, and whether a
-    ``flue`` runs in them: yes, no or unknown."""
+    """Whether some walls of a room may be drilled: what the search found, the numbers of what holds them, and what
+    every hole in them keeps to."""
 
     room: str
     walls: tuple[str, ...]
     searched: str
     held_by: tuple[int, ...]
-    flue: str
+    keeps: Keeps
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,18 +48,37 @@ class Before:
 def before(outcome: Outcome) -> Before:
     """What is settled before the first hole."""
     notes, found = outcome.sheet.get(SafetyNotes), holds(outcome)
-    site = outcome.sheet.get(Site)
-    groups: dict[tuple[str, str, tuple[int, ...], str], list[str]] = {}
+    groups: dict[tuple[str, str, tuple[int, ...], Keeps], list[str]] = {}
     for wall in notes.walls if notes else ():
-        held = tuple(hold.number for hold in found if hold.protects and hold.touches(wall.room, wall.wall))
-        flue = site.wall(wall.room, wall.wall).flue if site else "unknown"
-        groups.setdefault((wall.room, wall.detected, held, flue), []).append(wall.wall)
+        held = tuple(hold.number for hold in found if hold.touches(wall.room, wall.wall))
+        keeps = kept_to(outcome, wall.room, wall.wall)
+        groups.setdefault((wall.room, wall.detected, held, keeps), []).append(wall.wall)
     answers = tuple(
-        Answer(room=room, walls=tuple(walls), searched=searched, held_by=held, flue=flue)
-        for (room, searched, held, flue), walls in groups.items()
+        Answer(room=room, walls=tuple(walls), searched=searched, held_by=held, keeps=keeps)
+        for (room, searched, held, keeps), walls in groups.items()
     )
     region = outcome.job.building.region or ""
     return Before(holds=found, answers=answers, region=region, zones=tuple(_zones(notes)))
+
+
+def kept_to(outcome: Outcome, room: str, wall: str) -> Keeps:
+    """What every hole in a wall keeps to."""
+    site = outcome.sheet.get(Site)
+    if site is None:
+        return Keeps(deepest="", why="", flue="unknown", unsound="")
+    face = site.wall(room, wall)
+    most = deepest_hole(outcome.job, face)
+    condition = face.wall.substrate.condition if face.wall.substrate else None
+    return Keeps(
+        deepest=show_length(most.depth, outcome.job.units) if most else "",
+        why=most.why if most else "",
+        flue=face.flue,
+        unsound=condition if condition in UNSOUND else "",
+    )
+
+
+UNSOUND = ("hollow", "loose", "crumbling")
+"""Plaster that drilling may bring down."""
 
 
 ZONES = {

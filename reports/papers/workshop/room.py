@@ -22,6 +22,7 @@ from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.strip import strip
 from listel.reports.papers.holds import Held, Hold
 from listel.reports.papers.rooms import UPPER, Corner, TrimLevel, corners, drawn_levels, levels
+from listel.reports.papers.workshop.before import Keeps, kept_to
 
 SHEET, LINE, CORNER_TABLE, DRILLS, WIDE, LETTER = 222.0, 3.9, 21.0, 140.0, 186.0, 1.62
 """Paper that a room's drawing and its tables share, of a line of them, of a table of corners; the width of the drill
@@ -44,11 +45,12 @@ class Drill:
 
 @dataclass(frozen=True, kw_only=True)
 class WallRow:
-    """One wall: what it is, the fixings of each trim in the order of the columns, the bands to keep out of, what
-    stops the work there."""
+    """One wall: what it is and what holes in it keep to, the fixings of each trim in the order of the columns, the
+    bands to keep out of, what stops the work there."""
 
     wall: str
     into: str
+    keeps: Keeps
     drills: tuple[tuple[Drill, ...], ...]
     keep_out: tuple[tuple[float, float], ...]
     stops: tuple[str, ...]
@@ -159,6 +161,7 @@ def _wall_rows(
         yield WallRow(
             wall=wall.name,
             into=makeup.name.replace("-", " ") if makeup else "not surveyed",
+            keeps=kept_to(outcome, *here),
             drills=tuple(_alike(trims, [_drills(mine, trim, starred, units, usual[trim]) for trim in trims])),
             keep_out=tuple(_keep_out(notes, room.name, wall.name)),
             stops=tuple(dict.fromkeys(stops)),
