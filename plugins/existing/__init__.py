@@ -9,7 +9,7 @@ from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage, Step
-from listel.core.contract.tables import Table, load_table
+from listel.core.contract.tables import Row, Table, load_table
 from listel.core.survey.job import Job
 from listel.plugins.existing.results import Existing, Item, Mend, OfficerTable, OldHole, OldPiece, Total, Touched
 
@@ -23,6 +23,7 @@ __all__ = [
     "Total",
     "Touched",
     "at_work",
+    "stripped_by",
     "touched",
     "walls_of_old",
 ]
@@ -41,6 +42,13 @@ def walls_of_old(job: Job) -> list[tuple[str, str]]:
 def at_work(job: Job) -> bool:
     """Whether anything is worked at: trim is listed, or old trim is to be more than kept."""
     return bool(job.trim) or bool(walls_of_old(job))
+
+
+def stripped_by(job: Job) -> Row | None:
+    """The way by which old paint is stripped, with its columns ("says", "heat"); None where none is, or not told."""
+    from listel.plugins.existing.stripping import stripped_by as way
+
+    return way(job)
 
 
 def touched(job: Job, existing: Existing) -> Iterator[Touched]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
-from listel.core.contract.tables import load_table
+from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job
 from listel.plugins.existing import figures
 from listel.plugins.site import Protection
@@ -14,6 +14,13 @@ from listel.plugins.site import Protection
 RULES = load_rules(__package__)
 
 LIMITS = ("heat-navy", "heat-household", "heat-epa")
+
+
+def stripped_by(job: Job) -> Row | None:
+    """The way by which old paint is stripped, with its columns; None where none is, or the way is not told."""
+    if not job.work.strip_paint or job.work.strip_method is None:
+        return None
+    return load_table(__package__, "strippers").row(job.work.strip_method)
 
 
 def stripping(job: Job, protection: Protection) -> Iterator[Finding]:
@@ -36,11 +43,11 @@ def stripping(job: Job, protection: Protection) -> Iterator[Finding]:
             mend,
             "records, step paint-record",
         )
-    if job.work.strip_method is None:
+    row = stripped_by(job)
+    if row is None:
         what = "how old paint is stripped"
         yield RULES["strip-method"].lacking(what, "what harms the timber, the glue and the house", where)
         return
-    row = load_table(__package__, "strippers").row(job.work.strip_method)
     given = Input("strip-method", row.name, line=job.line(job.work, "strip-method"))
     if row.get("harms"):
         says = f"Old paint is to be stripped by {row['says']}: {row['harms']}."
@@ -48,11 +55,14 @@ def stripping(job: Job, protection: Protection) -> Iterator[Finding]:
         yield RULES["strip-method"].told(
             weight, says, where, Grounds((given,), sources=row.sources), "Choose another way."
         )
-    yield from _heat(job, where)
+    yield from _heat(job, row, where)
 
 
-def _heat(job: Job, where: Where) -> Iterator[Finding]:
+def _heat(job: Job, row: Row, where: Where) -> Iterator[Finding]:
     heat = job.work.strip_heat
+    if heat is None and row.get("heat"):
+        what = f"how hot it gets with {row['says']}, in C or F"
+        yield RULES["strip-heat"].lacking(what, "whether it chars the timber and sets lead free as fume", where)
     passed = [figures.figure(name) for name in LIMITS if heat is not None and heat > figures.value(name)]
     if heat is None or not passed:
         return

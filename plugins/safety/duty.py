@@ -13,7 +13,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import UK, Job
 from listel.plugins.existing import at_work
-from listel.plugins.safety.fabric import age, disturbed
+from listel.plugins.safety.fabric import age, disturbed, heat
 from listel.plugins.safety.hazards import hazard
 from listel.plugins.safety.results import Emergency
 from listel.plugins.site import protection_of
@@ -139,7 +139,7 @@ def alone(job: Job, sheet: Sheet) -> Iterator[object]:
     if job.work.crew != 1 or not at_work(job):
         return
     never = ["tracing of live cables"]
-    never += ["flame or hot air"] if job.work.hot_work else []
+    never += [hot[0]] if (hot := heat(job)) else []
     never += ["a ladder"] if job.work.access == "ladder" else []
     because = "One person is on site."
     also = (f"never alone: {', '.join(never)} (our allowance)",)

@@ -9,7 +9,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Room, Wall
-from listel.plugins.existing import Existing, OldPiece, at_work, walls_of_old
+from listel.plugins.existing import Existing, OldPiece, at_work, stripped_by, walls_of_old
 from listel.plugins.safety.hazards import hazard, named, tool_row
 from listel.plugins.site import tables
 
@@ -75,10 +75,21 @@ def disturbed(job: Job, sheet: Sheet) -> list[str]:
     return [*found, *(["old paint is stripped or sanded"] if job.work.strip_paint else [])]
 
 
+def heat(job: Job) -> tuple[str, Input] | None:
+    """The heat that is planned on old work, in words and as it was surveyed: the way by which paint is stripped, or
+    else what ``hot-work`` says; None where none is."""
+    way = stripped_by(job)
+    if way is not None and way.get("heat"):
+        return str(way["says"]), Input("strip-method", way.name, line=job.line(job.work, "strip-method"))
+    if job.work.hot_work:
+        return "a flame or hot air", Input("hot work", "planned", line=job.line(job.work, "hot-work"))
+    return None
+
+
 def rough_ways(job: Job) -> list[str]:
     """Planned ways of working that throw the most lead into the air: machine sanding, flame and hot air."""
     sanders = [tool.tool for tool in job.work.tools if (row := tool_row(tool)) and row["is"] == "sander"]
-    return [*(f"the {tool}" for tool in sanders), *(["flame or hot air"] if job.work.hot_work else [])]
+    return [*(f"the {tool}" for tool in sanders), *([hot[0]] if (hot := heat(job)) else [])]
 
 
 def lead(job: Job, sheet: Sheet) -> Iterator[object]:

@@ -9,7 +9,7 @@ from listel.core.contract.stage import Sheet, Step
 from listel.core.survey.job import Job
 from listel.plugins.existing import Existing, at_work
 from listel.plugins.safety.consent import law_of
-from listel.plugins.safety.fabric import age, built_words, regime, walls_of_trim
+from listel.plugins.safety.fabric import age, built_words, heat, regime, walls_of_trim
 from listel.plugins.safety.services import GAS, near
 from listel.plugins.safety.zones import policy
 from listel.plugins.site import protection_of
@@ -80,7 +80,8 @@ def needs_settling(job: Job, sheet: Sheet) -> str:
 
 def needs_permit(job: Job, sheet: Sheet) -> str:
     """Why heat is permitted first, and watched after."""
-    return "A flame or hot air is planned: it is hot work." if job.work.hot_work else ""
+    planned = heat(job)
+    return f"{planned[0].capitalize()} is planned: it is hot work." if planned else ""
 
 
 def needs_gas_check(job: Job, sheet: Sheet) -> str:

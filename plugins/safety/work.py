@@ -25,7 +25,7 @@ from listel.plugins.closure import Closures
 from listel.plugins.existing import at_work
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.crossings import edges
-from listel.plugins.safety.fabric import hollow_walls, walls_of_trim
+from listel.plugins.safety.fabric import heat, hollow_walls, walls_of_trim
 from listel.plugins.safety.hazards import hazard, named
 from listel.plugins.safety.relations import dew_point, ladder_foot, lifting_filter
 from listel.plugins.safety.zones import policy
@@ -128,12 +128,15 @@ def _air(job: Job, sheet: Sheet, room: Room, solvent: float | None, name: str) -
 
 def hot_work(job: Job, sheet: Sheet) -> Iterator[object]:
     """Flame or hot air: none over voids, else by permit. Source: Historic England on hot work (published, seen)."""
-    if not job.work.hot_work:
+    planned = heat(job)
+    if planned is None:
         return
-    line = job.line(job.work, "hot-work")
+    words, given = planned
     voids = hollow_walls(job)
-    because = "A flame or hot air is planned" + (f", with voids in {named(voids)}." if voids else ".")
-    fire = hazard("hot-work", because, Grounds((Input("hot work", "planned", "", line),)))
+    because = f"{words.capitalize()} is planned"
+    because += ", which is hot work whatever hot-work says" if job.work.hot_work is False else ""
+    because += f", with voids in {named(voids)}." if voids else "."
+    fire = hazard("hot-work", because, Grounds((given,)))
     yield fire
     says = f"{because} Fire in a void is not seen until it is too late."
     mend = (
@@ -141,7 +144,7 @@ def hot_work(job: Job, sheet: Sheet) -> Iterator[object]:
         "away from every void."
     )
     weight: Weight = "hold" if voids else "caution"
-    yield RULES["hot-work"].told(weight, says, Where(line=line), fire.grounds, mend)
+    yield RULES["hot-work"].told(weight, says, Where(line=given.line), fire.grounds, mend)
 
 
 def highest(job: Job, sheet: Sheet) -> tuple[float, str] | None:

@@ -8,7 +8,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.bonding import Bonding
 from listel.plugins.defects import DefectChecks
-from listel.plugins.existing import Existing, at_work
+from listel.plugins.existing import Existing, at_work, stripped_by
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
@@ -70,7 +70,11 @@ def radiators(why: str) -> Applies:
 
 def strip_paint(job: Job, sheet: Sheet) -> str:
     """Old paint is stripped where the survey says so."""
-    return "The survey says that old paint is stripped." if job.work.strip_paint and job.trim else ""
+    if not job.work.strip_paint or not job.trim:
+        return ""
+    way = stripped_by(job)
+    how = f"by {way['says']}" if way else "not how"
+    return f"The survey says that old paint is stripped, {how}."
 
 
 def take_down(job: Job, sheet: Sheet) -> str:
