@@ -54,13 +54,15 @@ Readings = Sequence[tuple[PlanStep, Reading]]
 @dataclass(frozen=True, kw_only=True)
 class _Stand:
     """One place where a step stands in the plan: the number of its clause, its place in it, the part of it between
-    commas (none where it says itself what comes first), and the day if one is given."""
+    commas (none where it says itself what comes first), the day if one is given, and whether it is ``doubted``: an open
+    hold stands on the step, and the reading is not sure."""
 
     number: int
     place: int
     part: int | None
     line: PlanStep
     day: float | None
+    doubted: bool
 
 
 Stands = Mapping[str, Sequence[_Stand]]
@@ -87,7 +89,8 @@ def audited(
 ) -> Audit:
     """The plan's clauses read as steps, and what is missing, out of order, too soon, harmful, not needed or not read.
 
-    ``holds`` gives, for each step, what the open holds on it say; one whose step the plan names is addressed.
+    ``holds`` gives, for each step, what the open holds on it say; one whose step the plan names is addressed. Such a
+    step is never taken as there on a reading in doubt, nor where a line only says that it comes after it.
     ``offered`` are all steps the installed plugins know of, whether this job needs them or not, with the phrases they
     gave; a step that the vocabulary lacks is known by its title and its name as well. A step that a clause says it
     comes after is not missed, though its order cannot be told.
@@ -99,12 +102,13 @@ def audited(
     new = sorted(known - known_steps())
     added = (*((name, words) for name in new for words in (name, titles[name])), *offered.phrases())
     readings = _carried_on(list(_read(under_headings(plan), known, added, tuple(titles.items()))))
-    stands = _stands(readings)
+    stands = _stands(readings, holds)
     implied = {name for _, reading in readings for name in reading.implied if name in names and name not in stands}
+    implied -= set(holds)
     recognised = [Recognised(line.line, line.text, reading.steps) for line, reading in readings if reading.steps]
-    there = implied | set(stands)
+    there = implied | {name for name, places in stands.items() if not all(place.doubted for place in places)}
     refused = {name: line for line, reading in reversed(readings) for name in reading.denied}
-    missed = [_missed(step, refused) for step in steps if step.name not in there and not step.done]
+    missed = [_missed(step, refused, readings) for step in steps if step.name not in there and not step.done]
     compared = _Compared()
     _put_in_order(names, stands, compared)
     _wait(steps, stands, readings, compared)
@@ -117,8 +121,8 @@ def audited(
         not_recognised=unread,
         doubtful=tuple(_doubtful(readings)),
         not_needed=tuple(_not_needed(recognised, names)),
-        holds=tuple(HeldStep(name, says) for name in holds if name not in stands for says in holds[name]),
-        good=tuple(_good(steps, stands, implied, missed, compared, holds, unread)),
+        holds=tuple(HeldStep(name, says) for name in holds if name not in there for says in holds[name]),
+        good=tuple(_good(steps, there, implied, missed, compared, holds, unread)),
         differs=tuple(differing(readings, schedule, bonding)),
         harmful=tuple(_harmful(readings, names)),
     )
@@ -148,27 +152,35 @@ def is_clean(audit: Audit) -> bool:
 def _carried_on(readings: Readings) -> Readings:
     """The readings, with a line that names nothing but members read as fixing where the line before it fixes."""
     found: list[tuple[PlanStep, Reading]] = []
-    fixing = False
+    fixing: Reading | None = None
     for line, reading in readings:
         if reading.members and fixing:
-            reading = replace(reading, steps=(FIX,), lost=False, nearest="")
+            unsure = tuple(doubt for doubt in fixing.doubts if doubt[0].mark == FIX)
+            reading = replace(reading, steps=(FIX,), lost=False, nearest="", doubts=unsure)
         if reading.steps:
-            fixing = FIX in reading.steps
+            fixing = reading if FIX in reading.steps else None
         found.append((line, reading))
     return found
 
 
-def _stands(readings: Readings) -> dict[str, list[_Stand]]:
+def _stands(readings: Readings, held: Collection[str]) -> dict[str, list[_Stand]]:
     stands: dict[str, list[_Stand]] = {}
     for number, ((line, reading), day) in enumerate(zip(readings, _days(readings), strict=True)):
+        unsure = {mark.mark for mark, _ in reading.doubts}.intersection(held)
         for place, name in enumerate(reading.steps):
             part = (
                 reading.parts[place]
                 if place < len(reading.parts) and not _SAYS_ORDER.search(line.text.lower())
                 else None
             )
-            stands.setdefault(name, []).append(_Stand(number=number, place=place, part=part, line=line, day=day))
+            stand = _Stand(number=number, place=place, part=part, line=line, day=day, doubted=name in unsure)
+            stands.setdefault(name, []).append(stand)
     return stands
+
+
+def _surest(places: Sequence[_Stand]) -> Sequence[_Stand]:
+    """The places that no doubt is in; all of them where there is none such."""
+    return [place for place in places if not place.doubted] or places
 
 
 def _days(readings: Readings) -> list[float | None]:
@@ -220,11 +232,23 @@ def _not_needed(recognised: Sequence[Recognised], names: Collection[str]) -> Ite
             yield Recognised(entry.line, entry.text, idle)
 
 
-def _missed(step: JobStep, refused: Mapping[str, PlanStep]) -> Missed:
-    """A step left out, with the clause that leaves it out on purpose where there is one."""
+def _missed(step: JobStep, refused: Mapping[str, PlanStep], readings: Readings) -> Missed:
+    """A step left out, with the clause that leaves it out on purpose where there is one, and those that may be it."""
     weight = "hold" if step.required else "caution"
     line = refused.get(step.name)
-    return Missed(step.name, weight, step.because, line.line if line else 0, line.text if line else "")
+    perhaps = [
+        said.line
+        for said, reading in readings
+        if step.name in reading.implied or any(mark.mark == step.name for mark, _ in reading.doubts)
+    ]
+    return Missed(
+        step.name,
+        weight,
+        step.because,
+        line.line if line else 0,
+        line.text if line else "",
+        perhaps=tuple(dict.fromkeys(perhaps)),
+    )
 
 
 def _harmful(readings: Readings, names: Mapping[str, JobStep]) -> Iterator[Harmful]:
@@ -270,7 +294,8 @@ def _put_in_order(names: Mapping[str, JobStep], stands: Stands, compared: _Compa
             if names[first].done:
                 continue
             weight = weights.get((first, then), "caution")
-            stand, before = stands[then][0 if weight == "hold" else -1], stands[first][0]
+            stand = stands[then][0] if weight == "hold" else _surest(stands[then])[-1]
+            before = _surest(stands[first])[0]
             compared.pairs += before.number != stand.number
             if before.number > stand.number or (first in listed and _in_clause_after(before, stand)):
                 compared.wrong.append(OutOfOrder(first, then, stand.line.line, names[first].because, weight))
@@ -311,7 +336,7 @@ def _wait(steps: Sequence[JobStep], stands: Stands, readings: Readings, compared
     for step in sorted((s for s in steps if s.name in stands), key=lambda s: stands[s.name][0].number):
         for need in _nearest_in_plan(step.name, names, stands):
             before = names[need]
-            start = stands[need][0]
+            start = _surest(stands[need])[0]
             answered = need in ANSWERED and readings[start.number][1].in_hand
             if not before.wait or before.done or answered or need in told or need in step.right_after:
                 continue
@@ -348,7 +373,7 @@ def _given(need: str, before: _Stand, after: _Stand, readings: Readings) -> floa
 
 def _good(
     steps: Sequence[JobStep],
-    stands: Stands,
+    there: Collection[str],
     implied: Collection[str],
     missed: Sequence[Missed],
     compared: _Compared,
@@ -366,7 +391,7 @@ def _good(
     if compared.pairs and not compared.wrong:
         read = " that could be read" if unread else ""
         yield f"Every step{read} stands after what it rests on."
-    addressed = [name for name in holds if name in stands]
+    addressed = [name for name in holds if name in there]
     if addressed:
         yield f"Steps that open holds stand on are in it: {', '.join(_words(name) for name in addressed)}."
     if compared.waits and not compared.soon:

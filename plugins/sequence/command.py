@@ -16,7 +16,7 @@ from listel.core.contract.lines import plain
 if TYPE_CHECKING:
     from listel.core.host.outcome import Outcome
     from listel.core.survey.job import PlanStep
-    from listel.plugins.sequence.results import Audit, Doubtful
+    from listel.plugins.sequence.results import Audit, Doubtful, Missed
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -94,11 +94,13 @@ def in_words(audit: Audit) -> list[tuple[str, list[str]]]:
         for line in audit.not_recognised
     ]
     refused = [
-        f"line {each.line}: {each.text}: {_words(each.step)} ({each.weight}): {each.because}"
+        f"line {each.line}: {each.text}: {_words(each.step)} ({each.weight}){_unless(each)}: {each.because}"
         for each in audit.missed
         if each.text
     ]
-    left = [f"{_words(each.step)} ({each.weight}): {each.because}" for each in audit.missed if not each.text]
+    left = [
+        f"{_words(each.step)} ({each.weight}){_unless(each)}: {each.because}" for each in audit.missed if not each.text
+    ]
     harm = [f"line {each.line}: {each.text} ({each.weight}): {each.because}" for each in audit.harmful]
     return [
         ("Not to be done so", harm),
@@ -114,6 +116,11 @@ def in_words(audit: Audit) -> list[tuple[str, list[str]]]:
         ("Good", list(audit.good)),
         ("Read as", [f"line {e.line}: {_listed(e.steps)}: {e.text}" for e in audit.recognised]),
     ]
+
+
+def _unless(missed: Missed) -> str:
+    lines = " or ".join(map(str, missed.perhaps))
+    return f", unless line {lines} is it, which is not sure" if lines else ""
 
 
 def _in_doubt(doubtful: Doubtful) -> str:

@@ -54,6 +54,8 @@ class Missed:
     because: str = told("why this job needs it")
     line: int = told("the line of the plan that leaves it out on purpose, or 0", default=0)
     text: str = told("as written, where it is left out on purpose", default="")
+    _: KW_ONLY
+    perhaps: tuple[int, ...] = told("lines of the plan that may be it, read in doubt", default=())
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -22,6 +22,7 @@ from listel.plugins.bonding import Bond, Bonding, Fill
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.sequence import Audit, JobStep, Sequence
 from listel.plugins.sequence.audit import audited, is_clean, pair_weights
+from listel.plugins.sequence.command import in_words
 from listel.plugins.sequence.held import LAST_RESORT, hold_row, step_holds
 from listel.plugins.sequence.plan_file import plan_from_text
 from listel.reports.statement import render
@@ -258,6 +259,30 @@ def test_a_steps_own_title_is_that_step(steps: tuple[JobStep, ...]) -> None:
 
 
 # ---------------------------------------------------------------- holds
+
+
+def test_a_step_that_holds_stand_on_is_not_there_on_a_reading_in_doubt(steps: tuple[JobStep, ...]) -> None:
+    plan = [PlanStep("second fix the lot", line=7), PlanStep("Then picture rail and dado", line=8)]
+    found = audited(plan, steps, {"fix": ["it is held"]})
+    assert [(each.step, each.perhaps) for each in found.missed if each.step == "fix"] == [("fix", (7, 8))]
+    assert [each.step for each in found.holds] == ["fix"]
+    assert not any("open holds" in good for good in found.good)
+    assert "fix (hold), unless line 7 or 8 is it" in "\n".join(dict(in_words(found))["Left out"])
+    assert "fix" not in {each.step for each in audited(plan, steps, {}).missed}
+    sure = audited([*plan, PlanStep("Screw the skirting to the studs", line=9)], steps, {"fix": ["it is held"]})
+    assert "fix" not in {each.step for each in sure.missed} and sure.holds == ()
+
+
+def test_a_step_that_holds_stand_on_is_not_there_since_a_line_comes_after_it(steps: tuple[JobStep, ...]) -> None:
+    found = audited([PlanStep("Hang the rails on screws after drilling", line=3)], steps, {"lead-holes": ["held"]})
+    assert [each.perhaps for each in found.missed if each.step == "lead-holes"] == [(3,)]
+    assert not any("comes after" in good for good in found.good)
+
+
+def test_a_reading_in_doubt_does_not_put_a_held_step_in_time(steps: tuple[JobStep, ...]) -> None:
+    plan = [PlanStep(text) for text in ("second fix the lot", "Punch the nails", "Screw the skirting to the studs")]
+    pairs = [{(e.first, e.then) for e in audited(plan, steps, held).out_of_order} for held in ({}, {"fix": ["held"]})]
+    assert [("fix", "punch") in each for each in pairs] == [False, True]
 
 
 def test_holds_are_told_once_for_each_rule_and_stand_on_a_step_of_the_job() -> None:
