@@ -11,7 +11,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Offset, Trim
 from listel.core.survey.units import show_fine, show_length
 from listel.plugins.existing import figures
-from listel.plugins.existing.pieces import Found, named, place, trim_of
+from listel.plugins.existing.pieces import Found, named, place, told_of, trim_of
 from listel.plugins.existing.results import Existing, OldPiece
 from listel.plugins.setting_out import Run, SettingOut, profile_path
 from listel.plugins.site import MIRRORED, Protection, Side, Site, tables
@@ -21,19 +21,20 @@ RULES = load_rules(__package__)
 Pair = tuple[Found, OldPiece]
 
 
-def beside(job: Job, protection: Protection, pairs: Sequence[Pair]) -> Iterator[Finding]:
+def beside(job: Job, site: Site, pairs: Sequence[Pair]) -> Iterator[Finding]:
     """What stands sets the size, the profile and the stuff of what is new: each trim against the old pieces it is made
-    for, or, where it has none, against those of its member in the house."""
+    for, or, where it has none, against those of its member in its rooms."""
+    told = [told_of(job, site, old) for old, _ in pairs]
     for trim in job.trim:
-        alike = [(old, piece) for old, piece in pairs if piece.member == trim.member]
+        alike = [pair for pair, names in zip(pairs, told, strict=True) if trim.name in names]
         mine = [(old, piece) for old, piece in alike if trim_of(job, old) is trim]
         for old, piece in mine or alike:
             if piece.stays:
                 yield from _sizes(job, old, piece, trim)
                 yield from _profile(job, old, piece, trim)
-            yield from _timber(job, protection, old, piece, trim)
+            yield from _timber(job, site.protection, old, piece, trim)
         if not any(old.said.timber for old, _ in alike):
-            yield from _board(job, protection, trim)
+            yield from _board(job, site.protection, trim)
     yield from _among_themselves(job, [(old, piece) for old, piece in pairs if piece.stays])
 
 

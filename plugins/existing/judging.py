@@ -11,9 +11,9 @@ from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.mending import moisture_of
-from listel.plugins.existing.pieces import Found, named, place
+from listel.plugins.existing.pieces import Found, named, place, seen_from
 from listel.plugins.existing.results import Mend, OldPiece
-from listel.plugins.site import Protection, Site, tables
+from listel.plugins.site import Protection, Site
 
 RULES = load_rules(__package__)
 
@@ -32,13 +32,9 @@ def judged(job: Job, site: Site, old: Found, piece: OldPiece, mine: Sequence[Men
 
 def _replaced(job: Job, site: Site, old: Found) -> bool:
     """Whether a trim of its member goes where it comes off; of a lining, from either room."""
-    places = [(old.room, old.wall)]
-    if old.opening is not None and tables.goes_through_openings(old.said.member):
-        other = site.other_side(old.room, old.wall, old.opening)
-        places += [(other.room, other.wall)] if other else []
     return any(
         there.name == wall.name
-        for room, wall in places
+        for room, wall in seen_from(site, old)
         for trim in job.trims_in(room.name)
         if trim.member == old.said.member
         for _, there, _, _ in job.places(trim, room.name)

@@ -64,14 +64,14 @@ def _old(piece: OldPiece, existing: Existing) -> Item:
 
 def _new(job: Job, setting_out: SettingOut, existing: Existing) -> Iterator[Item]:
     """New trim, a row for each trim and room."""
-    rooms = traced(job, existing)
+    house = traced(job, existing)
     for trim in job.trim:
         for room in job.rooms:
             mine = setting_out.laid.of(room=room.name, trim=trim.name)
             if not mine:
                 continue
             walls = list(dict.fromkeys(run.wall for run in mine))
-            borne = borne_out(job, room, trim, existing, rooms)
+            borne = borne_out(job, room, trim, existing, house)
             yield Item(
                 label=trim.name,
                 room=room.name,
@@ -129,19 +129,24 @@ def departs(job: Job, trim: Trim, piece: OldPiece) -> str:
     )
 
 
-def traced(job: Job, existing: Existing) -> Mapping[str, Sequence[str]]:
-    """The rooms that have a trace or an old piece of a member, by the member, in survey order."""
-    found: dict[str, list[str]] = {}
+Traces = Mapping[str, Sequence[tuple[str, OldPiece | None]]]
+"""By member the rooms that tell of it, in survey order, each with the old piece that does; None: a trace."""
+
+
+def traced(job: Job, existing: Existing) -> Traces:
+    """What the house tells of each member, and where."""
+    found: dict[str, list[tuple[str, OldPiece | None]]] = {}
     for room in job.rooms:
-        members = [trace.member for trace in room.evidence]
-        members += [piece.member for piece in existing.pieces_on(room.name)]
-        for member in dict.fromkeys(members):
-            found.setdefault(member, []).append(room.name)
+        for trace in room.evidence:
+            found.setdefault(trace.member, []).append((room.name, None))
+        for piece in existing.pieces_on(room.name):
+            found.setdefault(piece.member, []).append((room.name, piece))
     return found
 
 
-def borne_out(job: Job, room: Room, trim: Trim, existing: Existing, rooms: Mapping[str, Sequence[str]]) -> BorneOut:
-    """What bears a new trim out in a room; ``rooms``: those of the house with a trace of each member."""
+def borne_out(job: Job, room: Room, trim: Trim, existing: Existing, house: Traces) -> BorneOut:
+    """What bears a new trim out in a room, or is carried there from another ``house`` tells of: a trace, or an old
+    piece of the section that it has."""
     speaks = load_table(__package__, "traces")
     here = [trace for trace in room.evidence if trace.member == trim.member]
     stands = existing.pieces_on(room.name, member=trim.member)
@@ -157,7 +162,11 @@ def borne_out(job: Job, room: Room, trim: Trim, existing: Existing, rooms: Mappi
     photos = tuple(dict.fromkeys(name for names in shown for name in names))
     if words:
         return BorneOut(words="; ".join(words), proved=proved, departs=not proved, photos=photos)
-    elsewhere = [name for name in rooms.get(trim.member, ()) if name != room.name]
+    elsewhere = dict.fromkeys(
+        name
+        for name, piece in house.get(trim.member, ())
+        if name != room.name and not (piece and departs(job, trim, piece))
+    )
     if elsewhere:
         return BorneOut(words=f"carried over from the {' and the '.join(elsewhere)}: conjecture", carried=True)
     return BorneOut(words="no trace surveyed: conjecture")
@@ -165,12 +174,12 @@ def borne_out(job: Job, room: Room, trim: Trim, existing: Existing, rooms: Mappi
 
 def _carried(job: Job, site: Site, existing: Existing, setting_out: SettingOut) -> Iterator[Finding]:
     """New trim in a room that has no trace of it, where another room has: conjecture, and recorded as such."""
-    rooms = traced(job, existing)
+    house = traced(job, existing)
     for trim in job.trim:
         for room in job.rooms:
             if not setting_out.runs_on(room.name, trim=trim.name):
                 continue
-            borne = borne_out(job, room, trim, existing, rooms)
+            borne = borne_out(job, room, trim, existing, house)
             if not borne.carried:
                 continue
             says = f"The {trim.name} of the {room.name} is {borne.words}. A trace speaks for its own room."
@@ -184,14 +193,14 @@ def _carried(job: Job, site: Site, existing: Existing, setting_out: SettingOut) 
 def copies(job: Job, site: Site, existing: Existing, setting_out: SettingOut) -> list[tuple[str, str]]:
     """The (trim, room) whose whole new lengths copy old work, or may be taken for it: something of it survives or has
     left a trace in the house; in a house that may be protected, all new trim."""
-    asked, rooms = site.protection.asked, traced(job, existing)
+    asked, house = site.protection.asked, traced(job, existing)
     seen = dict.fromkeys((run.trim, run.room) for run in setting_out.laid)
     trims = {trim.name: trim for trim in job.trim}
     return [
         (name, room)
         for name, room in seen
         if asked
-        or (borne := borne_out(job, job.room(room), trims[name], existing, rooms)).proved
+        or (borne := borne_out(job, job.room(room), trims[name], existing, house)).proved
         or borne.departs
         or borne.carried
     ]

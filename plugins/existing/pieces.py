@@ -12,7 +12,7 @@ from listel.core.survey.job import ExistingTrim, Flight, Job, Opening, Room, Tri
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.results import OldPiece
-from listel.plugins.site import flight_of, tables
+from listel.plugins.site import Site, flight_of, tables
 
 PAINTED = (None, "paint")
 
@@ -103,6 +103,23 @@ def trim_of(job: Job, old: Found) -> Trim | None:
             if any(name in ("", wall.name) for _, wall, _, _ in job.places(trim, room)):
                 return trim
     return mine[0] if mine else None
+
+
+def seen_from(site: Site, old: Found) -> list[tuple[Room, Wall]]:
+    """The wall it is on; of a lining the wall it is seen from in the other room too."""
+    through = old.opening is not None and tables.goes_through_openings(old.said.member)
+    other = site.other_side(old.room, old.wall, old.opening) if through and old.opening else None
+    return [(old.room, old.wall), *([(other.room, other.wall)] if other else [])]
+
+
+def told_of(job: Job, site: Site, old: Found) -> list[str]:
+    """The names of the trims that what stands there tells of: the one that it is for, or is mended from; else those of
+    its member that come into its room."""
+    if old.said.trim or old.said.intent == "repair":
+        trim = trim_of(job, old)
+        return [trim.name] if trim else []
+    rooms = [room.name for room, _ in seen_from(site, old)]
+    return [trim.name for room in rooms for trim in job.trims_in(room) if trim.member == old.said.member]
 
 
 def sizes(job: Job, old: Found) -> tuple[float | None, float | None, tuple[Input, ...]]:

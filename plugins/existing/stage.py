@@ -28,7 +28,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         pairs.append((old, piece))
         repairs += mine
     pieces = [piece for _, piece in pairs]
-    yield from beside(job, protection, pairs)
+    yield from beside(job, sheet[Site], pairs)
     yield from from_both_rooms(sheet[Site], pairs)
     yield from stripping(job, protection)
     yield from told_of_photographs(job, sheet.get(Photographs))
