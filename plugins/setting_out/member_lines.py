@@ -14,7 +14,7 @@ from listel.core.contract.findings import Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.quick import dataclass
-from listel.core.survey.job import Job, Reading, Room, Trim, Wall
+from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.existing import Existing, OldPiece
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
@@ -112,23 +112,33 @@ class Under:
 
 
 def under_it(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Under | None:
-    """What a trim sits on along its walls of a room: the boards that the job makes there, and old ones that stay; None
+    """What a trim sits on along its places in a room: the boards that the job makes there, and old ones that stay; None
     where it sits on nothing, where the top of one is not known, or where they differ."""
     member = tables.sits_on(trim.member)
     if not member:
         return None
-    walls = {wall.name: wall.length for _, wall, _, _ in job.places(trim, room.name)}
+    mine = [(wall.name, start, inf if end is None else end) for _, wall, start, end in job.places(trim, room.name)]
     old = sheet.get(Existing) or Existing()
-    stays = [piece for wall in walls for piece in old.stays_at(room.name, wall, member) if not piece.flight]
-    kept = {piece.wall for piece in stays if _all_along(piece, walls[piece.wall])}
+    stays = {wall: [piece for piece in old.stays_at(room.name, wall, member) if not piece.flight] for wall, *_ in mine}
+    under = {piece.label: piece for wall, *span in mine for piece in stays[wall] if _laps(span, _span_of(piece))}
+    bare = [
+        (wall, span)
+        for wall, *span in mine
+        if not any(start <= span[0] + NEAR and end >= span[1] - NEAR for start, end in map(_span_of, stays[wall]))
+    ]
     found: list[tuple[str, float | None, Trim | None]] = [
         (f"the {one.name}", level_of(job, sheet, one, room).top, one)
         for one in job.trims_in(room.name)
         if one.member == member
-        and any(wall.name in walls.keys() - kept for _, wall, _, _ in job.places(one, room.name))
+        and any(
+            there == wall.name and _laps(span, (start, inf if end is None else end))
+            for _, wall, start, end in job.places(one, room.name)
+            for there, span in bare
+        )
     ]
     found += [
-        (f"{piece.label}, which stays", piece.height if piece.top is None else piece.top, None) for piece in stays
+        (f"{piece.label}, which stays", piece.height if piece.top is None else piece.top, None)
+        for piece in under.values()
     ]
     tops = [top for _, top, _ in found if top is not None]
     if not tops or len(tops) < len(found) or max(tops) - min(tops) > SAME_TOP:
@@ -136,10 +146,14 @@ def under_it(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Under | None:
     return Under(found[0][0], tops[0], found[0][2])
 
 
-def _all_along(piece: OldPiece, length: Reading | None) -> bool:
-    """Whether an old piece stands along all of a wall of that length."""
-    end = piece.end if piece.end is not None else inf
-    return piece.start <= NEAR and (length is None or end >= length.value - NEAR)
+def _span_of(piece: OldPiece) -> tuple[float, float]:
+    """The stations that an old piece takes [mm]; to no end where that was not taped."""
+    return piece.start, inf if piece.end is None else piece.end
+
+
+def _laps(span: Sequence[float], other: Sequence[float]) -> bool:
+    """Whether two stretches of a wall share more than two tapes may differ by."""
+    return min(span[1], other[1]) - max(span[0], other[0]) > NEAR
 
 
 def _placed(sheet: Sheet, trim: Trim, room: Room) -> Iterator[tuple[float | None, float | None, str]]:
