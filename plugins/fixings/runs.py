@@ -179,9 +179,9 @@ def whole(room: Room, wall: Wall, trim: Trim, start: float, end: float) -> Run:
 
 
 def joints_along(place: Place, sheet: Sheet) -> list[float]:
-    """Stations inside a run where two of its pieces meet."""
+    """Stations inside a run where two of its pieces meet; old work is of one piece, whatever new laps over its end."""
     run, out = place.run, sheet.get(SettingOut)
-    return out.joints_in(run) if out else []
+    return out.joints_in(run) if out and not place.old else []
 
 
 def underside_along(place: Place, sheet: Sheet) -> Callable[[float], float] | None:
