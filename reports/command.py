@@ -188,8 +188,9 @@ def _account(outcome: Outcome) -> None:
     print(f"rooms      {len(job.rooms)}, with {sum(len(room.walls) for room in job.rooms)} walls")
     for run in told:
         mends = run.trim in {mend.trim for mend in existing.mends}
-        amount = quantity(run.metres, job) if run.metres else "it mends old trim" if mends else "length not known"
-        print(f"trim       {run.trim} ({run.member}): {run.runs} runs, {amount}")
+        amount = run.much or ("it mends old trim" if mends else "length not known")
+        count = "" if run.by_window else f"{run.runs} run{'s' if run.runs != 1 else ''}, "
+        print(f"trim       {run.trim} ({run.member}): {count}{amount}")
     table = outcome.sheet.get(OfficerTable) or OfficerTable()
     if any(not item.new for item in table.items):
         old = [total for total in table.totals if total.length and total.name != "new"]

@@ -4,7 +4,7 @@ reads that was measured again. Comments and layout of the file stay."""
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from functools import partial
 from typing import Any
@@ -24,8 +24,8 @@ from listel.core.survey.splice import changed, found
 from listel.core.survey.units import parse_angle, parse_length, show_length
 from listel.core.survey.yaml_places import read_text, text_of
 from listel.plugins.cutting import CuttingList, Joints
+from listel.plugins.progress import PieceDone, Progress
 from listel.plugins.sequence import Sequence
-from listel.plugins.setting_out import Piece, SettingOut
 
 Change = tuple[KeyPath, Any]
 """A place in the survey and what is to stand there; of a list one more entry, where the place is the list's own."""
@@ -67,7 +67,11 @@ def run(arguments: argparse.Namespace) -> int:
         for change in _done(outcome, known[label], arguments, day)
     ]
     told += _recorded(outcome, arguments, day)
-    told = [*(_measured(outcome.job, arguments, day) if arguments.wall else ()), *_joints(outcome, arguments), *told]
+    told = [
+        *(_measured(outcome.job, arguments, day) if arguments.wall else ()),
+        *_joints(outcome, known.values()),
+        *told,
+    ]
     text = text_of(arguments.survey, "survey")
     for path, value in told:
         text = changed(text, _place(text, path), value)
@@ -103,12 +107,12 @@ def _day(text: str) -> str:
         raise InputFault(f"--on {text}: this is no date; write a day as 2026-03-14: year, month, day") from None
 
 
-def _known(outcome: Outcome, arguments: argparse.Namespace) -> dict[str, Piece]:
+def _known(outcome: Outcome, arguments: argparse.Namespace) -> dict[str, PieceDone]:
     """The pieces named, each once. Raises InputFault for every label that no piece has."""
-    pieces = {piece.label: piece for piece in _pieces(outcome)}
+    pieces = {piece.label: piece for piece in outcome.sheet[Progress].pieces}
     labels = dict.fromkeys(arguments.pieces)
     wrong = [
-        f"{label}: no piece has this label.{did_you_mean(label.upper(), pieces, 'there are')}"
+        f"{label}: no piece has this label.{did_you_mean(label, pieces, 'there are')}"
         for label in labels
         if label not in pieces
     ]
@@ -122,7 +126,7 @@ def _again(before: DonePiece | None, state: str) -> bool:
     return before is not None and before.state == state
 
 
-def _done(outcome: Outcome, piece: Piece, arguments: argparse.Namespace, day: str) -> Iterator[Change]:
+def _done(outcome: Outcome, piece: PieceDone, arguments: argparse.Namespace, day: str) -> Iterator[Change]:
     """One piece as done: where it was cut from as told before, else as the cutting list has it."""
     before = outcome.job.done.made.get(piece.label)
     if before is not None and day < before.on:
@@ -174,9 +178,9 @@ def _written(value: Any) -> Any:
     return f"{round(value, 3):.10g} mm" if isinstance(value, float) else value
 
 
-def _joints(outcome: Outcome, arguments: argparse.Namespace) -> Iterator[Change]:
+def _joints(outcome: Outcome, told: Iterable[PieceDone]) -> Iterator[Change]:
     """Where the runs of these pieces are jointed: what is cut settles it."""
-    walls = {(piece.room, piece.wall, piece.trim) for piece in _pieces(outcome) if piece.label in arguments.pieces}
+    walls = {(piece.room, piece.wall, piece.trim) for piece in told}
     walls -= {(each.room, each.wall, each.trim) for each in outcome.job.joints}
     joints = outcome.sheet.get(Joints) or Joints()
     for room, wall, trim in sorted(walls):
@@ -247,21 +251,16 @@ def _as_typed(text: str) -> Any:
         return text
 
 
-def _pieces(outcome: Outcome) -> tuple[Piece, ...]:
-    set_out = outcome.sheet.get(SettingOut) or SettingOut()
-    return (*set_out.pieces, *set_out.returns, *set_out.splices)
-
-
 def _account(outcome: Outcome, *, as_json: bool) -> int:
     """How far every piece is."""
     last: dict[str, DonePiece] = {piece.piece: piece for piece in outcome.job.done.pieces}
-    pieces = _pieces(outcome)
+    pieces = outcome.sheet[Progress].pieces
     if as_json:
         print_json({piece.label: plain(last[piece.label]) if piece.label in last else None for piece in pieces})
         return 0
     for piece in pieces:
         done = last.get(piece.label)
         how = f"{done.state}, {done.on}, {done.by}" if done else "open"
-        long = show_length(piece.overall, outcome.job.units)
+        long = show_length(piece.planned, outcome.job.units)
         print(f"{piece.label}: {piece.trim}, {piece.room}, wall {piece.wall}, {long}: {how}")
     return 0

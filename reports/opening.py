@@ -14,25 +14,28 @@ from listel.plugins.existing import Existing, OfficerTable
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import tables
 
 FEET = 304.8
 
 
 @dataclass(frozen=True)
 class Run:
-    """A trim of the job: how much of it there is, and where. ``metres`` 0: not known, or it only ``mends`` old trim."""
+    """A trim of the job: how ``much`` of it there is, by its length or ``by_window``, and where. Empty: not known,
+    or it only ``mends`` old trim."""
 
     trim: str
     member: str
-    metres: float
+    much: str
     runs: int
     rooms: tuple[str, ...]
     _: KW_ONLY
     mends: bool
+    by_window: bool
 
 
 def runs(outcome: Outcome) -> list[Run]:
-    """Each trim with its length along the walls, from the setting out."""
+    """Each trim with how much of it there is, from the setting out."""
     setting_out, existing = outcome.sheet.get(SettingOut), outcome.sheet.get(Existing) or Existing()
     mended = {mend.trim for mend in existing.mends}
     found = []
@@ -40,8 +43,13 @@ def runs(outcome: Outcome) -> list[Run]:
         mine = setting_out.laid.of(trim=trim.name) if setting_out else []
         rooms = tuple(dict.fromkeys(place.room for place in trim.where))
         metres = sum(run.length for run in mine) / 1000
+        much = quantity(metres, outcome.job) if metres else ""
+        by_window = bool(mine) and tables.goes_at_windows(trim.member)
+        if by_window:
+            much = "1 window" if len(mine) == 1 else f"{len(mine)} windows"
         member = trim.member.replace("-", " ")
-        found.append(Run(trim.name, member, metres, len(mine), rooms, mends=not mine and trim.name in mended))
+        mends = not mine and trim.name in mended
+        found.append(Run(trim.name, member, much, len(mine), rooms, mends=mends, by_window=by_window))
     return found
 
 
@@ -70,12 +78,10 @@ def opening(outcome: Outcome) -> list[tuple[str, str]]:
 
 
 def _what(outcome: Outcome) -> str:
-    job = outcome.job
     parts = []
     for run in (run for run in runs(outcome) if not run.mends):
-        amount = f"{quantity(run.metres, job)} of " if run.metres else ""
         name = run.trim if run.member in run.trim.lower() else f"{run.trim} ({run.member})"
-        parts.append(f"{amount}{name}")
+        parts.append(f"{name} for {run.much}" if run.by_window else f"{run.much} of {name}" if run.much else name)
     if not parts:
         return "The survey names no trim, so no work is set out here yet."
     return f"This work sets out, cuts and fixes {listed(parts)}."

@@ -131,6 +131,12 @@ def bond_of(job: Job, face: Face, curve: Curve) -> Bond:
     return _none(job, face, "no family serves here: the fixings hold it", tuple(told.items()))
 
 
+def framed_bond(job: Job, face: Face) -> Bond:
+    """Of what is framed on the bench: nothing is glued to the wall, so that it moves and comes off whole."""
+    bond = _none(job, face, "framed on the bench, it moves as one and is held by its fixings alone", ())
+    return replace(bond, reversible=tables.member(face.trim.member)["undo"])
+
+
 def _grounds(job: Job, face: Face, result: str, sources: tuple[Source, ...], worked: str = "") -> Grounds:
     inputs = list(face.inputs(job))
     building = job.building

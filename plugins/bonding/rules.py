@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Trim
-from listel.plugins.bonding.adhesives import Curve, bond_of
+from listel.plugins.bonding.adhesives import Curve, bond_of, framed_bond
 from listel.plugins.bonding.fills import edge_fill, floor_fill, tight_fill
 from listel.plugins.bonding.holes import hole_fills
 from listel.plugins.bonding.judged import adhesive_findings, filler_findings, missing_findings, narrow_findings
@@ -29,7 +29,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Yield what there is to say of adhesives and fillers, and a Bonding."""
     setting_out, checks = sheet[SettingOut], sheet[DefectChecks]
     schedule, existing = sheet.get(FixingSchedule), sheet.get(Existing) or Existing()
-    there = faces(job, setting_out)
+    there = faces(job, setting_out.runs)
     curves = {(bow.room, bow.wall, bow.trim): Curve(bow) for bow in setting_out.bows}
     bonds = tuple(bond_of(job, face, curves.get(_key(face), Curve())) for face in there)
     lines = {line.trim: line for line in sheet[Movement].lines}
@@ -49,8 +49,12 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     softwood = frozenset(name for name, line in lines.items() if line.kind == "softwood")
     panelling = sheet.get(Panelling) or Panelling()
     bought = materials(job, there, bonds, fills, checks, schedule, softwood, existing, panelling)
+    framed = tuple(framed_bond(job, face) for face in faces(job, (*setting_out.panelled, *setting_out.shuttered)))
     yield Bonding(
-        bonds, tuple(fills), bought, tuple(consumables(_works(fills, schedule, bought, existing))) if bought else ()
+        bonds + framed,
+        tuple(fills),
+        bought,
+        tuple(consumables(_works(fills, schedule, bought, existing))) if bought else (),
     )
 
 

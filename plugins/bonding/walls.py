@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from listel.core.contract.findings import Input
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim, Wall
-from listel.plugins.setting_out import SettingOut
+from listel.plugins.setting_out import Run
 from listel.plugins.site import tables
 
 
@@ -49,11 +51,11 @@ class Face:
         return tuple(found)
 
 
-def faces(job: Job, setting_out: SettingOut) -> tuple[Face, ...]:
-    """Every trim on every wall where it is set out, with the length of its runs there."""
+def faces(job: Job, runs: Iterable[Run]) -> tuple[Face, ...]:
+    """Every trim on every wall where it runs, with the length of its runs there."""
     trims = {trim.name: trim for trim in job.trim}
     lengths: dict[tuple[str, str, str], float] = {}
-    for run in setting_out.runs:
+    for run in runs:
         key = (run.room, run.wall, run.trim)
         lengths[key] = lengths.get(key, 0.0) + run.length
     return tuple(

@@ -68,7 +68,7 @@ class _Counted:
         self.job, self.sheet = job, sheet
         self.trims: Mapping[str, Trim] = {trim.name: trim for trim in job.trim}
         setting_out = sheet.get(SettingOut) or SettingOut()
-        self.runs, self.laid = setting_out.runs, setting_out.laid
+        self.runs, self.laid, self.shuttered = setting_out.runs, setting_out.laid, setting_out.shuttered
         self.frames = (sheet.get(Panelling) or Panelling()).frames
         self.pieces = (*setting_out.pieces, *setting_out.returns)
         schedule = sheet.get(FixingSchedule) or FixingSchedule()
@@ -80,6 +80,7 @@ class _Counted:
             "run": self.by_run,
             "frame": self.by_frame,
             "faced": self.by_frame,
+            "window": self.by_window,
             "end": self.by_end,
             "fixing": self.by_fixing,
             "mend": self.by_mend,
@@ -97,8 +98,8 @@ class _Counted:
         """The quantities of one kind of work, its rooms in the survey's order."""
         at = {room.name: number for number, room in enumerate(self.job.rooms)}
         steps = row.get("steps", [])
-        by_step = row["counts"] in ("floor", "faced", "bare", "knotty", "painted", "off", "room", "job")
-        if by_step and not any(name in self.steps for name in steps):
+        by_step = row["counts"] in ("floor", "faced", "window", "bare", "knotty", "painted", "off", "room", "job")
+        if by_step and steps and not any(name in self.steps for name in steps):
             return iter(())
         return iter(sorted(self.ways[row["counts"]](row), key=lambda each: at.get(each.room, -1)))
 
@@ -128,6 +129,11 @@ class _Counted:
         for (room, trim), frames in _grouped(self.frames, lambda each: (each.room, each.trim)):
             area = measured((each.height * (each.end - each.start) for each in frames), 1e6)
             yield self._of_trim(row, area, "the faces of the frames", room, trim)
+
+    def by_window(self, row: Row) -> Iterator[Quantity]:
+        """Shutters by the windows that have them."""
+        for (room, trim), windows in _grouped(self.shuttered, lambda each: (each.room, each.trim)):
+            yield self._of_trim(row, Decimal(len(windows)), "the windows that have them", room, trim)
 
     def by_end(self, row: Row) -> Iterator[Quantity]:
         ends = Counter(

@@ -28,7 +28,10 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         if trim.name not in set_out | mends:
             where = Where(trim=trim.name, line=job.line(trim))
             yield RULES["quantity-not-known"].lacking(
-                "where it goes and how long it is", "how much of it there is to price", where
+                f"where the {trim.name} goes and how long it is",
+                "how much of it there is to price",
+                where,
+                "give its place, the lengths of the walls there, and the window, door or panel it is for",
             )
     yield from _of_nothing(job, found)
     yield found

@@ -70,6 +70,7 @@ def _new(job: Job, setting_out: SettingOut, existing: Existing) -> Iterator[Item
             mine = setting_out.laid.of(room=room.name, trim=trim.name)
             if not mine:
                 continue
+            by_window = tables.goes_at_windows(trim.member)
             walls = list(dict.fromkeys(run.wall for run in mine))
             borne = borne_out(job, room, trim, existing, house)
             yield Item(
@@ -82,18 +83,19 @@ def _new(job: Job, setting_out: SettingOut, existing: Existing) -> Iterator[Item
                 carried=borne.carried,
                 what=f"new {tables.member(trim.member)['says']}"
                 + (f", {tables.timber_words(trim.timber)}" if trim.timber else ""),
-                where=f"{room.name}, wall{'s' if len(walls) > 1 else ''} {', '.join(walls)}",
+                where=f"{room.name}, wall{'s' if len(walls) > 1 else ''} {', '.join(walls)}"
+                + (f": {', '.join(run.opening for run in mine)}" if by_window else ""),
                 worth=borne.words,
                 happens="fixed as conjecture, and recorded as such"
                 if not (borne.proved or borne.departs)
                 else "fixed where nothing old stands",
-                length=sum(run.length for run in mine),
+                length=None if by_window else sum(run.length for run in mine),
                 why="what survives, or its trace, is followed"
                 if borne.proved
                 else "no reason is given why what survives is not followed"
                 if borne.departs
                 else "the survey names no trace of it in this room",
-                undone=UNDONE,
+                undone=tables.member(trim.member).get("undo") or UNDONE,
                 photos=borne.photos,
                 grounds=Grounds(
                     (Input("runs set out", float(len(mine))),), "the runs between what stays", sources=(GEOMETRY,)

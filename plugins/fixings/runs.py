@@ -28,7 +28,7 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
     if out is not None and (out.runs or out.panelled or old or out.blocked):
         loose: dict[tuple[str, str, str], list[Place]] = {}
         heads: dict[str, Place] = {}
-        for run in out.runs:
+        for run in (*out.runs, *out.shuttered):
             room = job.room(run.room)
             place = Place(job=job, site=site, room=room, wall=room.wall(run.wall), trim=trims[run.trim], run=run)
             if tables.member(run.member).get("fixed") is None:

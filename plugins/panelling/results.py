@@ -66,6 +66,7 @@ class Shutters:
     """The leaves at each side of a window, front one first, and the boxing they fold into."""
 
     LINE: ClassVar[str] = "shutters"
+    label: str = told("their mark, unique in the job")
     room: str = told("the room")
     wall: str = told("the wall")
     trim: str = told("the trim")

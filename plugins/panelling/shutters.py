@@ -11,10 +11,11 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Whe
 from listel.core.contract.reckoning import Option, Reckoner, Reckoning
 from listel.core.contract.rules import load_rules
 from listel.core.quick import dataclass
-from listel.core.survey.job import Job, Opening, Room, Trim, Wall
+from listel.core.survey.job import Job, Opening, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.panelling.results import Shutters
 from listel.plugins.panelling.settings import allowed, figure
+from listel.plugins.setting_out import Run, SettingOut
 
 RULES = load_rules(__package__)
 
@@ -66,20 +67,18 @@ def folded(width: float, breadth: float, thick: Sequence[float], given: Sequence
     )
 
 
-def boxings(job: Job) -> Iterator[Finding | Shutters]:
-    """The leaves at each window of the walls that have shutters."""
-    for trim in job.trim:
-        for room, wall, start, end in job.places(trim) if trim.member == "shutter-box" else ():
-            for opening in wall.openings:
-                inside = start <= opening.at and (end is None or opening.end <= end)
-                if opening.kind == "window" and inside:
-                    yield from _at(job, trim, room, wall, opening)
+def boxings(job: Job, setting_out: SettingOut) -> Iterator[Finding | Shutters]:
+    """The leaves at each window that has shutters."""
+    trims = {trim.name: trim for trim in job.trim}
+    for label, run in setting_out.shutters.items():
+        windows = job.room(run.room).wall(run.wall).openings
+        opening = next(each for each in windows if (each.at, each.end) == (run.start, run.end))
+        yield from _at(job, trims[run.trim], label, run, opening)
 
 
-def _at(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening) -> Iterator[Finding | Shutters]:
-    show = partial(show_length, units=job.units)
-    name = opening.name or f"window at {show(opening.at)}"
-    where = Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(opening))
+def _at(job: Job, trim: Trim, label: str, run: Run, opening: Opening) -> Iterator[Finding | Shutters]:
+    show, name = partial(show_length, units=job.units), run.opening
+    where = Where(run.room, run.wall, trim.name, station=opening.at, line=job.line(opening))
     lacks = [word for word, size in (("reveal", opening.reveal), ("height", opening.height)) if not size]
     splay = radians(opening.splay or 0.0)
     breadth = (opening.reveal or 0.0) / cos(splay)
@@ -100,16 +99,17 @@ def _at(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening) -> Itera
     leaves = " and ".join(filter(None, (", ".join(map(show, found.widths[:-1])), show(found.widths[-1]))))
     yield RULES["shutters"].told(
         "record",
-        f"At each side of the {name} the {trim.name} takes {count} {'leaf' if count == 1 else 'leaves'} {leaves} wide, "
-        f"front one first, in a boxing {show(breadth)} broad and {show(found.depth)} deep inside. Draw it full size, "
-        "and have it framed from that.",
+        f"At each side of the {name} {count} {'leaf goes' if count == 1 else 'leaves go'} to the {trim.name}, {leaves} "
+        f"wide, front one first, in a boxing {show(breadth)} broad and {show(found.depth)} deep inside. Draw it full "
+        "size, and have it framed from that.",
         where,
         found.grounds,
         depth=found.depth,
     )
     yield Shutters(
-        room=room.name,
-        wall=wall.name,
+        label=label,
+        room=run.room,
+        wall=run.wall,
         trim=trim.name,
         opening=name,
         covers=found.covers,

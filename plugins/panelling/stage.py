@@ -40,7 +40,7 @@ ALONG = 3000.0
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings and the :class:`Panelling` of a job."""
     made: list[object] = []
-    for thing in (*_frames(job, sheet), *boxings(job)):
+    for thing in (*_frames(job, sheet), *boxings(job, sheet[SettingOut])):
         if isinstance(thing, Finding):
             yield thing
         else:

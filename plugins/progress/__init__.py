@@ -8,6 +8,7 @@ from listel.core.contract.hooks import hookimpl
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage, Step
 from listel.plugins.fixings import FixingSchedule
+from listel.plugins.panelling import Panelling
 from listel.plugins.progress.results import Changed, FixedOtherwise, MeasuredAgain, PieceDone, Progress
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import Site
@@ -20,7 +21,7 @@ def listel_stages() -> list[Stage]:
     """The stage ``progress``: it holds what is told as done against what was set out."""
     from listel.plugins.progress.stage import examine
 
-    return [Stage("progress", examine, needs=(Site,), wants=(SettingOut, FixingSchedule), gives=(Progress,))]
+    return [Stage("progress", examine, needs=(Site,), wants=(SettingOut, Panelling, FixingSchedule), gives=(Progress,))]
 
 
 @hookimpl

@@ -12,14 +12,16 @@ from listel.core.survey.job import SnagClosed, Used
 
 @dataclass(frozen=True, kw_only=True)
 class PieceDone:
-    """One piece set out, and how far it is."""
+    """One piece set out, a frame of panelling or the shutters of a window, and how far it is."""
 
     LINE: ClassVar[str] = "piece-done"
     label: str = told("its mark")
     room: str = told("the room")
     wall: str = told("the wall")
     trim: str = told("the trim")
-    planned: float = told("its length as set out now, long point to long point", "mm")
+    planned: float = told(
+        "its length as set out now, long point to long point; of a frame its width, of shutters their window's", "mm"
+    )
     state: str = told("cut, dry-fitted, fixed or spoilt; empty: nothing is told of it", default="")
     length: float | None = told("its length as cut", "mm", None)
     board: str = told("the board it came from, or empty", default="")

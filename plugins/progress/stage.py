@@ -12,8 +12,9 @@ from listel.core.contract.stage import Sheet, Step
 from listel.core.survey.job import Job, Room, SiteChange, Wall
 from listel.core.survey.units import show_angle, show_length
 from listel.plugins.fixings import FixingSchedule
+from listel.plugins.panelling import Frame, Panelling
 from listel.plugins.progress.results import Changed, FixedOtherwise, MeasuredAgain, PieceDone, Progress
-from listel.plugins.setting_out import SettingOut
+from listel.plugins.setting_out import Piece, Run, SettingOut
 from listel.plugins.site import Site, protection_of
 
 RULES = load_rules(__package__)
@@ -52,12 +53,18 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
 
 
 def _pieces(job: Job, sheet: Sheet) -> Iterator[PieceDone]:
-    """Every piece set out with what was told last of it."""
+    """Everything set out that is made by itself, with what was told last of it."""
     set_out = sheet.get(SettingOut) or SettingOut()
+    frames = (sheet.get(Panelling) or Panelling()).frames
     last = {piece.piece: piece for piece in job.done.pieces}
-    for piece in (*set_out.pieces, *set_out.returns, *set_out.splices):
-        line = PieceDone(label=piece.label, room=piece.room, wall=piece.wall, trim=piece.trim, planned=piece.overall)
-        done = last.get(piece.label)
+    made: list[tuple[str, Piece | Frame | Run, float]] = [
+        *((each.label, each, each.overall) for each in (*set_out.pieces, *set_out.returns, *set_out.splices)),
+        *((f"Frame {each.label}", each, each.end - each.start) for each in frames),
+        *((label, each, each.end - each.start) for label, each in set_out.shutters.items()),
+    ]
+    for label, each, planned in made:
+        line = PieceDone(label=label, room=each.room, wall=each.wall, trim=each.trim, planned=planned)
+        done = last.get(label)
         keys = ("state", "length", "board", "by", "on", "note")
         yield replace(line, **{key: getattr(done, key) for key in keys}) if done else line
 

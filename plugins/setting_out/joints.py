@@ -61,7 +61,8 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
     trims = {trim.name: trim for trim in job.trim}
     longest = {trim.name: longest_piece(job, trim)[0] for trim in job.trim}
     panelled = [run for run in laid.runs if tables.goes_in_frames(run.member)]
-    laid.runs = [run for run in laid.runs if not tables.goes_in_frames(run.member)]
+    shuttered = [run for run in laid.runs if tables.goes_at_windows(run.member)]
+    laid.runs = [run for run in laid.runs if run not in (*panelled, *shuttered)]
     runs = Lines(laid.runs)
     bows, _ = check_bows(job, runs)
     along = {key_of(run): run for run in laid.runs if not tables.framed(run.member)}
@@ -95,6 +96,7 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
     return WholeRuns(
         runs=tuple(laid.runs),
         panelled=tuple(panelled),
+        shuttered=tuple(shuttered),
         blocked=tuple(laid.blocked),
         notched=tuple(laid.notched),
         pieces=(*whole, *return_pieces(pieces), *splices(sheet)),

@@ -80,7 +80,9 @@ class Run:
     @property
     def length(self) -> float:
         """Length of the run, mm: along the wall, along the rake where it slopes, up the wall where it stands
-        upright."""
+        upright; none of what is counted by the window."""
+        if tables.goes_at_windows(self.member):
+            return 0.0
         if self.upright and self.top is not None and self.underside is not None:
             return self.top - self.underside
         return (self.end - self.start) / cos(radians(self.pitch))
@@ -276,8 +278,8 @@ class Notch:
 @dataclass(frozen=True, kw_only=True)
 class SettingOut:
     """Everything from the survey to what the saw is set to. ``returns`` are cut like pieces, and glued to one before it
-    is fixed; so are ``splices``, to old work. ``panelled``: the stretches of wall that panelling takes, of which no
-    piece is cut."""
+    is fixed; so are ``splices``, to old work. ``panelled``: the stretches of wall that panelling takes; ``shuttered``:
+    the windows that shutters do. No piece is cut of either."""
 
     corners: tuple[CornerCut, ...] = ()
     runs: tuple[Run, ...] = ()
@@ -290,11 +292,17 @@ class SettingOut:
     returns: tuple[Piece, ...] = ()
     splices: tuple[Piece, ...] = ()
     panelled: tuple[Run, ...] = ()
+    shuttered: tuple[Run, ...] = ()
 
     @cached_property
     def laid(self) -> Lines[Run]:
-        """Every stretch that new trim takes, panelling too, of which no piece is cut."""
-        return Lines((*self.runs, *self.panelled))
+        """Every stretch that new trim takes, panelling and shutters too, of which no piece is cut."""
+        return Lines((*self.runs, *self.panelled, *self.shuttered))
+
+    @property
+    def shutters(self) -> Mapping[str, Run]:
+        """The windows that shutters take, by the mark of each."""
+        return {f"Shutters {number}": run for number, run in enumerate(self.shuttered, 1)}
 
     @cached_property
     def in_order(self) -> list[Piece]:
@@ -439,11 +447,12 @@ class LongRun:
 
 @dataclass(frozen=True, kw_only=True)
 class WholeRuns:
-    """All that is laid out before boards are thought of: the runs, and those ``panelled``; the ``pieces`` that one
-    board makes, returns among them, their labels not settled; and the runs that must be jointed."""
+    """All that is laid out before boards are thought of: the runs, and those ``panelled`` and ``shuttered``; the
+    ``pieces`` that one board makes, returns among them, their labels not settled; and the runs that must be jointed."""
 
     runs: tuple[Run, ...] = ()
     panelled: tuple[Run, ...] = ()
+    shuttered: tuple[Run, ...] = ()
     blocked: tuple[Blocked, ...] = ()
     notched: tuple[Notched, ...] = ()
     pieces: tuple[Piece, ...] = ()

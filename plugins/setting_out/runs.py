@@ -27,7 +27,7 @@ from listel.plugins.setting_out.old_work import OLD, corners_to_old, old_work
 from listel.plugins.setting_out.results import Blocked, Notched, Run
 from listel.plugins.setting_out.round_openings import round_openings
 from listel.plugins.setting_out.settings import allowed, lengths
-from listel.plugins.setting_out.under_windows import under_windows
+from listel.plugins.setting_out.under_windows import at_windows, under_windows
 from listel.plugins.site import Site, tables
 
 RULES = load_rules(__package__)
@@ -66,6 +66,8 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
                 laid.take(frame_runs(job, sheet, trim, room, wall))
             elif tables.goes_under_windows(trim.member):
                 laid.take(under_windows(job, trim, room, wall, start, end))
+            elif tables.goes_at_windows(trim.member):
+                laid.take(at_windows(job, trim, room, wall, start, end))
             elif not tables.on_walls(trim.member):
                 continue
             elif end is None:

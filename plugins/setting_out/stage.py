@@ -77,6 +77,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         returns=tuple(return_pieces(cut.pieces)),
         splices=tuple(splices(sheet)),
         panelled=laid.panelled,
+        shuttered=laid.shuttered,
     )
 
 

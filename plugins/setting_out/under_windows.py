@@ -1,4 +1,4 @@
-"""Window boards and aprons: what runs level under the architrave of a window, along its own width."""
+"""What goes to windows: boards and aprons, which run level under the architrave; shutters, only placed."""
 
 from __future__ import annotations
 
@@ -18,9 +18,7 @@ def under_windows(
     job: Job, trim: Trim, room: Room, wall: Wall, start: float, end: float | None
 ) -> Iterator[Run | Finding]:
     """The run of a window board or an apron at each window of a wall between two stations."""
-    for opening in wall.openings:
-        if opening.kind != "window" or opening.at < start or (end is not None and opening.end > end):
-            continue
+    for opening in _windows(wall, start, end):
         outer, ours = architrave_on(job, room, wall, opening)
         name = opening_name(job, opening)
         lacks = "sill" if opening.sill is None else "" if outer or opening.architrave == 0 else "architrave"
@@ -41,6 +39,30 @@ def under_windows(
                 "measure from the frame, or the bottom of its groove, to the face of the plaster, at both ends; give "
                 "the most as its reveal, and the board's projection",
             )
+
+
+def at_windows(job: Job, trim: Trim, room: Room, wall: Wall, start: float, end: float | None) -> Iterator[Run]:
+    """What is counted by the window, at each of a wall between two stations."""
+    for opening in _windows(wall, start, end):
+        yield Run(
+            room=room.name,
+            wall=wall.name,
+            trim=trim.name,
+            member=trim.member,
+            start=opening.at,
+            end=opening.end,
+            underside=opening.sill,
+            top=None if opening.sill is None or opening.height is None else opening.sill + opening.height,
+            start_at="opening",
+            end_at="opening",
+            opening=opening_name(job, opening),
+        )
+
+
+def _windows(wall: Wall, start: float, end: float | None) -> Iterator[Opening]:
+    for opening in wall.openings:
+        if opening.kind == "window" and start <= opening.at and (end is None or opening.end <= end):
+            yield opening
 
 
 def _run(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, outer: float) -> Run:

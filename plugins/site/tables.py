@@ -130,6 +130,11 @@ def goes_under_windows(name: str) -> bool:
     return bool(member(name)["goes"] == "under windows")
 
 
+def goes_at_windows(name: str) -> bool:
+    """Whether a member is made for each window and counted by it, as shutters are."""
+    return bool(member(name)["goes"] == "at windows")
+
+
 def framed(name: str) -> bool:
     """Whether its pieces are made into frames, round openings or panels, and stand apart from the lines of a room."""
     return goes_round_openings(name) or goes_round_panels(name)

@@ -51,14 +51,15 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
 
 @dataclass(frozen=True, kw_only=True)
 class TrimRow:
-    """One trim in one room: how high its top stands above the floor, or how tall or wide it is (``size``: which), and
-    how that is known."""
+    """One trim in one room: how high its top stands above the floor, or how tall or wide it is (``size``: which), or at
+    how many ``windows`` it is made; and how that is known."""
 
     trim: str
     plain: str
     room: str
     height: float | None
     size: str
+    windows: int
     known_by: str
 
 
@@ -120,7 +121,8 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
     for trim in outcome.job.trim:
         member = tables.member(trim.member)
         for room in outcome.job.rooms:
-            if not setting_out.laid.of(room=room.name, trim=trim.name):
+            mine = setting_out.laid.of(room=room.name, trim=trim.name)
+            if not mine:
                 continue
             marks = [m for m in setting_out.marks_on(room.name, trim=trim.name) if m.edge == "top"]
             line = next((x for x in heights.lines_in(room.name) if x.trim == trim.name), None)
@@ -142,6 +144,7 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
                 plain=member.get("plain", ""),
                 room=room.name,
                 height=height,
+                windows=len(mine) if tables.goes_at_windows(trim.member) else 0,
                 size=("wide" if tables.goes_round_openings(trim.member) else "tall") if stands else "",
                 known_by=known(items.get((room.name, trim.name)), chosen or next(iter(found), "") or ruled),
             )

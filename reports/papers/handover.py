@@ -74,7 +74,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         (trim.name, tables.timber_words(trim.timber) or "timber not surveyed", trim.finish or "") for trim in job.trim
     )
     done = Done(
-        runs=tuple(run for run in runs(outcome) if run.metres),
+        runs=tuple(run for run in runs(outcome) if run.much),
         timber=timber,
         materials=bonding.materials if bonding else (),
         old=old,

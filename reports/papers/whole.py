@@ -19,7 +19,7 @@ from listel.reports.dress import Dress
 from listel.reports.fabric import stuck, touched
 from listel.reports.grouping import grouped
 from listel.reports.notes import STANDINGS, Notes, stands_in
-from listel.reports.opening import opening, quantity, runs
+from listel.reports.opening import opening, runs
 from listel.reports.papers import About, foot
 from listel.reports.papers.holds import holds
 from listel.reports.papers.rooms import pictures
@@ -156,7 +156,7 @@ class _Whole:
             return {"groups": grouped(outcome.holds, outcome.rules, job.units)}
         if name == "scope":
             protection = protection_of(job.building)
-            return {"runs": runs(outcome), "quantity": lambda metres: quantity(metres, job), "protection": protection}
+            return {"runs": runs(outcome), "protection": protection}
         if name == "photographs":
             rooms = shown_by_room(outcome)
             return {"rooms": rooms, "figure": self.sections.figure} if rooms else None

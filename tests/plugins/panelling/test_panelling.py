@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import listel
+from listel.core.commands.cli import main
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList, cuts_csv
 from listel.plugins.estimate import Estimate
@@ -29,6 +30,7 @@ from listel.plugins.panelling.frames import (
     tongued,
 )
 from listel.plugins.panelling.shutters import leaf_covers, reckon
+from listel.plugins.progress import Progress
 from listel.plugins.timber import Movement
 from listel.reports.drawings.walls import bands
 
@@ -333,3 +335,52 @@ def test_every_paper_and_the_estimate_tell_of_it(outcome) -> None:
     assert new.length == 2024 + 586 + 2400 + 900 and new.wall == "A, B, C"
     assert "estimate/quantity-not-known" not in {finding.rule for finding in outcome.findings}
     assert all("panelling" in listel.render(outcome, reader) for reader in ("client", "officer", "all"))
+
+
+SHUTTERED = ROOM.replace("apron: 0}", "apron: 0, reveal: 240}") + (
+    "  - {name: shutters, member: shutter-box, where: [{room: Study}], leaves: [30, 25]}\n"
+)
+
+
+@pytest.fixture(scope="module")
+def shuttered():
+    """The same room with shutters at its window: two leaves cover 450."""
+    return listel.examine(listel.read(SHUTTERED))
+
+
+def test_shutters_are_counted_by_the_window_in_every_paper(shuttered) -> None:
+    items = {item.work: item for item in shuttered.sheet[Estimate].items if item.trim == "shutters"}
+    assert (items["shutters"].quantity, items["shutters"].unit) == (1, "nr")
+    assert (items["finish-shutters"].quantity, items["finish-shutters"].trade) == (1, "decorator")
+    new = next(item for item in shuttered.sheet[OfficerTable].items if item.label == "shutters")
+    assert new.where == "Study, wall A: sash" and new.length is None and "off their hinges" in new.undone
+    total = next(total for total in shuttered.sheet[OfficerTable].totals if total.name == "new")
+    assert total.length == 2024 + 586 + 2400 + 900, "the panelling alone has a length"
+    pages = {reader: listel.render(shuttered, reader) for reader in ("client", "officer", "handover", "all")}
+    assert '<th scope="row">shutters</th><td>Study</td><td>1 window</td>' in pages["client"]
+    assert "panelling in the Study, shutters in the Study" in pages["officer"], "the objective names them"
+    assert '<th scope="row">shutters</th><td>1 window</td><td>Study</td>' in pages["handover"]
+    assert "shutters (shutter box) for 1 window" in pages["all"]
+
+
+def test_how_frames_and_shutters_come_off_again_is_told(shuttered) -> None:
+    bonds = {(bond.trim, bond.wall): bond for bond in shuttered.sheet[Bonding].bonds}
+    assert [*bonds] == [*(("panelling", wall) for wall in "ABC"), ("shutters", "A")]
+    assert {bond.adhesive for bond in bonds.values()} == {"none"}
+    for reader in ("officer", "handover", "all"):
+        page = listel.render(shuttered, reader)
+        assert "each frame comes off whole" in page and "leaves off their hinges" in page
+
+
+def test_each_frame_and_the_shutters_of_each_window_are_told_as_fixed(shuttered, tmp_path, capsys) -> None:
+    labels = [f"Frame {frame.label}" for frame in shuttered.sheet[Panelling].frames] + ["Shutters 1"]
+    assert [piece.label for piece in shuttered.sheet[Progress].pieces] == labels
+    page = listel.render(shuttered, "workshop")
+    assert all(f"{label}: " in page for label in labels), "by the names that the bench sheet has"
+    survey = tmp_path / "study.yaml"
+    survey.write_text(SHUTTERED, "utf-8")
+    assert main(["done", str(survey), "Frame 1", "Shutters 1", "--by", "A joiner"]) == 0
+    assert main(["statement", str(survey), "--as-fixed"]) == 2
+    assert "Not told as fixed: Frame 2, Frame 3, Frame 4.\n" in capsys.readouterr().err
+    assert main(["done", str(survey), "frame 2", "--by", "A joiner"]) == 2
+    assert "Did you mean Frame 2?" in capsys.readouterr().err

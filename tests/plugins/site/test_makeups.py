@@ -200,10 +200,10 @@ def test_every_member_goes_through_every_plugin_and_onto_paper(row: Row) -> None
     assert_sound(outcome)
     if row.name in ("wainscot-cap", "window-board", "corner-block"):
         assert row["says"] in render(outcome).lower()
-    set_out = [
-        run for run in (*outcome.sheet[SettingOut].runs, *outcome.sheet[SettingOut].panelled) if run.trim == "dado"
-    ]
-    assert bool(set_out) == (row["goes"] != "nowhere") or row.name in ("plinth-block", "corner-block")
+    assert bool(outcome.sheet[SettingOut].laid.of(trim="dado")) == (row["goes"] != "nowhere") or row.name in (
+        "plinth-block",
+        "corner-block",
+    )
     assert bool(row.get("unreckoned")) == ("site/member-not-reckoned" in rules(outcome, "record"))
 
 
