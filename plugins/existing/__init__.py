@@ -10,7 +10,7 @@ from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage, Step
 from listel.core.contract.tables import Row, Table, load_table
-from listel.core.survey.job import Job
+from listel.core.survey.job import Job, Trim
 from listel.plugins.existing.results import Existing, Item, Mend, OfficerTable, OldHole, OldPiece, Total, Touched
 
 __all__ = [
@@ -23,8 +23,10 @@ __all__ = [
     "Total",
     "Touched",
     "at_work",
+    "stands_high",
     "stripped_by",
     "touched",
+    "upper_part",
     "walls_of_old",
 ]
 
@@ -37,6 +39,21 @@ def walls_of_old(job: Job) -> list[tuple[str, str]]:
     from listel.plugins.existing.pieces import walls_at_work
 
     return walls_at_work(job)
+
+
+def stands_high(job: Job, trim: Trim, room: str, was: float | None) -> float | None:
+    """How high a new trim stands in a room [mm], held to old work ``was`` mm high: with the mould that sits on it,
+    where that comes nearer to the old."""
+    from listel.plugins.existing.pieces import made_height, made_of
+
+    return made_height(made_of(job, trim, room, was))
+
+
+def upper_part(job: Job, trim: Trim, room: str, piece: OldPiece) -> bool:
+    """Whether an old piece is in one what a new board of its member and the ``trim`` on it make up in a room."""
+    from listel.plugins.existing.officer import upper_part
+
+    return upper_part(job, trim, room, piece)
 
 
 def at_work(job: Job) -> bool:

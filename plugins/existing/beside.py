@@ -11,7 +11,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Offset, Trim
 from listel.core.survey.units import show_fine, show_length
 from listel.plugins.existing import figures
-from listel.plugins.existing.pieces import Found, named, place, told_of, trim_of
+from listel.plugins.existing.pieces import Found, made_height, made_name, made_of, named, place, told_of, trim_of
 from listel.plugins.existing.results import Existing, OldPiece
 from listel.plugins.setting_out import Run, SettingOut, profile_path
 from listel.plugins.site import MIRRORED, Protection, Side, Site, tables
@@ -19,6 +19,8 @@ from listel.plugins.site import MIRRORED, Protection, Side, Site, tables
 RULES = load_rules(__package__)
 
 Pair = tuple[Found, OldPiece]
+SAME_END = 5.0
+"""mm within which a board and the mould on it come to one end: two tape readings seldom agree."""
 
 
 def beside(job: Job, site: Site, pairs: Sequence[Pair]) -> Iterator[Finding]:
@@ -65,13 +67,14 @@ def limit(trim: Trim) -> float:
 
 def _sizes(job: Job, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Finding]:
     said, where = old.said, place(piece)
-    pairs = (("high", said.section.height, trim.section.height), ("thick", said.section.thick, trim.section.thick))
+    parts = made_of(job, trim, old.room.name, said.section.height)
+    pairs = (("high", said.section.height, made_height(parts)), ("thick", said.section.thick, trim.section.thick))
     for word, was, new in pairs:
         if was is None or new is None or round(abs(was - new), 6) <= limit(trim):
             continue
         off = show_fine(abs(was - new), job.units)
         says = (
-            f"The new {trim.name} is {show_fine(new, job.units)} {word}; {named(piece)}, is "
+            f"The new {made_name(parts)} is {show_fine(new, job.units)} {word}; {named(piece)}, is "
             f"{show_length(was, job.units)}: {off} {'more' if new > was else 'less'}. What stands sets the size."
         )
         inputs = (
@@ -126,10 +129,10 @@ def _board(job: Job, protection: Protection, trim: Trim) -> Iterator[Finding]:
 
 def _profile(job: Job, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Finding]:
     """How far the new profile lies off the old one: at the heights of its rubbing, or between those of its elements."""
-    points = _points(trim)
+    points = _points(made_of(job, trim, old.room.name, piece.height))
     read, what = list(old.said.rubbing), "rubbing"
     if not read and old.said.profile:
-        was = _points(replace(trim, section=old.said.section, profile=old.said.profile, foot=old.said.foot))
+        was = _points([replace(trim, section=old.said.section, profile=old.said.profile, foot=old.said.foot)])
         heights = sorted({high for _, high in (*points, *was)})
         middles = [(low + high) / 2 for low, high in pairwise(heights) if high - low > 1e-6]
         at_most = min((points or [(0.0, 0.0)])[-1][1], (was or [(0.0, 0.0)])[-1][1])
@@ -161,9 +164,16 @@ def _profile(job: Job, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Find
     )
 
 
-def _points(trim: Trim) -> list[tuple[float, float]]:
-    path = profile_path(trim)
-    return [path[0].start, *(point for segment in path for point in segment.points())] if path else []
+def _points(parts: Sequence[Trim]) -> list[tuple[float, float]]:
+    """The face of a trim, and of what sits on it, from the underside up; none where the profile of one is not known."""
+    paths, points, foot = [profile_path(part) for part in parts], list[tuple[float, float]](), 0.0
+    if not all(paths):
+        return []
+    for part, path in zip(parts, paths, strict=True):
+        face = [path[0].start, *(point for segment in path for point in segment.points())]
+        points += [(out, foot + high) for out, high in face]
+        foot += part.section.height or 0.0
+    return points
 
 
 def _out(points: list[tuple[float, float]], height: float) -> float:
@@ -220,7 +230,10 @@ def joints(job: Job, existing: Existing, setting_out: SettingOut) -> Iterator[Fi
         for at, station, left in ((run.start_at, run.start, True), (run.end_at, run.end, False)):
             old = _met(job, existing, run, at, station, left)
             if old is not None:
-                yield from _step(job, setting_out, run, trims[run.trim], old, station, at)
+                parts = made_of(job, trims[run.trim], run.room, old.top)
+                ends = [station, (old.end if left else old.start) or 0.0][: 1 if at == "old-corner" else 2]
+                upper = next((over for part in parts[1:] if (over := _upper(setting_out, run, part, ends, left))), None)
+                yield from _step(job, setting_out, upper or run, parts if upper else parts[:1], old, station, at)
 
 
 def _met(job: Job, existing: Existing, run: Run, at: str, station: float, left: bool) -> OldPiece | None:
@@ -240,10 +253,20 @@ def _met(job: Job, existing: Existing, run: Run, at: str, station: float, left: 
     )
 
 
+def _upper(setting_out: SettingOut, run: Run, mould: Trim, ends: Sequence[float], left: bool) -> Run | None:
+    """The run of a mould on the one below it that comes as far as that meets old work; None where none does."""
+    for over in setting_out.runs_on(run.room, run.wall, mould.name):
+        if any(abs((over.start if left else over.end) - end) <= SAME_END for end in ends):
+            return over
+    return None
+
+
 def _step(
-    job: Job, setting_out: SettingOut, run: Run, trim: Trim, old: OldPiece, station: float, at: str
+    job: Job, setting_out: SettingOut, run: Run, parts: Sequence[Trim], old: OldPiece, station: float, at: str
 ) -> Iterator[Finding]:
-    where = Where(run.room, run.wall, run.trim, old.label, station, line=old.line)
+    """``run``: that of the uppermost of the ``parts`` that meet the old."""
+    trim = parts[0]
+    where = Where(run.room, run.wall, trim.name, old.label, station, line=old.line)
     top = top_at(setting_out, run, station)
     if old.top is None and top is not None:
         yield RULES["old-top-not-surveyed"].lacking(
@@ -263,7 +286,7 @@ def _step(
     words = " and ".join(
         f"{what} stands {show_fine(abs(new - was), job.units)} {way}" for what, way, was, new, _ in told
     )
-    says = f"At {show_length(station, job.units)} the new {trim.name} meets {named(old)}, {JOINT[at]}: {words}."
+    says = f"At {show_length(station, job.units)} the new {made_name(parts)} meets {named(old)}, {JOINT[at]}: {words}."
     inputs = [
         given
         for what, _, was, new, row in told

@@ -14,6 +14,7 @@ from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.answers import Told, answered
 from listel.plugins.existing.beside import joints, limit
+from listel.plugins.existing.pieces import made_height, made_of
 from listel.plugins.existing.results import NEW, Existing, Item, OfficerTable, OldPiece, Total
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, tables
@@ -121,13 +122,24 @@ def tells(piece: OldPiece) -> str:
     return "its " + " and ".join(word for word, taken in known if taken) if any(k for _, k in known) else "where it ran"
 
 
-def departs(job: Job, trim: Trim, piece: OldPiece) -> str:
-    """How the section of a new trim differs from that of an old piece of its member; empty where it does not."""
-    section, units = trim.section, job.units
+def departs(job: Job, trim: Trim, room: str, piece: OldPiece) -> str:
+    """How the section of a new trim in a room differs from that of an old piece of its member; empty where it does
+    not."""
+    units, parts = job.units, made_of(job, trim, room, piece.height)
+    high = "high" + "".join(f" with its {part.name}" for part in parts[1:])
     return ", ".join(
         f"{show_length(new, units)} {word}, the old {show_length(was, units)}"
-        for word, was, new in (("high", piece.height, section.height), ("thick", piece.thick, section.thick))
+        for word, was, new in ((high, piece.height, made_height(parts)), ("thick", piece.thick, trim.section.thick))
         if was is not None and new is not None and round(abs(was - new), 6) > limit(trim)
+    )
+
+
+def upper_part(job: Job, trim: Trim, room: str, piece: OldPiece) -> bool:
+    """Whether an old piece is in one what a new board of its member and the ``trim`` on it make up in a room."""
+    boards = (each for each in job.trims_in(room) if each.member == piece.member)
+    return any(
+        trim in made_of(job, board, room, piece.height) and not departs(job, board, room, piece)
+        for board in (boards if tables.sits_on(trim.member) == piece.member else ())
     )
 
 
@@ -156,18 +168,20 @@ def borne_out(job: Job, room: Room, trim: Trim, existing: Existing, house: Trace
         f"{trace.kind.replace('-', ' ')} on wall {trace.wall or '(not said)'} ({speaks.row(trace.kind)['tells']})"
         for trace in here
     ]
-    off = {piece.label: departs(job, trim, piece) for piece in stands}
+    off = {piece.label: departs(job, trim, room.name, piece) for piece in stands}
     words += [f"{piece.label} ({tells(piece)})" for piece in stands if not off[piece.label]]
+    whole = [piece for piece in existing.pieces_on(room.name) if upper_part(job, trim, room.name, piece)]
+    words += [f"{piece.label} (its upper part)" for piece in whole]
     proved = bool(words)
     words += [f"{label}, not followed: {how}" for label, how in off.items() if how]
-    shown = [*(trace.photos for trace in here), *(piece.photos for piece in stands)]
+    shown = [*(trace.photos for trace in here), *(piece.photos for piece in (*stands, *whole))]
     photos = tuple(dict.fromkeys(name for names in shown for name in names))
     if words:
         return BorneOut(words="; ".join(words), proved=proved, departs=not proved, photos=photos)
     elsewhere = dict.fromkeys(
         name
         for name, piece in house.get(trim.member, ())
-        if name != room.name and not (piece and departs(job, trim, piece))
+        if name != room.name and not (piece and departs(job, trim, room.name, piece))
     )
     if elsewhere:
         return BorneOut(words=f"carried over from the {' and the '.join(elsewhere)}: conjecture", carried=True)

@@ -10,7 +10,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.bonding import Bonding
-from listel.plugins.existing import Existing, at_work
+from listel.plugins.existing import Existing, at_work, stands_high, upper_part
 from listel.plugins.safety.results import Consent
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import protection_of, tables
@@ -46,7 +46,7 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
     existing, set_out = sheet.get(Existing) or Existing(), sheet.get(SettingOut)
     only_mends = {mend.trim for mend in existing.mends} - {run.trim for run in (set_out.laid if set_out else ())}
     for trim in (trim for trim in job.trim if trim.name not in only_mends):
-        views.setdefault(_trim_view(job, trim), []).append(trim.name)
+        views.setdefault(_trim_view(job, existing, trim), []).append(trim.name)
     yield from ((view, ", ".join(names)) for view, names in views.items())
     if job.work.strip_paint:
         yield "strip", ""
@@ -59,20 +59,21 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
         yield "adhesive", " and ".join(name.replace("-", " ") for name in glued)
 
 
-def _trim_view(job: Job, trim: Trim) -> str:
+def _trim_view(job: Job, existing: Existing, trim: Trim) -> str:
     rooms = [job.room(name) for name in dict.fromkeys(place.room for place in trim.where)]
-    if not all(_proved(room, trim.member) for room in rooms):
+    if not all(_proved(job, existing, room, trim) for room in rooms):
         return "unproved"
-    return "unlike" if any(_unlike(room, trim) for room in rooms) else "like-for-like"
+    return "unlike" if any(_unlike(job, room, trim) for room in rooms) else "like-for-like"
 
 
-def _unlike(room: Room, trim: Trim) -> bool:
+def _unlike(job: Job, room: Room, trim: Trim) -> bool:
     """Whether a trim is of other stuff or another section than what stands of it in the room."""
     if trim.timber and tables.timber(trim.timber)["kind"] == "board":
         return True
-    mine = (trim.section.height, trim.section.projection)
     for old in (old for wall in room.walls for old in wall.existing if old.member == trim.member):
-        sizes = zip(mine, (old.section.height, old.section.projection), strict=True)
+        was = old.section
+        mine = (stands_high(job, trim, room.name, was.height), trim.section.projection)
+        sizes = zip(mine, (was.height, was.projection), strict=True)
         if any(a is not None and b is not None and abs(a - b) > ALIKE for a, b in sizes):
             return True
         if trim.timber and old.timber and trim.timber != old.timber:
@@ -80,12 +81,14 @@ def _unlike(room: Room, trim: Trim) -> bool:
     return False
 
 
-def _proved(room: Room, member: str) -> bool:
-    """Whether anything of the room itself speaks for that member: a trace speaks for its own room."""
+def _proved(job: Job, existing: Existing, room: Room, trim: Trim) -> bool:
+    """Whether anything of the room itself speaks for a trim: a trace speaks for its own room."""
     stands = (
         old.member for wall in room.walls for old in (*wall.existing, *(o for w in wall.openings for o in w.existing))
     )
-    return member in {*(trace.member for trace in room.evidence), *stands}
+    return trim.member in {*(trace.member for trace in room.evidence), *stands} or any(
+        upper_part(job, trim, room.name, piece) for piece in existing.pieces_on(room.name)
+    )
 
 
 def consents(job: Job, sheet: Sheet) -> Iterator[Consent]:

@@ -21,6 +21,7 @@ from listel.plugins.cutting import CuttingList
 from listel.plugins.existing import Existing, Mend, OfficerTable
 from listel.plugins.existing.splices import scarf_length, splices
 from listel.plugins.fixings import FixingSchedule
+from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
 from listel.reports.statement import render
@@ -136,6 +137,17 @@ def test_new_trim_unlike_what_survives_is_not_said_to_follow_it(high, departs):
     (new,) = [item for item in told.sheet[OfficerTable].items if item.label == "skirting"]
     assert (new.departs, new.proved) == (departs, not departs)
     assert ("the old is not followed" in render(told, readers="client")) == departs
+
+
+@pytest.mark.parametrize(("high", "follows"), [(230.5, True), (240, False)])
+def test_a_board_and_its_mould_together_follow_old_skirting_in_one_piece(high, follows):
+    old = skirting(state="sound", intent="keep", to=900, section={"height": high, "projection": 19})
+    told = outcome(old, **{"trim.dado.member": "skirting-mould", "building.protection": "listed-grade-2"})
+    new = {item.label: item for item in told.sheet[OfficerTable].items if item.new}
+    assert (new["skirting"].proved, new["dado"].proved) == (follows, follows)
+    assert ("old 1 (its upper part)" in new["dado"].worth) == follows
+    asked = [each.what for each in told.sheet[SafetyNotes].consents]
+    assert any("known from evidence (skirting, dado)" in what for what in asked) == follows
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from listel.core.survey.job import ExistingTrim, Job, Place, Room, Section, Trim, Wall
+from listel.plugins.existing import Existing
 from listel.plugins.safety.consent import _trim_view
 
 
@@ -22,9 +23,10 @@ def test_new_trim_is_like_for_like_only_where_it_is_like_the_old(height: float, 
     old = ExistingTrim(member="skirting", section=Section(230.0, 22.0), timber="european-redwood")
     room = Room("Parlour", walls=(Wall("A", existing=(old,)),))
     trim = Trim("skirting", "skirting", (Place("Parlour"),), Section(height, 22.0), timber=timber)
-    assert _trim_view(Job("a job", rooms=(room,), trim=(trim,)), trim) == view
+    assert _trim_view(Job("a job", rooms=(room,), trim=(trim,)), Existing(), trim) == view
 
 
 def test_nothing_of_the_old_is_conjecture() -> None:
     trim = Trim("skirting", "skirting", (Place("Parlour"),), Section(230.0, 22.0))
-    assert _trim_view(Job("a job", rooms=(Room("Parlour", walls=(Wall("A"),)),), trim=(trim,)), trim) == "unproved"
+    job = Job("a job", rooms=(Room("Parlour", walls=(Wall("A"),)),), trim=(trim,))
+    assert _trim_view(job, Existing(), trim) == "unproved"
