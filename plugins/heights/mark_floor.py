@@ -103,7 +103,7 @@ def _reference(room: Room, member: str) -> tuple[float, str] | None:
     found = readings(room)
     if not found:
         return None
-    if member in (*RAILS, "picture-rail"):
+    if member in (*RAILS, "picture-rail", "wainscot-cap"):
         return room.reference or 0.0, "that heights are counted from"
     if member == "skirting":
         return min(reading.to_datum for _, reading in found), "at its highest"

@@ -14,7 +14,16 @@ from listel.plugins.proportions.case import Case
 from listel.plugins.proportions.results import MemberProportion, OrderShares, PanelFrame, Proportions, Suggestion
 from listel.plugins.site import traces_in
 
-MEMBERS = ("skirting", "panel-mould", "architrave", "plinth-block", "picture-rail", "frieze", "cornice")
+MEMBERS = (
+    "skirting",
+    "panel-mould",
+    "wainscot-cap",
+    "architrave",
+    "plinth-block",
+    "picture-rail",
+    "frieze",
+    "cornice",
+)
 """The members this stage places and measures, from the floor up."""
 
 STACKS = (("base", "die", "cap"), ("architrave", "frieze", "cornice"))
@@ -98,8 +107,8 @@ def _suggestions(case: Case, frames: Sequence[PanelFrame]) -> list[Suggestion]:
 
 def _place(case: Case) -> tuple[placing.Place | None, list[placing.Place]]:
     """Where the member goes, with every ground that was weighed."""
-    if case.member == "picture-rail":
-        places = placing.picture_rail_places(case)
+    if ranked := {"picture-rail": placing.picture_rail_places, "wainscot-cap": placing.capping_places}.get(case.member):
+        places = ranked(case)
         return (places[0] if places else None), places
     if case.member in ("skirting", "plinth-block"):
         return placing.standing_place(case), []

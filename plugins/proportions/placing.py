@@ -43,12 +43,22 @@ def ceiling_line(case: Case) -> tuple[float, Input] | None:
 
 def picture_rail_places(case: Case) -> list[Place]:
     """Every ground that places a picture rail, in order of precedence."""
-    found = [Place(mark.says, mark.top, mark.grounds, EVIDENCE if mark.here else NEAR) for mark in case.marks]
-    found += _wanted(case)
+    found = [*_marks(case), *_wanted(case)]
     found += _firms(case)
     found += _door_head(case)
     found += _by_rule(case)
     return sorted(found, key=lambda place: place.group)
+
+
+def capping_places(case: Case) -> list[Place]:
+    """Every ground that places the cap of panelling, in order of precedence: the top asked for first, for the frames
+    are made to it; then a firm's own rule, and the marks."""
+    return [*_wanted(case), *_firms(case), *sorted(_marks(case), key=lambda place: place.group)]
+
+
+def _marks(case: Case) -> Iterator[Place]:
+    for mark in case.marks:
+        yield Place(mark.says, mark.top, mark.grounds, EVIDENCE if mark.here else NEAR)
 
 
 def _wanted(case: Case) -> Iterator[Place]:

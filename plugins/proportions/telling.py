@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from listel.core.contract.findings import Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
@@ -113,6 +114,8 @@ def place_findings(case: Case, place: Place | None, places: Sequence[Place]) -> 
         mend = "Leave the marks as they are, or add it to the survey."
         yield RULES["mark-without-member"].told("advice", says, case.where, grounds, mend)
         return
+    if case.member == "wainscot-cap":
+        yield from _off_the_mark(case, places)
     if case.member != "picture-rail" or place is None:
         return
     shown = case.show(place.top)
@@ -147,6 +150,22 @@ def place_findings(case: Case, place: Place | None, places: Sequence[Place]) -> 
             "the line of the door head that the picture rail follows",
             case.where,
         )
+
+
+def _off_the_mark(case: Case, places: Sequence[Place]) -> Iterator[Finding]:
+    """A cap that is asked for where no mark of the old one is."""
+    wish = next((one for one in places if one.group == WANTED), None)
+    mark = next((one for one in places if one.group == EVIDENCE), None)
+    row = table("limits").row("off-the-mark")
+    if wish is None or mark is None or abs(wish.top - mark.top) <= row["value"]:
+        return
+    grounds = replace(mark.grounds, sources=(*mark.grounds.sources, *row.sources))
+    says = (
+        f"The survey asks for the top of the {case.named} in the {case.room.name} at {case.show(wish.top)}; "
+        f"{mark.rule} puts it at {case.show(mark.top)}, and is not followed: the panelling is made to what is asked."
+    )
+    mend = "Make cap and panelling to the mark, or agree that they depart from it."
+    yield RULES["mark-gives-way"].told("caution", says, case.where, grounds, mend, wanted=wish.top, marked=mark.top)
 
 
 def out_of_time(job: Job, room: Room, orders: RoomOrders) -> Iterator[Finding]:

@@ -90,6 +90,20 @@ def test_a_picture_rail_goes_by_the_first_ground(run: Run, parts: dict[str, str]
     assert found.chosen_rule
 
 
+CAP = {
+    "member": "wainscot-cap",
+    "room": "    height: 2900\n    datum: 1000\n    evidence: [{kind: ghost-line, member: wainscot-cap, height: 962, "
+    "edge: top, wall: A, at: 600}, {kind: twin-house, member: wainscot-cap, height: 940}]",
+    "openings": "[]\n        floor: [{at: 0, to-datum: 1000}, {at: 1200, to-datum: 1004}]",
+}
+
+
+@pytest.mark.parametrize(("asked", "top"), [("", 960), ("    top: 980", 980)])
+def test_a_cap_goes_by_the_mark_where_no_top_is_asked_for(run: Run, asked: str, top: float) -> None:
+    """The mark stands 962 above its own floor, which lies 2 below the one where the level line was struck."""
+    assert line(run(**CAP, trim=asked)).top == pytest.approx(top)
+
+
 def test_a_drop_is_measured_from_the_cornice_where_there_is_one(run: Run) -> None:
     found = line(run(room="    height: 2900\n    cornice: 150", trim="    top: 2400"))
     assert found.below_ceiling == pytest.approx(350)
