@@ -13,7 +13,15 @@ from listel.core.survey.units import Units
 from listel.reports.drawings.layout import Entry, figure, legend, legend_height, note, nothing, scale_for, scale_line
 from listel.reports.drawings.one_wall import WallView
 from listel.reports.drawings.paper import SMALL, WIDTH, Box, Drawing, Sheet, letters_width
-from listel.reports.drawings.walls import bands, ceiling_line, drawn_length, floor_line, height_at, site_of_outcome
+from listel.reports.drawings.walls import (
+    bands,
+    ceiling_line,
+    drawn_length,
+    floor_line,
+    height_at,
+    old_bands,
+    site_of_outcome,
+)
 
 SIDES = {"mm": 52.0, "inches": 64.0}
 """Paper kept for heights at the left and names at the right of the longest wall, mm."""
@@ -68,7 +76,8 @@ def _trials(outcome: Outcome, room: Room, walls: Sequence[Wall]) -> list[_Trial]
     for wall in walls:
         length = drawn_length(wall) or 0.0
         floor = floor_line(site.walls[wall.name], length)
-        members = bands(outcome.sheet, room, wall, length, floor)
+        members = old_bands(outcome.sheet, room.name, wall.name, floor, after=True)
+        members += bands(outcome.sheet, room, wall, length, floor)
         ceiling = ceiling_line(site.walls[wall.name], length, floor)
         view = WallView(
             outcome=outcome,
@@ -84,7 +93,7 @@ def _trials(outcome: Outcome, room: Room, walls: Sequence[Wall]) -> list[_Trial]
         view.drawn(0.0)
         number += len(view.numbered)
         marked = {trim for trim, end in view.beside if end}
-        names = [*(band.trim for band in members if band.trim not in marked), *(["ceiling"] if ceiling else [])]
+        names = [*(band.named for band in members if band.named not in marked), *(["ceiling"] if ceiling else [])]
         wide = max((letters_width(name, SMALL) + 3.0 for name in names), default=0.0)
         found.append(_Trial(view, view.paper.bounds, min(wide, NAMES)))
     return found
@@ -187,7 +196,7 @@ def _alt(view: WallView, units: Units) -> str:
     for band in view.members:
         top = height_at(band.top, band.start) - height_at(view.floor, band.start)
         parts.append(
-            f"{band.trim} from {figure(band.start, units)} to {figure(band.end, units)}, "
+            f"{band.named} from {figure(band.start, units)} to {figure(band.end, units)}, "
             f"its top {figure(top, units)} above the floor at its left end."
         )
     parts += [f"{number}: {words}." for number, (words, _, _) in enumerate(view.numbered, view.first)]

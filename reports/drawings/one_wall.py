@@ -308,15 +308,16 @@ def _fitting(view: WallView, fitting: Fitting, path: KeyPath) -> None:
 
 def _band(view: WallView, band: Band) -> None:
     top, underside = [[view.at(x, y) for x, y in edge] for edge in (band.top, band.underside)]
-    view.paper.polygon([*top, *reversed(underside)], MEDIUM, "white")
+    view.paper.polygon([*top, *reversed(underside)], MEDIUM if band.old is None else THIN, "white")
     for edge in (top, underside):
         for start, end in itertools.pairwise(edge):
             view.paper.keep_off(start, end)
     levels = [y for _, y in (*top, *underside)]
     if max(levels) - min(levels) < _LEVEL:
         named = (number for number, trim in enumerate(view.outcome.job.trim) if trim.name == band.trim)
-        for number in named:
-            view.paper.shows(("trim", number), _strip(top[0][0], top[-1][0], levels))
+        paths = [("trim", number) for number in named] if band.old is None else [(*view.path, "existing", band.old)]
+        for path in paths:
+            view.paper.shows(path, _strip(top[0][0], top[-1][0], levels))
     for first, last, _ in band.pieces:
         for station in (first, last):
             if band.start + 1 < station < band.end - 1:

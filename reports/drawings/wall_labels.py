@@ -32,7 +32,7 @@ def marks(view: WallView) -> None:
                 edges = (0.0, view.length)
                 near = next((edge for edge in edges if abs(start - edge) <= 1 or abs(end - edge) <= 1), None)
                 if near is not None:
-                    view.beside[band.trim, near] = label
+                    view.beside[band.named, near] = label
                     continue
                 middle = (start + end) / 2
                 x, y = view.at(middle, (height_at(band.top, middle) + height_at(band.underside, middle)) / 2)
@@ -91,10 +91,14 @@ def heights(view: WallView, names: float) -> None:
 
 
 def _levels(view: WallView, end: float) -> list[tuple[float, float, str, str]]:
-    """At one end of the wall: the top of the nearest stretch of each trim, and of the ceiling, in words, and whose."""
+    """At one end of the wall: the top of the nearest stretch of each trim, and of the ceiling, in words, and whose; of
+    new trim and old in one height only that which comes so far."""
     nearest: dict[str, Band] = {}
-    for band in sorted(view.members, key=lambda b: min(abs(b.start - end), abs(b.end - end))):
-        nearest.setdefault(band.trim, band)
+    there = [band for band in view.members if _off(band, end) <= 1]
+    for band in sorted(view.members, key=lambda band: _off(band, end)):
+        others = (each for each in there if band not in there and (each.old is None) != (band.old is None))
+        if not any(_level_with(band, each) for each in others):
+            nearest.setdefault(band.named, band)
     found = []
     for trim, band in nearest.items():
         station = min((band.start, band.end), key=lambda s: abs(s - end))
@@ -104,3 +108,14 @@ def _levels(view: WallView, end: float) -> list[tuple[float, float, str, str]]:
         top = height_at(view.ceiling, end)
         found.append((*view.at(end, top), view.show(top - height_at(view.floor, end)), "ceiling"))
     return found
+
+
+def _off(band: Band, end: float) -> float:
+    """How far a member ends from an end of the wall."""
+    return min(abs(band.start - end), abs(band.end - end))
+
+
+def _level_with(band: Band, other: Band) -> bool:
+    """Whether two members stand in one height of the wall."""
+    low, high = max(band.underside[0][1], other.underside[0][1]), min(band.top[0][1], other.top[0][1])
+    return high - low > 1

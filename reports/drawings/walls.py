@@ -71,13 +71,20 @@ def ceiling_line(wall: WallSite, length: float, floor: Line) -> Line | None:
 
 @dataclass(frozen=True)
 class Band:
-    """A member on a wall between two stations: its underside and its top as lines from the level line."""
+    """A member on a wall between two stations: its underside and its top as lines from the level line. ``old``: of
+    old trim its place among the wall's own; None of new."""
 
     trim: str
     member: str
     underside: Line
     top: Line
     pieces: tuple[tuple[float, float, str], ...] = ()
+    old: int | None = None
+
+    @property
+    def named(self) -> str:
+        """What it is called on the wall: the number of an old piece, else its trim."""
+        return self.trim if self.old is None else self.pieces[0][2]
 
     @property
     def start(self) -> float:
@@ -145,15 +152,17 @@ def old_bands(sheet: Sheet, room: str, wall: str, floor: Line, *, after: bool) -
     """The old trim along a wall whose height was surveyed: all of it, or what of it stands there ``after`` the work."""
     existing = sheet.get(Existing)
     found = []
-    for piece in existing.pieces_on(room, wall) if existing else ():
-        if piece.opening or piece.flight or piece.end is None:
+    mine = [p for p in (existing.pieces_on(room, wall) if existing else ()) if not (p.opening or p.flight)]
+    for number, piece in enumerate(mine):
+        if piece.end is None:
             continue
         top = piece.top if piece.top is not None else piece.height
         if top is None or piece.height is None or (after and not piece.stays):
             continue
         over = tuple((x, height_at(floor, x) + top) for x in (piece.start, piece.end))
         under = tuple((x, y - piece.height) for x, y in over)
-        found.append(Band(piece.trim, piece.member, under, over, ((piece.start, piece.end, piece.label),)))
+        mark = ((piece.start, piece.end, piece.label),)
+        found.append(Band(piece.trim, piece.member, under, over, mark, old=number))
     return found
 
 

@@ -24,6 +24,8 @@ from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
+from listel.reports.drawings import draw
+from listel.reports.drawings.paper import text_boxes
 from listel.reports.statement import render
 
 REGISTRY = load(entry_points=False, reckoners=False)
@@ -181,6 +183,15 @@ def test_an_old_piece_goes_back_into_its_holes_and_a_new_one_stands_over_one_tha
     assert (line.old, line.start, line.end, line.count, line.old_holes) == ("old 1", 0, 1000, 2, 1)
     assert [(point.station, point.on) for point in line.points] == [(100, "old hole"), (900, "masonry")]
     assert line.points[1].height - line.points[0].height == pytest.approx(20)
+
+
+def test_the_elevation_has_old_trim_at_its_own_height_by_its_number():
+    section = {"height": 224, "projection": 19}
+    drawn = draw("elevation", outcome(skirting(state="sound", intent="keep", to=900, section=section)), room="Hall")
+    assert "old 1 from 0 to 900, its top 224 above the floor" in drawn.alt
+    words = [words for words, _ in text_boxes(drawn.svg)]
+    assert words.count("224") == words.count("168 skirting") == 1, "each at the end of the wall that it comes to"
+    assert ("walls", 0, "existing", 0) in {path for path, _ in drawn.shows}
 
 
 def test_what_is_mended_on_the_wall_is_fixed_at_its_splice_alone():
