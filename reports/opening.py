@@ -53,11 +53,11 @@ def runs(outcome: Outcome) -> list[Run]:
     return found
 
 
-def listed(words: Iterable[str], most: int = 6) -> str:
-    """Words as a sentence lists them; those past ``most`` are counted."""
+def listed(words: Iterable[str], most: int = 6, of: str = "") -> str:
+    """Words as a sentence lists them; those past ``most`` are counted, as more ``of`` what they are."""
     items = list(words)
     if len(items) > most:
-        items = [*items[: most - 1], f"{len(items) - most + 1} more"]
+        items = [*items[: most - 1], f"{len(items) - most + 1} more{of and f' {of}'}"]
     return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}" if items else ""
 
 
@@ -84,7 +84,7 @@ def _what(outcome: Outcome) -> str:
         parts.append(f"{name} for {run.much}" if run.by_window else f"{run.much} of {name}" if run.much else name)
     if not parts:
         return "The survey names no trim, so no work is set out here yet."
-    return f"This work sets out, cuts and fixes {listed(parts)}."
+    return f"This work sets out, cuts and fixes {listed(parts, of='trims')}."
 
 
 def _where(job: Job) -> str:

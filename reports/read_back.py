@@ -7,6 +7,7 @@ from typing import Any
 
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.own import On, Schema, own_facts
+from listel.core.survey.references import ELSEWHERE
 from listel.core.survey.units import Units, show_angle, show_length
 from listel.plugins.site import corner_pairs, joining, site_of, straight_nosings, tables
 
@@ -74,7 +75,8 @@ def ways_through(job: Job) -> Iterator[str]:
         if other and other.key not in told:
             yield f"the {side.named(job)} is the {other.named(job)}"
         elif not other and side.opening.leads_to:
-            yield f"the {side.named(job)} leads to {side.opening.leads_to}"
+            room = side.opening.leads_to
+            yield f"the {side.named(job)} leads {'to no room of this survey' if room == ELSEWHERE else f'to {room}'}"
 
 
 def own_in_words(job: Job, schema: Schema) -> Iterator[tuple[str, str]]:

@@ -202,7 +202,7 @@ def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve, schedule: 
     no_caulk = _no_caulk(job, face)
     opened = _opened(joint, fillers().row(chosen)) if chosen else joint
     refused = tuple(judged(opened, [chosen] if chosen else []))
-    if chosen and no_caulk and not refused and chosen != "lime-putty":
+    if chosen and no_caulk and (trim.clear or not refused) and chosen != "lime-putty":
         refused = ((chosen, no_caulk),)
     if chosen and not refused:
         filler = fillers().row(chosen)

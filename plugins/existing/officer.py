@@ -243,7 +243,9 @@ def marked(job: Job, site: Site, existing: Existing, setting_out: SettingOut) ->
 
 # ---------------------------------------------------------------- totals
 
-ORDER = ("kept in place", "refixed", "repaired", "replaced", "set aside", "not decided", "lost", "new")
+LOST = "of these lost"
+"""A part of what is repaired and replaced, and no share beside them."""
+ORDER = ("kept in place", "refixed", "repaired", "replaced", "set aside", "not decided", LOST, "new")
 
 
 def _totals(existing: Existing, runs: Sequence[Run]) -> Iterator[Total]:
@@ -254,7 +256,7 @@ def _totals(existing: Existing, runs: Sequence[Run]) -> Iterator[Total]:
         key = str(figures.intent(piece.intent)["total"]) if piece.intent else "not decided"
         lengths[key] += piece.length or 0.0
     spliced = sum(mend.lost for mend in existing.mends)
-    lengths["lost"] = lengths["replaced"] + spliced
+    lengths[LOST] = lengths["replaced"] + spliced
     lengths["new"] = sum(run.length for run in runs) + spliced
     old = sum(piece.length or 0.0 for piece in existing.pieces)
     standing = sum(piece.length or 0.0 for piece in existing.pieces if piece.stays) + sum(run.length for run in runs)

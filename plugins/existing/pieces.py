@@ -204,7 +204,7 @@ def piece_of(job: Job, old: Found) -> OldPiece:
         paint=said.paint or "",
         original=said.original or "",
         what=f"{member}, {figures.state(said.state)['says'] if said.state else 'its state not surveyed'}",
-        where=old.where + ("" if end is None else f", {_from_to(job, start, end)}"),
+        where=old.where + _stations(job, old, start, end),
         worth=worth(said),
         happens=row["says"] if row else "not decided: it stays until it is",
         why=why(said),
@@ -239,8 +239,12 @@ def _slope(old: Found) -> float:
     return cos(radians(pitch)) if pitch else 1.0
 
 
-def _from_to(job: Job, start: float, end: float) -> str:
-    return f"{show_length(start, job.units)} to {show_length(end, job.units)}"
+def _stations(job: Job, old: Found, start: float, end: float | None) -> str:
+    """From where to where it goes, in words; of what is round an opening only where it is not all of it."""
+    if end is None or (old.opening and old.said.start is None and old.said.end is None):
+        return ""
+    up = " up from its foot" if old.said.side in ("left", "right") else ""
+    return f", {show_length(start, job.units)} to {show_length(end, job.units)}{up}"
 
 
 def comes_off(said: ExistingTrim, row: Row | None) -> bool:

@@ -168,7 +168,7 @@ class Total:
     """One total of the officer's table."""
 
     LINE: ClassVar[str] = "total"
-    name: str = told("kept in place, refixed, repaired, replaced, set aside, not decided, lost, new")
+    name: str = told("kept in place, refixed, repaired, replaced, set aside, not decided, of these lost, new")
     length: float = told("its length", "mm")
     share: float | None = told("of the old trim surveyed; of the new: of all the trim there then is", "%", None)
     grounds: Grounds = told("why", default=Grounds())

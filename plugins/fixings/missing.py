@@ -60,10 +60,11 @@ def missing_facts(place: Place, found: Bearing) -> Iterator[Finding]:
         if getattr(substrate, name) is None and high > 0:
             what = "the thickness of the plaster or board" if name == "plaster" else "the hollow behind the board"
             usual = f"{show_length(low, units)} to {show_length(high, units)}"
+            what = f"{what} of wall {place.wall.name}"
+            if tables.goes_through_openings(place.trim.member):
+                what = f"how far the {place.trim.name} is packed out from the sides of the {place.run.opening}"
             mend = f"{usual} is usual and the longer figure is used until it is measured through a trial hole."
-            yield rule.lacking(
-                f"{what} of wall {place.wall.name}", "how long the fixings must be", wall_place(place), mend
-            )
+            yield rule.lacking(what, "how long the fixings must be", wall_place(place), mend)
     if found.kind in FRAMED and not found.stations and not place.run.upright and not place.face.stud_spacing:
         yield RULES["studs-not-surveyed"].lacking(
             f"where the {found.kind} of wall {place.wall.name} stand",
@@ -73,26 +74,28 @@ def missing_facts(place: Place, found: Bearing) -> Iterator[Finding]:
         )
     if thickness(place) is None:
         yield RULES["thickness-not-surveyed"].lacking(
-            f"the thickness of {place.trim.name}",
+            f"the thickness of the {place.trim.name}",
             "the length of its fixings",
             trim_place(place),
         )
     if section.height is None:
         yield RULES["section-not-surveyed"].lacking(
-            f"the height of {place.trim.name}",
+            f"the height of the {place.trim.name}",
             "its weight and the rows of fixings",
             trim_place(place),
         )
     if place.trim.timber is None and place.trim.density is None:
         yield RULES["timber-not-surveyed"].lacking(
-            f"the timber of {place.trim.name}",
+            f"the timber of the {place.trim.name}",
             "its weight, the metal of its fixings and whether it is drilled; redwood is assumed",
             trim_place(place),
         )
     if place.trim.load is None and tables.member(place.trim.member).get("hangs"):
         assumed = f"{assumed_load()[1]} is assumed" if place.trim.member == "picture-rail" else "nothing is assumed"
         decides = f"what its fixings must carry; {assumed}"
-        yield RULES["load-not-surveyed"].lacking(f"what {place.trim.name} is to carry", decides, trim_place(place))
+        yield RULES["load-not-surveyed"].lacking(f"what the {place.trim.name} is to carry", decides, trim_place(place))
     if band(place) is None:
         here = Where(place.room.name, trim=place.trim.name, line=place.job.line(place.trim))
-        yield RULES["height-unknown"].lacking(f"a height for {place.trim.name}", "how high its fixings stand", here)
+        yield RULES["height-unknown"].lacking(
+            f"how high the {place.trim.name} stands", "how high its fixings stand", here
+        )

@@ -74,7 +74,7 @@ def test_a_room_is_read_back_as_one_walks_it(examples: Path, capsys: pytest.Capt
     behind = "the door at 2950 mm on wall H of the Front parlour is the parlour door on wall B of the Stair hall"
     assert (
         out.count(behind) == out.count("parlour door") == 1
-        and "back room door on wall B of the Stair hall leads to" in out
+        and "back room door on wall B of the Stair hall leads to no room of this survey" in out
     )
 
 

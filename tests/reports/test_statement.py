@@ -18,6 +18,7 @@ from listel.core.host.registry import load
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job, Room
 from listel.core.survey.reading import read_survey
+from listel.reports.opening import listed
 from listel.reports.statement import compose, render
 
 SUBSET = {"h1", "h2", "h3", "h4", "p", "table", "caption", "thead", "tbody", "tr", "th", "td", "ul", "ol", "li"}
@@ -254,3 +255,8 @@ def test_an_american_statement_names_british_and_european_sources_as_such(exampl
     notes = page.split('id="part-notes"')[1]
     assert "height of the mark on wall C: 5&#39; 2&#34; (survey line" in notes
     assert "British or European" not in render(examine(read_survey(examples / "stair-hall.yaml"), load([])))
+
+
+def test_what_is_counted_in_a_list_is_named() -> None:
+    assert listed("abcdefgh", of="trims") == "a, b, c, d, e and 3 more trims"
+    assert listed("abcdef", of="trims") == "a, b, c, d, e and f"

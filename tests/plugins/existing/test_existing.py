@@ -125,12 +125,29 @@ def test_the_officers_table_has_every_piece_and_the_totals():
         "refixed": (600, 29),
         "repaired": (0, 0),
         "replaced": (600, 29),
-        "lost": (600, 29),
+        "of these lost": (600, 29),
         "new": (5709.5, 79),
     }
     shown = render(told, readers="officer")
     for words in ("item by item", "In figures", "kept in place", "old 3", "crushed"):
         assert words in shown
+    assert shown.count("To have in hand: ") == shown.count("with its conditions and the drawings it names") == 1
+
+
+@pytest.mark.parametrize(
+    ("said", "where"),
+    [
+        ({}, "round the door in wall A of the Hall"),
+        ({"side": "left"}, "left of the door in wall A of the Hall"),
+        ({"side": "left", "to": 1930}, "left of the door in wall A of the Hall, 0 mm to 1930 mm up from its foot"),
+    ],
+)
+def test_stations_round_an_opening_are_told_only_of_a_part_of_it(said: dict[str, object], where: str) -> None:
+    """All of an architrave, legs and head end to end, is no place."""
+    door = {"kind": "door", "at": 1000, "width": 838, "height": 2032, "architrave": 100}
+    old = {"member": "architrave", "state": "sound", "intent": "keep", **said}
+    told = outcome({**door, "existing": [old]}, at="rooms.0.walls.0.openings")
+    assert [piece.where for piece in told.sheet[Existing].pieces] == [where]
 
 
 @pytest.mark.parametrize(("high", "departs"), [(168.5, False), (168.6, True)])
