@@ -80,12 +80,19 @@ def listel_stages() -> list[Stage]:
     """``existing`` judges what is there before anything new is set out; ``officer`` balances it against the new."""
     from listel.plugins.existing.officer import examine as balance
     from listel.plugins.existing.stage import examine
+    from listel.plugins.proportions import Proportions
     from listel.plugins.setting_out import SettingOut
     from listel.plugins.site import Site
 
     return [
         Stage(name="existing", examine=examine, needs=(Site,), gives=(Existing,)),
-        Stage(name="officer", examine=balance, needs=(Site, Existing), wants=(SettingOut,), gives=(OfficerTable,)),
+        Stage(
+            name="officer",
+            examine=balance,
+            needs=(Site, Existing),
+            wants=(SettingOut, Proportions),
+            gives=(OfficerTable,),
+        ),
     ]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
@@ -16,6 +17,7 @@ from listel.plugins.existing.answers import Told, answered
 from listel.plugins.existing.beside import joints, limit
 from listel.plugins.existing.pieces import made_height, made_of
 from listel.plugins.existing.results import NEW, Existing, Item, OfficerTable, OldPiece, Total
+from listel.plugins.proportions import Proportions
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, tables
 
@@ -27,13 +29,14 @@ UNDONE = "comes off again; the screw holes are filled"
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """The table."""
     existing, setting_out = sheet[Existing], sheet.get(SettingOut) or SettingOut()
+    sizes = sheet.get(Proportions) or Proportions()
     yield from _carried(job, sheet[Site], existing, setting_out)
     yield from marked(job, sheet[Site], existing, setting_out)
     yield from joints(job, existing, setting_out)
     region = load_table(__package__, "asks").find(job.building.region or "") or load_table(__package__, "asks").row(
         "other"
     )
-    items = (*(_old(piece, existing) for piece in existing.pieces), *_new(job, setting_out, existing))
+    items = (*(_old(piece, existing) for piece in existing.pieces), *_new(job, setting_out, existing, sizes))
     totals = tuple(_totals(existing, setting_out.laid)) if existing.pieces or setting_out.laid else ()
     told = Told(job=job, existing=existing, items=items, totals=totals)
     asks = tuple((ask["heading"], answered(told, ask["answers"])) for ask in region["asks"]) if items else ()
@@ -63,7 +66,7 @@ def _old(piece: OldPiece, existing: Existing) -> Item:
 # ---------------------------------------------------------------- new work
 
 
-def _new(job: Job, setting_out: SettingOut, existing: Existing) -> Iterator[Item]:
+def _new(job: Job, setting_out: SettingOut, existing: Existing, sizes: Proportions) -> Iterator[Item]:
     """New trim, a row for each trim and room."""
     house = traced(job, existing)
     for trim in job.trim:
@@ -74,6 +77,9 @@ def _new(job: Job, setting_out: SettingOut, existing: Existing) -> Iterator[Item
             by_window = tables.goes_at_windows(trim.member)
             walls = list(dict.fromkeys(run.wall for run in mine))
             borne = borne_out(job, room, trim, existing, house)
+            way = next((each.gives_way for each in sizes.lines_in(room.name) if each.trim == trim.name), "")
+            if way:
+                borne = replace(borne, words=f"{way}, not followed", proved=False, departs=True)
             yield Item(
                 label=trim.name,
                 room=room.name,

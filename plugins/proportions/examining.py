@@ -147,6 +147,7 @@ def _member(case: Case, frames: Sequence[PanelFrame]) -> Generator[Finding, None
         below_ceiling=below,
         suggestions=tuple(found),
         chosen_rule=place.rule if place else "",
+        gives_way=mark.rule if (mark := placing.gives_way(case, places)) else "",
         verdict=sizing.verdict(case, sized),
         grounds=place.grounds if place else telling.size_grounds(case, found),
     )

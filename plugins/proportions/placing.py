@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Grounds, Input
 from listel.core.quick import dataclass
-from listel.plugins.proportions.case import Case, table
+from listel.plugins.proportions.case import Case, limit, table
 from listel.plugins.proportions.results import Suggestion
 from listel.plugins.proportions.sizing import applies
 
@@ -54,6 +54,14 @@ def capping_places(case: Case) -> list[Place]:
     """Every ground that places the cap of panelling, in order of precedence: the top asked for first, for the frames
     are made to it; then a firm's own rule, and the marks."""
     return [*_wanted(case), *_firms(case), *sorted(_marks(case), key=lambda place: place.group)]
+
+
+def gives_way(case: Case, places: Sequence[Place]) -> Place | None:
+    """The mark of a cap that the top asked for is set before, too far from it to be the same; None where none is."""
+    mark = next((one for one in places if one.group == EVIDENCE), None)
+    if case.member != "wainscot-cap" or mark is None or places[0].group != WANTED:
+        return None
+    return mark if abs(places[0].top - mark.top) > limit("off-the-mark") else None
 
 
 def _marks(case: Case) -> Iterator[Place]:

@@ -58,6 +58,9 @@ class MemberProportion:
     below_ceiling: float | None = told("top edge below the ceiling, or below the cornice", "mm", None)
     suggestions: tuple[Suggestion, ...] = told("what each rule gives", default=())
     chosen_rule: str = told("the rule that placed it", default="")
+    gives_way: str = told(
+        "a mark of it in the room that the top asked for is set before, in words; or empty", default=""
+    )
     verdict: str = told("how the surveyed size sits with the rules, in words", default="")
     grounds: Grounds = told("why", default=Grounds())
 

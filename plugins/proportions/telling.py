@@ -12,7 +12,7 @@ from listel.core.survey.job import Job, Room
 from listel.core.survey.units import show_length
 from listel.plugins.heights import RoomOrders
 from listel.plugins.proportions.case import Case, table
-from listel.plugins.proportions.placing import DOOR_HEAD, EVIDENCE, WANTED, Place, ceiling_line
+from listel.plugins.proportions.placing import DOOR_HEAD, EVIDENCE, WANTED, Place, ceiling_line, gives_way
 from listel.plugins.proportions.results import PanelFrame, Suggestion
 from listel.plugins.proportions.sizing import outside_all, verdict
 
@@ -114,8 +114,7 @@ def place_findings(case: Case, place: Place | None, places: Sequence[Place]) -> 
         mend = "Leave the marks as they are, or add it to the survey."
         yield RULES["mark-without-member"].told("advice", says, case.where, grounds, mend)
         return
-    if case.member == "wainscot-cap":
-        yield from _off_the_mark(case, places)
+    yield from _off_the_mark(case, places)
     if case.member != "picture-rail" or place is None:
         return
     shown = case.show(place.top)
@@ -154,11 +153,10 @@ def place_findings(case: Case, place: Place | None, places: Sequence[Place]) -> 
 
 def _off_the_mark(case: Case, places: Sequence[Place]) -> Iterator[Finding]:
     """A cap that is asked for where no mark of the old one is."""
-    wish = next((one for one in places if one.group == WANTED), None)
-    mark = next((one for one in places if one.group == EVIDENCE), None)
-    row = table("limits").row("off-the-mark")
-    if wish is None or mark is None or abs(wish.top - mark.top) <= row["value"]:
+    mark = gives_way(case, places)
+    if mark is None:
         return
+    wish, row = places[0], table("limits").row("off-the-mark")
     grounds = replace(mark.grounds, sources=(*mark.grounds.sources, *row.sources))
     says = (
         f"The survey asks for the top of the {case.named} in the {case.room.name} at {case.show(wish.top)}; "

@@ -130,6 +130,7 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
             chosen = next((each.rule for each in line.candidates if each.chosen), "") if line else ""
             of_room = orders.of(room.name) if orders else None
             found = [mark.says for mark in (of_room.marks if of_room else ()) if mark.member == trim.member]
+            found = [mark for mark in found if placed_at is None or mark != placed_at.gives_way]
             stands = bool(member.get("stands"))
             top = (line and line.top) or (placed_at and placed_at.top)
             asked = outcome.job.top_asked(trim, room.name)[0] is not None
@@ -156,7 +157,7 @@ def known(item: Item | None, by: str) -> str:
         return "as it was asked for; the old is not followed"
     if item and item.carried and not by:
         return "as it was asked for, after another room; nothing of the old tells in this one"
-    return by or "as it was asked for"
+    return by or ("like the old that is left of it in the room" if item and item.proved else "as it was asked for")
 
 
 # ---------------------------------------------------------------- walls

@@ -301,9 +301,10 @@ def test_snags_are_looked_for_only_after_steps_that_the_job_has(outcomes: dict[s
         (False, True, "", "as it was asked for, after another room; nothing of the old tells in this one"),
         (False, True, "the height of the handrail", "the height of the handrail"),
         (False, False, "", "as it was asked for"),
+        (True, False, "", "like the old that is left of it in the room"),
     ],
 )
-def test_a_client_is_told_what_is_taken_from_another_room(proved: bool, carried: bool, by: str, says: str) -> None:
+def test_a_client_is_told_what_a_height_is_taken_from(proved: bool, carried: bool, by: str, says: str) -> None:
     item = Item(
         label="skirting",
         room="R",

@@ -158,6 +158,16 @@ def test_new_trim_unlike_what_survives_is_not_said_to_follow_it(high, departs):
     assert ("the old is not followed" in render(told, readers="client")) == departs
 
 
+@pytest.mark.parametrize(("asked", "follows"), [(966, True), (968, False)])
+def test_a_mark_that_gives_way_is_not_said_to_be_followed(asked, follows):
+    mark = {"kind": "ghost-line", "member": "wainscot-cap", "height": 962, "edge": "top", "wall": "A"}
+    cap = {"trim.dado.member": "wainscot-cap", "trim.dado.top": asked, "rooms.0.evidence": [mark]}
+    told = outcome(**cap)
+    (new,) = [item for item in told.sheet[OfficerTable].items if item.label == "dado"]
+    assert (new.proved, new.departs) == (follows, not follows)
+    assert ("the old is not followed" in render(told, readers="client")) != follows
+
+
 @pytest.mark.parametrize(("high", "follows"), [(230.5, True), (240, False)])
 def test_a_board_and_its_mould_together_follow_old_skirting_in_one_piece(high, follows):
     old = skirting(state="sound", intent="keep", to=900, section={"height": high, "projection": 19})
