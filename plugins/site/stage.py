@@ -14,7 +14,7 @@ from listel.plugins.site import tables
 from listel.plugins.site.plan import corner_pairs
 from listel.plugins.site.results import FlightSite, RoomSite, Site
 from listel.plugins.site.survey import site_of
-from listel.plugins.site.two_sides import sides_that_differ
+from listel.plugins.site.two_sides import sides_that_differ, stations_that_differ
 from listel.plugins.site.walls import wall_findings
 
 RULES = load_rules(__package__)
@@ -45,6 +45,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[Finding | Site]:
     for trim in job.trim:
         yield from _unreckoned(job, trim)
     yield from sides_that_differ(job, site.across)
+    yield from stations_that_differ(job, site.across)
     yield site
 
 

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
+from functools import partial
+from math import radians, tan
 
 from listel.core.contract.findings import Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Opening, Room, Wall
 from listel.core.survey.units import show_length
+from listel.plugins.site.plan import corner_pairs
 
 RULES = load_rules(__package__)
 
@@ -21,6 +24,14 @@ MIRRORED = {"": "", "left": "right", "right": "left", "head": "head"}
 SLACKS = (("width", 10.0), ("height", 25.0), ("thickness", 15.0))
 """How far the two sides of one hole may differ as taped [mm]: its clear width; its clear height, for the floors of two
 rooms seldom lie level; the wall's thickness. Our own allowances."""
+
+
+STATION = 25.0
+"""How far an opening may stand otherwise on the two faces of one square wall as taped [mm]: two lengths and two
+stations are read, each to the edge of what stands there. Our own allowance."""
+NOT_SURVEYED = {"thickness": 600.0, "skew": 3.0}
+"""What is allowed for where the thickness of the wall [mm] or the bevel of a corner [degrees off square] was not
+taken. Our own allowance."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -143,3 +154,80 @@ def sides_that_differ(job: Job, across: Mapping[Key, Side]) -> Iterator[Finding]
             Grounds(tuple(inputs), "one hole read from both rooms", sources=rule.sources),
             "tape both sides again; or, if they are two openings, say of each where it leads",
         )
+
+
+def stations_that_differ(job: Job, across: Mapping[Key, Side]) -> Iterator[Finding]:
+    """Openings whose two sides cannot stand behind each other, once for each, where the walls they stand in are taken
+    for the two faces of one: as long as each other, from internal corner to internal corner."""
+    seen: set[Key] = set()
+    for key, other in across.items():
+        seen.add(key)
+        if other.key not in seen:
+            yield from _stations(job, across[other.key], other)
+
+
+def _stations(job: Job, one: Side, other: Side) -> Iterator[Finding]:
+    """``one``: as the first of the two rooms sees it. Source: a station counts from the left, so what is left from the
+    one room is right from the other; a skew end stands further along one face by the wall's thickness times the tangent
+    of its angle off square (geometry)."""
+    ends, others = _ends(one), _ends(other)
+    if ends is None or others is None or not one.wall.length or not other.wall.length:
+        return
+    thick = one.wall.thickness or other.wall.thickness
+    deep = NOT_SURVEYED["thickness"] if thick is None else thick
+    skews = [max(pair) for pair in zip(ends, reversed(others), strict=True)]
+    left, right = (STATION + deep * tan(radians(skew)) for skew in skews)
+    length, behind = one.wall.length.value, other.wall.length.value
+    if abs(length - behind) > left + right - STATION:
+        return
+    off_left = one.opening.at - (behind - other.opening.end)
+    off_right = length - one.opening.end - other.opening.at
+    if abs(off_left) <= left or abs(off_right) <= right:
+        return
+    show = partial(show_length, units=job.units)
+    off = min(abs(off_left), abs(off_right))
+    inputs = [
+        Input(name, value, unit, job.line(side.wall if name.startswith("length") else side.opening, key))
+        for side in (one, other)
+        for name, value, unit, key in (
+            (f"left edge on wall {side.wall.name} of the {side.room.name}", side.opening.at, "mm", "at"),
+            (f"length of wall {side.wall.name} of the {side.room.name}", side.wall.length.value, "mm", "length"),
+        )
+        if side.wall.length
+    ]
+    inputs.append(Input("thickness of the wall", deep, "mm", assumed=thick is None))
+    inputs.append(Input("furthest off square at its left and right end", f"{skews[0]:g}, {skews[1]:g}", "deg"))
+    rule = RULES["stations-differ"]
+    yield rule.told(
+        "caution",
+        f"The {one.named(job)} stands from {show(one.opening.at)} to {show(one.opening.end)}, and from "
+        f"{show(other.opening.at)} to {show(other.opening.end)} on wall {other.wall.name} of the {other.room.name}. If "
+        f"these walls, {show(length)} and {show(behind)} long, are the two faces of one from corner to corner, the two "
+        f"stand {show(off)} apart: behind the first the second would begin at "
+        f"{show(behind - one.opening.at - other.opening.width)}.",
+        Where(other.room.name, other.wall.name, station=other.opening.at, line=job.line(other.opening, "at")),
+        Grounds(
+            tuple(inputs),
+            "the left edge from the one room against the length less the right edge from the other, at both ends; "
+            "allowed: our own, and at each end the thickness times the tangent of how far it is off square",
+            f"{one.opening.at:g} - ({behind:g} - {other.opening.end:g}) = {off_left:.0f}; "
+            f"{length:g} - {one.opening.end:g} - {other.opening.at:g} = {off_right:.0f}",
+            f"{off:.0f} mm apart; {left:.0f} mm and {right:.0f} mm allowed",
+            rule.sources,
+        ),
+        "tape both again, each from the left end of its wall; where the rooms do not end at the same two walls, "
+        "depart from this with that as the reason",
+        off=off,
+    )
+
+
+def _ends(side: Side) -> tuple[float, float] | None:
+    """How far off square the corners at the left and the right end of a wall are [degrees]; None where it does not run
+    from internal corner to internal corner."""
+    before = next((first for first, second in corner_pairs(side.room) if second is side.wall), None)
+    corners = [wall.corner if wall else None for wall in (before, side.wall)]
+    if side.wall.bow or not all(corner and corner.kind == "internal" for corner in corners):
+        return None
+    angles = [corner.angle if corner else None for corner in corners]
+    left, right = (NOT_SURVEYED["skew"] if angle is None else abs(90 - angle) for angle in angles)
+    return left, right
