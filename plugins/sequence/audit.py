@@ -21,7 +21,7 @@ from listel.plugins.sequence.clauses import clauses_of
 from listel.plugins.sequence.differing import FIX, differing
 from listel.plugins.sequence.phrases import Named, known_steps
 from listel.plugins.sequence.plan_file import under_headings
-from listel.plugins.sequence.reading import Pause, Reading, Titles, read_line, titled_by
+from listel.plugins.sequence.reading import COPE, SCRIBE, Pause, Reading, Titles, read_line, titled_by
 from listel.plugins.sequence.results import (
     Audit,
     Doubtful,
@@ -31,6 +31,7 @@ from listel.plugins.sequence.results import (
     Missed,
     OutOfOrder,
     Recognised,
+    Spared,
     TooSoon,
     Unread,
 )
@@ -101,7 +102,8 @@ def audited(
     known = known_steps() | set(titles)
     new = sorted(known - known_steps())
     added = (*((name, words) for name in new for words in (name, titles[name])), *offered.phrases())
-    readings = _carried_on(list(_read(under_headings(plan), known, added, tuple(titles.items()))))
+    read = _read(under_headings(plan), known, added, tuple(titles.items()))
+    readings = _carried_on([(line, _coped(reading) if COPE in names else reading) for line, reading in read])
     stands = _stands(readings, holds)
     implied = {name for _, reading in readings for name in reading.implied if name in names and name not in stands}
     implied -= set(holds)
@@ -109,6 +111,7 @@ def audited(
     there = implied | {name for name, places in stands.items() if not all(place.doubted for place in places)}
     refused = {name: line for line, reading in reversed(readings) for name in reading.denied}
     missed = [_missed(step, refused, readings) for step in steps if step.name not in there and not step.done]
+    wanting = {step.step for step in missed}
     compared = _Compared()
     _put_in_order(names, stands, compared)
     _wait(steps, stands, readings, compared)
@@ -124,6 +127,7 @@ def audited(
         holds=tuple(HeldStep(name, says) for name in holds if name not in there for says in holds[name]),
         good=tuple(_good(steps, there, implied, missed, compared, holds, unread)),
         differs=tuple(differing(readings, schedule, bonding)),
+        spared=tuple(_spared(refused, names, wanting)),
         harmful=tuple(_harmful(readings, names)),
     )
 
@@ -147,6 +151,33 @@ def is_clean(audit: Audit) -> bool:
     """Whether nothing required is missed or out of order, nothing does harm, and no hold is left unaddressed."""
     weights = [entry.weight for entries in (audit.missed, audit.out_of_order, audit.harmful) for entry in entries]
     return "hold" not in weights and not audit.holds
+
+
+def _coped(reading: Reading) -> Reading:
+    """The reading in a job that copes its corners: what is scribed in a corner is coped."""
+    if COPE not in reading.scribed:
+        return reading
+
+    def meant(steps: Sequence[str]) -> list[tuple[str, int]]:
+        """Each step, with the place of the one it was read as."""
+        both = [
+            (name, at) for at, step in enumerate(steps) for name in (reading.scribed if step == SCRIBE else (step,))
+        ]
+        return list({name: (name, at) for name, at in reversed(both)}.values())[::-1]
+
+    steps = meant(reading.steps)
+    doubts = [
+        (mark._replace(mark=name), counted)
+        for mark, counted in reading.doubts
+        for name in (reading.scribed if mark.mark == SCRIBE else (mark.mark,))
+    ]
+    return replace(
+        reading,
+        steps=tuple(name for name, _ in steps),
+        parts=tuple(reading.parts[at] for _, at in steps),
+        denied=tuple(name for name, _ in meant(reading.denied)),
+        doubts=tuple(doubts),
+    )
 
 
 def _carried_on(readings: Readings) -> Readings:
@@ -251,6 +282,14 @@ def _missed(step: JobStep, refused: Mapping[str, PlanStep], readings: Readings) 
     )
 
 
+def _spared(refused: Mapping[str, PlanStep], names: Mapping[str, JobStep], missed: Collection[str]) -> Iterator[Spared]:
+    """The steps that a clause leaves out and that are not missed, each with why not."""
+    for name, line in sorted(refused.items(), key=lambda each: each[1].line):
+        if name not in missed:
+            there = "the survey records it as done" if name in names and names[name].done else "another line does it"
+            yield Spared(line.line, line.text, name, there if name in names else "this job does not ask for it")
+
+
 def _harmful(readings: Readings, names: Mapping[str, JobStep]) -> Iterator[Harmful]:
     """The ways of working that do harm in this job, each with the heaviest that is said against it."""
     needed = {name for name, step in names.items() if not step.done}
@@ -290,7 +329,8 @@ def _put_in_order(names: Mapping[str, JobStep], stands: Stands, compared: _Compa
         if then not in stands:
             continue
         listed = [first for first, after in weights if after == then and first in names and first in stands]
-        for first in dict.fromkeys([*_nearest_in_plan(then, names, stands), *listed]):
+        nearest = _nearest_in_plan(then, names, stands)
+        for first in dict.fromkeys([*nearest, *listed]):
             if names[first].done:
                 continue
             weight = weights.get((first, then), "caution")
@@ -298,7 +338,15 @@ def _put_in_order(names: Mapping[str, JobStep], stands: Stands, compared: _Compa
             before = _surest(stands[first])[0]
             compared.pairs += before.number != stand.number
             if before.number > stand.number or (first in listed and _in_clause_after(before, stand)):
-                compared.wrong.append(OutOfOrder(first, then, stand.line.line, names[first].because, weight))
+                because = _reason(names, first, nearest.get(first, then), then)
+                compared.wrong.append(OutOfOrder(first, then, stand.line.line, because, weight))
+
+
+def _reason(names: Mapping[str, JobStep], first: str, behind: str, then: str) -> str:
+    """Why one step comes first: what is said of it, or of the step ``behind`` it that the other rests on in truth."""
+    if behind == then:
+        return names[first].because
+    return f"{_words(behind)} comes between them. {names[behind].because}"
 
 
 def _in_clause_after(stand: _Stand, other: _Stand) -> bool:
@@ -308,20 +356,21 @@ def _in_clause_after(stand: _Stand, other: _Stand) -> bool:
     return stand.part > other.part
 
 
-def _nearest_in_plan(name: str, names: Mapping[str, JobStep], stands: Stands) -> list[str]:
-    """The steps that must end before this one and stand in the plan; one that is left out stands for its own needs."""
-    found: list[str] = []
+def _nearest_in_plan(name: str, names: Mapping[str, JobStep], stands: Stands) -> dict[str, str]:
+    """The steps that must end before this one and stand in the plan, each with the one that needs it: this one, or one
+    that is left out and stands for its own needs."""
+    found: dict[str, str] = {}
     seen: set[str] = set()
-    asked = list(names[name].needs)
+    asked = [(need, name) for need in names[name].needs]
     while asked:
-        need = asked.pop(0)
+        need, by = asked.pop(0)
         if need in seen or need not in names:
             continue
         seen.add(need)
         if need in stands:
-            found.append(need)
+            found[need] = by
         else:
-            asked += names[need].needs
+            asked += [(each, need) for each in names[need].needs]
     return found
 
 

@@ -111,6 +111,10 @@ def in_words(audit: Audit) -> list[tuple[str, list[str]]]:
         ("Held, and not in the plan", [f"{_words(hold.step)}: {hold.says}" for hold in audit.holds]),
         ("Not as the statement has it", [f"line {e.line}: {e.text}: {e.says}" for e in audit.differs]),
         ("Not needed here", [f"line {e.line}: {e.text} ({_listed(e.steps)})" for e in audit.not_needed]),
+        (
+            "Left out on purpose, and not missed",
+            [f"line {e.line}: {e.text} ({_words(e.step)}): {e.because}" for e in audit.spared],
+        ),
         (f"Not recognised ({len(unread)}); a step: key would say what is meant", unread),
         ("Read in doubt; a step: key would say what is meant", [_in_doubt(each) for each in audit.doubtful]),
         ("Good", list(audit.good)),

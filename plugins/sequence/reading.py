@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import KW_ONLY, replace
+from itertools import chain, takewhile
 
 from listel.core.contract.tables import load_table
 from listel.core.quick import dataclass
@@ -24,7 +25,12 @@ from listel.plugins.sequence.weighing import (
     tail_of,
     weights,
 )
-from listel.plugins.sequence.wording import plain_words, waits_told, words_of, written_out
+from listel.plugins.sequence.wording import plain_words, stem, waits_told, words_of, written_out
+
+SCRIBE = "scribe"
+COPE = "cope"
+BURN_OFF = "!burn-off"
+HOT_AIR = "!hot-air"
 
 Titles = Sequence[tuple[str, str]]
 """Names of steps, each with its title."""
@@ -86,7 +92,8 @@ class Reading:
     recognised; ``nearest``: the step it is nearest to; ``members``: it names nothing but members of the trim, as a line
     does that goes on from the one before; ``thing``: the stem of the thing that "it" would stand for behind it;
     ``tail``: the last words up to its end, which the next one is weighed by; ``last``: the step told last in it or
-    before it; ``doubts``: readings that are not sure, each with whether it counts.
+    before it; ``doubts``: readings that are not sure, each with whether it counts; ``scribed``: what its scribes are in
+    a job that copes its corners, scribes or copes.
     """
 
     steps: tuple[str, ...] = ()
@@ -107,6 +114,7 @@ class Reading:
     tail: tuple[Word, ...] = ()
     last: str = ""
     doubts: tuple[tuple[Mark, bool], ...] = ()
+    scribed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -156,6 +164,7 @@ def read_line(
         marks = [Mark(step, 0, place, 1.0) for place, step in enumerate((*settled, *(f"!{m}" for m in clause.methods)))]
     else:
         marks = [] if members else marks_of(clause, weighing)
+    marks = _without_flame(marks, clause.parts)
     told = [mark for mark in marks if mark.mark[0] not in "-!"]
     last = before.last if before else ""
     steps = tuple(mark.mark for mark in told)
@@ -174,6 +183,7 @@ def read_line(
         tail=tail_of(clause.parts, before.tail if before else ()),
         last=steps[-1] if steps else last,
         doubts=() if settled or members else tuple(_doubts(marks, weighing)),
+        scribed=() if settled else tuple(dict.fromkeys(_scribed(clause.parts))),
     )
     says_nothing = bool(reading.pauses) or day is not None or clause.told != rest or not words_of(clause.told)
     if marks or settled or clause.found.known or says_nothing:
@@ -221,6 +231,28 @@ def _doubts(marks: Sequence[Mark], weighing: Weighing) -> Iterator[tuple[Mark, b
     nearest = next(iter(weighing.marks), None)
     if not marks and nearest and nearest.sure >= PERHAPS:
         yield nearest, False
+
+
+def _without_flame(marks: list[Mark], parts: Sequence[Sequence[Word]]) -> list[Mark]:
+    """The marks without a burning off that is by hot air alone, since no flame is told."""
+    flames = any(word.state == "told" and word.written in plain_words("flames") for words in parts for word in words)
+    by_hot_air = not flames and any(mark.mark == HOT_AIR for mark in marks)
+    return [mark for mark in marks if not (by_hot_air and mark.mark == BURN_OFF)]
+
+
+def _scribed(parts: Sequence[Sequence[Word]]) -> Iterator[str]:
+    """Of each scribe of a clause whether it is one to a surface, or in a corner, where joiners call a cope so: what is
+    named first behind it decides, else what is named last before it."""
+    places = dict.fromkeys(plain_words("corners"), COPE) | dict.fromkeys(plain_words("surfaces"), SCRIBE)
+    for words in parts:
+        for at, word in enumerate(words):
+            if word.root == stem(SCRIBE):
+                named = chain(_up_to_joint(words[at + 1 :]), _up_to_joint(words[:at][::-1]))
+                yield next((places[each.written] for each in named if each.written in places), SCRIBE)
+
+
+def _up_to_joint(words: Sequence[Word]) -> Iterator[Word]:
+    return takewhile(lambda word: word.written not in plain_words("joints"), words)
 
 
 def _nearest(weighing: Weighing, text: str) -> str:

@@ -58,6 +58,16 @@ class Missed:
     perhaps: tuple[int, ...] = told("lines of the plan that may be it, read in doubt", default=())
 
 
+@dataclass(frozen=True)
+class Spared:
+    """A step that a clause leaves out on purpose and that is not missed."""
+
+    line: int = told("line of the plan")
+    text: str = told("as written")
+    step: str = told("the step")
+    because: str = told("why it is not missed")
+
+
 @dataclass(frozen=True, kw_only=True)
 class Harmful:
     """A way of working that the plan names and that does harm here."""
@@ -147,6 +157,7 @@ class Audit:
     good: tuple[str, ...] = ()
     differs: tuple[Differs, ...] = ()
     harmful: tuple[Harmful, ...] = ()
+    spared: tuple[Spared, ...] = ()
 
 
 @dataclass(frozen=True)

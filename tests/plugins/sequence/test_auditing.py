@@ -258,6 +258,66 @@ def test_a_steps_own_title_is_that_step(steps: tuple[JobStep, ...]) -> None:
     assert found.missed == ()
 
 
+@pytest.mark.parametrize(
+    ("line", "copes", "does_not"),
+    [
+        ("cut the scribes in the corners", ("cut", "cope"), ("cut", "scribe")),
+        ("Scribe the bottoms to the boards and cut the scribes in the corners", ("scribe", "cope"), ("scribe",)),
+        ("Scribe the corners", ("cope",), ("scribe",)),
+        ("Internal corners scribed, externals mitred", ("cope", "cut"), ("cope", "cut")),
+        ("scribe the skirting to the wall at the corner by the bay", ("scribe",), ("scribe",)),
+        ("Scribe and mitre the corners", ("scribe", "cut"), ("scribe", "cut")),
+        ("Scribe skirting to the flags", ("scribe",), ("scribe",)),
+    ],
+)
+def test_a_scribe_in_a_corner_is_a_cope_where_the_job_copes(
+    audit: Held, steps: tuple[JobStep, ...], line: str, copes: tuple[str, ...], does_not: tuple[str, ...]
+) -> None:
+    without = tuple(step for step in steps if step.name != "cope")
+    assert [each.steps for each in audit(line).recognised] == [copes]
+    assert [each.steps for each in audit(line, against=without).recognised] == [does_not]
+
+
+def test_no_scribing_in_the_corners_leaves_the_copes_out(audit: Held) -> None:
+    missed = {each.step: each.text for each in audit("Scribe the floors", "No scribing in the corners").missed}
+    assert missed["cope"] == "No scribing in the corners" and "scribe" not in missed
+
+
+def test_what_is_left_out_and_not_missed_is_told(audit: Held, steps: tuple[JobStep, ...]) -> None:
+    some = tuple(replace(step, done=step.name == "lead-check") for step in steps if step.name != "gas-check")
+    plan = plan_from_text(
+        "undercoat\n\nNot to do:\n- gas check\n- undercoat\n- lead test\n- prime the backs", "plan.md"
+    )
+    spared = [(each.line, each.step, each.because) for each in audit(*plan, against=some).spared]
+    assert spared == [
+        (4, "gas-check", "this job does not ask for it"),
+        (5, "undercoat", "another line does it"),
+        (6, "lead-check", "the survey records it as done"),
+    ]
+
+
+def test_a_step_left_out_between_two_gives_the_reason_of_their_order(audit: Held, steps: tuple[JobStep, ...]) -> None:
+    why = {"cut": "Cut to the long points.", "prime": "Bare places drink the paint."}
+    told = tuple(replace(step, because=why.get(step.name, "asked for")) for step in steps)
+    found = audit("Undercoat", "Fill the holes", against=told).out_of_order
+    assert [each.because for each in found] == ["prime comes between them. Bare places drink the paint."]
+    found = audit("Dry fit it", "Cut to length", against=told).out_of_order
+    assert [each.because for each in found] == ["Cut to the long points."]
+
+
+@pytest.mark.parametrize(
+    ("line", "methods"),
+    [
+        ("Burn the old paint off the alcove skirting with the hot air gun", ["hot-air"]),
+        ("Burn off the old paint with a heat gun, no blowlamp", ["hot-air"]),
+        ("Burn off the old paint with a blow lamp or a heat gun", ["burn-off", "hot-air"]),
+        ("Burn off the old paint", ["burn-off"]),
+    ],
+)
+def test_hot_air_is_no_flame(audit: Held, line: str, methods: list[str]) -> None:
+    assert sorted(each.method for each in audit(line).harmful) == methods
+
+
 # ---------------------------------------------------------------- holds
 
 
