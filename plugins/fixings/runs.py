@@ -31,7 +31,7 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
         for run in (*out.runs, *out.shuttered):
             room = job.room(run.room)
             place = Place(job=job, site=site, room=room, wall=room.wall(run.wall), trim=trims[run.trim], run=run)
-            if tables.member(run.member).get("fixed") is None:
+            if tables.member(run.member).get("fixed") is None or run.start_at == "boxing":
                 yield RULES["not-scheduled"].lacking(
                     f"what bears the {run.trim} at the {run.opening} on wall {run.wall} of the {run.room}",
                     "its fixings; none is scheduled for it",

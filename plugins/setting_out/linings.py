@@ -1,5 +1,6 @@
 """The linings of doors, archways and windows: two jambs and a head, the head let into the jambs. They are as
-deep as the wall is thick, or, where a frame stands in it, as the reveal, which may be splayed."""
+deep as the wall is thick, or, where a frame stands in it, as the reveal, which may be splayed. Beside shutters, whose
+boxings fill both sides, only the head is lined."""
 
 from __future__ import annotations
 
@@ -74,6 +75,9 @@ def lining(
             return
         behind = stays_round(sheet, other.room, other.wall, opening_name(job, other.opening), trim.member)
         stays = tuple({*stays, *(MIRRORED[side] for side in behind)})
+    boxed = opening.kind == "window" and made_for(job, "shutter-box", room, wall, opening) is not None
+    if boxed:
+        stays = tuple({*stays, "left", "right"})
     if len(stays) == 3 or opening.reveal == 0:
         return
     if opening.height is None or thick is None:
@@ -96,9 +100,16 @@ def lining(
         deep=_deep(job, wall, opening, other),
         splay=opening.splay or 0.0,
     )
-    yield from _runs(job, trim, room, wall, lined, stays)
+    yield from _runs(job, trim, room, wall, lined, stays, boxed=boxed)
     yield from _board(job, trim, wall, lined, where)
-    if opening.kind == "window" or opening.reveal is not None:
+    if boxed:
+        yield RULES["lining-over-shutters"].told(
+            "record",
+            f"The boxings of the shutters fill both sides of the {name}, so the {trim.name} lines only its head there, "
+            "between them. Cut it when they stand.",
+            where,
+        )
+    elif opening.kind == "window" or opening.reveal is not None:
         yield _in_a_reveal(job, trim, lined, where)
     elif not stays:
         yield _bare_opening(job, trim, lined, where)
@@ -168,7 +179,9 @@ def _deep(job: Job, wall: Wall, opening: Opening, other: Side | None) -> Input |
     return None
 
 
-def _runs(job: Job, trim: Trim, room: Room, wall: Wall, lined: _Lined, stays: tuple[str, ...]) -> Iterator[Run]:
+def _runs(
+    job: Job, trim: Trim, room: Room, wall: Wall, lined: _Lined, stays: tuple[str, ...], *, boxed: bool
+) -> Iterator[Run]:
     """Jambs from the floor, or the window board, to the top of the head, each with a rebate in its top that takes the
     head's end."""
     opening, thick, sill = lined.opening, lined.thick, lined.opening.sill or 0.0
@@ -199,11 +212,14 @@ def _runs(job: Job, trim: Trim, room: Room, wall: Wall, lined: _Lined, stays: tu
             grounds=grounds,
         )
     if "head" not in stays:
-        low, deep = sill + lined.height + lined.drops[0], deep * lined.slant
+        low, deep = sill + lined.height + lined.drops[0], 0.0 if boxed else deep * lined.slant
         clear = Input("clear width", opening.width, "mm", job.line(opening, "width"))
         worked = f"{opening.width:g} + 2 x {deep:g} = {opening.width + 2 * deep:g}"
         grounds = Grounds(
-            (clear, common[1], shown), "clear width and the rebates in both jambs", worked, sources=(GEOMETRY,)
+            (clear,) if boxed else (clear, common[1], shown),
+            "clear width" if boxed else "clear width and the rebates in both jambs",
+            "" if boxed else worked,
+            sources=(GEOMETRY,),
         )
         span = (opening.at - deep, opening.end + deep)
         yield run_at_opening(
@@ -213,7 +229,7 @@ def _runs(job: Job, trim: Trim, room: Room, wall: Wall, lined: _Lined, stays: tu
             opening=lined.name,
             span=span,
             heights=(low, low + thick),
-            ends=("jamb", "jamb"),
+            ends=("boxing", "boxing") if boxed else ("jamb", "jamb"),
             upright=False,
             wide=None if lined.deep is None else float(lined.deep.value),
             grounds=grounds,
@@ -233,6 +249,8 @@ def lining_ends(job: Job, trim: Trim, run: Run) -> tuple[PieceEnd, PieceEnd]:
     deep, _ = rebate(thick)
     if not run.upright:
         note = f"{show(deep)} into the rebate of the jamb; nail it through the jamb"
+        if run.start_at == "boxing":
+            note = "against the boxing of the shutters; measure when it stands"
         end = PieceEnd(kind="square", note=note)
         openings = job.room(run.room).wall(run.wall).openings
         splay = next((each.splay or 0.0 for each in openings if run.start <= each.at <= run.end), 0.0)

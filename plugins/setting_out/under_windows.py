@@ -9,7 +9,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
 from listel.plugins.setting_out.obstacles import architrave_on, opening_name
 from listel.plugins.setting_out.results import Run
-from listel.plugins.setting_out.settings import allowed
+from listel.plugins.setting_out.settings import allowed, lengths
 
 RULES = load_rules(__package__)
 
@@ -39,6 +39,9 @@ def under_windows(
                 "measure from the frame, or the bottom of its groove, to the face of the plaster, at both ends; give "
                 "the most as its reveal, and the board's projection",
             )
+        yield from _far_out(
+            job, trim, run, Where(room.name, wall.name, trim.name, station=opening.at, line=job.line(trim))
+        )
 
 
 def at_windows(job: Job, trim: Trim, room: Room, wall: Wall, start: float, end: float | None) -> Iterator[Run]:
@@ -63,6 +66,25 @@ def _windows(wall: Wall, start: float, end: float | None) -> Iterator[Opening]:
     for opening in wall.openings:
         if opening.kind == "window" and start <= opening.at and (end is None or opening.end <= end):
             yield opening
+
+
+def _far_out(job: Job, trim: Trim, run: Run, where: Where) -> Iterator[Finding]:
+    """A board that stands out so far that its whole width may be meant."""
+    out, (most, shown, sources) = trim.section.projection, allowed("board-out")
+    if trim.member == "window-board" and run.wide is not None and out is not None and out > most:
+        show = lengths(job)
+        yield RULES["window-board-out"].told(
+            "caution",
+            f"The {trim.name} is given to stand out {show(out)} from the plaster, which makes it {show(run.wide)} wide "
+            f"at the {run.opening}, reveal and all.",
+            where,
+            Grounds(
+                (Input("out from the wall", out, "mm", job.line(trim.section, "projection")), shown), sources=sources
+            ),
+            "give as its projection what it stands out from the plaster; the reveal is added to that",
+            out=out,
+            wide=run.wide,
+        )
 
 
 def _run(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, outer: float) -> Run:

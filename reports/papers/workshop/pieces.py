@@ -35,6 +35,7 @@ AGAINST = {
     "head-left": "upper left corner",
     "head-right": "upper right corner",
     "jamb": "into the rebate of the jamb",
+    "boxing": "against the boxing of the shutters",
     "floor": "foot, on the floor",
     "sill": "foot, on the sill",
     "corner": "into the corner",

@@ -215,3 +215,11 @@ def test_legs_reach_the_floor_and_the_head_is_level(set_out, wall, trim, floor, 
     assert tops == pytest.approx([highest, highest])
     head = next(run for run in out.runs if run.member == "architrave" and not run.upright)
     assert head.underside - floor[0] == pytest.approx(2006 - min(floor)), "as its left end stands over the floor there"
+
+
+def test_beside_shutters_only_the_head_is_lined_as_wide_as_the_window(set_out, wall, trim, lining) -> None:
+    boxing = replace(trim("boxing", 140, 28, top=None), member="shutter-box")
+    found = set_out(hall(wall, SASH), lining, boxing)
+    (head,) = found.out.pieces
+    assert not head.upright and head.overall == SASH.width and "boxing" in head.left.note
+    assert [run.opening for run in found.out.shuttered] == [head_run.opening for head_run in found.out.runs]
