@@ -15,7 +15,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim, Wall
-from listel.plugins.existing import Existing, OldPiece
+from listel.plugins.existing import Existing, OldPiece, upper_part
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
 from listel.plugins.setting_out.settings import allowance
@@ -120,7 +120,12 @@ def under_it(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Under | None:
     mine = [(wall.name, start, inf if end is None else end) for _, wall, start, end in job.places(trim, room.name)]
     old = sheet.get(Existing) or Existing()
     stays = {wall: [piece for piece in old.stays_at(room.name, wall, member) if not piece.flight] for wall, *_ in mine}
-    under = {piece.label: piece for wall, *span in mine for piece in stays[wall] if _laps(span, _span_of(piece))}
+    under = {
+        piece.label: piece
+        for wall, *span in mine
+        for piece in stays[wall]
+        if _laps(span, _span_of(piece)) and not upper_part(job, trim, room.name, piece)
+    }
     bare = [
         (wall, span)
         for wall, *span in mine

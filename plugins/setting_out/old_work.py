@@ -9,20 +9,26 @@ from math import atan, degrees
 
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
-from listel.plugins.existing import Existing, Mend, OldPiece
+from listel.plugins.existing import Existing, Mend, OldPiece, upper_part
 from listel.plugins.setting_out.corners import corner_end, corner_line
 from listel.plugins.setting_out.ends import SQUARE, scarf_end, scarf_overlap
 from listel.plugins.setting_out.member_lines import NEAR
 from listel.plugins.setting_out.obstacles import HIGHEST, Obstacle
 from listel.plugins.setting_out.results import CornerCut, Piece, PieceEnd, Run
-from listel.plugins.site import corner_pairs
+from listel.plugins.site import corner_pairs, tables
 
 OLD = {"old-work": "old work that stays", "old-scarf": "old work that is mended", "old-corner": "a corner to old work"}
 
 
-def stays_on(sheet: Sheet, room: Room, wall: Wall, member: str) -> tuple[OldPiece, ...]:
-    """The old pieces of a member along a wall that new trim leaves alone."""
-    return (sheet.get(Existing) or Existing()).stays_at(room.name, wall.name, member)
+def stays_on(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> tuple[OldPiece, ...]:
+    """The old pieces along a wall that new trim leaves alone: of its member, or of the one it sits on where they are in
+    one what both make up."""
+    old, below = sheet.get(Existing) or Existing(), tables.sits_on(trim.member)
+    whole = old.stays_at(room.name, wall.name, below) if below else ()
+    return (
+        *old.stays_at(room.name, wall.name, trim.member),
+        *(piece for piece in whole if upper_part(job, trim, room.name, piece)),
+    )
 
 
 def stays_round(sheet: Sheet, room: Room, wall: Wall, opening: str, member: str) -> tuple[str, ...]:
@@ -30,10 +36,10 @@ def stays_round(sheet: Sheet, room: Room, wall: Wall, opening: str, member: str)
     return (sheet.get(Existing) or Existing()).stays_round(room.name, wall.name, opening, member)
 
 
-def old_work(sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> list[Obstacle]:
-    """The old pieces of the same member that stay. Where one is worked at anyhow, new trim may lap a scarf over it;
+def old_work(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> list[Obstacle]:
+    """The old pieces that stay in a trim's place. Where one is worked at anyhow, new trim may lap a scarf over it;
     sound old timber that is left alone is not cut for a joint."""
-    pieces = stays_on(sheet, room, wall, trim.member)
+    pieces = stays_on(job, sheet, trim, room, wall)
     lap = scarf_overlap(trim) / 2
     length = wall.length.value if wall.length else None
     found = []
@@ -56,16 +62,16 @@ def _meets(station: float | None, other: float) -> bool:
     return station is not None and abs(station - other) <= NEAR
 
 
-def corners_to_old(sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> tuple[bool, bool]:
-    """Whether old work of the same member stands into the corner round the left and the right end of a wall."""
+def corners_to_old(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> tuple[bool, bool]:
+    """Whether old work in a trim's place stands into the corner round the left and the right end of a wall."""
     left = right = False
     for first, second in corner_pairs(room):
         if second is wall:
             end = first.length.value if first.length else None
-            pieces = stays_on(sheet, room, first, trim.member)
+            pieces = stays_on(job, sheet, trim, room, first)
             left = any(piece.end is not None and end is not None and piece.end >= end - NEAR for piece in pieces)
         if first is wall:
-            right = any(piece.start <= NEAR for piece in stays_on(sheet, room, second, trim.member))
+            right = any(piece.start <= NEAR for piece in stays_on(job, sheet, trim, room, second))
     return left, right
 
 

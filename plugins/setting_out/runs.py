@@ -93,8 +93,8 @@ def _along_wall(
     """The runs of one trim along one wall."""
     parts, missing = stretches(job, sheet, trim, room, wall, start, end)
     things, more = obstacles(job, sheet[Site], trim, room, wall)
-    things += old_work(sheet, trim, room, wall)
-    left, right = corners_to_old(sheet, trim, room, wall)
+    things += old_work(job, sheet, trim, room, wall)
+    left, right = corners_to_old(job, sheet, trim, room, wall)
     for finding in (*missing, *more):
         laid.say(finding)
     grounds = line_grounds(job, trim, room, wall, level_of(job, sheet, trim, room))

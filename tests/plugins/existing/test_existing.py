@@ -175,6 +175,8 @@ def test_a_board_and_its_mould_together_follow_old_skirting_in_one_piece(high, f
     new = {item.label: item for item in told.sheet[OfficerTable].items if item.new}
     assert (new["skirting"].proved, new["dado"].proved) == (follows, follows)
     assert ("old 1 (its upper part)" in new["dado"].worth) == follows
+    mould = [(run.start, run.end) for run in told.sheet[SettingOut].runs if run.trim == "dado"]
+    assert mould == [(900 if follows else 0, 3600)], "it goes on where the old one ends"
     asked = [each.what for each in told.sheet[SafetyNotes].consents]
     assert any("known from evidence (skirting, dado)" in what for what in asked) == follows
 
