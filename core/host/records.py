@@ -250,7 +250,7 @@ class Judge:
 
     def _record_faults(self, record: Record, known: set[str]) -> Iterator[Fault]:
         lifts = self.lifts.get(record.step, [])
-        may = _outcomes(lifts)
+        may = outcomes_of(record.step, self.rules.values())
         if record.step in known and record.outcome not in may:
             what = "a step that protects" if lifts else "a step that protects nobody"
             says = f"{record.outcome} is no outcome of {record.step}, {what}; write {_or(may)}"
@@ -293,7 +293,9 @@ def lift_in_words(lift: Lift) -> str:
     return f"a record of {lift.step}: {ways}{', with ' + ' and '.join(wants) if wants else ''}"
 
 
-def _outcomes(lifts: Iterable[Lift]) -> tuple[str, ...]:
+def outcomes_of(step: str, rules: Iterable[Rule]) -> tuple[str, ...]:
+    """What a record of a step may say came of it, by the rules that such records lift."""
+    lifts = (rule.lifted_by for rule in rules if rule.lifted_by and rule.lifted_by.step == step)
     outcomes = {outcome for lift in lifts for outcome in lift.outcomes}
     if not outcomes:
         return ("done",)

@@ -8,6 +8,7 @@ from listel.core.contract.findings import Finding
 from listel.core.contract.records import records_on
 from listel.core.contract.rules import Rule
 from listel.core.host.outcome import Outcome
+from listel.core.host.records import outcomes_of
 from listel.core.house.filters import shown_value
 from listel.core.quick import dataclass
 
@@ -15,13 +16,13 @@ from listel.core.quick import dataclass
 @dataclass(frozen=True, kw_only=True)
 class Hold:
     """What must be settled, by its number in every paper, once for all the places it holds: what stands in the way, who
-    does what about it; whether a record lifts it, whether it protects people."""
+    does what about it; what a record that may lift it can say (``outcomes``), whether it protects people."""
 
     number: int
     where: tuple[str, ...]
     says: str
     needs: str
-    lifts: bool
+    outcomes: tuple[str, ...]
     protects: bool
     findings: tuple[Finding, ...]
 
@@ -42,12 +43,17 @@ def holds(outcome: Outcome, *, for_client: bool = False) -> tuple[Hold, ...]:
             where=tuple(places(group)),
             says=says,
             needs=needs,
-            lifts=(rule := outcome.rules.get(group[0].rule)) is not None and rule.lifted_by is not None,
+            outcomes=_outcomes(outcome, group[0]),
             protects=group[0].protects,
             findings=tuple(group),
         )
         for number, ((says, needs), group) in enumerate(groups.items(), 1)
     )
+
+
+def _outcomes(outcome: Outcome, hold: Finding) -> tuple[str, ...]:
+    rule = outcome.rules.get(hold.rule)
+    return outcomes_of(rule.lifted_by.step, outcome.rules.values()) if rule and rule.lifted_by else ()
 
 
 Held = Mapping[tuple[str, str], Sequence[tuple[Hold, Finding]]]

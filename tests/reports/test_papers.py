@@ -396,3 +396,14 @@ def test_plaster_that_is_not_sound_is_told_where_it_is_drilled(outcomes: dict[st
     assert told == hollow and len(hollow) == 1
     said = render(outcome, readers="workshop")
     assert "Its plaster is hollow: made fast first" in said and "; plaster <strong>hollow</strong>" in said
+
+
+def test_the_boxes_to_tick_are_what_a_record_may_say(outcomes: dict[str, Outcome]) -> None:
+    ticked = {hold.findings[0].rule: hold.outcomes for hold in before(outcomes["us-house"]).holds}
+    assert ticked["safety/consent"] == ("applied-for", "granted", "refused")
+    assert ticked["safety/asbestos"] == ("clear", "found", "dealt-with")
+    assert ticked["fixings/fewer-than-two"] == ()
+    said = re.sub(r"<.*?>", "", render(outcomes["us-house"], readers="workshop"))
+    assert (
+        "☐ applied for ☐ granted ☐ refused" in said and "☐ clear ☐ found ☐ dealt with" in said and "☐ settled" in said
+    )
