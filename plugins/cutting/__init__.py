@@ -22,6 +22,7 @@ from listel.plugins.cutting.results import (
     Share,
     TrimCutting,
     TrimJoints,
+    Wanted,
 )
 
 if TYPE_CHECKING:
@@ -38,6 +39,7 @@ __all__ = [
     "Share",
     "TrimCutting",
     "TrimJoints",
+    "Wanted",
     "cuts_csv",
     "pooled",
     "shares_of",

@@ -96,8 +96,8 @@ def _print(outcome: Outcome, found: CuttingList) -> None:
             sizes = (part.length, part.width, *(() if part.thickness is None else (part.thickness,)))
             print(f"  {part.count} {part.part}: {' x '.join(show_length(size, units) for size in sizes)}")
     for each in panelling.stuff:
-        much = f"{each.area:.2f} m2" if each.width is None else f"{show_length(each.length, units)} in all"
-        print(f"{each.named(units)}: {each.count}, the longest {show_length(each.longest, units)}, {much}")
+        longest = show_length(each.longest, units)
+        print(f"{each.named(units)}: {each.count}, the longest {longest}, {each.in_all(units)} in all")
     if not (found.lines or panelling.frames):
         print("No pieces to cut: no trim has a place to go that old trim does not hold, or none with a length.")
     for finding in outcome.findings:
@@ -116,6 +116,9 @@ def _print_trim(line: TrimCutting, units: Any, currency: str) -> None:
     for purchase in line.bought:
         price = f" at {money(purchase.price, currency)}" if purchase.price is not None else ""
         print(f"  buy {purchase.count} of {show_length(purchase.length, units)}{price}")
+    for wanted in line.wanted:
+        longest, length = show_length(wanted.longest, units), show_length(wanted.length, units)
+        print(f"  no board gives {wanted.count} of {wanted.sized(units)}, the longest {longest}, {length} in all")
     cost = money(line.cost, currency) if line.priced else f"{show_length(line.cost, units)} of new boards"
     print(f"  cost {cost}: {line.claim}; {line.saved}")
     for note in line.notes:

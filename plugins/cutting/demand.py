@@ -20,6 +20,11 @@ class Part:
     pieces: tuple[Piece, ...] = ()
 
 
+def served(pieces: list[Piece]) -> tuple[list[Piece], list[Piece]]:
+    """The pieces that boards of their trim's section give, and those that want a section of their own."""
+    return [each for each in pieces if not each.section], [each for each in pieces if each.section]
+
+
 def kerf_along(kerf: float, cut_angle: float | None, bevel: float = 0.0) -> float:
     """The kerf along the board [mm] of a cut at ``cut_angle`` [deg] from its length, the blade tilted by ``bevel``
     [deg].

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from listel.core.quick import dataclass
-from listel.plugins.cutting.demand import Part, parts, widest_kerf
+from listel.plugins.cutting.demand import Part, parts, served, widest_kerf
 from listel.plugins.cutting.problem import Pattern, Problem, dearest, steps_up
 from listel.plugins.cutting.supply import Bench, Source, supply_of
 from listel.plugins.defects import BoardCheck
@@ -14,8 +14,9 @@ from listel.plugins.setting_out import Piece
 class Group:
     """A trim with its problem, and the way back: parts by number of the size, sources by number of the stretch.
 
-    ``parted``: grain groups that fit no stretch; ``kerf`` [mm] along the board; ``priced`` and ``scale`` as of its
-    supply; ``stand_in``: number of the stretch for what cannot be made, or None.
+    ``parted``: grain groups that fit no stretch; ``apart``: splices that its boards are too narrow or too thin for;
+    ``kerf`` [mm] along the board; ``priced`` and ``scale`` as of its supply; ``stand_in``: number of the stretch for
+    what cannot be made, or None.
     """
 
     trim: str
@@ -23,6 +24,7 @@ class Group:
     parts: dict[int, list[Part]]
     sources: list[list[Source]]
     parted: list[str]
+    apart: list[Part]
     kerf: float
     priced: bool
     scale: float
@@ -49,6 +51,7 @@ class Group:
 def group_of(trim: str, pieces: list[Piece], boards: list[BoardCheck], bench: Bench, spare: float | None) -> Group:
     """The problem of one trim; ``spare`` timber in per cent of the length. The order of pieces and boards in the survey
     makes no difference to it."""
+    pieces, others = served(pieces)
     kerf = widest_kerf(pieces, bench.kerf)
     supply = supply_of(boards, bench)
     stretches, sources = list(supply.stretches), list(supply.sources)
@@ -68,6 +71,7 @@ def group_of(trim: str, pieces: list[Piece], boards: list[BoardCheck], bench: Be
         parts=by_size,
         sources=sources,
         parted=parted,
+        apart=[Part(piece.label, piece.overall, (piece,)) for piece in others],
         kerf=kerf,
         priced=supply.priced,
         scale=supply.scale,

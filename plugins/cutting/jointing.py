@@ -8,7 +8,7 @@ from math import ceil
 
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
-from listel.plugins.cutting.demand import parts, widest_kerf
+from listel.plugins.cutting.demand import parts, served, widest_kerf
 from listel.plugins.cutting.free import Chosen, choose
 from listel.plugins.cutting.problem import GRID, Problem, Solution, Stretch, steps_down, steps_up
 from listel.plugins.cutting.results import Joints, TrimJoints
@@ -36,7 +36,7 @@ def examine_joints(job: Job, sheet: Sheet) -> Iterator[object]:
         if not long:
             continue
         supply = supply_of([board for board in checks.boards if board.trim == trim.name], saw)
-        pieces = [piece for piece in whole.pieces if piece.trim == trim.name]
+        pieces, _ = served([piece for piece in whole.pieces if piece.trim == trim.name])
         kerf = widest_kerf([*pieces, *(half for run in long for half in run.halves)], saw.kerf)
         given = {run.key: at for run in long if (at := _given(job, run))}
         free = [run for run in long if run.key not in given]

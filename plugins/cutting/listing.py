@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
+from math import fsum
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
@@ -18,7 +20,7 @@ from listel.plugins.cutting.greedy import longest_first, smallest_offcut_first
 from listel.plugins.cutting.group import Group, group_of
 from listel.plugins.cutting.plan import boards, laid_out, settings
 from listel.plugins.cutting.problem import GRID, Pattern, Problem, Solution, Stretch, steps_down, steps_up
-from listel.plugins.cutting.results import CutBoard, CuttingList, Joints, Purchase, TrimCutting, TrimJoints
+from listel.plugins.cutting.results import CutBoard, CuttingList, Joints, Purchase, TrimCutting, TrimJoints, Wanted
 from listel.plugins.cutting.search import OBJECTIVES, WATCH, Watch, solve
 from listel.plugins.cutting.short import short_pieces
 from listel.plugins.cutting.supply import Bench, bench
@@ -67,14 +69,16 @@ def cutting_list(
         notes = tuple(_notes(job, group, saw, cut))
         jointed = next((line for line in joints.lines if line.trim == trim.name), None)
         claim = _claim(job, group, solution, jointed)
-        lines.append(_line(job, group, solution, claim, cut, changes, unmade, notes, saw))
+        lines.append(_line(job, trim, group, solution, claim, cut, changes, unmade, notes, saw))
         yield from _findings(job, trim, group, solution, unmade, saw)
+        yield from _too_small(job, trim, group)
         yield from short_pieces(job, trim, wanted)
     yield CuttingList(tuple(lines))
 
 
 def _line(
     job: Job,
+    trim: Trim,
     group: Group,
     solution: Solution,
     claim: Claim,
@@ -103,11 +107,27 @@ def _line(
         saved=_saved(job, group, solution.patterns, everyday),
         metres=metres,
         waste_share=sum(board.waste for board in cut) / used_up if used_up else 0.0,
-        unmade=tuple(piece.label for part in unmade for piece in part.pieces)
+        unmade=tuple(piece.label for part in (*unmade, *group.apart) for piece in part.pieces)
         + tuple(p.name for p in unmade if not p.pieces),
+        wanted=tuple(_wanted(trim, [*unmade, *group.apart])),
         notes=notes,
         grounds=_grounds(job, group, claim, saw, cost),
     )
+
+
+def _wanted(trim: Trim, unmade: list[Part]) -> Iterator[Wanted]:
+    """What is to be had for the parts that no board gives, section by section, that of the trim first."""
+    sections: dict[tuple[float, float] | None, list[Part]] = {}
+    for part in unmade:
+        sections.setdefault(part.pieces[0].section if part.pieces else None, []).append(part)
+    for section, parts in sections.items():
+        yield Wanted(
+            section=section or (trim.section.height, trim.section.thick),
+            own=section is not None,
+            count=len(parts),
+            longest=max(part.length for part in parts),
+            length=fsum(part.length for part in parts),
+        )
 
 
 @dataclass(frozen=True)
@@ -250,6 +270,21 @@ def _held(job: Job, group: Group, unmade: list[Part], saw: Bench, where: Where) 
         lacking = sum(part.length for part in short)
         mend = f"find {show_length(lacking, job.units)} more of clear timber"
         yield RULES["not-enough-boards"].told("hold", says, _piece(where, short), grounds, mend, lacking=lacking)
+
+
+def _too_small(job: Job, trim: Trim, group: Group) -> Iterator[Finding]:
+    """Splices that the boards of their trim are too narrow or too thin for, section by section."""
+    for wanted in _wanted(trim, group.apart):
+        named = [part for part in group.apart if part.pieces[0].section == wanted.section]
+        section = wanted.sized(job.units)
+        own = replace(wanted, section=(trim.section.height, trim.section.thick)).sized(job.units)
+        yield RULES["board-too-small"].lacking(
+            f"a board {section} for {_names(named)}: those for the {trim.name} are {own}, too narrow or too thin",
+            "what these splices are cut from; they are in no board until then",
+            _piece(Where(trim=trim.name, line=job.line(trim)), named),
+            f"list a trim that only mends (where: []) of section {section}, name it under for: of the old piece, and "
+            "list a board for it under stock or rack",
+        )
 
 
 def _names(parts: list[Part]) -> str:

@@ -119,7 +119,7 @@ def _as_one(shares: list[Share]) -> Cut:
     laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
     owner = {named(share.house, piece.label): share.house for share in shares for piece in share.pieces}
     laid = gathered(laid, lambda part: owner[part.pieces[0].label] if part.pieces else "", group.kerf, saw.keep)
-    names = tuple(part.name for part in unmade)
+    names = tuple(part.name for part in (*unmade, *group.apart))
     bound = (solution.proofs[0].bound or 0) / group.scale - group.standing_in(solution.patterns)
     return boards(laid, saw, group.kerf), names, group.made_cost(solution.patterns), max(0.0, bound)
 

@@ -7,6 +7,7 @@ from typing import ClassVar
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 from listel.core.quick import dataclass
+from listel.core.survey.units import Units, show_length
 from listel.plugins.cutting.problem import Problem, Solution
 from listel.plugins.defects import BoardCheck
 from listel.plugins.setting_out import Piece
@@ -51,6 +52,22 @@ class Purchase:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """Timber of one section that pieces of a trim want and no board surveyed gives."""
+
+    section: tuple[float | None, float | None] = told("height and thickness", "mm")
+    own: bool = told("whether it is another section than the trim's, for splices of old work")
+    count: int = told("how many lengths")
+    longest: float = told("the longest of them", "mm")
+    length: float = told("all of them end to end", "mm")
+
+    def sized(self, units: Units) -> str:
+        """Its section, in words."""
+        sizes = [show_length(size, units) for size in self.section if size is not None]
+        return " x ".join(sizes) or "a section not surveyed"
+
+
+@dataclass(frozen=True, kw_only=True)
 class TrimCutting:
     """The cutting list of one trim. Costs are money where prices were given, else mm bought."""
 
@@ -71,6 +88,7 @@ class TrimCutting:
     metres: float = told("length of trim cut", "m", 0.0)
     waste_share: float = told("length lost over length used up", "", 0.0)
     unmade: tuple[str, ...] = told("pieces that fit no board", default=())
+    wanted: tuple[Wanted, ...] = told("the timber that they want", default=())
     notes: tuple[str, ...] = told("what to mind", default=())
     grounds: Grounds = told("why", default=Grounds())
 

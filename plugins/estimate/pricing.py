@@ -13,9 +13,9 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.house.filters import money
 from listel.core.survey.job import Job
-from listel.core.survey.units import show_length
+from listel.core.survey.units import Units, show_length
 from listel.plugins.bonding import Bonding
-from listel.plugins.cutting import CuttingList, TrimCutting
+from listel.plugins.cutting import CuttingList, TrimCutting, Wanted
 from listel.plugins.estimate.quantities import HUNDREDTH, Quantity, measured, quantities, to_do
 from listel.plugins.estimate.rates import Charge, Price, Rates, Share
 from listel.plugins.estimate.results import NOUGHT, Item, about_what
@@ -121,19 +121,23 @@ def _labour(counted: Quantity, rates: Rates | None) -> Item:
 
 def _timber(job: Job, sheet: Sheet, rates: Rates | None) -> Iterator[Item]:
     found = sheet.get(CuttingList) or CuttingList()
-    pieces = sheet.get(SettingOut) or SettingOut()
-    overall = {piece.label: piece.overall for piece in (*pieces.pieces, *pieces.returns)}
     members = {trim.name: trim.member for trim in job.trim}
     for line in found.lines:
         member = members.get(line.trim, "")
         by_metre = rates.timber_for(line.trim, member) if rates else None
         about = {"work": "timber", "trim": line.trim, "member": member}
         yield from _boards(job, line, rates, by_metre, about)
-        unmade = measured(overall.get(label, 0.0) for label in line.unmade)
-        if unmade:
-            price = by_metre.price if by_metre else None
-            what = f"{line.trim}, the pieces that no board surveyed gives, as cut"
-            yield _item(rates, "timber", what, unmade, "m", rate=price, lacks="a price of a metre", **about)
+        for wanted in line.wanted:
+            price = by_metre.price if by_metre and not wanted.own else None
+            what = no_board(line.trim, wanted, job.units)
+            much = measured([wanted.length])
+            yield _item(rates, "timber", what, much, "m", rate=price, lacks="a price of a metre", **about)
+
+
+def no_board(trim: str, wanted: Wanted, units: Units) -> str:
+    """Timber that no board surveyed gives, in words."""
+    size = f" {wanted.sized(units)}" if wanted.own else ""
+    return f"{trim}{size}, the pieces that no board surveyed gives, as cut"
 
 
 def _boards(
@@ -182,8 +186,7 @@ def _other_money(told: str, rates: Rates | None) -> str:
 def _materials(job: Job, sheet: Sheet, rates: Rates | None) -> Iterator[Item]:
     for stuff in (sheet.get(Panelling) or Panelling()).stuff:
         note = f"{stuff.count}, the longest {show_length(stuff.longest, job.units)}; nothing added for waste"
-        amount, unit = (stuff.area, "m2") if stuff.width is None else (stuff.length / 1000, "m")
-        yield _material(stuff.named(job.units), amount, unit, note, rates)
+        yield _material(stuff.named(job.units), *stuff.amount, note, rates)
     for made in (sheet.get(Bonding) or Bonding()).materials:
         yield _material(made.what, made.quantity, made.unit, made.packs, rates)
 

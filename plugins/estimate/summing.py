@@ -17,7 +17,7 @@ from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
-from listel.plugins.estimate.pricing import board_price, priced_items, rounded
+from listel.plugins.estimate.pricing import board_price, no_board, priced_items, rounded
 from listel.plugins.estimate.rates import Rates
 from listel.plugins.estimate.results import (
     NOUGHT,
@@ -118,6 +118,7 @@ def _stages(items: Sequence[Item]) -> Iterator[PaymentStage]:
 
 def _shopping(job: Job, sheet: Sheet, items: Iterable[Item], rates: Rates | None) -> Iterator[ShoppingLine]:
     """Boards by length, then the rest by merchant; in the firm's own packs where its rates tell them."""
+    priced = {item.what: item for item in items if item.kind in ("timber", "material")}
     for line in (sheet.get(CuttingList) or CuttingList()).lines:
         for bought in line.bought:
             pack = f"board of {show_length(bought.length, job.units)}"
@@ -125,8 +126,13 @@ def _shopping(job: Job, sheet: Sheet, items: Iterable[Item], rates: Rates | None
             yield ShoppingLine(
                 merchant=TIMBER_MERCHANT, what=line.trim, count=bought.count, pack=pack, price=price, trim=line.trim
             )
+        for wanted in line.wanted:
+            what = no_board(line.trim, wanted, job.units)
+            metres = ceil(wanted.length / 1000)
+            yield ShoppingLine(
+                merchant=TIMBER_MERCHANT, what=what, count=metres, pack="m", price=priced[what].rate, trim=line.trim
+            )
     found = []
-    priced = {item.what: item for item in items if item.kind == "material"}
     for stuff in (sheet.get(Panelling) or Panelling()).stuff:
         timber = priced[stuff.named(job.units)]
         yield ShoppingLine(

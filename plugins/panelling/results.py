@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import partial
 from itertools import pairwise
-from math import fsum
+from math import fsum, inf
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 from listel.core.quick import dataclass
 from listel.core.survey.units import Units, show_length
+
+HARDLY = 1.0
+"""Members no more than this [mm] narrower than others are ripped from what those are."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,6 +96,15 @@ class Stuff:
     length: float = told("all of them end to end, with tenons and horns", "mm")
     area: float = told("all of them side by side", "m2")
 
+    @property
+    def amount(self) -> tuple[float, str]:
+        """How much there is of it, and the unit it is had by: members by the metre, panels by the square metre."""
+        return (self.area, "m2") if self.width is None else (self.length / 1000, "m")
+
+    def in_all(self, units: Units) -> str:
+        """How much there is of it, in words."""
+        return f"{self.area:.2f} m2" if self.width is None else show_length(self.length, units)
+
     def named(self, units: Units) -> str:
         """What it is, in words."""
         show = partial(show_length, units=units)
@@ -114,12 +126,16 @@ class Panelling:
 
     @property
     def stuff(self) -> Sequence[Stuff]:
-        """What is to be had for all of its frames, sawn and planed: members by width, then panels."""
+        """What is to be had for all of its frames, sawn and planed: members by width, each with those hardly narrower,
+        then panels."""
         trims = {frame.label: frame.trim for frame in self.frames}
         alike: dict[tuple[str, float | None, float | None], list[FramePart]] = {}
+        widest: dict[tuple[str, float | None], float] = {}
         for part in sorted(self.parts, key=lambda part: (part.panel, -part.width)):
-            width = None if part.panel else round(part.width, 1)
-            alike.setdefault((trims[part.frame], width, part.thickness), []).append(part)
+            of = trims[part.frame], part.thickness
+            if not part.panel and widest.get(of, inf) - part.width > HARDLY:
+                widest[of] = round(part.width, 1)
+            alike.setdefault((of[0], None if part.panel else widest[of], of[1]), []).append(part)
         return [
             Stuff(
                 trim=trim,

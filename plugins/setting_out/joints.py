@@ -99,7 +99,7 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
         shuttered=tuple(shuttered),
         blocked=tuple(laid.blocked),
         notched=tuple(laid.notched),
-        pieces=(*whole, *return_pieces(pieces), *splices(sheet)),
+        pieces=(*whole, *return_pieces(pieces), *splices(job, sheet)),
         long=tuple(long),
     )
 

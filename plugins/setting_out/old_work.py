@@ -17,6 +17,11 @@ from listel.plugins.setting_out.obstacles import HIGHEST, Obstacle
 from listel.plugins.setting_out.results import CornerCut, Piece, PieceEnd, Run
 from listel.plugins.site import corner_pairs, tables
 
+SHY = 0.5
+"""A board may be so much [mm] narrower or thinner than the old: as well as an old section is measured."""
+OFF_THE_FLOOR = 5.0
+"""So much [mm] narrower where the old stands on the floor: a splice is kept off it. Common practice, no source."""
+
 OLD = {"old-work": "old work that stays", "old-scarf": "old work that is mended", "old-corner": "a corner to old work"}
 
 
@@ -108,14 +113,27 @@ def corners_over_old(job: Job, runs: Iterable[Run], doubted: Collection[tuple[st
             yield replace(line, to="old work")
 
 
-def splices(sheet: Sheet) -> list[Piece]:
+def splices(job: Job, sheet: Sheet) -> list[Piece]:
     """The splices of old work, each as a piece to cut; those that no trim gives the timber for are left out."""
     existing = sheet.get(Existing) or Existing()
     pieces = {piece.label: piece for piece in existing.pieces}
-    return [_splice(mend, pieces[mend.piece]) for mend in existing.mends if mend.kind == "splice" and mend.trim]
+    trims = {trim.name: trim for trim in job.trim}
+    cut = [mend for mend in existing.mends if mend.kind == "splice" and mend.trim]
+    return [_splice(mend, pieces[mend.piece], trims[mend.trim]) for mend in cut]
 
 
-def _splice(mend: Mend, old: OldPiece) -> Piece:
+def own_section(old: OldPiece, trim: Trim) -> tuple[float, float] | None:
+    """The section of an old piece [mm], where a board of a trim is too narrow or too thin for it."""
+    made = trim.section.height, trim.section.thick
+    if made[0] is None or made[1] is None:
+        return None
+    was = old.height or made[0], old.thick or made[1]
+    stands = tables.member(old.member).get("stands") and old.side not in ("left", "right")
+    fits = was[0] - made[0] <= (OFF_THE_FLOOR if stands else SHY) and was[1] - made[1] <= SHY
+    return None if fits else was
+
+
+def _splice(mend: Mend, old: OldPiece, trim: Trim) -> Piece:
     left, right = (_splice_end(mend, words) for words in (mend.left, mend.right))
     scarfs = sum(end is not SQUARE for end in (left, right))
     return Piece(
@@ -132,6 +150,7 @@ def _splice(mend: Mend, old: OldPiece) -> Piece:
         right=right,
         upright=old.side in ("left", "right"),
         part_of=mend.piece,
+        section=own_section(old, trim),
         grounds=mend.grounds,
     )
 

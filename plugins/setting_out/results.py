@@ -128,6 +128,9 @@ class Piece:
     pitch: float = told("slope, 0 when level", "deg", 0.0)
     side: str = told("of a frame: the panel and which piece of it, or empty", default="")
     part_of: str = told("of a return or a splice: the piece it is glued to, or empty", default="")
+    section: tuple[float, float] | None = told(
+        "of a splice that is higher or thicker than its trim: height and thickness of what it is cut from", "mm", None
+    )
     grounds: Grounds = told("why", default=Grounds())
 
 

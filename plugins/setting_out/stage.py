@@ -75,7 +75,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         blocked=laid.blocked,
         notches=tuple(notches(laid.notched, Lines(cut.pieces), runs)),
         returns=tuple(return_pieces(cut.pieces)),
-        splices=tuple(splices(sheet)),
+        splices=tuple(splices(job, sheet)),
         panelled=laid.panelled,
         shuttered=laid.shuttered,
     )

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
-from listel.core.survey.job import Trim
+from listel.core.survey.job import Job, Trim
 from listel.core.survey.units import Units, show_length
 from listel.plugins.bonding import Bonding, Consumable, Material
-from listel.plugins.cutting import CuttingList
+from listel.plugins.cutting import CuttingList, TrimCutting
 from listel.plugins.estimate import Estimate
 from listel.plugins.panelling import Panelling, Stuff
 from listel.plugins.safety import SafetyNotes
@@ -54,15 +54,7 @@ def shopping(outcome: Outcome) -> Shopping:
     notes, estimate = outcome.sheet.get(SafetyNotes), outcome.sheet.get(Estimate)
     packs = {line.what: line.take for line in (estimate.shopping if estimate else ()) if not line.trim}
     trims = {trim.name: trim for trim in job.trim}
-    timber = tuple(
-        Timber(
-            take=f"{purchase.count} of {show_length(purchase.length, job.units)}",
-            what=_timber(trims[line.trim], job.units, line.trim, _section(trims[line.trim])),
-            price=None if purchase.price is None else purchase.price * purchase.count,
-        )
-        for line in (cutting.lines if cutting else ())
-        for purchase in line.bought
-    )
+    timber = tuple(each for line in (cutting.lines if cutting else ()) for each in _boards(trims[line.trim], line, job))
     panelling = outcome.sheet.get(Panelling)
     timber += tuple(_framing(trims[each.trim], each, job.units) for each in (panelling.stuff if panelling else ()))
     prices = [each.price for each in timber]
@@ -83,18 +75,28 @@ def shopping(outcome: Outcome) -> Shopping:
     return Shopping(timber=timber, total=total, counters=filled)
 
 
-def _section(trim: Trim) -> tuple[float | None, float | None]:
-    return trim.section.height, trim.section.thick
+def _boards(trim: Trim, line: TrimCutting, job: Job) -> Iterator[Timber]:
+    """The boards of the cutting list to buy, then the timber that no board surveyed gives."""
+    for purchase in line.bought:
+        yield Timber(
+            take=f"{purchase.count} of {show_length(purchase.length, job.units)}",
+            what=_timber(trim, job.units, trim.name, (trim.section.height, trim.section.thick)),
+            price=None if purchase.price is None else purchase.price * purchase.count,
+        )
+    for wanted in line.wanted:
+        name = f"{trim.name}, for splices of old work," if wanted.own else trim.name
+        timber = _timber(trim, job.units, name, wanted.section)
+        longest = f"the longest {figure(wanted.longest, job.units)}, no board surveyed, nothing added for waste"
+        take = f"{wanted.count}, {show_length(wanted.length, job.units)} in all"
+        yield Timber(take=take, what=f"{timber}, {longest}", price=None)
 
 
 def _framing(trim: Trim, stuff: Stuff, units: Units) -> Timber:
     """What panelling takes of one width, or its panels; what is lost in ripping it out of boards is not in."""
     longest = f"the longest {figure(stuff.longest, units)}, nothing added for waste"
-    if stuff.width is None:
-        panels = _timber(trim, units, f"panels of the {trim.name}, thickness", (stuff.thickness,))
-        return Timber(take=f"{stuff.count}, {stuff.area:.1f} m2 in all", what=f"{panels}, {longest}", price=None)
-    what = f"{_timber(trim, units, trim.name, (stuff.width, stuff.thickness))}, {longest}"
-    return Timber(take=f"{stuff.count}, {show_length(stuff.length, units)} in all", what=what, price=None)
+    name = trim.name if stuff.width else f"panels of the {trim.name}, thickness"
+    what = f"{_timber(trim, units, name, (stuff.width, stuff.thickness))}, {longest}"
+    return Timber(take=f"{stuff.count}, {stuff.in_all(units)} in all", what=what, price=None)
 
 
 def _timber(trim: Trim, units: Units, name: str, section: Sequence[float | None]) -> str:
