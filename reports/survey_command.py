@@ -145,6 +145,8 @@ def _account(path: Path, arguments: argparse.Namespace) -> int:
         closure = closures.of(room.name)
         if closure and closure.closed is not None:
             print(f"    {closure.says}")
+        for apart in closure.apart if closure else ():
+            print(f"    {apart}")
     for trim in trims_in_words(job):
         print(f"  {trim}")
     for way in ways_through(job):

@@ -38,6 +38,7 @@ class Closure:
     precision: float | None = told("perimeter over misclosure, the n of 1:n", "", None)
     points: tuple[Point, ...] = told("where it closes: the left end of each wall in plan, adjusted", "mm", ())
     suspects: tuple[Suspect, ...] = told("readings that could be wrong, the likeliest first", default=())
+    apart: tuple[str, ...] = told("of each wall that was read twice and not alike, what is said of it", default=())
     grounds: Grounds = told("why", default=Grounds())
 
     @property

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import partial
 from math import sqrt
 from typing import Any
@@ -36,10 +37,9 @@ def examine(job: Job, sheet: Sheet) -> Iterator[Finding | Closures]:
         else:
             plan = site.rooms[room.name].plan
             closure, says = _judged(job, room, plan.points if plan else ())
-        found.append(closure)
-        yield from says
-        for wall in room.walls:
-            yield from _two_readings(job, room, wall)
+        apart = [finding for wall in room.walls for finding in _two_readings(job, room, wall)]
+        found.append(replace(closure, apart=tuple(finding.says for finding in apart)))
+        yield from (*says, *apart)
     yield Closures(tuple(found))
 
 

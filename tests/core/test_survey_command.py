@@ -65,6 +65,18 @@ def test_the_account_of_a_demo(examples: Path, name: str, capsys: pytest.Capture
     assert "read: rooms " in out
 
 
+def test_two_readings_of_a_wall_that_do_not_agree_are_told(
+    examples: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = (examples / "plain-room.yaml").read_text(encoding="utf-8")
+    assert text.count("length: 3.62 m") == 1
+    for second, told in ((3648, 1), (3621, 0)):
+        twice = f"length: {{first: 3620, second: {second}}}"
+        (tmp_path / "job.yaml").write_text(text.replace("length: 3.62 m", twice), encoding="utf-8")
+        assert main(["survey", str(tmp_path / "job.yaml")]) == 0
+        assert capsys.readouterr().out.count(f"was read twice, as 3620 mm and {second} mm") == told
+
+
 def test_a_room_is_read_back_as_one_walks_it(examples: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["survey", str(examples / "stair-hall.yaml")]) == 0
     out = capsys.readouterr().out
