@@ -106,6 +106,7 @@ class Step:
     wait it need not keep (a nail is punched before the adhesive has cured).
     ``required``: leaving it out is a hold, else a caution. ``hours``: working time as a function of the job;
     ``wait``: hours that must pass after it before what needs it may start (drying, curing) with the reason.
+    ``shared``: all the crew do it together, and ``hours`` is what that takes them.
     ``who`` does or signs it. ``words``: phrases by which a line of a plan means it, beside its title and its name.
     """
 
@@ -117,6 +118,7 @@ class Step:
     _: KW_ONLY
     hours: Callable[[Job, Sheet], float] | None = None
     wait: Callable[[Job, Sheet], tuple[float, str]] | None = None
+    shared: bool = False
     who: Who = "joiner"
     before: tuple[str, ...] = ()
     right_after: tuple[str, ...] = ()

@@ -16,15 +16,12 @@ from listel.core.survey.job import Job
 from listel.core.survey.units import Units, show_length
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList, TrimCutting, Wanted
-from listel.plugins.estimate.quantities import HUNDREDTH, Quantity, measured, quantities, to_do
-from listel.plugins.estimate.rates import Charge, Price, Rates, Share
+from listel.plugins.estimate.quantities import HUNDREDTH, ON_SITE, Quantity, measured, quantities, to_do
+from listel.plugins.estimate.rates import Charge, Labour, Price, Rates, Share
 from listel.plugins.estimate.results import NOUGHT, Item, about_what
 from listel.plugins.panelling import Panelling
 from listel.plugins.sequence import Sequence as OrderOfWork
 from listel.plugins.setting_out import SettingOut
-
-ON_SITE = ("joiner", "decorator")
-"""Who does the work that is counted; whoever else does a step is a preliminary."""
 
 
 def rounded(amount: Decimal) -> Decimal:
@@ -93,7 +90,7 @@ def _labour(counted: Quantity, rates: Rates | None) -> Item:
         what=what,
         quantity=counted.amount,
         unit=row["unit"],
-        trade=row["trade"],
+        trade=counted.trade or row["trade"],
         heading=row.get("heading", "") or about_what(counted.trim, counted.member),
         stage=row["stage"],
         grounds=Grounds(inputs, f"counted from {counted.of}"),
@@ -102,18 +99,26 @@ def _labour(counted: Quantity, rates: Rates | None) -> Item:
     if rates is None:
         return item
     found = rates.hours_for(row.name, **{k: v for k, v in about.items() if k != "room"})
-    if found is None or found.hours is None:
-        return replace(item, lacks=f"hours for {row.name}")
-    item = replace(item, trade=found.trade or item.trade, hours_each=found.hours, hours=counted.amount * found.hours)
+    each = _hours_each(counted, found)
+    if found is None or not each:
+        return replace(item, lacks=f"hours for {counted.step or row.name}")
+    item = replace(item, trade=found.trade or item.trade, hours_each=each, hours=counted.amount * each)
     wage = rates.wages.get(item.trade)
     if wage is None or item.hours is None:
         return replace(item, lacks=f"the wage of a {item.trade}")
-    hours_input = Input("hours for one", float(found.hours), "h", note=f"{rates.file} line {found.line}")
+    hours_input = Input("hours for one", float(each), "h", note=f"{rates.file} line {found.line}")
     grounds = replace(item.grounds, inputs=(*inputs, hours_input), formula="quantity times hours for one times wage")
     item = replace(item, rate=wage, grounds=grounds)
     return _with_amount(
-        item, rounded(counted.amount * found.hours * wage), rates, worked=f"{counted.amount} x {found.hours} x {wage}"
+        item, rounded(counted.amount * each * wage), rates, worked=f"{counted.amount} x {each} x {wage}"
     )
+
+
+def _hours_each(counted: Quantity, found: Labour | None) -> Decimal | None:
+    """The hours for one; of a step that the rates do not name, theirs for each hour reckoned in the order of work."""
+    if found is None or found.hours is None or not counted.step or "step" in found.particulars:
+        return found.hours if found else None
+    return found.hours * Decimal(str(counted.reckoned))
 
 
 # ---------------------------------------------------------------- timber and materials

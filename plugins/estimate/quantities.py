@@ -26,12 +26,16 @@ STATES = {"refix": "refix", "repair": "repair"}
 
 HUNDREDTH = Decimal("0.01")
 
+ON_SITE = ("joiner", "decorator")
+"""Who does the work that is counted; whoever else does a step is a preliminary."""
+
 T = TypeVar("T")
 
 
 @dataclass(frozen=True, kw_only=True)
 class Quantity:
-    """So much of one kind of work in one place: ``row`` of the table of works; ``of``: what was counted, in words."""
+    """So much of one kind of work in one place: ``row`` of the table of works; ``of``: what was counted, in words; of a
+    step of the order of work who does it, and the hours ``reckoned`` for it there, of all who share it."""
 
     row: Row
     amount: Decimal
@@ -43,6 +47,8 @@ class Quantity:
     state: str = ""
     step: str = ""
     title: str = ""
+    trade: str = ""
+    reckoned: float = 0.0
     inputs: tuple[Input, ...] = ()
 
 
@@ -54,7 +60,10 @@ def measured(lengths: Iterable[float], unit: float = 1000.0) -> Decimal:
 def quantities(job: Job, sheet: Sheet) -> list[Quantity]:
     """Every quantity of labour, kind by kind in the table's order, room by room in the survey's."""
     found = _Counted(job, sheet)
-    return [quantity for row in load_table(__package__, "works") for quantity in found.of(row) if quantity.amount > 0]
+    lines: list[Quantity] = []
+    for row in load_table(__package__, "works"):
+        lines += list(found.by_step(row, lines)) if row["counts"] == "step" else [q for q in found.of(row) if q.amount]
+    return lines
 
 
 def to_do(sheet: Sheet) -> tuple[JobStep, ...]:
@@ -87,18 +96,19 @@ class _Counted:
             "floor": self.by_floor,
             "bare": self.by_bare,
             "knotty": self.by_knotty,
+            "stopped": self.by_stopped,
             "painted": self.by_painted,
+            "clear": self.by_clear,
             "off": self.by_off,
             "room": self.by_room,
             "job": self.by_job,
-            "step": self.by_step,
         }
 
     def of(self, row: Row) -> Iterator[Quantity]:
         """The quantities of one kind of work, its rooms in the survey's order."""
         at = {room.name: number for number, room in enumerate(self.job.rooms)}
         steps = row.get("steps", [])
-        by_step = row["counts"] in ("floor", "faced", "window", "bare", "knotty", "painted", "off", "room", "job")
+        by_step = row["counts"] not in ("run", "frame", "end", "fixing", "mend")
         if by_step and steps and not any(name in self.steps for name in steps):
             return iter(())
         return iter(sorted(self.ways[row["counts"]](row), key=lambda each: at.get(each.room, -1)))
@@ -203,9 +213,19 @@ class _Counted:
         return found + [(mend.room, mend.trim, piece.member, mend.overall) for mend, piece in splices if piece.painted]
 
     def _new_paint(self) -> list[tuple[str, str, str, float]]:
-        clear = {trim.name for trim in self.job.trim if trim.clear}
-        found = [(run.room, run.trim, run.member, run.length) for run in self.runs if run.trim not in clear]
-        return found or [(run.room, run.trim, run.member, run.length) for run in self.runs]
+        return [line for line in self._new() if not self.trims[line[1]].clear]
+
+    def _new(self) -> list[tuple[str, str, str, float]]:
+        return [(run.room, run.trim, run.member, run.length) for run in self.runs]
+
+    def by_stopped(self, row: Row) -> Iterator[Quantity]:
+        """What is painted; all new trim where nothing of it is."""
+        return self.by_painted(row) if self._new_paint() else _by_length(row, self._new(), "the lengths of new trim")
+
+    def by_clear(self, row: Row) -> Iterator[Quantity]:
+        """New trim that is finished clear."""
+        clear = [line for line in self._new() if self.trims[line[1]].clear]
+        yield from _by_length(row, clear, "the lengths of what is finished clear")
 
     def by_painted(self, row: Row) -> Iterator[Quantity]:
         """New trim but what is finished clear, and old trim that is worked at and stays."""
@@ -225,11 +245,20 @@ class _Counted:
     def by_job(self, row: Row) -> Iterator[Quantity]:
         yield Quantity(row=row, amount=Decimal(1), of="the job")
 
-    def by_step(self, row: Row) -> Iterator[Quantity]:
-        stood_for = set(chain.from_iterable(each.get("steps", []) for each in load_table(__package__, "works")))
+    def by_step(self, row: Row, lines: Iterable[Quantity]) -> Iterator[Quantity]:
+        """The steps of those on site that no line stands for."""
+        stood_for = set(chain.from_iterable(each.row.get("steps", []) for each in lines))
         for step in self.steps.values():
-            if step.name not in stood_for and step.who in ("joiner", "decorator"):
-                yield Quantity(row=row, amount=Decimal(1), of="the order of work", step=step.name, title=step.title)
+            if step.name not in stood_for and step.who in ON_SITE:
+                yield Quantity(
+                    row=row,
+                    amount=Decimal(1),
+                    of="the order of work",
+                    step=step.name,
+                    title=step.title,
+                    trade=step.who,
+                    reckoned=step.worked,
+                )
 
     def _of_trim(self, row: Row, amount: Decimal, of: str, room: str, trim: str) -> Quantity:
         member = self.trims[trim].member if trim in self.trims else ""

@@ -64,6 +64,7 @@ def _step(row: Row) -> Step:
         needs=tuple(row["needs"]),
         required=row["required"],
         hours=hours,
+        shared=True,
         who=row["who"],
         before=tuple(row["before"]),
         words=tuple(row["words"]),

@@ -24,6 +24,7 @@ class JobStep:
     required: bool = told("whether leaving it out holds the job", default=True)
     who: str = told("who does or signs it", default="joiner")
     hours: float = told("working time", "h", 0.0)
+    worked: float = told("working time of all who share it, together", "h", 0.0)
     wait: float = told("time to pass after it", "h", 0.0)
     wait_why: str = told("what the wait is for", default="")
     starts: float | None = told("earliest start, calendar hours from the first morning; none while barred", "h", None)

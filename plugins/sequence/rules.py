@@ -45,6 +45,7 @@ def own_steps() -> list[Step]:
                 required=row["required"],
                 hours=lambda job, sheet, row=row: working_hours(row, job, sheet),  # type: ignore[misc]
                 wait=lambda job, sheet, name=name: wait_after(name, job, sheet),  # type: ignore[misc]
+                shared=True,
                 who=row["who"],
                 right_after=("fix",) if name == "punch" else (),
             )
@@ -187,6 +188,7 @@ def _job_step(
     holds: dict[str, list[str]],
 ) -> JobStep:
     done = is_done(step, job, records_on(sheet))
+    hours = round(slot.ends - slot.starts, 2) if done else _hours(step, job, sheet)
     wait_why = step.wait(job, sheet)[1] if step.wait and not done else ""
     return JobStep(
         name=step.name,
@@ -196,7 +198,8 @@ def _job_step(
         right_after=step.right_after,
         required=step.required,
         who=step.who,
-        hours=round(slot.ends - slot.starts, 2) if done else _hours(step, job, sheet),
+        hours=hours,
+        worked=hours * max(1, job.work.crew or 1) if step.shared else hours,
         wait=round(slot.free - slot.ends, 2),
         wait_why=wait_why,
         starts=slot.starts,

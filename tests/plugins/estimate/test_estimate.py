@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from listel.core.contract.cases import base
+from listel.core.contract.tables import load_table
 from listel.core.host.engine import examine
 from listel.core.host.registry import load
 from listel.core.survey.reading import job_from_text
@@ -312,3 +313,46 @@ def test_hire_by_the_week_is_counted_from_the_covering_of_the_floors_not_from_th
     hire = next(item for item in found.items if item.kind == "hire")
     assert hire.quantity == ceil(order.on_site / 7)
     assert hire.grounds.inputs[0].value == round(order.on_site, 1)
+
+
+def test_trim_that_is_finished_clear_has_its_coats_by_the_metre_or_is_told_as_not_priced(registry, rates):
+    data = kit()
+    data["trim"][1]["finish"] = "wax"
+    waxed = {item.work: item for item in priced(registry, data, rates()).items if item.trim == "dado"}
+    assert waxed["clear-coat"].quantity == Decimal("3.60")
+    assert waxed["clear-coat"].lacks == "hours for clear-coat"
+    assert "top-coat" not in waxed
+    text = RATES.replace("labour:", "labour:\n  - {work: clear-coat, hours: 0.1}")
+    found = {(item.work, item.trim): item.amount for item in priced(registry, data, rates(text)).items}
+    assert found["clear-coat", "dado"] == Decimal("7.20")
+    assert ("clear-coat", "skirting") not in found
+
+
+def test_a_step_that_no_row_names_is_priced_by_its_hours_in_the_order_of_work(registry, rates):
+    """Stripping 3.6 m of two trims: 4 + 0.25 x 7.2 = 5.8 h, for two together 2.9, to the quarter 3.00."""
+    data = kit()
+    data["work"] = {"strip-paint": True, "crew": 2}
+
+    def strip(rows: str):
+        items = priced(registry, data, rates(RATES.replace("labour:", f"labour:\n{rows}"))).items
+        return next(item for item in items if item.step == "strip-paint")
+
+    assert strip("").lacks == "hours for strip-paint"
+    by_factor = strip("  - {work: other-step, hours: 1.5}")
+    assert (by_factor.trade, by_factor.hours, by_factor.amount) == ("decorator", Decimal("9.00"), Decimal("180.00"))
+    assert strip("  - {work: other-step, step: strip-paint, hours: 8}").amount == Decimal("160.00")
+
+
+@pytest.mark.parametrize("finish", ["paint", "wax", "none"])
+def test_every_step_of_those_on_site_has_a_line(registry, finish):
+    data = kit("whole-room")
+    data["work"] = {"strip-paint": True}
+    for trim in data["trim"]:
+        trim["finish"] = finish
+    sheet = examine(job_from_text(json.dumps(data)), registry).sheet
+    lines = {item.work: item for item in sheet[Estimate].items}
+    works = {row.name: row.get("steps", []) for row in load_table("listel.plugins.estimate", "works")}
+    told = {step for work in lines if work in works for step in works[work]}
+    told |= {item.step for item in sheet[Estimate].items}
+    mine = {step.name for step in sheet[OrderOfWork].steps if step.who in ("joiner", "decorator") and not step.done}
+    assert mine <= told
