@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import KW_ONLY, field
 from operator import attrgetter
@@ -52,7 +53,7 @@ def path_words(data: object, path: KeyPath) -> str:
     """A path as a person says it, ``rooms > Parlour > walls > B``: items of lists by their name where they have one."""
     words = []
     for key in path[:12]:
-        data = _inside(data, key)
+        data = inside(data, key)
         if isinstance(key, str):
             words.append(shown(key))
         else:
@@ -61,7 +62,8 @@ def path_words(data: object, path: KeyPath) -> str:
     return " > ".join(words)
 
 
-def _inside(data: object, key: str | int) -> object:
+def inside(data: object, key: str | int) -> object:
+    """What stands in a map or a list under a key; None where nothing does."""
     if isinstance(data, dict):
         return data.get(key)
     if isinstance(data, list) and isinstance(key, int) and key < len(data):
@@ -84,6 +86,17 @@ def shown(value: object) -> str:
     if not text:
         return "empty text"
     return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+_THOUSANDS = re.compile(r"[-+]?\d{1,3}(?:,\d{3})+(?!\d)")
+
+
+def comma_words(text: str) -> str:
+    """What is said of a number with a comma, which may stand for its point, or part thousands."""
+    ways = [] if "." in text or text.count(",") > 1 else [f"{text.replace(',', '.')} with a point"]
+    if not ways or _THOUSANDS.match(text):
+        ways.append(text.replace(",", "") + (" if the comma parts thousands" if ways else " without it"))
+    return f'"{text}" has a comma; write {", or ".join(ways)}'
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:

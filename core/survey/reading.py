@@ -110,7 +110,7 @@ def _faults(document: Document, schema: Schema, units: Units) -> tuple[list[Faul
         return [fault for fault in untold if not f"{fault.path} > ".startswith(inside)]
 
     form = [*first, *fresh(schema_faults(document, schema, units))]
-    return form, fresh(reference_faults(document, units, schema))
+    return form, fresh(reference_faults(document, units, schema, form))
 
 
 def _digest(data: object) -> str:

@@ -6,12 +6,13 @@ faults at once.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from copy import deepcopy
 from functools import partial
 from itertools import pairwise
 from typing import Any
 
-from listel.core.survey.messages import Fault, shown
+from listel.core.survey.messages import Fault, KeyPath, inside, shown
 from listel.core.survey.nodes import TAPE_SLACK, Node, Told, named, names_of, parsed, past_end, span_faults
 from listel.core.survey.units import Units, parse_length, show_length
 from listel.core.survey.wall_faults import wall_faults, wall_length
@@ -28,9 +29,12 @@ NOTHING = ("", "nobody", "no one", "no-one", "none", "n/a", "na", "tbc", "tba", 
 """Words that name neither a person nor a paper."""
 
 
-def reference_faults(document: Document, units: Units, schema: Mapping[str, Any] | None = None) -> list[Fault]:
-    """Every fault of sense in a survey's data; the composed schema tells where a word is known."""
-    job = Node(document.data, (), units)
+def reference_faults(
+    document: Document, units: Units, schema: Mapping[str, Any] | None = None, refused: Iterable[Fault] = ()
+) -> list[Fault]:
+    """Every fault of sense in a survey's data; the composed schema tells where a word is known. ``refused``: faults of
+    its form, so that no other follows from a value that one of them names."""
+    job = Node(_without(document.data, {fault.keys for fault in refused if fault.keys}), (), units)
     told = [
         *_elsewhere(job.map("building"), schema or {}),
         *_names(job, document),
@@ -40,6 +44,18 @@ def reference_faults(document: Document, units: Units, schema: Mapping[str, Any]
         *_notes(job),
     ]
     return [document.fault(path, says) for path, says in told]
+
+
+def _without(data: Any, refused: Collection[KeyPath]) -> Any:
+    """The data with nothing in place of each value that was refused; a map or a list stays."""
+    data = deepcopy(data) if refused else data
+    for path in refused:
+        held = data
+        for key in path[:-1]:
+            held = inside(held, key)
+        if inside(held, path[-1]) is not None and not isinstance(held[path[-1]], (dict, list)):
+            held[path[-1]] = None
+    return data
 
 
 def _elsewhere(building: Node, schema: Mapping[str, Any]) -> Iterator[Told]:

@@ -6,12 +6,13 @@ Lengths, angles, temperatures and percentages are formats that :mod:`listel.core
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from listel.core.survey.fits import fits
-from listel.core.survey.messages import Fault, KeyPath, did_you_mean, nearest, shown
+from listel.core.survey.messages import Fault, KeyPath, comma_words, did_you_mean, nearest, shown
 from listel.core.survey.taking import everyday
 from listel.core.survey.units import INCH, METRE, PARSERS, Units, parse_date, parse_length, show_length
 
@@ -24,6 +25,7 @@ Error = Any
 _MOST_ERRORS = 5000
 _MOST_LISTED = 30
 """So many words that may stand somewhere are all listed."""
+_WITH_COMMA = re.compile(r"[-+]?\d{1,20}(?:,\d{1,20}){1,2}(?:\.\d{0,20})?")
 _TYPES = {
     "object": "a map (key: value)",
     "array": "a list",
@@ -216,6 +218,8 @@ def _type_words(value: object, types: str | list[str], schema: Mapping[str, Any]
         return f'{shown(value)} is a number where text is expected; put it in quotes: "{shown(value)}"'
     if isinstance(value, bool):
         return f"{shown(value)} cannot stand here; {expected}"
+    if types in ("number", "integer") and isinstance(value, str) and _WITH_COMMA.fullmatch(value):
+        return comma_words(value)
     kind = _TYPES[
         "object"
         if isinstance(value, dict)

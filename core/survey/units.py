@@ -13,6 +13,8 @@ from collections.abc import Callable
 from datetime import date
 from typing import Annotated, Literal
 
+from listel.core.survey.messages import comma_words
+
 Units = Literal["mm", "inches"]
 
 Length = Annotated[float, "length"]
@@ -214,8 +216,7 @@ def _tidy(value: str, help_text: str) -> str:
     if len(value) > _LONGEST_TEXT:
         raise ValueError(f"the text is too long to be one value; {help_text}")
     if "," in value:
-        point, none = value.replace(",", ".", 1), value.replace(",", "")
-        raise ValueError(f'"{value}" has a comma; write {point} with a point, or {none} if the comma parts thousands')
+        raise ValueError(comma_words(value))
     text = value.translate(_QUOTES)
     for letter in set(text):
         plain = unicodedata.normalize("NFKC", letter)

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from listel.core.quick import dataclass
-from listel.core.survey.messages import Fault, KeyPath, SurveyFaults, path_words, shown
+from listel.core.survey.messages import Fault, KeyPath, SurveyFaults, comma_words, path_words, shown
 from listel.core.survey.yaml_words import syntax_words
 
 __all__ = ["Document", "Fault", "KeyPath", "SurveyFaults", "read_document", "read_text", "text_of"]
@@ -236,6 +236,7 @@ class _Builder:
         self._raw: list[tuple[KeyPath, Place, str]] = []
         self._open: list[_Open] = []
         self._anchors: dict[str, _Anchored] = {}
+        self._number: tuple[KeyPath, Place, str] = ((), (0, 0), "")
         self._count = 0
         self._documents = 0
         self._root: Any = None
@@ -305,6 +306,11 @@ class _Builder:
     def _key(self, top: _Open, key: str, place: Place) -> None:
         path = (*top.path, key)
         top.key = key
+        if self._is_rest_of_number(path, place):
+            whole, first, begun = self._number
+            self._raw.append((whole, first, comma_words(f"{begun},{key}")))
+            top.doubled = True
+            return
         top.doubled = isinstance(top.held, dict) and key in top.held
         if top.doubled:
             first = self._document.keys[path][0]
@@ -314,10 +320,17 @@ class _Builder:
         else:
             self._document.keys.setdefault(path, place)
 
+    def _is_rest_of_number(self, path: KeyPath, place: Place) -> bool:
+        """Whether what looks like a key stands right behind the comma of a number, as the 50 of {price: 31,50}."""
+        begun, (line, column), text = self._number
+        right_behind = place == (line, column + len(text) + 1) and begun[:-1] == path[:-1]
+        return right_behind and str(path[-1]).isdecimal()
+
     def _plain(self, text: str, place: Place) -> Any:
         if text in _CONSTANTS:
             return _CONSTANTS[text]
         if _INTEGER.fullmatch(text):
+            self._number = (self._here(), place, text)
             return int(text)
         number = float(text) if _FLOAT.fullmatch(text) else 0.0
         if _NOT_FINITE.fullmatch(text) or not math.isfinite(number):

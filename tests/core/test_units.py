@@ -62,7 +62,8 @@ def test_a_bare_number_is_inches_where_the_survey_says_so(written: object, mm: f
 
 REFUSED = [
     ("12,5", "write 12.5 with a point"),
-    ("1,200", "1200 if the comma parts thousands"),
+    ("1,200", "write 1.200 with a point, or 1200 if the comma parts thousands"),
+    ("1,448.5", "write 1448.5 without it"),
     ("3 yd", 'unknown unit "yd"'),
     ("", "cannot be read"),
     ("about 3 m", "cannot be read"),

@@ -211,6 +211,27 @@ ONE_FAULT = [
         2,
         "no room called Hall",
     ),
+    *(
+        ("listel: 1\n", f"listel: 1\n{stock}\n", line, f"{says} with a point")
+        for stock, line, says in (
+            (
+                "stock: [{for: dado, length: 3000, price: 31,50, quantity: 2}]",
+                2,
+                'price: "31,50" has a comma; write 31.50',
+            ),
+            ("stock: [{for: dado, price: 31,5, length: 3000}]", 2, 'price: "31,5" has a comma; write 31.5'),
+            ("stock: [{for: dado, length: 3,000}]", 2, 'length: "3,000" has a comma; write 3.000'),
+            ("stock:\n  - for: dado\n    length: 3000\n    price: 31,50", 5, '"31,50" has a comma; write 31.50'),
+        )
+    ),
+    (
+        "        length: 4000",
+        "        length: 1.448\n        floor: [{at: 1448, to-datum: 1000}]\n"
+        "        openings: [{kind: door, at: 100, width: 800}]",
+        7,
+        "Did you mean 1.448 m?",
+    ),
+    ("listel: 1\n", "listel: 1\nstock: [{for: dado, length: 3000, 50: 2}]\n", 2, "this key is not known here"),
     ("listel: 1\n", "listel: 1\nclimate: {day: {temperature: -300}}\n", 2, "is below absolute zero"),
     ("listel: 1\n", "", 1, "listel is missing (the version of this form: 1)"),
     (
