@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from ruamel.yaml import YAML
 
+from listel.core.contract.stage import Steps
 from listel.core.host.registry import load
 from listel.plugins.sequence.clauses import clauses_of
 from listel.plugins.sequence.phrases import known_steps, nearest_step
@@ -136,6 +137,20 @@ def test_every_built_in_step_is_known_by_its_own_title() -> None:
 )
 def test_steps_told(text: str, steps: tuple[str, ...]) -> None:
     assert read_line(text).steps == steps
+
+
+@pytest.mark.parametrize(
+    ("text", "records"),
+    [
+        ("Walk both rooms with the owner and take pictures of every bit of old work", True),
+        ("Take pictures of all the old trim", True),
+        ("Take pictures of the room", False),
+        ("Hang the old pictures back up when the work is done", False),
+    ],
+)
+def test_pictures_of_the_old_work_record_it(text: str, records: bool) -> None:
+    named = Steps(tuple(load([]).steps())).phrases()
+    assert ("record-existing" in read_line(text, named=named).steps) is records
 
 
 @pytest.mark.parametrize(
