@@ -7,7 +7,7 @@ from pathlib import Path
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule, load_rules
-from listel.core.contract.stage import Section, Stage
+from listel.core.contract.stage import Section, Stage, Step
 from listel.plugins.panelling.results import Frame, FramePart, Panelling, Stuff
 
 __all__ = ["Frame", "FramePart", "Panelling", "Stuff"]
@@ -29,6 +29,14 @@ def listel_reckoners() -> list[Reckoner]:
     from listel.plugins.panelling.shutters import SHUTTERS
 
     return [SHUTTERS]
+
+
+@hookimpl
+def listel_steps() -> list[Step]:
+    """What is made on the bench."""
+    from listel.plugins.panelling.steps import steps
+
+    return steps()
 
 
 @hookimpl

@@ -14,6 +14,7 @@ from listel.plugins.defects import DefectChecks
 from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import RailHeights
+from listel.plugins.panelling import Panelling
 from listel.plugins.proportions import Proportions
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence.results import (
@@ -68,7 +69,7 @@ def listel_stages() -> list[Stage]:
 
     wants = (
         Said, RailHeights, Proportions, SettingOut, Movement, FixingSchedule, Bonding, DefectChecks, CuttingList,
-        SafetyNotes, Existing,
+        SafetyNotes, Existing, Panelling,
     )  # fmt: skip
     return [Stage("sequence", examine, needs=(Steps,), wants=wants, gives=(Sequence,))]
 

@@ -32,6 +32,7 @@ from listel.plugins.panelling.frames import (
 )
 from listel.plugins.panelling.shutters import leaf_covers, reckon
 from listel.plugins.progress import Progress
+from listel.plugins.sequence import Sequence
 from listel.plugins.timber import Movement
 from listel.reports.drawings.walls import bands
 
@@ -398,3 +399,29 @@ def test_each_frame_and_the_shutters_of_each_window_are_told_as_fixed(shuttered,
     assert "Not told as fixed: Frame 2, Frame 3, Frame 4.\n" in capsys.readouterr().err
     assert main(["done", str(survey), "frame 2", "--by", "A joiner"]) == 2
     assert "Did you mean Frame 2?" in capsys.readouterr().err
+
+
+def test_panelling_and_shutters_are_made_on_the_bench_before_anything_is_fixed(shuttered) -> None:
+    """Our own allowance: 1 h a frame and 3 h a square metre, four frames of 5.36; 6 h a window and 4 h a leaf."""
+    steps = {step.name: step for step in shuttered.sheet[Sequence].steps}
+    assert len(shuttered.sheet[Panelling].frames) == 4
+    assert steps["make-panelling"].worked == 20.0  # 4 + 16.1, to the quarter
+    assert steps["make-shutters"].worked == 6 + 4 * 4
+    assert "our allowance" in steps["make-panelling"].because.lower()
+    order = list(steps)
+    assert order.index("measure-corners") < order.index("make-panelling") < order.index("fix")
+    assert {item.work for item in shuttered.sheet[Estimate].items} >= {"panelling", "shutters"}
+    assert not {"make-panelling", "make-shutters"} & {item.step for item in shuttered.sheet[Estimate].items}
+
+
+@pytest.mark.parametrize(
+    ("line", "step"),
+    [
+        ("Frame up the dado panels on the bench and wedge the tenons", "make-panelling"),
+        ("Make the shutters in the shop", "make-shutters"),
+    ],
+)
+def test_a_plan_that_names_the_bench_work_is_read_so(shuttered, line, step) -> None:
+    audit = listel.audit(shuttered, f"measure the corners\n{line}\nfix the trim\n")
+    assert [each.steps for each in audit.recognised if each.text == line] == [(step,)]
+    assert step not in {each.step for each in audit.missed}

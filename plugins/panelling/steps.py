@@ -1,0 +1,52 @@
+"""The steps at the bench: panelling and shutters are made before trim is fixed."""
+
+from __future__ import annotations
+
+from listel.core.contract.stage import Sheet, Step
+from listel.core.contract.tables import Row, load_table
+from listel.core.house.filters import shown_value
+from listel.core.survey.job import Job
+from listel.plugins.panelling.results import Panelling
+
+
+def made(row: Row, sheet: Sheet) -> tuple[int, float]:
+    """How many frames or pairs of boxings there are to make, and how many square metres or leaves of them."""
+    panelling = sheet.get(Panelling) or Panelling()
+    if row["each"] == "leaf":
+        return len(panelling.shutters), float(sum(2 * len(each.widths) for each in panelling.shutters))
+    return len(panelling.frames), sum(panelling.faces.values())
+
+
+def steps() -> list[Step]:
+    """The steps of the table."""
+    return [_step(row) for row in load_table(__package__, "steps")]
+
+
+def _step(row: Row) -> Step:
+    def applies(job: Job, sheet: Sheet) -> str:
+        count, much = made(row, sheet)
+        if not count:
+            return ""
+        if row["each"] == "leaf":
+            what, one, unit = f"{much:g} leaves, {count} pair{'s' * (count > 1)} of boxings", "pair", "leaf"
+        else:
+            area = shown_value(round(much, 1), "m2", job.units)
+            what, one, unit = f"{count} frame{'s' * (count > 1)}, {area} in all", "frame", "square metre"
+        rate = f"{row['base']:g} h for each {one} and {row['more']:g} h for each {unit}"
+        return f"{what}: made before any is set up. Our allowance is {rate}, to be changed under durations."
+
+    def hours(job: Job, sheet: Sheet) -> float:
+        count, much = made(row, sheet)
+        return round((row["base"] * count + row["more"] * much) / max(1, job.work.crew or 1) * 4) / 4
+
+    return Step(
+        name=row.name,
+        title=row["title"],
+        applies=applies,
+        needs=tuple(row["needs"]),
+        required=False,
+        hours=hours,
+        shared=True,
+        before=("fix",),
+        words=tuple(row["words"]),
+    )
