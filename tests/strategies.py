@@ -171,7 +171,7 @@ def openings(draw: st.DrawFn, end: float) -> tuple[Opening, ...]:
     found = []
     for start, stop in ((0.0, end / 2 - 20), (end / 2 + 20, end)):
         if draw(st.booleans()) and stop - start > 40:
-            at = draw(lengths(start, stop - 20))
+            at = draw(lengths(start, stop - 20.1))
             opening = st.builds(
                 Opening,
                 kind=one_of("opening", "kind"),

@@ -186,15 +186,11 @@ def _stations(job: Job, one: Side, other: Side) -> Iterator[Finding]:
         return
     show = partial(show_length, units=job.units)
     off = min(abs(off_left), abs(off_right))
-    inputs = [
-        Input(name, value, unit, job.line(side.wall if name.startswith("length") else side.opening, key))
-        for side in (one, other)
-        for name, value, unit, key in (
-            (f"left edge on wall {side.wall.name} of the {side.room.name}", side.opening.at, "mm", "at"),
-            (f"length of wall {side.wall.name} of the {side.room.name}", side.wall.length.value, "mm", "length"),
-        )
-        if side.wall.length
-    ]
+    inputs = []
+    for side, long in ((one, length), (other, behind)):
+        on = f"wall {side.wall.name} of the {side.room.name}"
+        inputs.append(Input(f"left edge on {on}", side.opening.at, "mm", job.line(side.opening, "at")))
+        inputs.append(Input(f"length of {on}", long, "mm", job.line(side.wall, "length")))
     inputs.append(Input("thickness of the wall", deep, "mm", assumed=thick is None))
     inputs.append(Input("furthest off square at its left and right end", f"{skews[0]:g}, {skews[1]:g}", "deg"))
     rule = RULES["stations-differ"]
