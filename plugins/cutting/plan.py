@@ -20,10 +20,12 @@ Setting = tuple[float, float]
 
 @dataclass(frozen=True)
 class Laid:
-    """One stretch with the parts cut from it, in order from its marked end."""
+    """One stretch with the parts cut from it, in order from its marked end. ``name``: what its board, a new one, was
+    called before; empty: nothing yet."""
 
     source: Source
     parts: tuple[Part, ...]
+    name: str = ""
 
 
 def laid_out(
@@ -86,10 +88,10 @@ NUMBERED = " no. "
 def named(laid: list[Laid], begun: Collection[str] = ()) -> list[tuple[str, Laid]]:
     """Every stretch with the name of its board, from the rack first: a new one is numbered, after those already
     ``begun``."""
-    taken = {*begun, *(one.source.board.board for one in laid if one.source.board.rack)}
+    taken = {*begun, *(one.name or one.source.board.board for one in laid if one.name or one.source.board.rack)}
     free = {one.source.board.board: free_names(one.source.board.board, taken) for one in laid}
     ordered = ((one.source.board, one) for one in sorted(laid, key=_by_rack_then_length))
-    return [(board.board if board.rack else next(free[board.board]), one) for board, one in ordered]
+    return [(board.board if board.rack else one.name or next(free[board.board]), one) for board, one in ordered]
 
 
 def free_names(kind: str, taken: Collection[str]) -> Iterator[str]:

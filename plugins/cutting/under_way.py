@@ -10,14 +10,15 @@ from itertools import islice
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.house.filters import money
+from listel.core.quick import dataclass
 from listel.core.survey.job import Done, DonePiece, Job, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.cutting.demand import Part
 from listel.plugins.cutting.group import Group, group_of
-from listel.plugins.cutting.plan import NUMBERED, Laid, free_names, in_order, laid_out, named
+from listel.plugins.cutting.plan import NUMBERED, Laid, free_names, laid_out, named
 from listel.plugins.cutting.problem import Pattern, Proof, Solution, steps_up
 from listel.plugins.cutting.search import NOBODY, Watch, solve
-from listel.plugins.cutting.supply import Bench, bench
+from listel.plugins.cutting.supply import Bench, Source, bench
 from listel.plugins.defects import BoardCheck
 from listel.plugins.setting_out import Piece
 
@@ -131,8 +132,8 @@ def _without(clear: Iterable[Taken], taken: Sequence[Taken]) -> tuple[Taken, ...
 
 
 def as_planned(group: Group, before: Sequence[tuple[str, Laid]], done: Done) -> _Rooms | None:
-    """The plan that was, in the stretches of what is open: every part that is still wanted from the board it
-    was to come from; what was spoilt from what is left first, else from a new board. None where that does not go.
+    """The plan that was, in the stretches of what is open: every part that is still wanted at its place on the board
+    it was to come from; what was spoilt from what is left first, else from a new board. None where that does not go.
     ``before``: the stretches of that plan, each with the name of its board.
     """
     rooms = _Rooms(group)
@@ -140,8 +141,12 @@ def as_planned(group: Group, before: Sequence[tuple[str, Laid]], done: Done) -> 
     again = [wanted[piece.piece] for piece in done.pieces if piece.state == "spoilt" and piece.piece in wanted]
     waiting: list[Part] = []
     for name, laid in before:
-        parts = [wanted[part.name] for part in laid.parts if part.name in wanted and wanted[part.name] not in again]
-        waiting += rooms.put(parts, name, laid.source.board.board) if parts else []
+        placed = [
+            (wanted[part.name], at)
+            for part, at in _places(laid, group.kerf)
+            if part.name in wanted and wanted[part.name] not in again
+        ]
+        waiting += rooms.put(placed, name, laid.source.board.board) if placed else []
     laid_before = {part.name for _, laid in before for part in laid.parts}
     waiting += [part for name, part in wanted.items() if name not in laid_before and part not in again]
     for part in sorted([*again, *waiting], key=lambda part: (-part.length, part.name)):
@@ -150,85 +155,91 @@ def as_planned(group: Group, before: Sequence[tuple[str, Laid]], done: Done) -> 
     return rooms
 
 
+def _places(laid: Laid, kerf: float) -> Iterator[tuple[Part, float]]:
+    """The parts on a stretch, each with where it starts, mm from the marked end of the board."""
+    at = laid.source.start
+    for part in laid.parts:
+        yield part, at
+        at += part.length + kerf
+
+
+@dataclass
+class _Room:
+    """One stretch: its number in the problem, where it lies, the parts on it in order; of a new board of the plan that
+    was its name."""
+
+    number: int
+    source: Source
+    parts: list[Part]
+    name: str = ""
+
+    def is_at(self, part: Part, at: float) -> bool:
+        """Whether a part that starts there lies on it."""
+        return self.source.start - FIT <= at and at + part.length <= self.source.end + FIT
+
+
 class _Rooms:
-    """The stretches of a problem, filled one part at a time."""
+    """The stretches of a problem, filled one part at a time: all that lie there, and new boards as they are begun."""
 
     def __init__(self, group: Group) -> None:
         self.problem = group.problem
-        self.sources = group.sources
         self.size = {part.name: number for number, parts in group.parts.items() for part in parts}
-        self.used: list[tuple[int, str, list[Part]]] = []
-        """Stretches begun: number, board, the parts on it."""
+        lying = [(n, source) for n, sources in enumerate(group.sources) for source in sources if source.board.rack]
+        self.rooms = [_Room(n, source, []) for n, source in lying]
+        self.new = {n: sources[0] for n, sources in enumerate(group.sources) if sources and not sources[0].board.rack}
 
-    def put(self, parts: list[Part], name: str, kind: str) -> list[Part]:
-        """The parts on the board of that name, or on a new one of its kind; those that find no room."""
-        numbers = [n for n, sources in enumerate(self.sources) if any(s.board.board == name for s in sources)]
-        numbers = numbers or [n for n, s in enumerate(self.sources) if s and s[0].board.board == kind]
-        left = sorted(parts, key=lambda part: -part.length)
-        for number in sorted(numbers, key=lambda n: -self.problem.stretches[n].room):
-            on: list[Part] = []
-            for part in list(left):
-                if self._holds(number, [*on, part]):
-                    on.append(part)
-                    left.remove(part)
-            if on and self._free(number):
-                self.used.append((number, name, on))
-            elif on:
-                left += on
+    def put(self, placed: list[tuple[Part, float]], name: str, kind: str) -> list[Part]:
+        """The parts at their places on the board of that name, or on a new one of its kind; elsewhere on it where the
+        place is gone; those that find no room."""
+        rooms = [room for room in self.rooms if room.source.board.board == name]
+        if not rooms:
+            begun = [_Room(n, s, [], name) for n, s in self.new.items() if s.board.board == kind and self._free(n)]
+            self.rooms += begun
+            rooms = begun
+        left = []
+        for part, at in placed:
+            fits = [room for room in rooms if self._over(room, part) >= 0]
+            if fits:
+                max(fits, key=lambda room: (room.is_at(part, at), room.source.length)).parts.append(part)
+            else:
+                left.append(part)
         return left
 
     def fit(self, part: Part) -> bool:
         """One part where it leaves the least over, on what is begun or lies there; else on the cheapest new board."""
-        begun = [(self._over(number, [*on, part]), at) for at, (number, _, on) in enumerate(self.used)]
-        begun = [one for one in begun if one[0] >= 0]
-        lying = [
-            (self._over(n, [part]), n)
-            for n, stretch in enumerate(self.problem.stretches)
-            if stretch.real and stretch.rack and self._free(n) and self._holds(n, [part])
-        ]
+        there = [(self._over(room, part), at) for at, room in enumerate(self.rooms) if self._over(room, part) >= 0]
         new = [
-            (stretch.price, n)
-            for n, stretch in enumerate(self.problem.stretches)
-            if stretch.real and not stretch.rack and self._free(n) and self._holds(n, [part])
+            (self.problem.stretches[n].price, n)
+            for n, source in self.new.items()
+            if self._free(n) and self._over(_Room(n, source, []), part) >= 0
         ]
-        if begun and (not lying or min(begun) <= min(lying)):
-            self.used[min(begun)[1]][2].append(part)
-        elif lying or new:
-            self.used.append((min(lying or new)[1], "", [part]))
-        else:
-            return False
-        return True
+        if there:
+            self.rooms[min(there)[1]].parts.append(part)
+        elif new:
+            number = min(new)[1]
+            self.rooms.append(_Room(number, self.new[number], [part]))
+        return bool(there or new)
 
-    def _over(self, number: int, parts: Sequence[Part]) -> int:
+    def _over(self, room: _Room, part: Part) -> int:
+        """What one part more leaves over, in steps of the grid; less than nothing where it does not fit."""
         kerf = self.problem.kerf
-        return self.problem.stretches[number].room + kerf - sum(steps_up(part.length) + kerf for part in parts)
-
-    def _holds(self, number: int, parts: Sequence[Part]) -> bool:
-        return self._over(number, parts) >= 0
+        taken = sum(steps_up(each.length) + kerf for each in (*room.parts, part))
+        return self.problem.stretches[room.number].room + kerf - taken
 
     def _free(self, number: int) -> bool:
         limit = self.problem.stretches[number].limit
-        return limit is None or sum(used == number for used, _, _ in self.used) < limit
+        return limit is None or sum(room.number == number for room in self.rooms) < limit
 
     def patterns(self) -> tuple[Pattern, ...]:
         """What is on each stretch, by size."""
-        found = []
-        for number, _, on in self.used:
-            cuts = Counter(self.size[part.name] for part in on)
-            found.append((number, tuple(sorted(cuts.items()))))
-        return tuple(sorted(found))
+        cuts = [
+            (room.number, Counter(self.size[part.name] for part in room.parts)) for room in self.rooms if room.parts
+        ]
+        return tuple(sorted((number, tuple(sorted(sizes.items()))) for number, sizes in cuts))
 
     def laid(self) -> list[Laid]:
         """The same with its boards and parts named."""
-        free = [list(sources) for sources in self.sources]
-        found = []
-        for number, name, on in sorted(self.used, key=lambda used: used[1] == ""):
-            sources = free[number]
-            source = next((one for one in sources if one.board.board == name), sources[0])
-            if source.board.rack:
-                sources.remove(source)
-            found.append(Laid(source, tuple(in_order(on))))
-        return found
+        return [Laid(room.source, tuple(room.parts), room.name) for room in self.rooms if room.parts]
 
 
 # ---------------------------------------------------------------- what is told

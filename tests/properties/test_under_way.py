@@ -7,7 +7,7 @@ from collections import Counter
 from itertools import pairwise
 from typing import Any
 
-from hypothesis import settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
@@ -60,6 +60,40 @@ def outcome_of(lengths: dict[str, float], done: list[dict[str, Any]]) -> Outcome
 def line_of(sheet: Sheet) -> TrimCutting:
     found: CuttingList = sheet[CuttingList]
     return found.lines[0]
+
+
+def places_of(line: TrimCutting) -> dict[str, tuple[str, float]]:
+    """The board of every piece, and where on it the piece starts."""
+    return {cut.piece: (board.board, cut.start) for board in line.boards for cut in board.cuts}
+
+
+@settings(max_examples=8)
+@given(st.permutations(range(8)), st.sampled_from([1500.0, 2290.0]))
+def test_what_is_cut_leaves_every_other_piece_where_it_was_marked_out(order: list[int], rack: float) -> None:
+    """On boards with a knot in them too, on either side of which pieces lie."""
+    lengths = {"A": 571.0, "B": 531.0, "C": 506.0, "D": 1900.0, "E": 700.0, "F": 640.0, "G": 2100.0, "H": 480.0}
+    data = survey(lengths, [])
+    data["rack"][0] |= {
+        "length": rack,
+        "defects": [{"from": 700, "to": 740, "kind": "knot", "size": 28, "sound": False}],
+    }
+
+    def line() -> TrimCutting:
+        return line_of(examine(job_from_text(json.dumps(data)), REGISTRY).sheet)
+
+    marked = places_of(line())
+    told = data.setdefault("done", {"pieces": []})["pieces"]
+    for label in [sorted(marked)[number % len(marked)] for number in order]:
+        board, at = marked[label]
+        length = next(cut.end - cut.start for each in line().boards for cut in each.cuts if cut.piece == label)
+        told.append(
+            {"piece": label, "for": "rail", "state": "cut", "by": "A", "board": board, "at": at, "length": length}
+        )
+        now = places_of(line())
+        assert now.keys() == marked.keys() - {entry["piece"] for entry in told}
+        for other, (on, start) in now.items():
+            assert on == marked[other][0], other
+            assert abs(start - marked[other][1]) < HAIR, other
 
 
 class UnderWay(RuleBasedStateMachine):
