@@ -9,7 +9,7 @@ from datetime import date
 from functools import partial
 from typing import Any
 
-from listel.core.commands.run import add_run_arguments, examined, firm_of
+from listel.core.commands.run import add_run_arguments, examined, examined_text, firm_of
 from listel.core.commands.show import print_json
 from listel.core.contract.lines import plain
 from listel.core.files import write_whole
@@ -29,6 +29,8 @@ from listel.plugins.sequence import Sequence
 
 Change = tuple[KeyPath, Any]
 """A place in the survey and what is to stand there; of a list one more entry, where the place is the list's own."""
+HAIR = 1e-6
+"""Two costs no farther apart are one."""
 LISTS = (("done", "pieces"), ("joints",), ("records",))
 
 
@@ -75,6 +77,8 @@ def run(arguments: argparse.Namespace) -> int:
     text = text_of(arguments.survey, "survey")
     for path, value in told:
         text = changed(text, _place(text, path), value)
+    if arguments.wall:
+        text = _as_marked(outcome, arguments, text)
     firm_of(arguments).read_text(text, arguments.survey.name)
     write_whole(arguments.survey.resolve(), text)
     for label in known:
@@ -180,14 +184,45 @@ def _written(value: Any) -> Any:
 
 def _joints(outcome: Outcome, told: Iterable[PieceDone]) -> Iterator[Change]:
     """Where the runs of these pieces are jointed: what is cut settles it."""
-    walls = {(piece.room, piece.wall, piece.trim) for piece in told}
-    walls -= {(each.room, each.wall, each.trim) for each in outcome.job.joints}
+    return _joints_on(outcome, {(piece.room, piece.wall, piece.trim) for piece in told})
+
+
+def _joints_on(outcome: Outcome, walls: set[tuple[str, str, str]]) -> Iterator[Change]:
+    walls = walls - {(each.room, each.wall, each.trim) for each in outcome.job.joints}
     joints = outcome.sheet.get(Joints) or Joints()
     for room, wall, trim in sorted(walls):
         at = [place for key, places in joints.stations.items() if key[:3] == (room, wall, trim) for place in places]
         if at:
             places = [_written(float(one)) for one in sorted(at)]
             yield ("joints",), {"room": room, "wall": wall, "trim": trim, "at": places}
+
+
+def _as_marked(outcome: Outcome, arguments: argparse.Namespace, text: str) -> str:
+    """The survey with what is marked out on each board before a wall is measured again, so that it stays there; and the
+    joints of the other walls, where to keep them costs no more."""
+    marked = [
+        {
+            "for": line.trim,
+            "board": board.board,
+            "pieces": [cut.piece for cut in board.cuts],
+            "at": [_written(cut.start) for cut in board.cuts],
+        }
+        for line in (outcome.sheet.get(CuttingList) or CuttingList()).lines
+        for board in line.boards
+    ]
+    free = changed(text, ("done", "marked"), marked) if marked else text
+    told = {(each["room"], each["wall"], each["trim"]) for each in read_text(text, "survey").data.get("joints", [])}
+    runs = {key[:3] for key in (outcome.sheet.get(Joints) or Joints()).stations} - told
+    kept = free
+    for path, value in _joints_on(outcome, {run for run in runs if f"{run[0]}/{run[1]}" != arguments.wall}):
+        kept = changed(kept, _place(kept, path), value)
+    return kept if kept != free and _cost(kept, arguments) <= _cost(free, arguments) + HAIR else free
+
+
+def _cost(text: str, arguments: argparse.Namespace) -> float:
+    """What the boards of a survey cost."""
+    found = examined_text(text, arguments.survey, arguments).sheet.get(CuttingList)
+    return sum(line.cost for line in found.lines) if found else 0.0
 
 
 def _measured(job: Job, arguments: argparse.Namespace, day: str) -> Iterator[Change]:

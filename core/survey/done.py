@@ -41,6 +41,17 @@ class BoughtBoards(Surveyed):
 
 
 @dataclass(frozen=True, kw_only=True)
+class MarkedBoard(Surveyed):
+    """A board of one ``trim`` with the pieces that are marked out on it, each ``at`` what distance from its marked
+    end."""
+
+    trim: str = spelt("for")
+    board: str
+    pieces: tuple[str, ...]
+    at: tuple[Length, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
 class AsFixed(Surveyed):
     """Fixings that went in otherwise than scheduled, and ``why``."""
 
@@ -83,6 +94,7 @@ class Done(Surveyed):
 
     pieces: tuple[DonePiece, ...] = ()
     boards: tuple[BoughtBoards, ...] = ()
+    marked: tuple[MarkedBoard, ...] = ()
     fixings: tuple[AsFixed, ...] = ()
     products: tuple[Used, ...] = ()
     snags: tuple[SnagClosed, ...] = ()

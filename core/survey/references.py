@@ -319,8 +319,15 @@ def _notes(job: Node) -> Iterator[Told]:
     all_walls = [wall for room in rooms.values() for wall in names_of(room.maps("walls"))]
     trims = names_of(job.maps("trim"))
     done = job.map("done")
-    for note in [*done.maps("pieces"), *done.maps("boards")]:
+    for note in [*done.maps("pieces"), *done.maps("boards"), *done.maps("marked")]:
         yield from named(note.at("for"), note.text("for"), trims, "trim")
+    for board in done.maps("marked"):
+        pieces, at = board.data.get("pieces"), board.data.get("at")
+        if isinstance(pieces, list) and isinstance(at, list) and len(pieces) != len(at):
+            yield (
+                board.at("at"),
+                f"places: {len(at)}, pieces: {len(pieces)}; each piece wants the place where it begins",
+            )
     yield from _joints(job, rooms)
     after = [*job.maps("joints"), *job.maps("changes"), *done.maps("fixings")]
     for note in [*job.maps("records"), *job.maps("departures"), *job.maps("actual"), *after]:

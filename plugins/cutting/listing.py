@@ -60,7 +60,7 @@ def cutting_list(
         solution = solve(group.problem, watch, known.get(group.problem))
         laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
         done = done_of(job.done, trim.name, wanted)
-        if done.pieces or done.boards:
+        if done.pieces or done.boards or done.marked:
             now = resumed(job, done, wanted, boards_for, (group, solution, (laid, unmade)), watch)
             yield from told(job, trim, done, wanted, boards_for, now)
             group, solution, (laid, unmade) = now

@@ -15,7 +15,7 @@ from listel.core.survey.job import Done, DonePiece, Job, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.cutting.demand import Part
 from listel.plugins.cutting.group import Group, group_of
-from listel.plugins.cutting.plan import NUMBERED, Laid, free_names, laid_out, named
+from listel.plugins.cutting.plan import NUMBERED, Laid, boards, free_names, laid_out
 from listel.plugins.cutting.problem import Pattern, Proof, Solution, steps_up
 from listel.plugins.cutting.search import NOBODY, Watch, solve
 from listel.plugins.cutting.supply import Bench, Source, bench
@@ -29,6 +29,9 @@ Solved = tuple[Group, Solution, tuple[list[Laid], list[Part]]]
 FIT = 1.0
 """mm by which a piece may differ from what is measured now: so well a tape is read."""
 
+Marks = dict[str, tuple[str, float]]
+"""By piece, or spare: the board it is marked out on, and where it starts, mm from the marked end."""
+
 Taken = tuple[float, float]
 """A stretch of a board that is used up, from and to, mm from its marked end."""
 
@@ -37,7 +40,8 @@ def done_of(done: Done, trim: str, pieces: Sequence[Piece]) -> Done:
     """What is done of one trim: its own boards have names that another's have too."""
     labels = {piece.label for piece in pieces}
     mine = [piece for piece in done.pieces if (piece.trim == trim if piece.trim else piece.piece in labels)]
-    return Done(pieces=tuple(mine), boards=tuple(lot for lot in done.boards if lot.trim == trim))
+    boards = tuple(lot for lot in done.boards if lot.trim == trim)
+    return Done(pieces=tuple(mine), boards=boards, marked=tuple(board for board in done.marked if board.trim == trim))
 
 
 def begun_boards(done: Done) -> set[str]:
@@ -48,20 +52,30 @@ def begun_boards(done: Done) -> set[str]:
 def resumed(
     job: Job, done: Done, pieces: Sequence[Piece], checks: Sequence[BoardCheck], before: Solved, watch: Watch
 ) -> Solved:
-    """What is open of a trim, from the boards as they lie: the plan that was ``before`` where it costs no more than a
-    fresh one."""
+    """What is open of a trim, from the boards as they lie: the plan that was marked out, else that was ``before``,
+    where it costs no more than a fresh one."""
     saw = bench(job)
     still = [piece for piece in pieces if piece.label not in done.made]
     group, _, (laid, _) = before
+    marks = marked_out(done) or {
+        cut.piece: (board.board, cut.start) for board in boards(laid, saw, group.kerf) for cut in board.cuts
+    }
     now = lying(checks, done, saw, group.kerf)
     group = group_of(group.trim, still, now, saw, job.cutting.spare if still else None)
     fresh = solve(group.problem, watch)
-    kept = as_planned(group, named(laid), done)
+    kept = as_planned(group, marks, done)
     if kept is None or group.problem.total(kept.patterns())[0] > fresh.proofs[0].value:
         return group, fresh, laid_out(fresh.patterns, group.parts, group.sources)
     cost, lost, opened = group.problem.total(kept.patterns())
     proofs = (Proof(cost, fresh.proofs[0].bound), Proof(lost), Proof(opened))
     return group, replace(fresh, patterns=kept.patterns(), proofs=proofs), (kept.laid(), [])
+
+
+def marked_out(done: Done) -> Marks:
+    """What the survey tells is marked out."""
+    return {
+        piece: (board.board, at) for board in done.marked for piece, at in zip(board.pieces, board.at, strict=False)
+    }
 
 
 def lying(checks: Sequence[BoardCheck], done: Done, saw: Bench, kerf: float) -> list[BoardCheck]:
@@ -131,36 +145,27 @@ def _without(clear: Iterable[Taken], taken: Sequence[Taken]) -> tuple[Taken, ...
     return tuple(left)
 
 
-def as_planned(group: Group, before: Sequence[tuple[str, Laid]], done: Done) -> _Rooms | None:
+def as_planned(group: Group, marks: Marks, done: Done) -> _Rooms | None:
     """The plan that was, in the stretches of what is open: every part that is still wanted at its place on the board
     it was to come from; what was spoilt from what is left first, else from a new board. None where that does not go.
-    ``before``: the stretches of that plan, each with the name of its board.
     """
     rooms = _Rooms(group)
     wanted = {part.name: part for parts in group.parts.values() for part in parts}
     again = [wanted[piece.piece] for piece in done.pieces if piece.state == "spoilt" and piece.piece in wanted]
+    placed: dict[str, list[tuple[float, Part]]] = {}
     waiting: list[Part] = []
-    for name, laid in before:
-        placed = [
-            (wanted[part.name], at)
-            for part, at in _places(laid, group.kerf)
-            if part.name in wanted and wanted[part.name] not in again
-        ]
-        waiting += rooms.put(placed, name, laid.source.board.board) if placed else []
-    laid_before = {part.name for _, laid in before for part in laid.parts}
-    waiting += [part for name, part in wanted.items() if name not in laid_before and part not in again]
+    for part in wanted.values():
+        board, at = marks.get(part.pieces[0].label if part.pieces else part.name, ("", 0.0))
+        if part not in again and board:
+            placed.setdefault(board, []).append((at, part))
+        elif part not in again:
+            waiting.append(part)
+    for board, on in placed.items():
+        waiting += rooms.put(sorted(on, key=lambda one: (one[0], one[1].name)), board)
     for part in sorted([*again, *waiting], key=lambda part: (-part.length, part.name)):
         if not rooms.fit(part):
             return None
     return rooms
-
-
-def _places(laid: Laid, kerf: float) -> Iterator[tuple[Part, float]]:
-    """The parts on a stretch, each with where it starts, mm from the marked end of the board."""
-    at = laid.source.start
-    for part in laid.parts:
-        yield part, at
-        at += part.length + kerf
 
 
 @dataclass
@@ -188,16 +193,17 @@ class _Rooms:
         self.rooms = [_Room(n, source, []) for n, source in lying]
         self.new = {n: sources[0] for n, sources in enumerate(group.sources) if sources and not sources[0].board.rack}
 
-    def put(self, placed: list[tuple[Part, float]], name: str, kind: str) -> list[Part]:
+    def put(self, placed: list[tuple[float, Part]], name: str) -> list[Part]:
         """The parts at their places on the board of that name, or on a new one of its kind; elsewhere on it where the
         place is gone; those that find no room."""
         rooms = [room for room in self.rooms if room.source.board.board == name]
         if not rooms:
+            kind = name.rpartition(NUMBERED)[0]
             begun = [_Room(n, s, [], name) for n, s in self.new.items() if s.board.board == kind and self._free(n)]
             self.rooms += begun
             rooms = begun
         left = []
-        for part, at in placed:
+        for at, part in placed:
             fits = [room for room in rooms if self._over(room, part) >= 0]
             if fits:
                 max(fits, key=lambda room: (room.is_at(part, at), room.source.length)).parts.append(part)

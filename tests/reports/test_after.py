@@ -104,6 +104,27 @@ def test_a_wall_measured_again_keeps_what_it_read_and_tells_what_no_longer_fits(
     assert any(says.startswith("S-FP-A2 is fixed, and as measured now it is") for says in told)
 
 
+def test_a_wall_measured_again_moves_nothing_that_does_not_lie_behind_its_own_pieces(
+    hall: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Front parlour/C reads 375 for 382: by a fresh plan pieces would change boards at the same cost."""
+    before = cutting(hall, capsys)
+    again = ["--wall", "Front parlour/C", "--length", "375", "--why", "read again"]
+    assert main(["done", str(hall), *again, *BY]) == 0
+    after = cutting(hall, capsys, "--open")
+    for trim, line in before.items():
+        assert after[trim]["cost"] == line["cost"]
+        assert boards(after[trim]) == boards(line), trim
+        for was, now in zip(line["boards"], after[trim]["boards"], strict=True):
+            for cut, same in zip(was["cuts"], now["cuts"], strict=True):
+                assert cut["piece"] == same["piece"]
+                assert same["start"] == pytest.approx(cut["start"], abs=0.01)
+                if "-C" in cut["piece"]:
+                    break
+    joints = {(each.room, each.wall, each.trim): each.at for each in read_survey(hall).joints}
+    assert joints["Front parlour", "G", "dado rail"]
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [
@@ -152,6 +173,13 @@ def test_readings_at_the_end_of_a_wall_go_with_it(hall: Path, capsys: pytest.Cap
     assert [reading.at for reading in wall.ceiling] == [0, 4850]
     assert main(["done", str(hall), *again, "--length", "4849", "--by", "A joiner", "--on", "2026-05-03"]) == 2
     assert "it was measured again on 2026-05-04" in capsys.readouterr().err
+
+
+def test_pieces_that_are_marked_out_have_each_a_place(room: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    marked = "done: {marked: [{for: skirting, board: R1, pieces: [S-A1, S-A2], at: [0]}]}\n"
+    room.write_text(room.read_text() + marked)
+    assert main(["cutting", str(room)]) == 2
+    assert "places: 1, pieces: 2; each piece wants the place" in capsys.readouterr().err
 
 
 def test_names_and_stations_that_are_nowhere_are_told(room: Path, capsys: pytest.CaptureFixture[str]) -> None:
