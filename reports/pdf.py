@@ -281,8 +281,7 @@ class _Walker:
         place = "table.cell" if head else "grid.cell"
         high = "pencil" in table.classes
         heads, lines = (
-            "".join(self.cell(cell, span, place, high=tall and not at) for row in part for at, span, cell in cells(row))
-            for part, tall in ((head, False), (body, high))
+            "".join(self.row(row, place, high=tall) for row in part) for part, tall in ((head, False), (body, high))
         )
         about = {
             "caption": "none" if said is None else self.run(said),
@@ -296,6 +295,12 @@ class _Walker:
             "whole": str(len(body) <= (PENCILLED if high else SHORT)).lower(),
         }
         return f"sheet(({', '.join(f'{key}: {value}' for key, value in about.items())}), ({heads}), ({lines}))"
+
+    def row(self, row: Node, place: str, *, high: bool) -> str:
+        """The cells of a row; the name of a group of rows is a head to them, which no page ends on."""
+        made = "".join(self.cell(cell, span, place, high=high and not at) for at, span, cell in cells(row))
+        group = any(cell.keys.get("scope") == "rowgroup" for *_, cell in cells(row))
+        return f"table.header(level: 2, {made})," if group else made
 
     def cell(self, cell: Node, span: int, place: str, *, high: bool) -> str:
         """A cell; ``high``: its row is to be written in with a thick pencil."""

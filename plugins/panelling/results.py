@@ -170,8 +170,15 @@ class Panelling:
         wide = {part.part: part.width for part in self.parts_of(frame.label)}
         left, right, top = frame.start + wide["left stile"], frame.end - wide["right stile"], frame.height
         yield from ((frame.start, left, 0.0, top), *((left, right, low, high) for low, high in frame.rails))
-        muntin = (right - left - frame.panels * frame.sight_width) / max(frame.panels - 1, 1)
-        for number in range(1, frame.panels):
-            at = left + number * frame.sight_width + (number - 1) * muntin
-            yield from ((at, at + muntin, low, high) for low, high in frame.rows)
+        ends = sorted({(start, end) for start, end, *_ in self.panels(frame)})
+        yield from ((end, start, low, high) for (_, end), (start, _) in pairwise(ends) for low, high in frame.rows)
         yield right, frame.end, 0.0, top
+
+    def panels(self, frame: Frame) -> Iterator[tuple[float, float, float, float]]:
+        """What each of its panels shows: the stations of its edges, its lower and its upper edge over its foot."""
+        wide = {part.part: part.width for part in self.parts_of(frame.label)}
+        left, right = frame.start + wide["left stile"], frame.end - wide["right stile"]
+        muntin = (right - left - frame.panels * frame.sight_width) / max(frame.panels - 1, 1)
+        for number in range(frame.panels):
+            at = left + number * (frame.sight_width + muntin)
+            yield from ((at, at + frame.sight_width, low, high) for low, high in frame.rows)

@@ -9,6 +9,7 @@ from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.job import Wall
 from listel.core.survey.units import Units
+from listel.plugins.panelling import Panelling
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.setting_out import Piece, SettingOut
 from listel.plugins.site import RoomSite, tables
@@ -38,6 +39,7 @@ from listel.reports.drawings.walls import (
     bands,
     drawn_length,
     floor_line,
+    framed,
     height_at,
     old_bands,
     pitch_line,
@@ -51,6 +53,8 @@ ROW_EXTRA, PLAIN_EXTRA = 17.5, 10.0
 """Paper over and under the walls of a row, for their names and stations, mm; for their names alone."""
 OVER = 90.0
 """How far over the topmost member the walls are drawn, mm."""
+PANEL_LINE = 0.5
+"""Paper left white round each panel, mm."""
 SCALES = (20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 90, 100, 120, 150, 200, 300, 500)
 _RING = 2.5
 
@@ -197,6 +201,7 @@ def _wall(each: _Faced, named: Mapping[str, str], low: float, *, plain: bool) ->
             for start, end in itertools.pairwise(edge):
                 paper.keep_off(start, end)
     if plain:
+        _panels_filled(view)
         return
     _fixings(view)
     pieces = _pieces(view)
@@ -206,6 +211,17 @@ def _wall(each: _Faced, named: Mapping[str, str], low: float, *, plain: bool) ->
         if not piece.side:
             _number(view, piece, named.get(piece.label, ""))
     _panels(view, [piece for piece in pieces if piece.side], named)
+
+
+def _panels_filled(view: WallView) -> None:
+    """The panels of panelling, as new as what frames them, with a line of white round each."""
+    for band in framed(view.outcome.sheet, view.room, view.wall, view.floor, Panelling.panels):
+        (x0, y0), (x1, y1) = view.at(band.start, band.top[0][1]), view.at(band.end, band.underside[0][1])
+        box = Box(x0 + PANEL_LINE, y0 + PANEL_LINE, x1 - PANEL_LINE, y1 - PANEL_LINE)
+        if box.x1 > box.x0 and box.y1 > box.y0:
+            view.paper.polygon(
+                [(box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1)], NO_LINE, "black"
+            )
 
 
 def _photographs(each: _Faced) -> None:

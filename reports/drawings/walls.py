@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import KW_ONLY
 from math import inf, radians, tan
 
@@ -15,12 +15,16 @@ from listel.core.quick import dataclass
 from listel.core.survey.job import Room, Wall
 from listel.plugins.existing import Existing
 from listel.plugins.heights import RailHeights
-from listel.plugins.panelling import Panelling
+from listel.plugins.panelling import Frame, Panelling
 from listel.plugins.setting_out import Piece, Run, SettingOut
 from listel.plugins.site import FlightSite, RoomSite, Site, WallSite, site_of, tables
 
 Line = tuple[tuple[float, float], ...]
 """Points (station, height above the level line), stations rising."""
+
+
+Shown = tuple[float, float, float, float]
+"""Of a part of a frame the stations of its edges, its lower and its upper edge."""
 
 
 def height_at(line: Line, station: float) -> float:
@@ -100,7 +104,8 @@ class Band:
 
 
 def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> list[Band]:
-    """Every member that runs along the wall, from the setting out; the rails alone where there is none."""
+    """Every member that runs along the wall, from the setting out, what stands on panelling after it; the rails alone
+    where there is none."""
     setting_out = sheet.get(SettingOut)
     if setting_out is None:
         return _rails(sheet, room, wall, length, floor)
@@ -125,20 +130,21 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
         first, last = (bisect_left(ours, at, key=lambda piece: piece.start) for at in (run.start - 1, run.end))
         named = tuple((piece.start, piece.end, piece.label) for piece in ours[first:last])
         found.append(Band(run.trim, run.member, underside or top, top, named))
-    return found + _framed(sheet, room, wall, floor)
+    return [*framed(sheet, room, wall, floor, Panelling.shown), *found]
 
 
-def _framed(sheet: Sheet, room: Room, wall: Wall, floor: Line) -> list[Band]:
-    """The members of the frames of panelling on a wall, level over the highest floor."""
+def framed(
+    sheet: Sheet, room: Room, wall: Wall, floor: Line, shown: Callable[[Panelling, Frame], Iterable[Shown]]
+) -> Iterator[Band]:
+    """What is ``shown`` of the frames of panelling on a wall, their members or their panels, level over the highest
+    floor."""
     panelling = sheet.get(Panelling) or Panelling()
-    found = []
     for frame in panelling.frames:
         if (frame.room, frame.wall) == (room.name, wall.name):
             foot = height_at(floor, frame.start) if room.reference is None else -room.reference
-            for start, end, low, high in panelling.shown(frame):
+            for start, end, low, high in shown(panelling, frame):
                 edges = [((start, foot + at), (end, foot + at)) for at in (low, high)]
-                found.append(Band(frame.trim, "wainscot", edges[0], edges[1]))
-    return found
+                yield Band(frame.trim, "wainscot", edges[0], edges[1])
 
 
 def _upright(run: Run, floor: Line) -> list[Band]:

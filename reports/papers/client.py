@@ -28,10 +28,10 @@ from listel.reports.papers.rooms import pictures
 NAMED = "for the client"
 LARGE = True
 DAY = 24.0
-PICTURES = 84.0
-"""So many millimetres of the first sheet are left for pictures of the rooms, one above the other."""
-SHEET, ROOM_WORDS, ROW = 246.0, 19.0, 6.5
-"""Paper of the sheet of walls, of a room's headings on it, of a row of its table, mm."""
+WIDE, PICTURES = 190.0, 84.0
+"""Width of the first sheet, and so many millimetres of it left for pictures of the rooms, one above the other."""
+SHEET, ROOM_WORDS, ROW = 228.0, 19.0, 6.5
+"""Paper of the sheet of walls on the shorter of our papers, of a room's headings on it, of a row of its table, mm."""
 
 
 def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
@@ -90,7 +90,7 @@ def what(outcome: Outcome) -> What:
     plugs = sum(len(w.substrate.plugs) for room in job.rooms for w in room.walls if w.substrate)
     return What(
         rows=tuple(_rows(outcome)),
-        pictures=tuple(pictures(outcome, 88.0, 66.0, most=3, within=PICTURES)),
+        pictures=tuple(pictures(outcome, WIDE, 66.0, most=6, within=PICTURES)),
         holds=len(holds(outcome, for_client=True)),
         start=job.work.start,
         days=sequence.days if sequence else 0.0,
@@ -140,6 +140,8 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
                 height = outcome.job.top_asked(trim, room.name)[0]
             if height is None and marks:
                 height = marks[0].above_floor
+            if tables.goes_under_windows(trim.member):
+                height = mine[0].top
             yield TrimRow(
                 trim=trim.name,
                 plain=member.get("plain", ""),

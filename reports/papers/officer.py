@@ -86,7 +86,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         title="What is not known, and what is asked",
         template="officer/asked.html.j2",
         view=asked(outcome),
-        follows=small,
+        follows=True,
     )
 
 

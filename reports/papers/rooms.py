@@ -105,19 +105,51 @@ def _joint(group: list[CornerCut], trims: int) -> str:
     return "; ".join([said, *(f"{', '.join(names)} {way}" for way, names in rest)])
 
 
+BESIDE = 8.0
+"""What stands beside the lines of a picture in its column: its lettering, and the gap to the next, mm."""
+
+
+NEARLY = 0.9
+"""So large a share of the largest size is taken where it saves a row."""
+
+
 def pictures(
     outcome: Outcome, wide: float, tall: float, *, most: int, within: float = inf
 ) -> list[tuple[Drawing, ...]]:
-    """Each room as it will be, in rows of two; where old trim was surveyed the room as it is stands before it. The
-    first ``most`` rows, each at most ``tall``, all of them ``within`` so many millimetres."""
-    old, plain = ([room for room in outcome.job.rooms if stands_there(room) is there] for there in (True, False))
-    rows = [[(room, True), (room, False)] for room in old]
-    rows += [[(room, False) for room in plain[n : n + 2]] for n in range(0, len(plain), 2)]
-    tall = min(tall, within / (len(rows[:most]) or 1))
-    return [
-        tuple(draw("picture", outcome, room=room.name, wide=wide, tall=tall, before=before) for room, before in row)
-        for row in rows[:most]
+    """Each room as it will be, where old trim was surveyed as it is before that, the first ``most`` of them: in the
+    fewest rows that show them nearly as large as any do, each at most ``tall``, all of them ``within`` so many
+    millimetres and ``wide``."""
+    asked = [
+        [(room, before) for before in ((True, False) if stands_there(room) else (False,))] for room in outcome.job.rooms
     ]
+    ways = [_in_rows(asked, columns, most) for columns in range(1, most + 1)]
+    sizes = [(wide / max(map(len, rows), default=1) - BESIDE, min(tall, within / (len(rows) or 1))) for rows in ways]
+    largest = max(map(min, sizes))
+    (across, high), rows = min(
+        (each for each in zip(sizes, ways, strict=True) if min(each[0]) >= NEARLY * largest),
+        key=lambda way: len(way[1]),
+    )
+    return [
+        tuple(draw("picture", outcome, room=room.name, wide=across, tall=high, before=before) for room, before in row)
+        for row in rows
+    ]
+
+
+Asked = list[tuple[Room, bool]]
+"""Pictures of a room, each before the work or after."""
+
+
+def _in_rows(asked: list[Asked], columns: int, most: int) -> list[Asked]:
+    """The pictures of all rooms in rows of so many at most, both of one room in one row where that holds two."""
+    rows: list[Asked] = []
+    for one in asked:
+        if sum(map(len, rows)) + len(one) > most:
+            break
+        for part in [one] if len(one) <= columns else [[each] for each in one]:
+            if not rows or len(rows[-1]) + len(part) > columns:
+                rows.append([])
+            rows[-1] += part
+    return rows
 
 
 def stands_there(room: Room) -> bool:

@@ -50,8 +50,8 @@ OWN_PARTS: tuple[tuple[int, str, str], ...] = (
 """The file's own parts: place, name, title. A part with nothing to say is left out."""
 
 
-COVER = 3
-"""Rows of pictures on the first page at most."""
+COVER = 6
+"""Pictures on the first page at most."""
 
 
 def statement(outcome: Outcome, readers: Reader, about: About, dress: Dress) -> Statement:
@@ -96,7 +96,7 @@ class _Whole:
             head=head + "\n" + self.ours("status", holds=holds(outcome)),
             short=self.ours(
                 "cover",
-                rows=pictures(outcome, 78.0, 42.0, most=COVER),
+                rows=pictures(outcome, 174.0, 42.0, most=COVER),
                 svg=lambda drawing: Markup(drawing.svg),
             )
             + self.dressed("opening", {"rows": opening(outcome)}),

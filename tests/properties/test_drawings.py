@@ -41,6 +41,8 @@ from listel.reports.drawings.strip import Level
 
 NAMES = st.text(st.characters(exclude_categories=("Cs", "Cc")), min_size=1, max_size=60)
 UNITS = st.sampled_from(("mm", "inches"))
+LETTER = 279.4 - 14 - 12 - 11
+"""What the shorter paper leaves a sheet of sections under its heading, mm; see ``pack.css``."""
 
 
 def faults(*drawings: Drawing) -> list[str]:
@@ -243,7 +245,8 @@ def test_no_lettering_overlaps_on_diagrams(
     outcome = Outcome(Job("j", units=units, trim=(trim,)), sheet, (), (), (), digest="")  # type: ignore[arg-type]
     plain = replace(outcome, job=replace(outcome.job, trim=(replace(trim, profile=()),)))
     drawn = [draw(name, outcome, trim="t") for name in ("boards", "profile", "raked")]
-    drawn += [draw("full_size", outcome)]
+    drawn += [whole := draw("full_size", outcome)]
+    assert all(sheet.height <= LETTER for sheet in (whole, *whole.further)), "under its heading on either paper"
     drawn += [draw("programme", outcome), draw("proportion", outcome, room="R"), draw("profile", plain, trim="t")]
     assert not faults(*drawn)
 

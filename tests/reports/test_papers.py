@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections import Counter
 from dataclasses import replace
@@ -14,6 +15,7 @@ from markupsafe import Markup
 from PIL import Image
 from pypdf import PdfReader
 
+from listel.core.contract.cases import base, changed
 from listel.core.contract.findings import Finding, Where
 from listel.core.contract.records import Records
 from listel.core.contract.rules import Lift, Rule
@@ -32,7 +34,7 @@ from listel.plugins.setting_out import Mark, SettingOut
 from listel.plugins.site import Site, deepest_hole
 from listel.reports.compare import compared
 from listel.reports.compare_command import printed
-from listel.reports.papers.client import known, openings_stay, when
+from listel.reports.papers.client import known, openings_stay, what, when
 from listel.reports.papers.holds import holds
 from listel.reports.papers.rooms import corners, pictures
 from listel.reports.papers.workshop.before import before
@@ -351,14 +353,18 @@ def test_every_cope_stands_among_the_corners_those_over_old_work_too(outcomes: d
     assert any("skirting B coped to the old work" in joint for joint in said)
 
 
-@pytest.mark.parametrize(("most", "within"), [(3, 84.0), (1, 84.0), (3, 30.0)])
-def test_pictures_of_the_rooms_share_the_room_there_is(outcomes: dict[str, Outcome], most: int, within: float) -> None:
-    rows = pictures(outcomes["stair-hall"], 88.0, 66.0, most=most, within=within)
-    assert len(rows) == min(most, 2)
-    lettering = 4.0
+@pytest.mark.parametrize(
+    ("wide", "most", "within", "rows_of"), [(190.0, 6, 84.0, [4]), (140.0, 6, 84.0, [2, 2]), (190.0, 2, 84.0, [2])]
+)
+def test_pictures_of_the_rooms_share_the_room_there_is(
+    outcomes: dict[str, Outcome], wide: float, most: int, within: float, rows_of: list[int]
+) -> None:
+    rows = pictures(outcomes["stair-hall"], wide, 66.0, most=most, within=within)
+    assert [len(row) for row in rows] == rows_of, "a room as it is and as it will be stand in one row"
+    lettering, gap = 4.0, 4.0
     assert sum(max(drawing.height for drawing in row) - lettering for row in rows) <= within
-    largest = pictures(outcomes["stair-hall"], 88.0, 66.0, most=1)
-    assert all(66.0 / 2 < drawing.height <= 66.0 + lettering for row in largest for drawing in row)
+    assert all(sum(drawing.width + gap for drawing in row) <= wide + 1e-6 for row in rows)
+    assert all(drawing.height <= 66.0 + lettering for row in rows for drawing in row)
 
 
 def test_the_sheet_that_says_where_to_drill_tells_of_each_flue(outcomes: dict[str, Outcome]) -> None:
@@ -407,3 +413,11 @@ def test_the_boxes_to_tick_are_what_a_record_may_say(outcomes: dict[str, Outcome
     assert (
         "☐ applied for ☐ granted ☐ refused" in said and "☐ clear ☐ found ☐ dealt with" in said and "☐ settled" in said
     )
+
+
+def test_a_window_board_is_as_high_as_its_sill() -> None:
+    window = {"kind": "window", "name": "sash", "at": 1000, "width": 900, "height": 1200, "sill": 480, "architrave": 70}
+    survey = changed(base("one-wall"), {"trim.dado.member": "window-board", "rooms.0.walls.0.openings": [window]})
+    outcome = examine(job_from_text(json.dumps(survey)), load([]))
+    board = next(row for row in what(outcome).rows if row.trim == "dado")
+    assert (board.height, board.size) == (480, "")

@@ -197,6 +197,24 @@ def test_heads_are_repeated_and_no_heading_ends_a_page(make_outcome: Callable[..
         assert not any(re.fullmatch(r"Heading \d+ *", line) for line in before_foot)
 
 
+def test_no_page_ends_on_the_name_of_a_group_of_rows(make_outcome: Callable[..., Outcome], tmp_path: Path) -> None:
+    """Groups of 1, 2 ... rows, so that the name of one would come to stand last on a page; the next page has it over
+    the rows that go on."""
+    groups = "".join(
+        f'<tr><th scope="rowgroup" colspan="2">Group {n}</th></tr>'
+        + "".join(f"<tr><td>row {n}.{m}</td><td>{m}</td></tr>" for m in range(n % 9 + 1))
+        for n in range(60)
+    )
+    head = "<thead><tr><th>Name here</th><th>Amount</th></tr></thead>"
+    table = f"<table><caption>Long</caption>{head}<tbody>{groups}</tbody></table>"
+    statement = compose(make_outcome(found=(), sections=(section(tmp_path, table),)))
+    part = next(part for part in statement.parts if part.name == "part-heights")
+    pages = [page.extract_text() for page in read(to_pdf(replace(statement, parts=(part,)))).pages]
+    told = [re.findall(r"(Group|row) (\d+)", page) for page in pages if "row " in page]
+    assert len(told) > 3
+    assert all(lines[0][0] == "Group" and lines[-1][0] == "row" for lines in told)
+
+
 def test_unknown_tag_is_named(make_outcome: Callable[..., Outcome], tmp_path: Path) -> None:
     statement = compose(make_outcome(sections=(section(tmp_path, "<p>a</p>\n<blink>b</blink>"),)))
     with pytest.raises(MarkupFault, match="Heights, line 2: <blink> is not in the statement's HTML"):

@@ -24,10 +24,11 @@ from listel.reports.papers.holds import Held, Hold
 from listel.reports.papers.rooms import UPPER, Corner, TrimLevel, corners, drawn_levels, levels
 from listel.reports.papers.workshop.before import Keeps, kept_to
 
-SHEET, LINE, CORNER_TABLE, DRILLS, WIDE, LETTER = 222.0, 3.9, 21.0, 140.0, 186.0, 1.62
-"""Paper that a room's drawing and its tables share, of a line of them, of a table of corners; the width of the drill
-table's columns of trims together, of the sheet, of a letter, mm."""
-LEAST, MOST = 60.0, 128.0
+SHEET, LINE, CORNER_TABLE, TOPS, INTO, DRILLS, WIDE, LETTER = 210.0, 3.9, 21.0, 14.0, 32.0, 136.0, 186.0, 1.62
+"""Paper that a room's drawing and its tables share, of a line of them, of a table of corners, of what stands over
+the tops and under them; the width of the drill table's column of what is drilled into, of its columns of trims
+together, of the sheet, of a letter, mm."""
+LEAST, MOST = 56.0, 122.0
 """The paper that the drawing takes at the least and at the most, mm."""
 CORNERS = 8
 """Corners in one table at most."""
@@ -100,7 +101,8 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room, held: Held
     loose = tuple(level.trim for level in found if not level.told)
     walls = tuple(_wall_rows(outcome, room, lines, trims, held))
     tables_of_corners = tuple(tuple(cut[n : n + CORNERS]) for n in range(0, len(cut), CORNERS))
-    tall = _left_for_drawing(walls, len(trims), len(tables_of_corners))
+    tops = tuple(tops_above_floor(setting_out, room.name, loose))
+    tall = _left_for_drawing(walls, len(trims), len(tables_of_corners), len(tops))
     ordered = [named[piece.label] for piece in sorted(here, key=lambda piece: piece.order)]
     return RoomSheet(
         plan=small_plan(outcome, room.name),
@@ -109,22 +111,34 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room, held: Held
         trims=tuple(", ".join(filter(None, (trim, _usual(lines, trim, units)))) for trim in trims),
         walls=walls,
         corners=tables_of_corners,
-        tops=tuple(tops_above_floor(setting_out, room.name, loose)),
+        tops=tops,
         loose=loose,
         first=ordered[0],
         last=ordered[-1],
     )
 
 
-def _left_for_drawing(walls: tuple[WallRow, ...], trims: int, corners: int) -> float:
+def _left_for_drawing(walls: tuple[WallRow, ...], trims: int, corners: int, tops: int) -> float:
     """The paper that the words of a room's sheet leave for its drawing, mm."""
     letters = DRILLS / max(trims, 1) / LETTER
-    lines = sum(max((ceil(_letters(drills) / letters) for drills in row.drills), default=1) for row in walls)
+    lines = sum(
+        max(ceil(_into(row) * LETTER / INTO), *(ceil(_letters(drills) / letters) for drills in row.drills))
+        for row in walls
+    )
     said = sum(
         ceil((sum(map(len, (*row.stops, *row.notes))) + 14) * LETTER / WIDE) for row in walls if row.stops or row.notes
     )
-    left = SHEET - LINE * (lines + 1.2 * said + 0.3 * len(walls)) - CORNER_TABLE * corners
+    left = SHEET - LINE * (lines + 1.2 * said + 0.3 * len(walls) + 1.3 * tops) - CORNER_TABLE * corners
+    left -= TOPS if tops else 0.0
     return min(max(left, LEAST), MOST)
+
+
+def _into(row: WallRow) -> int:
+    """About how many letters it takes to say what a wall is drilled into, and what holes in it keep to."""
+    keeps = row.keeps
+    told = len(keeps.deepest) + 18 if keeps.deepest else 0
+    told += len(keeps.unsound) + 10 if keeps.unsound else 0
+    return len(row.into) + told + (18 if keeps.flue != "no" else 0)
 
 
 def _letters(drills: tuple[Drill, ...]) -> int:

@@ -34,6 +34,7 @@ from listel.plugins.panelling.shutters import leaf_covers, reckon
 from listel.plugins.progress import Progress
 from listel.plugins.sequence import Sequence
 from listel.plugins.timber import Movement
+from listel.reports.drawings import draw
 from listel.reports.drawings.walls import bands
 
 shares = st.floats(0, 0.03)
@@ -352,6 +353,8 @@ def test_every_paper_and_the_estimate_tell_of_it(outcome) -> None:
     assert all("panelling" in listel.render(outcome, reader) for reader in ("client", "officer", "all"))
 
 
+BARE = ROOM[: ROOM.index("trim:")]
+
 SHUTTERED = ROOM.replace("apron: 0}", "apron: 0, reveal: 240}") + (
     "  - {name: shutters, member: shutter-box, where: [{room: Study}], leaves: [30, 25]}\n"
 )
@@ -425,3 +428,18 @@ def test_a_plan_that_names_the_bench_work_is_read_so(shuttered, line, step) -> N
     audit = listel.audit(shuttered, f"measure the corners\n{line}\nfix the trim\n")
     assert [each.steps for each in audit.recognised if each.text == line] == [(step,)]
     assert step not in {each.step for each in audit.missed}
+
+
+def test_where_black_is_new_the_panels_are_black_too(outcome) -> None:
+    """Each panel, within a line of white, beside what frames it; and what stands on the frames is drawn over them."""
+    plain, without = (
+        draw("strip", each, room="Study", plain=50) for each in (outcome, listel.examine(listel.read(BARE)))
+    )
+    black = [drawn.svg.count('fill="black"') for drawn in (plain, without)]
+    found = outcome.sheet[Panelling]
+    members = sum(len([*found.shown(frame)]) for frame in found.frames)
+    panels = sum(frame.panels for frame in found.frames)
+    assert black[0] - black[1] == members + panels == 24 + 12
+    room = outcome.job.room("Study")
+    drawn = bands(outcome.sheet, room, room.wall("A"), 3600.0, ((0.0, -1000.0), (3600.0, -1012.0)))
+    assert drawn[0].member == "wainscot"
