@@ -313,10 +313,8 @@ class _Builder:
             return
         top.doubled = isinstance(top.held, dict) and key in top.held
         if top.doubled:
-            first = self._document.keys[path][0]
-            self._raw.append(
-                (path, place, f"the key {shown(key)} stands here again; it stands on line {first} already")
-            )
+            told = self._document.keys[path][0]
+            self._raw.append((path, place, f"the key {shown(key)} stands here again; it stands on line {told} already"))
         else:
             self._document.keys.setdefault(path, place)
 

@@ -37,7 +37,8 @@ def _step(row: Row) -> Step:
 
     def hours(job: Job, sheet: Sheet) -> float:
         count, much = made(row, sheet)
-        return round((row["base"] * count + row["more"] * much) / max(1, job.work.crew or 1) * 4) / 4
+        whole = float(row["base"] * count + row["more"] * much)
+        return round(whole / max(1, job.work.crew or 1) * 4) / 4
 
     return Step(
         name=row.name,
