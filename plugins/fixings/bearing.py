@@ -38,10 +38,10 @@ class Place:
     @property
     def rails(self) -> tuple[tuple[float, float], ...]:
         """Of panelling the edges of each rail it is fixed through, above its foot, lower first; none of other trim."""
-        framing, top = self.trim.framing, self.run.top
-        if framing is None or top is None or not tables.goes_in_frames(self.trim.member):
+        framing, run = self.trim.framing, self.run
+        if framing is None or run.top is None or run.underside is None or not tables.goes_in_frames(self.trim.member):
             return ()
-        return framing.rails(top)
+        return framing.rails(run.top - run.underside)
 
     @property
     def splice(self) -> bool:
@@ -61,7 +61,7 @@ class Bearing:
     ``kind``: studs, battens, ground, masonry, blocks, panelling, lining, board, or none (nothing may be fixed there);
     ``base``: its row of the pull-out table ("" for timber). ``plaster`` and ``void``: least and greatest, mm,
     equal where surveyed. ``stations`` where studs were surveyed; ``plugs`` old ones; ``thickness`` of what bears, None
-    where there is enough; ``heights`` of grounds.
+    where there is enough; ``heights`` of grounds; ``off``: what the panelling on whose face it stands is thick [mm].
     """
 
     kind: str
@@ -69,6 +69,7 @@ class Bearing:
     row: Row
     base: str = ""
     plaster: tuple[float, float] = (0.0, 0.0)
+    off: float = 0.0
     void: tuple[float, float] = (0.0, 0.0)
     stations: tuple[float, ...] = ()
     plugs: tuple[float, ...] = ()
@@ -81,8 +82,9 @@ class Bearing:
 
     @property
     def gap(self) -> tuple[float, float]:
-        """Plaster, board and void that a fixing crosses without support, least and greatest, mm."""
-        return self.plaster[0] + self.void[0], self.plaster[1] + self.void[1]
+        """Panelling, plaster, board and void that a fixing crosses, least and greatest, mm; as if none gave it support,
+        which is on the safe side."""
+        return self.off + self.plaster[0] + self.void[0], self.off + self.plaster[1] + self.void[1]
 
 
 def thickness_of(surveyed: float | None, usual: list[float]) -> tuple[float, float]:
@@ -107,7 +109,8 @@ def grounds_behind(place: Place) -> list[Ground]:
     if edges is None or place.run.upright:
         return []
     along = [ground for ground in place.face.grounds if covers(ground, place.run)]
-    behind = [[each for each in along if low <= each.height <= high] for low, high in place.rails or (edges,)]
+    rails = [(edges[0] + low, edges[0] + high) for low, high in place.rails]
+    behind = [[each for each in along if low <= each.height <= high] for low, high in rails or [edges]]
     if not place.rails:
         return behind[0]
     return [found[0] for found in behind] if all(behind) else []
@@ -128,6 +131,7 @@ def bearing(place: Place) -> Bearing | None:
     if row is None or substrate is None:
         return None
     plaster = thickness_of(substrate.plaster, row["plaster"])
+    off = place.run.off
     if row.get("hold"):
         return Bearing(kind="none", into=row["into"], row=row)
     framed = row["bearer"] in FRAMED
@@ -145,6 +149,7 @@ def bearing(place: Place) -> Bearing | None:
             kind="ground",
             into="the timber ground behind",
             row=row,
+            off=off,
             thickness=thick,
             heights=tuple(sorted(g.height for g in grounds)),
         )
@@ -155,6 +160,7 @@ def bearing(place: Place) -> Bearing | None:
         row=row,
         base=row.get("base", ""),
         plaster=plaster,
+        off=off,
         void=void,
         stations=place.face.studs if kind in FRAMED else (),
         plugs=place.face.plugs,
@@ -179,5 +185,6 @@ def on_board(place: Place, found: Bearing) -> Bearing:
         row=found.row,
         base="plasterboard",
         plaster=found.plaster,
+        off=found.off,
         void=found.void,
     )

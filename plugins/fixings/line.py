@@ -288,8 +288,9 @@ def grounds_of(reckoned: Reckoned) -> Grounds:
         inputs = (*inputs, *reckoned.load.inputs)
     return Grounds(
         tuple(dict.fromkeys(inputs)),
-        "length = trim less sinking + plaster + hollow + embedment, rounded up to a length sold; "
-        "demand = weight and pull on the longest stretch one fixing carries; capacity = working load in that direction",
+        f"length = trim less sinking + {'panelling + ' if found.off else ''}plaster + hollow + embedment, rounded up "
+        "to a length sold; demand = weight and pull on the longest stretch one fixing carries; capacity = working load "
+        "in that direction",
         "; ".join(worked),
         f"{size.kind.name}, {reckoned.most:.0f} mm apart at most",
         tuple(dict.fromkeys(sources)),
@@ -330,12 +331,14 @@ def load_words(reckoned: Reckoned) -> list[str]:
 
 
 def thickness_inputs(place: Place, found: Bearing) -> tuple[Input, ...]:
-    """Trim, plaster and hollow as inputs, each surveyed or assumed."""
+    """Trim, panelling, plaster and hollow as inputs, each surveyed or assumed."""
     job, substrate, thick = place.job, place.wall.substrate, thickness(place)
     inputs = []
     if thick is not None:
         key = "profile" if place.trim.section.thickness is None and place.trim.profile else "section"
         inputs.append(Input("thickness of the trim where it is fixed", thick, "mm", job.line(place.trim, key)))
+    if found.off:
+        inputs.append(Input("panelling on whose face it stands", found.off, "mm"))
     for name, (low, high) in (("plaster", found.plaster), ("void", found.void)):
         if high == 0 or substrate is None:
             continue

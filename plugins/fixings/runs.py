@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from math import radians, tan
 from operator import itemgetter
 
@@ -64,13 +63,11 @@ def places(job: Job, sheet: Sheet) -> Iterator[Place | Finding]:
 
 
 def panelling(job: Job, site: Site, runs: Sequence[Run], trims: Mapping[str, Trim]) -> Iterator[Place]:
-    """The stretches of panelling that is framed, from the floor to its top."""
+    """The stretches of panelling that is framed, from its foot to its top."""
     for run in runs:
         room, trim = job.room(run.room), trims[run.trim]
-        top, _ = job.top_asked(trim, run.room)
-        if trim.framing is not None and top is not None:
-            stands = replace(run, underside=0.0, top=top)
-            yield Place(job=job, site=site, room=room, wall=room.wall(run.wall), trim=trim, run=stands)
+        if trim.framing is not None and run.top is not None:
+            yield Place(job=job, site=site, room=room, wall=room.wall(run.wall), trim=trim, run=run)
 
 
 def between_studs(place: Place) -> bool:
@@ -195,11 +192,8 @@ def underside_along(place: Place, sheet: Sheet) -> Callable[[float], float] | No
 
 def rise_along(place: Place, sheet: Sheet) -> Callable[[float], float]:
     """How much higher above the floor a run stands at a station than at its start, mm: of a level run from the marks
-    set out along it, of panelling from the highest floor of the room, else from its slope."""
+    set out along it, else from its slope."""
     run, out = place.run, sheet.get(SettingOut)
-    if place.rails:
-        highest = min(place.site.rooms[run.room].floor_readings, default=0.0)
-        return lambda station: (place.face.floor(station) or highest) - highest
     marks = out.edge_on("underside", run.room, run.wall, run.trim) if out else ()
     if len(marks) > 1 and not run.pitch:
         return lambda station: between(marks, station) - between(marks, run.start)

@@ -5,7 +5,7 @@ Source: plane geometry, derived; which frame runs through at a corner is common 
 
 from __future__ import annotations
 
-from math import ceil, floor, radians, sin, tan
+from math import ceil, floor, radians, tan
 
 from listel.core.quick import dataclass
 
@@ -15,14 +15,10 @@ ROUNDING = 1e-9
 @dataclass(frozen=True, kw_only=True)
 class Edge:
     """How an upright edge of a frame meets what is there. ``past``: how far its face goes past that end of the stretch
-    of wall, or (-) stops short of it; ``wider``: what its stile has to be over what it shows; ``turns``: how far short
-    of the wall's own corner its face turns into the next frame's or meets the next wall, or (-) past it; ``stops``: how
-    far short of the corner its face stops what comes along the next wall, where no frame stands."""
+    of wall, or (-) stops short of it; ``wider``: what its stile has to be over what it shows."""
 
     past: float = 0.0
     wider: float = 0.0
-    turns: float = 0.0
-    stops: float = 0.0
     note: str = "square"
 
 
@@ -34,28 +30,24 @@ def covered(corner: float, thick: float) -> float:
 def into_the_corner(corner: float, thick: float, meets: bool) -> Edge:
     """The edge that runs through into an inside corner: under 90 degrees its face meets the other wall first. Where the
     next frame ``meets`` it, its stile is wider by what that covers."""
-    meeting = thick / tan(radians(corner))
-    short = max(0.0, meeting)
+    short = max(0.0, thick / tan(radians(corner)))
     if not meets:
-        return Edge(past=-short, turns=meeting, stops=thick / sin(radians(corner)), note="scribed into the corner")
+        return Edge(past=-short, note="scribed into the corner")
     return Edge(
         past=-short,
         wider=covered(corner, thick) - short,
-        turns=covered(corner, thick),
         note="runs through; the next frame is tongued into it",
     )
 
 
 def tongued(corner: float, thick: float, groove: float) -> Edge:
     """The edge that is tongued into the face of the frame before it, in an inside corner."""
-    turns = covered(corner, thick)
-    return Edge(past=groove - turns, wider=groove, turns=turns, note="tongued into the frame before it")
+    return Edge(past=groove - covered(corner, thick), wider=groove, note="tongued into the frame before it")
 
 
 def mitred(corner: float, thick: float) -> Edge:
     """The edge at an outside corner, the solid's angle given."""
-    past = covered(corner, thick)
-    return Edge(past=past, turns=-past, note=f"mitred at {corner / 2:g}\u00b0 to the next frame")
+    return Edge(past=covered(corner, thick), note=f"mitred at {corner / 2:g}\u00b0 to the next frame")
 
 
 def shared_out(between: float, muntin: float, most: float) -> tuple[int, float]:

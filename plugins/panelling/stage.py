@@ -30,9 +30,6 @@ from listel.plugins.timber import Movement
 
 RULES = load_rules(__package__)
 
-TOLD = 0.5
-"""What a trim is longer or shorter by less than this [mm] is not told."""
-
 ALONG = 3000.0
 """The length whose change along the grain ``timber`` tells [mm]."""
 
@@ -46,7 +43,6 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         else:
             made.append(thing)
     frames = tuple(each for each in made if isinstance(each, Frame))
-    yield from _on_their_faces(job, sheet[SettingOut], frames)
     yield Panelling(
         frames=frames,
         parts=tuple(each for each in made if isinstance(each, FramePart)),
@@ -60,7 +56,7 @@ def _frames(job: Job, sheet: Sheet) -> Iterator[object]:
     for trim in job.trim:
         mine = sheet[SettingOut].laid.of(trim=trim.name) if tables.goes_in_frames(trim.member) else ()
         made = _made(job, trim, sheet[Movement]) if mine else None
-        if made is not None and all(job.top_asked(trim, run.room)[0] is not None for run in mine):
+        if made is not None and all(run.top is not None for run in mine):
             yield from _tenons_too_long(job, made)
             for run in mine:
                 yield from _frame(job, made, run, mine, number)
@@ -71,54 +67,6 @@ def _frames(job: Job, sheet: Sheet) -> Iterator[object]:
                 Where(trim=trim.name, line=job.line(trim)),
                 "give its top, its section (the stiles' width as height, the thickness as projection) and its framing",
             )
-
-
-def _on_their_faces(job: Job, setting_out: SettingOut, frames: Sequence[Frame]) -> Iterator[Finding]:
-    """The trims that run over frames and turn a corner with them, or come to them along the next wall: set out along
-    the wall, they are longer or shorter on the frames' faces."""
-    turned: dict[tuple[str, str], dict[str, float]] = {}
-    for frame in frames:
-        for run, side, turns in (*_over(frame, setting_out), *_met_by(job.room(frame.room), frame, setting_out)):
-            low = run.top is None or run.underside is None or run.underside <= frame.height
-            if low and not run.upright and abs(turns) >= TOLD:
-                turned.setdefault((run.room, run.trim), {})[f"wall {run.wall}, {side}"] = turns
-    show = partial(show_length, units=job.units)
-    for (room, trim), ends in turned.items():
-        told = "; ".join(f"{end}, {show(abs(by))} {'shorter' if by > 0 else 'longer'}" for end, by in ends.items())
-        yield RULES["trim-on-its-face"].told(
-            "caution",
-            f"The {trim} in the {room} is set out along the wall. On the face of the panelling its pieces are, at the "
-            f"corners: {told}.",
-            Where(room, trim=trim, line=job.line(next(each for each in job.trim if each.name == trim))),
-            Grounds(
-                tuple(Input(end, by, "mm") for end, by in ends.items()),
-                "the panelling's thickness over the tangent of half the corner",
-                sources=(GEOMETRY,),
-            ),
-            "cut these ends by so much from what the cutting list has, or measure them when the frames stand",
-            by=max(ends.values(), key=abs),
-        )
-
-
-def _over(frame: Frame, setting_out: SettingOut) -> Iterator[tuple[Run, str, float]]:
-    """Each end of a run over a frame that lies at a corner, and what it is shorter there."""
-    for run in setting_out.runs_on(frame.room, frame.wall):
-        if run.end > frame.start and run.start < frame.end:
-            if run.start_at == "corner" and run.start <= max(0.0, frame.start):
-                yield run, "left", frame.left_turns
-            if run.end_at == "corner" and run.end >= frame.end - abs(frame.right_turns):
-                yield run, "right", frame.right_turns
-
-
-def _met_by(room: Room, frame: Frame, setting_out: SettingOut) -> Iterator[tuple[Run, str, float]]:
-    """Each end of a run of the next wall that comes to the face of a frame, and what it is shorter there."""
-    for first, second in corner_pairs(room):
-        if frame.left_stops and second.name == frame.wall:
-            runs = [run for run in setting_out.runs_on(room.name, first.name) if run.end_at == "corner"]
-            yield from ((run, "right", frame.left_stops) for run in runs)
-        if frame.right_stops and first.name == frame.wall:
-            runs = [run for run in setting_out.runs_on(room.name, second.name) if run.start_at == "corner"]
-            yield from ((run, "left", frame.right_stops) for run in runs)
 
 
 def _made(job: Job, trim: Trim, movement: Movement) -> Made | None:
@@ -144,12 +92,13 @@ def _frame(job: Job, made: Made, run: Run, runs: Sequence[Run], number: Iterator
         if edge is None:
             yield RULES["corner-not-surveyed"].lacking(
                 f"angle of the corner at the {end} end of wall {run.wall}",
-                f"how wide the stile of the {run.trim} there is, and its bevel; it is set out as if it were square",
+                f"how wide the stile of the {run.trim} there is, and its bevel; it is set out, and trim on its face "
+                "with it, as if it were square",
                 where,
             )
         edges.append(edge or _edge(job, made, run, runs, at_start, 90.0) or Edge())
     left, right = edges
-    start, end_at, height = run.start - left.past, run.end + right.past, job.top_asked(made.trim, run.room)[0] or 0.0
+    start, end_at, height = run.start - left.past, run.end + right.past, (run.top or 0.0) - (run.underside or 0.0)
     stiles = (made.stile + left.wider, made.stile + right.wider)
     between = end_at - start - sum(stiles)
     panels, wide = shared_out(between, framing.muntin, framing.panels)
@@ -193,10 +142,6 @@ def _frame(job: Job, made: Made, run: Run, runs: Sequence[Run], number: Iterator
         panels=panels,
         sight_width=wide,
         rails=rails,
-        left_turns=left.turns,
-        right_turns=right.turns,
-        left_stops=left.stops,
-        right_stops=right.stops,
         left=left.note,
         right=right.note,
         grounds=grounds,

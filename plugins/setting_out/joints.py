@@ -14,6 +14,7 @@ from listel.core.survey.job import Job, Trim
 from listel.plugins.setting_out.bows import check_bows
 from listel.plugins.setting_out.ends import along_rake, return_pieces, scarf_overlap
 from listel.plugins.setting_out.old_work import splices
+from listel.plugins.setting_out.on_panelling import framed_stretch
 from listel.plugins.setting_out.pieces import cut_room, labelled
 from listel.plugins.setting_out.results import LongRun, Piece, Places, Run, RunKey, WholeRuns
 from listel.plugins.setting_out.runs import Laid
@@ -60,6 +61,7 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
     that the ends of all pieces are as they will be."""
     trims = {trim.name: trim for trim in job.trim}
     longest = {trim.name: longest_piece(job, trim)[0] for trim in job.trim}
+    rooms = sheet[Site].rooms
     panelled = [run for run in laid.runs if tables.goes_in_frames(run.member)]
     shuttered = [run for run in laid.runs if tables.goes_at_windows(run.member)]
     laid.runs = [run for run in laid.runs if run not in (*panelled, *shuttered)]
@@ -95,7 +97,7 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
     whole = [piece for piece in pieces if id(piece) not in jointed]
     return WholeRuns(
         runs=tuple(laid.runs),
-        panelled=tuple(panelled),
+        panelled=tuple(framed_stretch(rooms[run.room], run) for run in panelled),
         shuttered=tuple(shuttered),
         blocked=tuple(laid.blocked),
         notched=tuple(laid.notched),

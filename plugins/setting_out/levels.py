@@ -18,6 +18,7 @@ from listel.core.survey.job import Job, Trim, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.setting_out.frames import frame_marks
 from listel.plugins.setting_out.member_lines import level_of, under_it
+from listel.plugins.setting_out.on_panelling import down_to_the_floor
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.setting_out.stair_marks import knee_floor, stair_marks
@@ -127,7 +128,7 @@ class _Line:
             site=site,
             trim=trim,
             top=top,
-            depth=level.depth,
+            depth=down_to_the_floor(site, top) if tables.goes_in_frames(trim.member) else level.depth,
             reference=reference,
             follows=follows,
             given=given,

@@ -94,7 +94,7 @@ def level_of(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:
     if depth is not None and (under := under_it(job, sheet, trim, room)):
         shown = Input(f"top edge: its own height and that of {under.name}", under.top + depth, "mm")
         return Level(under.top + depth, depth, shown)
-    if tables.member(trim.member).get("stands") and depth is not None:
+    if tables.member(trim.member).get("stands") and depth is not None and not tables.goes_in_frames(trim.member):
         return Level(
             depth, depth, Input("top edge: the height of the board", depth, "mm", job.line(trim.section, "height"))
         )

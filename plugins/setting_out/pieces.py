@@ -252,7 +252,8 @@ def _ends(
         if at == "scarf":
             made[at_start] = scarf_end(trim, lies_over=places[number] > places[beside_it]), 0.0
         else:
-            made[at_start] = _end(room, trim, spans, number, meetings, beside, at_start)
+            end, turn = _end(room, trim, spans, number, meetings, beside, at_start)
+            made[at_start] = _off_the_wall(span.run, end, at, at_start), turn
     left = along_rake(span.end - span.start, span.run.pitch) + sum(end.past for end, _ in made.values())
     found = []
     for at_start, (end, turn) in made.items():
@@ -290,6 +291,15 @@ def _end(
     return unlike or plain_end(trim, at, corner, pitch), 0.0
 
 
+def _off_the_wall(run: Run, end: PieceEnd, at: str, at_start: bool) -> PieceEnd:
+    """The end at a corner where panelling holds its run, or the next wall's, off the wall."""
+    short = run.left_short if at_start else run.right_short
+    if at != "corner" or not short:
+        return end
+    note = "; ".join(filter(None, (end.note, "to the face of the panelling")))
+    return replace(end, past=end.past - along_rake(short, run.pitch), note=note)
+
+
 def _corner_at(room: Room, wall: Wall, at_start: bool) -> Corner | None:
     """The corner at that end of a wall."""
     if not at_start:
@@ -303,6 +313,9 @@ def _piece_grounds(
     inputs = [Input("from station", span.start, "mm"), Input("to station", span.end, "mm"), *span.run.grounds.inputs]
     if trim.section.projection is not None:
         inputs.append(Input("projection", trim.section.projection, "mm", job.line(trim.section, "projection")))
+    for at, short in (("left", span.run.left_short), ("right", span.run.right_short)):
+        if short and (span.left if at == "left" else span.right) == "corner":
+            inputs.append(Input(f"short of the wall's {at} corner, for panelling", short, "mm"))
     if span.run.pitch:
         inputs.append(Input("pitch", abs(span.run.pitch), "deg"))
     formula = (

@@ -75,6 +75,9 @@ class Run:
     base: float = told("the floor of its wall above the floor of the room", "mm", 0.0)
     wide: float | None = told("width its board is ripped to, of a lining or a window board", "mm", None)
     reach: float | None = told("top edge above the floor, landing or nosings plumb under its left end", "mm", None)
+    off: float = told("how far its back stands off the wall: the panelling on whose face it is", "mm", 0.0)
+    left_short: float = told("how far short of the wall's left corner the faces cross where it ends", "mm", 0.0)
+    right_short: float = told("how far short of the wall's right corner the faces cross where it ends", "mm", 0.0)
     grounds: Grounds = told("why", default=Grounds())
 
     @property
@@ -281,8 +284,8 @@ class Notch:
 @dataclass(frozen=True, kw_only=True)
 class SettingOut:
     """Everything from the survey to what the saw is set to. ``returns`` are cut like pieces, and glued to one before it
-    is fixed; so are ``splices``, to old work. ``panelled``: the stretches of wall that panelling takes; ``shuttered``:
-    the windows that shutters do. No piece is cut of either."""
+    is fixed; so are ``splices``, to old work. ``panelled``: the stretches of wall that panelling takes, from its foot,
+    level over the highest floor, to its top; ``shuttered``: the windows that shutters do. No piece is cut of either."""
 
     corners: tuple[CornerCut, ...] = ()
     runs: tuple[Run, ...] = ()

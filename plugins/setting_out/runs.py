@@ -24,6 +24,7 @@ from listel.plugins.setting_out.obstacles import (
     under_stair,
 )
 from listel.plugins.setting_out.old_work import OLD, corners_to_old, old_work
+from listel.plugins.setting_out.on_panelling import on_panelling
 from listel.plugins.setting_out.results import Blocked, Notched, Run
 from listel.plugins.setting_out.round_openings import round_openings
 from listel.plugins.setting_out.settings import allowed, lengths
@@ -81,6 +82,7 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
             elif end - start > 0:
                 _along_wall(job, sheet, trim, room, wall, start, end, laid)
     laid.take(which_are_one(job, sheet[Site]))
+    laid.runs = on_panelling(job, laid.runs)
     _unknown_heights(job, sheet, laid)
     laid.findings |= dict.fromkeys(free_ends(job, laid.runs))
     _left_out(job, laid)

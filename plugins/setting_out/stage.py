@@ -22,6 +22,7 @@ from listel.plugins.setting_out.odd_corners import (
     past_the_saw,
 )
 from listel.plugins.setting_out.old_work import corners_over_old, splices
+from listel.plugins.setting_out.on_panelling import past_the_panelling
 from listel.plugins.setting_out.pieces import cut_pieces
 from listel.plugins.setting_out.profile import enrichments
 from listel.plugins.setting_out.raked import raked_profiles
@@ -53,7 +54,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from leaning_corners(job, cut.corners)
     yield from past_the_saw(job, cut.pieces)
     yield from meeting_sections(job, whole)
-    found, says = mark_out(job, sheet, whole)
+    found, says = mark_out(job, sheet, Lines((*laid.runs, *laid.panelled)))
     marks = Lines(found)
     yield from says
     yield from out_of_level_corners(job, whole, marks)
@@ -61,6 +62,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from members_over(job, sheet[Site], runs, marks)
     yield from members_under(job, runs, marks)
     yield from past_corners(job, runs)
+    yield from past_the_panelling(job, laid.runs, Lines(laid.panelled))
     yield from bow_says
     raked, says = raked_profiles(job, runs)
     yield from says
@@ -76,7 +78,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         notches=tuple(notches(laid.notched, Lines(cut.pieces), runs)),
         returns=tuple(return_pieces(cut.pieces)),
         splices=tuple(splices(job, sheet)),
-        panelled=laid.panelled,
+        panelled=tuple(on_the_floor(laid.panelled, marks)),
         shuttered=laid.shuttered,
     )
 

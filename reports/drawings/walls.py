@@ -74,7 +74,7 @@ def ceiling_line(wall: WallSite, length: float, floor: Line) -> Line | None:
     return ((0.0, level), (length, level))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Band:
     """A member on a wall between two stations: its underside and its top as lines from the level line. ``old``: of
     old trim its place among the wall's own; None of new."""
@@ -129,22 +129,24 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
         ours = pieces[run.trim, run.side]
         first, last = (bisect_left(ours, at, key=lambda piece: piece.start) for at in (run.start - 1, run.end))
         named = tuple((piece.start, piece.end, piece.label) for piece in ours[first:last])
-        found.append(Band(run.trim, run.member, underside or top, top, named))
+        found.append(Band(trim=run.trim, member=run.member, underside=underside or top, top=top, pieces=named))
     return [*framed(sheet, room, wall, floor, Panelling.shown), *found]
 
 
 def framed(
     sheet: Sheet, room: Room, wall: Wall, floor: Line, shown: Callable[[Panelling, Frame], Iterable[Shown]]
 ) -> Iterator[Band]:
-    """What is ``shown`` of the frames of panelling on a wall, their members or their panels, level over the highest
-    floor."""
+    """What is ``shown`` of the frames of panelling on a wall, their members or their panels, level from the foot that
+    was set out."""
+    setting_out = sheet[SettingOut]
     panelling = sheet.get(Panelling) or Panelling()
     for frame in panelling.frames:
         if (frame.room, frame.wall) == (room.name, wall.name):
-            foot = height_at(floor, frame.start) if room.reference is None else -room.reference
+            run = setting_out.laid.of(room=room.name, wall=wall.name, trim=frame.trim)[0]
+            foot = height_at(floor, run.start) + (run.underside or 0.0)
             for start, end, low, high in shown(panelling, frame):
                 edges = [((start, foot + at), (end, foot + at)) for at in (low, high)]
-                yield Band(frame.trim, "wainscot", edges[0], edges[1])
+                yield Band(trim=frame.trim, member="wainscot", underside=edges[0], top=edges[1])
 
 
 def _upright(run: Run, floor: Line) -> list[Band]:
@@ -153,7 +155,7 @@ def _upright(run: Run, floor: Line) -> list[Band]:
         return []
     level, ends = height_at(floor, run.start), (run.start, run.end)
     low, high = (tuple((at, level + height) for at in ends) for height in (run.underside, run.top))
-    return [Band(run.trim, run.member, low, high)]
+    return [Band(trim=run.trim, member=run.member, underside=low, top=high)]
 
 
 def old_bands(sheet: Sheet, room: str, wall: str, floor: Line, *, after: bool) -> list[Band]:
@@ -170,7 +172,7 @@ def old_bands(sheet: Sheet, room: str, wall: str, floor: Line, *, after: bool) -
         over = tuple((x, height_at(floor, x) + top) for x in (piece.start, piece.end))
         under = tuple((x, y - piece.height) for x, y in over)
         mark = ((piece.start, piece.end, piece.label),)
-        found.append(Band(piece.trim, piece.member, under, over, mark, old=number))
+        found.append(Band(trim=piece.trim, member=piece.member, underside=under, top=over, pieces=mark, old=number))
     return found
 
 
@@ -200,7 +202,7 @@ def _rails(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> 
             top = ((0.0, base + rail.top), (length, base + rail.top))
             low = rail.top if rail.underside is None else rail.underside
             underside = ((0.0, base + low), (length, base + low))
-            found.append(Band(rail.trim or rail.member, rail.member, underside, top))
+            found.append(Band(trim=rail.trim or rail.member, member=rail.member, underside=underside, top=top))
     return found
 
 

@@ -39,6 +39,7 @@ AGAINST = {
     "floor": "foot, on the floor",
     "sill": "foot, on the sill",
     "corner": "into the corner",
+    "panelled-corner": "to the panelling\u2019s face",
     "architrave": "to the architrave",
     "plinth-block": "to the plinth block",
     "corner-block": "to the corner block",
@@ -115,8 +116,8 @@ def _row(
     left, right = (
         _end(piece, end, at, undercuts.get((piece.room, piece.trim, (piece.wall, side))), setting_out, turns)
         for end, side, at in (
-            (piece.left, "left", run.start_at if run and abs(run.start - piece.start) < 1 else ""),
-            (piece.right, "right", run.end_at if run and abs(run.end - piece.end) < 1 else ""),
+            (piece.left, "left", _met(run, True) if run and abs(run.start - piece.start) < 1 else ""),
+            (piece.right, "right", _met(run, False) if run and abs(run.end - piece.end) < 1 else ""),
         )
     )
     at = f"{figure(piece.start, units)} to {figure(piece.end, units)}"
@@ -165,11 +166,17 @@ def _run(setting_out: SettingOut, piece: Piece) -> Run | None:
     return next((run for run in mine if run.start - 1 <= piece.start and piece.end <= run.end + 1), None)
 
 
+def _met(run: Run, at_left: bool) -> str:
+    """What a run comes to at an end: at a corner the panelling before it, where that is so."""
+    at, short = (run.start_at, run.left_short) if at_left else (run.end_at, run.right_short)
+    return "panelled-corner" if at == "corner" and short else at
+
+
 def _end(
     piece: Piece, end: PieceEnd, at: str, undercut: float | None, setting_out: SettingOut, turns: float
 ) -> EndWords:
     kind = ENDS.get(end.kind, end.kind.replace("-", " "))
-    more = AGAINST[at] if at in ("old-scarf", "old-corner") else ""
+    more = AGAINST[at] if at in ("old-scarf", "old-corner", "panelled-corner") else ""
     if end.kind == "scarf":
         kind = "lap, lies over" if end.gives > 0 else "lap, lies under"
     elif end.kind == "knee":
@@ -178,7 +185,7 @@ def _end(
         more = ", ".join(part for part in (more, f"undercut {undercut:.0f}\u00b0") if part)
     elif end.kind == "return":
         more = ", ".join(f"return {setting_out.numbers[p.label]}" for p in setting_out.returns_of(piece.label))
-    elif end.kind == "butt" and at == "corner":
+    elif end.kind == "butt" and at in ("corner", "panelled-corner"):
         kind, more = "butt", end.note
     elif end.kind in ("scribed", "rebated"):
         more = end.note

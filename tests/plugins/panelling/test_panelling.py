@@ -6,7 +6,7 @@ import csv
 from dataclasses import replace
 from decimal import Decimal
 from io import StringIO
-from math import cos, radians, sin
+from math import cos, radians, sin, tan
 
 import pytest
 from hypothesis import given
@@ -33,6 +33,8 @@ from listel.plugins.panelling.frames import (
 from listel.plugins.panelling.shutters import leaf_covers, reckon
 from listel.plugins.progress import Progress
 from listel.plugins.sequence import Sequence
+from listel.plugins.setting_out import SettingOut
+from listel.plugins.setting_out.on_panelling import short_of_corner
 from listel.plugins.timber import Movement
 from listel.reports.drawings import draw
 from listel.reports.drawings.walls import bands
@@ -277,6 +279,87 @@ def test_frames_are_fixed_through_their_rails_level_over_the_highest_floor() -> 
     for into, heights in fixed("{kind: lime-on-brick, plaster: 18, condition: sound}"):
         assert into == "brick behind the plaster"
         assert sorted({round(height, 6) for height in heights}) == [72.5, 852.5]
+
+
+PLANTED = """\
+  - name: skirting
+    member: skirting
+    where: [{room: Study}]
+    section: {height: 150, projection: 22}
+    timber: european-redwood
+    finish: paint
+    internal: mitre
+  - name: cap
+    member: wainscot-cap
+    where: [{room: Study}]
+    top: 930
+    section: {height: 30, projection: 50}
+    timber: european-redwood
+    finish: paint
+    internal: mitre
+"""
+
+
+@given(
+    theta=st.floats(50, 150) | st.floats(210, 310), own=st.sampled_from([0.0, 18.0, 27.0, 40.0]), other=st.floats(0, 45)
+)
+def test_faces_off_their_walls_cross_where_two_lines_do(theta, own, other) -> None:
+    """The wall of the own lies along x from the corner, the other's at the corner's angle; the room is between them."""
+    along = short_of_corner(theta, own, other)
+    to_other = along * sin(radians(theta)) - own * cos(radians(theta))
+    assert to_other == pytest.approx(other, abs=1e-9), "so far from the other wall, and so far from its own"
+    both = short_of_corner(theta, own, own)
+    assert both == pytest.approx(own / tan(radians(theta) / 2), abs=1e-9)
+
+
+@pytest.fixture(scope="module")
+def planted():
+    """The room with a skirting on the face of its panelling and a cap on top; walls of lime on brick."""
+    text = ROOM.replace("- name: A\n", f"- name: A\n        {BRICK}\n") + PLANTED
+    return listel.examine(listel.read(text))
+
+
+def test_trim_on_panelling_is_cut_to_its_face_and_a_cap_to_the_wall(planted) -> None:
+    """At the inside corner A/B both faces stand 28 off, so each skirting ends 28 short; round the outside corner B/C it
+    goes 28 past, and its face, 22 farther out, 22 more. The cap lies on the panelling against the wall: 2400 on B."""
+    pieces = {(p.trim, p.wall): p for p in planted.sheet[SettingOut].pieces if p.wall in ("B", "C")}
+    skirting, cap = pieces["skirting", "B"], pieces["cap", "B"]
+    assert (skirting.back, skirting.face) == pytest.approx((2400 - 28 + 28, 2400 - 22 + 22))
+    assert skirting.left.past == pytest.approx(-28) and skirting.right.past == pytest.approx(28)
+    assert pieces["skirting", "C"].left.past == pytest.approx(28)
+    assert cap.back == pytest.approx(2400) and cap.left.past == 0
+    assert "to the panelling\u2019s face" in listel.render(planted, "workshop")
+
+
+def test_a_screw_of_trim_on_panelling_passes_the_frame(planted) -> None:
+    """Skirting 22 less the sinking, frame 28, plaster 18; the cap passes no frame."""
+    lines = {line.trim: line for line in planted.sheet[FixingSchedule].lines if line.wall == "A"}
+    given = {each.name: each.value for each in lines["skirting"].grounds.inputs}
+    assert given["panelling on whose face it stands"] == 28 and given["plaster"] == 18
+    passed = 22 + 28 + 18 - 2
+    assert f"{passed:.1f} mm passed + 40 mm wanted" in lines["skirting"].grounds.worked
+    assert "panelling on whose face it stands" not in {each.name for each in lines["cap"].grounds.inputs}
+
+
+def test_a_skirting_that_comes_to_panelling_stops_at_its_face() -> None:
+    """Wall B has no panelling: its skirting butts on, or is mitred to, the face 28 off wall A."""
+    text = ROOM.replace("where: [{room: Study}]", "where: [{room: Study, walls: [A]}]", 1) + PLANTED
+    pieces = listel.examine(listel.read(text)).sheet[SettingOut].pieces
+    ends = {p.wall: p for p in pieces if p.trim == "skirting"}
+    assert ends["B"].left.past == pytest.approx(-28) and ends["B"].right.past == 0
+    assert ends["A"].right.past == pytest.approx(0), "its own face runs on into the corner"
+
+
+@pytest.mark.parametrize(("highest", "height"), [(1000, 900), (995, 895), (1010, 910)])
+def test_panelling_reaches_from_the_highest_floor_to_its_level_top(highest, height) -> None:
+    """Its top stands 900 over the floor where the line was struck, at 1000; its foot is packed on the highest floor."""
+    text = ROOM.replace("to-datum: 1000}", f"to-datum: {highest}}}") + PLANTED
+    outcome = listel.examine(listel.read(text))
+    assert {frame.height for frame in outcome.sheet[Panelling].frames} == {height}
+    marks = [mark for mark in outcome.sheet[SettingOut].marks if mark.trim == "panelling"]
+    assert {(mark.edge, mark.from_datum) for mark in marks} == {("top", -100), ("underside", -highest)}
+    cap = {m.from_datum for m in outcome.sheet[SettingOut].marks if (m.trim, m.edge) == ("cap", "underside")}
+    assert cap == {-100}, "the cap lies on it"
 
 
 @pytest.mark.parametrize(
