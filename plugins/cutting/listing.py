@@ -282,8 +282,8 @@ def _too_small(job: Job, trim: Trim, group: Group) -> Iterator[Finding]:
             f"a board {section} for {_names(named)}: those for the {trim.name} are {own}, too narrow or too thin",
             "what these splices are cut from; they are in no board until then",
             _piece(Where(trim=trim.name, line=job.line(trim)), named),
-            f"list a trim that only mends (where: []) of section {section}, name it under for: of the old piece, and "
-            "list a board for it under stock or rack",
+            f"list a trim of section {section} that goes nowhere and only mends, name it under for: of the old piece, "
+            "and list a board for it under stock or rack",
         )
 
 
