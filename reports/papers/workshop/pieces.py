@@ -29,6 +29,8 @@ ENDS = {
     "butt": "square",
 }
 """Each kind of end in words; a scarf's and a knee's are told by how they lie."""
+CLOSE = 5.0
+"""Nearer to the corner of its wall than this [mm] an end is in the corner, though panelling holds it off its wall."""
 AGAINST = {
     "foot-left": "lower left corner",
     "foot-right": "lower right corner",
@@ -169,7 +171,7 @@ def _run(setting_out: SettingOut, piece: Piece) -> Run | None:
 def _met(run: Run, at_left: bool) -> str:
     """What a run comes to at an end: at a corner the panelling before it, where that is so."""
     at, short = (run.start_at, run.left_short) if at_left else (run.end_at, run.right_short)
-    return "panelled-corner" if at == "corner" and short else at
+    return "panelled-corner" if at == "corner" and abs(short) > CLOSE else at
 
 
 def _end(
