@@ -20,6 +20,7 @@ from listel.core.survey import job as model
 from listel.core.survey.data import keys_of
 from listel.core.survey.fits import fits
 from listel.core.survey.messages import SurveyFaults
+from listel.core.survey.missing import absent_facts
 from listel.core.survey.reading import job_from_text, read_survey, survey_schema
 from listel.core.survey.schema_words import validator
 from listel.core.survey.units import PARSERS, parse_date
@@ -212,3 +213,9 @@ def maps_and_lists(value: Any) -> list[Any]:
     """Every map and list in the data that holds something."""
     parts = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
     return [*([value] if parts else []), *(one for part in parts for one in maps_and_lists(part))]
+
+
+@pytest.mark.parametrize(("party", "asks"), [({}, True), ({"party": False}, True), ({"party": True}, False)])
+def test_a_neighbours_side_is_not_outdoors(party: dict[str, bool], asks: bool) -> None:
+    data = {"rooms": [{"name": "Hall", "walls": [{"name": "A", **party}]}]}
+    assert (("rooms", 0, "walls", 0, "external") in {path for path, _ in absent_facts(data, SCHEMA)}) is asks
