@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import field
 from functools import cache
 from typing import Any
 
-from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Weight, Where
-from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Steps
 from listel.core.contract.tables import load_table
 from listel.core.quick import dataclass
@@ -17,11 +14,10 @@ from listel.core.survey.job import PlanStep
 from listel.core.survey.messages import nearest
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
-from listel.plugins.sequence.clauses import clauses_of
-from listel.plugins.sequence.differing import FIX, differing
-from listel.plugins.sequence.phrases import Named, known_steps
+from listel.plugins.sequence.differing import differing
+from listel.plugins.sequence.phrases import known_steps
 from listel.plugins.sequence.plan_file import under_headings
-from listel.plugins.sequence.reading import COPE, SCRIBE, Pause, Reading, Titles, read_line, titled_by
+from listel.plugins.sequence.reading import COPE, Pause
 from listel.plugins.sequence.results import (
     Audit,
     Doubtful,
@@ -35,6 +31,7 @@ from listel.plugins.sequence.results import (
     TooSoon,
     Unread,
 )
+from listel.plugins.sequence.standing import Readings, Stand, Stands, carried_on, clauses_read, coped, stands_in, surest
 
 HOURS_PER_DAY = 24.0
 ANSWERED = frozenset({"consent", "lead-check", "asbestos-check"})
@@ -42,32 +39,6 @@ ANSWERED = frozenset({"consent", "lead-check", "asbestos-check"})
 
 WITHIN_A_DAY = 8.0
 """Hours that a plan is taken to leave between two steps of the same day."""
-
-_SAYS_ORDER = re.compile(r"\b(?:first|before|beforehand|after|once|having|when|until|till)\b")
-
-RULES = load_rules(__package__)
-
-
-Readings = Sequence[tuple[PlanStep, Reading]]
-"""The clauses of a plan, each with what it was read as."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Stand:
-    """One place where a step stands in the plan: the number of its clause, its place in it, the part of it between
-    commas (none where it says itself what comes first), the day if one is given, and whether it is ``doubted``: an open
-    hold stands on the step, and the reading is not sure."""
-
-    number: int
-    place: int
-    part: int | None
-    line: PlanStep
-    day: float | None
-    doubted: bool
-
-
-Stands = Mapping[str, Sequence[_Stand]]
-"""Every place where each step stands in the plan, in order."""
 
 
 @dataclass
@@ -102,9 +73,9 @@ def audited(
     known = known_steps() | set(titles)
     new = sorted(known - known_steps())
     added = (*((name, words) for name in new for words in (name, titles[name])), *offered.phrases())
-    read = _read(under_headings(plan), known, added, tuple(titles.items()))
-    readings = _carried_on([(line, _coped(reading) if COPE in names else reading) for line, reading in read])
-    stands = _stands(readings, holds)
+    read = clauses_read(under_headings(plan), known, added, tuple(titles.items()))
+    readings = carried_on([(line, coped(reading) if COPE in names else reading) for line, reading in read])
+    stands = stands_in(readings, holds)
     implied = {name for _, reading in readings for name in reading.implied if name in names and name not in stands}
     implied -= set(holds)
     recognised = [Recognised(line.line, line.text, reading.steps) for line, reading in readings if reading.steps]
@@ -132,106 +103,10 @@ def audited(
     )
 
 
-def _read(
-    plan: Sequence[PlanStep], known: Collection[str], added: Named, titles: Titles
-) -> Iterator[tuple[PlanStep, Reading]]:
-    """Every clause of the plan with its reading; a line whose meaning is given, or that is a step's title, is one."""
-    reading: Reading | None = None
-    for line in plan:
-        settled = tuple(step for step in line.steps if step in known)
-        whole = settled or titled_by(line.text, titles)
-        clauses = [line.text] if whole else clauses_of(line.text) or [line.text]
-        for number, clause in enumerate(clauses, 1):
-            entry = replace(line, text=clause, wait=line.wait if number == len(clauses) else None)
-            reading = read_line(clause, settled, added, titles, reading)
-            yield entry, reading
-
-
 def is_clean(audit: Audit) -> bool:
     """Whether nothing required is missed or out of order, nothing does harm, and no hold is left unaddressed."""
     weights = [entry.weight for entries in (audit.missed, audit.out_of_order, audit.harmful) for entry in entries]
     return "hold" not in weights and not audit.holds
-
-
-def _coped(reading: Reading) -> Reading:
-    """The reading in a job that copes its corners: what is scribed in a corner is coped."""
-    if COPE not in reading.scribed:
-        return reading
-
-    def meant(steps: Sequence[str]) -> list[tuple[str, int]]:
-        """Each step, with the place of the one it was read as."""
-        both = [
-            (name, at) for at, step in enumerate(steps) for name in (reading.scribed if step == SCRIBE else (step,))
-        ]
-        return list({name: (name, at) for name, at in reversed(both)}.values())[::-1]
-
-    steps = meant(reading.steps)
-    doubts = [
-        (mark._replace(mark=name), counted)
-        for mark, counted in reading.doubts
-        for name in (reading.scribed if mark.mark == SCRIBE else (mark.mark,))
-    ]
-    return replace(
-        reading,
-        steps=tuple(name for name, _ in steps),
-        parts=tuple(reading.parts[at] for _, at in steps),
-        denied=tuple(name for name, _ in meant(reading.denied)),
-        doubts=tuple(doubts),
-    )
-
-
-def _carried_on(readings: Readings) -> Readings:
-    """The readings, with a line that names nothing but members read as fixing where the line before it fixes."""
-    found: list[tuple[PlanStep, Reading]] = []
-    fixing: Reading | None = None
-    for line, reading in readings:
-        if reading.members and fixing:
-            unsure = tuple(doubt for doubt in fixing.doubts if doubt[0].mark == FIX)
-            reading = replace(reading, steps=(FIX,), lost=False, nearest="", doubts=unsure)
-        if reading.steps:
-            fixing = reading if FIX in reading.steps else None
-        found.append((line, reading))
-    return found
-
-
-def _stands(readings: Readings, held: Collection[str]) -> dict[str, list[_Stand]]:
-    stands: dict[str, list[_Stand]] = {}
-    for number, ((line, reading), day) in enumerate(zip(readings, _days(readings), strict=True)):
-        unsure = {mark.mark for mark, _ in reading.doubts}.intersection(held)
-        for place, name in enumerate(reading.steps):
-            part = (
-                reading.parts[place]
-                if place < len(reading.parts) and not _SAYS_ORDER.search(line.text.lower())
-                else None
-            )
-            stand = _Stand(number=number, place=place, part=part, line=line, day=day, doubted=name in unsure)
-            stands.setdefault(name, []).append(stand)
-    return stands
-
-
-def _surest(places: Sequence[_Stand]) -> Sequence[_Stand]:
-    """The places that no doubt is in; all of them where there is none such."""
-    return [place for place in places if not place.doubted] or places
-
-
-def _days(readings: Readings) -> list[float | None]:
-    """The day of every line; none where the plan does not tell one day from another."""
-    days: list[float | None] = []
-    for line, reading in readings:
-        days.append(_day(line, reading, days[-1] if days else None))
-    return days if len(set(days) - {None}) > 1 else [None] * len(days)
-
-
-def _day(line: PlanStep, reading: Reading, day: float | None) -> float | None:
-    """The day a line is done on: the one it gives, the next of the weekday it names, else that of the line before."""
-    if line.day is not None:
-        return line.day
-    if reading.day is not None:
-        return reading.day
-    if reading.weekday is not None:
-        since = 1.0 if day is None else day
-        return since + (reading.weekday - (since - 1)) % 7
-    return day
 
 
 def _unread(readings: Readings, known: Collection[str]) -> Iterator[Unread]:
@@ -334,8 +209,8 @@ def _put_in_order(names: Mapping[str, JobStep], stands: Stands, compared: _Compa
             if names[first].done:
                 continue
             weight = weights.get((first, then), "caution")
-            stand = stands[then][0] if weight == "hold" else _surest(stands[then])[-1]
-            before = _surest(stands[first])[0]
+            stand = stands[then][0] if weight == "hold" else surest(stands[then])[-1]
+            before = surest(stands[first])[0]
             compared.pairs += before.number != stand.number
             if before.number > stand.number or (first in listed and _in_clause_after(before, stand)):
                 because = _reason(names, first, nearest.get(first, then), then)
@@ -349,7 +224,7 @@ def _reason(names: Mapping[str, JobStep], first: str, behind: str, then: str) ->
     return f"{_words(behind)} comes between them. {names[behind].because}"
 
 
-def _in_clause_after(stand: _Stand, other: _Stand) -> bool:
+def _in_clause_after(stand: Stand, other: Stand) -> bool:
     """Whether one stands in a later part of the same clause than the other."""
     if stand.number != other.number or stand.part is None or other.part is None:
         return False
@@ -385,7 +260,7 @@ def _wait(steps: Sequence[JobStep], stands: Stands, readings: Readings, compared
     for step in sorted((s for s in steps if s.name in stands), key=lambda s: stands[s.name][0].number):
         for need in _nearest_in_plan(step.name, names, stands):
             before = names[need]
-            start = _surest(stands[need])[0]
+            start = surest(stands[need])[0]
             answered = need in ANSWERED and readings[start.number][1].in_hand
             if not before.wait or before.done or answered or need in told or need in step.right_after:
                 continue
@@ -399,7 +274,7 @@ def _wait(steps: Sequence[JobStep], stands: Stands, readings: Readings, compared
                 )
 
 
-def _given(need: str, before: _Stand, after: _Stand, readings: Readings) -> float | None:
+def _given(need: str, before: Stand, after: Stand, readings: Readings) -> float | None:
     """Hours the plan leaves between two steps: by its days, else by the waits written between, and those written
     elsewhere that name what has to dry; None if it gives neither.
     """
@@ -445,51 +320,6 @@ def _good(
         yield f"Steps that open holds stand on are in it: {', '.join(_words(name) for name in addressed)}."
     if compared.waits and not compared.soon:
         yield "No wait that it gives is too short."
-
-
-def audit_findings(audit: Audit, steps: Sequence[JobStep]) -> Iterator[Finding]:
-    """What the audit of the survey's own plan comes to, in one finding; the order of work lists what it found."""
-    for harm in audit.harmful:
-        yield _harm_told(harm)
-    weights = [*(missed.weight for missed in audit.missed), *(pair.weight for pair in audit.out_of_order)]
-    refused = sum(1 for missed in audit.missed if missed.text)
-    on_purpose = f", {refused} of them on purpose," if refused else ""
-    found = [
-        _told(len(audit.missed), f"leaves out {{}}{on_purpose} that this job needs", "step"),
-        _told(len(audit.out_of_order), "has {} the wrong way round", "pair of steps", "pairs of steps"),
-        _told(len(audit.too_soon), "cuts {} short", "wait"),
-        _told(len(audit.not_recognised), "has {} that could not be read", "clause"),
-        _told(len(audit.differs), "works otherwise than the statement in {}", "clause"),
-    ]
-    faults = [fault for fault in found if fault]
-    if not faults:
-        return
-    says = f"The plan in the survey {_joined(faults)}."
-    inputs = (Input("steps this job needs", float(len(steps))), Input("clauses read", float(len(audit.recognised))))
-    looked_for = "each step is looked for in the plan, after all that it rests on and once that is dry"
-    weight: Weight = "caution" if audit.too_soon or "hold" in weights else "advice"
-    mend = "Mend the plan by the list under Order of work."
-    grounds = Grounds(inputs, looked_for, sources=(PRACTICE,))
-    line = audit.recognised[0].line if audit.recognised else 0
-    yield RULES["plan-differs"].told(weight, says, Where(line=line), grounds, mend, "records, what is done already")
-
-
-def _harm_told(harm: Harmful) -> Finding:
-    row = load_table(__package__, "methods").row(harm.method)
-    weight: Weight = "hold" if harm.weight == "hold" else "caution"
-    says = f"The plan says \u201c{harm.text}\u201d: {harm.because}."
-    grounds = Grounds(formula="a way of working that the plan names", result=row["words"], sources=row.sources)
-    return RULES["plan-does-harm"].told(weight, says, Where(line=harm.line), grounds, "Write another way of working.")
-
-
-def _told(number: int, says: str, one: str, many: str = "") -> str:
-    if not number:
-        return ""
-    return says.format(f"{number} {one if number == 1 else many or f'{one}s'}")
-
-
-def _joined(parts: Sequence[str]) -> str:
-    return ", ".join(parts[:-1]) + (" and " if len(parts) > 1 else "") + parts[-1]
 
 
 def _words(step: str) -> str:

@@ -87,7 +87,8 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from painting_findings(job)
     audit = None
     if job.plan:
-        from listel.plugins.sequence.audit import audit_findings, audited
+        from listel.plugins.sequence.audit import audited
+        from listel.plugins.sequence.telling import audit_findings
 
         audit = audited(
             job.plan,
