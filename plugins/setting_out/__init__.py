@@ -16,21 +16,19 @@ from listel.plugins.setting_out.results import (
     Blocked,
     BowCheck,
     CornerCut,
-    LongRun,
     Mark,
     Notch,
     Notched,
     Piece,
     PieceEnd,
-    Places,
     RakedProfile,
     Run,
     RunKey,
     Segment,
     SettingOut,
-    WholeRuns,
 )
 from listel.plugins.setting_out.settings import saw_turns
+from listel.plugins.setting_out.whole import LongRun, Places, WholeRuns
 from listel.plugins.site import Site
 
 if TYPE_CHECKING:

@@ -16,10 +16,11 @@ from listel.plugins.setting_out.ends import along_rake, return_pieces, scarf_ove
 from listel.plugins.setting_out.old_work import splices
 from listel.plugins.setting_out.on_panelling import framed_stretch
 from listel.plugins.setting_out.pieces import cut_room, labelled
-from listel.plugins.setting_out.results import LongRun, Piece, Places, Run, RunKey, WholeRuns
+from listel.plugins.setting_out.results import Piece, Run, RunKey
 from listel.plugins.setting_out.runs import Laid
 from listel.plugins.setting_out.settings import allowance, lengths, longest_piece
 from listel.plugins.setting_out.spans import EyeLines
+from listel.plugins.setting_out.whole import LongRun, Places, WholeRuns
 from listel.plugins.site import Site, WallSite, tables
 
 RULES = load_rules(__package__)

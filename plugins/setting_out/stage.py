@@ -26,10 +26,11 @@ from listel.plugins.setting_out.on_panelling import past_the_panelling
 from listel.plugins.setting_out.pieces import cut_pieces
 from listel.plugins.setting_out.profile import enrichments
 from listel.plugins.setting_out.raked import raked_profiles
-from listel.plugins.setting_out.results import SettingOut, WholeRuns
+from listel.plugins.setting_out.results import SettingOut
 from listel.plugins.setting_out.runs import lay_out
 from listel.plugins.setting_out.spans import EyeLines
 from listel.plugins.setting_out.unlike import meeting_sections
+from listel.plugins.setting_out.whole import WholeRuns
 from listel.plugins.site import Site
 
 

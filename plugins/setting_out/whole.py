@@ -1,0 +1,71 @@
+"""What is laid out before boards are thought of: whole runs, those of one board as pieces, and where the longer ones
+may be jointed."""
+
+from __future__ import annotations
+
+from listel.core.quick import dataclass
+from listel.plugins.setting_out.results import Blocked, Notched, Piece, Run, RunKey
+
+
+@dataclass(frozen=True, kw_only=True)
+class Places:
+    """Stations where a run may be jointed, all over one kind of thing: the best first, then more of them [mm].
+    ``over``: what they lie over; ``found``: whether that was surveyed."""
+
+    over: str
+    found: bool
+    tiers: tuple[tuple[float, ...], ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class LongRun:
+    """A run longer than the longest piece, from ``start`` to ``end`` in stations, and where it may be jointed.
+
+    ``total``: from long point to long point; ``before``: how far its left long point stands before ``start``;
+    ``rake``: mm along the run for 1 mm of station; ``lap`` of a joint; ``least`` and ``longest`` piece [mm].
+    ``places``: of these kinds the first that will do. ``seen``: stations that a door looks straight at (None: not
+    known). ``apart``: kept from the joints of other members. ``halves``: it cut in two, for its ends.
+    """
+
+    room: str
+    wall: str
+    trim: str
+    start: float
+    end: float
+    total: float
+    before: float
+    rake: float
+    lap: float
+    least: float
+    longest: float
+    places: tuple[Places, ...]
+    seen: tuple[float, ...] | None
+    apart: float
+    halves: tuple[Piece, Piece]
+
+    @property
+    def key(self) -> RunKey:
+        """What names the run."""
+        return self.room, self.wall, self.trim, self.start
+
+    def along(self, station: float) -> float:
+        """How far a station lies from the left long point, mm."""
+        return self.before + (station - self.start) * self.rake
+
+    def station(self, along: float) -> float:
+        """The station that lies so far from the left long point, mm."""
+        return self.start + (along - self.before) / self.rake
+
+
+@dataclass(frozen=True, kw_only=True)
+class WholeRuns:
+    """All that is laid out before boards are thought of: the runs, and those ``panelled`` and ``shuttered``; the
+    ``pieces`` that one board makes, returns among them, their labels not settled; and the runs that must be jointed."""
+
+    runs: tuple[Run, ...] = ()
+    panelled: tuple[Run, ...] = ()
+    shuttered: tuple[Run, ...] = ()
+    blocked: tuple[Blocked, ...] = ()
+    notched: tuple[Notched, ...] = ()
+    pieces: tuple[Piece, ...] = ()
+    long: tuple[LongRun, ...] = ()
