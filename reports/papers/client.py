@@ -131,13 +131,11 @@ def _rows(outcome: Outcome) -> Iterator[TrimRow]:
             of_room = orders.of(room.name) if orders else None
             found = [mark.says for mark in (of_room.marks if of_room else ()) if mark.member == trim.member]
             found = [mark for mark in found if placed_at is None or mark != placed_at.gives_way]
-            stands = bool(member.get("stands"))
+            stands = bool(member.get("stands")) and not tables.goes_in_frames(trim.member)
             top = (line and line.top) or (placed_at and placed_at.top)
             asked = outcome.job.top_asked(trim, room.name)[0] is not None
             ruled = placed_at.chosen_rule if placed_at is not None and not stands and not asked else ""
-            height = trim.section.height if stands else top or None
-            if tables.goes_in_frames(trim.member):
-                height = outcome.job.top_asked(trim, room.name)[0]
+            height = trim.section.height if stands else top or outcome.job.top_asked(trim, room.name)[0]
             if height is None and marks:
                 height = marks[0].above_floor
             if tables.goes_under_windows(trim.member):
