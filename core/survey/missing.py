@@ -40,6 +40,11 @@ def absent_facts(data: Any, schema: Mapping[str, Any]) -> Iterator[tuple[KeyPath
     return _absent(data, schema, schema, ())
 
 
+def counts(beside: Mapping[str, Any], known: Mapping[str, Any]) -> bool:
+    """Whether a fact decides anything, by the facts that stand beside it (``x-when`` in the survey's schema)."""
+    return all(beside.get(other) in values for other, values in known.get("x-when", {}).items())
+
+
 def _absent(
     data: Any, schema: Mapping[str, Any], whole: Mapping[str, Any], path: KeyPath
 ) -> Iterator[tuple[KeyPath, str]]:
@@ -56,5 +61,5 @@ def _absent(
         elif "x-decides" not in known:
             if known.get("type") == "object":
                 yield from _absent({}, known, whole, (*path, key))
-        elif all(data.get(other) in values for other, values in known.get("x-when", {}).items()):
+        elif counts(data, known):
             yield (*path, key), known["x-decides"]

@@ -14,6 +14,7 @@ from typing import Any
 
 from listel.core.quick import dataclass
 from listel.core.survey.messages import KeyPath
+from listel.core.survey.missing import counts
 from listel.core.survey.splice import GONE, found
 from listel.core.survey.units import PARSERS, Units, parse_length, show_length
 
@@ -232,7 +233,7 @@ class Form:
             "id": id_of(path),
             "label": self._label(path),
             "says": _in_a_form(str(node.get("description", ""))),
-            "decides": str(node.get("x-decides", "")),
+            "decides": self._decides(path, node),
         }
         pair = next((one for one in branches if "first" in one.get("properties", {})), None)
         if pair is not None and len(branches) > 1:
@@ -247,6 +248,11 @@ class Form:
             keys = tuple(branches[0]["properties"])
             return Group(**about, parts=self.parts(path, keys))
         return self._field(path, node, value)
+
+    def _decides(self, path: KeyPath, node: Node) -> str:
+        """What a fact decides; "" of one that decides nothing beside the others of its part."""
+        beside = found(self._data, path[:-1])
+        return str(node.get("x-decides", "")) if counts(beside if isinstance(beside, dict) else {}, node) else ""
 
     def _rows(self, path: KeyPath, node: Node, value: Any, about: Mapping[str, str]) -> Rows:
         one = self._map(self._items(node))
@@ -300,7 +306,7 @@ class Form:
             id=id_of(path),
             label=self._label(path),
             says="" if self.is_pair(path[:-1]) else _help(node, branches, self._label(path)),
-            decides=str(node.get("x-decides", "")),
+            decides=self._decides(path, node),
             value=said(value),
             kind=kind,
             words=words,

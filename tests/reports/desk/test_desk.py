@@ -49,6 +49,14 @@ def test_every_value_of_an_example_has_a_field_that_means_it(name: str, examples
     assert len(told) > {"plain-room": 60, "us-house": 250, "stair-hall": 600}[name]
 
 
+@pytest.mark.parametrize(("region", "asks"), [("wales", False), ("united-states", True)])
+def test_a_field_says_that_it_is_missing_only_where_it_decides_something(region: str, asks: bool) -> None:
+    form = Form(survey_schema(), {"building": {"region": region}}, "mm")
+    fields = {field.id: field for field in fields_of(form.parts((), form.keys(())))}
+    assert bool(fields["building/state"].decides) is asks
+    assert fields["building/built"].decides
+
+
 def test_a_value_is_kept_and_the_rest_of_the_file_stays(at_desk: Begun) -> None:
     desk = at_desk()
     before = desk.survey.read_text("utf-8")
