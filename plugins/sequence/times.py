@@ -13,6 +13,7 @@ from listel.core.survey.job import Job, Wall
 from listel.plugins.bonding import Bonding
 from listel.plugins.existing import Existing
 from listel.plugins.fixings import FixingSchedule
+from listel.plugins.panelling import Panelling
 from listel.plugins.sequence.needs import bad_plaster
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
@@ -41,8 +42,8 @@ class Wait:
 
 
 def size(job: Job, sheet: Sheet) -> dict[str, float]:
-    """How big the job is: metres of trim, pieces, corners, fixings; counted from the survey where no stage gave
-    them."""
+    """How big the job is: metres of trim, square metres of panelling, pieces, corners, fixings; counted from the survey
+    where no stage gave them."""
     setting_out, schedule = sheet.get(SettingOut), sheet.get(FixingSchedule)
     places = [] if setting_out and schedule else [place for trim in job.trim for place in job.places(trim)]
     metres, walls = sum((to or start) - start for _, _, start, to in places) / 1000, len(places)
@@ -51,6 +52,7 @@ def size(job: Job, sheet: Sheet) -> dict[str, float]:
     return {
         "per_old_metre": sum(piece.length or 0.0 for piece in old.pieces if piece.comes_off) / 1000,
         "per_metre": spliced + (sum(run.length for run in setting_out.runs) / 1000 if setting_out else metres),
+        "per_m2": sum((sheet.get(Panelling) or Panelling()).faces.values()),
         "per_piece": len(setting_out.pieces) if setting_out else walls,
         "per_corner": len(setting_out.corners) if setting_out else walls,
         "per_fixing": sum(line.count for line in schedule.lines) if schedule else metres / 0.4,

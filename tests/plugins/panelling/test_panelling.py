@@ -266,6 +266,12 @@ def test_paint_is_bought_for_the_frames_too(outcome) -> None:
     assert "10, 11350 mm in all" in listel.render(outcome, "workshop"), "and its timber stands on the shopping list"
 
 
+def test_finishing_the_frames_takes_hours_by_what_they_cover(outcome) -> None:
+    """Our allowance of 0.35 h for each of 5.355 m2, beside half an hour once and no metre of running trim: 2.37."""
+    hours = {step.name: step.hours for step in outcome.sheet[Sequence].steps}
+    assert hours["top-coat"] == 2.25 and hours["undercoat"] == 1.5, "to the quarter of an hour"
+
+
 def fixed(substrate: str) -> list[tuple[str, set[float | None]]]:
     """What bears the panelling of wall A, and how far its fixings stand above the floor at their stations."""
     text = ROOM.replace("corner: {kind: internal, angle: 90}", f"substrate: {substrate}", 1)

@@ -214,6 +214,7 @@ def test_where_nothing_was_set_out_a_job_is_as_big_as_its_walls() -> None:
     assert size(whole, Sheet()) == {
         "per_old_metre": 0,
         "per_metre": 3,
+        "per_m2": 0,
         "per_piece": 1,
         "per_corner": 1,
         "per_fixing": pytest.approx(7.5),
