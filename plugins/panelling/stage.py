@@ -58,6 +58,7 @@ def _frames(job: Job, sheet: Sheet) -> Iterator[object]:
         made = _made(job, trim, sheet[Movement]) if mine else None
         if made is not None and all(run.top is not None for run in mine):
             yield from _tenons_too_long(job, made)
+            yield from _panel_too_thick(job, made)
             for run in mine:
                 yield from _frame(job, made, run, mine, number)
         elif mine:
@@ -166,6 +167,21 @@ def _frame(job: Job, made: Made, run: Run, runs: Sequence[Run], number: Iterator
         width=end_at - start,
         panel=cut[0].width,
     )
+
+
+def _panel_too_thick(job: Job, made: Made) -> Iterator[Finding]:
+    """A panel that stands out of its frame."""
+    panel, show = made.framing.panel, partial(show_length, units=job.units)
+    if panel is not None and panel > made.thick:
+        yield RULES["panel-too-thick"].told(
+            "caution",
+            f"The panels of the {made.trim.name} are {show(panel)} thick, and its frame is {show(made.thick)}.",
+            Where(trim=made.trim.name, line=job.line(made.framing, "panel")),
+            Grounds((Input("panel", panel, "mm"), Input("frame", made.thick, "mm"))),
+            "take thinner panels, or a thicker frame",
+            panel=panel,
+            frame=made.thick,
+        )
 
 
 def _tenons_too_long(job: Job, made: Made) -> Iterator[Finding]:

@@ -9,7 +9,7 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Whe
 from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room
-from listel.plugins.setting_out.obstacles import opening_name
+from listel.plugins.setting_out.obstacles import made_for, opening_name
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.site import Site, tables
@@ -91,6 +91,39 @@ def openings_over(job: Job, site: Site) -> Iterator[Finding]:
                     grounds,
                     mend,
                 )
+
+
+def architraves_out(job: Job, site: Site) -> Iterator[Finding]:
+    """A caution for each opening whose architrave, as surveyed, would stand through the ceiling or past a corner."""
+    show = lengths(job)
+    for room in job.rooms:
+        for wall in room.walls:
+            for opening in wall.openings:
+                stays = made_for(job, "architrave", room, wall, opening) is None
+                wide, ceiling = (opening.architrave or 0.0) * stays, site.wall(room.name, wall.name).height(opening.at)
+                length = wall.length.value if wall.length else None
+                out = {
+                    "over the ceiling": (opening.sill or 0.0) + opening.height + wide - ceiling
+                    if opening.height is not None and ceiling is not None
+                    else 0.0,
+                    "past the left corner": wide - opening.at,
+                    "past the right corner": opening.end + wide - length if length is not None else 0.0,
+                }
+                for where, past in out.items():
+                    if wide and past > SLACK:
+                        yield RULES["architrave-out-of-the-room"].told(
+                            "caution",
+                            f"The architrave of the {opening_name(job, opening)} on wall {wall.name}, {show(wide)} "
+                            f"wide, would stand {show(past)} {where}.",
+                            Where(room.name, wall.name, station=opening.at, line=job.line(opening)),
+                            Grounds(
+                                (Input("architrave", wide, "mm", job.line(opening, "architrave")),),
+                                "the opening with its architrave, less the wall",
+                                sources=(GEOMETRY,),
+                            ),
+                            "measure the opening, its architrave and the wall there again",
+                            past=past,
+                        )
 
 
 def members_over(job: Job, site: Site, runs: Lines[Run], marks: Lines[Mark]) -> Iterator[Finding]:

@@ -14,7 +14,7 @@ from listel.core.survey.job import Job, Trim
 from listel.plugins.setting_out.bows import check_bows
 from listel.plugins.setting_out.ends import along_rake, return_pieces, scarf_overlap
 from listel.plugins.setting_out.old_work import splices
-from listel.plugins.setting_out.on_panelling import framed_stretch
+from listel.plugins.setting_out.on_panelling import backed, framed_stretch
 from listel.plugins.setting_out.pieces import cut_room, labelled
 from listel.plugins.setting_out.results import Piece, Run, RunKey
 from listel.plugins.setting_out.runs import Laid
@@ -81,6 +81,7 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
         asked = list(dict.fromkeys(key[0] for key in more))
     pieces = labelled(job, [piece for made in cut.values() for piece in made])
     ends = _by_start(pieces)
+    behind = Lines(panelled)
     long = [
         _long(
             sheet[Site].wall(*key[:2]),
@@ -91,6 +92,7 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
             ends[(*key[:3], middle)],
             eye_lines,
             next((bow.longer for bow in bows.of(room=key[0], wall=key[1], trim=key[2])), 0.0),
+            behind,
         )
         for key, (middle,) in halved.items()
     ]
@@ -126,18 +128,20 @@ def _long(
     last: Piece,
     eye_lines: EyeLines,
     longer: float,
+    panelled: Lines[Run],
 ) -> LongRun:
     """One run that must be jointed: over something sound; clear of radiator ends and of what a door looks straight at,
-    as far as the fewest joints allow; on a block let in behind where nothing sound stands right. ``longer``: what a
-    board over the whole wall gains round its bow [mm]."""
+    as far as the fewest joints allow; on a block let in behind where nothing sound stands right; before panelling
+    wherever it stands on that. ``longer``: what a board over the whole wall gains round its bow [mm]."""
     lap = scarf_overlap(trim)
     rake = along_rake(1.0, run.pitch) + (longer / wall.length if wall.length else 0.0)
     total = first.overall + last.overall - lap
     fewest = max(1, ceil((total - longest - 1e-9) / max(longest - lap, allowance("least-piece"))))
     seen = eye_lines.get((run.room, run.wall))
     stations, over, found = bearers(wall, run)
-    places = [_places(wall, run, stations, over, found, seen or ())]
-    places.append(_places(wall, run, grid(run), "a block let in behind", False, seen or ()))
+    kinds = [(stations, over, found), (grid(run), "a block let in behind", False)]
+    before = [(backed(run, panelled, there), over, found) for there, over, found in kinds] if run.off else []
+    places = [_places(wall, run, *kind, seen or ()) for kind in (*before, *kinds)]
     return LongRun(
         room=run.room,
         wall=run.wall,

@@ -233,11 +233,14 @@ def blocks(obstacle: Obstacle, stretch: Stretch, member: str) -> bool:
     """Whether an obstacle stands in the height of a stretch of moulding.
 
     Where the member's height is not known, what stands on the floor stops the lower members, and nothing stops the
-    upper. Old work of its own stops it whatever its height.
+    upper. Old work of its own stops it whatever its height. Panelling stands down to the floor; what is fitted to the
+    wall is set into it.
     """
     if obstacle.kind.startswith("old-"):
         return True
     band = stretch.band(obstacle.start, obstacle.end)
+    if band is not None and tables.goes_in_frames(member) and obstacle.kind != "fitting":
+        band = (0.0, band[1])
     if band is None:
         return not tables.member(member).get("upper") and obstacle.low <= 0.0 and obstacle.kind != "fitting"
     return obstacle.low < band[1] and obstacle.high > band[0]

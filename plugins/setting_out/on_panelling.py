@@ -7,10 +7,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import cos, radians, sin
 
-from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Where
+from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
-from listel.core.survey.job import Corner, Job
+from listel.core.survey.job import Corner, Job, Trim
+from listel.plugins.setting_out.obstacles import opening_name
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import lengths
 from listel.plugins.site import RoomSite, corner_pairs, tables
@@ -21,6 +22,9 @@ SQUARE = {"internal": 90.0, "external": 270.0}
 """What a corner whose angle was not taken is set out as, through the room, by its kind."""
 CLEAR = 1.0
 """Trim whose underside is no lower than this under the top of panelling stands on it, not on its face."""
+CAP = "wainscot-cap"
+APART = 2.0
+"""A cap farther than this from the top of its panelling is apart from it."""
 REACHES = 5.0
 """Panelling that begins or ends this near to the end of a run begins or ends with it."""
 
@@ -29,6 +33,14 @@ def short_of_corner(theta: float, own: float, other: float) -> float:
     """How far short of the corner of two walls, ``theta`` through the room, two faces cross that stand ``own`` and
     ``other`` off them, along the wall of the own; past it where negative. Source: where two lines cross, derived."""
     return (other + own * cos(radians(theta))) / sin(radians(theta))
+
+
+def backed(run: Run, panelled: Lines[Run], stations: Sequence[float]) -> list[float]:
+    """Those of the stations where the panelling on whose face a run stands is behind it; all of them where it stands on
+    the wall, or none would be left."""
+    frames = _behind(run, panelled) if run.off else []
+    there = [at for at in stations if any(frame.start < at < frame.end for frame in frames)]
+    return there or list(stations)
 
 
 def down_to_the_floor(site: RoomSite, top: float | None) -> float | None:
@@ -85,11 +97,69 @@ def past_the_panelling(job: Job, runs: Iterable[Run], panelled: Lines[Run]) -> I
                 yield RULES["past-the-panelling"].told(
                     "caution",
                     f"On wall {run.wall} the {run.trim} goes on past the end of the {frame.trim} at {show(at)}, on "
-                    f"whose face it stands {show(run.off)} off the wall: it is set out in one piece.",
+                    f"whose face it stands {show(run.off)} off the wall: it is set out in one piece, with nothing "
+                    "behind it there.",
                     Where(run.room, run.wall, run.trim, station=at),
                     Grounds((Input("off the wall", run.off, "mm"),), sources=(PRACTICE,)),
-                    "return it into itself there, or end the panelling at a corner, a door or a window",
+                    f"put a ground {show(run.off)} thick behind it from there on, panel that stretch too, or return "
+                    "it into itself there",
                 )
+
+
+def caps_apart(job: Job, runs: Iterable[Run], panelled: Lines[Run]) -> Iterator[Finding]:
+    """One caution for each cap and room that neither lies on its panelling nor is let over its edge."""
+    show, told = lengths(job), set[tuple[str, str]]()
+    for run in runs:
+        for frame in panelled.of(room=run.room, wall=run.wall) if run.member == CAP else ():
+            if run.top is None or run.underside is None or frame.top is None or (run.room, run.trim) in told:
+                continue
+            over, under = run.underside - frame.top, frame.top - run.top
+            apart = max(over, under)
+            if apart > APART and frame.start < run.end and frame.end > run.start:
+                told.add((run.room, run.trim))
+                yield RULES["cap-apart"].told(
+                    "caution",
+                    f"The {run.trim} in the {run.room} stands {show(apart)} {'over' if over > under else 'under'} the "
+                    f"top of the {frame.trim}.",
+                    Where(run.room, run.wall, run.trim, line=job.line(_trim(job, run.trim), "top")),
+                    Grounds(
+                        (
+                            Input("underside of the cap above the floor", run.underside, "mm"),
+                            Input("top of the cap above the floor", run.top, "mm"),
+                            Input("top of the panelling above the floor", frame.top, "mm"),
+                        ),
+                        "a cap lies on the panelling, or is let over its edge",
+                        sources=(GEOMETRY,),
+                    ),
+                    "give the cap's top as that of the panelling and its own height, or leave its top out",
+                    apart=apart,
+                )
+
+
+def bare_under_windows(job: Job, panelled: Lines[Run]) -> Iterator[Finding]:
+    """One finding for each window over a sill lower than the panelling beside it: the wall under it stays bare."""
+    show = lengths(job)
+    for room in job.rooms:
+        for wall in room.walls:
+            beside = panelled.of(room=room.name, wall=wall.name)
+            highest = max((frame.top for frame in beside if frame.top is not None), default=0.0)
+            for opening in wall.openings:
+                sill = opening.sill or 0.0
+                there = any(frame.start < opening.end and frame.end > opening.at for frame in beside)
+                if opening.kind == "window" and 0.0 < sill < highest and not there:
+                    yield RULES["bare-under-window"].told(
+                        "advice",
+                        f"Under the {opening_name(job, opening)} on wall {wall.name} the wall stays bare, {show(sill)} "
+                        f"high: the {beside[0].trim} beside it stops there.",
+                        Where(room.name, wall.name, beside[0].trim, station=opening.at, line=job.line(opening)),
+                        Grounds((Input("sill", sill, "mm"), Input("top of the panelling", highest, "mm"))),
+                        "where a window back is wanted, list it as a wainscot of its own, from and to the sides of the "
+                        "window, its top under the sill",
+                    )
+
+
+def _trim(job: Job, name: str) -> Trim:
+    return next(trim for trim in job.trim if trim.name == name)
 
 
 def _corners(job: Job) -> Mapping[tuple[str, str, bool], tuple[Corner | None, str]]:

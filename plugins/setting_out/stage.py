@@ -11,7 +11,14 @@ from listel.core.survey.job import Job
 from listel.plugins.closure import Closures, doubted_corners
 from listel.plugins.cutting import Joints
 from listel.plugins.setting_out.bows import check_bows
-from listel.plugins.setting_out.ceilings import datum_faults, members_over, members_under, openings_over, past_corners
+from listel.plugins.setting_out.ceilings import (
+    architraves_out,
+    datum_faults,
+    members_over,
+    members_under,
+    openings_over,
+    past_corners,
+)
 from listel.plugins.setting_out.ends import return_pieces
 from listel.plugins.setting_out.joints import joint_findings, whole_runs
 from listel.plugins.setting_out.levels import mark_out, on_the_floor
@@ -22,7 +29,7 @@ from listel.plugins.setting_out.odd_corners import (
     past_the_saw,
 )
 from listel.plugins.setting_out.old_work import corners_over_old, splices
-from listel.plugins.setting_out.on_panelling import past_the_panelling
+from listel.plugins.setting_out.on_panelling import bare_under_windows, caps_apart, past_the_panelling
 from listel.plugins.setting_out.pieces import cut_pieces
 from listel.plugins.setting_out.profile import enrichments
 from listel.plugins.setting_out.raked import raked_profiles
@@ -60,7 +67,11 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from says
     yield from out_of_level_corners(job, whole, marks)
     runs = Lines(on_the_floor(whole, marks))
-    yield from members_over(job, sheet[Site], runs, marks)
+    yield from architraves_out(job, sheet[Site])
+    panelled = on_the_floor(laid.panelled, marks)
+    yield from members_over(job, sheet[Site], Lines((*runs, *panelled)), marks)
+    yield from caps_apart(job, laid.runs, Lines(laid.panelled))
+    yield from bare_under_windows(job, Lines(laid.panelled))
     yield from members_under(job, runs, marks)
     yield from past_corners(job, runs)
     yield from past_the_panelling(job, laid.runs, Lines(laid.panelled))
@@ -79,7 +90,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         notches=tuple(notches(laid.notched, Lines(cut.pieces), runs)),
         returns=tuple(return_pieces(cut.pieces)),
         splices=tuple(splices(job, sheet)),
-        panelled=tuple(on_the_floor(laid.panelled, marks)),
+        panelled=tuple(panelled),
         shuttered=laid.shuttered,
     )
 

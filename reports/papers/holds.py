@@ -77,7 +77,7 @@ def _told(outcome: Outcome, hold: Finding, for_client: bool) -> tuple[str, str]:
     if rule is not None and words is not None and words.facts <= facts.keys():
         says = (words.found if words.found and _found(outcome, rule, hold) else words.says).format(**facts)
         return hold.says if hold.worded_by else says, words.needs.format(**facts)
-    needs = _sentence((rule.settled_by if rule else "") or hold.mend or hold.says)
+    needs = sentence((rule.settled_by if rule else "") or hold.mend or hold.says)
     return (
         f"{_who(rule)} must settle one thing {_there(hold)} before work starts." if for_client else hold.says
     ), needs
@@ -111,5 +111,6 @@ def places(group: Iterable[Finding]) -> Iterator[str]:
         yield room or "The whole job" if whole else f"{room}, wall{'s' if len(named) > 1 else ''} {', '.join(named)}"
 
 
-def _sentence(words: str) -> str:
+def sentence(words: str) -> str:
+    """Words as a sentence of their own."""
     return f"{words[:1].upper()}{words[1:].rstrip('.')}."

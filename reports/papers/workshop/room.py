@@ -20,7 +20,7 @@ from listel.reports.drawings.layout import figure
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.strip import strip
-from listel.reports.papers.holds import Held, Hold
+from listel.reports.papers.holds import Held, Hold, sentence
 from listel.reports.papers.rooms import UPPER, Corner, TrimLevel, corners, drawn_levels, levels
 from listel.reports.papers.workshop.before import Keeps, kept_to
 
@@ -30,6 +30,8 @@ the tops and under them; the width of the drill table's column of what is drille
 together, of the sheet, of a letter, mm."""
 LEAST, MOST = 56.0, 122.0
 """The paper that the drawing takes at the least and at the most, mm."""
+AT_THE_WALL = ("setting-out/past-the-panelling",)
+"""The cautions that a room's sheet tells beside the fixings of their wall."""
 CORNERS = 8
 """Corners in one table at most."""
 
@@ -170,6 +172,7 @@ def _wall_rows(
         units = outcome.job.units
         said = [f"Old plugs, first: {', '.join(figure(plug, units) for plug in plugs)}."] if plugs else []
         framed = [line for line in mine if tables.goes_round_panels(line.member)]
+        said += [f"{each.says} {sentence(each.mend)}" for each in outcome.findings if _is_told(each, *here)]
         said += [_round_opening(line, units) for line in mine if line.trim not in trims and line not in framed]
         said += _panels(framed, units)
         yield WallRow(
@@ -181,6 +184,11 @@ def _wall_rows(
             stops=tuple(dict.fromkeys(stops)),
             notes=tuple(said),
         )
+
+
+def _is_told(finding: Finding, room: str, wall: str) -> bool:
+    """Whether a finding that holds nothing is to be known at the wall itself."""
+    return finding.rule in AT_THE_WALL and (finding.where.room, finding.where.wall) == (room, wall)
 
 
 def _stop(hold: Hold, said: Finding) -> str:

@@ -356,6 +356,60 @@ def test_a_skirting_that_comes_to_panelling_stops_at_its_face() -> None:
     assert ends["A"].right.past == pytest.approx(0), "its own face runs on into the corner"
 
 
+LONG = """\
+listel: 1
+invented: true
+job: {title: A window between panels, surveyed: 2026-02-18}
+building: {built: 1890, region: england, protection: none, occupied: empty, children: false}
+rooms:
+  - name: Study
+    extent: part
+    height: 2700
+    datum: 1000
+    walls:
+      - name: A
+        length: 5400
+        ends: {left: butt, right: butt}
+        substrate: {kind: lime-on-brick, plaster: 18, condition: sound}
+        openings: [{kind: window, name: sash, at: 1800, width: 1900, height: 1400, sill: 620, architrave: 0, apron: 0}]
+trim:
+  - name: panelling
+    member: wainscot
+    where: [{room: Study}]
+    top: 900
+    section: {height: 95, projection: 28}
+    framing: {top-rail: 95, bottom-rail: 145, muntin: 80, panels: 420, panel: 9}
+    timber: european-redwood
+  - name: skirting
+    member: skirting
+    where: [{room: Study}]
+    section: {height: 150, projection: 22}
+    timber: european-redwood
+    longest: 4200
+stock: [{for: skirting, length: 4200, price: 20}]
+"""
+
+
+def test_a_skirting_past_panelling_is_jointed_before_a_frame_and_told_at_its_wall() -> None:
+    outcome = listel.examine(listel.read(LONG))
+    first, last = (p for p in outcome.sheet[SettingOut].pieces if p.trim == "skirting")
+    assert first.end == last.start and not 1800 <= first.end <= 3700, "the wall under the window has no frame"
+    sheet = listel.render(outcome, "workshop")
+    assert "goes on past the end of the panelling at 1800 mm" in sheet
+    assert "Put a ground 28 mm thick behind it from there on" in sheet
+    assert {f.rule for f in outcome.findings} >= {"setting-out/bare-under-window"}
+
+
+@pytest.mark.parametrize(("top", "frames"), [(900, 2), (2000, 2), (2600, 2)])
+def test_panelling_stops_at_openings_however_high_it_is_and_not_over_the_ceiling(top, frames) -> None:
+    """The sash reaches from 620 to 2020; panelling 2600 high stands beside it and not across it."""
+    outcome = listel.examine(listel.read(LONG.replace("top: 900", f"top: {top}")))
+    assert len(outcome.sheet[Panelling].frames) == frames
+    high = listel.examine(listel.read(LONG.replace("top: 900", "top: 2703")))
+    assert "setting-out/over-the-ceiling" in {f.rule for f in high.findings if f.weight == "hold"}
+    assert "setting-out/over-the-ceiling" not in {f.rule for f in outcome.findings}
+
+
 @pytest.mark.parametrize(("highest", "height"), [(1000, 900), (995, 895), (1010, 910)])
 def test_panelling_reaches_from_the_highest_floor_to_its_level_top(highest, height) -> None:
     """Its top stands 900 over the floor where the line was struck, at 1000; its foot is packed on the highest floor."""
