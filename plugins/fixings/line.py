@@ -205,6 +205,7 @@ def fixing_line(reckoned: Reckoned) -> Fixing:
         **reckoned.settable,
         gauge=f"No. {size.gauge}" if size.gauge else "",
         through=size.through[1] if size.through else None,
+        off=reckoned.place.run.off,
         embedment=size.embedment[0] if size.embedment else None,
         lead_hole=lead_hole(reckoned),
         clearance_hole=clearance_hole(reckoned),

@@ -176,15 +176,17 @@ def deep(job: Job, sheet: Sheet) -> Iterator[Finding]:
         thick = trim.section.thick if trim else None
         if line.length is None or thick is None or not line.points:
             continue
-        into = penetration(line.length, thick, policy("punch"))
+        into = penetration(line.length, thick + line.off, policy("punch"))
         if into < rule["deep"] or into <= reaching.get(line.trim, (0.0, Grounds()))[0]:
             continue
         inputs = (
             Input("length of the fixing", line.length, "mm"),
             Input("thickness of the trim", thick, "mm"),
+            *([Input("panelling it stands on", line.off, "mm")] if line.off else []),
             Input("sunk below the face", policy("punch"), "mm", assumed=True, note="custom"),
         )
-        worked = f"{line.length:g} mm - {thick:g} mm + {policy('punch'):g} mm = {into:g} mm"
+        trims_off = f"{thick:g} mm" + (f" - {line.off:g} mm" if line.off else "")
+        worked = f"{line.length:g} mm - {trims_off} + {policy('punch'):g} mm = {into:g} mm"
         reaching[line.trim] = (
             into,
             Grounds(inputs, "length, less the trim, plus the depth sunk", worked, f"{into:g} mm", rule.sources),

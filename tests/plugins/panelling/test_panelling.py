@@ -347,6 +347,12 @@ def test_a_screw_of_trim_on_panelling_passes_the_frame(planted) -> None:
     assert "panelling on whose face it stands" not in {each.name for each in lines["cap"].grounds.inputs}
 
 
+def test_how_deep_it_goes_into_the_wall_counts_from_behind_the_panelling(planted) -> None:
+    """No. 8 x 110 of skirting 22 and frame 28, sunk 2: 62 into the wall."""
+    (told,) = (finding for finding in planted.findings if finding.rule == "safety/deep-fixing")
+    assert "skirting: 110 mm - 22 mm - 28 mm + 2 mm = 62 mm" in told.grounds.worked
+
+
 def test_a_skirting_that_comes_to_panelling_stops_at_its_face() -> None:
     """Wall B has no panelling: its skirting butts on, or is mitred to, the face 28 off wall A."""
     text = ROOM.replace("where: [{room: Study}]", "where: [{room: Study, walls: [A]}]", 1) + PLANTED
