@@ -91,8 +91,15 @@ def past_the_panelling(job: Job, runs: Iterable[Run], panelled: Lines[Run]) -> I
     """Each run that goes on along its wall past panelling on whose face it stands."""
     show = lengths(job)
     for run in runs:
-        for frame in _behind(run, panelled) if run.off else ():
-            ends = [at for at in (frame.start, frame.end) if run.start + REACHES < at < run.end - REACHES]
+        behind = _behind(run, panelled) if run.off else []
+        for frame in behind:
+            on = [other for other in behind if other is not frame]
+            ends = [
+                at
+                for at in (frame.start, frame.end)
+                if run.start + REACHES < at < run.end - REACHES
+                and not any(other.start - REACHES <= at <= other.end + REACHES for other in on)
+            ]
             for at in ends:
                 yield RULES["past-the-panelling"].told(
                     "caution",

@@ -406,6 +406,25 @@ def test_a_skirting_past_panelling_is_jointed_before_a_frame_and_told_at_its_wal
     assert {f.rule for f in outcome.findings} >= {"setting-out/bare-under-window"}
 
 
+def test_a_window_back_takes_the_place_of_a_bare_wall() -> None:
+    text = LONG.replace("  - name: skirting", BACK + "  - name: skirting")
+    outcome = listel.examine(listel.read(text))
+    told = {finding.rule for finding in outcome.findings}
+    assert not told & {"setting-out/past-the-panelling", "setting-out/bare-under-window"}
+    assert [f.height for f in outcome.sheet[Panelling].frames if f.trim == "back"] == [600]
+
+
+BACK = """\
+  - name: back
+    member: wainscot
+    where: [{room: Study, walls: [A], from: 1800, to: 3700, ends: {left: butt, right: butt}}]
+    top: 600
+    section: {height: 95, projection: 28}
+    framing: {top-rail: 95, bottom-rail: 145, muntin: 80, panels: 420, panel: 9}
+    timber: european-redwood
+"""
+
+
 @pytest.mark.parametrize(("top", "frames"), [(900, 2), (2000, 2), (2600, 2)])
 def test_panelling_stops_at_openings_however_high_it_is_and_not_over_the_ceiling(top, frames) -> None:
     """The sash reaches from 620 to 2020; panelling 2600 high stands beside it and not across it."""
