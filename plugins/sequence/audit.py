@@ -104,9 +104,10 @@ def audited(
 
 
 def is_clean(audit: Audit) -> bool:
-    """Whether nothing required is missed or out of order, nothing does harm, and no hold is left unaddressed."""
-    weights = [entry.weight for entries in (audit.missed, audit.out_of_order, audit.harmful) for entry in entries]
-    return "hold" not in weights and not audit.holds
+    """Whether no step is missed, nothing of a hold's weight is out of order or does harm, and no hold is left
+    unaddressed."""
+    weights = [entry.weight for entries in (audit.out_of_order, audit.harmful) for entry in entries]
+    return "hold" not in weights and not audit.missed and not audit.holds
 
 
 def _unread(readings: Readings, known: Collection[str]) -> Iterator[Unread]:

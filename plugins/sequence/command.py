@@ -29,7 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print the audit; exit status 1 when a required step is missed or out of order, where the plan does harm or a
+    """Print the audit; exit status 1 when a step is missed, a required one is out of order, the plan does harm or a
     hold is not addressed."""
     from listel.plugins.sequence.audit import is_clean
     from listel.plugins.sequence.plan_file import read_plan
