@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Iterator
 
+from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
 from listel.plugins.estimate.results import Estimate, Item
 
@@ -60,8 +61,8 @@ def _rows(rows: Iterable[str]) -> Iterator[str]:
 def _labour_row(item: Item) -> str:
     keys = BY.get(item.work, ("member",) if item.trim and item.trade == "joiner" else ())
     told = "".join(f", {key}: {getattr(item, key)}" for key in keys if getattr(item, key))
-    named = item.step or not told
-    return f"{{work: {item.work}{told}, hours: }}{' # ' + item.what + ', ' + item.unit if named else ''}"
+    one = item.what if item.step else load_table(__package__, "works").row(item.work)["says"]
+    return f"{{work: {item.work}{told}, hours: }} # {one}, {item.unit}"
 
 
 def _material_row(item: Item) -> str:

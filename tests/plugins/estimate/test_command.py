@@ -90,6 +90,16 @@ def test_started_rates_read_and_price_nothing_until_they_are_filled_in(listel, s
     assert (status, "not written over" in err) == (2, True)
 
 
+def test_joints_that_two_pieces_make_are_said_to_be_counted_by_ends(listel, stair_hall, tmp_path):
+    path = tmp_path / "rates.yaml"
+    _, out, _ = listel("estimate", stair_hall, "--rates-new", path)
+    text = path.read_text(encoding="utf-8")
+    for work in ("mitre", "scarf", "knee"):
+        rows = [line for line in text.splitlines() if line.startswith(f"  - {{work: {work},")]
+        assert rows and all(line.endswith(", each end, nr") for line in rows)
+        assert f"  {rows[0].split(' # ')[1].removesuffix(', nr')}, " in out
+
+
 def test_started_rates_filled_in_price_every_line(listel, stair_hall, tmp_path):
     path = tmp_path / "rates.yaml"
     listel("estimate", stair_hall, "--rates-new", path)
