@@ -7,7 +7,7 @@ from pathlib import Path
 
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
-from listel.core.survey.job import Fitting, Job, Opening, Room, Trim, Wall, Winders
+from listel.core.survey.job import Fitting, Job, Opening, Record, Room, Trim, Wall, Winders
 from listel.core.survey.own import On, OwnFact, Schema, own_facts
 from listel.core.survey.units import Units, show_angle, show_length
 from listel.plugins.site import corner_pairs, tables
@@ -158,10 +158,10 @@ def house(job: Job, firm: _Firm) -> Form:
         *firm.facts("job", job),
     )
     asked = (
-        "Asbestos survey seen (reference, date, by)",
-        "Old paint tested for lead (where, result)",
-        "Cables and pipes looked for (with what, by)",
-        "Water or damp seen (where)",
+        ("Asbestos survey seen (result, reference, date, by)", "asbestos-check"),
+        ("Old paint tested for lead (where, result)", "lead-check"),
+        ("Cables and pipes looked for (with what, by)", "detect-services"),
+        ("Water or damp seen (where)", ""),
     )
     trim = [
         (
@@ -179,7 +179,9 @@ def house(job: Job, firm: _Firm) -> Form:
         Table(
             caption="Before any wall is drilled, scraped or opened",
             heads=("What", "Known, or to be asked"),
-            rows=tuple((each, "") for each in asked),
+            rows=tuple(
+                (says, "; ".join(_recorded(each) for each in job.records if each.step == step)) for says, step in asked
+            ),
         ),
         Table(
             caption="The trim that is there, or wanted",
@@ -195,6 +197,12 @@ def house(job: Job, firm: _Firm) -> Form:
         tables=on_the_sheet,
         sketch=grid(180.0, 60.0, "Profiles, full size or with sizes"),
     )
+
+
+def _recorded(record: Record) -> str:
+    place = f"{record.room} {record.wall}".strip()
+    came = f"{place}: {_plain(record.outcome)}" if place else _plain(record.outcome)
+    return ", ".join(filter(None, (came, record.says, record.reference, record.on, record.by)))
 
 
 # ---------------------------------------------------------------- a room
@@ -321,7 +329,10 @@ def behind(room: Room, words: _Words) -> tuple[Table, ...]:
                 words.length(made.plaster if made else None),
                 "all of it" if made and made.condition == "hollow" else "",
                 words.lengths(timbers.first, timbers.centres) if timbers else "",
+                _other_side(wall),
                 "; ".join(f"{_plain(each.kind)} at {words.length(each.at)}" for each in wall.behind),
+                words.length(wall.thickness),
+                wall.flue or "",
                 "",
             )
         )
@@ -347,10 +358,13 @@ def behind(room: Room, words: _Words) -> tuple[Table, ...]:
                 "Plaster, deep",
                 "Rings hollow at",
                 "Studs: first, centres",
+                "Other side: outdoors, neighbour, indoors",
                 "Other face: sockets, pipes",
+                "Wall, thick",
+                "Flue in it?",
                 "Photographs",
             ),
-            rows=tuple(rows) if room.extent == "whole" and rows else _filled(rows, 6, WALLS),
+            rows=tuple(rows) if room.extent == "whole" and rows else _filled(rows, 9, WALLS),
         ),
         Table(
             caption="Trim that is there. Intent: keep, refix, repair, set aside, replace",
@@ -384,6 +398,12 @@ def behind(room: Room, words: _Words) -> tuple[Table, ...]:
             rows=_filled(flights, 8, FLIGHTS) if flights or room.use == "stair" else (("",) * 8,),
         ),
     )
+
+
+def _other_side(wall: Wall) -> str:
+    """What is on the other side of a wall, as far as it was said."""
+    sides = [word for word, there in (("outdoors", wall.external), ("neighbour", wall.party)) if there]
+    return ", ".join(sides) or ("indoors" if wall.external is False and wall.party is False else "")
 
 
 def _winders(winders: Winders | None, words: _Words) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from listel.core.commands.cli import main
-from listel.core.survey.job import Ends, Flight, FlightWall, Job, Room, Wall, Winders
+from listel.core.survey.job import Ends, Flight, FlightWall, Job, Record, Room, Wall, Winders
 from listel.core.survey.reading import SurveyFaults, job_from_text, read_survey, survey_schema
 from listel.reports.papers.form import written
 
@@ -206,6 +206,19 @@ def test_the_form_asks_what_each_free_end_comes_to_and_only_those() -> None:
     assert "Right end of wall A" not in html and "0 to 900; 380" in html
     whole = Room("Hall", extent="whole", walls=tuple(Wall(name) for name in "ABC"))
     assert "end of wall" not in str(written(Job("t", rooms=(whole,)), ".html", survey_schema()))
+
+
+def test_the_form_asks_what_decides_how_a_wall_is_drilled_and_holds_what_is_known() -> None:
+    walls = (Wall("A", external=True, thickness=620.0), Wall("B", party=True, flue="no"), Wall("C", external=False))
+    seen = Record(
+        step="asbestos-check", outcome="clear", by="A. Tester", on="2026-03-20", reference="report 118", room="R"
+    )
+    html = str(written(Job("t", rooms=(Room("R", walls=walls),), records=(seen,)), ".html", survey_schema()))
+    behind = html[html.index("<caption>Behind the face") : html.index("<caption>Trim that is there")]
+    text = " ".join(re.sub(r"<[^>]*>", " ", behind).split())
+    assert "Other side: outdoors, neighbour, indoors" in text and "Wall, thick Flue in it?" in text
+    assert "A outdoors 620 B neighbour no C" in text and text.count("indoors") == 1
+    assert "R: clear, report 118, 2026-03-20, A. Tester" in html
 
 
 def test_the_form_goes_beside_the_survey(examples: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
