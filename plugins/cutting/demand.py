@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import ceil, radians, sin, tan
+from math import ceil, inf, radians, sin, tan
 
 from listel.core.quick import dataclass
 from listel.plugins.setting_out import Piece, PieceEnd
@@ -49,11 +49,14 @@ def widest_kerf(pieces: list[Piece], kerf: float) -> float:
     return max((kerf if at_bench(end) else kerf_along(kerf, end.cut_angle, end.bevel) for end in ends), default=kerf)
 
 
-def parts(pieces: list[Piece], kerf: float, longest: float, spare: float | None) -> tuple[list[Part], list[str]]:
+def parts(
+    pieces: list[Piece], kerf: float, longest: float, spare: float | None, most_spares: float = inf
+) -> tuple[list[Part], list[str]]:
     """The parts to cut, longest first, and the grain groups that fit no stretch and were parted.
 
     ``longest``: the longest clear stretch to be had [mm]. ``spare``: spare timber, % of the length of the pieces
-    without returns, in pieces as long as the longest, so that each serves for any that is spoilt: one at least.
+    without returns, in pieces as long as the longest, so that each serves for any that is spoilt: one at least, and no
+    more than ``most_spares``.
     """
     found: list[Part] = []
     split: list[str] = []
@@ -70,7 +73,7 @@ def parts(pieces: list[Piece], kerf: float, longest: float, spare: float | None)
     if spare and pieces:
         most = max(piece.overall for piece in pieces)
         share = sum(piece.overall for piece in pieces if not piece.part_of) * spare / 100
-        found += [Part(f"spare {n + 1}", most) for n in range(ceil(share / most - 1e-9))]
+        found += [Part(f"spare {n + 1}", most) for n in range(int(min(ceil(share / most - 1e-9), most_spares)))]
     return sorted(found, key=lambda part: (-part.length, part.name)), split
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import inf
+
 from listel.core.quick import dataclass
 from listel.plugins.cutting.demand import Part, parts, served, widest_kerf
 from listel.plugins.cutting.problem import Pattern, Problem, dearest, steps_up
@@ -30,6 +32,11 @@ class Group:
     scale: float
     stand_in: int | None
 
+    @property
+    def spares(self) -> int:
+        """How many of its parts are spare."""
+        return sum(not part.pieces for parts in self.parts.values() for part in parts)
+
     def made_cost(self, patterns: tuple[Pattern, ...]) -> float:
         """The cost of a plan without the stand-in, in money or mm."""
         real = [pattern for pattern in patterns if pattern[0] != self.stand_in]
@@ -48,14 +55,21 @@ class Group:
         )
 
 
-def group_of(trim: str, pieces: list[Piece], boards: list[BoardCheck], bench: Bench, spare: float | None) -> Group:
-    """The problem of one trim; ``spare`` timber in per cent of the length. The order of pieces and boards in the survey
-    makes no difference to it."""
+def group_of(
+    trim: str,
+    pieces: list[Piece],
+    boards: list[BoardCheck],
+    bench: Bench,
+    spare: float | None,
+    most_spares: float = inf,
+) -> Group:
+    """The problem of one trim; ``spare`` timber in per cent of the length, in ``most_spares`` at most. The order of
+    pieces and boards in the survey makes no difference to it."""
     pieces, others = served(pieces)
     kerf = widest_kerf(pieces, bench.kerf)
     supply = supply_of(boards, bench)
     stretches, sources = list(supply.stretches), list(supply.sources)
-    cut, parted = parts(pieces, kerf, supply.longest, spare)
+    cut, parted = parts(pieces, kerf, supply.longest, spare, most_spares)
     sizes = sorted({steps_up(part.length) for part in cut}, reverse=True)
     by_size = {number: [part for part in cut if steps_up(part.length) == size] for number, size in enumerate(sizes)}
     stand_in = None

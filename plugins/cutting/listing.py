@@ -61,8 +61,9 @@ def cutting_list(
         laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
         done = done_of(job.done, trim.name, wanted)
         if done.pieces or done.boards or done.marked:
+            planned = group.spares
             now = resumed(job, done, wanted, boards_for, (group, solution, (laid, unmade)), watch)
-            yield from told(job, trim, done, wanted, boards_for, now)
+            yield from told(job, trim, done, wanted, boards_for, now, planned)
             group, solution, (laid, unmade) = now
         cut = boards(laid, saw, group.kerf, begun_boards(done))
         changes = settings(laid)
@@ -223,7 +224,7 @@ def _notes(job: Job, group: Group, saw: Bench, cut: tuple[CutBoard, ...]) -> Ite
         yield "The cost includes what rack timber is priced at."
     if any(board.bought and board.defects for board in cut):
         yield "Of new boards with defects only the longest clear stretch is counted on."
-    if job.cutting.spare:
+    if group.spares:
         yield "A spare is as long as the longest piece, so that it serves for any that is spoilt."
 
 

@@ -53,7 +53,7 @@ def resumed(
     job: Job, done: Done, pieces: Sequence[Piece], checks: Sequence[BoardCheck], before: Solved, watch: Watch
 ) -> Solved:
     """What is open of a trim, from the boards as they lie: the plan that was marked out, else that was ``before``,
-    where it costs no more than a fresh one."""
+    where it costs no more than a fresh one. What was spoilt uses up the spares."""
     saw = bench(job)
     still = [piece for piece in pieces if piece.label not in done.made]
     group, _, (laid, _) = before
@@ -61,7 +61,7 @@ def resumed(
         cut.piece: (board.board, cut.start) for board in boards(laid, saw, group.kerf) for cut in board.cuts
     }
     now = lying(checks, done, saw, group.kerf)
-    group = group_of(group.trim, still, now, saw, job.cutting.spare if still else None)
+    group = group_of(group.trim, still, now, saw, job.cutting.spare, spares_left(done, group.spares))
     fresh = solve(group.problem, watch)
     kept = as_planned(group, marks, done)
     if kept is None or group.problem.total(kept.patterns())[0] > fresh.proofs[0].value:
@@ -69,6 +69,11 @@ def resumed(
     cost, lost, opened = group.problem.total(kept.patterns())
     proofs = (Proof(cost, fresh.proofs[0].bound), Proof(lost), Proof(opened))
     return group, replace(fresh, patterns=kept.patterns(), proofs=proofs), (kept.laid(), [])
+
+
+def spares_left(done: Done, planned: int) -> int:
+    """How many of the spares planned are left, where every piece that was spoilt uses one up."""
+    return max(0, planned - sum(piece.state == "spoilt" for piece in done.pieces))
 
 
 def marked_out(done: Done) -> Marks:
@@ -252,9 +257,16 @@ class _Rooms:
 
 
 def told(
-    job: Job, trim: Trim, done_so_far: Done, pieces: Sequence[Piece], checks: Sequence[BoardCheck], now: Solved
+    job: Job,
+    trim: Trim,
+    done_so_far: Done,
+    pieces: Sequence[Piece],
+    checks: Sequence[BoardCheck],
+    now: Solved,
+    planned: int,
 ) -> Iterator[Finding]:
-    """Pieces that no longer fit, those whose board nobody told, and what the spoilt ones cost."""
+    """Pieces that no longer fit, those whose board nobody told, and what the spoilt ones cost, ``planned`` spares
+    used first."""
     by_label = {piece.label: piece for piece in pieces}
     for done in done_so_far.pieces:
         piece = by_label.get(done.piece)
@@ -274,7 +286,7 @@ def told(
             yield RULES["done-board-doubtful"].told("caution", says, where, mend=mend)
         if done.length is not None and done.piece in done_so_far.made and abs(done.length - piece.overall) > FIT:
             yield _misfit(job, done, piece, where)
-    yield from _spoilt(job, trim, done_so_far, pieces, checks, now)
+    yield from _spoilt(job, trim, done_so_far, pieces, checks, now, planned)
 
 
 def _doubtful(job: Job, done: DonePiece, done_so_far: Done, checks: Sequence[BoardCheck]) -> str:
@@ -318,9 +330,15 @@ def _misfit(job: Job, done: DonePiece, piece: Piece, where: Where) -> Finding:
 
 
 def _spoilt(
-    job: Job, trim: Trim, done: Done, pieces: Sequence[Piece], checks: Sequence[BoardCheck], now: Solved
+    job: Job,
+    trim: Trim,
+    done: Done,
+    pieces: Sequence[Piece],
+    checks: Sequence[BoardCheck],
+    now: Solved,
+    planned: int,
 ) -> Iterator[Finding]:
-    """What the spoilt pieces cost: the plan as it is, against the one without them."""
+    """What the spoilt pieces cost: the plan as it is, against the one without them and with the spares there were."""
     labels = {piece.label for piece in pieces} - done.made.keys()
     wanted = [piece for piece in done.pieces if piece.state == "spoilt" and piece.piece in labels]
     spoilt = list(dict.fromkeys(piece.piece for piece in wanted))
@@ -330,10 +348,15 @@ def _spoilt(
     others = [piece for piece in pieces if piece.label not in {*spoilt, *done.made}]
     saw = bench(job)
     boards = lying(checks, done, saw, group.kerf)
-    without = group_of(trim.name, others, boards, saw, job.cutting.spare if others else None)
-    more = group.made_cost(solution.patterns) - without.made_cost(solve(without.problem, NOBODY).patterns)
-    names = " and ".join(spoilt)
-    cost = "from what is left, and nothing more is bought"
+    spares = spares_left(done, planned + len(wanted))
+    names, more = " and ".join(spoilt), 0.0
+    if len(wanted) <= spares:
+        left = spares - len(wanted)
+        cost = f"from what is to spare, and nothing more is bought; spares left: {left or 'none'}"
+    else:
+        without = group_of(trim.name, others, boards, saw, job.cutting.spare, spares)
+        more = group.made_cost(solution.patterns) - without.made_cost(solve(without.problem, NOBODY).patterns)
+        cost = "from what is left, and nothing more is bought"
     if more > 0:
         cost = f"and costs {_shown(job, group, more)} more of new timber"
     verb = "is" if len(spoilt) == 1 else "are"
