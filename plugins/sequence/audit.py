@@ -17,7 +17,7 @@ from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence.differing import differing
 from listel.plugins.sequence.phrases import known_steps
 from listel.plugins.sequence.plan_file import under_headings
-from listel.plugins.sequence.reading import COPE, Pause
+from listel.plugins.sequence.reading import COPE, Pause, Titles
 from listel.plugins.sequence.results import (
     Audit,
     Doubtful,
@@ -58,14 +58,16 @@ def audited(
     offered: Steps = Steps(),
     schedule: FixingSchedule | None = None,
     bonding: Bonding | None = None,
+    called: Titles = (),
 ) -> Audit:
     """The plan's clauses read as steps, and what is missing, out of order, too soon, harmful, not needed or not read.
 
     ``holds`` gives, for each step, what the open holds on it say; one whose step the plan names is addressed. Such a
     step is never taken as there on a reading in doubt, nor where a line only says that it comes after it.
     ``offered`` are all steps the installed plugins know of, whether this job needs them or not, with the phrases they
-    gave; a step that the vocabulary lacks is known by its title and its name as well. A step that a clause says it
-    comes after is not missed, though its order cannot be told.
+    gave; a step that the vocabulary lacks is known by its title and its name as well; ``called``: whole lines
+    that are a step in this job, as a title is. A step that a clause says it comes after is not missed, though its order
+    cannot be told.
     """
     names = {step.name: step for step in steps}
     both: tuple[Any, ...] = (*offered.steps, *steps)
@@ -73,7 +75,7 @@ def audited(
     known = known_steps() | set(titles)
     new = sorted(known - known_steps())
     added = (*((name, words) for name in new for words in (name, titles[name])), *offered.phrases())
-    read = clauses_read(under_headings(plan), known, added, tuple(titles.items()))
+    read = clauses_read(under_headings(plan), known, added, (*titles.items(), *called))
     readings = carried_on([(line, coped(reading) if COPE in names else reading) for line, reading in read])
     stands = stands_in(readings, holds)
     implied = {name for _, reading in readings for name in reading.implied if name in names and name not in stands}

@@ -55,6 +55,7 @@ def audit_of(outcome: Outcome, plan: Sequence[PlanStep], source: str) -> Audit:
     from listel.plugins.sequence import Sequence as Programme
     from listel.plugins.sequence.audit import audited
     from listel.plugins.sequence.held import step_holds
+    from listel.plugins.sequence.needs import finishing
     from listel.plugins.sequence.plan_file import HOW_TO_WRITE, PlanFault, check_language
 
     if not plan:
@@ -72,6 +73,7 @@ def audit_of(outcome: Outcome, plan: Sequence[PlanStep], source: str) -> Audit:
             outcome.sheet[Steps],
             outcome.sheet.get(FixingSchedule),
             outcome.sheet.get(Bonding),
+            tuple(finishing(outcome.job)),
         )
     if not (audit.recognised or audit.harmful or any(missed.text for missed in audit.missed)):
         raise PlanFault(f"{source}: none of the {len(plan)} lines was recognised as a step; {HOW_TO_WRITE}")

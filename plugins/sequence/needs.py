@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
@@ -16,6 +16,14 @@ from listel.plugins.site import tables
 Applies = Callable[[Job, Sheet], str]
 
 PAINTED = frozenset({"paint", "primed"})
+
+
+def finishing(job: Job) -> Iterator[tuple[str, str]]:
+    """By whole lines of a plan that mean them ("Wax the dining room") the finish coats of this job's trim."""
+    for trim in job.trim:
+        if trim.finish in ("paint", "wax", "oil"):
+            for thing in (trim.name, *(place.room for place in trim.where)):
+                yield "top-coat", f"{trim.finish} the {thing}"
 
 
 def always(why: str) -> Applies:

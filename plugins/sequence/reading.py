@@ -194,7 +194,7 @@ def read_line(
 def titled_by(text: str, titles: Titles) -> tuple[str, ...]:
     """The steps whose title a line is, word by word."""
     words = words_of(plainly(text))
-    return tuple(step for step, title in titles if words_of(written_out(title)) == words)
+    return tuple(dict.fromkeys(step for step, title in titles if words_of(written_out(title)) == words))
 
 
 def plainly(text: str) -> str:

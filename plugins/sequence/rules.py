@@ -17,7 +17,7 @@ from listel.core.survey.job import Job
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence.held import barred, step_holds
-from listel.plugins.sequence.needs import APPLIES
+from listel.plugins.sequence.needs import APPLIES, finishing
 from listel.plugins.sequence.painting import painting_findings
 from listel.plugins.sequence.programme import DAY, Calendar, Slot, Task, critical_path, in_working_order, programme
 from listel.plugins.sequence.results import JobStep, Sequence
@@ -97,6 +97,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
             offered,
             sheet.get(FixingSchedule),
             sheet.get(Bonding),
+            tuple(finishing(job)),
         )
         yield from audit_findings(audit, steps)
     covered = slots.get("protect-finishes")

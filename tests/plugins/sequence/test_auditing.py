@@ -13,10 +13,11 @@ import pytest
 from listel.core.commands.cli import main
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Said, Steps, Words
+from listel.core.contract.tables import load_table
 from listel.core.host.engine import examine
 from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
-from listel.core.survey.job import PlanStep
+from listel.core.survey.job import Job, Place, PlanStep, Trim
 from listel.core.survey.reading import read_survey
 from listel.plugins.bonding import Bond, Bonding, Fill
 from listel.plugins.fixings import Fixing, FixingSchedule
@@ -24,6 +25,7 @@ from listel.plugins.sequence import Audit, JobStep, Sequence
 from listel.plugins.sequence.audit import audited, is_clean, pair_weights
 from listel.plugins.sequence.command import in_words
 from listel.plugins.sequence.held import LAST_RESORT, hold_row, step_holds
+from listel.plugins.sequence.needs import finishing
 from listel.plugins.sequence.plan_file import plan_from_text
 from listel.reports.statement import render
 
@@ -476,6 +478,38 @@ def test_a_firms_own_step_is_read_by_its_title_and_a_firms_words_mean_steps():
     plan = [PlanStep("Have the loft looked through", line=1), PlanStep("Dock the lengths", line=2)]
     audit = audited(plan, [bats], {}, Steps((), (Words("cut", ("dock the lengths",)),)))
     assert [each.steps for each in audit.recognised] == [("bat-survey",), ("cut",)]
+
+
+@pytest.mark.parametrize(
+    ("line", "steps"),
+    [
+        ("Frame the wainscot on the bench", ("make-panelling",)),
+        ("Frame up the panels on the bench", ("make-panelling",)),
+        ("Make the shutters on the bench", ("make-shutters",)),
+        ("Mend the old wainscot on the bench", ("bench-repair",)),
+        ("Repair the shutters on the bench", ("bench-repair",)),
+        ("Make the shutters, mend the old architrave on the bench", ("make-shutters", "bench-repair")),
+    ],
+)
+def test_what_is_made_new_on_the_bench_is_no_repair_there(line: str, steps: tuple[str, ...]) -> None:
+    rows = load_table("listel.plugins.panelling", "steps")
+    offered = Steps((), tuple(Words(row.name, tuple(row["words"])) for row in rows))
+    assert [each.steps for each in audited([PlanStep(line, line=1)], (), {}, offered).recognised] == [steps]
+
+
+@pytest.mark.parametrize(
+    ("line", "read"),
+    [
+        ("Wax the dining room", True),
+        ("Wax the oak rail.", True),
+        ("Wax the parlour", False),
+        ("Fill the dining room with wax", False),
+    ],
+)
+def test_a_room_is_waxed_where_wax_is_a_finish_of_its_trim(line: str, read: bool) -> None:
+    rails = [Trim(name, "dado-rail", finish="wax", where=(Place("Dining room"),)) for name in ("oak rail", "oak cap")]
+    found = audited([PlanStep(line, line=1)], (), {}, called=tuple(finishing(Job("t", trim=tuple(rails)))))
+    assert (("top-coat",) in [each.steps for each in found.recognised]) is read
 
 
 LEFT_OUT_LISTS = (
