@@ -14,7 +14,7 @@ from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.quick import dataclass
-from listel.core.survey.job import Job, Trim, Wall
+from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.setting_out.frames import frame_marks
 from listel.plugins.setting_out.member_lines import level_of, under_it
@@ -28,6 +28,8 @@ RULES = load_rules(__package__)
 
 NEAR = 2.0
 """A reading taken this close to a station [mm] counts as taken there."""
+SCRIBED = 0.5
+"""Under so much [mm] a height is as good as the other: no tape tells them apart."""
 
 
 def standing_top(
@@ -81,8 +83,8 @@ def mark_out(job: Job, sheet: Sheet, runs: Lines[Run]) -> tuple[list[Mark], list
             for run in lines:
                 on_stairs = stair_marks(site, run)
                 marks += line.marks(run, room.wall(run.wall)) if on_stairs is None else on_stairs
-            if trim.member == "skirting" and site.floor_readings:
-                says += _skirting(job, site, trim)
+            if trim.member == "skirting":
+                says += _over_its_board(job, room, trim) or _skirting(job, site, trim)
     return marks, says
 
 
@@ -264,12 +266,38 @@ def on_the_floor(runs: Iterable[Run], marks: Lines[Mark]) -> list[Run]:
     return [at_start(run) for run in runs]
 
 
+def _over_its_board(job: Job, room: Room, trim: Trim) -> list[Finding]:
+    """A skirting that is asked to stand higher than its board is; it is set out as high as that."""
+    show, height = lengths(job), trim.section.height
+    asked, line = job.top_asked(trim, room.name)
+    if asked is None or height is None or asked <= height + SCRIBED:
+        return []
+    given = Input("height of the board", height, "mm", job.line(trim.section, "height"))
+    return [
+        RULES["skirting-too-low"].told(
+            "hold",
+            f"The {trim.name} in the {room.name} is asked to stand {show(asked)} high, and its board is "
+            f"{show(height)}; it is set out {show(height)} high.",
+            Where(room.name, trim=trim.name, line=line),
+            Grounds(
+                (Input("top asked for", asked, "mm", line), given),
+                "a skirting stands on the floor, and reaches no higher than its board",
+                f"{asked:.1f} > {height:.1f}",
+                f"{asked - height:.1f} mm too high",
+                (GEOMETRY,),
+            ),
+            f"write top: {height:g} mm or less, or none, or the height of a higher board; a mould on it is a trim of "
+            "its own",
+        )
+    ]
+
+
 def _skirting(job: Job, site: RoomSite, trim: Trim) -> list[Finding]:
     """Whether a skirting's board is deep enough to lose the floor's fall, and what it will show if it is not."""
     show = lengths(job)
-    room, fall = site.room, max(site.floor_readings) - min(site.floor_readings)
+    room, fall = site.room, max(site.floor_readings, default=0.0) - min(site.floor_readings, default=0.0)
     height, where = trim.section.height, Where(room.name, trim=trim.name, line=job.line(trim.section, "height"))
-    if height is None or fall < 0.5:
+    if height is None or fall < SCRIBED:
         return []
     share, shown, sources = allowed("scribe-share")
     line = job.choices.line or "level"
@@ -316,7 +344,7 @@ def _skirting(job: Job, site: RoomSite, trim: Trim) -> list[Finding]:
                 "read the floor again; if it is so, step the board or let it follow the floor",
             )
         ]
-    if asked is not None and needed > height + 0.5:
+    if asked is not None and needed > height + SCRIBED:
         return [
             RULES["skirting-too-low"].told(
                 "caution",

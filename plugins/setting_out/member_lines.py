@@ -78,8 +78,20 @@ class Stretch:
 
 
 def level_of(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:
-    """The level line of a trim in a room, from the heights and proportions on the sheet, else from the survey
-    itself."""
+    """The level line of a trim in a room, from the heights and proportions on the sheet, else from the survey itself;
+    that of a skirting is no higher than its board."""
+    level = _level_asked(job, sheet, trim, room)
+    if trim.member == "skirting" and level.depth is not None and (level.top or 0.0) > level.depth:
+        return _board_high(job, trim, level.depth)
+    return level
+
+
+def _board_high(job: Job, trim: Trim, board: float) -> Level:
+    shown = Input("top edge: the height of the board", board, "mm", job.line(trim.section, "height"))
+    return Level(board, board, shown)
+
+
+def _level_asked(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:
     depth = trim.section.height
     for top, underside, rule in _placed(sheet, trim, room):
         if top is None and underside is not None and depth is not None:
@@ -95,9 +107,7 @@ def level_of(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:
         shown = Input(f"top edge: its own height and that of {under.name}", under.top + depth, "mm")
         return Level(under.top + depth, depth, shown)
     if tables.member(trim.member).get("stands") and depth is not None and not tables.goes_in_frames(trim.member):
-        return Level(
-            depth, depth, Input("top edge: the height of the board", depth, "mm", job.line(trim.section, "height"))
-        )
+        return _board_high(job, trim, depth)
     return Level(None, depth)
 
 
