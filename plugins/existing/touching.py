@@ -8,7 +8,7 @@ from dataclasses import replace
 from listel.core.survey.job import Job, Section, Trim
 from listel.plugins.existing import figures
 from listel.plugins.existing.pieces import Found, found, span, trim_of
-from listel.plugins.existing.results import Existing, OldHole, OldPiece, Part, Touched
+from listel.plugins.existing.results import Existing, Mend, OldHole, OldPiece, Part, Touched
 from listel.plugins.site import flight_of, tables
 
 
@@ -40,8 +40,12 @@ def touched(job: Job, existing: Existing) -> Iterator[Touched]:
                     splice=True,
                     fixed=not piece.comes_off,
                     parts=tuple(parts(old, mend.start, mend.end)),
-                    holes=(),
+                    holes=tuple(hole for hole in about.holes if not hole.off and _lies_in(hole, mend)),
                 )
+
+
+def _lies_in(hole: OldHole, mend: Mend) -> bool:
+    return mend.start <= hole.at <= mend.end
 
 
 def old_holes(old: Found) -> Iterator[OldHole]:

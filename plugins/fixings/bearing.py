@@ -19,7 +19,8 @@ TIMBER = ("studs", "battens", "ground", "panelling", "lining")
 @dataclass(frozen=True, kw_only=True)
 class Place:
     """One run with the trim, wall and room it belongs to. ``old``: the old piece it puts back, or the splice; empty of
-    new trim; ``holes``: where the old piece was fixed, along the wall, or up it."""
+    new trim; ``holes``: where the old piece was fixed, along the wall, or up it;
+    behind a splice those that bite."""
 
     job: Job
     site: Site
@@ -163,7 +164,7 @@ def bearing(place: Place) -> Bearing | None:
         off=off,
         void=void,
         stations=place.face.studs if kind in FRAMED else (),
-        plugs=place.face.plugs,
+        plugs=(*place.face.plugs, *(hole.at for hole in place.holes if place.splice)),
         thickness=row.get("thickness"),
     )
 

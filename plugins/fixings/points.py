@@ -158,7 +158,7 @@ def lay_out(
 
     ``thin``: leave studs out where ``most`` allows it.
     """
-    if place.holes:
+    if place.holes and not place.splice:
         return in_old_holes(place, bearing, row)
     if place.run.upright:
         return up_the_leg(place, bearing, most, row, least)
@@ -209,7 +209,9 @@ def in_old_holes(place: Place, bearing: Bearing, row: Row) -> Layout:
 
 def standing_on(place: Place, bearing: Bearing, station: float, row: int) -> str:
     """What a point stands on, in a word; a stud that was not surveyed is still to be found."""
-    if station in bearing.plugs:
+    if row == 0 and bearing.plugs and any(hole.at == station for hole in place.holes):
+        return OLD_HOLE
+    if station in place.face.plugs:
         return "old plug"
     if bearing.kind in FRAMED and not bearing.stations:
         return f"{ON[bearing.kind]} to be found"

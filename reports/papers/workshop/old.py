@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
-from listel.plugins.existing import Existing, Mend, OldPiece
+from listel.plugins.existing import Existing, Mend, OldHole, OldPiece, touched
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.reports.drawings.layout import figure
 from listel.reports.papers.workshop.boards import boards_of
@@ -45,10 +45,18 @@ def old_sheet(outcome: Outcome) -> OldSheet | None:
         return None
     schedule, boards = outcome.sheet.get(FixingSchedule) or FixingSchedule(), boards_of(outcome)
     lines = {line.old: line for line in schedule.lines if line.old}
+    fixed_by = {each.label: each.holes for each in touched(outcome.job, existing)}
     mended = {mend.piece for mend in existing.mends}
     worked = [piece for piece in existing.pieces if piece.comes_off or piece.label in mended]
     return OldSheet(
-        rows=tuple(OldRow(piece=piece, holes=_holes(outcome, lines.get(piece.label))) for piece in worked),
+        rows=tuple(
+            OldRow(
+                piece=piece,
+                holes=_holes(outcome, lines.get(piece.label))
+                or ("" if piece.comes_off else _as_they_are(outcome, fixed_by.get(piece.label, ()))),
+            )
+            for piece in worked
+        ),
         mends=tuple(
             MendRow(
                 mend=mend,
@@ -64,13 +72,19 @@ def old_sheet(outcome: Outcome) -> OldSheet | None:
     )
 
 
+def _as_they_are(outcome: Outcome, holes: tuple[OldHole, ...]) -> str:
+    """What holds a piece that is mended in place."""
+    told = [f"{figure(hole.at, outcome.job.units)}{' loose' if hole.off else ''}" for hole in holes]
+    return f"as they are: {', '.join(told)}" if told else ""
+
+
 def _holes(outcome: Outcome, line: Fixing | None) -> str:
     if line is None or not line.points:
         return ""
     units = outcome.job.units
     told: dict[str, None] = {}
-    for point in line.points:
-        at = point.height if line.upright else point.station
-        told[f"{figure(at or 0.0, units)}{'' if point.on == 'old hole' or not line.old_holes else ' new'}"] = None
+    points = [((point.height if line.upright else point.station) or 0.0, point) for point in line.points]
+    for at, point in sorted(points, key=lambda each: each[0]):
+        told[f"{figure(at, units)}{'' if point.on == 'old hole' or not line.old_holes else ' new'}"] = None
     rows = f" in {line.rows} rows" if line.rows > 1 else ""
     return f"{line.count}{' up it' if line.upright else ''}{rows}: {', '.join(told)}"

@@ -231,6 +231,21 @@ def test_what_is_mended_on_the_wall_is_fixed_at_its_splice_alone():
     assert [(line.old, line.start, line.end) for line in lines] == [("old 1/1", splice.start, splice.end)]
 
 
+def test_a_splice_is_fixed_by_an_old_hole_behind_it_that_bites_first():
+    damage = [{"from": 1300, "to": 1500, "kind": "broken"}]
+    bare = outcome(skirting(state="damaged", intent="repair", damage=damage))
+    (splice,) = bare.sheet[SettingOut].splices
+    inside, outside = splice.start + 60, splice.start - 1
+    holes = [outside, inside, {"at": inside + 100, "bites": False}]
+    told = outcome(skirting(state="damaged", intent="repair", damage=damage, holes=holes))
+    (line,) = (line for line in told.sheet[FixingSchedule].lines if line.old)
+    assert line.old_holes == 1 and [point.station for point in line.points if point.on == "old hole"] == [inside]
+    assert {inside + 100, outside}.isdisjoint(point.station for point in line.points)
+    assert told.sheet[FixingSchedule].new_holes < bare.sheet[FixingSchedule].new_holes
+    page = render(told, readers="workshop")
+    assert f"as they are: {outside:.0f}, {inside:.0f}, {inside + 100:.0f} loose" in page
+
+
 def bought(told: Outcome) -> dict[str, float]:
     return {each.what.partition(",")[0]: each.quantity for each in told.sheet[Bonding].materials}
 
