@@ -95,6 +95,8 @@ def steps_told(text: str, named: Named, thing: str = "") -> Told:
     if _LEAVES.match(text) or waits_told(text) or known or any(each.step and not each.weak for each in found):
         found = [each for each in found if not each.weak]
     beneath = {step for told in (*(each.step for each in found), *denied) for step in outranked().get(told, ())}
+    beside = {(each.part, step) for each in found for step in outranked().get(each.step, ())}
+    beneath -= {each.step for each in found if each.step in given and (each.part, each.step) not in beside}
     denied = [step for step in denied if step not in beneath]
     found = sorted((each for each in found if each.step not in beneath), key=lambda each: (each.part, each.place))
     parts = {each.step: each.part for each in reversed(found)}

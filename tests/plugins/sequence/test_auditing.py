@@ -489,10 +489,12 @@ def test_a_firms_own_step_is_read_by_its_title_and_a_firms_words_mean_steps():
         ("Mend the old wainscot on the bench", ("bench-repair",)),
         ("Repair the shutters on the bench", ("bench-repair",)),
         ("Make the shutters, mend the old architrave on the bench", ("make-shutters", "bench-repair")),
+        ("Scarf the new lengths into the old skirting, date the new wood on the back", ("bench-repair", "mark-new")),
+        ("Date each new length on the back", ("mark-new",)),
     ],
 )
 def test_what_is_made_new_on_the_bench_is_no_repair_there(line: str, steps: tuple[str, ...]) -> None:
-    rows = load_table("listel.plugins.panelling", "steps")
+    rows = [row for plugin in ("existing", "panelling") for row in load_table(f"listel.plugins.{plugin}", "steps")]
     offered = Steps((), tuple(Words(row.name, tuple(row["words"])) for row in rows))
     assert [each.steps for each in audited([PlanStep(line, line=1)], (), {}, offered).recognised] == [steps]
 
