@@ -22,6 +22,7 @@ __all__ = [
     "OldPiece",
     "Total",
     "Touched",
+    "as_high_as_both",
     "at_work",
     "stands_high",
     "stripped_by",
@@ -54,6 +55,13 @@ def upper_part(job: Job, trim: Trim, room: str, piece: OldPiece) -> bool:
     from listel.plugins.existing.officer import upper_part
 
     return upper_part(job, trim, room, piece)
+
+
+def as_high_as_both(job: Job, trim: Trim, room: str, piece: OldPiece) -> bool:
+    """Whether an old piece stands as high as a new board of its member with the ``trim`` on it, however thick it is."""
+    from listel.plugins.existing.officer import as_high_as_both
+
+    return as_high_as_both(job, trim, room, piece)
 
 
 def at_work(job: Job) -> bool:

@@ -136,16 +136,32 @@ def departs(job: Job, trim: Trim, room: str, piece: OldPiece) -> str:
     return ", ".join(
         f"{show_length(new, units)} {word}, the old {show_length(was, units)}"
         for word, was, new in ((high, piece.height, made_height(parts)), ("thick", piece.thick, trim.section.thick))
-        if was is not None and new is not None and round(abs(was - new), 6) > limit(trim)
+        if new is not None and was is not None and _apart(trim, new, was)
     )
+
+
+def _apart(trim: Trim, new: float | None, was: float | None) -> bool:
+    return new is not None and was is not None and round(abs(was - new), 6) > limit(trim)
+
+
+def _boards_under(job: Job, trim: Trim, room: str, piece: OldPiece) -> Iterator[Trim]:
+    """The new boards of an old piece's member in a room that are held to it together with the ``trim`` on them."""
+    if tables.sits_on(trim.member) == piece.member:
+        for board in job.trims_in(room):
+            if board.member == piece.member and trim in made_of(job, board, room, piece.height):
+                yield board
 
 
 def upper_part(job: Job, trim: Trim, room: str, piece: OldPiece) -> bool:
     """Whether an old piece is in one what a new board of its member and the ``trim`` on it make up in a room."""
-    boards = (each for each in job.trims_in(room) if each.member == piece.member)
+    return any(not departs(job, board, room, piece) for board in _boards_under(job, trim, room, piece))
+
+
+def as_high_as_both(job: Job, trim: Trim, room: str, piece: OldPiece) -> bool:
+    """Whether an old piece stands as high as a new board of its member with the ``trim`` on it, however thick it is."""
     return any(
-        trim in made_of(job, board, room, piece.height) and not departs(job, board, room, piece)
-        for board in (boards if tables.sits_on(trim.member) == piece.member else ())
+        not _apart(board, made_height(made_of(job, board, room, piece.height)), piece.height)
+        for board in _boards_under(job, trim, room, piece)
     )
 
 

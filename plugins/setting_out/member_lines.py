@@ -15,7 +15,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim, Wall
-from listel.plugins.existing import Existing, OldPiece, upper_part
+from listel.plugins.existing import Existing, OldPiece, as_high_as_both
 from listel.plugins.heights import RailHeights
 from listel.plugins.proportions import Proportions
 from listel.plugins.setting_out.settings import allowance
@@ -134,7 +134,7 @@ def under_it(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Under | None:
         piece.label: piece
         for wall, *span in mine
         for piece in stays[wall]
-        if _laps(span, _span_of(piece)) and not upper_part(job, trim, room.name, piece)
+        if _laps(span, _span_of(piece)) and not as_high_as_both(job, trim, room.name, piece)
     }
     bare = [
         (wall, span)
@@ -151,14 +151,16 @@ def under_it(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Under | None:
             for there, span in bare
         )
     ]
-    found += [
-        (f"{piece.label}, which stays", piece.height if piece.top is None else piece.top, None)
-        for piece in under.values()
-    ]
+    found += [(f"{piece.label}, which stays", stands_to(piece), None) for piece in under.values()]
     tops = [top for _, top, _ in found if top is not None]
     if not tops or len(tops) < len(found) or max(tops) - min(tops) > SAME_TOP:
         return None
     return Under(found[0][0], tops[0], found[0][2])
+
+
+def stands_to(piece: OldPiece) -> float | None:
+    """How high the top edge of an old board on the floor stands [mm]: as taped, else its own height."""
+    return piece.height if piece.top is None else piece.top
 
 
 def _span_of(piece: OldPiece) -> tuple[float, float]:

@@ -9,10 +9,10 @@ from math import atan, degrees
 
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
-from listel.plugins.existing import Existing, Mend, OldPiece, upper_part
+from listel.plugins.existing import Existing, Mend, OldPiece, as_high_as_both
 from listel.plugins.setting_out.corners import corner_end, corner_line
 from listel.plugins.setting_out.ends import SQUARE, scarf_end, scarf_overlap
-from listel.plugins.setting_out.member_lines import NEAR
+from listel.plugins.setting_out.member_lines import NEAR, level_of, stands_to
 from listel.plugins.setting_out.obstacles import HIGHEST, Obstacle
 from listel.plugins.setting_out.results import CornerCut, Piece, PieceEnd, Run
 from listel.plugins.site import corner_pairs, tables
@@ -26,13 +26,13 @@ OLD = {"old-work": "old work that stays", "old-scarf": "old work that is mended"
 
 
 def stays_on(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> tuple[OldPiece, ...]:
-    """The old pieces along a wall that new trim leaves alone: of its member, or of the one it sits on where they are in
-    one what both make up."""
+    """The old pieces along a wall that new trim leaves alone: of its member, or of the one it sits on where they are as
+    high as both."""
     old, below = sheet.get(Existing) or Existing(), tables.sits_on(trim.member)
     whole = old.stays_at(room.name, wall.name, below) if below else ()
     return (
         *old.stays_at(room.name, wall.name, trim.member),
-        *(piece for piece in whole if upper_part(job, trim, room.name, piece)),
+        *(piece for piece in whole if as_high_as_both(job, trim, room.name, piece)),
     )
 
 
@@ -67,16 +67,25 @@ def _meets(station: float | None, other: float) -> bool:
     return station is not None and abs(station - other) <= NEAR
 
 
+def _stands_in_the_way(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> list[OldPiece]:
+    """The old pieces along the next wall that a trim comes to at their corner."""
+    foot, below = level_of(job, sheet, trim, room).underside, tables.sits_on(trim.member)
+    boards = (sheet.get(Existing) or Existing()).stays_at(room.name, wall.name, below) if below else ()
+    higher = [piece for piece in boards if foot is not None and (stands_to(piece) or 0.0) > foot + SHY]
+    return [*stays_on(job, sheet, trim, room, wall), *higher]
+
+
 def corners_to_old(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> tuple[bool, bool]:
-    """Whether old work in a trim's place stands into the corner round the left and the right end of a wall."""
+    """Whether old work in a trim's place, or over the foot of what sits on its like, stands into the corner round the
+    left and the right end of a wall."""
     left = right = False
     for first, second in corner_pairs(room):
         if second is wall:
             end = first.length.value if first.length else None
-            pieces = stays_on(job, sheet, trim, room, first)
+            pieces = _stands_in_the_way(job, sheet, trim, room, first)
             left = any(piece.end is not None and end is not None and piece.end >= end - NEAR for piece in pieces)
         if first is wall:
-            right = any(piece.start <= NEAR for piece in stays_on(job, sheet, trim, room, second))
+            right = any(piece.start <= NEAR for piece in _stands_in_the_way(job, sheet, trim, room, second))
     return left, right
 
 

@@ -77,3 +77,35 @@ def test_a_top_over_its_board_leaves_one_height_for_board_mould_and_fixings() ->
     }
     rows = [line.rows_down for line in sheet[FixingSchedule].lines if line.trim == "skirting"]
     assert rows and all(down < 168 for line in rows for down in line)
+
+
+@pytest.mark.parametrize(("high", "end"), [(231, "old-corner"), (168.6, "old-corner"), (168.4, "corner")])
+def test_it_is_coped_to_old_skirting_round_the_corner_that_stands_over_its_foot(high, end) -> None:
+    """However thick the old is, as its board beside it is."""
+    old = {"member": "skirting", "section": {"height": high, "projection": 24}, "state": "sound", "intent": "keep"}
+    walls = [
+        {"name": "A", "length": 3600, "corner": {"kind": "internal", "angle": 90}},
+        {"name": "B", "length": 3000, "existing": [old]},
+    ]
+    on_a = [{"room": "Hall", "walls": ["A"]}]
+    sets = {"trim.dado.member": "skirting-mould", "trim.dado.where": on_a, "trim.skirting.where": on_a}
+    sheet = examine(
+        job_from_text(json.dumps(changed(base("one-wall"), {"rooms.0.walls": walls, **sets}))), REGISTRY, []
+    )
+    out = sheet.sheet[SettingOut]
+    assert {run.trim: run.end_at for run in out.runs} == {"skirting": "old-corner", "dado": end}
+    mould = next(piece for piece in out.pieces if piece.trim == "dado")
+    assert mould.right.kind == ("cope" if end == "old-corner" else "square")
+
+
+def test_it_stops_at_old_skirting_as_high_as_both_that_is_thicker() -> None:
+    old = {"member": "skirting", "from": 2000, "section": {"height": 231, "projection": 24}}
+    sets = {
+        "trim.dado.member": "skirting-mould",
+        "rooms.0.walls.0.existing": [{**old, "state": "sound", "intent": "keep"}],
+    }
+    told = examine(job_from_text(json.dumps(changed(base("one-wall"), sets))), REGISTRY, [])
+    assert {run.trim: (run.start, run.end) for run in told.sheet[SettingOut].runs} == {
+        "skirting": (0, 2000),
+        "dado": (0, 2000),
+    }
