@@ -279,13 +279,26 @@ def _too_small(job: Job, trim: Trim, group: Group) -> Iterator[Finding]:
         named = [part for part in group.apart if part.pieces[0].section == wanted.section]
         section = wanted.sized(job.units)
         own = replace(wanted, section=(trim.section.height, trim.section.thick)).sized(job.units)
+        offer = _offered(job, trim, wanted, named)
         yield RULES["board-too-small"].lacking(
-            f"a board {section} for {_names(named)}: those for the {trim.name} are {own}, too narrow or too thin",
+            f"a board {section} for {_names(named)}: those for the {trim.name} are {own}, too narrow or too thin"
+            + (f" ({offer})" if offer else ""),
             "what these splices are cut from; they are in no board until then",
             _piece(Where(trim=trim.name, line=job.line(trim)), named),
-            f"list a trim of section {section} that goes nowhere and only mends, name it under for: of the old piece, "
-            "and list a board for it under stock or rack",
+            offer
+            or f"list a trim of section {section} that goes nowhere and only mends, name it under for: of the old "
+            "piece, and list a board for it under stock or rack",
         )
+
+
+def _offered(job: Job, trim: Trim, wanted: Wanted, parts: list[Part]) -> str:
+    """What to say where the job has a trim of the very section that splices want, which only mends; "" where not."""
+    old = " and ".join(dict.fromkeys(part.name.partition("/")[0] for part in parts))
+    for other in job.trim:
+        size = (other.section.height, other.section.thick)
+        if other.member == trim.member and not other.where and size == wanted.section:
+            return f"the {other.name} is of that section and goes nowhere: say for: {other.name} on {old}"
+    return ""
 
 
 def _names(parts: list[Part]) -> str:
