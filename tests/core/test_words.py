@@ -157,6 +157,15 @@ def test_a_wall_is_surveyed_in_everyday_words() -> None:
         job_from_text(WALL.format(kind="brick", finish="paint"))
 
 
+def test_loose_paint_and_a_painter_are_taken_as_they_are_called() -> None:
+    old = "existing: [{member: skirting, paint: loose}]"
+    wall = f"rooms: [{{name: R, walls: [{{name: A, {old}}}]}}]"
+    record = "records: [{step: lead-check, outcome: clear, by: P, as: painter, on: 2026-03-20}]"
+    job = job_from_text(f"listel: 1\njob: {{title: T}}\n{wall}\n{record}\n")
+    assert job.rooms[0].walls[0].existing[0].paint == "flaking"
+    assert job.records[0].competence == "painter"
+
+
 def test_a_fact_may_count_on_what_a_table_says_of_a_word() -> None:
     when = words.built_in_schema()["$defs"]["substrate"]["properties"]["studs"]["x-when"]["kind"]
     assert {"lime-on-lath", "battened-lath"} <= set(when)
