@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import inf
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Grounds, Input
 from listel.core.quick import dataclass
@@ -155,7 +156,7 @@ def standing_place(case: Case) -> Place | None:
     """A skirting or plinth block stands on the floor, a level skirting on the lowest; the survey may ask for a
     skirting's top, above the highest floor, where its board is deep enough."""
     asked = next(_wanted(case), None)
-    if case.member == "skirting" and asked is not None and asked.top:
+    if case.member == "skirting" and asked is not None and 0 < asked.top <= (inf if case.size is None else case.size):
         return asked
     marks = [Place(mark.says, mark.top, mark.grounds) for mark in case.marks if mark.here and mark.top > 0]
     if case.size is not None:

@@ -15,6 +15,7 @@ from listel.core.host.registry import load
 from listel.core.survey.job import Choices, Flight, FlightWall, LevelReading, Opening, Room
 from listel.core.survey.reading import job_from_text
 from listel.plugins.fixings import FixingSchedule
+from listel.plugins.proportions import Proportions
 from listel.plugins.setting_out import SettingOut
 
 REGISTRY = load(entry_points=False, reckoners=False)
@@ -68,13 +69,14 @@ def test_it_sits_on_old_skirting_that_is_kept(more, top) -> None:
     assert any("which stays" in each.name for each in run.grounds.inputs)
 
 
-def test_a_top_over_its_board_leaves_one_height_for_board_mould_and_fixings() -> None:
+def test_a_top_over_its_board_leaves_one_height_for_board_mould_fixings_and_proportions() -> None:
     sets = {"trim.skirting.top": 500, "trim.dado.member": "skirting-mould"}
     sheet = examine(job_from_text(json.dumps(changed(base("one-wall"), sets))), REGISTRY, []).sheet
     assert {run.trim: (run.underside, run.top) for run in sheet[SettingOut].runs} == {
         "skirting": (0, 168),
         "dado": (168, 231),
     }
+    assert [line.top for line in sheet[Proportions].lines if line.trim == "skirting"] == [168]
     rows = [line.rows_down for line in sheet[FixingSchedule].lines if line.trim == "skirting"]
     assert rows and all(down < 168 for line in rows for down in line)
 
