@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from math import inf
 
 from listel.core.survey.job import Job, Section, Trim
 from listel.plugins.existing import figures
 from listel.plugins.existing.pieces import Found, found, span, trim_of
-from listel.plugins.existing.results import Existing, Mend, OldHole, OldPiece, Part, Touched
+from listel.plugins.existing.results import Existing, OldHole, OldPiece, Part, Touched
 from listel.plugins.site import flight_of, tables
 
 
@@ -40,22 +41,20 @@ def touched(job: Job, existing: Existing) -> Iterator[Touched]:
                     splice=True,
                     fixed=not piece.comes_off,
                     parts=tuple(parts(old, mend.start, mend.end)),
-                    holes=tuple(hole for hole in about.holes if not hole.off and _lies_in(hole, mend)),
+                    holes=tuple(hole for hole in old_holes(old, mend.start, mend.end) if not hole.off),
                 )
 
 
-def _lies_in(hole: OldHole, mend: Mend) -> bool:
-    return mend.start <= hole.at <= mend.end
-
-
-def old_holes(old: Found) -> Iterator[OldHole]:
-    """Where an old piece was fixed, along its wall, or up it from the floor."""
+def old_holes(old: Found, start: float = -inf, end: float = inf) -> Iterator[OldHole]:
+    """Where an old piece was fixed from ``start`` to ``end`` of its own stations: along its wall, or up it from the
+    floor."""
     opening = old.opening
     first = 0.0
     if opening is not None:
         first = (opening.sill or 0.0) if old.said.side != "head" else opening.at - width_of(old)
     for hole in sorted(old.said.holes, key=lambda each: each.at):
-        yield OldHole(at=first + hole.at, off=figures.value("hole-off") if hole.bites is False else 0.0)
+        if start <= hole.at <= end:
+            yield OldHole(at=first + hole.at, off=figures.value("hole-off") if hole.bites is False else 0.0)
 
 
 def width_of(old: Found) -> float:
