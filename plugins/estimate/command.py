@@ -41,7 +41,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--fit", type=Path, nargs="+", default=[], metavar="FILE", help="other finished jobs: propose rates by them all"
     )
-    parser.add_argument("--rates-new", type=Path, metavar="FILE", help="write a rates file to fill in, for this survey")
+    parser.add_argument(
+        "--rates-new", type=Path, metavar="FILE", help="only write a rates file to fill in, for this survey"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -125,12 +127,12 @@ def _print(
     fit: Fit | None,
     arguments: argparse.Namespace,
 ) -> None:
-    lines = shown(found, arguments.part)
-    for line in (*lines, *shown_beside(beside, found.currency), *shown_fit(fit)):
-        print(line)
-    for finding in outcome.findings:
-        if finding.rule.startswith("estimate/") or (finding.open_hold and arguments.part == "site"):
-            print(finding_line(finding, outcome.job.units))
+    if arguments.rates_new is None:
+        for line in (*shown(found, arguments.part), *shown_beside(beside, found.currency), *shown_fit(fit)):
+            print(line)
+        for finding in outcome.findings:
+            if finding.rule.startswith("estimate/") or (finding.open_hold and arguments.part == "site"):
+                print(finding_line(finding, outcome.job.units))
     for path in (arguments.out, arguments.rates_new):
         if path is not None:
             print(f"written    {path}")

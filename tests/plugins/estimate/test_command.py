@@ -92,7 +92,9 @@ def test_started_rates_read_and_price_nothing_until_they_are_filled_in(listel, s
 
 def test_joints_that_two_pieces_make_are_said_to_be_counted_by_ends(listel, stair_hall, tmp_path):
     path = tmp_path / "rates.yaml"
-    _, out, _ = listel("estimate", stair_hall, "--rates-new", path)
+    _, written, _ = listel("estimate", stair_hall, "--rates-new", path)
+    assert written == f"written    {path}\n"
+    _, out, _ = listel("estimate", stair_hall)
     text = path.read_text(encoding="utf-8")
     for work in ("mitre", "scarf", "knee"):
         rows = [line for line in text.splitlines() if line.startswith(f"  - {{work: {work},")]
