@@ -357,6 +357,10 @@ class Job:
         """The room of that name; KeyError if there is none."""
         return self._rooms[name]
 
+    def trim_named(self, name: str) -> Trim:
+        """The trim of that name; KeyError if there is none."""
+        return self._trims[name]
+
     def trims_in(self, room: str) -> Sequence[Trim]:
         """The trims that go to the room of that name, in survey order."""
         return self._trims_in.get(room, ())
@@ -364,6 +368,10 @@ class Job:
     @cached_property
     def _rooms(self) -> dict[str, Room]:
         return {room.name: room for room in self.rooms}
+
+    @cached_property
+    def _trims(self) -> dict[str, Trim]:
+        return {trim.name: trim for trim in self.trim}
 
     @cached_property
     def _trims_in(self) -> dict[str, list[Trim]]:

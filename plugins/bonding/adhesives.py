@@ -59,7 +59,7 @@ def _wall_reasons(face: Face, family: Row) -> tuple[str, ...]:
         str(loose["lets_go"]) if loose else "",
         "it needs a bare or porous face, and this one is sealed" if sealed and not family["sealed"] else "",
         f"the wall is {face.condition}, and glue holds no better than what it is stuck to"
-        if face.condition in ("hollow", "loose", "crumbling", "damp")
+        if face.condition in (*tables.UNSOUND, "damp")
         else "",
         f"the wall reads {moisture:g} % and it takes {family['wettest']:g} % at the most"
         if moisture is not None and moisture >= family["wettest"]

@@ -240,8 +240,8 @@ class Touched:
 
     ``trim``: the trim of the job that mends it, with the section, timber and finish of the old, or one of its member's
     name where the job has none. ``length`` of the piece or the splice, mm; ``painted`` as the old is. ``fixed``: if it
-    is fixed to its wall again, along ``parts``, by its ``holes`` where they were surveyed; a splice by
-    those behind it that still bite.
+    is fixed to its wall again, along ``parts``, by its ``holes`` where they were surveyed; a splice by those
+    behind it that still bite.
     """
 
     label: str

@@ -19,8 +19,8 @@ TIMBER = ("studs", "battens", "ground", "panelling", "lining")
 @dataclass(frozen=True, kw_only=True)
 class Place:
     """One run with the trim, wall and room it belongs to. ``old``: the old piece it puts back, or the splice; empty of
-    new trim; ``holes``: where the old piece was fixed, along the wall, or up it;
-    behind a splice those that bite."""
+    new trim; ``holes``: where the old piece was fixed, along the wall, or up it; behind a splice those that
+    bite."""
 
     job: Job
     site: Site

@@ -306,7 +306,7 @@ def off_a_fixing(place: Place, joints: list[float]) -> Finding:
 def condition(place: Place) -> Iterator[Finding]:
     """Plaster that is not sound where fixings are to go through it."""
     substrate = place.wall.substrate
-    if substrate is None or substrate.condition not in ("hollow", "loose", "crumbling"):
+    if substrate is None or substrate.condition not in tables.UNSOUND:
         return
     yield RULES["plaster-not-sound"].told(
         "caution",

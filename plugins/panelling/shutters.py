@@ -69,11 +69,10 @@ def folded(width: float, breadth: float, thick: Sequence[float], given: Sequence
 
 def boxings(job: Job, setting_out: SettingOut) -> Iterator[Finding | Shutters]:
     """The leaves at each window that has shutters."""
-    trims = {trim.name: trim for trim in job.trim}
     for label, run in setting_out.shutters.items():
         windows = job.room(run.room).wall(run.wall).openings
         opening = next(each for each in windows if (each.at, each.end) == (run.start, run.end))
-        yield from _at(job, trims[run.trim], label, run, opening)
+        yield from _at(job, job.trim_named(run.trim), label, run, opening)
 
 
 def _at(job: Job, trim: Trim, label: str, run: Run, opening: Opening) -> Iterator[Finding | Shutters]:

@@ -141,7 +141,7 @@ def bands(job: Job, sheet: Sheet) -> list[Band]:
 
 
 def _plain_bands(job: Job, sheet: Sheet, name: str) -> list[Band]:
-    trim = next(trim for trim in job.trim if trim.name == name)
+    trim = job.trim_named(name)
     found, known = [], edges(sheet)
     for room, wall, start, end in job.places(trim):
         if end is None:

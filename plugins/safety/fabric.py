@@ -219,11 +219,7 @@ def damp(job: Job, sheet: Sheet) -> Iterator[object]:
 
 def loose_plaster(job: Job, sheet: Sheet) -> Iterator[object]:
     """Loose, hollow or crumbling plaster on walls that take trim."""
-    loose = [
-        (r, w)
-        for r, w in walls_of_trim(job)
-        if w.substrate and w.substrate.condition in ("loose", "hollow", "crumbling")
-    ]
+    loose = [(r, w) for r, w in walls_of_trim(job) if w.substrate and w.substrate.condition in tables.UNSOUND]
     if loose:
         yield hazard("loose-plaster", f"The plaster is loose, hollow or crumbling on {named(loose)}.")
 

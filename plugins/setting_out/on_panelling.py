@@ -10,16 +10,20 @@ from math import cos, radians, sin
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
-from listel.core.survey.job import Corner, Job, Trim
+from listel.core.survey.job import Corner, Job
 from listel.plugins.setting_out.obstacles import opening_name
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import lengths
+from listel.plugins.setting_out.whole import WholeRuns
 from listel.plugins.site import RoomSite, corner_pairs, tables
 
 RULES = load_rules(__package__)
 
 SQUARE = {"internal": 90.0, "external": 270.0}
 """What a corner whose angle was not taken is set out as, through the room, by its kind."""
+FLAT = 20.0
+"""Nearer to straight than this [degrees] two faces that stand unlike off their walls hardly cross, and none is cut to
+the other."""
 CLEAR = 1.0
 """Trim whose underside is no lower than this under the top of panelling stands on it, not on its face."""
 CAP = "wainscot-cap"
@@ -31,7 +35,10 @@ REACHES = 5.0
 
 def short_of_corner(theta: float, own: float, other: float) -> float:
     """How far short of the corner of two walls, ``theta`` through the room, two faces cross that stand ``own`` and
-    ``other`` off them, along the wall of the own; past it where negative. Source: where two lines cross, derived."""
+    ``other`` off them, along the wall of the own; past it where negative; 0 where they step past each other at an all
+    but straight corner. Source: where two lines cross, derived."""
+    if own != other and abs(180.0 - theta) < FLAT:
+        return 0.0
     return (other + own * cos(radians(theta))) / sin(radians(theta))
 
 
@@ -87,6 +94,14 @@ def on_panelling(job: Job, runs: Sequence[Run]) -> list[Run]:
     return [placed(run) for run in runs]
 
 
+def told_of_panelling(job: Job, laid: WholeRuns) -> Iterator[Finding]:
+    """What is to be said of trim and panelling together, all heights above the floor that heights are counted from."""
+    panelled = Lines(laid.panelled)
+    yield from past_the_panelling(job, laid.runs, panelled)
+    yield from caps_apart(job, laid.runs, panelled)
+    yield from bare_under_windows(job, panelled)
+
+
 def past_the_panelling(job: Job, runs: Iterable[Run], panelled: Lines[Run]) -> Iterator[Finding]:
     """Each run that goes on along its wall past panelling on whose face it stands."""
     show = lengths(job)
@@ -128,7 +143,7 @@ def caps_apart(job: Job, runs: Iterable[Run], panelled: Lines[Run]) -> Iterator[
                     "caution",
                     f"The {run.trim} in the {run.room} stands {show(apart)} {'over' if over > under else 'under'} the "
                     f"top of the {frame.trim}.",
-                    Where(run.room, run.wall, run.trim, line=job.line(_trim(job, run.trim), "top")),
+                    Where(run.room, run.wall, run.trim, line=job.line(job.trim_named(run.trim), "top")),
                     Grounds(
                         (
                             Input("underside of the cap above the floor", run.underside, "mm"),
@@ -163,10 +178,6 @@ def bare_under_windows(job: Job, panelled: Lines[Run]) -> Iterator[Finding]:
                         "where a window back is wanted, list it as a wainscot of its own, from and to the sides of the "
                         "window, its top under the sill",
                     )
-
-
-def _trim(job: Job, name: str) -> Trim:
-    return next(trim for trim in job.trim if trim.name == name)
 
 
 def _corners(job: Job) -> Mapping[tuple[str, str, bool], tuple[Corner | None, str]]:

@@ -239,7 +239,7 @@ def enrichments(job: Job, runs: Sequence[Run]) -> Iterator[Finding]:
     advice where it comes out too far off, and is centred and stopped alike at both ends instead."""
     most, shown, sources = allowed("enrichment-eased")
     for run in runs:
-        trim = next(each for each in job.trim if each.name == run.trim)
+        trim = job.trim_named(run.trim)
         for element in trim.profile:
             row = tables.elements().row(element.kind)
             if not row.get("pitch") or element.height <= 0:

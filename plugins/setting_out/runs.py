@@ -332,7 +332,7 @@ def _unknown_heights(job: Job, sheet: Sheet, laid: Laid) -> None:
         if tables.framed(run.member) or run.top is not None or key in seen:
             continue
         seen.add(key)
-        trim = next(each for each in job.trim if each.name == run.trim)
+        trim = job.trim_named(run.trim)
         if board := tables.sits_on(trim.member):
             lacks = (
                 f"its own height or {board}'s" if trim.section.height is None else f"one height of the {board} there"

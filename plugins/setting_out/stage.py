@@ -29,7 +29,7 @@ from listel.plugins.setting_out.odd_corners import (
     past_the_saw,
 )
 from listel.plugins.setting_out.old_work import corners_over_old, splices
-from listel.plugins.setting_out.on_panelling import bare_under_windows, caps_apart, past_the_panelling
+from listel.plugins.setting_out.on_panelling import told_of_panelling
 from listel.plugins.setting_out.pieces import cut_pieces
 from listel.plugins.setting_out.profile import enrichments
 from listel.plugins.setting_out.raked import raked_profiles
@@ -52,6 +52,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings and the :class:`SettingOut` of a job."""
     yield from datum_faults(job, sheet[Site])
     yield from openings_over(job, sheet[Site])
+    yield from architraves_out(job, sheet[Site])
     laid, chosen = sheet[WholeRuns], sheet.get(Joints) or Joints()
     whole = Lines(laid.runs)
     bows, bow_says = check_bows(job, whole)
@@ -66,15 +67,11 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     marks = Lines(found)
     yield from says
     yield from out_of_level_corners(job, whole, marks)
-    runs = Lines(on_the_floor(whole, marks))
-    yield from architraves_out(job, sheet[Site])
-    panelled = on_the_floor(laid.panelled, marks)
+    runs, panelled = Lines(on_the_floor(whole, marks)), on_the_floor(laid.panelled, marks)
     yield from members_over(job, sheet[Site], Lines((*runs, *panelled)), marks)
-    yield from caps_apart(job, laid.runs, Lines(laid.panelled))
-    yield from bare_under_windows(job, Lines(laid.panelled))
     yield from members_under(job, runs, marks)
     yield from past_corners(job, runs)
-    yield from past_the_panelling(job, laid.runs, Lines(laid.panelled))
+    yield from told_of_panelling(job, laid)
     yield from bow_says
     raked, says = raked_profiles(job, runs)
     yield from says

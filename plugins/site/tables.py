@@ -36,6 +36,10 @@ def is_hollow(wall: Wall) -> bool:
     return bool((row and row.get("hollow")) or (wall.substrate and wall.substrate.void))
 
 
+UNSOUND = ("hollow", "loose", "crumbling")
+"""Conditions of plaster that drilling may bring down."""
+
+
 def bears_anywhere(wall: Wall) -> bool:
     """Whether a fixing bears at any station of a wall: masonry without hollows."""
     row = makeup(wall)

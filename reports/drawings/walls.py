@@ -6,7 +6,6 @@ import itertools
 from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import KW_ONLY
 from math import inf, radians, tan
 
 from listel.core.contract.stage import Sheet
@@ -84,7 +83,6 @@ class Band:
     underside: Line
     top: Line
     pieces: tuple[tuple[float, float, str], ...] = ()
-    _: KW_ONLY
     old: int | None = None
 
     @property

@@ -8,7 +8,7 @@ from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.units import show_length
 from listel.plugins.safety import SafetyNotes
-from listel.plugins.site import Site, deepest_hole
+from listel.plugins.site import Site, deepest_hole, tables
 from listel.reports.papers.holds import Hold, holds
 
 
@@ -73,12 +73,8 @@ def kept_to(outcome: Outcome, room: str, wall: str) -> Keeps:
         deepest=show_length(most.depth, outcome.job.units) if most else "",
         why=most.why if most else "",
         flue=face.flue,
-        unsound=condition if condition in UNSOUND else "",
+        unsound=condition if condition in tables.UNSOUND else "",
     )
-
-
-UNSOUND = ("hollow", "loose", "crumbling")
-"""Plaster that drilling may bring down."""
 
 
 ZONES = {

@@ -314,6 +314,7 @@ def test_faces_off_their_walls_cross_where_two_lines_do(theta, own, other) -> No
     along = short_of_corner(theta, own, other)
     to_other = along * sin(radians(theta)) - own * cos(radians(theta))
     assert to_other == pytest.approx(other, abs=1e-9), "so far from the other wall, and so far from its own"
+    assert short_of_corner(170, own, other) == 0 or own == other, "two that step past each other at a flat corner"
     both = short_of_corner(theta, own, own)
     assert both == pytest.approx(own / tan(radians(theta) / 2), abs=1e-9)
 
@@ -362,37 +363,22 @@ def test_a_skirting_that_comes_to_panelling_stops_at_its_face() -> None:
     assert ends["A"].right.past == pytest.approx(0), "its own face runs on into the corner"
 
 
-LONG = """\
-listel: 1
-invented: true
-job: {title: A window between panels, surveyed: 2026-02-18}
-building: {built: 1890, region: england, protection: none, occupied: empty, children: false}
-rooms:
-  - name: Study
-    extent: part
-    height: 2700
-    datum: 1000
-    walls:
+HEAD, TRIM = ROOM[: ROOM.index("    walls:")], ROOM[ROOM.index("trim:") :]
+LONG = f"""\
+{HEAD}    walls:
       - name: A
         length: 5400
-        ends: {left: butt, right: butt}
-        substrate: {kind: lime-on-brick, plaster: 18, condition: sound}
-        openings: [{kind: window, name: sash, at: 1800, width: 1900, height: 1400, sill: 620, architrave: 0, apron: 0}]
-trim:
-  - name: panelling
-    member: wainscot
-    where: [{room: Study}]
-    top: 900
-    section: {height: 95, projection: 28}
-    framing: {top-rail: 95, bottom-rail: 145, muntin: 80, panels: 420, panel: 9}
-    timber: european-redwood
-  - name: skirting
+        ends: {{left: butt, right: butt}}
+        {BRICK}
+        openings:
+          - {{kind: window, name: sash, at: 1800, width: 1900, height: 1400, sill: 620, architrave: 0, apron: 0}}
+{TRIM}  - name: skirting
     member: skirting
-    where: [{room: Study}]
-    section: {height: 150, projection: 22}
+    where: [{{room: Study}}]
+    section: {{height: 150, projection: 22}}
     timber: european-redwood
     longest: 4200
-stock: [{for: skirting, length: 4200, price: 20}]
+stock: [{{for: skirting, length: 4200, price: 20}}]
 """
 
 
@@ -414,15 +400,9 @@ def test_a_window_back_takes_the_place_of_a_bare_wall() -> None:
     assert [f.height for f in outcome.sheet[Panelling].frames if f.trim == "back"] == [600]
 
 
-BACK = """\
-  - name: back
-    member: wainscot
-    where: [{room: Study, walls: [A], from: 1800, to: 3700, ends: {left: butt, right: butt}}]
-    top: 600
-    section: {height: 95, projection: 28}
-    framing: {top-rail: 95, bottom-rail: 145, muntin: 80, panels: 420, panel: 9}
-    timber: european-redwood
-"""
+UNDER = "[{room: Study, walls: [A], from: 1800, to: 3700, ends: {left: butt, right: butt}}]"
+BACK = TRIM.removeprefix("trim:\n").replace("name: panelling", "name: back").replace("top: 900", "top: 600")
+BACK = BACK.replace("[{room: Study}]", UNDER)
 
 
 @pytest.mark.parametrize(("top", "frames"), [(900, 2), (2000, 2), (2600, 2)])
