@@ -3,17 +3,18 @@ shorter it is at its corners than along the wall. All mm, angles in degrees."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import cos, radians, sin
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
+from listel.core.quick import dataclass
 from listel.core.survey.job import Corner, Job
 from listel.plugins.setting_out.obstacles import opening_name
 from listel.plugins.setting_out.results import Run
-from listel.plugins.setting_out.settings import lengths
+from listel.plugins.setting_out.settings import allowance, allowed, lengths
 from listel.plugins.setting_out.whole import WholeRuns
 from listel.plugins.site import RoomSite, corner_pairs, tables
 
@@ -21,9 +22,6 @@ RULES = load_rules(__package__)
 
 SQUARE = {"internal": 90.0, "external": 270.0}
 """What a corner whose angle was not taken is set out as, through the room, by its kind."""
-FLAT = 20.0
-"""Nearer to straight than this [degrees] two faces that stand unlike off their walls hardly cross, and none is cut to
-the other."""
 CLEAR = 1.0
 """Trim whose underside is no lower than this under the top of panelling stands on it, not on its face."""
 CAP = "wainscot-cap"
@@ -35,11 +33,32 @@ REACHES = 5.0
 
 def short_of_corner(theta: float, own: float, other: float) -> float:
     """How far short of the corner of two walls, ``theta`` through the room, two faces cross that stand ``own`` and
-    ``other`` off them, along the wall of the own; past it where negative; 0 where they step past each other at an all
-    but straight corner. Source: where two lines cross, derived."""
-    if own != other and abs(180.0 - theta) < FLAT:
+    ``other`` off them, along the wall of the own; past it where negative; 0 where they step past each other. Source:
+    where two lines cross, derived."""
+    if step_at_corner(theta, own, other):
         return 0.0
     return (other + own * cos(radians(theta))) / sin(radians(theta))
+
+
+def step_at_corner(theta: float, own: float, other: float) -> float:
+    """How far two such faces step past each other at an all but straight corner; 0 at any other. Source: derived."""
+    return abs(own - other) if abs(180.0 - theta) < allowance("flat-corner") else 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class AtCorner:
+    """A run's end at a ``corner``, where its own back stands ``own`` off its wall and trim of its height ``other`` off
+    the ``next_wall``."""
+
+    corner: Corner
+    own: float
+    other: float
+    next_wall: str
+
+    @property
+    def faces(self) -> tuple[float, float, float]:
+        """The corner through the room, and how far the own and the other face stand off their walls."""
+        return self.corner.through_room or SQUARE[self.corner.kind], self.own, self.other
 
 
 def backed(run: Run, panelled: Lines[Run], stations: Sequence[float]) -> list[float]:
@@ -71,22 +90,14 @@ def on_panelling(job: Job, runs: Sequence[Run]) -> list[Run]:
     panelled = Lines([run for run in runs if tables.goes_in_frames(run.member)])
     if not panelled:
         return list(runs)
-    thick = {trim.name: trim.section.thick or 0.0 for trim in job.trim}
-    beyond = _corners(job)
-
-    def at_corner(run: Run, wall: str, at_left: bool) -> float:
-        there = [f for f in panelled.of(room=run.room, wall=wall) if (f.start_at if at_left else f.end_at) == "corner"]
-        return max((thick[frame.trim] for frame in there if _lower(run, frame)), default=0.0)
+    thick, at_corner = _thickness(job), _at_corners(job, panelled)
 
     def short(run: Run, at_left: bool) -> float:
-        corner, other = beyond.get((run.room, run.wall, at_left), (None, ""))
-        if corner is None or (run.start_at if at_left else run.end_at) != "corner":
-            return 0.0
-        theta = corner.through_room or SQUARE[corner.kind]
-        return short_of_corner(theta, at_corner(run, run.wall, at_left), at_corner(run, other, not at_left))
+        met = at_corner(run, at_left)
+        return short_of_corner(*met.faces) if met else 0.0
 
     def placed(run: Run) -> Run:
-        if run.upright or not tables.goes_along_walls(run.member):
+        if not _along(run):
             return run
         off = max((thick[frame.trim] for frame in _behind(run, panelled)), default=0.0)
         return replace(run, off=off, left_short=short(run, True), right_short=short(run, False))
@@ -98,6 +109,7 @@ def told_of_panelling(job: Job, laid: WholeRuns) -> Iterator[Finding]:
     """What is to be said of trim and panelling together, all heights above the floor that heights are counted from."""
     panelled = Lines(laid.panelled)
     yield from past_the_panelling(job, laid.runs, panelled)
+    yield from steps_at_corners(job, laid.runs, panelled)
     yield from caps_apart(job, laid.runs, panelled)
     yield from bare_under_windows(job, panelled)
 
@@ -126,6 +138,47 @@ def past_the_panelling(job: Job, runs: Iterable[Run], panelled: Lines[Run]) -> I
                     f"put a ground {show(run.off)} thick behind it from there on, panel that stretch too, or return "
                     "it into itself there",
                 )
+
+
+def steps_at_corners(job: Job, runs: Sequence[Run], panelled: Lines[Run]) -> Iterator[Finding]:
+    """One caution for each all but straight corner at which a trim goes on from the face of panelling to a face that
+    stands less far off its wall, told at the wall of the panelling."""
+    at_corner = _at_corners(job, panelled)
+    ends = [(run, at_left) for run in runs if _along(run) for at_left in (True, False)]
+    there = {(run.room, run.wall, run.member, at_left) for run, at_left in ends if _in_corner(run, at_left)}
+    for run, at_left in ends:
+        met = at_corner(run, at_left)
+        goes_on = met and (run.room, met.next_wall, run.member, not at_left) in there
+        if met and goes_on and met.own > met.other and step_at_corner(*met.faces):
+            yield _steps(job, run, at_left, met)
+
+
+def _steps(job: Job, run: Run, at_left: bool, met: AtCorner) -> Finding:
+    show, step, (_, flat, sources) = lengths(job), step_at_corner(*met.faces), allowed("flat-corner")
+    corner = "/".join((met.next_wall, run.wall) if at_left else (run.wall, met.next_wall))
+    beyond = f"{show(met.other)} off wall {met.next_wall}" if met.other else f"on wall {met.next_wall} itself"
+    return RULES["steps-at-corner"].told(
+        "caution",
+        f"At corner {corner}, which is all but straight, the {run.trim} steps by {show(step)}: it stands "
+        f"{show(met.own)} off wall {run.wall}, on the face of the panelling, and {beyond}, so its pieces do not meet "
+        "in one face.",
+        Where(run.room, run.wall, run.trim, station=run.start if at_left else run.end),
+        Grounds(
+            (
+                Input("corner through the room", met.faces[0], "deg", job.line(met.corner, "angle")),
+                Input(f"off wall {run.wall}", met.own, "mm"),
+                Input(f"off wall {met.next_wall}", met.other, "mm"),
+                flat,
+            ),
+            "at an all but straight corner the one less the other",
+            f"{met.own:g} - {met.other:g}",
+            f"{step:g} mm",
+            (GEOMETRY, *sources),
+        ),
+        f"put a ground {show(step)} thick behind it on wall {met.next_wall}, or return it into itself at the end of "
+        "the panelling; cut both pieces there last",
+        step=step,
+    )
 
 
 def caps_apart(job: Job, runs: Iterable[Run], panelled: Lines[Run]) -> Iterator[Finding]:
@@ -178,6 +231,42 @@ def bare_under_windows(job: Job, panelled: Lines[Run]) -> Iterator[Finding]:
                         "where a window back is wanted, list it as a wainscot of its own, from and to the sides of the "
                         "window, its top under the sill",
                     )
+
+
+def _thickness(job: Job) -> Mapping[str, float]:
+    return {trim.name: trim.section.thick or 0.0 for trim in job.trim}
+
+
+def _along(run: Run) -> bool:
+    """Whether a run goes along its wall."""
+    return not run.upright and tables.goes_along_walls(run.member)
+
+
+def _in_corner(run: Run, at_left: bool) -> bool:
+    """Whether a run ends in the corner at the left, or the right, of its wall."""
+    return (run.start_at if at_left else run.end_at) == "corner"
+
+
+def _at_corners(job: Job, panelled: Lines[Run]) -> Callable[[Run, bool], AtCorner | None]:
+    """What tells of a run, and whether its left end is meant, how it comes to a corner; None where it comes to none."""
+    thick, beyond = _thickness(job), _corners(job)
+
+    def off(run: Run, wall: str, at_left: bool) -> float:
+        there = [frame for frame in panelled.of(room=run.room, wall=wall) if _in_corner(frame, at_left)]
+        return max((thick[frame.trim] for frame in there if _lower(run, frame)), default=0.0)
+
+    def met(run: Run, at_left: bool) -> AtCorner | None:
+        corner, other = beyond.get((run.room, run.wall, at_left), (None, ""))
+        if corner is None or not _in_corner(run, at_left):
+            return None
+        return AtCorner(
+            corner=corner,
+            own=off(run, run.wall, at_left),
+            other=off(run, other, not at_left),
+            next_wall=other,
+        )
+
+    return met
 
 
 def _corners(job: Job) -> Mapping[tuple[str, str, bool], tuple[Corner | None, str]]:

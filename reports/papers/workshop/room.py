@@ -30,7 +30,7 @@ the tops and under them; the width of the drill table's column of what is drille
 together, of the sheet, of a letter, mm."""
 LEAST, MOST = 56.0, 122.0
 """The paper that the drawing takes at the least and at the most, mm."""
-AT_THE_WALL = ("setting-out/past-the-panelling",)
+AT_THE_WALL = ("setting-out/past-the-panelling", "setting-out/steps-at-corner")
 """The cautions that a room's sheet tells beside the fixings of their wall."""
 CORNERS = 8
 """Corners in one table at most."""
@@ -124,7 +124,7 @@ def _left_for_drawing(walls: tuple[WallRow, ...], trims: int, corners: int, tops
     """The paper that the words of a room's sheet leave for its drawing, mm."""
     letters = DRILLS / max(trims, 1) / LETTER
     lines = sum(
-        max(ceil(_into(row) * LETTER / INTO), *(ceil(_letters(drills) / letters) for drills in row.drills))
+        max([ceil(_into(row) * LETTER / INTO), *(ceil(_letters(drills) / letters) for drills in row.drills)])
         for row in walls
     )
     said = sum(

@@ -363,6 +363,14 @@ def test_a_skirting_that_comes_to_panelling_stops_at_its_face() -> None:
     assert ends["A"].right.past == pytest.approx(0), "its own face runs on into the corner"
 
 
+def test_a_skirting_that_steps_at_an_all_but_straight_corner_is_told_at_its_wall() -> None:
+    text = ROOM.replace("where: [{room: Study}]", "where: [{room: Study, walls: [A]}]", 1) + PLANTED
+    sheet = listel.render(
+        listel.examine(listel.read(text.replace("internal, angle: 90", "internal, angle: 170"))), "workshop"
+    )
+    assert "the skirting steps by 28 mm" in sheet and "Put a ground 28 mm thick behind it on wall B" in sheet
+
+
 HEAD, TRIM = ROOM[: ROOM.index("    walls:")], ROOM[ROOM.index("trim:") :]
 LONG = f"""\
 {HEAD}    walls:
