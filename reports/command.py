@@ -179,16 +179,15 @@ def _place(arguments: argparse.Namespace, ending: str) -> Path:
 
 def _account(outcome: Outcome) -> None:
     """A short account on standard output: rooms, runs, metres of each trim, findings by weight, what holds the job."""
-    from listel.plugins.existing import Existing, OfficerTable
+    from listel.plugins.existing import OfficerTable
     from listel.reports.opening import quantity, runs
 
     job = outcome.job
-    told, existing = runs(outcome), outcome.sheet.get(Existing) or Existing()
+    told = runs(outcome)
     print(f"job        {job.title[:200]}")
     print(f"rooms      {len(job.rooms)}, with {sum(len(room.walls) for room in job.rooms)} walls")
     for run in told:
-        mends = run.trim in {mend.trim for mend in existing.mends}
-        amount = run.much or ("it mends old trim" if mends else "length not known")
+        amount = run.much or ("it mends old trim" if run.mends else "length not known")
         count = "" if run.by_window else f"{run.runs} run{'s' if run.runs != 1 else ''}, "
         print(f"trim       {run.trim} ({run.member}): {count}{amount}")
     table = outcome.sheet.get(OfficerTable) or OfficerTable()

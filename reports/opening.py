@@ -36,11 +36,12 @@ class Run:
 
 def runs(outcome: Outcome) -> list[Run]:
     """Each trim with how much of it there is, from the setting out."""
-    setting_out, existing = outcome.sheet.get(SettingOut), outcome.sheet.get(Existing) or Existing()
-    mended = {mend.trim for mend in existing.mends}
+    laid = (outcome.sheet.get(SettingOut) or SettingOut()).laid
+    existing = outcome.sheet.get(Existing) or Existing()
+    only_mend = existing.only_mend(outcome.job.trim, (run.trim for run in laid))
     found = []
     for trim in outcome.job.trim:
-        mine = setting_out.laid.of(trim=trim.name) if setting_out else []
+        mine = laid.of(trim=trim.name)
         rooms = tuple(dict.fromkeys(place.room for place in trim.where))
         metres = sum(run.length for run in mine) / 1000
         much = quantity(metres, outcome.job) if metres else ""
@@ -48,8 +49,7 @@ def runs(outcome: Outcome) -> list[Run]:
         if by_window:
             much = "1 window" if len(mine) == 1 else f"{len(mine)} windows"
         member = trim.member.replace("-", " ")
-        mends = not mine and trim.name in mended
-        found.append(Run(trim.name, member, much, len(mine), rooms, mends=mends, by_window=by_window))
+        found.append(Run(trim.name, member, much, len(mine), rooms, mends=trim.name in only_mend, by_window=by_window))
     return found
 
 

@@ -23,9 +23,9 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """The estimate by the rates that were given, else its quantities."""
     found = estimate(job, sheet, sheet.get(Rates))
     set_out = {run.trim for run in (sheet.get(SettingOut) or SettingOut()).laid}
-    mends = {mend.trim for mend in (sheet.get(Existing) or Existing()).mends}
+    only_mend = (sheet.get(Existing) or Existing()).only_mend(job.trim, set_out)
     for trim in job.trim:
-        if trim.name not in set_out | mends:
+        if trim.name not in set_out | only_mend:
             where = Where(trim=trim.name, line=job.line(trim))
             yield RULES["quantity-not-known"].lacking(
                 f"where the {trim.name} goes and how long it is",

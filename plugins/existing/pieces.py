@@ -93,16 +93,16 @@ def span(old: Found) -> tuple[float, float | None]:
 
 
 def trim_of(job: Job, old: Found) -> Trim | None:
-    """The trim whose timber mends it: the one it names, else that of its member on its wall, in its room, in the
-    job."""
+    """The trim whose timber mends it: the one it names, else that of its member on its wall or in its room, else the
+    only one of its member in the job."""
     if old.said.trim:
         return next((trim for trim in job.trim if trim.name == old.said.trim), None)
     mine = [trim for trim in job.trim if trim.member == old.said.member]
-    for room, name in ((old.room.name, old.wall.name), (old.room.name, ""), ("", "")):
+    for room, name in ((old.room.name, old.wall.name), (old.room.name, "")):
         for trim in mine:
             if any(name in ("", wall.name) for _, wall, _, _ in job.places(trim, room)):
                 return trim
-    return mine[0] if mine else None
+    return mine[0] if len(mine) == 1 else None
 
 
 def seen_from(site: Site, old: Found) -> list[tuple[Room, Wall]]:

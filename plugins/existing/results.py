@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import cached_property
 from typing import ClassVar
 
@@ -121,6 +121,12 @@ class Existing:
     def mends_of(self, piece: str) -> Sequence[Mend]:
         """What mends an old piece."""
         return self._mends.of(piece=piece)
+
+    def only_mend(self, trims: Iterable[Trim], laid: Iterable[str]) -> set[str]:
+        """The names of those ``trims`` that only mend old trim: that go nowhere, or whose every piece is a splice;
+        ``laid``: the names of those that are set out along a wall."""
+        mended = {mend.trim for mend in self.mends}
+        return {trim.name for trim in trims if not trim.where or trim.name in mended}.difference(laid)
 
     @cached_property
     def _pieces(self) -> Lines[OldPiece]:

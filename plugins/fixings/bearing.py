@@ -50,6 +50,11 @@ class Place:
         return "/" in self.old
 
     @property
+    def reused(self) -> tuple[float, ...]:
+        """Where a splice is fixed again by the old holes behind it, along the wall, or up it [mm]."""
+        return tuple(hole.at for hole in self.holes if self.splice)
+
+    @property
     def inside(self) -> bool | None:
         """Whether the law protects the inside of the building; None where that is not known."""
         return self.site.protection.inside
@@ -61,8 +66,9 @@ class Bearing:
 
     ``kind``: studs, battens, ground, masonry, blocks, panelling, lining, board, or none (nothing may be fixed there);
     ``base``: its row of the pull-out table ("" for timber). ``plaster`` and ``void``: least and greatest, mm,
-    equal where surveyed. ``stations`` where studs were surveyed; ``plugs`` old ones; ``thickness`` of what bears, None
-    where there is enough; ``heights`` of grounds; ``off``: what the panelling on whose face it stands is thick [mm].
+    equal where surveyed. ``stations`` where studs were surveyed; ``plugs`` old ones, and old holes used again, along
+    the run; ``thickness`` of what bears, None where there is enough; ``heights`` of grounds; ``off``: what the
+    panelling on whose face it stands is thick [mm].
     """
 
     kind: str
@@ -137,13 +143,14 @@ def bearing(place: Place) -> Bearing | None:
         return Bearing(kind="none", into=row["into"], row=row)
     framed = row["bearer"] in FRAMED
     if tables.goes_through_openings(place.trim.member):
-        return reveal(row, framed)
+        return reveal(place, row, framed)
     void = (0.0, 0.0) if framed else thickness_of(substrate.void, row["void"])
     if tables.goes_round_openings(place.trim.member):
         into = (
             f"the lining at the inner edge; {'a stud or ground' if framed else 'a ground, or the wall,'} at the outer"
         )
-        return Bearing(kind="lining", into=into, row=row, plaster=plaster if framed else (0.0, 0.0))
+        plaster = plaster if framed else (0.0, 0.0)
+        return Bearing(kind="lining", into=into, row=row, plaster=plaster, plugs=place.reused)
     if grounds := grounds_behind(place):
         thick = min(ground.thickness if ground.thickness is not None else GROUND_THICKNESS for ground in grounds)
         return Bearing(
@@ -151,6 +158,7 @@ def bearing(place: Place) -> Bearing | None:
             into="the timber ground behind",
             row=row,
             off=off,
+            plugs=place.reused,
             thickness=thick,
             heights=tuple(sorted(g.height for g in grounds)),
         )
@@ -164,18 +172,20 @@ def bearing(place: Place) -> Bearing | None:
         off=off,
         void=void,
         stations=place.face.studs if kind in FRAMED else (),
-        plugs=(*place.face.plugs, *(hole.at for hole in place.holes if place.splice)),
+        plugs=place.reused if place.run.upright else (*place.face.plugs, *place.reused),
         thickness=row.get("thickness"),
     )
 
 
-def reveal(row: Row, framed: bool) -> Bearing:
+def reveal(place: Place, row: Row, framed: bool) -> Bearing:
     """What a jamb of a lining is fixed to through its packing: the stud beside the opening, or the
     wall's own reveal, plugged as its face is."""
     if framed:
-        return Bearing(kind="ground", into="the stud at the side of the opening", row=row, void=PACKING)
+        into = "the stud at the side of the opening"
+        return Bearing(kind="ground", into=into, row=row, void=PACKING, plugs=place.reused)
     into = f"{row['into']} at the side of the opening"
-    return Bearing(kind=row["bearer"], into=into, row=row, base=row.get("base", ""), void=PACKING)
+    base = row.get("base", "")
+    return Bearing(kind=row["bearer"], into=into, row=row, base=base, void=PACKING, plugs=place.reused)
 
 
 def on_board(place: Place, found: Bearing) -> Bearing:

@@ -134,7 +134,7 @@ def along(
     if bearing.stations and not place.run.upright:
         stations = layout.on_bearers(bearing.stations, start, end, least)
         return thinned(stations, most) if thin else stations
-    if layout.on_bearers(bearing.plugs, start, end, ends) and not place.run.upright:
+    if layout.on_bearers(bearing.plugs, start, end, ends):
         return layout.between_plugs(bearing.plugs, start, end, most, ends, least)
     return layout.evenly(start, end, most, ends, float(row["second"]), least, joints)
 
@@ -209,7 +209,7 @@ def in_old_holes(place: Place, bearing: Bearing, row: Row) -> Layout:
 
 def standing_on(place: Place, bearing: Bearing, station: float, row: int) -> str:
     """What a point stands on, in a word; a stud that was not surveyed is still to be found."""
-    if row == 0 and bearing.plugs and any(hole.at == station for hole in place.holes):
+    if row == 0 and station in bearing.plugs and station in place.reused:
         return OLD_HOLE
     if station in place.face.plugs:
         return "old plug"
@@ -221,31 +221,35 @@ def standing_on(place: Place, bearing: Bearing, station: float, row: int) -> str
 
 
 def up_the_leg(place: Place, bearing: Bearing, most: float, row: Row, least: float) -> Layout | None:
-    """An upright: of a panel one row up its middle; of a lining one or two at each height, across its
-    width; of an architrave two, one to the lining on the side of the opening and one near the other edge."""
+    """An upright, row by row across its width."""
     run = place.run
     if run.underside is None or run.top is None:
         return None
+    across = across_the_leg(place, bearing, row)
     heights = along(place, bearing, run.underside, run.top, most, row, least, False)
+    points = [
+        FixingPoint(station, height, on if number or height not in place.reused else OLD_HOLE)
+        for number, (station, on) in enumerate(across)
+        for height in heights
+    ]
+    return Layout(
+        stations=tuple(heights), start=run.underside, end=run.top, points=tuple(points), rows=len(across), slope=0.0
+    )
+
+
+def across_the_leg(place: Place, bearing: Bearing, row: Row) -> list[tuple[float, str]]:
+    """Each row of an upright, by its station and what it stands on: of a panel one up its middle; of a lining one or
+    two; of an architrave two, one to the lining on the side of the opening and one near the other edge."""
+    run = place.run
+    middle, on = (run.start + run.end) / 2, ON[bearing.kind]
     if tables.goes_through_openings(run.member):
-        rows, middle, on = rows_of(place, row), (run.start + run.end) / 2, ON[bearing.kind]
-        on = "stud" if on == "ground" else on
-        points = [FixingPoint(middle, height, on) for height in heights for _ in range(rows)]
-        return Layout(
-            stations=tuple(heights), start=run.underside, end=run.top, points=tuple(points), rows=rows, slope=0.0
-        )
+        return [(middle, "stud" if on == "ground" else on)] * rows_of(place, row)
     if tables.goes_round_panels(run.member):
-        middle, on = (run.start + run.end) / 2, ON[bearing.kind]
-        points = [FixingPoint(middle, height, on) for height in heights]
-        return Layout(
-            stations=tuple(heights), start=run.underside, end=run.top, points=tuple(points), rows=1, slope=0.0
-        )
+        return [(middle, on)]
     edge = min(EDGE, (run.end - run.start) / 4)
     near, far = run.start + edge, run.end - edge
     inner, outer = (far, near) if opens_after(place) else (near, far)
-    points = [FixingPoint(inner, height, "lining") for height in heights]
-    points += [FixingPoint(outer, height, "stud or ground") for height in heights]
-    return Layout(stations=tuple(heights), start=run.underside, end=run.top, points=tuple(points), rows=2, slope=0.0)
+    return [(inner, "lining"), (outer, "stud or ground")]
 
 
 def opens_after(place: Place) -> bool:

@@ -43,9 +43,9 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
     for piece in (sheet.get(Existing) or Existing()).pieces:
         if piece.intent in OLD_VIEWS:
             views.setdefault(OLD_VIEWS[piece.intent], []).append(piece.label)
-    existing, set_out = sheet.get(Existing) or Existing(), sheet.get(SettingOut)
-    only_mends = {mend.trim for mend in existing.mends} - {run.trim for run in (set_out.laid if set_out else ())}
-    for trim in (trim for trim in job.trim if trim.name not in only_mends):
+    existing, laid = sheet.get(Existing) or Existing(), (sheet.get(SettingOut) or SettingOut()).laid
+    only_mend = existing.only_mend(job.trim, (run.trim for run in laid))
+    for trim in (trim for trim in job.trim if trim.name not in only_mend):
         views.setdefault(_trim_view(job, existing, trim), []).append(trim.name)
     yield from ((view, ", ".join(names)) for view, names in views.items())
     if job.work.strip_paint:

@@ -246,8 +246,40 @@ def test_a_splice_is_fixed_by_an_old_hole_behind_it_that_bites_first():
     assert f"as they are: {outside:.0f}, {inside:.0f}, {inside + 100:.0f} loose" in page
 
 
+@pytest.mark.parametrize("sill", [0, 720])
+def test_a_splice_of_a_leg_is_fixed_by_the_old_hole_behind_it_over_a_sill_as_well(sill):
+    opening = {"kind": "window", "at": 1000, "width": 838, "height": 1400, "sill": sill, "architrave": 100}
+    leg = {"member": "architrave", "section": {"height": 95, "projection": 20}, "side": "left", "state": "damaged"}
+    leg |= {"intent": "repair", "damage": [{"from": 500, "to": 700, "kind": "broken"}]}
+    leg |= {"holes": [100, 600, {"at": 640, "bites": False}]}
+    old = [{**opening, "existing": [leg]}]
+    trim = {"name": "architrave", "member": "architrave", "where": [], "timber": "european-redwood", "finish": "paint"}
+    data = changed(base("one-wall"), {"trim.+": trim, "rooms.0.walls.0.openings": old})
+    told = examine(job_from_text(json.dumps(data)), REGISTRY, [])
+    (line,) = (line for line in told.sheet[FixingSchedule].lines if line.old)
+    assert line.upright and line.old_holes == 1
+    assert [point.height for point in line.points if point.on == "old hole"] == [sill + 600]
+    assert sill + 640 not in {point.height for point in line.points}
+
+
+def test_a_trim_that_goes_nowhere_is_nothing_that_is_fixed_nor_a_run_that_wants_consent():
+    stuff = {"name": "mending stuff", "member": "skirting", "where": [], "section": {"height": 200, "projection": 24}}
+    told = outcome(**{"trim.+": stuff, "building.protection": "listed-grade-2"})
+    page = render(told)
+    assert "2.1 m of mending" not in page and "and mending stuff" not in page
+    assert not [one for one in told.sheet[SafetyNotes].consents if "mending stuff" in one.what]
+
+
 def bought(told: Outcome) -> dict[str, float]:
     return {each.what.partition(",")[0]: each.quantity for each in told.sheet[Bonding].materials}
+
+
+def test_one_screw_of_acid_timber_and_of_damp_or_lime_walls_is_bought_once():
+    told = outcome(**{"trim.dado.timber": "european-oak", "rooms.0.walls.0.substrate.kind": "lime-on-brick"})
+    lines = told.sheet[FixingSchedule].lines
+    assert {line.metal for line in lines} == {"stainless A2"} and len({line.trim for line in lines}) == 2
+    screws = [each.what for each in told.sheet[Bonding].materials if each.what.startswith("screws")]
+    assert len(screws) == len({(line.gauge, line.length) for line in lines})
 
 
 def test_primer_and_glue_follow_what_is_touched():
