@@ -55,7 +55,7 @@ def parts(
     """The parts to cut, longest first, and the grain groups that fit no stretch and were parted.
 
     ``longest``: the longest clear stretch to be had [mm]. ``spare``: spare timber, % of the length of the pieces
-    without returns, in pieces as long as the longest, so that each serves for any that is spoilt: one at least, and no
+    without returns, in lengths as the longest part, so that each serves for any that is spoilt: one at least, and no
     more than ``most_spares``.
     """
     found: list[Part] = []
@@ -71,7 +71,7 @@ def parts(
         else:
             found.append(Part("+".join(piece.label for piece in group), length, tuple(group)))
     if spare and pieces:
-        most = max(piece.overall for piece in pieces)
+        most = max(part.length for part in found)
         share = sum(piece.overall for piece in pieces if not piece.part_of) * spare / 100
         found += [Part(f"spare {n + 1}", most) for n in range(int(min(ceil(share / most - 1e-9), most_spares)))]
     return sorted(found, key=lambda part: (-part.length, part.name)), split

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import inf
 
 from listel.core.quick import dataclass
@@ -36,6 +37,11 @@ class Group:
     def spares(self) -> int:
         """How many of its parts are spare."""
         return sum(not part.pieces for parts in self.parts.values() for part in parts)
+
+    @property
+    def in_one(self) -> Iterator[tuple[Piece, ...]]:
+        """The pieces of each part whose grain runs on from piece to piece."""
+        yield from (part.pieces for parts in self.parts.values() for part in parts if len(part.pieces) > 1)
 
     def made_cost(self, patterns: tuple[Pattern, ...]) -> float:
         """The cost of a plan without the stand-in, in money or mm."""

@@ -61,7 +61,7 @@ def cutting_list(
         laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
         done = done_of(job.done, trim.name, wanted)
         if done.pieces or done.boards or done.marked:
-            planned = group.spares
+            planned = group
             now = resumed(job, done, wanted, boards_for, (group, solution, (laid, unmade)), watch)
             yield from told(job, trim, done, wanted, boards_for, now, planned)
             group, solution, (laid, unmade) = now
@@ -225,7 +225,7 @@ def _notes(job: Job, group: Group, saw: Bench, cut: tuple[CutBoard, ...]) -> Ite
     if any(board.bought and board.defects for board in cut):
         yield "Of new boards with defects only the longest clear stretch is counted on."
     if group.spares:
-        yield "A spare is as long as the longest piece, so that it serves for any that is spoilt."
+        yield "A spare is as long as the longest that is cut in one, so that it serves for any that is spoilt."
 
 
 def _findings(

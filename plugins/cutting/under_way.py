@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from itertools import islice
+from itertools import islice, pairwise
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
@@ -53,27 +53,61 @@ def resumed(
     job: Job, done: Done, pieces: Sequence[Piece], checks: Sequence[BoardCheck], before: Solved, watch: Watch
 ) -> Solved:
     """What is open of a trim, from the boards as they lie: the plan that was marked out, else that was ``before``,
-    where it costs no more than a fresh one. What was spoilt uses up the spares."""
+    where it costs no more than a fresh one, or grain is to run on from a piece that was made. What was spoilt uses up
+    the spares."""
     saw = bench(job)
     still = [piece for piece in pieces if piece.label not in done.made]
-    group, _, (laid, _) = before
+    planned, _, (laid, _) = before
     marks = marked_out(done) or {
-        cut.piece: (board.board, cut.start) for board in boards(laid, saw, group.kerf) for cut in board.cuts
+        cut.piece: (board.board, cut.start) for board in boards(laid, saw, planned.kerf) for cut in board.cuts
     }
-    now = lying(checks, done, saw, group.kerf)
-    group = group_of(group.trim, still, now, saw, job.cutting.spare, spares_left(done, group.spares))
+    beside = _beside_made(planned, marks, done)
+    now = lying(checks, done, saw, planned.kerf)
+    group = group_of(planned.trim, still, now, saw, job.cutting.spare, spares_left(done, planned))
     fresh = solve(group.problem, watch)
-    kept = as_planned(group, marks, done)
-    if kept is None or group.problem.total(kept.patterns())[0] > fresh.proofs[0].value:
+    plans = [as_planned(group, held, done) for held in ((marks | beside, beside) if beside else (marks,))]
+    kept = min(filter(None, plans), key=_Rooms.cost, default=None)
+    if kept is None or (kept.cost() > fresh.proofs[0].value and not beside):
         return group, fresh, laid_out(fresh.patterns, group.parts, group.sources)
     cost, lost, opened = group.problem.total(kept.patterns())
     proofs = (Proof(cost, fresh.proofs[0].bound), Proof(lost), Proof(opened))
     return group, replace(fresh, patterns=kept.patterns(), proofs=proofs), (kept.laid(), [])
 
 
-def spares_left(done: Done, planned: int) -> int:
-    """How many of the spares planned are left, where every piece that was spoilt uses one up."""
-    return max(0, planned - sum(piece.state == "spoilt" for piece in done.pieces))
+def spares_left(done: Done, planned: Group) -> int:
+    """How many of the spares planned are left, where everything that is cut again uses one up."""
+    return max(0, planned.spares - cut_again(done.pieces, planned))
+
+
+def cut_again(told: Iterable[DonePiece], planned: Group) -> int:
+    """How many lengths are cut again for what was told as spoilt, in this order; in one, pieces whose grain runs on,
+    where none of them was made since."""
+    in_one = {piece.label: pieces for pieces in planned.in_one for piece in pieces}
+    waiting: dict[object, set[str]] = {}
+    lengths = 0
+    for done in told:
+        part = in_one.get(done.piece, done.piece)
+        spoilt = waiting.pop(part, set())
+        if done.state == "spoilt":
+            if not spoilt or done.piece in spoilt:
+                lengths, spoilt = lengths + 1, set()
+            waiting[part] = {*spoilt, done.piece}
+    return lengths
+
+
+def _beside_made(planned: Group, marks: Marks, done: Done) -> Marks:
+    """Where pieces still to cut follow those that were made and whose grain is to run on, on the boards these came
+    from."""
+    made = {piece.piece: piece for piece in done.pieces if piece.piece in done.made and piece.at is not None}
+    found: Marks = {}
+    for pieces in planned.in_one:
+        first = next((piece.label for piece in pieces if piece.label in made and piece.label in marks), None)
+        if first is None:
+            continue
+        board, moved = made[first].board, (made[first].at or 0.0) - marks[first][1]
+        still = [piece.label for piece in pieces if piece.label in marks and piece.label not in made]
+        found |= {label: (board, marks[label][1] + moved) for label in still}
+    return found
 
 
 def marked_out(done: Done) -> Marks:
@@ -156,7 +190,8 @@ def as_planned(group: Group, marks: Marks, done: Done) -> _Rooms | None:
     """
     rooms = _Rooms(group)
     wanted = {part.name: part for parts in group.parts.values() for part in parts}
-    again = [wanted[piece.piece] for piece in done.pieces if piece.state == "spoilt" and piece.piece in wanted]
+    spoilt = {piece.piece for piece in done.pieces if piece.state == "spoilt"}
+    again = [part for part in wanted.values() if any(piece.label in spoilt for piece in part.pieces)]
     placed: dict[str, list[tuple[float, Part]]] = {}
     waiting: list[Part] = []
     for part in wanted.values():
@@ -241,6 +276,10 @@ class _Rooms:
         limit = self.problem.stretches[number].limit
         return limit is None or sum(room.number == number for room in self.rooms) < limit
 
+    def cost(self) -> int:
+        """What it costs, in the problem's terms."""
+        return self.problem.total(self.patterns())[0]
+
     def patterns(self) -> tuple[Pattern, ...]:
         """What is on each stretch, by size."""
         cuts = [
@@ -263,10 +302,10 @@ def told(
     pieces: Sequence[Piece],
     checks: Sequence[BoardCheck],
     now: Solved,
-    planned: int,
+    planned: Group,
 ) -> Iterator[Finding]:
-    """Pieces that no longer fit, those whose board nobody told, and what the spoilt ones cost, ``planned`` spares
-    used first."""
+    """Pieces that no longer fit, those whose board nobody told, those whose grain breaks, and what the spoilt ones
+    cost, the spares ``planned`` used first."""
     by_label = {piece.label: piece for piece in pieces}
     for done in done_so_far.pieces:
         piece = by_label.get(done.piece)
@@ -286,6 +325,7 @@ def told(
             yield RULES["done-board-doubtful"].told("caution", says, where, mend=mend)
         if done.length is not None and done.piece in done_so_far.made and abs(done.length - piece.overall) > FIT:
             yield _misfit(job, done, piece, where)
+    yield from _grain_breaks(job, trim, done_so_far, now, planned)
     yield from _spoilt(job, trim, done_so_far, pieces, checks, now, planned)
 
 
@@ -329,6 +369,29 @@ def _misfit(job: Job, done: DonePiece, piece: Piece, where: Where) -> Finding:
     return RULES["done-no-longer-fits"].told("caution", says, where, grounds, mend, differs=abs(more))
 
 
+def _grain_breaks(job: Job, trim: Trim, done: Done, now: Solved, planned: Group) -> Iterator[Finding]:
+    """Pieces still to cut that do not follow, on its board, a piece that was made and whose grain was to run on."""
+    group, _, (laid, _) = now
+    cut = boards(laid, bench(job), group.kerf, begun_boards(done))
+    places = {each.piece: (board.board, each.start, each.end) for board in cut for each in board.cuts}
+    made = {piece.piece: piece for piece in done.pieces if piece.piece in done.made}
+    for label, piece in made.items():
+        if piece.board and piece.at is not None and piece.length is not None:
+            places[label] = piece.board, piece.at, piece.at + piece.length
+    for one, other in (pair for pieces in planned.in_one for pair in pairwise(pieces)):
+        (board, _, end), (on, start, _) = (places.get(each.label, ("", 0.0, 0.0)) for each in (one, other))
+        follows = board == on and -FIT <= start - end <= group.kerf + FIT
+        if (one.label in made) != (other.label in made) and board and on and not follows:
+            there, to_cut = (one, other) if one.label in made else (other, one)
+            says = (
+                f"{trim.name}: the grain of {to_cut.label} was to run on with that of {there.label}, which is cut, and "
+                "the timber beside it is gone."
+            )
+            mend = f"tell {there.label} as spoilt, and both are cut again in one; or agree that the grain breaks there"
+            where = Where(to_cut.room, to_cut.wall, trim.name, to_cut.label, line=job.line(made[there.label]))
+            yield RULES["grain-cannot-run"].told("caution", says, where, Grounds(sources=(GEOMETRY,)), mend)
+
+
 def _spoilt(
     job: Job,
     trim: Trim,
@@ -336,7 +399,7 @@ def _spoilt(
     pieces: Sequence[Piece],
     checks: Sequence[BoardCheck],
     now: Solved,
-    planned: int,
+    planned: Group,
 ) -> Iterator[Finding]:
     """What the spoilt pieces cost: the plan as it is, against the one without them and with the spares there were."""
     labels = {piece.label for piece in pieces} - done.made.keys()
@@ -348,10 +411,11 @@ def _spoilt(
     others = [piece for piece in pieces if piece.label not in {*spoilt, *done.made}]
     saw = bench(job)
     boards = lying(checks, done, saw, group.kerf)
-    spares = spares_left(done, planned + len(wanted))
+    again = cut_again(wanted, planned)
+    spares = max(0, planned.spares - cut_again(done.pieces, planned) + again)
     names, more = " and ".join(spoilt), 0.0
-    if len(wanted) <= spares:
-        left = spares - len(wanted)
+    if again <= spares:
+        left = spares - again
         cost = f"from what is to spare, and nothing more is bought; spares left: {left or 'none'}"
     else:
         without = group_of(trim.name, others, boards, saw, job.cutting.spare, spares)
