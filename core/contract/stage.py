@@ -127,8 +127,9 @@ class Step:
 
 @dataclass(frozen=True)
 class Words:
-    """Phrases by which a line of a plan means a step, whoever's it is: ("dock the lengths",) for the step "cut"; or a
-    way of working that the audit looks at: ("go at it with the belt",) for "machine-sand"."""
+    """Phrases by which a line of a plan means a step, whoever's it is: ("dock/trim the lengths",) for the step "cut",
+    of whose words a stroke parts those of which either may stand there; or a way of working that the audit looks at:
+    ("go at it with the belt",) for "machine-sand"."""
 
     step: str
     phrases: tuple[str, ...]

@@ -114,7 +114,9 @@ def method_phrases(named: Named = ()) -> Phrases:
 def _given(named: Named, *, methods: bool) -> Iterator[Phrase]:
     for step, phrase in named:
         if words_of(phrase) and methods == (step in known_methods()):
-            yield from (Phrase(step, words, "phrases", given=True) for words in _as_given(phrase))
+            yield from (
+                Phrase(step, words, "phrases", given=True) for each in _each(phrase) for words in _as_given(each)
+            )
 
 
 @cache
@@ -227,6 +229,11 @@ def _with_and_without(choices: Sequence[str]) -> Iterable[tuple[str, ...]]:
     if all(len(way) == 1 for way in ways):
         return [tuple(choices)]
     return [tuple(filter(None, way)) for way in product(*ways)]
+
+
+def _each(phrase: str) -> Iterator[str]:
+    """A plugin's phrase, one for each choice of its words: "make/frame the panels" is two."""
+    return map(" ".join, product(*(word.split("/") for word in phrase.split())))
 
 
 def _as_given(phrase: str) -> Iterator[tuple[frozenset[str], ...]]:

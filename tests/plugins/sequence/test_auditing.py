@@ -485,7 +485,11 @@ def test_a_firms_own_step_is_read_by_its_title_and_a_firms_words_mean_steps():
     [
         ("Frame the wainscot on the bench", ("make-panelling",)),
         ("Frame up the panels on the bench", ("make-panelling",)),
+        ("Frame the panels at the bench", ("make-panelling",)),
+        ("Frame the window backs in the workshop", ("make-panelling",)),
+        ("Glue up the frames at the bench", ("make-panelling",)),
         ("Make the shutters on the bench", ("make-shutters",)),
+        ("Make the boxings at the bench", ("make-shutters",)),
         ("Mend the old wainscot on the bench", ("bench-repair",)),
         ("Repair the shutters on the bench", ("bench-repair",)),
         ("Make the shutters, mend the old architrave on the bench", ("make-shutters", "bench-repair")),
