@@ -28,16 +28,16 @@ PACKS = {"screws": "screws", "nails": "nails", "fine pins": "pins"}
 
 
 def counted(job: Job, schedule: FixingSchedule | None, fills: Iterable[Fill]) -> Iterator[Material]:
-    """Fixings and plugs of the schedule by size, pellets for screw heads."""
+    """Fixings and plugs of the schedule by size, pellets for the heads that they stop."""
     lines = [line for line in schedule.lines if line.kind and line.count] if schedule else []
     for kind in dict.fromkeys(_pack(line) for line in lines):
         yield from _by_size(
             job, kind, ((_fixing(line, job.units), line.count) for line in lines if _pack(line) == kind)
         )
     yield from _by_size(job, "plugs", ((_plug(line), line.count) for line in lines if _plug(line)))
-    heads = sum(fill.count or 0 for fill in fills if fill.filler == "timber-pellet" and fill.joint == "screw-holes")
+    heads = sum(fill.count or 0 for fill in fills if fill.filler == "timber-pellet")
     size = show_length(value("pellet-size"), job.units)
-    yield from _by_size(job, "pellets", [(f"timber pellets of {size}, over the screws", heads)] if heads else [])
+    yield from _by_size(job, "pellets", [(f"timber pellets of {size}, over the heads", heads)] if heads else [])
 
 
 def _pack(line: Fixing) -> str:

@@ -93,7 +93,7 @@ def filled_hole(job: Job, trim: Trim, joint: Joint) -> Fill:
             depth = value("pellet-depth" if name == "timber-pellet" else "hole-depth")
             return replace(line_of(joint, trim, filler, why, tuple(refused.items())), depth=depth)
         refused.setdefault(name, reasons.get(name, "it is no filler for a hole"))
-    return line_of(joint, trim, None, "nothing serves: pellet the heads with the same timber", tuple(refused.items()))
+    return line_of(joint, trim, None, "nothing serves: leave the heads to be seen, in line", tuple(refused.items()))
 
 
 def _only_strained(joint: Joint, trim: Trim, chosen: str) -> bool:

@@ -53,6 +53,10 @@ def _splice(given: Mapping[str, Any]) -> Reckoning:
     job, old = Job("", rooms=(room,)), Found(label="old", said=piece, room=room, wall=wall)
     (mend,) = mends(job, old, piece_of(job, old))
     guessed = [] if given["member"] else [Input("member", MEMBER, assumed=True, note="not given; it decides the slope")]
+    if mend.glue and tables.member(member).get("stands"):
+        given_outer = given["outer_wall"]
+        note = "" if given_outer else "not told to be an outer wall; it decides the glue"
+        guessed.append(Input("wall", "outer" if given_outer else "inner", assumed=not given_outer, note=note))
     if given["moisture"] is None and mend.glue:
         guessed.append(Input("moisture", "not given", assumed=True, note="it decides the glue"))
     grounds = replace(mend.grounds, inputs=(*mend.grounds.inputs, *guessed))

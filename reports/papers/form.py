@@ -161,7 +161,6 @@ def house(job: Job, firm: _Firm) -> Form:
         ("Asbestos survey seen (result, reference, date, by)", "asbestos-check"),
         ("Old paint tested for lead (where, result)", "lead-check"),
         ("Cables and pipes looked for (with what, by)", "detect-services"),
-        ("Water or damp seen (where)", ""),
     )
     trim = [
         (
@@ -254,7 +253,7 @@ def walls(room: Room, words: _Words, firm: _Firm) -> tuple[Table, ...]:
                 "Tape, second",
                 "Corner i / e",
                 "Angle",
-                "Made of, state",
+                "Made of; state, any damp",
                 "Bow in",
                 "Moist. %",
                 "Floor to level line, at",

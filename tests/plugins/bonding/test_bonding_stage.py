@@ -470,8 +470,15 @@ def test_fixings_plugs_and_pellets_are_counted_with_a_tenth_to_spare() -> None:
     bought = {material.what: material.quantity for material in bonding.materials}
     assert bought["screws, No. 8 x 70 mm, stainless steel"] == 14
     assert bought["6 mm plugs"] == 14
-    assert bought["timber pellets of 10 mm, over the screws"] == 14
+    assert bought["timber pellets of 10 mm, over the heads"] == 14
     assert "linseed putty" not in bought
+
+
+def test_what_stops_nail_holes_where_putty_is_refused_is_bought() -> None:
+    of = job(replace(RAIL, finish="oil"), choices=Choices(filler="linseed-putty"))
+    bonding, said = seen(of, scheduled("lost-head-nail", 12, diameter=2.5, length=60), moved(2.0))
+    assert "pellet" in said["bonding/filler-refused"].mend
+    assert [each.quantity for each in bonding.materials if "pellets" in each.what] == [14]
 
 
 @pytest.mark.parametrize(("trim", "ml"), [(RAIL, 6.8), (replace(RAIL, timber="tulipwood"), None)])

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from listel.core.commands.cli import main
 from listel.core.contract.cases import base, changed
 from listel.core.contract.tables import load_table
 from listel.core.host.engine import examine
@@ -297,6 +298,31 @@ def test_primer_and_glue_follow_what_is_touched():
     gone = bought(outcome(skirting(state="damaged", intent="replace", reason="it is crushed", to=1000), **wall))
     new = bought(outcome(skirting(state="sound", intent="keep", to=0.1), **wall))
     assert gone["undercoat"] == pytest.approx(new["undercoat"], abs=0.01), "what goes is not painted"
+
+
+def test_the_reckoner_is_told_of_an_outer_wall_and_else_says_that_it_takes_an_inner_one(capsys):
+    given = [
+        "--length",
+        "2393",
+        "--from",
+        "300",
+        "--to",
+        "520",
+        "--kind",
+        "rot",
+        "--thickness",
+        "20",
+        "--height",
+        "168",
+        "--moisture",
+        "13",
+    ]
+    assert main(["reckon", "splice", *given]) == 0
+    inner = capsys.readouterr().out
+    assert main(["reckon", "splice", *given, "--outer-wall"]) == 0
+    outer = capsys.readouterr().out
+    assert "hide glue" in inner and "wall: inner (assumed)" in inner and "wet face" not in inner
+    assert "class D3" in outer and "wall: outer\n" in outer and "wet face" in outer
 
 
 def test_a_bruise_where_a_splice_goes_is_cut_out_with_it():
