@@ -191,13 +191,14 @@ def underside_along(place: Place, sheet: Sheet) -> Callable[[float], float] | No
 
 
 def rise_along(place: Place, sheet: Sheet) -> Callable[[float], float]:
-    """How much higher above the floor a run stands at a station than at its start, mm: of a level run from the marks
-    set out along it, else from its slope."""
+    """How much higher above the floor under it a run stands at a station than at its start, mm: of a level run from
+    the marks set out along it, else from its slope and that of the floor."""
     run, out = place.run, sheet.get(SettingOut)
     marks = out.edge_on("underside", run.room, run.wall, run.trim) if out else ()
     if len(marks) > 1 and not run.pitch:
         return lambda station: between(marks, station) - between(marks, run.start)
-    return lambda station: (station - run.start) * tan(radians(run.pitch))
+    floor = place.site.wall(run.room, run.wall).rise if run.pitch else float
+    return lambda station: (station - run.start) * tan(radians(run.pitch)) - floor(station) + floor(run.start)
 
 
 def between(marks: Sequence[tuple[float, float]], station: float) -> float:

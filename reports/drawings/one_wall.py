@@ -327,22 +327,12 @@ def _band(view: WallView, band: Band) -> None:
 
 
 def fixings_drawn(view: WallView) -> Iterator[tuple[Fixing, FixingPoint, Point]]:
-    """Each fixing on the wall, its point, and where that is on paper; on a rake, in the middle of its member."""
+    """Each fixing on the wall, its point, and where that is on paper."""
     schedule = view.outcome.sheet.get(FixingSchedule)
     for fixing in schedule.lines_on(view.room.name, view.wall.name) if schedule else ():
         for point in fixing.points:
-            if point.height is None or not 0 <= point.station <= view.length:
-                continue
-            x, y = view.at(point.station, height_at(view.floor, point.station) + point.height)
-            if fixing.pitch and (raked := raked_band(view, fixing, point)):
-                y = view.level(sum(height_at(edge, point.station) for edge in (raked.top, raked.underside)) / 2)
-            yield fixing, point, (x, y)
-
-
-def raked_band(view: WallView, fixing: Fixing, point: FixingPoint) -> Band | None:
-    """The member, on a rake, that a fixing goes through; None where it is not drawn."""
-    members = (band for band in view.members if band.trim == fixing.trim)
-    return next((band for band in members if band.start - 1 <= point.station <= band.end + 1), None)
+            if point.height is not None and 0 <= point.station <= view.length:
+                yield fixing, point, view.at(point.station, height_at(view.floor, point.station) + point.height)
 
 
 def _fixings(view: WallView) -> None:

@@ -180,7 +180,7 @@ def _edge(edge: str, run: Run, marks: Sequence[tuple[float, float]], floor: Line
     here = marks[bisect_left(marks, (run.start - 1,)) : bisect_left(marks, (run.end + 1, inf))]
     own = [(station, height_at(floor, station) + above) for station, above in here]
     on_floor = tables.member(run.member).get("stands") and run.member != "architrave" and (run.underside or 0.0) < 1.0
-    if edge == "underside" and on_floor:
+    if edge == "underside" and on_floor and not run.pitch:
         return between(floor, run.start, run.end)
     if len({station for station, _ in own}) >= 2 and not run.pitch:
         return between(tuple(own), run.start, run.end)
