@@ -85,7 +85,8 @@ def rows_of(place: Place, row: Row) -> int:
 
 def offsets(place: Place, bearing: Bearing, row: Row, rows: int) -> list[float]:
     """Height of each row above the underside of the run at its start, mm: on the grounds where there are any, else as
-    far down from the top edge on every wall, however much is scribed off the other; of panelling along its rails."""
+    far down from the top edge on every wall, however much is scribed off the other, and over the nosings of a flight;
+    of panelling along its rails."""
     edges = band(place)
     if edges is None:
         return []
@@ -98,6 +99,8 @@ def offsets(place: Place, bearing: Bearing, row: Row, rows: int) -> list[float]:
         return [(low + high) / 2 for low, high in place.rails]
     whole = place.trim.section.height or height
     whole = whole if SCRIBED * whole <= height <= whole else height
+    if place.run.pitch and place.run.reach is not None:
+        whole = min(whole, place.run.reach)
     return [height - whole * 3 / 4, height - whole / 4] if rows == 2 else [height - whole / 2]
 
 

@@ -197,8 +197,10 @@ def rise_along(place: Place, sheet: Sheet) -> Callable[[float], float]:
     marks = out.edge_on("underside", run.room, run.wall, run.trim) if out else ()
     if len(marks) > 1 and not run.pitch:
         return lambda station: between(marks, station) - between(marks, run.start)
-    floor = place.site.wall(run.room, run.wall).rise if run.pitch else float
-    return lambda station: (station - run.start) * tan(radians(run.pitch)) - floor(station) + floor(run.start)
+    if not run.pitch:
+        return lambda _: 0.0
+    slope, floor = tan(radians(run.pitch)), place.face.rise
+    return lambda station: (station - run.start) * slope - floor(station) + floor(run.start)
 
 
 def between(marks: Sequence[tuple[float, float]], station: float) -> float:

@@ -21,7 +21,7 @@ from listel.plugins.setting_out.member_lines import level_of, under_it
 from listel.plugins.setting_out.on_panelling import down_to_the_floor
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
-from listel.plugins.setting_out.stair_marks import knee_floor, stair_marks
+from listel.plugins.setting_out.stair_marks import knee_floor, short_of_the_steps, stair_marks
 from listel.plugins.site import RoomSite, Site, tables
 
 RULES = load_rules(__package__)
@@ -83,7 +83,8 @@ def mark_out(job: Job, sheet: Sheet, runs: Lines[Run]) -> tuple[list[Mark], list
             for run in lines:
                 on_stairs = stair_marks(site, run)
                 marks += line.marks(run, room.wall(run.wall)) if on_stairs is None else on_stairs
-            if trim.member == "skirting":
+            says += short_of_the_steps(job, site, trim, lines)
+            if tables.is_skirting(trim.member):
                 says += _over_its_board(job, room, trim) or _skirting(job, site, trim)
     return marks, says
 
@@ -111,10 +112,12 @@ class _Line:
         under = None if job.top_asked(trim, room.name)[0] else under_it(job, sheet, trim, room)
         board = (under and under.trim) or trim
         follows = (
-            {"parallel": 1.0, "split": 0.5}.get(job.choices.line or "level", 0.0) if board.member == "skirting" else 0.0
+            {"parallel": 1.0, "split": 0.5}.get(job.choices.line or "level", 0.0)
+            if tables.is_skirting(board.member)
+            else 0.0
         )
         reference = room.reference
-        if board.member == "skirting" and readings:
+        if tables.is_skirting(board.member) and readings:
             stands = level if board is trim else level_of(job, sheet, board, room)
             top, reference = standing_top(stands.top, stands.depth, readings, follows)
             if board is not trim and top is not None:
@@ -158,9 +161,9 @@ class _Line:
                 continue
             above, from_datum, read = placed
             scribe = self._scribe(wall.name, station, above)
-            edges = [("top", 0.0)] + (
-                [("underside", self.depth)] if self.depth is not None and self.trim.member != "skirting" else []
-            )
+            edges = [("top", 0.0)]
+            if self.depth is not None and not tables.is_skirting(self.trim.member):
+                edges.append(("underside", self.depth))
             found += [
                 Mark(
                     room=self.site.name,
@@ -241,7 +244,7 @@ class _Line:
 
     def _scribe(self, wall: str, station: float, above: float) -> float | None:
         """What is scribed off a skirting's board there, where its top stands ``above`` the floor."""
-        if self.trim.member != "skirting" or self.floor(wall, station) is None:
+        if not tables.is_skirting(self.trim.member) or self.floor(wall, station) is None:
             return None
         return None if self.depth is None else max(0.0, self.depth - above)
 
@@ -259,8 +262,8 @@ def on_the_floor(runs: Iterable[Run], marks: Lines[Mark]) -> list[Run]:
         here = over.of(room=run.room, wall=run.wall, trim=run.trim)
         own = here[bisect_left(here, run.start, key=_station) : bisect_right(here, run.end, key=_station)]
         first = {mark.edge: mark.above_floor for mark in sorted(own, key=_station, reverse=True)}
-        on_landing = run.reach is not None and run.top - run.reach > NEAR
-        underside = 0.0 if run.member == "skirting" and not on_landing else first.get("underside", run.underside)
+        on_floor = tables.is_skirting(run.member) and run.reach is not None
+        underside = run.top - (run.reach or 0.0) if on_floor else first.get("underside", run.underside)
         return replace(run, top=first.get("top", run.top), underside=underside)
 
     return [at_start(run) for run in runs]

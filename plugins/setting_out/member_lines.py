@@ -81,7 +81,7 @@ def level_of(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:
     """The level line of a trim in a room, from the heights and proportions on the sheet, else from the survey itself;
     that of a skirting is no higher than its board."""
     level = _level_asked(job, sheet, trim, room)
-    if trim.member == "skirting" and level.depth is not None and (level.top or 0.0) > level.depth:
+    if tables.is_skirting(trim.member) and level.depth is not None and (level.top or 0.0) > level.depth:
         return _board_high(job, trim, level.depth)
     return level
 

@@ -154,6 +154,11 @@ def goes_along_walls(name: str) -> bool:
     return bool(member(name)["goes"] == "along walls")
 
 
+def is_skirting(name: str) -> bool:
+    """Whether a member is a board whose foot is scribed to the floor, of a room or of a flight."""
+    return bool(member(name).get("stands")) and member(name).get("fixed") == "skirting"
+
+
 def goes_in_frames(name: str) -> bool:
     """Whether a member is panelling, framed wall by wall on the bench."""
     return bool(member(name)["goes"] == "in frames")

@@ -179,8 +179,8 @@ def _edge(edge: str, run: Run, marks: Sequence[tuple[float, float]], floor: Line
     height = run.top if edge == "top" else run.underside
     here = marks[bisect_left(marks, (run.start - 1,)) : bisect_left(marks, (run.end + 1, inf))]
     own = [(station, height_at(floor, station) + above) for station, above in here]
-    on_floor = tables.member(run.member).get("stands") and run.member != "architrave" and (run.underside or 0.0) < 1.0
-    if edge == "underside" and on_floor and not run.pitch:
+    stands = tables.member(run.member).get("stands") and run.member != "architrave"
+    if edge == "underside" and stands and not run.pitch and (run.underside or 0.0) < 1.0:
         return between(floor, run.start, run.end)
     if len({station for station, _ in own}) >= 2 and not run.pitch:
         return between(tuple(own), run.start, run.end)
@@ -188,7 +188,16 @@ def _edge(edge: str, run: Run, marks: Sequence[tuple[float, float]], floor: Line
         return None
     level = height_at(floor, run.start) + height
     rise = (run.end - run.start) * tan(radians(run.pitch))
-    return ((run.start, level), (run.end, level + rise))
+    line = ((run.start, level), (run.end, level + rise))
+    return _scribed(line, floor) if edge == "underside" and stands else line
+
+
+def _scribed(line: Line, floor: Line) -> Line:
+    """The straight underside of a board that stands, no lower than the floor."""
+    (start, low), (end, high) = line
+    before, after = low - height_at(floor, start), high - height_at(floor, end)
+    meets = start + (end - start) * before / (before - after) if before * after < 0 else start
+    return tuple((at, max(height_at(line, at), height_at(floor, at))) for at in sorted({start, meets, end}))
 
 
 def _rails(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> list[Band]:
