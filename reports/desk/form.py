@@ -146,7 +146,8 @@ def words_of(data: Any, path: KeyPath) -> str:
             words.append(key.replace("-", " "))
         elif words:
             of = str(path[at - 1])
-            name = said(found(data, (*path[: at + 1], "name")))
+            one = found(data, path[: at + 1])
+            name = one if isinstance(one, str) else said(found(one, ("name",)))
             words[-1] = f"wall {name}" if of == "walls" and name else name or f"{one_of(of)} {key + 1}"
     return ", ".join(words)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -18,16 +18,20 @@ from listel.reports.desk.form import PAIR
 from listel.reports.desk.journal import digest
 
 _MOST_ROUNDS = 20
+_NAMES_ITS_PLACE = ("room", "wall", "trim", "for", "from", "to")
+"""Keys that say of what an entry is told: without one of them it would be told of all."""
 
 
 @dataclass(frozen=True)
 class Reading:
-    """One state of the file: its ``text`` and data, what each fault says by its path, the ``outcome`` of the rest, None
-    where so little is right that nothing can be reckoned, and of each path of the job its place in the file."""
+    """One state of the file: its ``text`` and data, what each fault says by its path, what is left out for them, the
+    ``outcome`` of the rest, None where so little is right that nothing can be reckoned, and of each path of the job its
+    place in the file."""
 
     text: str
     data: Any
     faults: Mapping[KeyPath, str]
+    left_out: tuple[KeyPath, ...]
     outcome: Outcome | None
     places: Mapping[KeyPath, KeyPath]
 
@@ -66,7 +70,7 @@ class Reader:
     def _read(self, text: str) -> Reading:
         document = read_text(text, self.survey.name)
         faults: dict[KeyPath, str] = {}
-        gone: set[KeyPath] = set()
+        gone: dict[KeyPath, None] = {}
         for _ in range(_MOST_ROUNDS):
             kept, places = without(document, gone)
             kept.faults = [] if gone else list(document.faults)
@@ -74,28 +78,43 @@ class Reader:
                 job = job_of(kept, self.survey.name, self._firm.schema)
                 given = [*self._given, *([photographs(job, self.survey.parent)] if job.photos else [])]
                 outcome = self._firm.examine(job, given)
-                return Reading(text, document.data, faults, outcome, places)
+                return Reading(text, document.data, faults, _outermost(gone), outcome, places)
             except SurveyFaults as told:
                 hit = [(*_hit(fault, kept, places), fault.says) for fault in told.faults]
                 for path, _, says in hit:
-                    if not any(_touch(path, other) for other in gone):  # else it only follows from what was left out
+                    if not any(
+                        _touch(path[:-1], other) for other in gone
+                    ):  # else it only follows from what was left out
                         faults.setdefault(path, says)
-                left_out = {costs for _, costs, _ in hit}
-                if () in left_out or left_out <= gone:
+                left_out = dict.fromkeys(costs for _, costs, _ in hit)
+                if () in left_out or left_out.keys() <= gone.keys():
                     break
                 gone |= left_out
-        return Reading(text, document.data, faults, None, {})
+        return Reading(text, document.data, faults, (), None, {})
 
 
 def _hit(fault: Fault, kept: Document, places: Mapping[KeyPath, KeyPath]) -> tuple[KeyPath, KeyPath]:
     """The path in the file of the field that a fault is of, and of what is left out of the drawing for it: the value;
-    where a key is missing, the entry that lacks it."""
+    where a key is missing or says of what an entry is told, the entry."""
     path = fault.keys
     if path is None:
         path = next((path for path, at in kept.values.items() if at == (fault.line, fault.column)), ())
     there, field = in_file(path, places)
     key, missing, _ = fault.says.partition(" is missing")
-    return (*field, key) if missing and " " not in key else field, places[there]
+    return (*field, key) if missing and " " not in key else field, places[_whole(there)]
+
+
+def _whole(path: KeyPath) -> KeyPath:
+    """A path, or that of the entry whose place it names."""
+    match path:
+        case (*entry, int(), str(key)) if key in _NAMES_ITS_PLACE or (key == "walls" and "where" in entry):
+            return path[:-1]
+    return path
+
+
+def _outermost(paths: Collection[KeyPath]) -> tuple[KeyPath, ...]:
+    """Of these paths those that lie in no other."""
+    return tuple(path for path in paths if not any(path[:end] in paths for end in range(len(path))))
 
 
 def in_file(path: KeyPath, places: Mapping[KeyPath, KeyPath]) -> tuple[KeyPath, KeyPath]:
@@ -111,7 +130,7 @@ def _touch(one: KeyPath, other: KeyPath) -> bool:
     return one[:shorter] == other[:shorter]
 
 
-def without(document: Document, gone: set[KeyPath]) -> tuple[Document, dict[KeyPath, KeyPath]]:
+def without(document: Document, gone: Collection[KeyPath]) -> tuple[Document, dict[KeyPath, KeyPath]]:
     """A copy of a document without what stands at those paths, and the old path of every new one."""
     made = Document(document.file)
     places: dict[KeyPath, KeyPath] = {}

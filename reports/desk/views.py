@@ -236,9 +236,7 @@ class View:
 
     def left_out(self) -> list[str]:
         """What is left out of the drawings and the findings, since it has a fault."""
-        if self.reading.outcome is None:
-            return []
-        return [words_of(self.reading.data, path) for path in self.reading.faults]
+        return [words_of(self.reading.data, path) for path in self.reading.left_out]
 
     def pages(self) -> list[Link]:
         """The way to every page."""

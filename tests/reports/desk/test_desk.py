@@ -18,6 +18,7 @@ from listel.core.survey.reading import survey_schema
 from listel.core.survey.splice import found
 from listel.core.survey.yaml_places import read_text
 from listel.plugins.estimate import read_rates
+from listel.plugins.setting_out import SettingOut
 from listel.reports.desk import server
 from listel.reports.desk.edits import set_value
 from listel.reports.desk.form import Form, fields_of, id_of, path_of
@@ -109,6 +110,23 @@ def test_a_fault_costs_its_own_field(at_desk: Begun) -> None:
     assert "1 fault" in elsewhere["pages"]
     mended = desk.set(WALL, (LENGTH, "36z0", "3620")).json()
     assert mended["fields"][LENGTH]["fault"] == ""
+
+
+def test_a_trim_whose_wall_is_gone_is_drawn_on_no_other(at_desk: Begun, examples: Path) -> None:
+    """A fault in what says where an entry is told of costs the entry: without its wall it would be told of all."""
+    text = (examples / "stair-hall.yaml").read_text("utf-8")
+    desk = at_desk(text=text)
+    wall = next(at for at, one in enumerate(found(data(desk), ("rooms", 0, "walls"))) if one["name"] == "H")
+    trims = {one["name"]: one["where"] for one in data(desk)["trim"]}
+    lone = [name for name, where in trims.items() if where[0].get("walls") == ["H"]]
+    assert lone
+    assert desk.set("/trim", (f"rooms/0/walls/{wall}/name", "H", "Z")).status_code == 200
+    reading = desk.desk.reader.now()
+    assert reading.outcome is not None
+    assert not {run.trim for run in reading.outcome.sheet[SettingOut].runs} & set(lone)
+    assert not any("from and to" in says for says in reading.faults.values())
+    left = desk.get("/state?place=/trim").json()["parts"]["left"]
+    assert f"{lone[0]}, place 1" in left
 
 
 @pytest.mark.parametrize(
