@@ -107,23 +107,19 @@ class _Pair:
 
     def pieces(self, room: str) -> Iterator[str]:
         was, now = ({p["label"]: p for p in told} for told in self.lines("SettingOut", "pieces", room))
-        names_was, names = (_numbers(told, self.rooms) for told in (self.old, self.new))
-        other = [names[label] for label, piece in now.items() if label in was and not _cut_alike(was[label], piece)]
-        come = [names[label] for label in now if label not in was]
-        gone = [
-            f"{names_was[label]} ({piece['trim']}, wall {piece['wall']})"
-            for label, piece in was.items()
-            if label not in now
-        ]
+        numbers_was, numbers = (_numbers(told, self.rooms) for told in (self.old, self.new))
+        other = [label for label, piece in now.items() if label in was and not _cut_alike(was[label], piece)]
+        come = [label for label in now if label not in was]
+        gone = [label for label in was if label not in now]
         if other:
-            yield f"Cut to another length or end: {_pieces(other)}."
+            yield f"Cut to another length or end: {_pieces(other, numbers)}."
         if come:
-            yield f"Cut as well: {_pieces(come)}."
+            yield f"Cut as well: {_pieces(come, numbers)}."
         if gone:
-            yield f"No longer cut: {_pieces(gone)}, as numbered before."
-        renamed = [names[label] for label in now if label in was and names[label] != names_was[label]]
-        if renamed:
-            yield f"Another number than before: {_pieces(renamed)}. Pencil it anew."
+            yield f"No longer cut: {_pieces(gone, numbers_was)}, as numbered before."
+        renumbered = [label for label in now if label in was and numbers[label] != numbers_was[label]]
+        if renumbered:
+            yield f"Another number than before: {_pieces(renumbered, numbers)}. Pencil it anew."
 
     def fixings(self, room: str) -> Iterator[str]:
         was, now = (_by_wall(told) for told in self.lines("FixingSchedule", "lines", room))
@@ -150,13 +146,13 @@ class _Pair:
     def done(self, room: str) -> Iterator[str]:
         """How far pieces came meanwhile."""
         was, now = ({p["label"]: p for p in told} for told in self.lines("Progress", "pieces", room))
-        names = _numbers(self.new, self.rooms)
+        numbers = _numbers(self.new, self.rooms)
         come: dict[str, list[str]] = {}
         for label, piece in now.items():
             if piece["state"] and piece["state"] != was.get(label, {}).get("state"):
-                come.setdefault(piece["state"].replace("-", " "), []).append(names.get(label, label))
-        for state, pieces in come.items():
-            yield f"Told as {state} since: {_pieces(pieces)}."
+                come.setdefault(piece["state"].replace("-", " "), []).append(label)
+        for state, labels in come.items():
+            yield f"Told as {state} since: {_pieces(labels, numbers)}."
 
     # ------------------------------------------------------------ the whole job
 
@@ -234,7 +230,9 @@ def _places(places: Iterable[Place]) -> str:
     return "; ".join(f"{trim} on {'wall' if len(on) == 1 else 'walls'} {', '.join(on)}" for trim, on in walls.items())
 
 
-def _pieces(names: Sequence[str]) -> str:
+def _pieces(labels: Sequence[str], numbers: Mapping[str, str]) -> str:
+    """Pieces by the number pencilled on them and the label that the cutting list has."""
+    names = [f"{numbers[label]} ({label})" if label in numbers else label for label in labels]
     return f"{'piece' if len(names) == 1 else 'pieces'} {_some(names, ', ')}"
 
 

@@ -176,9 +176,8 @@ class Judge:
         return "; ".join(f"{places_in_words(spots)} {self._in_words(record)}" for record, spots in by_record.items())
 
     def _in_words(self, record: Record) -> str:
-        day = f" on {record.on}" if record.on else ""
         paper = f", reference {record.reference}" if record.reference else ""
-        return f"{record.outcome.replace('-', ' ')} by {record.by}{self._as(record)}{day}{paper}"
+        return f"{record.outcome.replace('-', ' ')} by {record.by}{self._as(record)}{_day(record)}{paper}"
 
     def _as(self, record: Record) -> str:
         return f" ({self.known_as(record.competence)})" if record.competence else ""
@@ -186,10 +185,11 @@ class Judge:
     def _known(self, record: Record) -> str:
         """What is known by a record of something found, or refused."""
         place = str(Where(record.room, record.wall))
-        day = f" on {record.on}" if record.on else ""
         note = f": {record.says.rstrip('.')}" if record.says else ""
         verb = "Refused" if record.outcome == "refused" else "It was found"
-        return f"{verb} ({record.step.replace('-', ' ')}, {place}, by {record.by}{self._as(record)}{day}){note}."
+        return (
+            f"{verb} ({record.step.replace('-', ' ')}, {place}, by {record.by}{self._as(record)}{_day(record)}){note}."
+        )
 
     def _lacking(self, lift: Lift, still: list[Spot], against: list[Record]) -> Iterator[str]:
         """Why each record of the step that touches what is still open does not lift it."""
@@ -198,9 +198,8 @@ class Judge:
         for record in mine:
             lacks = self.lacks(record, lift)
             if lacks and record not in against:
-                line = self.job.line(record)
-                at = f" on line {line} of the survey" if line else ""
-                yield f"The record by {record.by}{at} does not lift it: it {lacks}."
+                place = str(Where(record.room, record.wall))
+                yield f"The record by {record.by}{_day(record)} ({place}) does not lift it: it {lacks}."
         if not mine:
             yield f"The survey has no record of it (step {lift.step})."
 
@@ -315,6 +314,10 @@ def _room_in_words(room: str, walls: list[str]) -> str:
     if walls == [""]:
         return room or "the whole job"
     return f"wall{'s' if len(walls) > 1 else ''} {', '.join(walls)} of {room}"
+
+
+def _day(record: Record) -> str:
+    return f" on {record.on}" if record.on else ""
 
 
 def _or(words: Iterable[str]) -> str:

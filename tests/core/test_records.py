@@ -55,6 +55,16 @@ def test_what_a_record_lifts_and_what_it_lacks(record: str, weight: str, says: s
     assert (weight == "hold") is ("Local codes and licensed practice come first." in told)
 
 
+def test_a_finding_says_the_same_wherever_its_record_stands_in_the_file() -> None:
+    """A revision would tell it as changed, where a line was written above it."""
+    record = "  - {step: asbestos-check, outcome: clear, by: X, on: 2026-03-12}"
+    said = [
+        [finding.says for finding in outcome_of(*above, record).findings] for above in (["records:"], ["#", "records:"])
+    ]
+    assert said[0] == said[1]
+    assert any("The record by X on 2026-03-12 (the whole job) does not lift it" in says for says in said[0])
+
+
 @pytest.mark.parametrize(
     ("key", "item", "at", "says"),
     [
