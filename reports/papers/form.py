@@ -266,9 +266,23 @@ def walls(room: Room, words: _Words, firm: _Firm) -> tuple[Table, ...]:
             rows=_filled([_opening(wall, opening, words) for wall, opening in openings], 9, OPENINGS),
         ),
         Table(
+            caption="What is round each opening, and its sides where they are lined",
+            heads=(
+                "Wall",
+                "Opening",
+                "Reveal, deep: frame to plaster",
+                "Splay of its sides",
+                "Apron, under the sill",
+                "Lock rail, over the floor",
+                "Plinth block, wide",
+                "Plinth block, high",
+            ),
+            rows=_filled([_round(wall, opening, words) for wall, opening in openings], 8, OPENINGS),
+        ),
+        Table(
             caption="Sockets, switches, radiators, pipes",
-            heads=("Wall", "Kind", "Left edge at", "Underside", "Width", "Up the wall", "Taken off?"),
-            rows=_filled([_fitting(wall, fitting, words) for wall, fitting in fittings], 7, FITTINGS),
+            heads=("Wall", "Kind", "Left edge at", "Underside", "Width", "Up the wall", "Stands out", "Taken off?"),
+            rows=_filled([_fitting(wall, fitting, words) for wall, fitting in fittings], 8, FITTINGS),
         ),
     )
 
@@ -311,8 +325,16 @@ def _opening(wall: Wall, opening: Opening, words: _Words) -> tuple[str, ...]:
     return wall.name, _plain(opening.kind), *(words.length(size) for size in sizes), opening.leads_to, ""
 
 
+def _round(wall: Wall, opening: Opening, words: _Words) -> tuple[str, ...]:
+    """What linings, shutters and the ends of skirting are set out by."""
+    splay = "" if opening.splay is None else show_angle(opening.splay)
+    sizes = (opening.apron, opening.lock_rail, opening.plinth_block, opening.plinth_block_height)
+    named = opening.name or _plain(opening.kind)
+    return wall.name, named, words.length(opening.reveal), splay, *(words.length(size) for size in sizes)
+
+
 def _fitting(wall: Wall, fitting: Fitting, words: _Words) -> tuple[str, ...]:
-    sizes = (fitting.at, fitting.height, fitting.width, fitting.depth)
+    sizes = (fitting.at, fitting.height, fitting.width, fitting.depth, fitting.projection)
     return wall.name, _plain(fitting.kind), *(words.length(size) for size in sizes), _yes_no(fitting.taken_off)
 
 

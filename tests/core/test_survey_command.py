@@ -221,6 +221,26 @@ def test_the_form_asks_what_decides_how_a_wall_is_drilled_and_holds_what_is_know
     assert "R: clear, report 118, 2026-03-20, A. Tester" in html
 
 
+def test_the_form_has_a_place_for_every_measure_of_what_is_in_a_wall() -> None:
+    """What is not taken on site is asked for at the desk, too late."""
+    schema = survey_schema()
+
+    def measured(thing: str) -> dict[str, int]:
+        base = {"length": 331, "angle": 5}
+        fields = enumerate(schema["$defs"][thing]["properties"].items())
+        return {key: base[told["format"]] + at for at, (key, told) in fields if told.get("format") in base}
+
+    opening, fitting = measured("opening"), measured("fitting")
+    assert {"reveal", "splay", "apron", "lock-rail", "plinth-block"} <= opening.keys() and "projection" in fitting
+    wall = {"name": "A", "length": 4000, "openings": [{"kind": "window", **opening}]}
+    room = {"name": "R", "walls": [{**wall, "fittings": [{"kind": "radiator", **fitting}]}]}
+    html = str(
+        written(job_from_text(json.dumps({"listel": 1, "job": {"title": "t"}, "rooms": [room]})), ".html", schema)
+    )
+    for caption, told in (("Openings", opening), ("What is round each", opening), ("Sockets", fitting)):
+        assert caption in html and all(f">{value}" in html for value in told.values())
+
+
 def test_the_form_goes_beside_the_survey(examples: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "room.yaml"
     path.write_bytes((examples / "plain-room.yaml").read_bytes())
