@@ -72,13 +72,13 @@ def _form(matrix: Sequence[Sequence[float]], a: Sequence[float], b: Sequence[flo
     return sum(a[i] * matrix[i][j] * b[j] for i in range(3) for j in range(3))
 
 
-def estimate(found: Conditions, reading: int) -> tuple[float, float]:
-    """What one reading should grow by to close the traverse best, and the weight left then.
+def estimate(found: Conditions, row: Sequence[float]) -> tuple[float, float]:
+    """What the reading of a ``row`` should grow by to close the traverse best, and the weight left then; the
+    difference of two rows stands for one that grows as the other shrinks.
 
     With row a, misses c and inverse covariance W: correction = -(a W c) / (a W a); left = c W c - (a W c)^2 / (a W a).
     Source: W. Baarda's test of one reading at a time in least squares (from memory); derived again.
     """
-    row = found.rows[reading]
     own = _form(found.inverse, row, row)
     shared = _form(found.inverse, row, found.misses)
     return -shared / own, found.weight - shared**2 / own

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import partial
+from itertools import pairwise
 from math import sqrt
 from typing import Any
 
@@ -17,7 +18,7 @@ from listel.plugins.closure.conditions import expected_misclosure
 from listel.plugins.closure.judging import Verdict, in_part, judge, lacks, other_walk, readings_of
 from listel.plugins.closure.results import Closure, Closures, Suspect
 from listel.plugins.closure.settings import allowance, bevel_shown, tolerance
-from listel.plugins.closure.suspects import Reading, doubts
+from listel.plugins.closure.suspects import Reading, doubts, opposite_bevels
 from listel.plugins.site import Site, headings, spread_angles
 
 RULES = load_rules(__package__)
@@ -71,6 +72,7 @@ def _judged(job: Job, room: Room, points: tuple[tuple[float, float], ...]) -> tu
         says += f" {other[0].format(to=show_length(other[1], job.units))}."
     else:
         says += _suspect_words(job, room, doubted, headings(angles))
+        says += "" if verdict.closed else _bevel_words(room, opposite_bevels(sides, angles, tape, bevel))
     grounds = _grounds(job, room, sides, angles, verdict)
     closure = Closure(
         room=room.name,
@@ -204,6 +206,19 @@ def _suspect_words(job: Job, room: Room, suspects: list[Suspect], directions: li
     if together:
         says += f" Walls {' and '.join(together)} are parallel, and closure alone cannot tell which of them is wrong."
     return says
+
+
+def _bevel_words(room: Room, ways: list[tuple[float, int, int, float]]) -> str:
+    """The likeliest pairs of bevels that could both be wrong, where no one reading is; "" for none."""
+    corners = [f"{first.name}/{second.name}" for first, second in pairwise((*room.walls, room.walls[0]))]
+    named = [
+        f"corners {corners[first]} and {corners[second]}, {show_angle(by)} each"
+        for share, first, second, by in ways
+        if share >= NAMED
+    ][:4]
+    if not named:
+        return ""
+    return f" Or two bevels are wrong by as much, which their sum does not show: {'; or '.join(named)}."
 
 
 def _one_suspect(job: Job, suspect: Suspect) -> str:

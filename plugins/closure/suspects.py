@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from itertools import combinations
 from math import exp, hypot, log
 
 from listel.core.contract.tables import load_table
@@ -71,6 +72,22 @@ def doubts(readings: Sequence[Reading], tape: float, bevel: float, imperial: boo
     return [replace(each, likelihood=share) for share, each in ranked]
 
 
+def opposite_bevels(
+    sides: Sequence[float], angles: Sequence[float], tape: float, bevel: float
+) -> list[tuple[float, int, int, float]]:
+    """Every two corners whose angles, one grown and the other shrunk by as much, would close the room within chance,
+    though their sum shows nothing: how likely beside the best, 0 to 1, the corners, and that much [deg]."""
+    found, count = conditions(sides, angles, tape, bevel), len(sides)
+    ways = []
+    for first, second in combinations(range(count), 2):
+        row = [a - b for a, b in zip(found.rows[count + first], found.rows[count + second], strict=True)]
+        grows, left = estimate(found, row)
+        if left <= allowance("suspect-limit"):
+            ways.append((left, first, second, abs(grows)))
+    best = min(ways, default=(0.0,))[0]
+    return [(exp((best - left) / 2), first, second, by) for left, first, second, by in ways]
+
+
 def _ways(
     readings: Sequence[Reading],
     number: int,
@@ -100,7 +117,8 @@ def _best_value(readings: Sequence[Reading], number: int, tape: float, bevel: fl
     value = readings[number].value
     left = float("inf")
     for _ in range(12):
-        correction, left = estimate(conditions(*_split(_with(readings, number, value)), tape, bevel), number)
+        found = conditions(*_split(_with(readings, number, value)), tape, bevel)
+        correction, left = estimate(found, found.rows[number])
         value += correction
         if abs(correction) < 1e-6:
             break

@@ -35,13 +35,25 @@ def test_swapped_digits_are_named_before_anything_is_cut(close, square_room) -> 
 
 
 def test_bevel_read_from_the_other_side_is_named(close, wall) -> None:
-    from listel.core.survey.job import Room
-
     walls = (wall("A", 4000, 60), wall("B", 3000, 120), wall("C", 4000, 120), wall("D", 3000, 120))
     closure = close(Room("Parlour", extent="whole", walls=walls)).closure
     assert closure.suspects[0].what == "corner A/B angle" or closure.suspects[0].what == "corner C/D angle"
     assert closure.suspects[0].would_close == 60 or closure.suspects[0].would_close == 120
     assert closure.suspects[0].slip == "the bevel read from the other side"
+
+
+def test_two_bevels_that_err_by_as_much_are_named_beside_the_lengths(close, wall) -> None:
+    """Their sum is right, so that no one bevel is doubted, and a wall would be measured again for nothing."""
+    walls = (wall("A", 4210, 90.0), wall("B", 3655, 91.5), wall("C", 4210, 88.5), wall("D", 3655, 90.0))
+    found = close(Room("Bedroom", extent="whole", walls=walls), tolerances=Tolerances(tape=2, bevel=0.3))
+    says = found.finding("does-not-close").says
+    assert not any(suspect.what.startswith("corner") for suspect in found.closure.suspects)
+    assert "Or two bevels are wrong by as much" in says and "corners B/C and C/D, 1.5° each" in says
+
+
+def test_two_bevels_are_no_excuse_where_the_sum_of_the_angles_is_off(close, wall) -> None:
+    walls = (wall("A", 4210, 90.0), wall("B", 3655, 80.0), wall("C", 4210, 90.0), wall("D", 3655, 90.0))
+    assert "two bevels" not in close(Room("Bedroom", extent="whole", walls=walls)).finding("does-not-close").says
 
 
 def test_two_readings_that_disagree_hold_the_job_and_the_right_one_is_named(close, square_room) -> None:
@@ -64,8 +76,6 @@ def test_room_surveyed_in_part_gets_no_closure_and_says_so(close, square_room) -
 
 
 def test_missing_angle_is_named(close, wall) -> None:
-    from listel.core.survey.job import Room
-
     walls = (wall("A", 4000), wall("B", 3000, None), wall("C", 4000), wall("D", 3000))
     found = close(Room("Parlour", extent="whole", walls=walls))
     assert found.closure.closed is None
