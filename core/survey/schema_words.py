@@ -25,6 +25,7 @@ Error = Any
 _MOST_ERRORS = 5000
 _MOST_LISTED = 30
 """So many words that may stand somewhere are all listed."""
+ALL_WORDS = " listel survey --schema lists every word."
 _WITH_COMMA = re.compile(r"[-+]?\d{1,20}(?:,\d{1,20}){1,2}(?:\.\d{0,20})?")
 _TYPES = {
     "object": "a map (key: value)",
@@ -205,9 +206,8 @@ def _enum_words(value: object, known: list[Any], schema: Mapping[str, Any]) -> s
     meant = [near] if near in names else also.get(near or "", [])
     guess = f" Did you mean {' or '.join(meant)}?" if meant else ""
     listed = f" It may be {', '.join(names)}." if len(names) <= _MOST_LISTED else ""
-    table = schema.get("x-words")
-    added = f" To add one, add a row to the table {table} (DEVELOPERS.md, Add a word)." if table else ""
-    return f"{shown(value)} is not known here.{guess}{listed}{added}"
+    added = " A firm may add a word of its own (DEVELOPERS.md, Add a word)." if "x-words" in schema else ""
+    return f"{shown(value)} is not known here.{guess}{listed or ALL_WORDS}{added}"
 
 
 def _type_words(value: object, types: str | list[str], schema: Mapping[str, Any]) -> str:

@@ -91,7 +91,7 @@ def test_a_word_of_the_survey_in_other_capitals_or_dashes_is_taken_and_not_told(
         ("oak from the bog", "could mean bog-oak or brown-oak here; write which"),
         ("blak oak", "Did you mean bog-oak?"),
         ("oak of the bog", "Did you mean bog-oak or brown-oak?"),
-        ("plywood", "To add one, add a row to the table timbers"),
+        ("plywood", "A firm may add a word of its own"),
     ],
 )
 def test_one_that_means_several_or_none_is_a_fault_at_its_line(said: str, told: str) -> None:
@@ -100,6 +100,45 @@ def test_one_that_means_several_or_none_is_a_fault_at_its_line(said: str, told: 
     (fault,) = faults.value.faults
     assert (fault.line, fault.path) == (8, "trim > dado > timber")
     assert told in fault.says
+
+
+HOUSE = """\
+listel: 1
+job: {{title: T}}
+building: {{region: {region}, protection: {protection}}}
+rooms:
+  - name: R
+    walls:
+      - name: A
+        length: {length}
+        openings: [{{kind: {opening}, at: 100, width: 800}}]
+"""
+
+
+def house(**said: str) -> Any:
+    usual = {"region": "scotland", "protection": "category-b", "length": "4000", "opening": "door"}
+    return job_from_text(HOUSE.format(**usual | said), "s.yaml")
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"), [("press", "cupboard"), ("Hearth", "fireplace"), ("sash-window", "window"), ("arch", "archway")]
+)
+def test_what_an_opening_is_called_in_the_trade_is_taken_and_told(said: str, meant: str) -> None:
+    job = house(opening=said)
+    assert job.rooms[0].walls[0].openings[0].kind == meant
+    assert [one.meant for one in job.taken] == [meant]
+
+
+def test_the_letter_of_a_listing_is_read_by_the_words_of_its_law() -> None:
+    assert house(protection="B").building.protection == "category-b"
+    assert house(protection="B1", region="northern-ireland").building.protection == "listed-grade-b1"
+    with pytest.raises(SurveyFaults, match="A could mean listed-grade-a or category-a here; write which"):
+        house(protection="A")
+
+
+def test_a_length_without_its_unit_is_told_in_one_sentence() -> None:
+    with pytest.raises(SurveyFaults, match=r"5.2 is below 20 mm\. Did you mean 5.2 m\?"):
+        house(length="5.2")
 
 
 def test_a_column_may_list_the_words_of_a_row() -> None:
