@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast, get_args
 
 from listel.core.quick import dataclass
+from listel.core.survey.faults import InputFault
 
 if TYPE_CHECKING:
     from listel.core.contract.findings import Finding
@@ -19,6 +20,13 @@ TIES = ("needs", "wants", "gives", "amends", "settles")
 """How a stage is tied to results, each a tuple of types."""
 
 
+class NotGiven(KeyError, InputFault):
+    """A result that is asked for and was not given: its stage failed, or the plugin is not there."""
+
+    def __str__(self) -> str:
+        return f"there is no {self.args[0].__name__} of this job: the stage that gives it failed, or is not installed"
+
+
 class Sheet:
     """The typed results so far. A stage reads it; only the engine writes it."""
 
@@ -28,7 +36,9 @@ class Sheet:
         self._results: dict[type, object] = dict(results or {})
 
     def __getitem__(self, kind: type[T]) -> T:
-        """The result of that type; KeyError if no stage has given it (declare it in ``needs``)."""
+        """The result of that type; NotGiven, a KeyError, if no stage has given it (declare it in ``needs``)."""
+        if kind not in self._results:
+            raise NotGiven(kind)
         return cast(T, self._results[kind])
 
     def get(self, kind: type[T]) -> T | None:

@@ -113,9 +113,15 @@ def load_table(package: str, name: str) -> Table:
     return table_from(data_beside(package, name), name)
 
 
+def open_table(package: str, name: str) -> Table:
+    """A table that others may add rows to, one that its plugin lists under ``listel_tables``, with the rows that the
+    plugins at work add. Raises ValueError as :func:`load_table` does."""
+    return with_added(load_table(package, name))
+
+
 def row_names(package: str, name: str) -> Callable[[], tuple[str, ...]]:
     """Asked for when somebody wants to know: the names of a table's rows, those that plugins add among them."""
-    return lambda: tuple(row.name for row in with_added(load_table(package, name)))
+    return lambda: tuple(row.name for row in open_table(package, name))
 
 
 def data_beside(package: str, name: str) -> Any:

@@ -24,15 +24,18 @@ def added_tables(
     others = {(table.name, row.name) for table in taken for row in table}
     for table in tables:
         base = ours.get(table.name)
+        if base is None:
+            meant = did_you_mean(table.name, ours, "rows may be added to")
+            faults.append(f"its table {table.name} is left out: there is none of that name.{meant}")
+            continue
         rows = []
         for row in table:
-            slips = row_slips(row, base) if base else []
-            if slips:
+            if slips := row_slips(row, base):
                 faults.append(f"its row {row.name} of the table {table.name} is left out: {'; '.join(slips)}")
             else:
-                clash = (base is not None and row.name in base) or (table.name, row.name) in others
+                clash = row.name in base or (table.name, row.name) in others
                 rows.append(replace(row, name=f"{plugin}-{row.name}") if clash else row)
-        kept.append(replace(table, rows=tuple(rows)))
+        kept.append(replace(table, rows=tuple(rows), words=base.words))
     return tuple(kept), faults
 
 
@@ -84,7 +87,7 @@ def own_tables() -> Mapping[str, Table]:
     """The tables of listel's own plugins that others may add rows to, by name."""
     from importlib import import_module
 
-    modules = [import_module(f"listel.plugins.{name}") for name in ("site", "safety")]
+    modules = [import_module(f"listel.plugins.{name}") for name in ("existing", "safety", "site")]
     return {table.name: table for module in modules for table in module.listel_tables()}
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from listel.core.contract.findings import Input
-from listel.core.contract.tables import Row, load_table
+from listel.core.contract.tables import Row, load_table, open_table
 
 
 def figure(name: str) -> Row:
@@ -25,14 +25,14 @@ def shown(name: str) -> Input:
 
 def intent(name: str) -> Row:
     """What is to happen, as its row says."""
-    return load_table(__package__, "intents").row(name)
+    return open_table(__package__, "intents").row(name)
 
 
 def state(name: str) -> Row:
     """The state, as its row says."""
-    return load_table(__package__, "states").row(name)
+    return open_table(__package__, "states").row(name)
 
 
 def damage(kind: str) -> Row:
     """A kind of damage, as its row says."""
-    return load_table(__package__, "damage").row(kind)
+    return open_table(__package__, "damage").row(kind)

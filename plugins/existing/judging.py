@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
-from listel.core.contract.tables import load_table
+from listel.core.contract.tables import open_table
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
@@ -166,7 +166,7 @@ def _decay(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Find
 
 def _hides(protection: Protection, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
     for name in old.said.hides:
-        row = load_table(__package__, "finds").row(name)
+        row = open_table(__package__, "finds").row(name)
         if not piece.comes_off and piece.intent != "repair":
             continue
         says = f"Behind {named(piece)}, lie {row['says']}: stop there, cover it, report it. Then {row['then']}."

@@ -8,7 +8,7 @@ from typing import Any
 
 from listel.core.contract.findings import Input
 from listel.core.contract.reckoning import Option, Reckoner, Reckoning
-from listel.core.contract.tables import load_table
+from listel.core.contract.tables import open_table
 from listel.core.survey.job import Damage, ExistingTrim, Job, Room, Section, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.existing.mending import mends
@@ -26,7 +26,7 @@ def _splice(given: Mapping[str, Any]) -> Reckoning:
             "the damage goes from --from to --to, within --length; give all three from one end of the piece"
         )
     said = given["kind"].replace(" ", "-")
-    kinds = load_table("listel.plugins.existing", "damage")
+    kinds = open_table("listel.plugins.existing", "damage")
     kind = next((row for row in kinds if said in (row.name, *(word.replace(" ", "-") for word in row["also"]))), None)
     if kind is None:
         names = ", ".join(row.name for row in kinds)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
-from listel.core.contract.tables import Row, load_table
+from listel.core.contract.tables import Row, open_table
 from listel.core.survey.job import Job
 from listel.plugins.existing import figures
 from listel.plugins.site import Protection
@@ -20,7 +20,7 @@ def stripped_by(job: Job) -> Row | None:
     """The way by which old paint is stripped, with its columns; None where none is, or the way is not told."""
     if not job.work.strip_paint or job.work.strip_method is None:
         return None
-    return load_table(__package__, "strippers").row(job.work.strip_method)
+    return open_table(__package__, "strippers").row(job.work.strip_method)
 
 
 def stripping(job: Job, protection: Protection) -> Iterator[Finding]:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from listel.core.contract.findings import Source
-from listel.core.contract.tables import load_table, with_added
+from listel.core.contract.tables import load_table, open_table
 from listel.plugins.safety.results import Hazard
 
 
 def placed(hazard: Hazard, region: str) -> Hazard:
     """A hazard with the sources of its region, where the table ``regional`` has them."""
-    own = {row["title"]: row for row in with_added(load_table(__package__, "hazards"))}[hazard.name]
+    own = {row["title"]: row for row in open_table(__package__, "hazards")}[hazard.name]
     rows = load_table(__package__, "regional")
     row = next((row for row in rows if row["hazard"] == own.name and region in row["regions"]), None)
     if row is None:
@@ -23,7 +23,7 @@ def placed(hazard: Hazard, region: str) -> Hazard:
 def american(hazard: Hazard) -> Hazard:
     """A hazard with the words and the sources of the United States, where the table ``american`` has them."""
     table = load_table(__package__, "american")
-    british = {row["title"]: row for row in with_added(load_table(__package__, "hazards"))}[hazard.name]
+    british = {row["title"]: row for row in open_table(__package__, "hazards")}[hazard.name]
     own = next((row.sources for row in table if row.get("hazard") == british.name), None)
     kept = hazard.grounds.sources
     if own is not None:

@@ -8,7 +8,7 @@ from listel.core.contract.findings import Grounds, Input, Weight, Where
 from listel.core.contract.firms import rooms_covered
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
-from listel.core.contract.tables import Row, load_table, with_added
+from listel.core.contract.tables import Row, load_table, open_table
 from listel.core.survey.job import Job, Room, ToolUse, Wall
 from listel.plugins.fixings import Fixing, FixingSchedule
 from listel.plugins.safety.results import Hazard, Sign
@@ -31,7 +31,7 @@ def hazard(
     """A hazard with what the table ``hazards`` holds for it; ``also`` and ``wear`` add controls and clothing of
     this job.
     """
-    row = with_added(load_table(__package__, "hazards")).row(name)
+    row = open_table(__package__, "hazards").row(name)
     return Hazard(
         name=row["title"],
         because=because,
@@ -50,7 +50,7 @@ def sign(code: str, why: str) -> Sign:
     """A safety sign by its ISO 7010 number; KeyError if its number was not checked. Source: ISO 7010:2019 (seen
     second-hand).
     """
-    return Sign(code, with_added(load_table(__package__, "signs")).row(code)["title"], why.lower())
+    return Sign(code, open_table(__package__, "signs").row(code)["title"], why.lower())
 
 
 def named(pairs: list[tuple[Room, Wall]]) -> str:
@@ -150,7 +150,7 @@ def wood_dust(job: Job, sheet: Sheet) -> Iterator[object]:
 
 def of_firms(job: Job, sheet: Sheet) -> Iterator[object]:
     """The hazards that firms add, in each room that the row applies to (a JSON Schema over the room's form)."""
-    for row in with_added(load_table(__package__, "hazards")):
+    for row in open_table(__package__, "hazards"):
         if row.get("because"):
             for room in rooms_covered(job, row.get("applies", True)):
                 yield hazard(row.name, row["because"], room=room.name)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import atan2, degrees, radians, tan
 
-from listel.core.contract.tables import load_table
+from listel.core.contract.tables import open_table
 from listel.core.survey.job import Building, Flight, Job, Room, Studs, Wall
 from listel.plugins.site.levels import NEAR, Levels
 from listel.plugins.site.plan import corner_pairs, plan_of
@@ -26,14 +26,17 @@ def site_of(job: Job) -> Site:
 
 
 def protection_of(building: Building) -> Protection:
-    """What the kind of protection means inside, by the law of the region. Source: the table ``protection``."""
+    """What the kind of protection means inside, by the law of the region; where no row holds there, that is not known.
+    Source: the table ``protection``."""
     if building.protection is None:
         return Protection()
-    rows = [row for row in load_table(__package__, "protection") if building.protection in row["kinds"]]
+    rows = [row for row in open_table(__package__, "protection") if building.protection in row["kinds"]]
     by_law = [row for row in rows if building.region in row.get("regions", ())]
-    row = next(iter([*by_law, *(row for row in rows if not row.get("regions"))]))
+    holding = [*by_law, *(row for row in rows if not row.get("regions"))]
+    row = (holding or rows)[0]
     says = row["says"].get(building.protection, "protected")
-    return Protection(kind=building.protection, inside=row.get("inside"), says=says, law=row["law"], row=row)
+    inside = row.get("inside") if holding else None
+    return Protection(kind=building.protection, inside=inside, says=says, law=row["law"], row=row)
 
 
 def room_of(room: Room) -> RoomSite:

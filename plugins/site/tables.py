@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from listel.core.contract.findings import Source
-from listel.core.contract.tables import Row, Table, load_table, row_names, with_added
+from listel.core.contract.tables import Row, Table, load_table, open_table, row_names
 from listel.core.survey.job import Wall
 
 SOUR = ("moderate", "strong")
@@ -21,7 +21,7 @@ def words(name: str) -> Callable[[], tuple[str, ...]]:
 
 def makeups() -> Table:
     """The make-ups of walls."""
-    return with_added(load_table(__package__, "makeups"))
+    return open_table(__package__, "makeups")
 
 
 def makeup(wall: Wall) -> Row | None:
@@ -48,7 +48,7 @@ def bears_anywhere(wall: Wall) -> bool:
 
 def finishes() -> Table:
     """The finishes of old walls."""
-    return with_added(load_table(__package__, "finishes"))
+    return open_table(__package__, "finishes")
 
 
 def finishes_on(wall: Wall) -> tuple[Row, ...]:
@@ -63,7 +63,7 @@ def loose_finish(wall: Wall) -> Row | None:
 
 def timbers() -> Table:
     """The timbers of trim."""
-    return with_added(load_table(__package__, "timbers"))
+    return open_table(__package__, "timbers")
 
 
 def timber(name: str) -> Row:
@@ -106,7 +106,7 @@ def glue_sources() -> tuple[Source, ...]:
 
 def members() -> Table:
     """The members of trim."""
-    return with_added(load_table(__package__, "members"))
+    return open_table(__package__, "members")
 
 
 def member(name: str) -> Row:
@@ -171,9 +171,9 @@ def on_walls(name: str) -> bool:
 
 def periods() -> Table:
     """The periods of trim."""
-    return with_added(load_table(__package__, "periods"))
+    return open_table(__package__, "periods")
 
 
 def elements() -> Table:
     """The elements of profiles."""
-    return with_added(load_table(__package__, "elements"))
+    return open_table(__package__, "elements")

@@ -136,11 +136,12 @@ def framed(
 ) -> Iterator[Band]:
     """What is ``shown`` of the frames of panelling on a wall, their members or their panels, level from the foot that
     was set out."""
-    setting_out = sheet[SettingOut]
+    laid = (sheet.get(SettingOut) or SettingOut()).laid
     panelling = sheet.get(Panelling) or Panelling()
     for frame in panelling.frames:
-        if (frame.room, frame.wall) == (room.name, wall.name):
-            run = setting_out.laid.of(room=room.name, wall=wall.name, trim=frame.trim)[0]
+        if (frame.room, frame.wall) != (room.name, wall.name):
+            continue
+        for run in laid.of(room=room.name, wall=wall.name, trim=frame.trim)[:1]:
             foot = height_at(floor, run.start) + (run.underside or 0.0)
             for start, end, low, high in shown(panelling, frame):
                 edges = [((start, foot + at), (end, foot + at)) for at in (low, high)]

@@ -114,9 +114,9 @@ def openings_stay(job: Job) -> str:
 
 
 def _rows(outcome: Outcome) -> Iterator[TrimRow]:
-    setting_out, heights = outcome.sheet[SettingOut], outcome.sheet.get(RailHeights) or RailHeights()
-    orders, sizes = outcome.sheet.get(WallOrders), outcome.sheet.get(Proportions) or Proportions()
-    table = outcome.sheet.get(OfficerTable)
+    sheet = outcome.sheet
+    setting_out, heights = sheet.get(SettingOut) or SettingOut(), sheet.get(RailHeights) or RailHeights()
+    orders, sizes, table = sheet.get(WallOrders), sheet.get(Proportions) or Proportions(), sheet.get(OfficerTable)
     items = {(item.room, item.label): item for item in (table.items if table else ()) if item.new}
     for trim in outcome.job.trim:
         member = tables.member(trim.member)

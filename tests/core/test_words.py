@@ -13,12 +13,15 @@ from ruamel.yaml import YAML
 
 from listel.core.contract import tables
 from listel.core.contract.hooks import hookimpl
-from listel.core.contract.tables import Table, table_from
+from listel.core.contract.tables import Row, Table, table_from
 from listel.core.host import words
+from listel.core.host.added import own_tables
+from listel.core.host.admit import admitted
 from listel.core.host.engine import examine
-from listel.core.host.registry import BUILT_IN, load, plugin_from
+from listel.core.host.registry import BUILT_IN, Plugin, Registry, load, plugin_from
 from listel.core.survey.data import survey_data
 from listel.core.survey.reading import SurveyFaults, job_from_text
+from listel.core.survey.yaml_places import read_document
 from listel.plugins.fixings import FixingSchedule
 from listel.reports.statement import render
 
@@ -266,3 +269,56 @@ def test_a_grade_of_listing_is_read_as_people_write_it(said, kind):
         f"listel: 1\njob: {{title: T}}\nbuilding: {{protection: '{said}'}}\nrooms: [{{name: R, walls: [{{name: A}}]}}]"
     )
     assert job_from_text(survey).building.protection == kind
+
+
+AT = {
+    "makeups": ("substrate", "kind"),
+    "finishes": ("substrate", "finish"),
+    "timbers": ("", "timber"),
+    "members": ("", "member"),
+    "protection": ("building", "protection"),
+    "states": ("existing", "state"),
+    "intents": ("existing", "intent"),
+    "damage": ("damage", "kind"),
+    "finds": ("existing", "hides"),
+    "strippers": ("work", "strip-method"),
+}
+"""By table, where a survey holds its words: under which key, and that key."""
+
+
+def renamed(node: Any, at: tuple[str, str], under: str = "") -> Any:
+    """The survey in which each word that stands there is another firm's for the same."""
+    if isinstance(node, list):
+        return [renamed(each, at, under) for each in node]
+    if not isinstance(node, dict):
+        return node
+    here = at[0] in ("", under)
+    return {key: own(value) if here and key == at[1] else renamed(value, at, key) for key, value in node.items()}
+
+
+def own(said: Any) -> Any:
+    return [own(each) for each in said] if isinstance(said, list) else f"own-{said}"
+
+
+def own_row(row: Row, words: str) -> Row:
+    values = {**row.values, "also": {} if words else []}
+    if words:
+        values |= {words: own(row[words]), "says": {own(word): says for word, says in row["says"].items()}}
+    return Row(f"own-{row.name}", values, row.sources)
+
+
+@pytest.mark.parametrize("name", AT)
+def test_a_word_that_a_plugin_adds_goes_through_every_stage_as_ours_does(name: str) -> None:
+    table = own_tables()[name]
+    rows = tuple(own_row(row, table.words) for row in table)
+    firm = Plugin("own", "1", "test", tables=lambda: (Table(name, "ours", rows),))
+    (firm,) = admitted([firm])
+    data = read_document(Path(__file__).parents[2] / "schemas" / "examples" / "stair-hall.yaml").data
+    data["work"] |= {"strip-paint": True, "strip-method": "infrared"}
+    old = next(each for room in data["rooms"] for wall in room["walls"] for each in wall.get("existing", ()))
+    old["hides"] = ["papers"]
+    told = renamed(data, AT[name])
+    assert told != data
+    job = job_from_text(json.dumps(told), "s.yaml", words.schema_with([firm]))
+    outcome = examine(job, Registry((*load(entry_points=False, reckoners=False).plugins, firm)))
+    assert [entry.fault for entry in outcome.ran if entry.fault] == []

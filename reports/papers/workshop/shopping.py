@@ -64,7 +64,9 @@ def shopping(outcome: Outcome) -> Shopping:
         Counter(
             name=name,
             materials=tuple(
-                (packs[m.what], m) for m in (bonding.materials if bonding else ()) if m.merchant == merchant
+                (packs.get(m.what, "packs not counted"), m)
+                for m in (bonding.materials if bonding else ())
+                if m.merchant == merchant
             ),
             consumables=tuple(c for c in (bonding.consumables if bonding else ()) if c.merchant == merchant),
             wear=wear if merchant == "safety" else (),
