@@ -45,6 +45,7 @@ from listel.core.survey.rooms import (
     Reading,
     Region,
     Room,
+    Seasons,
     Studs,
     Substrate,
     Wall,
@@ -101,6 +102,7 @@ __all__ = [
     "Record",
     "Region",
     "Room",
+    "Seasons",
     "Section",
     "SiteChange",
     "SnagClosed",
@@ -360,6 +362,15 @@ class Job:
     def trim_named(self, name: str) -> Trim:
         """The trim of that name; KeyError if there is none."""
         return self._trims[name]
+
+    def seasons(self, trim: Trim | None) -> dict[Seasons, list[str]]:
+        """The air of the rooms that a trim goes to, each with its rooms; the building's where it goes to none."""
+        building = Seasons(self.climate.heating, self.climate.winter, self.climate.summer, path=self.climate.path)
+        found: dict[Seasons, list[str]] = {}
+        for place in trim.where if trim else ():
+            room = self._rooms.get(place.room)
+            found.setdefault(room.climate if room and room.climate else building, []).append(place.room)
+        return found or {building: []}
 
     def trims_in(self, room: str) -> Sequence[Trim]:
         """The trims that go to the room of that name, in survey order."""

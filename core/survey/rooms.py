@@ -64,12 +64,18 @@ class Air(Surveyed):
 
 
 @dataclass(frozen=True)
-class Climate(Surveyed):
-    """``heating``: heated, intermittent, unheated, conservation. ``day``: the air when adhesives and paint go on."""
+class Seasons(Surveyed):
+    """The air that timber lives in. ``heating``: heated, intermittent, unheated, conservation."""
 
     heating: str | None = None
     winter: Air | None = None
     summer: Air | None = None
+
+
+@dataclass(frozen=True)
+class Climate(Seasons):
+    """The air of the building; ``day``: when adhesives and paint go on."""
+
     day: Air | None = None
 
 
@@ -384,8 +390,8 @@ def _year_or_name(room: Any) -> Any:
 class Room(Surveyed):
     """One room. ``rank``: principal, secondary, upper, service. ``extent``: "whole" when every wall was surveyed,
     "part" when not.
-    ``cornice``: depth of a cornice that is there. ``datum``: height of the level line above the floor where it was
-    struck."""
+    ``climate``: its air, where it is another than the building's. ``cornice``: depth of a cornice that is there.
+    ``datum``: height of the level line above the floor where it was struck."""
 
     name: str
     period: str | None = spelt("", None, read=_period, write=_year_or_name)
@@ -397,6 +403,7 @@ class Room(Surveyed):
     height: tuple[HeightReading, ...] = ()
     datum: Length | None = None
     cornice: Length | None = None
+    climate: Seasons | None = None
     evidence: tuple[Evidence, ...] = ()
     walls: tuple[Wall, ...] = ()
     stairs: tuple[Flight, ...] = ()

@@ -8,7 +8,7 @@ from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Whe
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import Row, load_table
 from listel.core.quick import dataclass
-from listel.core.survey.job import Board, Job, Trim
+from listel.core.survey.job import Board, Job, Seasons, Trim
 from listel.plugins.site import tables
 from listel.plugins.timber import TrimMovement
 
@@ -38,15 +38,15 @@ class Reading:
     where: Where
 
 
-def situation(job: Job) -> tuple[Row | None, tuple[Input, ...]]:
-    """The row of the moisture table for the building's heating, and the inputs it rests on; None where none fits."""
-    heating = job.climate.heating
+def situation(job: Job, seasons: Seasons) -> tuple[Row | None, tuple[Input, ...]]:
+    """The row of the moisture table for the heating of rooms, and the inputs it rests on; None where none fits."""
+    heating = seasons.heating
     if heating is None:
         return None, ()
-    inputs = [Input("heating", heating, line=job.line(job.climate, "heating"))]
+    inputs = [Input("heating", heating, line=job.line(seasons, "heating"))]
     if heating != "heated":
         return load_table(__package__, "moisture").find(heating), tuple(inputs)
-    winter = job.climate.winter
+    winter = seasons.winter
     if winter is not None and winter.temperature is not None:
         inputs.append(Input("winter air", winter.temperature, "C", job.line(winter, "temperature")))
         warm = winter.temperature >= WARM
@@ -63,29 +63,29 @@ def moisture_findings(job: Job, parcels: Sequence[Parcel]) -> Iterator[Finding]:
     Where the air of the rooms was surveyed, the movement tells the reading to wait for: the boards are held to that,
     and the trim as delivered is left to whoever reckoned it.
     """
-    row, inputs = situation(job)
-    readings: list[Reading] = []
     held = [
         one
         for one in parcels
         if one.boards and not (one.trim is not None and tables.timber_kind(one.trim.timber) == "board")
     ]
-    judged = []
+    by_air: dict[Seasons, list[Parcel]] = {}
     for parcel in held:
         wanted = parcel.movement.wait_reading if parcel.movement and not parcel.movement.assumed else None
         if parcel.movement is not None and wanted is not None:
             yield from _against_the_air(job, parcel, parcel.movement, wanted)
-        else:
-            judged.append(parcel)
-    if row is None:
-        if judged and job.climate.heating is not None:
-            says = f"No scheme known here gives a moisture band for {job.climate.heating} heating; agree one."
+            continue
+        for seasons in job.seasons(parcel.trim):
+            by_air.setdefault(seasons, []).append(parcel)
+    read: list[Parcel] = []
+    for seasons, parcels in by_air.items():
+        row, inputs = situation(job, seasons)
+        if row is not None:
+            yield from (each for parcel in parcels if parcel not in read for each in _unread(job, parcel))
+            read += parcels
+            yield from _against([each for parcel in parcels for each in _readings(job, parcel)], row, inputs)
+        elif seasons.heating is not None:
+            says = f"No scheme known here gives a moisture band for {seasons.heating} heating; agree one."
             yield RULES["no-moisture-band"].told("advice", says, grounds=Grounds(inputs, sources=(PRACTICE,)))
-        return
-    for parcel in judged:
-        readings += _readings(job, parcel)
-        yield from _unread(job, parcel)
-    yield from _against(readings, row, inputs)
 
 
 def _readings(job: Job, parcel: Parcel) -> Iterator[Reading]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from listel.core.contract.findings import Finding, Grounds, Input, Where
 from listel.core.contract.records import Records
@@ -27,13 +28,17 @@ def delivery_findings(job: Job, trim: Trim, line: TrimMovement, airs: tuple[Room
             "Read several pieces with a meter, on the face and a hand's breadth from the ends.",
         )
         return
-    if line.wait_reading is None:
+    if not line.known:
         lows, highs = [low for _, low, _ in line.waits], [high for _, _, high in line.waits]
         if not min(lows) <= line.delivered <= max(highs):
             yield _off(job, trim, line, (min(lows), max(highs)), airs, where)
         return
-    if not line.wait_reading[0] <= line.delivered <= line.wait_reading[1]:
-        yield _off(job, trim, line, line.wait_reading, airs, where)
+    readings = [line.wait_reading] if line.wait_reading else [(low, high) for _, low, high in line.waits]
+    for air, (low, high) in zip(airs, readings, strict=True):
+        if not low <= line.delivered <= high:
+            yield _off(
+                job, trim, line, (low, high), (air,), replace(where, room="" if len(airs) == 1 else air.rooms[0])
+            )
 
 
 def _off(
@@ -44,7 +49,7 @@ def _off(
     wet = line.delivered > high
     days = line.wait_days or (0, 0)
     records = Records(tuple(record for record in job.records if record.outcome == "done"))
-    rooms = sorted({place.room for place in trim.where})
+    rooms = sorted({room for air in airs for room in air.rooms})
     done = records.of("acclimatise")
     if done is None and rooms and all(records.of("acclimatise", room) for room in rooms):
         done = records.of("acclimatise", rooms[0])
@@ -62,7 +67,10 @@ def _off(
             *(airs[0].usual.sources if airs[0].usual else ()),
         ),
     )
-    says = f"The {trim.name} came at {line.delivered:g} % moisture; its rooms call for {low:.1f} to {high:.1f} %. " + (
+    whose = (
+        "its rooms call" if line.wait_reading or not line.known else f"in the {' and the '.join(rooms)} the air calls"
+    )
+    says = f"The {trim.name} came at {line.delivered:g} % moisture; {whose} for {low:.1f} to {high:.1f} %. " + (
         "It would shrink after fixing: joints open, and a deep board may split between its fixings."
         if wet
         else "It would swell after fixing: joints are forced, and tight pieces buckle off the wall."

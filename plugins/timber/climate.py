@@ -1,11 +1,14 @@
-"""The air of the building in winter and summer: as surveyed, else as its kind of heating usually has it."""
+"""The air of rooms in winter and summer: as surveyed, else as their kind of heating usually has it."""
 
 from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import KW_ONLY
 
 from listel.core.contract.findings import Input
 from listel.core.contract.tables import Row, load_table
 from listel.core.quick import dataclass
-from listel.core.survey.job import Air, Job
+from listel.core.survey.job import Air, Job, Seasons, Trim
 from listel.plugins.timber.species import Species, limit
 
 HEATINGS = ("heated", "intermittent", "unheated", "conservation")
@@ -13,12 +16,16 @@ HEATINGS = ("heated", "intermittent", "unheated", "conservation")
 
 @dataclass(frozen=True)
 class RoomAir:
-    """One pair of seasons: temperature [C] and relative humidity [%] of each, and where they come from."""
+    """One pair of seasons of some ``rooms``: temperature [C] and relative humidity [%] of each, and where they come
+    from; ``known``: False for one of all kinds of heating that it may be."""
 
+    rooms: tuple[str, ...]
     heating: str
     winter: tuple[float, float]
     summer: tuple[float, float]
     inputs: tuple[Input, ...]
+    _: KW_ONLY
+    known: bool
     usual: Row | None = None
 
     @property
@@ -37,13 +44,17 @@ class RoomAir:
         return middle - allowed, middle + allowed
 
 
-def room_airs(job: Job) -> tuple[RoomAir, ...]:
-    """The seasons of the building: one pair, or one for every kind of heating where air and heating are not known."""
-    if job.climate.heating:
-        return (_air(job, job.climate.heating),)
-    if all(_known(air) for air in (job.climate.winter, job.climate.summer)):
-        return (_air(job, ""),)
-    return tuple(_air(job, heating) for heating in HEATINGS)
+def room_airs(job: Job, trim: Trim) -> tuple[RoomAir, ...]:
+    """The seasons of the rooms that a trim goes to: a pair for each air, or one for every kind of heating where air and
+    heating are not known."""
+    return tuple(air for seasons, rooms in job.seasons(trim).items() for air in airs_of(job, seasons, rooms))
+
+
+def airs_of(job: Job, seasons: Seasons, rooms: Iterable[str] = ()) -> tuple[RoomAir, ...]:
+    """The pair of seasons in some rooms of one air, or one for every kind of heating where it is not known."""
+    known = seasons.heating is not None or all(_known(air) for air in (seasons.winter, seasons.summer))
+    heatings = (seasons.heating or "",) if known else HEATINGS
+    return tuple(_air(job, seasons, heating, tuple(dict.fromkeys(rooms)), known) for heating in heatings)
 
 
 def _known(air: Air | None) -> bool:
@@ -57,11 +68,11 @@ def _usual(job: Job, heating: str) -> Row | None:
     return load_table(__package__, "climates").row("heated-american" if american else heating)
 
 
-def _air(job: Job, heating: str) -> RoomAir:
+def _air(job: Job, given: Seasons, heating: str, rooms: tuple[str, ...], known: bool) -> RoomAir:
     usual = _usual(job, heating)
     inputs: list[Input] = []
     seasons: dict[str, tuple[float, float]] = {}
-    for season, air in (("winter", job.climate.winter), ("summer", job.climate.summer)):
+    for season, air in (("winter", given.winter), ("summer", given.summer)):
         found = []
         for matter, unit in (("temperature", "C"), ("humidity", "%")):
             surveyed: float | None = getattr(air, matter, None)
@@ -72,4 +83,4 @@ def _air(job: Job, heating: str) -> RoomAir:
             inputs.append(Input(f"{season} {matter}", value, unit, line, assumed, note=note))
             found.append(value)
         seasons[season] = (found[0], found[1])
-    return RoomAir(heating, seasons["winter"], seasons["summer"], tuple(inputs), usual)
+    return RoomAir(rooms, heating, seasons["winter"], seasons["summer"], tuple(inputs), known=known, usual=usual)

@@ -38,6 +38,7 @@ def trim_movement(job: Job, trim: Trim, airs: tuple[RoomAir, ...]) -> TrimMoveme
         kind=species[0].kind if len({each.kind for each in species}) == 1 else "",
         delivered=trim.moisture,
         assumed=any(air.assumed for air in airs),
+        known=all(air.known for air in airs),
         width_low=across[0] if across else None,
         width_high=across[1] if across else None,
         depth_low=through[0] if through else None,
@@ -66,8 +67,18 @@ def _with_moistures(line: TrimMovement, species: tuple[Species, ...], airs: tupl
         line,
         winter_range=(min(winters), max(winters)),
         summer_range=(min(summers), max(summers)),
-        waits=tuple((air.heating, *air.reading(typical)) for air in airs),
+        waits=tuple((name, *air.reading(typical)) for name, air in zip(_names(airs), airs, strict=True)),
     )
+
+
+def _names(airs: tuple[RoomAir, ...]) -> list[str]:
+    """What each of several airs is told as: by its rooms where there are others, by the heating where that is not
+    known."""
+    alike = len({air.rooms for air in airs}) == 1
+    return [
+        ": ".join(filter(None, ("" if alike else ", ".join(air.rooms), "" if air.known else air.heating)))
+        for air in airs
+    ]
 
 
 def _directions(trim: Trim, one: Species, face: bool) -> tuple[Direction, ...]:
@@ -159,9 +170,9 @@ def _grounds(
 
 def _worked(trim: Trim, species: tuple[Species, ...], airs: tuple[RoomAir, ...]) -> str:
     words = []
-    for air in airs:
+    for name, air in zip(_names(airs), airs, strict=True):
         winter, summer = air.moistures(species[0])
-        named = f"{air.heating}: " if len(airs) > 1 else ""
+        named = f"{name}: " if len(airs) > 1 else ""
         words.append(f"{named}winter {winter:.1f} %, summer {summer:.1f} %")
     if len(species) == 1 and len(airs) == 1 and trim.section.height is not None:
         one = species[0]

@@ -34,6 +34,7 @@ class TrimMovement:
     winter: float | None = told("moisture the room brings it to in winter", "% MC", None)
     summer: float | None = told("moisture the room brings it to in summer", "% MC", None)
     assumed: bool = told("whether the climate was assumed", default=False)
+    known: bool = told("whether it is known how its rooms are heated", default=True)
     width_low: float | None = told("seasonal movement across the face, least", "mm", None)
     width_high: float | None = told("seasonal movement across the face, greatest", "mm", None)
     depth_low: float | None = told("seasonal movement through the thickness, least", "mm", None)
@@ -45,9 +46,15 @@ class TrimMovement:
     mitre_angle: float | None = told("how far a square mitre opens, greatest", "deg", None)
     mitre_gap: float | None = told("that opening at heel or toe", "mm", None)
     openings: tuple[JointOpening, ...] = told("how far each kind of joint opens between seasons", default=())
-    winter_range: tuple[float, float] | None = told("winter moisture where heating is not known", "% MC", None)
-    summer_range: tuple[float, float] | None = told("summer moisture where heating is not known", "% MC", None)
-    waits: tuple[tuple[str, float, float], ...] = told("moisture to wait for by heating, where unknown", "% MC", ())
+    winter_range: tuple[float, float] | None = told(
+        "winter moisture where heating is not known, or its rooms are not alike", "% MC", None
+    )
+    summer_range: tuple[float, float] | None = told(
+        "summer moisture where heating is not known, or its rooms are not alike", "% MC", None
+    )
+    waits: tuple[tuple[str, float, float], ...] = told(
+        "moisture to wait for by heating where that is unknown, by rooms where they are not alike", "% MC", ()
+    )
     wait_days: tuple[float, float] | None = told("acclimatising, from and to", "days", None)
     wait_reading: tuple[float, float] | None = told("moisture to wait for, from and to", "% MC", None)
     kind: str = told("softwood, hardwood or board; empty where the timber is not known", default="")

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from listel.core.contract.findings import Finding, Grounds, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Job, Trim
+from listel.core.survey.job import Job, Seasons, Trim
 from listel.plugins.timber.acclimatise import day_findings, delivery_findings, wall_findings
-from listel.plugins.timber.climate import RoomAir, room_airs
+from listel.plugins.timber.climate import airs_of, room_airs
 from listel.plugins.timber.movement import trim_movement
 from listel.plugins.timber.results import Movement
 
@@ -18,23 +18,25 @@ RULES = load_rules(__package__)
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Yield what there is to say of moisture and movement, and a Movement."""
-    airs = room_airs(job)
-    lines = tuple(trim_movement(job, trim, airs) for trim in job.trim)
-    if job.trim:
-        yield from _climate_findings(job, airs)
-    for trim, line in zip(job.trim, lines, strict=True):
+    airs = [room_airs(job, trim) for trim in job.trim]
+    lines = tuple(trim_movement(job, *each) for each in zip(job.trim, airs, strict=True))
+    for seasons in dict.fromkeys(seasons for trim in job.trim for seasons in job.seasons(trim)):
+        yield from _climate_findings(job, seasons)
+    for trim, line, its in zip(job.trim, lines, airs, strict=True):
         yield from _facts_missing(job, trim)
-        yield from delivery_findings(job, trim, line, airs)
+        yield from delivery_findings(job, trim, line, its)
     yield from day_findings(job, lines)
     yield from wall_findings(job)
     yield Movement(lines)
 
 
-def _climate_findings(job: Job, airs: tuple[RoomAir, ...]) -> Iterator[Finding]:
-    where = Where(line=job.line(job.climate))
+def _climate_findings(job: Job, seasons: Seasons) -> Iterator[Finding]:
+    airs = airs_of(job, seasons)
+    room = next((room.name for room in job.rooms if room.climate == seasons), "")
+    where = Where(room, line=job.line(seasons))
     if len(airs) > 1:
         yield RULES["heating-not-surveyed"].lacking(
-            "how the building is heated, and the air in winter and summer",
+            f"how the {room or 'building'} is heated, and the air in winter and summer",
             "the moisture timber will live at, and so every movement; the range over all kinds of heating is shown",
             where,
         )

@@ -50,6 +50,7 @@ SHAPE = (
 ROOM: tuple[Section, ...] = (
     ("Heights", ("height", "datum", "cornice")),
     ("The room", ("name", "period", "use", "rank", "storey", "extent")),
+    ("The air", ("climate",)),
     ("Old marks", ("evidence",)),
     ("Stairs", ("stairs",)),
 )

@@ -235,6 +235,7 @@ def walls(room: Room, words: _Words, firm: _Firm) -> tuple[Table, ...]:
         ("Period; use; floor it is on", "; ".join(filter(None, (_plain(room.period), room.use, room.storey)))),
         ("Floor to ceiling, three places", heights),
         ("Level line above the floor, where struck", words.length(room.datum)),
+        ("How it is heated, if not as the house is", _plain(room.climate.heating if room.climate else None)),
         *_free_ends(room),
         *(("Old mark: member, height, edge, wall", _trace(room, n, words)) for n in range(max(len(room.evidence), 1))),
         *firm.facts("room", room),

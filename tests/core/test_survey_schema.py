@@ -68,6 +68,7 @@ def test_every_key_has_a_meaning() -> None:
 CLASSES = [
     (model.Building, TOP["building"]),
     (model.Climate, TOP["climate"]),
+    (model.Seasons, DEFS["room"]["properties"]["climate"]),
     (model.Air, DEFS["air"]),
     (model.Room, DEFS["room"]),
     (model.Wall, DEFS["wall"]),

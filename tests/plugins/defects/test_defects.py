@@ -8,7 +8,7 @@ import pytest
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Board, Building, Climate, Cutting, Defect, Job, Section, Trim
+from listel.core.survey.job import Board, Building, Climate, Cutting, Defect, Job, Place, Room, Seasons, Section, Trim
 from listel.plugins.defects import DefectChecks
 from listel.plugins.defects.checks import examine
 from listel.plugins.defects.straight import rise_over
@@ -104,6 +104,13 @@ def test_moisture(heating: str | None, moisture: float, rule: str | None) -> Non
     _, found = seen(DADO, board(moisture=moisture), climate=Climate(heating=heating))
     about = {name for name in found if "moisture" in name}
     assert about == ({rule} if rule else set())
+
+
+def test_boards_are_held_to_the_air_of_the_rooms_they_are_for() -> None:
+    stair = Room("Stair", climate=Seasons("unheated"))
+    trim = replace(DADO, where=(Place("Stair"),))
+    _, found = seen(trim, board(moisture=14), rooms=(stair,), climate=Climate("heated"))
+    assert not any("moisture" in name for name in found)
 
 
 @pytest.mark.parametrize(("moisture", "told"), [(11, False), (18, True)])

@@ -17,6 +17,7 @@ from listel.core.survey.job import (
     Reading,
     Record,
     Room,
+    Seasons,
     Section,
     Substrate,
     Trim,
@@ -92,6 +93,40 @@ def test_unknown_heating_gives_the_range_over_every_kind() -> None:
     for heating in ("heated", "intermittent", "unheated", "conservation"):
         one = line(job(climate=Climate(heating)))
         assert found.width_low <= one.width_low and one.width_high <= found.width_high
+
+
+def stair(trim: Trim = DADO, **rest: object) -> Job:
+    """A heated house with a parlour, and a stair of its own air."""
+    rooms = (Room("Parlour", walls=(WALL,)), Room("Stair", walls=(WALL,), climate=Seasons("unheated")))
+    return Job("invented", rooms=rooms, trim=(trim,), climate=HEATED, **rest)  # type: ignore[arg-type]
+
+
+def test_timber_waits_for_the_air_of_its_own_room() -> None:
+    alone = line(stair(replace(DADO, where=(Place("Stair"),))))
+    assert alone.wait_reading == line(job(climate=Climate("unheated"))).wait_reading
+    assert line(stair()).wait_reading == line(job()).wait_reading
+
+
+def test_a_trim_of_two_airs_waits_in_each_room_for_its_own_and_is_held_where_it_is_off() -> None:
+    both = replace(DADO, where=(Place("Parlour"), Place("Stair")), moisture=9)
+    said = list(examine(stair(both), Sheet({})))
+    (found,) = next(thing for thing in said if isinstance(thing, Movement)).lines
+    assert [name for name, _, _ in found.waits] == ["Parlour", "Stair"] and found.known
+    assert found.waits[0][2] < found.waits[1][1]
+    off = [each for each in said if isinstance(each, Finding) and each.rule.startswith("timber/too-")]
+    assert [(each.rule, each.weight, each.where.room) for each in off] == [("timber/too-dry", "hold", "Stair")]
+    assert "in the Stair the air calls for" in off[0].says
+    lain = Record(step="acclimatise", outcome="done", by="A joiner", room="Stair")
+    (off,) = [
+        each for each in examine(stair(both, records=(lain,)), Sheet({})) if getattr(each, "rule", "") == off[0].rule
+    ]
+    assert off.weight == "record"
+
+
+def test_an_air_like_the_buildings_is_the_buildings() -> None:
+    like = replace(stair(), climate=Climate("unheated"))
+    both = replace(DADO, where=(Place("Parlour"), Place("Stair")))
+    assert line(replace(like, trim=(both,))).wait_reading is not None
 
 
 def test_measured_air_is_not_assumed() -> None:
