@@ -10,6 +10,7 @@ import pytest
 
 from listel.core.commands.cli import main
 from listel.core.survey.job import Ends, Flight, FlightWall, Job, Record, Room, Wall, Winders
+from listel.core.survey.missing import absent_facts
 from listel.core.survey.reading import SurveyFaults, job_from_text, read_survey, survey_schema
 from listel.reports.papers.form import written
 
@@ -239,6 +240,14 @@ def test_the_form_has_a_place_for_every_measure_of_what_is_in_a_wall() -> None:
     )
     for caption, told in (("Openings", opening), ("What is round each", opening), ("Sockets", fitting)):
         assert caption in html and all(f">{value}" in html for value in told.values())
+
+
+@pytest.mark.parametrize(
+    ("member", "asked"), [("skirting", True), ("architrave", True), ("lining", False), ("wainscot", False)]
+)
+def test_a_profile_is_asked_of_what_is_moulded_along_its_length_only(member: str, asked: bool) -> None:
+    facts = absent_facts({"trim": [{"member": member}]}, survey_schema())
+    assert (("trim", 0, "profile") in [path for path, _ in facts]) is asked
 
 
 def test_the_form_goes_beside_the_survey(examples: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
