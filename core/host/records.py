@@ -21,9 +21,11 @@ from listel.core.survey.job import OUTCOMES, Departure, Job, Record
 from listel.core.survey.messages import Fault
 
 FIRST = "Local codes and licensed practice come first."
+OLDER = "It is older than the survey of the job: see that it speaks of these places and of this work."
 
 CONSENT = ("applied-for", "granted", "refused")
-SEARCH = ("clear", "found", "dealt-with")
+DEALT_WITH = "dealt-with"
+SEARCH = ("clear", "found", DEALT_WITH)
 AGAINST = ("found", "refused")
 
 Spot = tuple[str, str]
@@ -64,7 +66,7 @@ class Judge:
     def records(self) -> Records:
         """The records that count, and those that stand against."""
         counting = tuple(record for record in self.job.records if self._counts(record))
-        return Records(counting, tuple(record for record in self.job.records if record.outcome in AGAINST))
+        return self._with_against(counting)
 
     def _counts(self, record: Record) -> bool:
         lifts = self.lifts.get(record.step)
@@ -72,7 +74,13 @@ class Judge:
 
     def _for(self, lift: Lift) -> Records:
         """The records as one rule judges them."""
-        return replace(self.records, counting=tuple(r for r in self.records.counting if not self.lacks(r, lift)))
+        return self._with_against(tuple(r for r in self.records.counting if not self.lacks(r, lift)))
+
+    def _with_against(self, counting: tuple[Record, ...]) -> Records:
+        """Those that count beside those of a thing found: what was dealt with by somebody whose word does not count for
+        that was found all the same."""
+        against = (*AGAINST, DEALT_WITH)
+        return Records(counting, tuple(r for r in self.job.records if r.outcome in against and r not in counting))
 
     # ------------------------------------------------------------ one record
 
@@ -92,17 +100,21 @@ class Judge:
         return self._out_of_time(record, lift)
 
     def _out_of_time(self, record: Record, lift: Lift) -> str:
-        surveyed, start = self.job.surveyed, self.job.work.start
+        start = self.job.work.start
         if not record.on:
             return ""
-        if surveyed and record.on < surveyed and not lift.before_survey:
-            return f"is dated {record.on}, before the survey of {surveyed}, and cannot speak of what was read then"
+        if self._before_survey(record) and not lift.before_survey:
+            before = f"before the survey of {self.job.surveyed}"
+            return f"is dated {record.on}, {before}, and cannot speak of what was read then"
         if start and record.on > start and not lift.during_work:
             return f"is dated {record.on}, after the work was to start on {start}"
         days = lift.days.get(self.job.building.region or "")
         if days and start and date.fromisoformat(record.on) + timedelta(days) < date.fromisoformat(start):
             return f"is dated {record.on} and has run out before the work starts on {start}"
         return ""
+
+    def _before_survey(self, record: Record) -> bool:
+        return bool(self.job.surveyed and record.on and record.on < self.job.surveyed)
 
     # ------------------------------------------------------------ one finding
 
@@ -120,7 +132,8 @@ class Judge:
         told = self._told_of(lifted)
         if not still:
             stands = f"It stands for {lift.stands_for}." if lift.stands_for else ""
-            says = " ".join(filter(None, (finding.says, f"Recorded: {told}.", stands, lift.lifted)))
+            older = OLDER if any(self._before_survey(record) for record in lifted.values()) else ""
+            says = " ".join(filter(None, (finding.says, f"Recorded: {told}.", stands, older, lift.lifted)))
             return replace(finding, weight="record", says=says, mend="", record="")
         against = list(dict.fromkeys(filter(None, (records.found(lift.step, *spot) for spot in still))))
         weight = min((finding.weight, *(rule.weights if against else ())), key=WEIGHTS.index)
@@ -197,7 +210,7 @@ class Judge:
         mine = [record for record in mine if any(record.touches(*spot) for spot in still)]
         for record in mine:
             lacks = self.lacks(record, lift)
-            if lacks and record not in against:
+            if lacks and (record not in against or record.outcome == DEALT_WITH):
                 place = str(Where(record.room, record.wall))
                 yield f"The record by {record.by}{_day(record)} ({place}) does not lift it: it {lacks}."
         if not mine:

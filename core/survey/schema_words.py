@@ -14,7 +14,16 @@ from typing import TYPE_CHECKING, Any
 from listel.core.survey.fits import fits
 from listel.core.survey.messages import Fault, KeyPath, comma_words, did_you_mean, nearest, shown
 from listel.core.survey.taking import everyday
-from listel.core.survey.units import INCH, METRE, PARSERS, Units, parse_date, parse_length, show_length
+from listel.core.survey.units import (
+    INCH,
+    METRE,
+    PARSERS,
+    Units,
+    parse_date,
+    parse_length,
+    parse_temperature,
+    show_length,
+)
 
 if TYPE_CHECKING:
     from listel.core.survey.yaml_places import Document
@@ -270,4 +279,8 @@ def _slip(value: object, schema: Mapping[str, Any], bare: Units) -> str:
         for unit, size in (("m", METRE), ("in", INCH), ("mm", 1.0)):
             if least <= number * size <= most and (unit != "mm" or bare == "inches"):
                 return f" Did you mean {number:g} {unit}?"
+    if schema["format"] == "percent" and 0 < number < 1 and least <= number * 100 <= most:
+        return f" Did you mean {number * 100:g} %?"
+    if schema["format"] == "temperature" and least <= parse_temperature(f"{number:g} F") <= most:
+        return f" Did you mean {number:g} F?"
     return ""

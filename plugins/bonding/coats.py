@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from math import pi
+from math import inf, pi
 
 from listel.core.contract.findings import Grounds, Input
 from listel.core.survey.job import Job, Trim
@@ -70,7 +70,7 @@ def _finish(job: Job, trim: Trim) -> str | None:
 def _knotting(
     job: Job, faces: tuple[Face, ...], checks: DefectChecks, softwood: frozenset[str], panelling: Panelling
 ) -> Iterator[Material]:
-    """Two coats over every firm knot and a band round it; knots are allowed for in softwood whose own nobody noted."""
+    """Two coats over every firm knot and a band round it; knots are allowed for in softwood that nobody looked over."""
     round_it, usual = value("knot-seal-round"), value("knot-usual")
     sizes = [
         knot_size(knot)
@@ -78,10 +78,8 @@ def _knotting(
         if not trim.clear and any(face.trim is trim for face in faces)
         for _, knot in knots_of(trim, checks)
     ]
-    unknown = {trim.name for trim in job.trim if _knots_unknown(job, trim)} & softwood
-    metres = sum(face.length for face in faces if face.trim.name in unknown) / 1000
-    metres += sum(each.length for each in panelling.stuff if each.trim in unknown) / 1000
-    allowed = round(metres * value("knots-per-metre"))
+    unseen = sum(_unseen(job, trim, faces, panelling) for trim in job.trim if trim.name in softwood)
+    allowed = round(unseen / 1000 * value("knots-per-metre"))
     if not sizes and not allowed:
         return
     area = sum(pi * (size + 2 * round_it) ** 2 / 4 for size in [*sizes, *[usual] * allowed]) / 1e6
@@ -98,7 +96,7 @@ def _knotting(
                 Input("knots allowed for where none were surveyed", float(allowed), "", 0, bool(allowed), note=note),
                 Input("past the knot", round_it, "mm", 0, True, note="own allowance"),
             ),
-            formula="two coats x area of every firm knot and the band round it / cover, waste on top",
+            formula="two coats x area of every firm knot and the band round it / cover / (1 - waste)",
             worked=f"2 x {area:.4f} m2 / {value('knotting-cover'):g} m2 a litre",
             result=f"{volume:.0f} ml",
             sources=allowance("knotting-cover").sources,
@@ -106,10 +104,18 @@ def _knotting(
     )
 
 
-def _knots_unknown(job: Job, trim: Trim) -> bool:
-    """Whether a trim is new and painted, and no defect of its boards was noted."""
-    noted = any(board.defects for board in (*job.stock, *job.rack) if board.trim == trim.name)
-    return _finish(job, trim) == "paint" and not noted
+def _unseen(job: Job, trim: Trim, faces: tuple[Face, ...], panelling: Panelling) -> float:
+    """How much of a new and painted trim is not of boards whose defects were noted [mm]; a board in stock that says no
+    quantity stands for all."""
+    if _finish(job, trim) != "paint":
+        return 0.0
+    wanted = sum(face.length for face in faces if face.trim is trim)
+    wanted += sum(each.length for each in panelling.stuff if each.trim == trim.name)
+    noted = [(board, inf) for board in job.stock] + [(board, 1) for board in job.rack]
+    seen = (
+        board.length * (board.quantity or many) for board, many in noted if board.trim == trim.name and board.defects
+    )
+    return max(0.0, wanted - sum(seen))
 
 
 Girth = Callable[[Trim], float | None]
@@ -143,7 +149,7 @@ def _coat(what: str, areas: list[float], cover: str, parts: str, *, number: int 
                 Input("cover", value(cover), "m2/l", 0, True, note="own allowance"),
                 Input("waste", value("waste"), "%", 0, True, note="own allowance"),
             ),
-            formula=f"length x girth of the section ({parts}), of panelling its frames, x coats / cover, waste on top",
+            formula=f"length x girth of the section ({parts}), of panelling its frames, x coats / cover / (1 - waste)",
             worked=f"{number} x {area:.2f} m2 / {value(cover):g} m2 a litre",
             result=f"{litres:.2f} litre",
             sources=allowance(cover).sources,

@@ -77,7 +77,7 @@ def _by_volume(
             packs,
             Grounds(
                 inputs=(Input("lines that use it", float(len(volumes))), Input("waste", value("waste"), "%")),
-                formula="sum of width x depth x length, or of beads, over the lines that use it; waste on top",
+                formula="sum, over the lines that use it, of width x depth x length or of beads, / (1 - waste)",
                 worked=" + ".join(f"{volume:.0f} ml" for volume, _ in volumes),
                 result=f"{total:.0f} ml: {packs}",
                 sources=allowance("waste").sources,

@@ -44,7 +44,7 @@ def for_mends(job: Job, existing: Existing) -> Iterator[Material]:
         volume = with_waste(sum(volumes), value("waste"))
         grounds = Grounds(
             (Input("losses filled", float(len(filled))), Input("waste", value("waste"), "%", assumed=True)),
-            "length x height x depth of each, waste on top",
+            "length x height x depth of each / (1 - waste)",
             " + ".join(f"{each:.1f}" for each in volumes),
             f"{volume:.0f} ml",
             allowance("waste").sources,
@@ -64,7 +64,7 @@ def _glue(glue: str, areas: list[float], american: bool) -> Material:
             Input("spread", spread, "ml/m2", assumed=True, note="own allowance"),
             Input("waste", value("waste"), "%", assumed=True, note="own allowance"),
         ),
-        "glued area of the repairs x spread, waste on top",
+        "glued area of the repairs x spread / (1 - waste)",
         f"{area:.4f} m2 x {spread:g}",
         f"{volume:.0f} ml",
         allowance("glue-spread").sources,

@@ -51,7 +51,7 @@ def on_choice(choice: Reckoned, ours: Reckoned) -> Iterator[Finding]:
             of_trim(place, "fixing"),
             grounds_of(choice),
         )
-    elif not serves(choice):
+    elif not serves(choice) and serves(ours):
         yield RULES["choice-against-ours"].told("advice", offer, where(place, "fixing"), grounds_of(ours))
 
 

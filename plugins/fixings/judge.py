@@ -40,6 +40,7 @@ STANDARDS = Source(
 RULES = load_rules(__package__)
 STUD_SLACK = 25.0
 """So much farther apart than custom asks studs may stand, mm: our own setting. What was chosen or set has no slack."""
+NOGGINGS = ", which needs noggings between the studs"
 HANGS_ON_ITS_JOINTS = 150.0
 """A run no longer than this is held by the pieces it is joined to, mm: our own setting, no authority."""
 
@@ -97,11 +98,11 @@ def overloaded(reckoned: Reckoned, line: Fixing) -> Iterator[Finding]:
     other = fixing_that_serves(reckoned) if closer is None else None
     if other is not None:
         would = f"{named(reckoned.place, other[0])}, at most {show_length(other[1], units)} apart, would serve"
-        would = would[:1].upper() + would[1:]
+        would = would[:1].upper() + would[1:] + (NOGGINGS if reckoned.bearing.stations else "")
     elif closer is None:
         would = f"No spacing of {show_length(LEAST_SPACING, units)} or more would do with any fixing"
     elif reckoned.bearing.stations:
-        would = f"At most {show_length(closer, units)} apart they would serve, which needs noggings between the studs"
+        would = f"At most {show_length(closer, units)} apart they would serve{NOGGINGS}"
     else:
         would = f"At most {show_length(closer, units)} apart they would serve"
     guessed = hanging(reckoned.place)[1]

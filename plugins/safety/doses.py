@@ -28,8 +28,8 @@ from listel.plugins.safety.zones import policy
 RULES = load_rules(__package__)
 
 LIMIT, TOO_QUIET = 87.0, 70.0
-"""The limit at the ear, and the level under which a protector shuts out warnings, dB(A). Source: noise regulations of
-2005 and 2006, and L108, HSE."""
+"""The limit at the ear for the day, and the level under which a protector, while it is worn, shuts out warnings, dB(A).
+Source: noise regulations of 2005 and 2006, and L108, HSE."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -154,9 +154,14 @@ def _noise(job: Job, day: Day, line: ExposureLine) -> Iterator[object]:
         mend = f"{'Write what is worn: work, hearing-protection. ' if over else ''}{_mend(then)}"
         yield _told(job, line, "hold" if over else "caution", f"{because}{lack}", mend)
         return
-    left, grounds = ear
+    left, loudest, grounds = ear
     kept = left < LIMIT
-    quiet = " That shuts out warnings; a lighter protector will do." if left < TOO_QUIET else ""
+    quiet = (
+        f" Even the loudest tool is {loudest:.0f} dB(A) under it, which shuts out warnings: guidance asks for a "
+        "lighter protector."
+        if loudest < TOO_QUIET
+        else ""
+    )
     says = (
         f"{because} With the hearing protection surveyed, worn all that time, {left:.0f} dB(A) is left at the ear: the "
         f"limit of {LIMIT:g} is {'kept' if kept else 'passed'}, and the duties of the action value stand.{quiet}"
@@ -170,8 +175,9 @@ def _noise(job: Job, day: Day, line: ExposureLine) -> Iterator[object]:
     yield _told(job, replace(line, grounds=joined), "caution" if kept else "hold", says, _mend(then))
 
 
-def at_ear(job: Job, day: Day) -> tuple[float, Grounds] | None:
-    """The day's noise left at the ear under the protection surveyed, dB(A), and how; None where none was surveyed.
+def at_ear(job: Job, day: Day) -> tuple[float, float, Grounds] | None:
+    """The day's noise left at the ear under the protection surveyed, and that of the loudest tool while it is used,
+    dB(A), and how; None where none was surveyed.
 
     A level in dB(C) that was not given is taken to lie above that in dB(A) by the table ``policy``, and shown as
     assumed.
@@ -196,7 +202,8 @@ def at_ear(job: Job, day: Day) -> tuple[float, Grounds] | None:
         left.append((_under(worn, level, deep), hours))
     total = daily_noise(left)
     worked = f"at the ear {', '.join(f'{level:.1f}' for level, _ in left)} dB(A), {total:.1f} in the day"
-    return total, Grounds(tuple(inputs), worked=worked, sources=(EAR_FORMULA,))
+    loudest = max(level for level, _ in left)
+    return total, loudest, Grounds(tuple(inputs), worked=worked, sources=(EAR_FORMULA,))
 
 
 def _under(worn: Protector, level: float, deep: float) -> float:

@@ -8,12 +8,12 @@ from functools import partial
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Job, Room, Trim, Wall
+from listel.core.survey.job import Flight, Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_length
 from listel.plugins.site import tables
 from listel.plugins.site.plan import corner_pairs
 from listel.plugins.site.results import FlightSite, RoomSite, Site
-from listel.plugins.site.survey import site_of
+from listel.plugins.site.survey import pitch_of, site_of
 from listel.plugins.site.two_sides import sides_that_differ, stations_that_differ
 from listel.plugins.site.walls import wall_findings
 
@@ -39,6 +39,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[Finding | Site]:
             if trims := going.get((room.name, wall.name)):
                 yield from wall_findings(job, room.room, wall, list(trims.values()))
         for flight in room.flights.values():
+            yield from _steep(job, room.room, flight.flight)
             yield from _pitch(job, room.room, flight)
             yield from _winders(job, room, flight)
         yield from _round_the_corner(job, room)
@@ -156,6 +157,25 @@ def _round_the_corner(job: Job, room: RoomSite) -> Iterator[Finding]:
                     f"count the risers again; if they are right give wall {upper.name} raised: {floor:g}",
                     floor=floor,
                 )
+
+
+def _steep(job: Job, room: Room, flight: Flight) -> Iterator[Finding]:
+    """Steps that rise more than they go."""
+    rise, going = flight.rise, flight.going
+    if not rise or not going or rise <= going:
+        return
+    inputs = tuple(Input(key, value, "mm", job.line(flight, key)) for key, value in (("rise", rise), ("going", going)))
+    rule, steep = RULES["rise-over-going"], show_angle(pitch_of(rise, going))
+    up, on = show_length(rise, job.units), show_length(going, job.units)
+    yield rule.told(
+        "caution",
+        f"The steps of {flight.called} rise {up} and go {on}, which is {steep}. Are the two the other way round?",
+        Where(room.name, line=inputs[0].line),
+        Grounds(inputs, "the angle whose tangent is rise over going", result=steep, sources=rule.sources),
+        "measure rise and going over several steps, nosing to nosing",
+        rise=rise,
+        going=going,
+    )
 
 
 def _pitch(job: Job, room: Room, flight: FlightSite) -> Iterator[Finding]:

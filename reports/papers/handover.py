@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import floor
 
 from listel.core.host.outcome import Outcome
 from listel.core.house.filters import date
@@ -22,6 +23,8 @@ from listel.reports.papers.holds import Hold, holds
 
 NAMED = "hand-over pack"
 LARGE = False
+FEW = 10.0
+"""A weight below this is told to a tenth."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,7 +92,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         records=tuple(_recorded(outcome)),
         holds=open_holds,
         paint=job.choices.paint or "",
-        hangs=tuple((trim.name, _load(trim.load, job.units)) for trim in job.trim if trim.load),
+        hangs=tuple((trim.name, most_hung(trim.load, job.units)) for trim in job.trim if trim.load),
         rooms=tuple(dict.fromkeys(run.room for run in setting_out.laid)) if setting_out else (),
         evidence=sum(len(room.evidence) for room in job.rooms),
     )
@@ -97,11 +100,17 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     yield Leaf(name="record", title="Records, photographs, who to call", template="handover/record.html.j2", view=keep)
 
 
-def _load(load: float, units: Units) -> str:
-    """What may hang on a rail, as people weigh it; ``load`` N/m."""
+def most_hung(load: float, units: Units) -> str:
+    """What may hang on a rail, as people weigh it and never more; ``load`` N/m."""
     if units == "inches":
-        return f"{load / POUND * FOOT / METRE:.0f} lb on each foot"
-    return f"{load / KILOGRAM:.0f} kg on each metre"
+        return f"{_down(load / POUND * FOOT / METRE)} lb on each foot"
+    return f"{_down(load / KILOGRAM)} kg on each metre"
+
+
+def _down(weight: float) -> str:
+    """A weight to two digits, less rather than more."""
+    digits = 1 if weight < FEW else 0
+    return f"{floor(round(weight * 10**digits, 6)) / 10**digits:g}"
 
 
 def _recorded(outcome: Outcome) -> Iterator[Recorded]:

@@ -197,6 +197,18 @@ ONE_FAULT = [
         "write a length as",
     ),
     ("  - name: Parlour\n", "  - name: Parlour\n    period: victorean\n", 5, "Did you mean victorian?"),
+    (
+        "listel: 1\n",
+        "listel: 1\nclimate: {winter: {humidity: 0.42}}\n",
+        2,
+        "0.42 is below 5 %; relative humidity, %. Did you mean 42 %?",
+    ),
+    (
+        "listel: 1\n",
+        "listel: 1\nclimate: {winter: {temperature: 66}}\n",
+        2,
+        "66 is above 50 C; air temperature, C (write 68 F for Fahrenheit). Did you mean 66 F?",
+    ),
     ("listel: 1\n", "listel: 2\n", 1, "2 cannot stand here; write 1"),
     ("listel: 1\n", "listel: 1\nbuilding: {built: before 1838}\n", 2, "about 1838"),
     ("listel: 1\n", "listel: 1\nwork: {laser-class: 2}\n", 2, 'must be written as text here: "2"'),

@@ -104,6 +104,19 @@ def test_a_thing_found_never_shortens_the_list_of_holds(region: str, records: li
     assert holds(region, [*records, found]) >= holds(region, records)
 
 
+@given(regions, st.lists(idle_records(), max_size=4), idle_records())
+def test_what_was_dealt_with_by_one_whose_word_does_not_count_was_found_all_the_same(
+    region: str, records: list[Record], dealt: Record
+) -> None:
+    dealt = replace(dealt, outcome="dealt-with", competence="")
+    found = replace(dealt, outcome="found")
+    for place in (Where(), *(Where(*wall) for wall in WALLS)):
+        for rule in RULES:
+            light = rule.told(rule.weights[-1], "It may be there.", place)
+            weights = [judge(region, [*records, record]).judged(light).weight for record in (dealt, found)]
+            assert weights[0] == weights[1]
+
+
 @given(regions, st.lists(any_records(), max_size=4), st.data())
 def test_words_beside_a_record_change_nothing(region: str, records: list[Record], data: st.DataObject) -> None:
     other = [replace(record, says=data.draw(words)) for record in records]

@@ -27,6 +27,7 @@ from listel.core.host.registry import load
 from listel.core.survey.job import Job, Opening, Photo, Record, Room, Wall
 from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import job_from_text, read_survey
+from listel.core.survey.units import Units
 from listel.plugins.estimate import Estimate
 from listel.plugins.existing import Item
 from listel.plugins.sequence import Sequence
@@ -35,6 +36,7 @@ from listel.plugins.site import Site, deepest_hole
 from listel.reports.compare import compared
 from listel.reports.compare_command import printed
 from listel.reports.papers.client import known, openings_stay, what, when
+from listel.reports.papers.handover import most_hung
 from listel.reports.papers.holds import holds
 from listel.reports.papers.rooms import corners, pictures
 from listel.reports.papers.workshop.before import before
@@ -421,3 +423,17 @@ def test_a_window_board_is_as_high_as_its_sill() -> None:
     outcome = examine(job_from_text(json.dumps(survey)), load([]))
     board = next(row for row in what(outcome).rows if row.trim == "dado")
     assert (board.height, board.size) == (480, "")
+
+
+@pytest.mark.parametrize(
+    ("load", "units", "told"),
+    [
+        (8.0, "mm", "0.8 kg on each metre"),
+        (9.80665 * 6, "mm", "6 kg on each metre"),
+        (9.80665 * 14.9, "mm", "14 kg on each metre"),
+        (4.4482216152605 * 13 / 0.3048, "inches", "13 lb on each foot"),
+        (4.4482216152605 * 13.9 / 0.3048, "inches", "13 lb on each foot"),
+    ],
+)
+def test_the_most_that_may_hang_is_never_told_for_more_than_was_reckoned(load: float, units: Units, told: str) -> None:
+    assert most_hung(load, units) == told

@@ -457,8 +457,10 @@ def test_materials_add_up_to_the_lines() -> None:
 def test_filler_and_knotting_are_measured() -> None:
     knot = Defect(600, 640, "knot", size=30, sound=True)
     of = knotted(knot, choices=Choices(fixing="nail"))
+    of = replace(of, rack=(replace(of.rack[0], length=4000),))
     bought = {material.what: material.quantity for material in seen(of, judged(knot))[0].materials}
-    # 11 holes of 5 mm, 3 mm deep; two coats over a disc of 80 mm at 10 m2 a litre; 10 % waste on both.
+    # All 4 m were looked over. 11 holes of 5 mm, 3 mm deep; two coats over a disc of 80 mm at 10 m2 a litre;
+    # 10 % waste on both.
     assert bought["two-part wood filler"] == pytest.approx(11 * 0.0589 / 0.9, abs=0.05)
     assert bought["shellac knotting"] == pytest.approx(2 * 0.005027 / 10 * 1000 / 0.9, abs=0.05)
 
@@ -486,6 +488,16 @@ def test_knots_are_allowed_for_in_painted_softwood_whose_own_nobody_noted(trim: 
     bought = {material.what: material.quantity for material in seen(job(trim))[0].materials}
     # 8 knots in 4 m, two coats over discs of 70 mm at 10 m2 a litre, 10 % waste.
     assert bought.get("shellac knotting") == (None if ml is None else pytest.approx(ml, abs=0.05))
+
+
+@pytest.mark.parametrize(("board", "allowed"), [({"length": 2000}, 4), ({"length": 1200}, 6), ({"length": 4000}, 0)])
+def test_a_board_that_was_looked_over_speaks_for_itself_alone(board: dict[str, float], allowed: int) -> None:
+    """Of 4 m of rail what is not of that board has two knots a metre."""
+    knot = Defect(600, 640, "knot", size=30, sound=True)
+    of = knotted(knot)
+    of = replace(of, rack=(replace(of.rack[0], **board),))
+    sealed = next(each for each in seen(of, judged(knot))[0].materials if each.what == "shellac knotting")
+    assert [each.value for each in sealed.grounds.inputs[:2]] == [1, allowed]
 
 
 def test_undercoat_and_finish_coats_cover_what_is_seen() -> None:

@@ -74,6 +74,12 @@ def test_overloaded_choice_is_a_hold(fix, trim, brick) -> None:
     assert "choice-against-ours" in fixed.rules("advice")
 
 
+def test_ours_is_not_offered_where_it_is_overloaded_too(fix, trim) -> None:
+    rail = trim(member="picture-rail", section=Section(55.0, 25.0), load=1000.0)
+    fixed = fix(trim=rail, choices=Choices(fixing="screw"))
+    assert "overloaded" in fixed.rules("hold") and "choice-against-ours" not in fixed.rules()
+
+
 def test_smooth_nails_do_not_carry_pictures(fix, trim) -> None:
     rail = trim(member="picture-rail", section=Section(55.0, 18.0))
     fixed = fix(Substrate("timber-stud"), rail, choices=Choices(fixing="lost-head-nail"))

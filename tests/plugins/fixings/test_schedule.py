@@ -348,6 +348,12 @@ def test_overload_names_the_fixing_that_would_do(fix, trim) -> None:
     assert mend.startswith("Resin anchors")
 
 
+def test_another_fixing_closer_than_the_studs_needs_noggings(fix, trim) -> None:
+    heavy = trim(member="picture-rail", section=Section(55.0, 25.0), load=1000.0)
+    mend = fix(trim=heavy).finding("overloaded").mend
+    assert mend.startswith("Screws No. 10") and "which needs noggings between the studs" in mend
+
+
 def test_thin_battens_with_unmeasured_plaster_hold(fix) -> None:
     fixed = fix(Substrate("battened-lath", studs=Studs(first=100.0, centres=350.0)))
     line = fixed.line

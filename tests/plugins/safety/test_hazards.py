@@ -19,6 +19,7 @@ from listel.core.survey.job import (
     FlightWall,
     Job,
     Place,
+    Protector,
     Reading,
     Record,
     Room,
@@ -138,6 +139,15 @@ def test_only_hazards_this_job_has(job_of, examined):
 def test_the_weight_follows_what_is_planned(job_of, examined, work, rule, weight):
     found = examined(job_of(WALL, work=work))[1].get(rule, [])
     assert [f.weight for f in found] == ([] if weight is None else [weight])
+
+
+@pytest.mark.parametrize(("snr", "left", "quiet"), [(28.0, 73, False), (30.0, 71, False), (34.0, 67, True)])
+def test_a_protector_is_too_strong_by_what_it_leaves_while_it_is_worn(job_of, examined, snr, left, quiet):
+    """97 dB(C) - SNR + 4, as HSE L108 reckons; an hour and a half of it is some 7 dB less in the day."""
+    work = Work(tools=(ToolUse("saw", 1.5, noise=98, noise_c=97),), hearing_protection=Protector(snr=snr))
+    told = examined(job_of(WALL, work=work))[1]["noise-dose"][0].says
+    assert ("lighter protector" in told) is quiet
+    assert (f"the loudest tool is {left} dB(A)" in told) is quiet
 
 
 def test_hot_work_on_lath_is_a_hold(job_of, examined):
