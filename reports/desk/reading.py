@@ -22,7 +22,7 @@ _NAMES_ITS_PLACE = ("room", "wall", "trim", "for", "from", "to")
 """Keys that say of what an entry is told: without one of them it would be told of all."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Reading:
     """One state of the file: its ``text`` and data, what each fault says by its path, what is left out for them, the
     ``outcome`` of the rest, None where so little is right that nothing can be reckoned, and of each path of the job its
@@ -78,7 +78,14 @@ class Reader:
                 job = job_of(kept, self.survey.name, self._firm.schema)
                 given = [*self._given, *([photographs(job, self.survey.parent)] if job.photos else [])]
                 outcome = self._firm.examine(job, given)
-                return Reading(text, document.data, faults, _outermost(gone), outcome, places)
+                return Reading(
+                    text=text,
+                    data=document.data,
+                    faults=faults,
+                    left_out=_outermost(gone),
+                    outcome=outcome,
+                    places=places,
+                )
             except SurveyFaults as told:
                 hit = [(*_hit(fault, kept, places), fault.says) for fault in told.faults]
                 for path, _, says in hit:
@@ -90,7 +97,7 @@ class Reader:
                 if () in left_out or left_out.keys() <= gone.keys():
                     break
                 gone |= left_out
-        return Reading(text, document.data, faults, (), None, {})
+        return Reading(text=text, data=document.data, faults=faults, left_out=(), outcome=None, places={})
 
 
 def _hit(fault: Fault, kept: Document, places: Mapping[KeyPath, KeyPath]) -> tuple[KeyPath, KeyPath]:
