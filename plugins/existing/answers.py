@@ -75,10 +75,16 @@ def _objective(told: Told) -> str:
     worn = [f"{piece.label} is {piece.state}" for piece in told.existing.pieces if piece.state not in ("", "sound")]
     rooms: dict[str, list[str]] = {}
     for item in told.new:
-        rooms.setdefault(item.label, []).append(item.room)
+        if not item.replaces:
+            rooms.setdefault(item.label, []).append(item.room)
+    taken = [
+        f"the {item.label} in the {item.room} takes the place of {_listed([*item.replaces])}"
+        for item in told.new
+        if item.replaces
+    ]
     fresh = [f"{name} in the {_listed(where, 'the ')}" for name, where in rooms.items()]
     goes = f"new trim goes where nothing old stands: {', '.join(fresh)}" if fresh else ""
-    return _sentence("; ".join(part for part in (", ".join(worn), goes) if part))
+    return _sentence("; ".join(part for part in (", ".join(worn), *taken, goes) if part))
 
 
 def _options(told: Told) -> str:

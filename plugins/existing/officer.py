@@ -80,6 +80,11 @@ def _new(job: Job, setting_out: SettingOut, existing: Existing, sizes: Proportio
             way = next((each.gives_way for each in sizes.lines_in(room.name) if each.trim == trim.name), "")
             if way:
                 borne = replace(borne, words=f"{way}, not followed", proved=False, departs=True)
+            replaces = tuple(
+                piece.label
+                for piece in existing.pieces_on(room.name, member=trim.member)
+                if not piece.stays and piece.wall in walls
+            )
             yield Item(
                 label=trim.name,
                 room=room.name,
@@ -93,8 +98,11 @@ def _new(job: Job, setting_out: SettingOut, existing: Existing, sizes: Proportio
                 where=f"{room.name}, wall{'s' if len(walls) > 1 else ''} {', '.join(walls)}"
                 + (f": {', '.join(run.opening for run in mine)}" if by_window else ""),
                 worth=borne.words,
+                replaces=replaces,
                 happens="fixed as conjecture, and recorded as such"
                 if not (borne.proved or borne.departs)
+                else f"takes the place of {', '.join(replaces)}"
+                if replaces
                 else "fixed where nothing old stands",
                 length=None if by_window else sum(run.length for run in mine),
                 why="what survives, or its trace, is followed"

@@ -195,6 +195,7 @@ class Item:
     what: str = told("what it is")
     where: str = told("where it is")
     worth: str = told("its age and worth; of new work what bears it out")
+    replaces: tuple[str, ...] = told("of new work: the old pieces that come off where it goes", default=())
     happens: str = told("what happens to it")
     length: float | None = told("its length", "mm", None)
     why: str = told("why that")

@@ -19,6 +19,7 @@ from listel.plugins.heights.results import (
     StationHeight,
     WallOrder,
     WallOrders,
+    covered_marks,
 )
 
 __all__ = [
@@ -32,6 +33,7 @@ __all__ = [
     "StationHeight",
     "WallOrder",
     "WallOrders",
+    "covered_marks",
 ]
 
 

@@ -86,6 +86,9 @@ def _mark(job: Job, site: RoomSite, evidence: Evidence) -> Mark:
         edge=edge,
         top=top,
         here=bool(row["here"]),
+        wall=evidence.wall,
+        at=evidence.at,
+        note=evidence.note,
         rank=row["rank"],
         grounds=grounds,
     )

@@ -8,7 +8,9 @@ from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import Lines, told
+from listel.core.contract.tables import load_table
 from listel.core.quick import dataclass
+from listel.core.survey.job import Evidence, Room
 from listel.plugins.site import tables
 
 
@@ -119,8 +121,17 @@ class Mark:
     edge: str = told("the edge that was measured: top, centre or underside")
     top: float = told("top edge of the member above the floor that the room's heights are counted from", "mm")
     here: bool = told("whether it is in the room itself", default=True)
+    wall: str = told("the wall it is on, or empty", default="")
+    at: float | None = told("its station on that wall", "mm", None)
+    note: str = told("what the surveyor wrote of it", default="")
     rank: int = told("its strength, 1 the strongest", default=1)
     grounds: Grounds = told("how the top was found", default=Grounds())
+
+
+def covered_marks(room: Room) -> list[Evidence]:
+    """The marks on the walls of a room that new trim goes over: no length that stands, nothing that is elsewhere."""
+    kinds = load_table(__package__, "evidence")
+    return [mark for mark in room.evidence if kinds.row(mark.kind)["covered"]]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,10 +9,10 @@ from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Whe
 from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Room
-from listel.plugins.setting_out.obstacles import made_for, opening_name
+from listel.plugins.setting_out.obstacles import made_for
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
-from listel.plugins.site import Site, tables
+from listel.plugins.site import Site, opening_name, tables
 
 RULES = load_rules(__package__)
 

@@ -12,10 +12,10 @@ from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
 from listel.plugins.proportions import PanelFrame, Proportions
 from listel.plugins.setting_out.member_lines import Stretch, stretches
-from listel.plugins.setting_out.obstacles import architrave_on, opening_name
+from listel.plugins.setting_out.obstacles import architrave_on
 from listel.plugins.setting_out.results import Mark, PieceEnd, Run
 from listel.plugins.setting_out.settings import allowed, lengths
-from listel.plugins.site import RoomSite, Site
+from listel.plugins.site import RoomSite, Site, opening_name
 
 RULES = load_rules(__package__)
 

@@ -14,11 +14,11 @@ from listel.core.contract.stage import Sheet
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
 from listel.plugins.setting_out.at_opening import run_at_opening, under_the_foot
-from listel.plugins.setting_out.obstacles import made_for, opening_name
+from listel.plugins.setting_out.obstacles import made_for
 from listel.plugins.setting_out.old_work import stays_round
 from listel.plugins.setting_out.results import PieceEnd, Run
 from listel.plugins.setting_out.settings import allowance, allowed, lengths
-from listel.plugins.site import MIRRORED, Side, Site, could_be_one, joining, tables
+from listel.plugins.site import MIRRORED, Side, Site, could_be_one, joining, opening_name, tables
 
 RULES = load_rules(__package__)
 

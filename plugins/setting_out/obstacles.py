@@ -12,7 +12,7 @@ from listel.core.quick import dataclass
 from listel.core.survey.job import FlightWall, Job, Opening, Room, Trim, Wall
 from listel.plugins.setting_out.member_lines import Stretch
 from listel.plugins.setting_out.settings import allowance, lengths
-from listel.plugins.site import RoomSite, Site, tables
+from listel.plugins.site import RoomSite, Site, opening_name, tables
 
 RULES = load_rules(__package__)
 
@@ -49,11 +49,6 @@ class Free:
     end: float
     start_at: str
     end_at: str
-
-
-def opening_name(job: Job, opening: Opening) -> str:
-    """What an opening is called: its name, else its kind and station."""
-    return opening.name or f"{opening.kind} at {lengths(job)(opening.at)}"
 
 
 def architrave_on(job: Job, room: Room, wall: Wall, opening: Opening) -> tuple[float, Trim | None]:

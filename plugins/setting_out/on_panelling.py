@@ -12,11 +12,10 @@ from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.quick import dataclass
 from listel.core.survey.job import Corner, Job
-from listel.plugins.setting_out.obstacles import opening_name
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import allowance, allowed, lengths
 from listel.plugins.setting_out.whole import WholeRuns
-from listel.plugins.site import RoomSite, corner_pairs, tables
+from listel.plugins.site import RoomSite, corner_pairs, opening_name, tables
 
 RULES = load_rules(__package__)
 

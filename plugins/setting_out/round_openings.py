@@ -11,11 +11,11 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
 from listel.plugins.setting_out.at_opening import run_at_opening, under_the_foot
 from listel.plugins.setting_out.linings import floor_not_read, lining
-from listel.plugins.setting_out.obstacles import SAME_WIDTH, architrave_on, made_for, opening_name, plinth_height
+from listel.plugins.setting_out.obstacles import SAME_WIDTH, architrave_on, made_for, plinth_height
 from listel.plugins.setting_out.old_work import stays_round
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import allowed, lengths
-from listel.plugins.site import Levels, Site, tables
+from listel.plugins.site import Levels, Site, opening_name, tables
 
 RULES = load_rules(__package__)
 

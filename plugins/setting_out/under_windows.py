@@ -7,9 +7,10 @@ from collections.abc import Iterator
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Opening, Room, Trim, Wall
-from listel.plugins.setting_out.obstacles import architrave_on, opening_name
+from listel.plugins.setting_out.obstacles import architrave_on
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import allowed, lengths
+from listel.plugins.site import opening_name
 
 RULES = load_rules(__package__)
 

@@ -30,7 +30,7 @@ from listel.plugins.site.results import (
     traces_in,
 )
 from listel.plugins.site.survey import flight_of, pitch_of, protection_of, site_of
-from listel.plugins.site.two_sides import MIRRORED, Side, could_be_one, joining, openings_once
+from listel.plugins.site.two_sides import MIRRORED, Side, could_be_one, joining, opening_name, openings_once
 from listel.plugins.site.walls import DeepestHole, arrises, deepest_hole
 
 __all__ = [
@@ -57,6 +57,7 @@ __all__ = [
     "headings",
     "is_ring",
     "joining",
+    "opening_name",
     "openings_once",
     "pitch_of",
     "protection_of",

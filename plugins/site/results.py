@@ -9,21 +9,30 @@ from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import field
 from functools import cached_property
-from math import radians, tan
+from math import inf, radians, tan
 
 from listel.core.contract.tables import Row
 from listel.core.quick import dataclass
-from listel.core.survey.job import Evidence, Fitting, Flight, FlightWall, Ground, Opening, Room, Wall
+from listel.core.survey.job import Evidence, ExistingTrim, Fitting, Flight, FlightWall, Ground, Opening, Room, Wall
 from listel.plugins.site.levels import Levels
 from listel.plugins.site.plan import Plan
 from listel.plugins.site.two_sides import Key, Side
 
 
 def traces_in(room: Room) -> tuple[Evidence, ...]:
-    """Every trace of old trim in a room: the marks it left, and what of it stands with its height."""
-    stands = (
+    """Every trace of old trim in a room: the marks it left, and what of it stands with its height. A length that is
+    listed as a mark too counts once, as the mark; one later than the room tells of a member only where nothing else in
+    the room does."""
+    stands = [
+        (wall, old)
+        for wall in room.walls
+        for old in wall.existing
+        if old.top is not None and not any(_same(mark, wall, old) for mark in room.evidence)
+    ]
+    tells = {mark.member for mark in room.evidence} | {old.member for _, old in stands if old.original != "later"}
+    return room.evidence + tuple(
         Evidence(
-            "surviving",
+            "later-trim" if old.original == "later" else "surviving",
             old.member,
             old.top,
             wall.name,
@@ -33,11 +42,18 @@ def traces_in(room: Room) -> tuple[Evidence, ...]:
             photos=old.photos,
             path=old.path,
         )
-        for wall in room.walls
-        for old in wall.existing
-        if old.top is not None
+        for wall, old in stands
+        if old.top is not None and not (old.original == "later" and old.member in tells)
     )
-    return (*room.evidence, *stands)
+
+
+def _same(mark: Evidence, wall: Wall, old: ExistingTrim) -> bool:
+    """Whether a mark is a surviving length that stands in the survey as a piece of old trim."""
+    return (
+        (mark.kind, mark.member, mark.wall, mark.height) == ("surviving", old.member, wall.name, old.top)
+        and mark.edge in (None, "top")
+        and (mark.at is None or (old.start or 0.0) <= mark.at <= (old.end or inf))
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -54,8 +54,12 @@ class Side:
 
     def named(self, job: Job) -> str:
         """What it is called in a sentence."""
-        what = self.opening.name or f"{self.opening.kind} at {show_length(self.opening.at, job.units)}"
-        return f"{what} on wall {self.wall.name} of the {self.room.name}"
+        return f"{opening_name(job, self.opening)} on wall {self.wall.name} of the {self.room.name}"
+
+
+def opening_name(job: Job, opening: Opening) -> str:
+    """What an opening is called: its name, else its kind and station."""
+    return opening.name or f"{opening.kind} at {show_length(opening.at, job.units)}"
 
 
 def joining(job: Job) -> list[Side]:
@@ -69,17 +73,17 @@ def joining(job: Job) -> list[Side]:
     ]
 
 
-def openings_once(job: Job) -> Iterator[Opening]:
+def openings_once(job: Job) -> Iterator[Side]:
     """Every opening of the job, one that is listed from both its rooms once."""
     across, seen = two_sided(joining(job)), set[Key]()
     for room in job.rooms:
         for wall in room.walls:
             for opening in wall.openings:
-                key = Side(room=room, wall=wall, opening=opening).key
-                seen.add(key)
-                other = across.get(key)
+                side = Side(room=room, wall=wall, opening=opening)
+                seen.add(side.key)
+                other = across.get(side.key)
                 if other is None or other.key not in seen:
-                    yield opening
+                    yield side
 
 
 def differ(one: Side, other: Side) -> list[tuple[str, float, float]]:

@@ -5,25 +5,27 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
+from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room
 from listel.plugins.estimate import Estimate
-from listel.plugins.existing import Existing, Item, OfficerTable, OldPiece
+from listel.plugins.existing import Existing, OldPiece
 from listel.plugins.fixings import FixingSchedule
-from listel.plugins.heights import RailHeights, WallOrders
-from listel.plugins.proportions import Proportions
+from listel.plugins.heights import covered_marks
 from listel.plugins.safety import Consent, SafetyNotes
 from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import SettingOut
-from listel.plugins.site import openings_once, tables
+from listel.plugins.site import opening_name
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.strip import plain_scale, strip
+from listel.reports.fabric import fitted
 from listel.reports.opening import listed
 from listel.reports.papers import About, Leaf
 from listel.reports.papers.holds import Held, Hold, by_wall, holds
 from listel.reports.papers.rooms import pictures
+from listel.reports.papers.trims import TrimRow, trim_rows
 
 NAMED = "for the client"
 LARGE = True
@@ -50,20 +52,6 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
 
 
 @dataclass(frozen=True, kw_only=True)
-class TrimRow:
-    """One trim in one room: how high its top stands above the floor, or how tall or wide it is (``size``: which), or at
-    how many ``windows`` it is made; and how that is known."""
-
-    trim: str
-    plain: str
-    room: str
-    height: float | None
-    size: str
-    windows: int
-    known_by: str
-
-
-@dataclass(frozen=True, kw_only=True)
 class What:
     """The first sheet: the work in a table, the rooms as they will be, what is kept and what is lost."""
 
@@ -74,7 +62,7 @@ class What:
     days: float
     crew: int | None
     hours: float
-    openings: str
+    openings: tuple[str, ...]
     plugs: int
     holes: int
     traces: tuple[str, ...]
@@ -89,75 +77,43 @@ def what(outcome: Outcome) -> What:
     steps = sequence.steps if sequence else ()
     plugs = sum(len(w.substrate.plugs) for room in job.rooms for w in room.walls if w.substrate)
     return What(
-        rows=tuple(_rows(outcome)),
+        rows=tuple(trim_rows(outcome)),
         pictures=tuple(pictures(outcome, WIDE, 66.0, most=6, within=PICTURES)),
         holds=len(holds(outcome, for_client=True)),
         start=job.work.start,
         days=sequence.days if sequence else 0.0,
         crew=job.work.crew,
         hours=sum(step.hours for step in steps if not step.done),
-        openings=openings_stay(job),
+        openings=openings_stay(job, outcome.sheet),
         plugs=plugs,
         holes=schedule.new_holes if schedule else 0,
-        traces=tuple(f"{room.name}, wall {mark.wall}" for room in job.rooms for mark in room.evidence if mark.wall),
+        traces=tuple(
+            f"{room.name}, wall {mark.wall}" for room in job.rooms for mark in covered_marks(room) if mark.wall
+        ),
         old=tuple(Counter(piece.happens for piece in (outcome.sheet.get(Existing) or Existing()).pieces).items()),
     )
 
 
-def openings_stay(job: Job) -> str:
-    """That the doors, windows and fireplaces stay, in a sentence; empty where none was surveyed. One that leads from
-    room to room counts once."""
-    kinds = Counter(opening.kind for opening in openings_once(job))
-    named = [kind if count == 1 else {"hatch": "hatches"}.get(kind, f"{kind}s") for kind, count in kinds.items()]
-    stays = "stays as it is" if kinds.total() == 1 else "stay as they are"
-    return f"The {listed(named)} {stays}." if named else ""
-
-
-def _rows(outcome: Outcome) -> Iterator[TrimRow]:
-    sheet = outcome.sheet
-    setting_out, heights = sheet.get(SettingOut) or SettingOut(), sheet.get(RailHeights) or RailHeights()
-    orders, sizes, table = sheet.get(WallOrders), sheet.get(Proportions) or Proportions(), sheet.get(OfficerTable)
-    items = {(item.room, item.label): item for item in (table.items if table else ()) if item.new}
-    for trim in outcome.job.trim:
-        member = tables.member(trim.member)
-        for room in outcome.job.rooms:
-            mine = setting_out.laid.of(room=room.name, trim=trim.name)
-            if not mine:
-                continue
-            marks = [m for m in setting_out.marks_on(room.name, trim=trim.name) if m.edge == "top"]
-            line = next((x for x in heights.lines_in(room.name) if x.trim == trim.name), None)
-            placed_at = next((x for x in sizes.lines_in(room.name) if x.trim == trim.name), None)
-            chosen = next((each.rule for each in line.candidates if each.chosen), "") if line else ""
-            of_room = orders.of(room.name) if orders else None
-            found = [mark.says for mark in (of_room.marks if of_room else ()) if mark.member == trim.member]
-            found = [mark for mark in found if placed_at is None or mark != placed_at.gives_way]
-            stands = bool(member.get("stands")) and not tables.goes_in_frames(trim.member)
-            top = (line and line.top) or (placed_at and placed_at.top)
-            asked = outcome.job.top_asked(trim, room.name)[0] is not None
-            ruled = placed_at.chosen_rule if placed_at is not None and not stands and not asked else ""
-            height = trim.section.height if stands else top or outcome.job.top_asked(trim, room.name)[0]
-            if height is None and marks:
-                height = marks[0].above_floor
-            if tables.goes_under_windows(trim.member):
-                height = mine[0].top
-            yield TrimRow(
-                trim=trim.name,
-                plain=member.get("plain", ""),
-                room=room.name,
-                height=height,
-                windows=len(mine) if tables.goes_at_windows(trim.member) else 0,
-                size=("wide" if tables.goes_round_openings(trim.member) else "tall") if stands else "",
-                known_by=known(items.get((room.name, trim.name)), chosen or next(iter(found), "") or ruled),
-            )
-
-
-def known(item: Item | None, by: str) -> str:
-    """How its height is known: ``by`` a mark or a rule, else by what was asked for, and what that follows."""
-    if item and item.departs:
-        return "as it was asked for; the old is not followed"
-    if item and item.carried and not by:
-        return "as it was asked for, after another room; nothing of the old tells in this one"
-    return by or ("like the old that is left of it in the room" if item and item.proved else "as it was asked for")
+def openings_stay(job: Job, sheet: Sheet) -> tuple[str, ...]:
+    """That the doors, windows and fireplaces stay, and which of them new trim goes on, a sentence each; none where none
+    was surveyed. One that leads from room to room counts once."""
+    found = list(fitted(job, sheet))
+    bare = Counter(each.side.opening.kind for each in found if not each.trims)
+    dressed = {each.side.opening.kind for each in found if each.trims}
+    named = [
+        f"{'other ' if kind in dressed else ''}{kind if count == 1 else {'hatch': 'hatches'}.get(kind, f'{kind}s')}"
+        for kind, count in bare.items()
+    ]
+    rooms: dict[str, list[str]] = {}
+    for each in found:
+        if each.trims:
+            rooms.setdefault(each.side.room.name, []).append(opening_name(job, each.side.opening))
+    goes = [f"the {listed(names)} of the {room}" for room, names in rooms.items()]
+    said = (
+        f"New trim goes on {listed(goes)}." if goes else "",
+        f"The {listed(named)} {'stays as it is' if bare.total() == 1 else 'stay as they are'}." if named else "",
+    )
+    return tuple(filter(None, said))
 
 
 # ---------------------------------------------------------------- walls

@@ -9,20 +9,21 @@ from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.plugins.existing import OfficerTable
 from listel.plugins.fixings import FixingSchedule
-from listel.plugins.heights import Mark, RailHeights, WallOrders
+from listel.plugins.heights import Mark, RailHeights, WallOrders, covered_marks
 from listel.plugins.proportions import Proportions
 from listel.plugins.safety import Consent, SafetyNotes
 from listel.plugins.sequence import JobStep, Sequence
 from listel.plugins.setting_out import SettingOut, profile_path
-from listel.plugins.site import Site
+from listel.plugins.site import Side, Site, opening_name
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.strip import strip
-from listel.reports.fabric import Stuck, Touched, stuck, touched
+from listel.reports.fabric import Stuck, Touched, fitted, stuck, touched
 from listel.reports.papers import About, Leaf
 from listel.reports.papers.holds import Hold, holds
 from listel.reports.papers.rooms import drawn_levels, levels, stands_there
+from listel.reports.papers.trims import trim_rows
 from listel.reports.photos import shown_by_room
 from listel.reports.sections import plugin_of
 
@@ -94,21 +95,15 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Trace:
-    """One trace of old trim: where it is, what it is, the top of the member it tells of."""
-
-    room: str
-    mark: Mark
-    note: str
-
-
-@dataclass(frozen=True, kw_only=True)
 class Choice:
-    """Where a rail goes in a room, above which floor, by what, and how many other rules gave way."""
+    """Where a trim goes in a room, above which floor, by what, and how many other rules gave way. ``size``: ``top`` is
+    how tall or wide it is; ``windows``: at how many it is made."""
 
     room: str
     trim: str
     top: float | None
+    size: str = ""
+    windows: int = 0
     above: str
     by: str
     line: str
@@ -132,7 +127,8 @@ class Rests:
     holds: tuple[Hold, ...]
     protection: str
     seen: tuple[Seen, ...]
-    traces: tuple[Trace, ...]
+    traces: tuple[tuple[str, Mark], ...]
+    """Each trace of old trim, with its room."""
     choices: tuple[Choice, ...]
 
 
@@ -151,12 +147,7 @@ def rests(outcome: Outcome) -> Rests:
         )
         for room in outcome.job.rooms
     ]
-    traces = [
-        Trace(room=line.room, mark=mark, note=_note(outcome, line.room, mark))
-        for line in (orders.rooms if orders else ())
-        for mark in line.marks
-        if mark.here
-    ]
+    traces = [(line.room, mark) for line in (orders.rooms if orders else ()) for mark in line.marks if mark.here]
     choices = []
     for line in heights.lines if heights else ():
         chosen = next((each for each in line.candidates if each.chosen), None)
@@ -188,6 +179,23 @@ def rests(outcome: Outcome) -> Rests:
                     within=None,
                 )
             )
+    told = {(choice.room, choice.trim) for choice in choices}
+    for row in trim_rows(outcome):
+        if (row.room, row.trim) not in told:
+            choices.append(
+                Choice(
+                    room=row.room,
+                    trim=row.trim,
+                    top=row.height,
+                    size=row.size,
+                    windows=row.windows,
+                    above="",
+                    by=row.known_by,
+                    line="",
+                    gave_way=0,
+                    within=None,
+                )
+            )
     return Rests(
         holds=holds(outcome),
         protection=site.protection.says if site else "",
@@ -195,12 +203,6 @@ def rests(outcome: Outcome) -> Rests:
         traces=tuple(traces),
         choices=tuple(choices),
     )
-
-
-def _note(outcome: Outcome, room: str, mark: Mark) -> str:
-    """What the surveyor wrote of a trace."""
-    evidence = outcome.job.room(room).evidence
-    return next((e.note for e in evidence if (e.kind, e.member) == (mark.kind, mark.member) and e.note), "")
 
 
 # ---------------------------------------------------------------- item by item
@@ -238,16 +240,7 @@ def items(outcome: Outcome) -> Items:
 
 def _there(outcome: Outcome) -> Iterator[Thing]:
     job = outcome.job
-    openings = [opening for room in job.rooms for wall in room.walls for opening in wall.openings]
-    kinds = dict.fromkeys(opening.kind.replace("-", " ") for opening in openings)
-    if kinds:
-        yield Thing(
-            thing=", ".join(kinds).capitalize(),
-            where="as surveyed",
-            happens="kept",
-            why="Nothing is fixed to them; rails and skirtings stop at their architraves.",
-            undone="nothing to undo",
-        )
+    yield from _openings(outcome)
     for room in job.rooms:
         plugged = [wall.name for wall in room.walls if wall.substrate and wall.substrate.plugs]
         ground = [wall.name for wall in room.walls if wall.substrate and wall.substrate.grounds]
@@ -260,15 +253,14 @@ def _there(outcome: Outcome) -> Iterator[Thing]:
                     why="Old fixing places come before new holes.",
                     undone="screws out",
                 )
-        for each in room.evidence:
-            if each.kind != "surviving":
-                yield Thing(
-                    thing=f"{each.kind.replace('-', ' ').capitalize()} of the {each.member.replace('-', ' ')}",
-                    where=f"{room.name} {each.wall or ''}".strip(),
-                    happens="covered",
-                    why="It is evidence: drawn and photographed with a scale before it is covered.",
-                    undone="seen again when the trim is off",
-                )
+        for mark in covered_marks(room):
+            yield Thing(
+                thing=f"{mark.kind.replace('-', ' ').capitalize()} of the {mark.member.replace('-', ' ')}",
+                where=f"{room.name} {mark.wall}".strip(),
+                happens="covered",
+                why="It is evidence: drawn and photographed with a scale before it is covered.",
+                undone="seen again when the trim is off",
+            )
     makeups = dict.fromkeys(
         w.substrate.kind for room in job.rooms for w in room.walls if w.substrate and w.substrate.kind
     )
@@ -279,6 +271,33 @@ def _there(outcome: Outcome) -> Iterator[Thing]:
             happens="holes only",
             why="Fixed through into what bears behind; loose plaster is made good first.",
             undone="screws out, holes stopped to match",
+        )
+
+
+def _openings(outcome: Outcome) -> Iterator[Thing]:
+    """The openings that are left as they are, by kind; those that new trim goes to, by it."""
+    bare: dict[str, None] = {}
+    dressed: dict[tuple[str, ...], list[Side]] = {}
+    for each in fitted(outcome.job, outcome.sheet):
+        if each.trims:
+            dressed.setdefault(each.trims, []).append(each.side)
+        else:
+            bare[each.side.opening.kind.replace("-", " ")] = None
+    for trims, sides in dressed.items():
+        yield Thing(
+            thing=", ".join(opening_name(outcome.job, side.opening) for side in sides).capitalize(),
+            where="; ".join(dict.fromkeys(f"{side.room.name} {side.wall.name}" for side in sides)),
+            happens="kept, with new trim",
+            why=f"Fixed to {'it' if len(sides) == 1 else 'them'}: {', '.join(trims)}, as told of each above.",
+            undone="as told of each trim above",
+        )
+    if bare:
+        yield Thing(
+            thing=", ".join(bare).capitalize(),
+            where="elsewhere" if dressed else "as surveyed",
+            happens="kept",
+            why="Nothing is fixed to them; rails and skirtings stop at their architraves.",
+            undone="nothing to undo",
         )
 
 

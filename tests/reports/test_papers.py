@@ -35,10 +35,11 @@ from listel.plugins.setting_out import Mark, SettingOut
 from listel.plugins.site import Site, deepest_hole
 from listel.reports.compare import compared
 from listel.reports.compare_command import printed
-from listel.reports.papers.client import known, openings_stay, what, when
+from listel.reports.papers.client import openings_stay, what, when
 from listel.reports.papers.handover import most_hung
 from listel.reports.papers.holds import holds
 from listel.reports.papers.rooms import corners, pictures
+from listel.reports.papers.trims import known
 from listel.reports.papers.workshop.before import before
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.pieces import pieces
@@ -259,20 +260,20 @@ def test_a_picture_is_told_by_the_trim_of_its_own_room(pages: dict[str, str]) ->
 @pytest.mark.parametrize(
     ("kinds", "says"),
     [
-        ([], ""),
-        (["door"], "The door stays as it is."),
-        (["door", "hatch", "window", "window", "hatch"], "The door, hatches and windows stay as they are."),
+        ([], ()),
+        (["door"], ("The door stays as it is.",)),
+        (["door", "hatch", "window", "window", "hatch"], ("The door, hatches and windows stay as they are.",)),
     ],
 )
-def test_what_stays_is_told_by_how_many_there_are(kinds: list[str], says: str) -> None:
+def test_what_stays_is_told_by_how_many_there_are(kinds: list[str], says: tuple[str, ...]) -> None:
     wall = Wall("A", openings=tuple(Opening(kind, 100, 800) for kind in kinds))
-    assert openings_stay(Job("T", rooms=(Room("R", walls=(wall,)),))) == says
+    assert openings_stay(Job("T", rooms=(Room("R", walls=(wall,)),)), Sheet({})) == says
 
 
 def test_a_door_between_two_rooms_stays_once() -> None:
     sides = [Opening("door", 500, 838, leads_to=behind) for behind in ("S", "")]
     rooms = [Room(name, walls=(Wall("A", openings=(side,)),)) for name, side in zip("RS", sides, strict=True)]
-    assert openings_stay(Job("T", rooms=tuple(rooms))) == "The door stays as it is."
+    assert openings_stay(Job("T", rooms=tuple(rooms)), Sheet({})) == ("The door stays as it is.",)
 
 
 def test_the_order_of_work_counts_the_copes_that_are_cut_and_priced(outcomes: dict[str, Outcome]) -> None:
