@@ -12,7 +12,7 @@ from listel.core.survey.job import Flight, Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_length
 from listel.plugins.site import tables
 from listel.plugins.site.plan import corner_pairs
-from listel.plugins.site.results import FlightSite, RoomSite, Site
+from listel.plugins.site.results import FlightSite, RoomSite, Site, straight_nosings
 from listel.plugins.site.survey import pitch_of, site_of
 from listel.plugins.site.two_sides import sides_that_differ, stations_that_differ
 from listel.plugins.site.walls import wall_findings
@@ -21,6 +21,9 @@ RULES = load_rules(__package__)
 
 FLOOR_SLACK = 10.0
 """How far a floor may lie from where the risers put it [mm]; our own allowance."""
+WALL_SLACK = 25.0
+"""How far the top nosing may lie past the end of its wall, as many goings as a flight has add up [mm]; our own
+allowance."""
 PITCH_SLACK = 1.0
 """How far a pitch by the level may lie from that of rise and going [deg]; our own allowance."""
 
@@ -41,6 +44,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[Finding | Site]:
         for flight in room.flights.values():
             yield from _steep(job, room.room, flight.flight)
             yield from _pitch(job, room.room, flight)
+            yield from _past_its_wall(job, room, flight)
             yield from _winders(job, room, flight)
         yield from _round_the_corner(job, room)
     for trim in job.trim:
@@ -176,6 +180,35 @@ def _steep(job: Job, room: Room, flight: Flight) -> Iterator[Finding]:
         rise=rise,
         going=going,
     )
+
+
+def _past_its_wall(job: Job, room: RoomSite, flight: FlightSite) -> Iterator[Finding]:
+    """Straight steps that go on past the end of the wall they were surveyed on."""
+    for along in flight.flight.walls:
+        nosings, wall = straight_nosings(flight.flight, along), room.walls[along.wall].wall
+        if not nosings or wall.length is None:
+            continue
+        end = wall.length.value if along.up == "right" else 0.0
+        past = (nosings[-1] - end) * (1.0 if along.up == "right" else -1.0)
+        if past <= WALL_SLACK:
+            continue
+        show = partial(show_length, units=job.units)
+        inputs = (
+            Input("foot", nosings[0], "mm", job.line(along, "foot")),
+            Input("going", flight.flight.going, "mm", job.line(flight.flight, "going")),
+            Input("steps", flight.flight.steps, line=job.line(flight.flight, "steps")),
+            Input(f"length of wall {wall.name}", wall.length.value, "mm", job.line(wall, "length")),
+        )
+        yield RULES["flight-past-wall"].told(
+            "caution",
+            f"By its foot, goings and steps {flight.flight.called} climbs on {show(past)} past the end of wall "
+            f"{wall.name}, where the survey has no wall for it: nothing is set out there, and where its trim turns "
+            "level is not known.",
+            Where(room.name, wall.name, line=inputs[0].line),
+            Grounds(inputs, "foot + going x (steps - 1)", result=f"{past:.0f} mm past", sources=(GEOMETRY,)),
+            "count the steps and tape foot, going and wall again; or survey the wall on to the head of the flight",
+            past=past,
+        )
 
 
 def _pitch(job: Job, room: Room, flight: FlightSite) -> Iterator[Finding]:

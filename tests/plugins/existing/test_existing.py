@@ -301,22 +301,8 @@ def test_primer_and_glue_follow_what_is_touched():
 
 
 def test_the_reckoner_is_told_of_an_outer_wall_and_else_says_that_it_takes_an_inner_one(capsys):
-    given = [
-        "--length",
-        "2393",
-        "--from",
-        "300",
-        "--to",
-        "520",
-        "--kind",
-        "rot",
-        "--thickness",
-        "20",
-        "--height",
-        "168",
-        "--moisture",
-        "13",
-    ]
+    told = {"length": 2393, "from": 300, "to": 520, "kind": "rot", "thickness": 20, "height": 168, "moisture": 13}
+    given = [str(word) for key, value in told.items() for word in (f"--{key}", value)]
     assert main(["reckon", "splice", *given]) == 0
     inner = capsys.readouterr().out
     assert main(["reckon", "splice", *given, "--outer-wall"]) == 0

@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 from io import StringIO
 from math import cos, radians, sin, tan
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -535,6 +536,12 @@ def test_shutters_are_counted_by_the_window_in_every_paper(shuttered) -> None:
     assert "panelling in the Study, shutters in the Study" in pages["officer"], "the objective names them"
     assert '<th scope="row">shutters</th><td>1 window</td><td>Study</td>' in pages["handover"]
     assert "shutters (shutter box) for 1 window" in pages["all"]
+
+
+def test_the_invented_firm_has_a_rate_for_all_of_it(shuttered) -> None:
+    rates = Path(__file__).parents[3] / "schemas" / "examples" / "rates-invented.yaml"
+    items = listel.estimate(shuttered.job, rates).items
+    assert [item.what for item in items if item.amount is None] == []
 
 
 def test_how_frames_and_shutters_come_off_again_is_told(shuttered) -> None:

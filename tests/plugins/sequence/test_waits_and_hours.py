@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Said, Sheet
+from listel.core.contract.tables import load_table
 from listel.core.host.engine import examine
 from listel.core.host.registry import load
 from listel.core.survey.job import Air, Choices, Climate, Job, Place, PlanStep, Reading, Room, Substrate, Trim, Wall
 from listel.core.survey.reading import job_from_text
 from listel.plugins.bonding import Bond, Bonding, Fill
+from listel.plugins.panelling import Frame, Panelling
 from listel.plugins.sequence import Sequence
 from listel.plugins.sequence.held import barred
-from listel.plugins.sequence.times import size, slowing, wait_after, wait_for
+from listel.plugins.sequence.times import size, slowing, wait_after, wait_for, working_hours
 
 PINE = Trim("rail", "dado-rail", timber="european-redwood", finish="paint")
 
@@ -205,6 +209,16 @@ def test_a_bare_job_has_no_steps_and_nothing_fails() -> None:
     outcome = examine(Job("nothing", rooms=(Room("R"),), plan=(PlanStep("fix it"),)), load([]))
     assert outcome.sheet[Sequence].steps == ()
     assert [line.steps for line in outcome.sheet[Sequence].audit.not_needed] == [("fix",)]
+
+
+def test_finishing_panelling_takes_our_allowance_for_each_square_metre() -> None:
+    """Our own setting of hours for a square metre, of 1000 of them."""
+    at: dict[str, Any] = {"room": "R", "wall": "A", "trim": "panelling", "left": "", "right": "", "rails": ()}
+    frame = Frame(label="Frame 1", start=0.0, end=1e6, height=1000.0, panels=1, sight_width=1.0, **at)
+    sheet = Sheet({Panelling: Panelling(frames=(frame,))})
+    rows = [row for row in load_table("listel.plugins.sequence", "steps") if row.get("per_m2")]
+    taken = {row.name: working_hours(row, Job("a job"), sheet) - row["base"] for row in rows}
+    assert taken == {"seal-knots": 50, "back-prime": 200, "sand": 100, "undercoat": 200, "top-coat": 350}
 
 
 def test_where_nothing_was_set_out_a_job_is_as_big_as_its_walls() -> None:
