@@ -8,9 +8,9 @@ from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage, Step
-from listel.plugins.panelling.results import Frame, FramePart, Panelling, Stuff
+from listel.plugins.panelling.results import Frame, FramePart, Panelling, Shutters, Stuff
 
-__all__ = ["Frame", "FramePart", "Panelling", "Stuff"]
+__all__ = ["Frame", "FramePart", "Panelling", "Shutters", "Stuff"]
 
 
 @hookimpl

@@ -24,10 +24,13 @@ def profile_path(trim: Trim) -> tuple[Segment, ...]:
 
     It starts at the trim's ``foot`` (its projection at the underside), or where its furthest point then reaches the
     section's projection. A trim without elements is a plain rectangle; one
-    without a height or projection either has no path. Source: the compass constructions of the Roman mouldings, as in
-    R. G. Hatfield, The American House Carpenter, arts. 310-323 (published, seen); each element's function says more.
+    without a height or projection either has no path, nor have shutters, which are leaves in a boxing. Source: the
+    compass constructions of the Roman mouldings, as in R. G. Hatfield, The American House Carpenter, arts. 310-323
+    (published, seen); each element's function says more.
     """
     section = trim.section
+    if tables.goes_at_windows(trim.member):
+        return ()
     if not trim.profile:
         if section.height is None or section.projection is None:
             return ()

@@ -17,7 +17,9 @@ from listel.core.survey.messages import KeyPath
 from listel.core.survey.missing import absent_facts
 from listel.core.survey.splice import found
 from listel.plugins.closure import Closures
+from listel.plugins.panelling import Panelling
 from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import tables
 from listel.reports.desk.form import Field, Form, Part, Rows, fields_of, id_of, said, words_of
 from listel.reports.desk.reading import Reading, in_file
 from listel.reports.drawings import draw
@@ -414,9 +416,10 @@ class View:
 
 def _profiles(outcome: Outcome, trims: Iterable[str]) -> dict[str, Drawing]:
     """The sections of these trims, those that were surveyed."""
-    drawn = [
-        draw("profile", outcome, trim=trim.name) for trim in outcome.job.trim if trim.section and trim.name in trims
-    ]
+    named = [trim for trim in outcome.job.trim if trim.name in trims]
+    drawn = [draw("profile", outcome, trim=trim.name) for trim in named if not tables.goes_at_windows(trim.member)]
+    shutters = (outcome.sheet.get(Panelling) or Panelling()).shutters
+    drawn += [draw("boxing", outcome, label=each.label) for each in shutters if each.trim in trims]
     return {f"profile {number}": drawing for number, drawing in enumerate(drawn)}
 
 

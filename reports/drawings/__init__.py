@@ -23,6 +23,7 @@ NAMES = (
     "full_size",
     "strip",
     "picture",
+    "boxing",
 )
 
 

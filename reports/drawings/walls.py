@@ -128,7 +128,23 @@ def bands(sheet: Sheet, room: Room, wall: Wall, length: float, floor: Line) -> l
         first, last = (bisect_left(ours, at, key=lambda piece: piece.start) for at in (run.start - 1, run.end))
         named = tuple((piece.start, piece.end, piece.label) for piece in ours[first:last])
         found.append(Band(trim=run.trim, member=run.member, underside=underside or top, top=top, pieces=named))
-    return [*framed(sheet, room, wall, floor, Panelling.shown), *found]
+    return [*framed(sheet, room, wall, floor, Panelling.shown), *found, *_closed(sheet, room, wall, floor)]
+
+
+def _closed(sheet: Sheet, room: Room, wall: Wall, floor: Line) -> Iterator[Band]:
+    """The leaves of shutters, closed over their window, from its left to its right."""
+    shutters = sheet[SettingOut].shutters
+    for made in (sheet.get(Panelling) or Panelling()).shutters:
+        if (made.room, made.wall) != (room.name, wall.name):
+            continue
+        run = shutters[made.label]
+        opening = next(each for each in wall.openings if (each.at, each.end) == (run.start, run.end))
+        foot = height_at(floor, opening.at) + (opening.sill or 0.0)
+        first = (run.start + run.end) / 2 - sum(made.covers)
+        edges = list(itertools.accumulate((*made.covers, *reversed(made.covers)), initial=first))
+        for start, end in itertools.pairwise(edges):
+            under, top = (((start, foot + at), (end, foot + at)) for at in (0.0, made.height))
+            yield Band(trim=made.trim, member=run.member, underside=under, top=top)
 
 
 def framed(

@@ -97,6 +97,23 @@ def test_statement_prints_at_its_own_size(pages: dict[str, str], tmp_path: Path)
 
 
 @needs_browser
+@needs_browser
+@pytest.mark.parametrize(
+    ("name", "sheets"),
+    [
+        ("stair-hall", ["Front parlour", "Stair hall", "Pieces, in the order of .+"]),
+        ("us-house", ["Dining room", "Front bedroom", "Pieces, in the order of .+"]),
+    ],
+)
+def test_a_rooms_sheet_is_one_sheet_on_the_shorter_paper_too(
+    pages: dict[str, str], tmp_path: Path, name: str, sheets: list[str]
+) -> None:
+    page = pages[f"{name} workshop"].replace("@page { size: auto;", "@page { size: letter;")
+    texts = [each.extract_text() for each in PdfReader(printed(tmp_path, page)).pages]
+    at = [next(n for n, text in enumerate(texts) if re.search(rf"^{sheet}$", text, re.M)) for sheet in sheets]
+    assert at == [at[0], at[0] + 1, at[0] + 2]
+
+
 @pytest.mark.parametrize("name", ["stair-hall", "us-house"])
 def test_the_workshop_pack_can_be_read_from_the_saw(pages: dict[str, str], tmp_path: Path, name: str) -> None:
     """Each length to be cut to stands large, nothing is smaller than the drawings' lettering."""

@@ -24,10 +24,12 @@ from listel.reports.papers.holds import Held, Hold, sentence
 from listel.reports.papers.rooms import UPPER, Corner, TrimLevel, corners, drawn_levels, levels
 from listel.reports.papers.workshop.before import Keeps, kept_to
 
-SHEET, LINE, CORNER_TABLE, TOPS, INTO, DRILLS, WIDE, LETTER = 210.0, 3.9, 21.0, 14.0, 32.0, 136.0, 186.0, 1.62
-"""Paper that a room's drawing and its tables share, of a line of them, of a table of corners, of what stands over
-the tops and under them; the width of the drill table's column of what is drilled into, of its columns of trims
-together, of the sheet, of a letter, mm."""
+SHEET, LINE, CORNER_TABLE, TOPS = 186.0, 3.9, 21.0, 14.0
+"""Paper that a room's drawing and its tables share on the shorter sheet, US Letter, of a line of them, of a table of
+corners, of what stands over the tops and under them, mm."""
+INTO, DRILLS, KEEP_OUT, WIDE, LETTER = 32.0, 136.0, 20.0, 186.0, 1.62
+"""The width of the drill table's column of what is drilled into, of its columns of trims together, of that of what to
+keep out of, of the sheet, of a letter, mm."""
 LEAST, MOST = 56.0, 122.0
 """The paper that the drawing takes at the least and at the most, mm."""
 AT_THE_WALL = ("setting-out/past-the-panelling", "setting-out/steps-at-corner")
@@ -104,7 +106,7 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room, held: Held
     walls = tuple(_wall_rows(outcome, room, lines, trims, held))
     tables_of_corners = tuple(tuple(cut[n : n + CORNERS]) for n in range(0, len(cut), CORNERS))
     tops = tuple(tops_above_floor(setting_out, room.name, loose))
-    tall = _left_for_drawing(walls, len(trims), len(tables_of_corners), len(tops))
+    tall = _left_for_drawing(walls, len(trims), len(tables_of_corners), len(tops), units)
     ordered = [named[piece.label] for piece in sorted(here, key=lambda piece: piece.order)]
     return RoomSheet(
         plan=small_plan(outcome, room.name),
@@ -120,11 +122,15 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room, held: Held
     )
 
 
-def _left_for_drawing(walls: tuple[WallRow, ...], trims: int, corners: int, tops: int) -> float:
+def _left_for_drawing(walls: tuple[WallRow, ...], trims: int, corners: int, tops: int, units: Units) -> float:
     """The paper that the words of a room's sheet leave for its drawing, mm."""
     letters = DRILLS / max(trims, 1) / LETTER
     lines = sum(
-        max([ceil(_into(row) * LETTER / INTO), *(ceil(_letters(drills) / letters) for drills in row.drills)])
+        max(
+            ceil(_into(row) * LETTER / INTO),
+            ceil(sum(len(figure(at, units)) + 1 for band in row.keep_out for at in band) * LETTER / KEEP_OUT),
+            *(ceil(_letters(drills) / letters) for drills in row.drills),
+        )
         for row in walls
     )
     said = sum(

@@ -6,6 +6,7 @@ import csv
 from dataclasses import replace
 from decimal import Decimal
 from io import StringIO
+from itertools import combinations, pairwise
 from math import cos, radians, sin, tan
 from pathlib import Path
 
@@ -38,6 +39,7 @@ from listel.plugins.setting_out import SettingOut
 from listel.plugins.setting_out.on_panelling import short_of_corner
 from listel.plugins.timber import Movement
 from listel.reports.drawings import draw
+from listel.reports.drawings.paper import text_boxes
 from listel.reports.drawings.walls import bands
 
 shares = st.floats(0, 0.03)
@@ -536,6 +538,25 @@ def test_shutters_are_counted_by_the_window_in_every_paper(shuttered) -> None:
     assert "panelling in the Study, shutters in the Study" in pages["officer"], "the objective names them"
     assert '<th scope="row">shutters</th><td>1 window</td><td>Study</td>' in pages["handover"]
     assert "shutters (shutter box) for 1 window" in pages["all"]
+
+
+def test_shutters_are_drawn_closed_on_their_wall_and_folded_in_their_boxing(shuttered) -> None:
+    seen = draw("elevation", shuttered, room="Study", wall="A").alt
+    edges = [600, 840, 1050, 1260, 1500]
+    assert all(f"shutters from {left} to {right}," in seen for left, right in pairwise(edges))
+    drawn = draw("boxing", shuttered, label="Shutters 1")
+    assert "240 broad and 58 deep inside. From the window: leaf 1, 240 by 30; leaf 2, 216 by 25." in drawn.alt
+    boxes = [box for _, box in text_boxes(drawn.svg)]
+    for one, other in combinations(boxes, 2):
+        assert min(one.x1, other.x1) < max(one.x0, other.x0) or min(one.y1, other.y1) < max(one.y0, other.y0)
+    page = listel.render(shuttered, "workshop")
+    assert "the left boxing from above" in page
+
+
+def test_shutters_have_no_section_of_a_moulding() -> None:
+    text = SHUTTERED.replace("member: shutter-box,", "member: shutter-box, section: {height: 240, projection: 30},")
+    outcome = listel.examine(listel.read(text))
+    assert "shutters" not in draw("full_size", outcome).alt and "panelling" in draw("full_size", outcome).alt
 
 
 def test_the_invented_firm_has_a_rate_for_all_of_it(shuttered) -> None:
