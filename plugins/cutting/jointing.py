@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import product
 from math import ceil
 
 from listel.core.contract.stage import Sheet
@@ -22,6 +23,8 @@ Beside = dict[tuple[str, str], list[float]]
 """The stations of joints made before, by room and wall."""
 MOST_RUNS = 150
 """Runs and single pieces of one trim; where there are more, the joints are even."""
+MOST_LEFT = 3
+"""Lengths of what a board of the rack leaves that are tried as the longest piece, at most."""
 
 
 def examine_joints(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -80,9 +83,12 @@ def _jointed(
         placed = [(run, stations) for run in long if (stations := _stations(run, sure, beside))]
         cut, _ = parts(pieces, kerf, supply.longest, None)
         whole = [Stations(total=part.length) for part in cut if steps_up(part.length) <= sure]
-        runs = Runs(_with_spares([*(stations for _, stations in placed), *whole], problem, sure, spare), problem, sure)
-        searched = known and 0 < len(runs.ways) <= MOST_RUNS
-        chosen = choose(runs, WATCH.get()) if searched else None
+        told = [*(stations for _, stations in placed), *whole]
+        ways_to_try = [Runs(each, problem, sure) for each in _with_spares(told, problem, sure, spare)]
+        runs, chosen = ways_to_try[0], None
+        if known and 0 < len(runs.ways) <= MOST_RUNS:
+            tried = [(choose(each, WATCH.get()), each) for each in ways_to_try]
+            chosen, runs = min(tried, key=lambda one: (not one[0].made, one[0].cost))
         paths = chosen.paths if chosen else [ways.even() for ways in runs.ways]
         found = tuple(
             (run.key, tuple(run.station(at) for at in ways.stations(path)))
@@ -94,14 +100,28 @@ def _jointed(
     return TrimJoints(trim=long[0].trim, stations=found), None
 
 
-def _with_spares(runs: list[Stations], problem: Problem, sure: int, spare: float) -> list[Stations]:
-    """The runs, no piece longer than the longest of even joints, and as many spares as long as that."""
+def _with_spares(runs: list[Stations], problem: Problem, sure: int, spare: float) -> Iterator[list[Stations]]:
+    """The runs with spares as long as their longest piece: that is no longer than with even joints, or else what is
+    left of a run beside a piece that goes on a board of the rack."""
     if not spare or not runs:
-        return runs
+        yield runs
+        return
     lengths = [take - problem.kerf for ways in Runs(runs, problem, sure).ways for take in ways.takes(ways.even())]
     most = max(lengths) / GRID
-    spares = [Stations(total=most)] * ceil(sum(lengths) / GRID * spare / 100 / most - 1e-9)
-    return [*(replace(run, longest=min(run.longest, most)) for run in runs), *spares]
+    left = sorted({length for length in _beside_the_rack(runs, problem) if most < length <= sure / GRID})
+    for longest in (most, *left[:MOST_LEFT]):
+        spares = [Stations(total=longest)] * ceil(sum(lengths) / GRID * spare / 100 / longest - 1e-9)
+        yield [*(replace(run, longest=min(run.longest, longest)) for run in runs), *spares]
+
+
+def _beside_the_rack(runs: list[Stations], problem: Problem) -> Iterator[float]:
+    """What is left of each run beside the longest piece that goes on each board of the rack, at its left or right."""
+    rooms = {stretch.room / GRID for stretch in problem.stretches if stretch.rack}
+    for run, room in product(runs, rooms):
+        lap = run.overlap / 2
+        starts = [run.total - at for at in run.stations if run.least <= at <= room - lap]
+        ends = [at for at in run.stations if run.least <= run.total - at <= room - lap]
+        yield from (min(pieces) + lap for pieces in (starts, ends) if pieces)
 
 
 def _stations(run: LongRun, sure: int, beside: Beside) -> Stations | None:

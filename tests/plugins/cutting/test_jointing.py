@@ -158,3 +158,14 @@ def test_spares_are_counted_when_joints_are_chosen() -> None:
     boards = [{"length": 3000, "price": 10}]
     free = outcome(survey((4000, 5990, 4000, 5990), boards, cutting={"spare": "5 %"})).sheet[CuttingList].lines[0]
     assert free.cost <= 110 and "with other joints" in free.claim and free.proven
+
+
+def test_a_joint_lets_a_board_of_the_rack_in_where_that_saves_one_though_the_spare_is_longer() -> None:
+    """Beside 2025 mm of the rack the other piece is longer than that of even joints, and so is the spare."""
+    data = survey((4800, 1000, 1000, 1000), [{"length": 4800, "price": 26}], cutting={"spare": "5 %"})
+    data["trim"][0] |= {"where": [{"room": "R", "walls": ["A"]}], "longest": 4700}
+    data["rack"] = [
+        {"for": "dado-rail", "name": "R3", "length": 2100, "defects": [{"from": 0, "to": 60, "kind": "split"}]}
+    ]
+    line = outcome(data).sheet[CuttingList].lines[0]
+    assert line.cost == 52 and "R3" in {board.board for board in line.boards}
