@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from math import ceil
+from operator import itemgetter
 
 from listel.core.quick import dataclass
 from listel.reports.drawings.paper import letters_width
@@ -25,6 +27,8 @@ _MM_PER_POINT = 25.4 / 72
 _FACE = 0.8
 """Book faces run narrower than the drawings' plain lettering, for which letters are counted."""
 _BOLD = 1.1
+_ROUNDS = 8
+"""How often the room of a table is shared out anew."""
 _GAP = 4.0
 """Room between the words of one column and the next, mm."""
 
@@ -80,11 +84,28 @@ def columns(table: Node, room: float, *, large: bool = False) -> Columns:
         least = [max((_least(cell, size) for cell in column), default=_GAP) for column in alone]
         if sum(least) <= room:
             break
-    whole = [[_whole(cell, size) for cell in column] or [_GAP] for column in alone]
-    wished = [max(low, *column) for low, column in zip(least, whole, strict=True)]
-    return Columns(
-        tuple(_shared(least, wished, [sum(column) ** 0.7 for column in whole], room)), size, sum(least) > room
-    )
+    wished = [max(low, *(_whole(cell, size) for cell in column)) for low, column in zip(least, alone, strict=True)]
+    lines = [{at: _whole(cell, size) for at, span, cell in cells(row) if span == 1} for row in (*head, *body)]
+    return Columns(tuple(_lowest(least, wished, lines, room)), size, sum(least) > room)
+
+
+def _lowest(least: list[float], wished: list[float], lines: list[dict[int, float]], room: float) -> list[float]:
+    """The room shared out first by what each column has to say, then by how much of the rows' height is its doing: of
+    these the widths under which the table is lowest. ``lines``: how wide the words of each row's cells would stand in
+    one line, by column."""
+    weights = [sum((row[at] for row in lines if at in row), _GAP) ** 0.7 for at in range(len(least))]
+    found = []
+    for _ in range(_ROUNDS):
+        widths = _shared(least, wished, weights, room)
+        rows_high = [{at: ceil(wide / widths[at] - 1e-9) for at, wide in row.items()} for row in lines]
+        found.append((sum(max(high.values(), default=0) for high in rows_high), widths))
+        does = [_GAP / room] * len(least)
+        for high in rows_high:
+            squares = {at: each**2 for at, each in high.items() if each > 1}
+            for at, square in squares.items():
+                does[at] += max(high.values()) * square / sum(squares.values())
+        weights = [(old / sum(weights) + new / sum(does)) / 2 for old, new in zip(weights, does, strict=True)]
+    return min(found, key=itemgetter(0))[1]
 
 
 def _shared(least: list[float], wished: list[float], weights: list[float], room: float) -> list[float]:

@@ -77,3 +77,12 @@ def test_a_table_is_never_wider_than_the_text(rows: list[list[str]], room: float
     assert len(laid.widths) == 3
     assert all(width > 0 for width in laid.widths)
     assert sum(laid.widths) == pytest.approx(room)
+
+
+def test_a_column_with_one_long_cell_has_room_for_it() -> None:
+    """What makes a row high has more of the width, though the other rows of its column are empty."""
+    stations = " ".join(str(at) for at in range(160, 1460, 100))
+    row = "<tr><td>{0}</td><td>{0}</td><td>{1}</td></tr>"
+    table = f"<table><tbody>{row.format(stations, '') * 2}{row.format(stations, stations)}</tbody></table>"
+    widths = columns(tree(table).inside[0], 60.0).widths  # type: ignore[arg-type]
+    assert widths[2] > 0.6 * widths[0]
