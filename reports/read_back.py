@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import Any
 
 from listel.core.survey.job import Job, Room, Trim, Wall
@@ -16,13 +17,19 @@ def read_back(room: Room, units: Units) -> str:
     """A room in one line, as one walks it: "wall A 4862 mm, then right at an inside corner of 91.3° to wall B ..."."""
     if not room.walls:
         return "no walls"
+    met = {wall.name for wall, _ in corner_pairs(room)}
     said = [f"wall {_wall(room.walls[0], units)}"]
-    said += [f"then {_turn(wall)} to wall {_wall(after, units)}" for wall, after in corner_pairs(room)]
-    if len(said) > len(room.walls):
-        wall, after = corner_pairs(room)[-1]
-        said[-1] = f"then {_turn(wall)} back to wall {after.name}"
-    elif room.walls[-1].corner:
-        said.append(f"then {_turn(room.walls[-1])} and on, not surveyed")
+    said += [
+        f"then {_turn(wall)} to wall {_wall(after, units)}"
+        if wall.name in met
+        else f"apart from that wall {_wall(after, units)}"
+        for wall, after in pairwise(room.walls)
+    ]
+    last = room.walls[-1]
+    if last.name in met:
+        said.append(f"then {_turn(last)} back to wall {room.walls[0].name}")
+    elif last.corner:
+        said.append(f"then {_turn(last)} and on, not surveyed")
     return ", ".join(said)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from listel.core.quick import dataclass
@@ -41,8 +41,16 @@ def absent_facts(data: Any, schema: Mapping[str, Any]) -> Iterator[tuple[KeyPath
 
 
 def counts(beside: Mapping[str, Any], known: Mapping[str, Any]) -> bool:
-    """Whether a fact decides anything, by the facts that stand beside it (``x-when`` in the survey's schema)."""
-    return all(beside.get(other) in values for other, values in known.get("x-when", {}).items())
+    """Whether a fact decides anything, by the facts that stand beside it (``x-when`` in the survey's schema): by key,
+    or by keys one in the other with a dot between."""
+    return all(_beside(beside, other.split(".")) in values for other, values in known.get("x-when", {}).items())
+
+
+def _beside(data: Any, keys: Sequence[str]) -> Any:
+    """What stands under keys one in the other; None where nothing does."""
+    for key in keys:
+        data = data.get(key) if isinstance(data, Mapping) else None
+    return data
 
 
 def _absent(

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from listel.core.contract.findings import Finding, Where
 from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Place, Room, Trim, Wall
-from listel.plugins.setting_out.obstacles import Free
+from listel.plugins.setting_out.obstacles import Free, Obstacle
 from listel.plugins.setting_out.results import Run
 from listel.plugins.setting_out.settings import lengths
 from listel.plugins.site import corner_pairs
@@ -18,7 +18,7 @@ RULES = load_rules(__package__)
 NOT_SAID = "free"
 """What bounds a run at a free end of which the survey does not say what it is."""
 SAME_PLACE = 1.0
-"""Ends of two trims this close on one wall [mm] meet."""
+"""Ends of two trims, or an end and what stands in the way of it, this close on one wall [mm] meet."""
 SAID = {
     "return": "a return",
     "butt": "what stands there",
@@ -28,20 +28,22 @@ SAID = {
 }
 
 
-def with_free_ends(job: Job, trim: Trim, room: Room, wall: Wall, start: float, free: Free) -> Free:
-    """A free stretch of the place that begins at ``start``, each free end of it as the survey has it, else as the trim
-    asks that goes on from there."""
+def with_free_ends(
+    job: Job, trim: Trim, room: Room, wall: Wall, start: float, free: Free, beside: Sequence[Obstacle]
+) -> Free:
+    """A free stretch of the place that begins at ``start``, each free end of it as the survey has it, else as what
+    stands there of what is ``beside`` it, or the trim that goes on from there, asks."""
     place = next(
         each
         for each in trim.where
         if each.room == room.name and (not each.walls or wall.name in each.walls) and (each.start or 0.0) == start
     )
-    return Free(
-        free.start,
-        free.end,
-        _bound(place, room, wall, free.start_at, left=True) or _beside(job, trim, room, wall, free.start, left=True),
-        _bound(place, room, wall, free.end_at, left=False) or _beside(job, trim, room, wall, free.end, left=False),
-    )
+
+    def end(at: float, kind: str, left: bool) -> str:
+        stops = (thing.kind for thing in beside if thing.start - SAME_PLACE <= at <= thing.end + SAME_PLACE)
+        return _bound(place, room, wall, kind, left) or next(stops, "") or _beside(job, trim, room, wall, at, left)
+
+    return Free(free.start, free.end, end(free.start, free.start_at, True), end(free.end, free.end_at, False))
 
 
 def _beside(job: Job, trim: Trim, room: Room, wall: Wall, at: float, left: bool) -> str:

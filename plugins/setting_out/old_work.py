@@ -63,6 +63,26 @@ def old_work(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> list
     return found
 
 
+def old_beside(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> list[Obstacle]:
+    """What a trim comes to where the survey stops it beside old work: it butts on what stands in its place, and is
+    returned where it shows over a lower board that its like sits on. Common practice, no source."""
+    old, below = sheet.get(Existing) or Existing(), tables.sits_on(trim.member)
+    stays = stays_on(job, sheet, trim, room, wall)
+    boards = old.stays_at(room.name, wall.name, below) if below else ()
+    lower = [piece for piece in boards if piece not in stays and stands_to(piece) is not None]
+    return [
+        Obstacle(
+            start=piece.start,
+            end=HIGHEST if piece.end is None else piece.end,
+            low=-HIGHEST,
+            high=HIGHEST,
+            kind="return" if piece in lower else "old-work",
+            by=piece.label,
+        )
+        for piece in (*stays, *lower)
+    ]
+
+
 def _meets(station: float | None, other: float) -> bool:
     return station is not None and abs(station - other) <= NEAR
 

@@ -23,7 +23,7 @@ from listel.plugins.setting_out.obstacles import (
     obstacles,
     under_stair,
 )
-from listel.plugins.setting_out.old_work import OLD, corners_to_old, old_work
+from listel.plugins.setting_out.old_work import OLD, corners_to_old, old_beside, old_work
 from listel.plugins.setting_out.on_panelling import on_panelling
 from listel.plugins.setting_out.results import Blocked, Notched, Run
 from listel.plugins.setting_out.round_openings import round_openings
@@ -132,10 +132,11 @@ def _along_wall(
                 laid.blocked.append(
                     Blocked(room=room.name, wall=wall.name, trim=trim.name, start=low, end=high, by=thing.by)
                 )
+        beside = [*solid, *old_beside(job, sheet, trim, room, wall)]
         for free in free_stretches(stretch, solid):
             start_at = "old-corner" if left and free.start_at == "corner" else free.start_at
             end_at = "old-corner" if right and free.end_at == "corner" else free.end_at
-            free = with_free_ends(job, trim, room, wall, start, replace(free, start_at=start_at, end_at=end_at))
+            free = with_free_ends(job, trim, room, wall, start, replace(free, start_at=start_at, end_at=end_at), beside)
             _run(job, trim, room, wall, stretch, free, grounds, laid)
 
 

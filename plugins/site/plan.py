@@ -89,9 +89,16 @@ def is_ring(room: Room) -> bool:
 
 
 def corner_pairs(room: Room) -> list[tuple[Wall, Wall]]:
-    """Each wall with the one it meets at its right end, in order."""
+    """Each wall with the one it meets at its right end, in order: where its corner was surveyed, or neither says what
+    its end there comes to instead."""
     pairs = list(pairwise(room.walls))
-    return [*pairs, (room.walls[-1], room.walls[0])] if is_ring(room) else pairs
+    pairs = [*pairs, (room.walls[-1], room.walls[0])] if is_ring(room) else pairs
+    return [(wall, after) for wall, after in pairs if wall.corner or not (_free(wall, False) or _free(after, True))]
+
+
+def _free(wall: Wall, left: bool) -> bool:
+    """Whether it was surveyed what an end of a wall comes to where no other wall meets it."""
+    return wall.ends is not None and wall.ends.at(left) is not None
 
 
 def plan_of(room: Room) -> Plan | None:

@@ -91,6 +91,16 @@ def test_a_room_is_read_back_as_one_walks_it(examples: Path, capsys: pytest.Capt
     )
 
 
+def test_a_wall_that_runs_on_does_not_meet_the_next_one_listed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    walls = "[{name: A, length: 1200, ends: {right: run-on}}, {name: B, length: 900}]"
+    text = f"listel: 1\njob: {{title: T}}\nrooms: [{{name: Hall, extent: part, walls: {walls}}}]\n"
+    (tmp_path / "job.yaml").write_text(text, encoding="utf-8")
+    assert main(["survey", str(tmp_path / "job.yaml")]) == 0
+    assert "wall A 1200 mm, apart from that wall B 900 mm" in capsys.readouterr().out
+
+
 KITE = """\
 listel: 1
 job: {title: T}

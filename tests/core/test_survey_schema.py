@@ -216,6 +216,12 @@ def maps_and_lists(value: Any) -> list[Any]:
     return [*([value] if parts else []), *(one for part in parts for one in maps_and_lists(part))]
 
 
+@pytest.mark.parametrize(("ends", "asks"), [(None, True), ({"left": "run-on"}, True), ({"right": "run-on"}, False)])
+def test_no_corner_is_asked_where_a_wall_runs_on(ends: dict[str, str] | None, asks: bool) -> None:
+    data = {"rooms": [{"name": "Hall", "walls": [{"name": "A", **({"ends": ends} if ends else {})}]}]}
+    assert (("rooms", 0, "walls", 0, "corner") in {path for path, _ in absent_facts(data, SCHEMA)}) is asks
+
+
 @pytest.mark.parametrize(("party", "asks"), [({}, True), ({"party": False}, True), ({"party": True}, False)])
 def test_a_neighbours_side_is_not_outdoors(party: dict[str, bool], asks: bool) -> None:
     data = {"rooms": [{"name": "Hall", "walls": [{"name": "A", **party}]}]}

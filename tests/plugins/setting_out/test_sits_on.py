@@ -111,3 +111,28 @@ def test_it_stops_at_old_skirting_as_high_as_both_that_is_thicker() -> None:
         "skirting": (0, 2000),
         "dado": (0, 2000),
     }
+
+
+@pytest.mark.parametrize(
+    ("high", "intent", "ends", "end"),
+    [
+        (231, "keep", {}, "old-work"),
+        (231, "refix", {}, "old-work"),
+        (168, "keep", {}, "return"),
+        (231, "keep", {"ends": {"right": "return"}}, "return"),
+    ],
+)
+def test_stopped_by_hand_beside_old_skirting_it_butts_or_is_returned_and_nothing_is_asked(
+    high, intent, ends, end
+) -> None:
+    """As high as both the old takes its end; over a lower one that end shows. What the survey says goes before."""
+    old = {"member": "skirting", "from": 2000, "section": {"height": high, "projection": 24}, "state": "loose"}
+    sets = {
+        "trim.dado.member": "skirting-mould",
+        "trim.dado.where": [{"room": "Hall", "walls": ["A"], "to": 2000, **ends}],
+        "rooms.0.walls.0.existing": [{**old, "intent": intent}],
+    }
+    told = examine(job_from_text(json.dumps(changed(base("one-wall"), sets))), REGISTRY, [])
+    (run,) = (run for run in told.sheet[SettingOut].runs if run.trim == "dado")
+    assert (run.end, run.end_at) == (2000, end)
+    assert not [finding for finding in told.findings if finding.rule == "setting-out/free-end-not-said"]
