@@ -108,7 +108,7 @@ class _Pair:
     def pieces(self, room: str) -> Iterator[str]:
         was, now = ({p["label"]: p for p in told} for told in self.lines("SettingOut", "pieces", room))
         numbers_was, numbers = (_numbers(told, self.rooms) for told in (self.old, self.new))
-        other = [label for label, piece in now.items() if label in was and not _cut_alike(was[label], piece)]
+        other = [label for label, piece in now.items() if label in was and not cut_alike(was[label], piece)]
         come = [label for label in now if label not in was]
         gone = [label for label in was if label not in now]
         if other:
@@ -187,7 +187,7 @@ def _numbers(told: Json, rooms: Sequence[str]) -> dict[str, str]:
     return {piece["label"]: str(place) for place, piece in enumerate(pieces, 1)}
 
 
-def _cut_alike(was: Json, now: Json) -> bool:
+def cut_alike(was: Json, now: Json) -> bool:
     """Whether a piece is cut by the same figures."""
     ends = [(was[side], now[side]) for side in ("left", "right")]
     return (

@@ -26,6 +26,8 @@ from listel.core.survey.yaml_places import read_text, text_of
 from listel.plugins.cutting import CuttingList, Joints
 from listel.plugins.progress import PieceDone, Progress
 from listel.plugins.sequence import Sequence
+from listel.plugins.setting_out import Piece, SettingOut
+from listel.reports.acted_on import SAME, cut_alike
 
 Change = tuple[KeyPath, Any]
 """A place in the survey and what is to stand there; of a list one more entry, where the place is the list's own."""
@@ -93,7 +95,35 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"{step}: done")
     if arguments.wall:
         print(f"{arguments.wall}: measured again; what it read before stands under earlier")
+        for line in cut_otherwise(outcome, examined_text(text, arguments.survey, arguments)):
+            print(line)
     return 0
+
+
+def cut_otherwise(before: Outcome, now: Outcome) -> Iterator[str]:
+    """Each piece, frame and pair of shutters that is made otherwise than before: its length now and before, and how far
+    it is."""
+    was, made = ({piece.label: piece for piece in each.sheet[Progress].pieces} for each in (before, now))
+    cut, cuts = ({piece.label: plain(piece) for piece in _cut(each)} for each in (before, now))
+    show = partial(show_length, units=now.job.units)
+    told = []
+    for label, piece in made.items():
+        old = was.get(label)
+        state = f"; it is {piece.state.replace('-', ' ')}" if piece.state and piece.state != "spoilt" else ""
+        if old is None:
+            told.append(f"{label}: {show(piece.planned)}, and there was none before")
+        elif abs(piece.planned - old.planned) >= SAME:
+            told.append(f"{label}: {show(piece.planned)}, and {show(old.planned)} before{state}")
+        elif label in cut and not cut_alike(cut[label], cuts[label]):
+            told.append(f"{label}: {show(piece.planned)}, as before, with other cuts at its ends{state}")
+    told += [f"{label}: cut no longer; it was {show(old.planned)}" for label, old in was.items() if label not in made]
+    yield from told or ["no piece is cut otherwise"]
+
+
+def _cut(outcome: Outcome) -> tuple[Piece, ...]:
+    """Every piece that is cut to a length, returns and splices too."""
+    set_out = outcome.sheet.get(SettingOut) or SettingOut()
+    return (*set_out.pieces, *set_out.returns, *set_out.splices)
 
 
 def _place(text: str, path: KeyPath) -> KeyPath:

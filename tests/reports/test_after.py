@@ -106,6 +106,27 @@ def test_a_wall_measured_again_keeps_what_it_read_and_tells_what_no_longer_fits(
     assert any(says.startswith("S-FP-A2 is fixed, and as measured now it is") for says in told)
 
 
+def test_a_wall_measured_again_names_the_pieces_it_changes(room: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Back bedroom/A reads 3617 for 3620: the pieces that end in its corner are 3 mm shorter, and no others."""
+    main(["done", str(room), "S-A2", *BY])
+    again = ["done", str(room), "--wall", "Back bedroom/A", "--why", "the plaster is off", *BY]
+    capsys.readouterr()
+    for measured, told in (
+        (["--length", "3617"], ["PR-A2: 265 mm, and 268 mm before", "S-A2: 265 mm, and 268 mm before; it is fixed"]),
+        (["--length", "3617"], ["no piece is cut otherwise"]),
+    ):
+        assert main([*again, *measured]) == 0
+        assert capsys.readouterr().out.splitlines()[1:] == told
+
+
+def test_a_corner_measured_again_names_the_pieces_cut_to_another_angle(
+    hall: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["done", str(hall), "--wall", "Front parlour/A", "--angle", "92.5", "--why", "read again", *BY]) == 0
+    told = capsys.readouterr().out
+    assert "with other cuts at its ends" in told and "-FP-E" not in told
+
+
 def test_a_wall_measured_again_moves_nothing_that_does_not_lie_behind_its_own_pieces(
     hall: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
