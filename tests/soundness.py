@@ -323,7 +323,7 @@ def _of_cut_pieces(outcome: Outcome, cutting: CuttingList | None) -> Iterator[st
     for line in cutting.lines:
         made = [cut.piece for board in line.boards for cut in board.cuts]
         for label in (piece.label for piece in out.pieces if piece.trim == line.trim):
-            if label not in made and label not in line.unmade:
+            if label not in made and not any(label == each.piece for each in line.unmade):
                 yield f"cutting of {line.trim}: {label} is neither cut nor said to be unmade"
         if len(set(made)) != len(made):
             yield f"cutting of {line.trim}: a piece is cut twice"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import ceil, inf, radians, sin, tan
 
 from listel.core.quick import dataclass
@@ -18,6 +19,13 @@ class Part:
     name: str
     length: float
     pieces: tuple[Piece, ...] = ()
+
+    def lengths(self) -> Iterator[tuple[str, float, str, str]]:
+        """Each of its pieces, or the spare: its label, its length [mm], and its left and right end in words."""
+        for piece in self.pieces:
+            yield piece.label, piece.overall, *both_ends(piece)
+        if not self.pieces:
+            yield self.name, self.length, "square", "square"
 
 
 def served(pieces: list[Piece]) -> tuple[list[Piece], list[Piece]]:

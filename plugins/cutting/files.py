@@ -15,12 +15,13 @@ from listel.plugins.defects import BoardCheck, DefectChecks
 if TYPE_CHECKING:
     from listel.plugins.panelling import Frame, FramePart, Panelling
 
-COLUMNS = ("trim", "board", "from", "board length", "piece", "start", "end", "length", "left", "right", "kerf")
+COLUMNS = ("trim", "board", "from", "board length", "piece", "start", "end", "length", "left", "right", "kerf", "why")
 
 
 def cuts_csv(found: CuttingList, panelling: Panelling | None = None) -> str:
-    """Every cut as a row of CSV, lengths in mm; start and end are running dimensions from the board's marked end. Parts
-    of panelling, a row each, are of no board: they are ripped on the bench to the width and thickness in their name."""
+    """Every cut as a row of CSV, lengths in mm; start and end are running dimensions from the board's marked end. A
+    piece that no board gives has none, and why. Parts of panelling, a row each, are of no board: they are ripped on the
+    bench to the width and thickness in their name."""
     text = StringIO()
     rows = csv.writer(text, lineterminator="\r\n")
     rows.writerow(COLUMNS)
@@ -30,12 +31,15 @@ def cuts_csv(found: CuttingList, panelling: Panelling | None = None) -> str:
                 place = "new" if board.bought else "rack"
                 lengths = [f"{mm:.1f}" for mm in (cut.start, cut.end, cut.end - cut.start)]
                 row = [line.trim, board.board, place, f"{board.length:.1f}", cut.piece, *lengths, cut.left, cut.right]
-                rows.writerow([*(spreadsheet_safe(cell) for cell in row), f"{cut.kerf:.1f}"])
+                rows.writerow([*(spreadsheet_safe(cell) for cell in row), f"{cut.kerf:.1f}", ""])
+        for each in line.unmade:
+            row = [line.trim, "", "", "", each.piece, "", "", f"{each.length:.1f}", each.left, each.right, "", each.why]
+            rows.writerow([spreadsheet_safe(cell) for cell in row])
     for frame in panelling.frames if panelling else ():
         for part in panelling.parts_of(frame.label) if panelling else ():
             row = [frame.trim, "ripped on the bench", "", "", panel_part(frame, part), "", "", f"{part.length:.1f}"]
             for _ in range(part.count):
-                rows.writerow([*(spreadsheet_safe(cell) for cell in row), "", "", ""])
+                rows.writerow([*(spreadsheet_safe(cell) for cell in row), "", "", "", ""])
     return text.getvalue()
 
 

@@ -20,7 +20,16 @@ from listel.plugins.cutting.greedy import longest_first, smallest_offcut_first
 from listel.plugins.cutting.group import Group, group_of
 from listel.plugins.cutting.plan import boards, laid_out, settings
 from listel.plugins.cutting.problem import GRID, Pattern, Problem, Solution, Stretch, steps_down, steps_up
-from listel.plugins.cutting.results import CutBoard, CuttingList, Joints, Purchase, TrimCutting, TrimJoints, Wanted
+from listel.plugins.cutting.results import (
+    CutBoard,
+    CuttingList,
+    Joints,
+    Purchase,
+    TrimCutting,
+    TrimJoints,
+    Unmade,
+    Wanted,
+)
 from listel.plugins.cutting.search import OBJECTIVES, WATCH, Watch, solve
 from listel.plugins.cutting.short import short_pieces
 from listel.plugins.cutting.supply import Bench, bench
@@ -108,12 +117,32 @@ def _line(
         saved=_saved(job, group, solution.patterns, everyday),
         metres=metres,
         waste_share=sum(board.waste for board in cut) / used_up if used_up else 0.0,
-        unmade=tuple(piece.label for part in (*unmade, *group.apart) for piece in part.pieces)
-        + tuple(p.name for p in unmade if not p.pieces),
+        unmade=tuple(_unmade(group, unmade)),
         wanted=tuple(_wanted(trim, [*unmade, *group.apart])),
         notes=notes,
         grounds=_grounds(job, group, claim, saw, cost),
     )
+
+
+def _unmade(group: Group, unmade: list[Part]) -> Iterator[Unmade]:
+    """What no board gives, spares last, those of another section at the end, each with why."""
+    longest = _longest(group)
+    for part in sorted(unmade, key=lambda part: not part.pieces):
+        why = "longer than any board" if steps_up(part.length) > longest else "the boards listed do not make it"
+        yield from _not_cut(part, why if longest else "no board is listed for it")
+    for part in group.apart:
+        high, thick = part.pieces[0].section or (0.0, 0.0)
+        yield from _not_cut(part, f"wants a board {high:g} mm x {thick:g} mm, and none of the trim's is")
+
+
+def _not_cut(part: Part, why: str) -> Iterator[Unmade]:
+    for label, length, left, right in part.lengths():
+        yield Unmade(piece=label, length=length, left=left, right=right, why=why)
+
+
+def _longest(group: Group) -> int:
+    """The longest clear stretch that is to be had, in steps of the grid; 0 where there is none."""
+    return max((stretch.room for stretch in group.problem.stretches if stretch.real), default=0)
 
 
 def _wanted(trim: Trim, unmade: list[Part]) -> Iterator[Wanted]:
@@ -249,7 +278,7 @@ def _findings(
 
 
 def _held(job: Job, group: Group, unmade: list[Part], saw: Bench, where: Where) -> Iterator[Finding]:
-    longest = max((s.room for s in group.problem.stretches if s.real), default=0)
+    longest = _longest(group)
     too_long = [part for part in unmade if steps_up(part.length) > longest]
     short = [part for part in unmade if steps_up(part.length) <= longest]
     if too_long:

@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable, Iterator
 from itertools import count, pairwise
 
 from listel.core.quick import dataclass
-from listel.plugins.cutting.demand import Part, both_ends
+from listel.plugins.cutting.demand import Part
 from listel.plugins.cutting.problem import Pattern
 from listel.plugins.cutting.results import Cut, CutBoard
 from listel.plugins.cutting.supply import Bench, Source
@@ -150,15 +150,10 @@ def _board(name: str, on_it: list[Laid], bench: Bench, kerf: float, cut_into: bo
 
 
 def _cuts(part: Part, at: float, end: float, kerf: float) -> list[Cut]:
-    if not part.pieces:
-        stop = at + part.length
-        after = max(0.0, min(kerf, end - stop))
-        return [Cut(piece=part.name, start=at, end=stop, left="square", right="square", kerf=after)]
     found = []
-    for piece in part.pieces:
-        stop = at + piece.overall
+    for name, length, left, right in part.lengths():
+        stop = at + length
         after = max(0.0, min(kerf, end - stop))
-        left, right = both_ends(piece)
-        found.append(Cut(piece=piece.label, start=at, end=stop, left=left, right=right, kerf=after))
+        found.append(Cut(piece=name, start=at, end=stop, left=left, right=right, kerf=after))
         at = stop + after
     return found

@@ -166,7 +166,7 @@ def _apart(shares: list[Share]) -> Cut:
         for share in shares
         for board in share.own.boards
     )
-    unmade = tuple(named(share.house, label) for share in shares for label in share.own.unmade)
+    unmade = tuple(named(share.house, each.piece) for share in shares for each in share.own.unmade)
     bound = shares[0].own.bound if len(shares) == 1 else 0.0
     return cut, unmade, sum(share.own.cost for share in shares), bound
 

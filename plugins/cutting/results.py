@@ -68,6 +68,17 @@ class Wanted:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Unmade:
+    """A piece, or a spare, that no board gives."""
+
+    piece: str = told("the piece's label")
+    length: float = told("long point to long point", "mm")
+    left: str = told("its left end as one faces the wall, in words; the foot of an upright piece")
+    right: str = told("its right end, in words")
+    why: str = told("why no board gives it, in words")
+
+
+@dataclass(frozen=True, kw_only=True)
 class TrimCutting:
     """The cutting list of one trim. Costs are money where prices were given, else mm bought."""
 
@@ -87,7 +98,7 @@ class TrimCutting:
     saved: str = told("what the plan saves against them, in words", default="")
     metres: float = told("length of trim cut", "m", 0.0)
     waste_share: float = told("length lost over length used up", "", 0.0)
-    unmade: tuple[str, ...] = told("pieces that fit no board", default=())
+    unmade: tuple[Unmade, ...] = told("pieces that no board gives", default=())
     wanted: tuple[Wanted, ...] = told("the timber that they want", default=())
     notes: tuple[str, ...] = told("what to mind", default=())
     grounds: Grounds = told("why", default=Grounds())

@@ -195,6 +195,7 @@ def piece_of(job: Job, old: Found) -> OldPiece:
         length=length,
         height=height,
         thick=thick,
+        out=said.section.projection,
         top=said.top if said.top is not None else height if tables.member(said.member).get("stands") else None,
         state=said.state or "",
         intent=said.intent or "",

@@ -43,6 +43,7 @@ class OldPiece:
     length: float | None = told("its length", "mm", None)
     height: float | None = told("height of its section", "mm", None)
     thick: float | None = told("thickness of its timber", "mm", None)
+    out: float | None = told("how far its face stands out from the wall", "mm", None)
     top: float | None = told("its top edge above the floor", "mm", None)
     state: str = told("the state it is in; empty: not surveyed", default="", words=row_names(__package__, "states"))
     intent: str = told(

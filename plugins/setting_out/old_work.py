@@ -3,19 +3,24 @@ a splice is cut like a piece."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
-from math import atan, degrees
+from math import atan, cos, degrees, radians
 
+from listel.core.contract.findings import Finding, Where
+from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.existing import Existing, Mend, OldPiece, as_high_as_both
+from listel.plugins.setting_out.angles import unequal_mitre
 from listel.plugins.setting_out.corners import corner_end, corner_line
 from listel.plugins.setting_out.ends import SQUARE, scarf_end, scarf_overlap
 from listel.plugins.setting_out.member_lines import NEAR, level_of, stands_to
 from listel.plugins.setting_out.obstacles import HIGHEST, Obstacle
 from listel.plugins.setting_out.results import CornerCut, Piece, PieceEnd, Run
 from listel.plugins.site import corner_pairs, tables
+
+RULES = load_rules(__package__)
 
 SHY = 0.5
 """A board may be so much [mm] narrower or thinner than the old: as well as an old section is measured."""
@@ -95,51 +100,85 @@ def _stands_in_the_way(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wal
     return [*stays_on(job, sheet, trim, room, wall), *higher]
 
 
-def corners_to_old(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> tuple[bool, bool]:
-    """Whether old work in a trim's place, or over the foot of what sits on its like, stands into the corner round the
+def corners_to_old(job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall) -> tuple[list[OldPiece], list[OldPiece]]:
+    """The old work in a trim's place, or over the foot of what sits on its like, that stands into the corner round the
     left and the right end of a wall."""
-    left = right = False
+    left: list[OldPiece] = []
+    right: list[OldPiece] = []
     for first, second in corner_pairs(room):
         if second is wall:
             end = first.length.value if first.length else None
             pieces = _stands_in_the_way(job, sheet, trim, room, first)
-            left = any(piece.end is not None and end is not None and piece.end >= end - NEAR for piece in pieces)
+            left = [piece for piece in pieces if piece.end is not None and end is not None and piece.end >= end - NEAR]
         if first is wall:
-            right = any(piece.start <= NEAR for piece in _stands_in_the_way(job, sheet, trim, room, second))
+            right = [piece for piece in _stands_in_the_way(job, sheet, trim, room, second) if piece.start <= NEAR]
     return left, right
 
 
-def old_end(trim: Trim, room: Room, wall: Wall, at: str, at_start: bool, pitch: float) -> PieceEnd:
-    """The end of a new piece that meets old work: ``at`` is old-work, old-scarf or old-corner."""
+def farthest_out(pieces: Sequence[OldPiece]) -> float | None:
+    """How far the farthest of old pieces stands out from its wall [mm]; None where that was not surveyed of one."""
+    outs = [piece.out for piece in pieces]
+    return None if None in outs else max((out or 0.0 for out in outs), default=None)
+
+
+def old_end(trim: Trim, room: Room, run: Run, at: str, at_start: bool) -> PieceEnd:
+    """The end of a new piece that meets old work: ``at`` is old-work, old-scarf or old-corner. A cope's face ends where
+    it comes to that of the old. Source: where two lines cross, derived."""
     if at == "old-work":
         return PieceEnd(kind="butt", note="butts against the old, which is not cut; measure both ends, cut to fit")
     if at == "old-scarf":
         lap = scarf_end(trim, lies_over=True)
         note = "lies over the old, scarfed to it on the bench; measure both ends; glue and pin through both"
         return replace(lap, note=note)
-    before = next(first for first, second in corner_pairs(room) if second is wall) if at_start else wall
+    before = next(first for first, second in corner_pairs(room) if (second if at_start else first).name == run.wall)
     external = before.corner is not None and before.corner.kind == "external"
-    made = corner_end(trim, before.turn, external, "mitre" if external else "cope", True, pitch if at_start else -pitch)
-    note = "mitred to the old mitre: measure that" if external else "coped over the old, drawn off its own face"
-    return replace(made, note=note)
+    away = run.pitch if at_start else -run.pitch
+    made = corner_end(trim, before.turn, external, "mitre" if external else "cope", True, away)
+    if external:
+        return replace(made, note="mitred to the old mitre: measure that")
+    own, out = trim.section.projection, run.left_old if at_start else run.right_old
+    if out is None or own is None or before.turn is None:
+        return replace(made, gives=0.0, note="coped over the old, drawn off its own face; its face is not reckoned")
+    gives = -unequal_mitre(own, out, before.turn)[2] / cos(radians(run.pitch))
+    return replace(made, gives=gives, note="coped over the old, drawn off its own face")
 
 
 def corners_over_old(job: Job, runs: Iterable[Run], doubted: Collection[tuple[str, str]]) -> Iterator[CornerCut]:
     """The corners at which a new piece is cut to old work that stands on the other wall; ``doubted``: those not to be
     relied on, by room and the wall left of them."""
     trims = {trim.name: trim for trim in job.trim}
+    for run, pair, _ in _to_old(job, runs):
+        external = pair[0].corner is not None and pair[0].corner.kind == "external"
+        joint, coped = ("mitre", "") if external else ("cope", run.wall)
+        why = "old work stands on the other wall, and is not cut"
+        sure = (run.room, pair[0].name) not in doubted
+        line = corner_line(job, job.room(run.room), trims[run.trim], *pair, joint, why, coped, not sure)
+        yield replace(line, to="old work")
+
+
+def outs_not_surveyed(job: Job, runs: Iterable[Run]) -> Iterator[Finding]:
+    """Each internal corner at which a new piece is coped over old work of which it was not surveyed how far it stands
+    out."""
+    for run, pair, at_start in _to_old(job, runs):
+        out, other = (run.left_old, pair[0]) if at_start else (run.right_old, pair[1])
+        if out is None and not (pair[0].corner is not None and pair[0].corner.kind == "external"):
+            yield RULES["projection-not-surveyed"].lacking(
+                f"projection of the old work on wall {other.name} of the {run.room}",
+                f"how much shorter than its back the face of the {run.trim} on wall {run.wall} is, where it is coped "
+                "over it; the piece is given by its back",
+                Where(run.room, other.name, run.trim, line=job.line(other)),
+                "give the projection of its section",
+            )
+
+
+def _to_old(job: Job, runs: Iterable[Run]) -> Iterator[tuple[Run, tuple[Wall, Wall], bool]]:
+    """Each end of a run that comes to old work round a corner, with the walls left and right of that, and whether it is
+    its left end."""
     for run in runs:
-        room = job.room(run.room)
-        for at, side in ((run.start_at, 1), (run.end_at, 0)):
-            if at != "old-corner":
-                continue
-            pair = next(pair for pair in corner_pairs(room) if pair[side].name == run.wall)
-            external = pair[0].corner is not None and pair[0].corner.kind == "external"
-            joint, coped = ("mitre", "") if external else ("cope", run.wall)
-            why = "old work stands on the other wall, and is not cut"
-            sure = (room.name, pair[0].name) not in doubted
-            line = corner_line(job, room, trims[run.trim], *pair, joint, why, coped, not sure)
-            yield replace(line, to="old work")
+        for at, at_start in ((run.start_at, True), (run.end_at, False)):
+            if at == "old-corner":
+                pairs = corner_pairs(job.room(run.room))
+                yield run, next(pair for pair in pairs if pair[at_start].name == run.wall), at_start
 
 
 def splices(job: Job, sheet: Sheet) -> list[Piece]:

@@ -270,7 +270,7 @@ def _end(
     span = spans[number]
     at, pitch = (span.left if at_start else span.right), span.run.pitch
     if at in OLD:
-        return old_end(trim, room, span.wall, at, at_start, pitch), 0.0
+        return old_end(trim, room, span.run, at, at_start), 0.0
     if at == "knee":
         next_to = number - 1 if at_start else number + 1
         if not 0 <= next_to < len(spans) or spans[next_to].wall is not span.wall:

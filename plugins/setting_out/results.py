@@ -78,6 +78,8 @@ class Run:
     off: float = told("how far its back stands off the wall: the panelling on whose face it is", "mm", 0.0)
     left_short: float = told("how far short of the wall's left corner the faces cross where it ends", "mm", 0.0)
     right_short: float = told("how far short of the wall's right corner the faces cross where it ends", "mm", 0.0)
+    left_old: float | None = told("how far old work round its left corner, that it is cut to, stands out", "mm", None)
+    right_old: float | None = told("how far old work round its right corner, that it is cut to, stands out", "mm", None)
     grounds: Grounds = told("why", default=Grounds())
 
     @property

@@ -23,7 +23,7 @@ from listel.plugins.setting_out.obstacles import (
     obstacles,
     under_stair,
 )
-from listel.plugins.setting_out.old_work import OLD, corners_to_old, old_beside, old_work
+from listel.plugins.setting_out.old_work import OLD, corners_to_old, farthest_out, old_beside, old_work
 from listel.plugins.setting_out.on_panelling import on_panelling
 from listel.plugins.setting_out.results import Blocked, Notched, Run
 from listel.plugins.setting_out.round_openings import round_openings
@@ -97,6 +97,7 @@ def _along_wall(
     things, more = obstacles(job, sheet[Site], trim, room, wall)
     things += old_work(job, sheet, trim, room, wall)
     left, right = corners_to_old(job, sheet, trim, room, wall)
+    outs = farthest_out(left), farthest_out(right)
     for finding in (*missing, *more):
         laid.say(finding)
     grounds = line_grounds(job, trim, room, wall, level_of(job, sheet, trim, room))
@@ -137,13 +138,22 @@ def _along_wall(
             start_at = "old-corner" if left and free.start_at == "corner" else free.start_at
             end_at = "old-corner" if right and free.end_at == "corner" else free.end_at
             free = with_free_ends(job, trim, room, wall, start, replace(free, start_at=start_at, end_at=end_at), beside)
-            _run(job, trim, room, wall, stretch, free, grounds, laid)
+            _run(job, trim, room, wall, stretch, free, outs, grounds, laid)
 
 
 def _run(
-    job: Job, trim: Trim, room: Room, wall: Wall, stretch: Stretch, free: Free, grounds: Grounds, laid: Laid
+    job: Job,
+    trim: Trim,
+    room: Room,
+    wall: Wall,
+    stretch: Stretch,
+    free: Free,
+    outs: tuple[float | None, float | None],
+    grounds: Grounds,
+    laid: Laid,
 ) -> None:
-    """One free stretch as a run, or as a stretch too short to be a piece."""
+    """One free stretch as a run, or as a stretch too short to be a piece; ``outs``: how far old work round the left and
+    the right corner stands out."""
     least, shown, sources = allowed("least-piece")
     if free.end - free.start < least:
         show = lengths(job)
@@ -185,6 +195,8 @@ def _run(
             end_at=free.end_at,
             base=wall.raised or 0.0,
             reach=stretch.local,
+            left_old=outs[0] if free.start_at == "old-corner" else None,
+            right_old=outs[1] if free.end_at == "old-corner" else None,
             grounds=grounds,
         )
     )

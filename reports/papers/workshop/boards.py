@@ -47,7 +47,9 @@ def cut_boards(outcome: Outcome) -> Iterator[TrimBoards]:
             )
             for each in line.boards
         )
-        yield TrimBoards(trim=line.trim, rows=rows, unmade=tuple(named.get(label, label) for label in line.unmade))
+        yield TrimBoards(
+            trim=line.trim, rows=rows, unmade=tuple(named.get(each.piece, each.piece) for each in line.unmade)
+        )
 
 
 def boards_of(outcome: Outcome) -> dict[str, str]:

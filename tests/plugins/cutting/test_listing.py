@@ -111,7 +111,7 @@ def test_a_piece_longer_than_every_board_is_one_hold_that_names_it(length: float
     holds = [finding for finding in said.values() if finding.weight == "hold"]
     assert [finding.rule for finding in holds] == ["cutting/piece-fits-no-board"]
     assert "D9" in holds[0].says and f"{length + 20:.0f} mm" in holds[0].says
-    assert found.lines[0].unmade == ("D9",)
+    assert [each.piece for each in found.lines[0].unmade] == ["D9"]
     assert found.lines[0].cost == 10.0 and [c.piece for b in found.lines[0].boards for c in b.cuts] == ["D1"]
 
 
@@ -278,6 +278,15 @@ def test_no_pieces_no_lines() -> None:
     assert cut()[0] == CuttingList()
     job = Job("bare")
     assert list(examine(job, Sheet({DefectChecks: DefectChecks()}))) == [CuttingList()]
+
+
+def test_a_piece_that_no_board_gives_stands_in_the_file_without_one_and_why() -> None:
+    found, _, _, _ = cut(piece("D1", 500), piece("D9", 2500), stock=(stock(2400, 10.0),))
+    rows = {row["piece"]: row for row in csv.DictReader(io.StringIO(cuts_csv(found)))}
+    assert (rows["D9"]["board"], rows["D9"]["length"], rows["D9"]["why"]) == ("", "2500.0", "longer than any board")
+    assert rows["D1"]["board"] and not rows["D1"]["why"]
+    found, _, _, _ = cut(piece("D1", 500))
+    assert [(each.piece, each.why) for each in found.lines[0].unmade] == [("D1", "no board is listed for it")]
 
 
 def test_files() -> None:

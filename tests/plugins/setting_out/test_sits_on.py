@@ -98,6 +98,9 @@ def test_it_is_coped_to_old_skirting_round_the_corner_that_stands_over_its_foot(
     assert {run.trim: run.end_at for run in out.runs} == {"skirting": "old-corner", "dado": end}
     mould = next(piece for piece in out.pieces if piece.trim == "dado")
     assert mould.right.kind == ("cope" if end == "old-corner" else "square")
+    assert mould.face - mould.back == pytest.approx(-24 if end == "old-corner" else 0), (
+        "its face ends at that of the old"
+    )
 
 
 def test_it_stops_at_old_skirting_as_high_as_both_that_is_thicker() -> None:
