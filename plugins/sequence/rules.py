@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from graphlib import CycleError
 from typing import Any
 
@@ -13,6 +13,7 @@ from listel.core.contract.records import Records, records_on
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Said, Sheet, Step, Steps
 from listel.core.contract.tables import load_table
+from listel.core.house.filters import date as in_words
 from listel.core.survey.job import Job
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
@@ -27,6 +28,8 @@ from listel.plugins.site import tables
 RULES = load_rules(__package__)
 DONE_BY_THE_SURVEY = "survey"
 """This step was done when the survey was written."""
+REST = {5: "Saturday", 6: "Sunday"}
+"""The weekdays on which nobody works."""
 LAST = 99
 """When a member goes up of which no table tells."""
 
@@ -287,3 +290,18 @@ def _programme_findings(
     if not job.work.start:
         says = "Not surveyed: the first day of work; it decides the dates of the programme and the order of deliveries."
         yield RULES["start-not-surveyed"].told("advice", says, Where(line=job.line(job.work)))
+    yield from _day_of_rest(job)
+
+
+def _day_of_rest(job: Job) -> Iterator[Finding]:
+    """A first day of work on which the programme does not work."""
+    first = _weekday(job.work.start)
+    if job.work.start is None or first not in REST:
+        return
+    begins = date.fromisoformat(job.work.start) + timedelta(7 - first)
+    yield RULES["starts-on-a-day-of-rest"].told(
+        "advice",
+        f"Work is to start on {in_words(job.work.start)}, on a {REST[first]}; the programme works "
+        f"from Monday to Friday and begins on {in_words(begins.isoformat())}.",
+        Where(line=job.line(job.work, "start")),
+    )
