@@ -74,9 +74,8 @@ def _standing(panel: PanelFrame, parts: list[Stretch], site: RoomSite) -> Framed
 
 
 def _fallen(site: RoomSite, wall: str, station: float) -> float:
-    """How far the floor at a station lies under the one heights are counted from [mm]; 0 where it was not read."""
-    floors = site.walls[wall].floors
-    floor = floors.at(station) if floors.spans(station) else None
+    """How far the floor at a station lies under the one heights are counted from [mm]; 0 where nothing tells."""
+    floor = site.walls[wall].floor(station)
     return 0.0 if floor is None or site.room.reference is None else floor - site.room.reference
 
 
@@ -236,7 +235,7 @@ def frame_marks(site: RoomSite, run: Run) -> list[Mark]:
             edge="foot" if foot else "head",
             above_floor=height + _fallen(site, run.wall, station),
             from_datum=None if reference is None else height - reference,
-            read=floors.spans(station) and floors.read_at(station),
+            read=floors.read_at(station),
             grounds=run.grounds,
         )
         for station in (run.start, run.end)

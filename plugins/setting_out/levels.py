@@ -72,6 +72,7 @@ def mark_out(job: Job, sheet: Sheet, runs: Lines[Run]) -> tuple[list[Mark], list
                     Where(room.name, line=job.line(room)),
                 )
             )
+        says += _past_the_readings(job, site, here)
         for trim in job.trim:
             lines = here.of(trim=trim.name)
             if not lines:
@@ -87,6 +88,27 @@ def mark_out(job: Job, sheet: Sheet, runs: Lines[Run]) -> tuple[list[Mark], list
             if tables.is_skirting(trim.member):
                 says += _over_its_board(job, room, trim) or _skirting(job, site, trim)
     return marks, says
+
+
+def _past_the_readings(job: Job, site: RoomSite, runs: Iterable[Run]) -> list[Finding]:
+    """The walls of a room along which the floor was not read as far as trim goes, while others were."""
+    walls = dict.fromkeys(
+        run.wall
+        for run in (runs if site.floor_readings else ())
+        if site.flight_on(run.wall) is None and not all(map(site.walls[run.wall].floors.spans, (run.start, run.end)))
+    )
+    if not walls:
+        return []
+    named = "wall" if len(walls) == 1 else "walls"
+    return [
+        RULES["floor-not-surveyed"].lacking(
+            f"floor levels all along {named} {', '.join(walls)} of the {site.name}",
+            "the height of marks above the floor there; they stand as if it ran straight from the reading before to "
+            "the one after, round the room, and level past the last where the walls do not come round",
+            Where(site.name, line=job.line(site.room)),
+            "tape from the level line to the floor at each corner and opening there",
+        )
+    ]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -140,11 +162,11 @@ class _Line:
         )
 
     def floor(self, wall: str, station: float) -> tuple[float, bool] | None:
-        """The floor's distance from the datum at a station, and whether it was read there; None outside what was
-        read."""
+        """The floor's distance from the datum at a station, and whether it was read there; None where nothing tells, as
+        past the readings along a flight."""
         floors = self.site.walls[wall].floors
-        here = floors.at(station)
-        return None if here is None or not floors.spans(station) else (here, floors.read_at(station))
+        here = floors.at(station) if floors.spans(station) or self.site.flight_on(wall) is None else None
+        return None if here is None else (here, floors.read_at(station))
 
     def marks(self, run: Run, wall: Wall) -> list[Mark]:
         """Marks of both edges along a run: at every station read, at both ends, and where another stage reckoned the

@@ -28,8 +28,8 @@ BARE = {"fireplace": "hearth"}
 class Obstacle:
     """A rectangle of wall that a moulding cannot cross, clearances included [mm]. ``kind``: architrave, plinth-block,
     opening, hearth, fitting, string, stair, winders, old-work or old-scarf; ``by`` names it. ``way``: "stop" at it;
-    "notch" round it and run on; run "behind" what is taken off; it "may-be-apron" or "may-come-off", and the moulding
-    runs on until that is known. ``plate``: an electrical one, which may be moved."""
+    "notch" round it and run on; run "behind" what is taken off; it "may-be-apron" or "may-come-off", or it runs "along"
+    the moulding, which runs on until that is settled. ``plate``: an electrical one, which may be moved."""
 
     start: float
     end: float
@@ -149,16 +149,17 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
                 kind="fitting",
                 by=name,
                 plate=bool(row.get("plate")),
-                way=_way(fitting.taken_off, row),
+                way=_way(fitting.taken_off, row, width),
             )
         )
     return found + _stair(site.rooms[room.name], trim, wall), missing
 
 
-def _way(taken_off: bool | None, row: Row) -> str:
-    """What a moulding does at a fitting of that row, of which it was surveyed whether it comes off."""
+def _way(taken_off: bool | None, row: Row, width: float) -> str:
+    """What a moulding does at a fitting of that row, so wide along the wall [mm], of which it was surveyed whether it
+    comes off."""
     if row.get("notch"):
-        return "notch"
+        return "notch" if width <= allowance("notch-along") else "along"
     if taken_off is None:
         return "may-come-off" if row.get("comes-off") else "stop"
     return "behind" if taken_off else "stop"

@@ -263,7 +263,9 @@ def _runs_on(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid
     show = lengths(job)
     where = Where(room.name, wall.name, trim.name, station=thing.start)
     stops = f"else it stops at {show(thing.start)} and goes on from {show(thing.end)}"
-    if thing.way == "may-be-apron":
+    if thing.way == "along":
+        laid.say(_runs_along(job, trim, where, thing))
+    elif thing.way == "may-be-apron":
         laid.say(
             RULES["apron-not-surveyed"].lacking(
                 f"whether an apron hangs below the sill of the {thing.by} on wall {wall.name}",
@@ -300,6 +302,26 @@ def _runs_on(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid
                     "list each as a fitting, radiator-bracket or radiator-tail, with its place, height and size",
                 )
             )
+
+
+def _runs_along(job: Job, trim: Trim, where: Where, thing: Obstacle) -> Finding:
+    """A pipe along a moulding, which no notch takes."""
+    show, (most, shown, sources) = lengths(job), allowed("notch-along")
+    return RULES["runs-along"].told(
+        "caution",
+        f"The {thing.by} on wall {where.wall} runs along in the height of the {trim.name}, from {show(thing.start)} to "
+        f"{show(thing.end)}: that is no notch, and would saw it in two. It is set out in one, as if it were gone.",
+        where,
+        Grounds(
+            (Input("along the wall, clearances included", thing.end - thing.start, "mm"), shown),
+            f"a notch or a hole is no longer than {show(most)}",
+            sources=(*RULES["runs-along"].sources, *sources),
+        ),
+        "before anything is cut have it moved by its own trade, gas by a registered gas engineer and nobody else, and "
+        "give its new place; or box it in and list the boxing as a fitting; or pack the trim out past it, as the owner "
+        "and whoever protects the building agree. No fixing goes near it meanwhile",
+        along=thing.end - thing.start,
+    )
 
 
 def _stays_behind(wall: Wall, thing: Obstacle) -> str:

@@ -7,7 +7,7 @@ from math import atan2, degrees, radians, tan
 
 from listel.core.contract.tables import open_table
 from listel.core.survey.job import Building, Flight, Job, Room, Studs, Wall
-from listel.plugins.site.levels import NEAR, Levels
+from listel.plugins.site.levels import NEAR, Levels, carried_along
 from listel.plugins.site.plan import corner_pairs, plan_of
 from listel.plugins.site.results import FlightSite, Protection, RoomSite, Site, WallSite, Winding
 from listel.plugins.site.two_sides import joining, two_sided
@@ -43,30 +43,63 @@ def room_of(room: Room) -> RoomSite:
     """One room, with what its corners tell of two walls and its heights of all."""
     floors = _floors(room)
     line = _ceiling_line(room, floors)
-    walls = {wall.name: _wall(room, wall, floors[wall.name], line) for wall in room.walls}
+    ceilings = _carried(room, {wall.name: _ceiling_read(room, wall, floors[wall.name]) for wall in room.walls})
+    walls = {wall.name: _wall(room, wall, floors[wall.name], ceilings[wall.name], line) for wall in room.walls}
     windings = windings_of(room)
     flights = {flight.name: flight_of(flight, windings) for flight in room.stairs}
     return RoomSite(room=room, plan=plan_of(room), walls=walls, flights=flights)
 
 
 def _floors(room: Room) -> dict[str, Levels]:
-    """The floor readings of each wall. A reading in a corner counts for both of its walls, but not where one of them
-    has a flight along it, for its floor is then another."""
-    stairs = {along.wall for flight in room.stairs for along in flight.walls}
+    """The floor readings of each wall, and what is carried to it from the walls next to it. A reading in a corner
+    counts for both of its walls, where they have one floor."""
     found = {wall.name: [(each.at, each.to_datum) for each in wall.floor] for wall in room.walls}
     shared: dict[str, list[tuple[float, float]]] = {wall.name: [] for wall in room.walls}
-    for first, second in corner_pairs(room):
-        apart = (first.raised or 0.0) != (second.raised or 0.0)
-        if first.length is None or apart or first.name in stairs or second.name in stairs:
-            continue
-        end = first.length.value
+    for first, second in _one_floor(room):
+        end = first.length.value if first.length else 0.0
         at_end = [reading for at, reading in found[first.name] if abs(at - end) <= NEAR]
         at_start = [reading for at, reading in found[second.name] if at <= NEAR]
         if at_end and not at_start:
             shared[second.name].append((0.0, at_end[0]))
         elif at_start and not at_end:
             shared[first.name].append((end, at_start[0]))
-    return {name: Levels.of([*found[name], *shared[name]]) for name in found}
+    return _carried(room, {name: Levels.of([*found[name], *shared[name]]) for name in found})
+
+
+def _one_floor(room: Room) -> list[tuple[Wall, Wall]]:
+    """The walls that meet at a corner, left one first, and stand on one floor: none of which a flight runs along, nor
+    one on a floor raised over the other's."""
+    stairs = {along.wall for flight in room.stairs for along in flight.walls}
+    return [
+        (first, second)
+        for first, second in corner_pairs(room)
+        if first.length is not None
+        and (first.raised or 0.0) == (second.raised or 0.0)
+        and not {first.name, second.name} & stairs
+    ]
+
+
+def _carried(room: Room, read: dict[str, Levels]) -> dict[str, Levels]:
+    """The levels of each wall, with what is carried from one to the next of those that stand on one floor."""
+    meet = {second.name: first.name for first, second in _one_floor(room)}
+    walls = list(room.walls)
+    ring = len(meet) == len(walls) > 1
+    first = next((number for number, wall in enumerate(walls) if wall.name not in meet), 0)
+    chains: list[list[Wall]] = []
+    for wall in walls[first:] + walls[:first]:
+        if chains and wall.name in meet:
+            chains[-1].append(wall)
+        else:
+            chains.append([wall])
+    return {
+        wall.name: levels
+        for chain in chains
+        for wall, levels in zip(
+            chain,
+            carried_along([(wall.length.value if wall.length else None, read[wall.name]) for wall in chain], ring),
+            strict=True,
+        )
+    }
 
 
 def _ceiling_line(room: Room, floors: dict[str, Levels]) -> float | None:
@@ -80,7 +113,7 @@ def _ceiling_line(room: Room, floors: dict[str, Levels]) -> float | None:
     return sum(over) / len(over) if over else None
 
 
-def _wall(room: Room, wall: Wall, floors: Levels, line: float | None) -> WallSite:
+def _wall(room: Room, wall: Wall, floors: Levels, ceilings: Levels, line: float | None) -> WallSite:
     here = [each for each in room.height if each.wall == wall.name]
     heights = [each.height for each in here or (() if wall.raised else room.height)]
     length = wall.length.value if wall.length else None
@@ -88,23 +121,19 @@ def _wall(room: Room, wall: Wall, floors: Levels, line: float | None) -> WallSit
         wall=wall,
         length=length,
         floors=floors,
-        ceilings=_ceilings(room, wall, floors, line),
+        ceilings=ceilings if ceilings.line or line is None or wall.raised else Levels(readings=((0.0, line),)),
         datum=room.datum,
         usual=sum(heights) / len(heights) if heights else None,
         studs=studs_of(wall.substrate.studs if wall.substrate else None, length),
     )
 
 
-def _ceilings(room: Room, wall: Wall, floors: Levels, line: float | None) -> Levels:
-    """The ceiling above the level line: as read on the wall, else from the heights taken on it, else the room's mean
-    height as a level ceiling, but not over a floor that is raised."""
+def _ceiling_read(room: Room, wall: Wall, floors: Levels) -> Levels:
+    """The ceiling above the level line as read on a wall, else from the heights taken on it."""
     if wall.ceiling:
         return Levels.of((each.at, each.to_datum) for each in wall.ceiling)
     here = [(each.at, each.height) for each in room.height if each.wall == wall.name and each.at is not None]
-    points = [(at, height - under) for at, height in here if (under := _under(room, floors, at)) is not None]
-    if points:
-        return Levels.of(points)
-    return Levels() if line is None or wall.raised else Levels(readings=((0.0, line),))
+    return Levels.of((at, height - under) for at, height in here if (under := _under(room, floors, at)) is not None)
 
 
 def _under(room: Room, floors: Levels, at: float) -> float | None:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from importlib.resources import files
+from pathlib import Path
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -9,11 +13,12 @@ from hypothesis import strategies as st
 from listel.core.contract.testing import SMALL_SURVEY
 from listel.core.host.engine import examine
 from listel.core.host.registry import load
-from listel.core.survey.reading import job_from_text
+from listel.core.survey.job import LevelReading
+from listel.core.survey.reading import job_from_text, read_survey
 from listel.plugins.heights import RailHeights
 from listel.plugins.setting_out import SettingOut
-from listel.plugins.site import Site
-from listel.reports.drawings.walls import floor_line, height_at, site_of_outcome
+from listel.plugins.site import Site, corner_pairs
+from listel.reports.drawings.walls import bands, floor_line, height_at, site_of_outcome
 
 REGISTRY = load(entry_points=False, reckoners=False)
 tapes = st.dictionaries(st.integers(0, 3200), st.integers(960, 1040), min_size=1, max_size=4)
@@ -40,3 +45,38 @@ def test_heights_marks_and_drawing_stand_on_the_floor_of_the_site(read, line, me
     for rail in outcome.sheet[RailHeights].lines:
         for each in rail.stations:
             assert each.above_floor - each.from_datum == pytest.approx(site.wall("Hall", each.wall).floor(each.station))
+
+
+some = st.dictionaries(st.integers(200, 3000), st.integers(960, 1040), max_size=2)
+
+
+@settings(max_examples=12)
+@given(st.tuples(some, some, some, some).filter(any), st.integers(0, 3))
+def test_a_corner_has_one_floor_and_one_ceiling_and_a_level_line_one_height(read, over):
+    """Wherever floor and ceiling were read; what was not is told."""
+    job = read_survey(Path(str(files("listel.schemas"))) / "bases" / "whole-room.yaml")
+    ceiling = (LevelReading(500, 1890), LevelReading(2500, 1905))
+    walls = tuple(
+        replace(
+            wall,
+            floor=tuple(LevelReading(at, tape) for at, tape in tapes.items()),
+            ceiling=ceiling if number == over else (),
+            openings=(),
+        )
+        for number, (wall, tapes) in enumerate(zip(job.rooms[0].walls, read, strict=True))
+    )
+    job = replace(job, rooms=(replace(job.rooms[0], walls=walls),), choices=replace(job.choices, line="level"))
+    outcome = examine(job, REGISTRY)
+    site, set_out = outcome.sheet[Site].rooms["Parlour"], outcome.sheet[SettingOut]
+    lines: dict[str, set[float]] = {}
+    for one, other in corner_pairs(site.room):
+        left, right = site.walls[one.name], site.walls[other.name]
+        assert left.floor(left.length) == pytest.approx(right.floor(0.0))
+        assert left.height(left.length) == pytest.approx(right.height(0.0))
+        floor = floor_line(left, left.length)
+        for band in bands(outcome.sheet, site.room, one, left.length, floor):
+            lines.setdefault(band.trim, set()).update(round(height, 3) for _, height in band.top)
+    assert {trim: len(heights) for trim, heights in lines.items()} == dict.fromkeys(lines, 1)
+    unread = {run.wall for run in set_out.runs if not site.walls[run.wall].floors.spans(run.end)}
+    told = " ".join(each.says for each in outcome.findings if each.rule == "setting-out/floor-not-surveyed")
+    assert all(wall in told.split(" of the ")[0] for wall in unread)

@@ -139,6 +139,7 @@ def test_a_reading_in_a_corner_counts_for_both_walls(set_out, trim, wall) -> Non
         ("A", 0, 950, True),
         ("A", 3000, pytest.approx(960, abs=0.01), True),
         ("B", 0, 960, True),
+        ("B", 2000, 960, False),
     ]
 
 
