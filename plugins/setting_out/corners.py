@@ -8,6 +8,7 @@ from math import cos, radians, tan
 
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Grounds, Input
 from listel.core.survey.job import Corner, Job, Room, Trim, Wall
+from listel.core.survey.units import show_angle
 from listel.plugins.closure import tolerance
 from listel.plugins.setting_out.angles import cut_angle, face_allowance, joint_gap, saw_reading
 from listel.plugins.setting_out.compound import rake_turning_corner, sprung_cut
@@ -63,7 +64,7 @@ def corner_end(
     )
     mitre, bevel = compound_setting(theta, trim.section.spring or 0.0, rising_away)
     note = (
-        f"cut the mitre, then follow its line with an undercut of {undercut(theta):.0f} degrees"
+        f"cut the mitre, then follow its line with an undercut of {show_angle(undercut(theta))}"
         if kind == "cope"
         else ""
     )

@@ -251,6 +251,21 @@ def cut_through(obstacle: Obstacle, stretch: Stretch) -> Obstacle:
     return replace(obstacle, way="stop") if left < allowance("notch-left") else obstacle
 
 
+def uncovered(things: list[Obstacle]) -> list[Obstacle]:
+    """What stands in the way, but what a wider part of the same thing covers, as a plinth block does the architrave."""
+    return [
+        each
+        for each in things
+        if not any(
+            other.by == each.by
+            and other.start <= each.start
+            and other.end >= each.end
+            and other.end - other.start > each.end - each.start
+            for other in things
+        )
+    ]
+
+
 def free_stretches(stretch: Stretch, in_the_way: list[Obstacle]) -> list[Free]:
     """The stretches that the obstacles leave free, in order; touching and overlapping obstacles are taken as one.
 

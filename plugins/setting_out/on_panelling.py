@@ -89,7 +89,7 @@ def on_panelling(job: Job, runs: Sequence[Run]) -> list[Run]:
     panelled = Lines([run for run in runs if tables.goes_in_frames(run.member)])
     if not panelled:
         return list(runs)
-    thick, at_corner = _thickness(job), _at_corners(job, panelled)
+    thick, at_corner = _thickness(job), _at_corners(job, runs, panelled)
 
     def short(run: Run, at_left: bool) -> float:
         met = at_corner(run, at_left)
@@ -98,8 +98,7 @@ def on_panelling(job: Job, runs: Sequence[Run]) -> list[Run]:
     def placed(run: Run) -> Run:
         if not _along(run):
             return run
-        off = max((thick[frame.trim] for frame in _behind(run, panelled)), default=0.0)
-        return replace(run, off=off, left_short=short(run, True), right_short=short(run, False))
+        return replace(run, off=_off(run, thick, panelled), left_short=short(run, True), right_short=short(run, False))
 
     return [placed(run) for run in runs]
 
@@ -130,8 +129,8 @@ def past_the_panelling(job: Job, runs: Iterable[Run], panelled: Lines[Run]) -> I
                 yield RULES["past-the-panelling"].told(
                     "caution",
                     f"On wall {run.wall} the {run.trim} goes on past the end of the {frame.trim} at {show(at)}, on "
-                    f"whose face it stands {show(run.off)} off the wall: it is set out in one piece, with nothing "
-                    "behind it there.",
+                    f"whose face it stands {show(run.off)} off the wall: it is set out in one piece, so far off to its "
+                    "end, where it is cut to what meets it, with nothing behind it there.",
                     Where(run.room, run.wall, run.trim, station=at),
                     Grounds((Input("off the wall", run.off, "mm"),), sources=(PRACTICE,)),
                     f"put a ground {show(run.off)} thick behind it from there on, panel that stretch too, or return "
@@ -142,7 +141,7 @@ def past_the_panelling(job: Job, runs: Iterable[Run], panelled: Lines[Run]) -> I
 def steps_at_corners(job: Job, runs: Sequence[Run], panelled: Lines[Run]) -> Iterator[Finding]:
     """One caution for each all but straight corner at which a trim goes on from the face of panelling to a face that
     stands less far off its wall, told at the wall of the panelling."""
-    at_corner = _at_corners(job, panelled)
+    at_corner = _at_corners(job, runs, panelled)
     ends = [(run, at_left) for run in runs if _along(run) for at_left in (True, False)]
     there = {(run.room, run.wall, run.member, at_left) for run, at_left in ends if _in_corner(run, at_left)}
     for run, at_left in ends:
@@ -246,13 +245,22 @@ def _in_corner(run: Run, at_left: bool) -> bool:
     return (run.start_at if at_left else run.end_at) == "corner"
 
 
-def _at_corners(job: Job, panelled: Lines[Run]) -> Callable[[Run, bool], AtCorner | None]:
+def _off(run: Run, thick: Mapping[str, float], panelled: Lines[Run]) -> float:
+    """How far the panelling on whose face a run stands holds all of it off its wall."""
+    return max((thick[frame.trim] for frame in _behind(run, panelled)), default=0.0)
+
+
+def _at_corners(job: Job, runs: Sequence[Run], panelled: Lines[Run]) -> Callable[[Run, bool], AtCorner | None]:
     """What tells of a run, and whether its left end is meant, how it comes to a corner; None where it comes to none."""
-    thick, beyond = _thickness(job), _corners(job)
+    thick, beyond, held = _thickness(job), _corners(job), dict[tuple[str, str, str, bool], float]()
+    for each in filter(_along, runs):
+        ends = [at_left for at_left in (True, False) if _in_corner(each, at_left)]
+        held |= {(each.room, each.wall, each.member, at_left): _off(each, thick, panelled) for at_left in ends}
 
     def off(run: Run, wall: str, at_left: bool) -> float:
-        there = [frame for frame in panelled.of(room=run.room, wall=wall) if _in_corner(frame, at_left)]
-        return max((thick[frame.trim] for frame in there if _lower(run, frame)), default=0.0)
+        frames = [frame for frame in panelled.of(room=run.room, wall=wall) if _in_corner(frame, at_left)]
+        there = [thick[frame.trim] for frame in frames if _lower(run, frame)]
+        return max([held.get((run.room, wall, run.member, at_left), 0.0), *there])
 
     def met(run: Run, at_left: bool) -> AtCorner | None:
         corner, other = beyond.get((run.room, run.wall, at_left), (None, ""))

@@ -21,6 +21,7 @@ from listel.plugins.setting_out.obstacles import (
     cut_through,
     free_stretches,
     obstacles,
+    uncovered,
     under_stair,
 )
 from listel.plugins.setting_out.old_work import OLD, corners_to_old, farthest_out, old_beside, old_work
@@ -124,7 +125,7 @@ def _along_wall(
                     )
             elif thing.way != "stop" and thing.end > stretch.start and thing.start < stretch.end:
                 _runs_on(job, trim, room, wall, thing, laid)
-        solid = [thing for thing in met if thing.way == "stop"]
+        solid = uncovered([thing for thing in met if thing.way == "stop"])
         for thing in solid:
             low, high = max(thing.start, stretch.start), min(thing.end, stretch.end)
             if high > low and thing.plate:

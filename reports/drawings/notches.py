@@ -37,10 +37,10 @@ def words(notch: Notch, outcome: Outcome) -> str:
     units = outcome.job.units
 
     def span(a: float, b: float) -> str:
-        return f"{figure(round(a), units)} to {figure(round(b), units)}"
+        return f"{figure(a, units)} to {figure(b, units)}"
 
-    down = "from the top" if notch.upper <= 0 else f"{figure(round(notch.upper), units)} down"
-    foot = "to the bottom" if notch.open_below else f"to {figure(round(notch.lower), units)} down"
+    down = "from the top" if notch.upper <= 0 else f"{figure(notch.upper, units)} down"
+    foot = "to the bottom" if notch.open_below else f"to {figure(notch.lower, units)} down"
     return f"{notch.kind} {span(notch.start, notch.end)}, {down} {foot}, for the {notch.by}"
 
 

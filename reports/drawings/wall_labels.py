@@ -92,10 +92,14 @@ def heights(view: WallView, names: float) -> None:
 
 def _levels(view: WallView, end: float) -> list[tuple[float, float, str, str]]:
     """At one end of the wall: the top of the nearest stretch of each trim, and of the ceiling, in words, and whose; of
-    new trim and old in one height only that which comes so far."""
+    new trim and old in one height only that which comes so far, of an old piece at the ends that it reaches, else at
+    the nearer."""
     nearest: dict[str, Band] = {}
     there = [band for band in view.members if _off(band, end) <= 1]
-    for band in sorted(view.members, key=lambda band: _off(band, end)):
+    told = [
+        band for band in view.members if band.old is None or _off(band, end) <= max(1, _off(band, view.length - end))
+    ]
+    for band in sorted(told, key=lambda band: _off(band, end)):
         others = (each for each in there if band not in there and (each.old is None) != (band.old is None))
         if not any(_level_with(band, each) for each in others):
             nearest.setdefault(band.named, band)

@@ -27,9 +27,10 @@ from listel.core.host.registry import load
 from listel.core.survey.job import Job, Opening, Photo, Record, Room, Wall
 from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import job_from_text, read_survey
-from listel.core.survey.units import Units
+from listel.core.survey.units import Units, show_angle
 from listel.plugins.estimate import Estimate
 from listel.plugins.existing import Item
+from listel.plugins.fixings import Fixing
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import Mark, SettingOut
 from listel.plugins.site import Site, deepest_hole
@@ -43,7 +44,7 @@ from listel.reports.papers.trims import known
 from listel.reports.papers.workshop.before import before
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.pieces import pieces
-from listel.reports.papers.workshop.room import tops_above_floor
+from listel.reports.papers.workshop.room import _down, tops_above_floor
 from listel.reports.pdf import to_pdf
 from listel.reports.statement import compose, render
 from listel.reports.walk import Node, whole
@@ -438,3 +439,15 @@ def test_a_window_board_is_as_high_as_its_sill() -> None:
 )
 def test_the_most_that_may_hang_is_never_told_for_more_than_was_reckoned(load: float, units: Units, told: str) -> None:
     assert most_hung(load, units) == told
+
+
+def test_a_row_and_an_undercut_are_rounded_as_the_statement_rounds_them(outcomes: dict[str, Outcome]) -> None:
+    """Halves up, angles to the hundredth: one figure on every paper."""
+    line = Fixing(room="R", wall="A", trim="skirting", member="skirting", start=0, end=3000, rows_down=(52.5, 158.5))
+    assert _down(line, "mm") == "53 and 159 down"
+    outcome = outcomes["stair-hall"]
+    set_out = outcome.sheet[SettingOut]
+    ends = [end.more for row in pieces(outcome, set_out) for end in (row.left, row.right)]
+    told = {more.split("undercut ")[1] for more in ends if "undercut " in more}
+    assert told
+    assert told == {show_angle(corner.undercut) for corner in set_out.corners if corner.undercut is not None}

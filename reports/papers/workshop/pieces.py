@@ -184,7 +184,7 @@ def _end(
     elif end.kind == "knee":
         more = f"{end.long_edge} long"
     elif end.kind == "cope" and undercut is not None:
-        more = ", ".join(part for part in (more, f"undercut {undercut:.0f}\u00b0") if part)
+        more = ", ".join(part for part in (more, f"undercut {show_angle(undercut)}") if part)
     elif end.kind == "return":
         more = ", ".join(f"return {setting_out.numbers[p.label]}" for p in setting_out.returns_of(piece.label))
     elif end.kind == "butt" and at in ("corner", "panelled-corner"):

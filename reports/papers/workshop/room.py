@@ -241,7 +241,7 @@ def _panels(lines: list[Fixing], units: Units) -> Iterator[str]:
 
 def _down(line: Fixing, units: Units) -> str:
     """How far under the top edge the rows of a line lie: "56 and 169 down"."""
-    *upper, last = [figure(round(down), units) for down in line.rows_down] or [""]
+    *upper, last = [figure(down, units) for down in line.rows_down] or [""]
     return " and ".join(filter(None, (", ".join(upper), last))) + " down" if last else ""
 
 

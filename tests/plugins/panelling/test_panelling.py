@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import csv
+import json
 from dataclasses import replace
 from decimal import Decimal
 from io import StringIO
 from itertools import combinations, pairwise
-from math import cos, radians, sin, tan
+from math import cos, radians, sin, sqrt, tan
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,8 @@ from hypothesis import strategies as st
 
 import listel
 from listel.core.commands.cli import main
+from listel.core.contract.cases import base, changed
+from listel.core.survey.reading import job_from_text
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList, cuts_csv
 from listel.plugins.estimate import Estimate
@@ -364,6 +367,28 @@ def test_a_skirting_that_comes_to_panelling_stops_at_its_face() -> None:
     ends = {p.wall: p for p in pieces if p.trim == "skirting"}
     assert ends["B"].left.past == pytest.approx(-28) and ends["B"].right.past == 0
     assert ends["A"].right.past == pytest.approx(0), "its own face runs on into the corner"
+
+
+def test_a_skirting_held_off_by_panelling_short_of_the_corner_is_cut_to_where_it_meets_its_neighbour() -> None:
+    """It is one straight board: at a canted corner of 135 its back, 28 off, goes 28 x cot 45 past the corner, and the
+    board on the bare wall beside it ends 28 / sin 45 short of it."""
+    job = changed(
+        base("whole-room"),
+        {
+            "rooms.Parlour.walls.B.corner.angle": 135,
+            "trim.dado.member": "wainscot",
+            "trim.dado.top": 900,
+            "trim.dado.section": {"height": 95, "projection": 28},
+            "trim.dado.framing": {"top-rail": 95, "bottom-rail": 145, "muntin": 80, "panels": 420},
+            "trim.dado.where": [{"room": "Parlour", "walls": ["B"], "from": 200, "to": 3000}],
+        },
+    )
+    runs = listel.examine(job_from_text(json.dumps(job))).sheet[SettingOut].runs_on("Parlour", trim="skirting")
+    (held,) = (run for run in runs if run.wall == "B")
+    beside = next(run for run in runs if run.wall == "C" and run.start_at == "corner")
+    assert held.off == 28
+    assert held.right_short == pytest.approx(-28)
+    assert beside.left_short == pytest.approx(28 * sqrt(2))
 
 
 def test_a_skirting_that_steps_at_an_all_but_straight_corner_is_told_at_its_wall() -> None:

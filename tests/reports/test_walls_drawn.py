@@ -1,7 +1,8 @@
-"""On the wall of a flight the board that rakes is drawn as wide as it is, with its fixings in it."""
+"""What is drawn on a wall stands where it is: boards that rake with their fixings, old pieces with their heights."""
 
 from __future__ import annotations
 
+import re
 from math import cos, radians
 
 import pytest
@@ -10,10 +11,11 @@ from pytest import approx
 from listel.core.host.engine import examine
 from listel.core.host.registry import load
 from listel.core.survey.reading import job_from_text
+from listel.reports.drawings import draw
 from listel.reports.drawings.one_wall import WallView, fixings_drawn
 from listel.reports.drawings.walls import bands, floor_line, height_at, site_of_outcome
 
-SURVEY = """
+FLIGHT = """
 listel: 1
 units: mm
 invented: true
@@ -41,10 +43,36 @@ trim:
 choices: {fixing: screw}
 """
 
+OLD = """
+listel: 1
+units: mm
+invented: true
+job: {title: One wall}
+building: {built: 1880, region: england}
+rooms:
+  - name: Room
+    extent: part
+    height: 2700
+    datum: 1000
+    walls:
+      - name: A
+        length: 4800
+        floor: [{at: 0, to-datum: 1000}, {at: 4800, to-datum: 1000}]
+        existing:
+          - {member: dado-rail, from: 0, to: 1700, top: 905, section: {height: 70, projection: 30}, intent: keep}
+          - {member: dado-rail, from: 2000, to: 3000, top: 907, section: {height: 70, projection: 30}, intent: keep}
+          - {member: dado-rail, from: 3200, to: 4800, top: 909, section: {height: 70, projection: 30}, intent: keep}
+"""
+
+
+def test_the_height_of_an_old_piece_is_told_at_the_end_it_reaches_else_at_the_nearer() -> None:
+    drawn = draw("elevation", examine(job_from_text(OLD), load([])), room="Room")
+    assert re.findall(r">(90\d[^<]*)<", drawn.svg) == ["905", "909 old 3", "907 old 2"]
+
 
 @pytest.mark.parametrize("fall", ["1000", "1030"])
 def test_the_fixings_of_a_raking_board_are_drawn_in_it(fall: str) -> None:
-    outcome = examine(job_from_text(SURVEY.replace("FALL", fall)), load([]))
+    outcome = examine(job_from_text(FLIGHT.replace("FALL", fall)), load([]))
     site = site_of_outcome(outcome).rooms["Stair"]
     wall, floor = site.walls["A"], floor_line(site.walls["A"], 4600.0)
     members = bands(outcome.sheet, site.room, wall.wall, 4600.0, floor)
