@@ -149,7 +149,13 @@ def substrates(end: float) -> st.SearchStrategy[Substrate]:
     )
     grounds = spans(end).flatmap(
         lambda span: st.builds(
-            Ground, lengths(0, 2500), maybe(lengths(10, 200)), maybe(lengths(5, 60)), st.just(span[0]), st.just(span[1])
+            Ground,
+            lengths(0, 2500),
+            maybe(lengths(10, 200)),
+            maybe(lengths(5, 60)),
+            st.just(span[0]),
+            st.just(span[1]),
+            behind=maybe(lengths(0, 60)),
         )
     )
     return st.builds(

@@ -4,7 +4,7 @@ Beside a plugin's rules lies ``cases.yaml``::
 
     survey: one-wall
     rules:
-      fixings/choice-too-short:
+      fixings/too-short:
         - {set: {choices.length: 61 mm}, told: hold}
         - {set: {choices.length: 62 mm}, told: nothing}
 

@@ -6,7 +6,7 @@ A file of rules::
     sources:
       ec5: {title: ..., author: CEN, year: "2004", locator: 8.3.1.2, standing: published-from-memory}
     rules:
-      choice-too-short:
+      too-short:
         weights: [hold, caution]
         when: the chosen fixing reaches less far into what bears it than the code asks
         why: it would pull out
@@ -34,7 +34,7 @@ and the code that tells it::
 
     RULES = load_rules(__package__)
     ...
-    yield RULES["choice-too-short"].told("hold", f"The chosen fixing leaves {reached} ...", where, grounds, reached=...)
+    yield RULES["too-short"].told("hold", f"The chosen fixing leaves {reached} ...", where, grounds, reached=...)
 
 The catalogue (``listel plugins --rules``), the weights and words of house rules, the grounds and the cases beside the
 rules all read the same declaration.

@@ -124,19 +124,22 @@ class Studs(Surveyed):
 
 @dataclass(frozen=True)
 class Ground(Surveyed):
-    """A timber ground or plate behind the plaster: ``height`` of its centre above the floor, ``width`` up the wall."""
+    """A timber ground that the plaster stops at, or a plate or noggin behind it: ``height`` of its centre above the
+    floor, ``width`` up the wall; ``behind``: how far its face lies behind that of the plaster, 0 where flush."""
 
     height: Length
     width: Length | None = None
     thickness: Length | None = None
     start: Length | None = spelt("from", None)
     end: Length | None = spelt("to", None)
+    _: KW_ONLY
+    behind: Length | None = None
 
 
 @dataclass(frozen=True)
 class Substrate(Surveyed):
-    """What a wall is made of. ``plaster``: thickness over the bearing material; ``void`` behind it; ``finish``: what
-    is on it, from the face inward."""
+    """What a wall is made of. ``plaster``: thickness over the bearing material; ``void`` behind it, as deep as
+    battens are thick; ``finish``: what is on it, from the face inward."""
 
     kind: str | None = None
     plaster: Length | None = None

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from listel.core.contract.findings import Input
 from listel.core.contract.tables import Row
 from listel.core.quick import dataclass
-from listel.core.survey.job import Ground, Job, Room, Trim, Wall
+from listel.core.survey.job import Ground, Job, Room, Substrate, Trim, Wall
 from listel.plugins.existing import OldHole
 from listel.plugins.setting_out import Run
 from listel.plugins.site import Site, WallSite, tables
@@ -66,8 +67,9 @@ class Bearing:
 
     ``kind``: studs, battens, ground, masonry, blocks, panelling, lining, board, or none (nothing may be fixed there);
     ``base``: its row of the pull-out table ("" for timber). ``plaster`` and ``void``: least and greatest, mm,
-    equal where surveyed. ``stations`` where studs were surveyed; ``plugs`` old ones, and old holes used again, along
-    the run; ``thickness`` of what bears, None where there is enough; ``heights`` of grounds; ``off``: what the
+    equal where surveyed; of a ground ``plaster`` is what covers it. ``stations`` where studs were surveyed; ``plugs``
+    old ones, and old holes used again, along the run; ``thick``: what bears, surveyed or assumed, None where there is
+    enough; ``covers``: plaster and hollow, each surveyed or assumed; ``heights`` of grounds; ``off``: what the
     panelling on whose face it stands is thick [mm].
     """
 
@@ -80,8 +82,14 @@ class Bearing:
     void: tuple[float, float] = (0.0, 0.0)
     stations: tuple[float, ...] = ()
     plugs: tuple[float, ...] = ()
-    thickness: float | None = None
+    thick: Input | None = None
+    covers: tuple[Input, ...] = ()
     heights: tuple[float, ...] = ()
+
+    @property
+    def thickness(self) -> float | None:
+        """How thick what bears is, mm; None where there is enough."""
+        return None if self.thick is None else float(self.thick.value)
 
     def takes(self, kind: Row) -> bool:
         """Whether a kind of fixing (a row of the table ``kinds``) may be used in it at all."""
@@ -97,6 +105,58 @@ class Bearing:
 def thickness_of(surveyed: float | None, usual: list[float]) -> tuple[float, float]:
     """A surveyed thickness twice, or the usual range."""
     return (surveyed, surveyed) if surveyed is not None else (float(usual[0]), float(usual[1]))
+
+
+def cover(
+    job: Job, name: str, span: tuple[float, float], told: Substrate | Ground | None, key: str
+) -> tuple[Input, ...]:
+    """What covers what bears, by its least and greatest [mm], as surveyed under ``key`` or as assumed; none of 0 mm."""
+    if span[1] == 0:
+        return ()
+    known = getattr(told, key, None) is not None
+    value: float | str = span[1] if span[0] == span[1] else f"{span[0]:g} to {span[1]:g}"
+    line = job.line(told, key) if told is not None and known else 0
+    return (Input(name, value, "mm", line, not known, note="" if known else "not surveyed; the usual range"),)
+
+
+def batten(place: Place, row: Row) -> Input | None:
+    """How thick what bears is: battens as the hollow between them is deep, since they stand on the wall and carry the
+    lath (common practice, no source), the least that is usual where nobody measured it; None where there is enough."""
+    substrate, hollow = place.wall.substrate, float(row["void"][0])
+    if row["bearer"] != "battens":
+        usual = row.get("thickness")
+        note = "not surveyed; as is usual"
+        return (
+            None if usual is None else Input(f"thickness of the {row['bearer']}", usual, "mm", assumed=True, note=note)
+        )
+    if substrate is not None and substrate.void is not None:
+        line = place.job.line(substrate, "void")
+        return Input("thickness of the battens", substrate.void, "mm", line, note="as the hollow between them is deep")
+    note = "the hollow between them was not surveyed; the least that is usual"
+    return Input("thickness of the battens", hollow, "mm", assumed=True, note=note) if hollow else None
+
+
+def on_grounds(place: Place, row: Row, plaster: tuple[float, float], grounds: list[Ground]) -> Bearing:
+    """Timber grounds as what bears, with what covers them: ``plaster``, or none, where nobody says whether they are
+    flush with it."""
+    job = place.job
+    spans = [(0.0, plaster[1]) if each.behind is None else (each.behind, each.behind) for each in grounds]
+    covered = (min(low for low, _ in spans), max(high for _, high in spans))
+    told = next((each for each in grounds if each.behind is None), grounds[-1])
+    thin = min(grounds, key=lambda each: GROUND_THICKNESS if each.thickness is None else each.thickness)
+    note = "" if thin.thickness is not None else "not surveyed; our own setting"
+    thick = GROUND_THICKNESS if thin.thickness is None else thin.thickness
+    return Bearing(
+        kind="ground",
+        into="the timber ground behind",
+        row=row,
+        plaster=covered,
+        off=place.run.off,
+        plugs=place.reused,
+        thick=Input("thickness of the ground", thick, "mm", job.line(thin, "thickness"), bool(note), note=note),
+        covers=cover(job, "plaster over the ground", covered, told, "behind"),
+        heights=tuple(sorted(each.height for each in grounds)),
+    )
 
 
 def band(place: Place) -> tuple[float, float] | None:
@@ -150,18 +210,10 @@ def bearing(place: Place) -> Bearing | None:
             f"the lining at the inner edge; {'a stud or ground' if framed else 'a ground, or the wall,'} at the outer"
         )
         plaster = plaster if framed else (0.0, 0.0)
-        return Bearing(kind="lining", into=into, row=row, plaster=plaster, plugs=place.reused)
+        covers = cover(place.job, "plaster", plaster, substrate, "plaster")
+        return Bearing(kind="lining", into=into, row=row, plaster=plaster, plugs=place.reused, covers=covers)
     if grounds := grounds_behind(place):
-        thick = min(ground.thickness if ground.thickness is not None else GROUND_THICKNESS for ground in grounds)
-        return Bearing(
-            kind="ground",
-            into="the timber ground behind",
-            row=row,
-            off=off,
-            plugs=place.reused,
-            thickness=thick,
-            heights=tuple(sorted(g.height for g in grounds)),
-        )
+        return on_grounds(place, row, plaster, grounds)
     kind = row["bearer"]
     return Bearing(
         kind=kind,
@@ -173,19 +225,24 @@ def bearing(place: Place) -> Bearing | None:
         void=void,
         stations=place.face.studs if kind in FRAMED else (),
         plugs=place.reused if place.run.upright else (*place.face.plugs, *place.reused),
-        thickness=row.get("thickness"),
+        thick=batten(place, row),
+        covers=(
+            *cover(place.job, "plaster", plaster, substrate, "plaster"),
+            *cover(place.job, "void", void, substrate, "void"),
+        ),
     )
 
 
 def reveal(place: Place, row: Row, framed: bool) -> Bearing:
     """What a jamb of a lining is fixed to through its packing: the stud beside the opening, or the
     wall's own reveal, plugged as its face is."""
+    packing = cover(place.job, "packing", PACKING, None, "")
     if framed:
         into = "the stud at the side of the opening"
-        return Bearing(kind="ground", into=into, row=row, void=PACKING, plugs=place.reused)
+        return Bearing(kind="ground", into=into, row=row, void=PACKING, plugs=place.reused, covers=packing)
     into = f"{row['into']} at the side of the opening"
     base = row.get("base", "")
-    return Bearing(kind=row["bearer"], into=into, row=row, base=base, void=PACKING, plugs=place.reused)
+    return Bearing(kind=row["bearer"], into=into, row=row, base=base, void=PACKING, plugs=place.reused, covers=packing)
 
 
 def on_board(place: Place, found: Bearing) -> Bearing:
@@ -198,4 +255,5 @@ def on_board(place: Place, found: Bearing) -> Bearing:
         plaster=found.plaster,
         off=found.off,
         void=found.void,
+        covers=found.covers,
     )

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
+from math import ceil
 
 from listel.core.contract.findings import Finding, Grounds, Input, Source, Weight
 from listel.core.contract.tables import load_table
@@ -11,7 +13,7 @@ from listel.core.survey.units import show_fine, show_length
 from listel.plugins.fixings import american, eurocode, holes, layout
 from listel.plugins.fixings.judge import RULES, named, of_trim, of_wall, where
 from listel.plugins.fixings.line import Reckoned, code, grounds_of, serves
-from listel.plugins.fixings.size import LEAST_IN_TIMBER, NAIL_DEPTHS, pull_row, thickness
+from listel.plugins.fixings.size import LEAST_IN_TIMBER, NAIL_DEPTHS, WOOD_UNDER_HEAD, pull_row, thickness
 
 THREAD = Source(
     "Thread 25 to 38 mm into the stud; three quarters of a ground or batten that is thinner",
@@ -40,8 +42,9 @@ def on_choice(choice: Reckoned, ours: Reckoned) -> Iterator[Finding]:
         )
         return
     faults = [*too_wide(choice, offer), *blows(choice, offer), *splits(choice)]
+    faults += too_short(choice, ours)
     if choice.size != ours.size:
-        faults += [*too_short(choice, offer), *too_long(choice, offer)]
+        faults += too_long(choice, offer)
     yield from faults
     if not faults and serves(choice):
         yield RULES["choice-serves"].told(
@@ -85,39 +88,58 @@ def least_embedment(choice: Reckoned) -> tuple[float, Source]:
     return min(LEAST_IN_TIMBER, thin * THIN_SHARE if thin else LEAST_IN_TIMBER), THREAD
 
 
-def too_short(choice: Reckoned, offer: str) -> Iterator[Finding]:
-    """A chosen fixing that is too short: a hold, or a caution where only unmeasured plaster makes it so."""
-    deep = choice.size.embedment
-    if deep is None:
+def reaches(reckoned: Reckoned) -> bool:
+    """Whether a fixing is known to reach as far as it must into what bears it, or that cannot be told."""
+    deep = reckoned.size.embedment
+    return deep is None or deep[0] >= least_embedment(reckoned)[0] - layout.SLACK
+
+
+def too_short(used: Reckoned, ours: Reckoned) -> Iterator[Finding]:
+    """A fixing that is too short, chosen or ours: a hold, or a caution where only what nobody measured makes it so, or
+    where no longer one is sold that stays within what bears and its head may be sunk deeper."""
+    deep, place = used.size.embedment, used.place
+    if deep is None or reaches(used):
         return
-    least, source = least_embedment(choice)
-    if deep[0] >= least - layout.SLACK:
-        return
-    units = choice.place.job.units
-    weight: Weight = "hold" if deep[1] < least else "caution"
-    reached = (
-        show_length(deep[0], units)
-        if deep[0] == deep[1]
-        else f"{show_length(deep[0], units)} to {show_length(deep[1], units)}"
-    )
-    yield RULES["choice-too-short"].told(
+    least, source = least_embedment(used)
+    length = partial(show_length, units=place.job.units)
+    deeper = sunk_deeper(used, least - deep[0])
+    as_ours = deeper is not None and used.size.length == ours.size.length
+    weight: Weight = "caution" if as_ours or deep[1] >= least else "hold"
+    reached = length(deep[0]) if deep[0] == deep[1] else f"{length(deep[0])} to {length(deep[1])}"
+    if reaches(ours):
+        mend = offered(ours)
+    elif deep[1] >= least:
+        mend = f"Measure through a trial hole what covers {used.bearing.into}."
+    else:
+        sink = "" if deeper is None else f"Sink its head {length(deeper)} deeper, and fill or pellet it; or "
+        mend = f"{sink}fix to something deeper: a longer one that is sold would come out behind what bears it."
+    yield RULES["too-short"].told(
         weight,
-        f"The chosen fixing for {choice.place.trim.name} leaves {reached} in {choice.bearing.into}; it needs "
-        f"{show_length(least, units)}.",
-        replace(where(choice.place, "fixing-length"), station=choice.place.run.start),
+        f"The fixing of the {place.trim.name} leaves {reached} in {used.bearing.into}; it needs {length(least)}.",
+        replace(where(place, "fixing-length"), station=place.run.start),
         Grounds(
             (
-                Input("length", choice.size.length or 0.0, "mm"),
-                Input("passed before it bears", choice.size.through[1] if choice.size.through else 0.0, "mm"),
+                Input("length", used.size.length or 0.0, "mm"),
+                Input("passed before it bears", used.size.through[1] if used.size.through else 0.0, "mm"),
+                *((used.bearing.thick,) if used.bearing.thick else ()),
             ),
-            "embedment = length less trim, plaster and hollow",
+            "embedment = length less trim, plaster and hollow, and no more than what bears is thick",
             result=f"{deep[0]:.1f} mm",
             sources=(source,),
         ),
-        offer,
+        mend[:1].upper() + mend[1:],
         reached=deep[0],
         needed=least,
     )
+
+
+def sunk_deeper(used: Reckoned, lacks: float) -> float | None:
+    """How much deeper the head of a screw would have to be sunk to reach ``lacks`` mm farther, in whole mm; None where
+    too little wood would stay under it."""
+    thick, deeper = thickness(used.place), float(ceil(lacks - layout.SLACK))
+    if thick is None or not used.size.gauge or thick - used.size.sinking - deeper < WOOD_UNDER_HEAD:
+        return None
+    return deeper
 
 
 def too_long(choice: Reckoned, offer: str) -> Iterator[Finding]:

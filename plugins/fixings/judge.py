@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Source, Weight, Where
@@ -80,6 +81,7 @@ def found_by_run(reckoned: Reckoned, line: Fixing) -> Iterator[Finding]:
     yield from lasting_pull(reckoned)
     yield from reach(reckoned)
     yield from too_deep(reckoned)
+    yield from one_row(reckoned)
     yield from condition(reckoned.place)
     if wants_test(reckoned) and tables.member(reckoned.place.trim.member).get("hangs"):
         yield pull_test(reckoned)
@@ -168,6 +170,32 @@ def too_deep(reckoned: Reckoned) -> Iterator[Finding]:
         "Use a shorter plug and a thinner screw, closer together, or fix beside it.",
         hole=hole,
         most=most.depth,
+    )
+
+
+def one_row(reckoned: Reckoned) -> Iterator[Finding]:
+    """A tall board whose grounds leave one half of it loose: more beyond its last row than the half of what one row may
+    hold, or than the quarter beyond each of two."""
+    place, out, limit = reckoned.place, reckoned.layout, reckoned.row.get("two_rows_over")
+    height = place.trim.section.height
+    if not reckoned.bearing.heights or place.rails or out is None or not out.down or limit is None or height is None:
+        return
+    free, edge = max((out.down[0], "top"), (height - out.down[-1], "lower"))
+    if height <= limit or free <= max(limit / 2, height / 4):
+        return
+    length = partial(show_length, units=place.job.units)
+    known = (
+        Input("height of the section", height, "mm", place.job.line(place.trim, "section")),
+        Input("beyond the last row", free, "mm"),
+    )
+    yield RULES["one-row-only"].told(
+        "caution",
+        f"The {place.trim.name} is {length(height)} high, and the grounds behind it leave {length(free)} of it free "
+        f"up to its {edge} edge.",
+        at_start(place),
+        Grounds(known, f"solid boards over {limit} mm have two rows", sources=reckoned.row.sources),
+        "Let in a ground or noggin behind the free half, or fix that half too to what else the wall is made of.",
+        free=free,
     )
 
 

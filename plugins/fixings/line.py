@@ -272,8 +272,9 @@ def grounds_of(reckoned: Reckoned) -> Grounds:
     place, size, found = reckoned.place, reckoned.size, reckoned.bearing
     worked, sources = [], [NEED, SIZES, *found.row.sources, *reckoned.row.sources, *size.kind.sources]
     if size.through and size.length is not None and size.embedment:
+        within = "" if found.thickness is None else f" within the {found.thickness:g} mm that bear it"
         worked.append(
-            f"{size.through[1]:.1f} mm passed + {size.wanted:.0f} mm wanted: {size.length:.0f} mm, "
+            f"{size.through[1]:.1f} mm passed + {size.wanted:.0f} mm wanted{within}: {size.length:.0f} mm, "
             f"which leaves {size.embedment[0]:.1f} mm of embedment"
         )
     worked += load_words(reckoned)
@@ -332,22 +333,15 @@ def load_words(reckoned: Reckoned) -> list[str]:
 
 
 def thickness_inputs(place: Place, found: Bearing) -> tuple[Input, ...]:
-    """Trim, panelling, plaster and hollow as inputs, each surveyed or assumed."""
-    job, substrate, thick = place.job, place.wall.substrate, thickness(place)
+    """Trim, panelling, plaster, hollow and what bears as inputs, each surveyed or assumed."""
+    job, thick = place.job, thickness(place)
     inputs = []
     if thick is not None:
         key = "profile" if place.trim.section.thickness is None and place.trim.profile else "section"
         inputs.append(Input("thickness of the trim where it is fixed", thick, "mm", job.line(place.trim, key)))
     if found.off:
         inputs.append(Input("panelling on whose face it stands", found.off, "mm"))
-    for name, (low, high) in (("plaster", found.plaster), ("void", found.void)):
-        if high == 0 or substrate is None:
-            continue
-        known = getattr(substrate, name) is not None
-        value: float | str = high if low == high else f"{low:g} to {high:g}"
-        line = job.line(substrate, name) if known else 0
-        inputs.append(Input(name, value, "mm", line, not known, note="" if known else "not surveyed; the usual range"))
-    return tuple(inputs)
+    return (*inputs, *found.covers, *((found.thick,) if found.thick else ()))
 
 
 def wants_test(reckoned: Reckoned) -> bool:

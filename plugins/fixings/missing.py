@@ -48,23 +48,58 @@ def unknown_substrate(place: Place) -> Finding:
     )
 
 
+def cover_unknown(place: Place, found: Bearing, name: str) -> Finding:
+    """The caution on one of the things that cover what bears, by its name among ``found.covers``."""
+    wall, units = place.wall.name, place.job.units
+    ground, hollow = RULES["ground-not-surveyed"], RULES["hollow-not-surveyed"]
+    rule, what, (low, high) = {
+        "plaster": (
+            RULES["plaster-not-surveyed"],
+            f"the thickness of the plaster or board of wall {wall}",
+            found.plaster,
+        ),
+        "plaster over the ground": (
+            ground,
+            f"how far the ground behind the {place.trim.name} lies behind the face of the plaster of wall {wall}",
+            found.plaster,
+        ),
+        "void": (hollow, f"the hollow behind the board of wall {wall}", found.void),
+        "packing": (
+            hollow,
+            f"how far the {place.trim.name} is packed out from the sides of the {place.run.opening}",
+            found.void,
+        ),
+    }[name]
+    usual = f"{show_length(low, units)} to {show_length(high, units)}"
+    mend = f"{usual} is usual and the longer figure is used until it is measured through a trial hole."
+    if rule is ground:
+        mend = (
+            f"0 where the plaster stops at it; a plate or noggin that the plaster covers may lie {usual} in: "
+            "measure it through a trial hole."
+        )
+    return rule.lacking(what, "how long the fixings must be", wall_place(place), mend)
+
+
+def thickness_unknown(place: Place, found: Bearing, thick: Input) -> Iterator[Finding]:
+    """The caution on battens or a ground that nobody measured; of old panelling the survey is not asked."""
+    taken = f"{show_length(float(thick.value), place.job.units)} is taken until it is measured through a trial hole."
+    wall, decides = place.wall.name, "how long the fixings may be"
+    if found.kind == "battens":
+        what = f"the hollow between the battens of wall {wall}"
+        yield RULES["hollow-not-surveyed"].lacking(what, decides, wall_place(place), taken)
+    if found.kind == "ground":
+        what = f"the thickness of the ground behind the {place.trim.name} of wall {wall}"
+        yield RULES["ground-not-surveyed"].lacking(what, decides, wall_place(place), taken)
+
+
 def missing_facts(place: Place, found: Bearing) -> Iterator[Finding]:
     """A caution for each fact about the wall or the trim that was not surveyed and that the schedule needs."""
-    units = place.job.units
-    substrate, section = place.wall.substrate, place.trim.section
-    assert substrate is not None
-    for name, rule, (low, high) in (
-        ("plaster", RULES["plaster-not-surveyed"], found.plaster),
-        ("void", RULES["hollow-not-surveyed"], found.void),
-    ):
-        if getattr(substrate, name) is None and high > 0:
-            what = "the thickness of the plaster or board" if name == "plaster" else "the hollow behind the board"
-            usual = f"{show_length(low, units)} to {show_length(high, units)}"
-            what = f"{what} of wall {place.wall.name}"
-            if tables.goes_through_openings(place.trim.member):
-                what = f"how far the {place.trim.name} is packed out from the sides of the {place.run.opening}"
-            mend = f"{usual} is usual and the longer figure is used until it is measured through a trial hole."
-            yield rule.lacking(what, "how long the fixings must be", wall_place(place), mend)
+    section = place.trim.section
+    for given in found.covers:
+        if given.assumed:
+            yield cover_unknown(place, found, given.name)
+    if found.thick is not None and found.thick.assumed:
+        yield from thickness_unknown(place, found, found.thick)
     if found.kind in FRAMED and not found.stations and not place.run.upright and not place.face.stud_spacing:
         yield RULES["studs-not-surveyed"].lacking(
             f"where the {found.kind} of wall {place.wall.name} stand",

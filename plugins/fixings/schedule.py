@@ -12,7 +12,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_fine, show_length
 from listel.plugins.fixings.bearing import Bearing, Place, bearing
-from listel.plugins.fixings.choice import on_choice
+from listel.plugins.fixings.choice import on_choice, too_short
 from listel.plugins.fixings.judge import fewer_than_two, found_by_run, overloaded
 from listel.plugins.fixings.line import Reckoned, chosen, fixing_line, grounds_of, has_choice, ours, reckon, unnamed
 from listel.plugins.fixings.metal import metal
@@ -144,8 +144,9 @@ def judged(job: Job, sheet: Sheet) -> Iterator[Finding]:
         yield from found_by_run(used, line)
         if used is not ours_here:
             yield from on_choice(used, ours_here)
-        elif used.most < used.row["most"]:
-            yield drawn_in(used)
+        else:
+            yield from too_short(used, ours_here)
+            yield from drawn_in(used)
         yield from stained(used)
         yield from rows_apart(used, sheet)
 
@@ -168,10 +169,12 @@ def by_code(job: Job) -> Finding:
     )
 
 
-def drawn_in(used: Reckoned) -> Finding:
-    """The load, not the custom, sets how far apart our fixings stand."""
+def drawn_in(used: Reckoned) -> Iterator[Finding]:
+    """Where the load, not the custom, sets how far apart our fixings stand."""
     place = used.place
-    return RULES["spacing-set-by-load"].told(
+    if used.most >= used.row["most"]:
+        return
+    yield RULES["spacing-set-by-load"].told(
         "record",
         f"The fixings of {place.trim.name} on wall {place.wall.name} stand closer than custom asks, because of "
         f"what they carry.",

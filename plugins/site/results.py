@@ -256,7 +256,7 @@ class WallSite:
 
     @property
     def grounds(self) -> tuple[Ground, ...]:
-        """Timber grounds behind the plaster."""
+        """Timber grounds in the plaster, and plates and noggins behind it."""
         return self.wall.substrate.grounds if self.wall.substrate else ()
 
     @property

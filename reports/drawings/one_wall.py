@@ -238,7 +238,7 @@ def _studs(view: WallView) -> None:
         start, end = ground.start or 0.0, view.length if ground.end is None else ground.end
         view.paper.rectangle(view.box(start, end, base + ground.height - half, base + ground.height + half), HIDDEN)
     if stations or grounds:
-        view.samples.append((line_sample(HIDDEN), "studs and grounds behind the plaster, as surveyed"))
+        view.samples.append((line_sample(HIDDEN), "studs and grounds in the wall, as surveyed"))
 
 
 def zones(view: WallView) -> None:

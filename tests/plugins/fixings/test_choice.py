@@ -41,13 +41,13 @@ def test_wrong_kind_is_a_hold_that_offers_ours(fix, substrate: str, fixing: str)
 
 def test_too_short_is_a_hold(fix) -> None:
     fixed = fix(choices=Choices(fixing="screw", fixing_length=60.0))
-    assert fixed.finding("choice-too-short").weight == "hold"
+    assert fixed.finding("too-short").weight == "hold"
     assert fixed.line.length == 60.0
 
 
 def test_too_short_by_unmeasured_plaster_is_a_caution(fix, lath) -> None:
     fixed = fix(replace(lath, plaster=None), choices=Choices(fixing="screw", fixing_length=75.0))
-    assert fixed.finding("choice-too-short").weight == "caution"
+    assert fixed.finding("too-short").weight == "caution"
 
 
 def test_too_long_for_battens(fix) -> None:

@@ -89,15 +89,59 @@ def test_pairs_near_the_ends_and_even_between(fix, brick) -> None:
 
 
 def test_ground_sets_the_row_and_bears_all_along(fix, brick) -> None:
-    line = fix(replace(brick, grounds=(Ground(870.0, 95.0, 20.0),))).line
+    line = fix(replace(brick, grounds=(Ground(870.0, 95.0, 20.0, behind=0.0),))).line
     assert line.into == "the timber ground behind"
     assert {point.height for point in line.points} == {870.0}
     assert {point.on for point in line.points} == {"ground"}
     assert line.length is not None and line.through is not None and line.length <= line.through + 20
 
 
+@pytest.mark.parametrize(("behind", "length", "embedment"), [(0.0, 45.0, 19.0), (13.0, 60.0, 21.0)])
+def test_a_noggin_behind_the_plaster_is_fixed_through_it(fix, brick, behind, length, embedment) -> None:
+    """Trim 28 less 2 sunk, 13 of plaster over the noggin or none, 22 of it: 48 or 61 at most; 45 and 60 are sold."""
+    fixed = fix(replace(brick, grounds=(Ground(870.0, 95.0, 22.0, behind=behind),)))
+    assert (fixed.line.through, fixed.line.length) == (26 + behind, length)
+    assert fixed.line.embedment == pytest.approx(embedment)
+
+
+def test_a_ground_of_unknown_face_is_not_counted_on(fix, brick) -> None:
+    fixed = fix(replace(brick, grounds=(Ground(870.0, 95.0, 20.0),)))
+    assert "lies behind the face of the plaster" in fixed.finding("ground-not-surveyed").says
+    assert fixed.line.embedment == 45 - 26 - 13
+
+
+@pytest.mark.parametrize(("void", "length"), [(15.0, 60.0), (35.0, 80.0), (42.0, 90.0)])
+def test_battens_are_as_thick_as_the_hollow_between_them(fix, void, length) -> None:
+    """26 of the trim and 22 of plaster: 48 passed, 35 wanted, and no point out of the back of the batten."""
+    line = fix(Substrate("battened-lath", plaster=22.0, void=void)).line
+    assert line.length == length and line.length <= 48 + void
+    known = next(given for given in line.grounds.inputs if given.name == "thickness of the battens")
+    assert (known.value, known.assumed) == (void, False)
+
+
+def test_a_batten_that_nobody_measured_is_told_as_assumed(fix) -> None:
+    fixed = fix(Substrate("battened-lath", plaster=22.0, studs=Studs(first=100.0, centres=350.0)))
+    known = next(given for given in fixed.line.grounds.inputs if given.name == "thickness of the battens")
+    assert (known.value, known.assumed) == (25.0, True)
+    assert "the hollow between the battens" in fixed.finding("hollow-not-surveyed").says
+
+
+def test_our_own_fixing_is_short_by_the_same_law_as_one_that_a_rule_respaces(fix, trim) -> None:
+    """A rule that sets nothing but the spacing leaves the screw as it was, and what is said of it."""
+    battens = Substrate("battened-lath", plaster=22.0, studs=Studs(first=100.0, centres=350.0))
+    thin = trim(section=Section(63.0, 24.0))
+    ours, set_ = fix(battens, thin), fix(battens, thin, sets={"most_spacing": 400.0})
+    assert ours.line.length == set_.line.length == 60
+    told = [each.finding("too-short") for each in (ours, set_)]
+    assert told[0].says == told[1].says and {each.weight for each in told} == {"caution"}
+    assert all("Sink its head 3 mm deeper" in each.mend and "We should use" not in each.mend for each in told)
+    assert set_.line.grounds.result == "screw, 400 mm apart at most"
+
+
 def test_a_ground_that_stops_short_is_not_counted_on(fix, brick) -> None:
-    assert fix(replace(brick, grounds=(Ground(870.0, 95.0, 20.0, 0.0, 1200.0),))).line.kind == "plug-and-screw"
+    assert (
+        fix(replace(brick, grounds=(Ground(870.0, 95.0, 20.0, 0.0, 1200.0, behind=0.0),))).line.kind == "plug-and-screw"
+    )
 
 
 def test_old_plugs_are_used_again(fix, brick) -> None:
@@ -448,7 +492,7 @@ def test_a_tall_solid_board_may_move_between_its_two_rows(fix, trim) -> None:
 def ground_run(fix, **sets):
     """A dado of 4,788 mm on a ground, fixed every 450 mm at most."""
     length = 4788.0
-    ground = Substrate("gypsum-on-brick", plaster=13.0, grounds=(Ground(868.0),))
+    ground = Substrate("gypsum-on-brick", plaster=13.0, grounds=(Ground(868.0, behind=0.0),))
     runs = (
         Run(
             room="Parlour", wall="A", trim="rail", member="dado-rail", start=0.0, end=length, underside=837.0, top=900.0
@@ -490,7 +534,7 @@ def test_a_fixing_that_a_rule_sets_is_reckoned_and_judged_anew(fix) -> None:
     usual = fix()
     short = fix(sets={"length": 20.0})
     assert (short.line.kind, short.line.through, short.line.embedment) == ("screw", usual.line.through, 0.0)
-    assert (short.line.capacity, "choice-too-short" in short.rules("hold")) == (0, True)
+    assert (short.line.capacity, "too-short" in short.rules("hold")) == (0, True)
     nails = fix(sets={"kind": "cut-nail"})
     assert nails.line.gauge == "" and nails.line.length != usual.line.length
     assert nails.line.most_spacing is not None

@@ -466,7 +466,7 @@ def test_panelling_reaches_from_the_highest_floor_to_its_level_top(highest, heig
 @pytest.mark.parametrize(
     ("grounds", "into"),
     [
-        ("{height: 100}, {height: 820}", "the timber ground behind"),
+        ("{height: 100, behind: 0}, {height: 820, behind: 0}", "the timber ground behind"),
         ("{height: 100}, {height: 450}", "brick behind the plaster"),
         ("{height: 450}", "brick behind the plaster"),
     ],
