@@ -43,7 +43,7 @@ class Zone:
     LINE: ClassVar[str] = "zone"
     room: str = told("the room")
     wall: str = told("the wall")
-    kind: str = told("top, corner, vertical, horizontal, pipe")
+    kind: str = told("top, corner, vertical, horizontal, pipe, gas")
     x0: float = told("from station", "mm")
     x1: float = told("to station", "mm")
     y0: float = told("from height", "mm")
@@ -63,7 +63,7 @@ class Crossing:
     start: float = told("from station", "mm")
     end: float = told("to station", "mm")
     zone: str = told("the zone, in words")
-    kind: str = told("the kind of zone: top, corner, vertical, horizontal, pipe")
+    kind: str = told("the kind of zone: top, corner, vertical, horizontal, pipe, gas")
     fixing: bool = told("true: a fixing stands in it; false: only the rail passes", default=False)
     height: float | None = told(
         "height of the fixing above the floor; none: not known, or only the rail passes", "mm", None

@@ -9,6 +9,7 @@ from listel.core.contract.lines import Lines
 from listel.core.contract.records import records_on
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
 from listel.core.quick import dataclass
 from listel.core.survey.job import UK, Fitting, Job, Record, Room, Wall
 from listel.plugins.fixings import Fixing
@@ -21,7 +22,11 @@ from listel.plugins.site import Site, WallSite
 
 RULES = load_rules(__package__)
 
-GAS = ("gas-pipe", "gas-bracket")
+
+def gassy(fitting: Fitting) -> bool:
+    """Whether a fitting brings gas."""
+    row = load_table(__package__, "fittings").find(fitting.kind)
+    return row is not None and bool(row.get("gas"))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -150,7 +155,7 @@ def service_hazards(job: Job, found: Sequence[Face]) -> Iterator[object]:
         "on them, and old wiring may ignore zones."
     )
     yield hazard("services", because, Grounds(sources=rule_of(job).sources))
-    gas = [(face, item) for face in found for item in near(job, face.wall) if item.kind in GAS]
+    gas = [(face, item) for face in found for item in near(job, face.wall) if gassy(item)]
     if gas:
         walls = walls_in_words(list({id(face): face for face, _ in gas}.values()))
         yield hazard(

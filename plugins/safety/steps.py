@@ -10,7 +10,7 @@ from listel.core.survey.job import Job
 from listel.plugins.existing import Existing, at_work
 from listel.plugins.safety.consent import law_of
 from listel.plugins.safety.fabric import age, built_words, heat, regime, walls_of_trim
-from listel.plugins.safety.services import GAS, near
+from listel.plugins.safety.services import gassy, near
 from listel.plugins.safety.zones import policy
 from listel.plugins.site import protection_of
 
@@ -86,7 +86,7 @@ def needs_permit(job: Job, sheet: Sheet) -> str:
 
 def needs_gas_check(job: Job, sheet: Sheet) -> str:
     """Why a gas pipe is proved dead."""
-    walls = {wall.name for _, wall in walls_of_trim(job) if any(item.kind in GAS for item in near(job, wall))}
+    walls = {wall.name for _, wall in walls_of_trim(job) if any(gassy(item) for item in near(job, wall))}
     return f"Gas pipe or brackets on wall {', '.join(sorted(walls))} may still be live." if walls else ""
 
 

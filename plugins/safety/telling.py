@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.lines import Lines
-from listel.core.contract.rules import load_rules
+from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
@@ -15,6 +15,7 @@ from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint
 from listel.plugins.safety.crossings import bands
 from listel.plugins.safety.hazards import fixing_lines
 from listel.plugins.safety.relations import penetration
+from listel.plugins.safety.results import Crossing
 from listel.plugins.safety.services import Face, near, walls_in_words
 from listel.plugins.safety.zones import ceilings, in_words, policy, reverse_counts, rule_of
 
@@ -97,16 +98,28 @@ def _stands(job: Job, line: Fixing, point: FixingPoint) -> str:
 
 
 def stood_findings(job: Job, found: Sequence[Face]) -> Iterator[Finding]:
-    """Fixings left in a zone, wall by wall."""
+    """Fixings left in a zone, wall by wall; those on gas are another's to make safe, so they are told apart."""
     for face in found:
-        if face.in_zone:
-            yield _held(job, face)
+        gas = [crossing for crossing in face.in_zone if crossing.kind == "gas"]
+        others = [crossing for crossing in face.in_zone if crossing.kind != "gas"]
+        if others:
+            until = "a cable or pipe may run", "until it is searched, isolated and proved dead"
+            mend = "Have the wall searched, and what runs in it isolated and proved dead."
+            yield _held(job, face, others, RULES["fixing-in-zone"], until, mend)
+        if gas:
+            until = "a gas pipe runs", "while it is there and not proved dead"
+            mend = (
+                "Have a gas engineer move it, or cap it and prove it dead; or leave those fixings out, and hold the "
+                "trim above or below the pipe."
+            )
+            yield _held(job, face, gas, RULES["fixing-on-gas"], until, mend)
 
 
-def _held(job: Job, face: Face) -> Finding:
-    zones = list(dict.fromkeys(crossing.zone for crossing in face.in_zone))
-    first = min(face.in_zone, key=lambda crossing: crossing.start)
-    trims = list(dict.fromkeys(crossing.trim for crossing in face.in_zone))
+def _held(job: Job, face: Face, crossed: Sequence[Crossing], rule: Rule, until: tuple[str, str], mend: str) -> Finding:
+    """The hold on fixings of one wall; ``until``: what is there, and until when nothing is drilled."""
+    zones = list(dict.fromkeys(crossing.zone for crossing in crossed))
+    first = min(crossed, key=lambda crossing: crossing.start)
+    trims = list(dict.fromkeys(crossing.trim for crossing in crossed))
     where = Where(
         face.room.name,
         face.wall.name,
@@ -115,25 +128,18 @@ def _held(job: Job, face: Face) -> Finding:
         height=first.height,
         line=job.line(face.wall),
     )
+    fixings = {(crossing.trim, crossing.start, crossing.height) for crossing in crossed}
+    stations = [show_length(x, job.units) for x in sorted({crossing.start for crossing in crossed})]
     says = (
-        f"{'Some fixings' if _count([face]) > 1 else 'A fixing'} of the {_and(trims)} on wall {face.wall.name} of "
-        f"the {face.room.name} would have to go where a cable or pipe may run: at {_and(_stations(job, face))}, in "
-        f"{_and(zones)}. No drilling or nailing there until it is searched, isolated and proved dead."
+        f"{'Some fixings' if len(fixings) > 1 else 'A fixing'} of the {_and(trims)} on wall {face.wall.name} of "
+        f"the {face.room.name} would have to go where {until[0]}: at {_and(stations)}, in {_and(zones)}. No drilling "
+        f"or nailing there {until[1]}."
     )
-    mend = "Have the wall searched, and what runs in it isolated and proved dead."
-    return RULES["fixing-in-zone"].told("hold", says, where, _grounds([face]), mend)
+    return rule.told("hold", says, where, _grounds(face, crossed), mend)
 
 
 def _wall_names(names: list[str]) -> str:
     return f"{'wall' if len(names) == 1 else 'walls'} {_and(names)}"
-
-
-def _count(some: Sequence[Face]) -> int:
-    return len({(face.wall.name, c.trim, c.start, c.height) for face in some for c in face.in_zone})
-
-
-def _stations(job: Job, face: Face) -> list[str]:
-    return [show_length(x, job.units) for x in sorted({crossing.start for crossing in face.in_zone})]
 
 
 def passed_over(job: Job, found: Sequence[Face]) -> Iterator[Finding]:
@@ -154,12 +160,12 @@ def _and(words: list[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
-def _grounds(some: Sequence[Face]) -> Grounds:
+def _grounds(face: Face, crossed: Sequence[Crossing]) -> Grounds:
+    words = {crossing.zone for crossing in crossed}
     found = {
         f"wall {face.wall.name}, {in_words(zone)}: {zone.grounds.result}": zone
-        for face, crossed in ((face, {crossing.zone for crossing in face.in_zone}) for face in some)
         for zone in face.zones
-        if in_words(zone) in crossed
+        if in_words(zone) in words
     }
     inputs = tuple(dict.fromkeys(item for zone in found.values() for item in zone.grounds.inputs))
     sources = tuple(dict.fromkeys(source for zone in found.values() for source in zone.grounds.sources))

@@ -17,6 +17,8 @@ from listel.plugins.safety.results import Zone
 from listel.plugins.site import WallSite
 
 Span = tuple[float, float]
+PIPES = ("pipe", "gas")
+"""The kinds of zone that a pipe makes; one of gas has another to make it safe."""
 
 
 def policy(name: str) -> float:
@@ -159,7 +161,8 @@ def fitting_zones(job: Job, room: Room, wall: WallSite, fitting: Fitting, side: 
         margin = policy("pipe-margin")
         known = box.y0 is not None and box.y1 is not None and row["makes"] == "pipe"
         up = (box.y0 - margin, box.y1 + margin) if known and box.y0 is not None and box.y1 is not None else whole
-        yield _fitting_zone(room, wall, "pipe", (box.x0 - margin, box.x1 + margin), up, by, box, row)
+        kind = "gas" if row.get("gas") else "pipe"
+        yield _fitting_zone(room, wall, kind, (box.x0 - margin, box.x1 + margin), up, by, box, row)
 
 
 def _tail_zones(job: Job, room: Room, wall: WallSite, box: Box, by: str) -> Iterator[Zone]:
@@ -192,7 +195,7 @@ def bay_of(wall: WallSite, box: Box) -> Span:
 
 
 def _fitting_zone(room: Room, wall: WallSite, kind: str, across: Span, up: Span, by: str, box: Box, row: Row) -> Zone:
-    margin = policy("pipe-margin" if kind == "pipe" else "margin")
+    margin = policy("pipe-margin" if kind in PIPES else "margin")
     inputs = (*box.inputs, Input("margin", margin, "mm", assumed=True, note="our own setting"))
     zone = _zone(room, wall, kind, across, up, by, row)
     return replace(zone, grounds=replace(zone.grounds, inputs=inputs))
@@ -203,7 +206,7 @@ _FORMULA = {
     "corner": "band beside the corner",
     "vertical": "straight up and down from the plate, with the margin each side; in the United States its stud bay",
     "horizontal": "straight along the wall from the plate, with the margin above and below",
-    "pipe": "the pipe with a margin round it",
+    **dict.fromkeys(PIPES, "the pipe with a margin round it"),
 }
 
 
@@ -223,6 +226,6 @@ def in_words(zone: Zone) -> str:
     kinds = {
         "vertical": "the zone above and below the",
         "horizontal": "the zone level with the",
-        "pipe": "the run of the",
+        **dict.fromkeys(PIPES, "the run of the"),
     }
     return f"{kinds[zone.kind]} {zone.by}"

@@ -83,6 +83,7 @@ ZONES = {
     "vertical": "straight up and down from every socket, switch and light",
     "horizontal": "level with them",
     "pipe": "where a pipe or its casing goes",
+    "gas": "where a gas pipe goes",
 }
 """Each kind of zone in words, as one meets it on a wall."""
 

@@ -283,7 +283,7 @@ def _alike(trims: tuple[str, ...], drills: list[tuple[Drill, ...]]) -> Iterator[
 def _keep_out(notes: SafetyNotes | None, room: str, wall: str) -> Iterator[tuple[float, float]]:
     """The upright bands of a wall in which a cable or pipe may run, those that overlap as one."""
     zones = notes.zones_on(room, wall) if notes else []
-    bands = sorted((zone.x0, zone.x1) for zone in zones if zone.kind in ("vertical", "pipe"))
+    bands = sorted((zone.x0, zone.x1) for zone in zones if zone.kind in ("vertical", "pipe", "gas"))
     held: list[list[float]] = []
     for low, high in bands:
         if held and low <= held[-1][1]:
