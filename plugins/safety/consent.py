@@ -67,10 +67,12 @@ def _trim_view(job: Job, existing: Existing, trim: Trim) -> str:
 
 
 def _unlike(job: Job, room: Room, trim: Trim) -> bool:
-    """Whether a trim is of other stuff or another section than what stands of it in the room."""
+    """Whether a trim is of other stuff or another section than what stands of it in the room: than the original, where
+    any is, for what was put in later departs from that itself."""
     if trim.timber and tables.timber(trim.timber)["kind"] == "board":
         return True
-    for old in (old for wall in room.walls for old in wall.existing if old.member == trim.member):
+    stands = [old for wall in room.walls for old in wall.existing if old.member == trim.member]
+    for old in [old for old in stands if old.original == "original"] or stands:
         was = old.section
         mine = (stands_high(job, trim, room.name, was.height), trim.section.projection)
         sizes = zip(mine, (was.height, was.projection), strict=True)

@@ -26,6 +26,17 @@ def test_new_trim_is_like_for_like_only_where_it_is_like_the_old(height: float, 
     assert _trim_view(Job("a job", rooms=(room,), trim=(trim,)), Existing(), trim) == view
 
 
+@pytest.mark.parametrize(("first", "view"), [("original", "like-for-like"), ("unknown", "unlike")])
+def test_what_is_original_outranks_what_was_put_in_later(first: str, view: str) -> None:
+    olds = (
+        ExistingTrim(member="skirting", section=Section(230.0, 22.0), original=first),
+        ExistingTrim(member="skirting", section=Section(230.0, 15.0), original="later"),
+    )
+    room = Room("Parlour", walls=(Wall("A", existing=olds),))
+    trim = Trim("skirting", "skirting", (Place("Parlour"),), Section(230.0, 22.0))
+    assert _trim_view(Job("a job", rooms=(room,), trim=(trim,)), Existing(), trim) == view
+
+
 def test_nothing_of_the_old_is_conjecture() -> None:
     trim = Trim("skirting", "skirting", (Place("Parlour"),), Section(230.0, 22.0))
     job = Job("a job", rooms=(Room("Parlour", walls=(Wall("A"),)),), trim=(trim,))
