@@ -29,12 +29,13 @@ GIVEN |= {"agreed", "cause", "by", "reference", "text"}
 
 def wording(job: Job) -> Callable[[Markup], Markup]:
     """What puts the words of some HTML as the region of a job says them. What its survey itself says, and every tag,
-    stays as it is."""
+    stays as it is; what of it holds no such word guards nothing, lest it end amid a name that does."""
     column = REGIONS.get(job.building.region or "")
     if column is None:
         return lambda text: text
     said = _said(column)
     given = {str(Markup.escape(words)).lower() for words in _given(job)}
+    given = {words for words in given if any(word in words for word in said)}
     words = given | said.keys()
     first = "".join(re.escape(letter) for letter in sorted({"a", *(word[0] for word in words)}))
     found = re.compile(rf"<[^>]*>|(?<!\w)(?=[{first}])(?:(an?) )?({_any_of(words)})(?!\w)", re.IGNORECASE)
