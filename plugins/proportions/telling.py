@@ -15,6 +15,7 @@ from listel.plugins.proportions.case import Case, table
 from listel.plugins.proportions.placing import DOOR_HEAD, EVIDENCE, WANTED, Place, ceiling_line, gives_way
 from listel.plugins.proportions.results import PanelFrame, Suggestion
 from listel.plugins.proportions.sizing import outside_all, verdict
+from listel.plugins.site import tables
 
 RULES = load_rules(__package__)
 
@@ -89,17 +90,20 @@ def size_findings(case: Case, found: Sequence[Suggestion]) -> Iterator[Finding]:
 
 
 def in_two_pieces(job: Job) -> Iterator[Finding]:
-    """Advice, once for each, where a new skirting is too tall for one board."""
+    """Advice, once for each, where a new skirting is too tall for one board and has no mould on it, in some room."""
     row = table("limits").row("one-board")
+    moulds = [trim for trim in job.trim if tables.sits_on(trim.member) == "skirting"]
+    moulded = {place.room for trim in moulds for place in trim.where}
     for trim in job.trim:
         size = trim.section.height
-        if trim.member != "skirting" or not trim.where or size is None or size <= row["value"]:
+        bare = dict.fromkeys(place.room for place in trim.where if place.room not in moulded)
+        if trim.member != "skirting" or not bare or size is None or size <= row["value"]:
             continue
         line = job.line(trim.section, "height")
         shown, board = (show_length(one, job.units) for one in (size, row["value"]))
         says = (
-            f"The {trim.name} is {shown} high; over {board} a skirting was usually two pieces, a plain board with its "
-            "moulding planted above."
+            f"The {trim.name} of the {' and the '.join(bare)} is {shown} high; over {board} a skirting was usually two "
+            "pieces, a plain board with its moulding planted above."
         )
         given = (Input(f"size of {trim.name}", size, "mm", line), Input("one board up to", row["value"], "mm"))
         grounds = Grounds(given, row.note, sources=row.sources)
