@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from math import inf, pi
 
 from listel.core.contract.findings import Grounds, Input
@@ -34,7 +34,8 @@ def coats(
     panelling: Panelling,
 ) -> Iterator[Material]:
     """Knotting and primer all round on ``bare`` new timber, undercoat and two finish coats on what is ``seen``;
-    ``softwood`` names those trims. Of ``panelling`` all round its members and panels, then the faces of its frames."""
+    ``softwood`` names those trims. Of ``panelling`` all round its members and panels, then the faces of its frames;
+    its shutters with their boxings both times."""
     american = job.building.region == "united-states"
     knotting = _knotting(job, bare, checks, softwood, panelling)
     yield from (sold("knotting", made, american=american) for made in knotting)
@@ -44,18 +45,18 @@ def coats(
 def _paint(job: Job, bare: tuple[Face, ...], seen: tuple[Face, ...], panelling: Panelling) -> Iterator[Material]:
     finishes = {trim.name: _finish(job, trim) for trim in job.trim}
 
-    def areas(faces: Sequence[Face], framed: dict[str, float], finish: str, girth: Girth) -> list[float]:
+    def areas(faces: Sequence[Face], made: Iterable[tuple[str, float]], finish: str, girth: Girth) -> list[float]:
         of_runs = [
             face.length * round_it / 1e6
             for face in faces
             if _finish(job, face.trim) == finish and (round_it := girth(face.trim)) is not None
         ]
-        return [*of_runs, *(area for trim, area in framed.items() if finishes[trim] == finish)]
+        return [*of_runs, *(area for trim, area in made if finishes[trim] == finish)]
 
-    new = areas(bare, panelling.all_round, "paint", _all_round)
+    new = areas(bare, panelling.primed(), "paint", _all_round)
     yield from _coat("primer, one coat all round before fixing", new, "primer-cover", "face, edges and back")
     for finish, title in FINISHES.items():
-        mine = areas(seen, panelling.faces, finish, _in_sight)
+        mine = areas(seen, panelling.in_sight(), finish, _in_sight)
         if finish == "paint":
             yield from _coat("undercoat, one coat", mine, "undercoat-cover", "face and edges")
         yield from _coat(f"{title}, two coats", mine, "finish-cover", "face and edges", number=2)
@@ -149,7 +150,8 @@ def _coat(what: str, areas: list[float], cover: str, parts: str, *, number: int 
                 Input("cover", value(cover), "m2/l", 0, True, note="own allowance"),
                 Input("waste", value("waste"), "%", 0, True, note="own allowance"),
             ),
-            formula=f"length x girth of the section ({parts}), of panelling its frames, x coats / cover / (1 - waste)",
+            formula=f"length x girth of the section ({parts}), of panelling its frames, of shutters both faces of "
+            "the leaves and the lining of their boxings, x coats / cover / (1 - waste)",
             worked=f"{number} x {area:.2f} m2 / {value(cover):g} m2 a litre",
             result=f"{litres:.2f} litre",
             sources=allowance(cover).sources,

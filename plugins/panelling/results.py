@@ -77,6 +77,11 @@ class Shutters:
     depth: float = told("depth of the boxing inside, for the leaves folded", "mm")
     grounds: Grounds = told("why", default=Grounds())
 
+    def area(self, boxing_faces: int) -> float:
+        """What there is to paint at both sides of the window, m2: each leaf on both faces, and the lining of the boxing
+        behind them on so many of its own."""
+        return 2 * self.height * (2 * sum(self.widths) + boxing_faces * self.breadth) / 1e6
+
 
 @dataclass(frozen=True, kw_only=True)
 class Stuff:
@@ -144,6 +149,16 @@ class Panelling:
             )
             for (trim, width, thickness), parts in alike.items()
         ]
+
+    def in_sight(self) -> Iterator[tuple[str, float]]:
+        """What is to be painted in the end of each trim: the faces of its frames, leaves and boxings, m2."""
+        yield from self.faces.items()
+        yield from ((each.trim, each.area(1)) for each in self.shutters)
+
+    def primed(self) -> Iterator[tuple[str, float]]:
+        """What is to be primed of each trim before it is put together or hung: face, edges and back, m2."""
+        yield from self.all_round.items()
+        yield from ((each.trim, each.area(2)) for each in self.shutters)
 
     @property
     def faces(self) -> dict[str, float]:

@@ -27,11 +27,14 @@ from listel.core.survey.job import (
 )
 from listel.plugins.bonding import Bond, Bonding, Fill
 from listel.plugins.bonding.adhesives import adhesives
+from listel.plugins.bonding.allowances import value
 from listel.plugins.bonding.reckoners import reckoners
 from listel.plugins.bonding.rules import examine
 from listel.plugins.bonding.strain import fillers
 from listel.plugins.defects import BoardCheck, DefectChecks, DefectVerdict
 from listel.plugins.fixings import Fixing, FixingSchedule
+from listel.plugins.panelling import Panelling
+from listel.plugins.panelling.results import Shutters
 from listel.plugins.setting_out import BowCheck, CornerCut, Run, SettingOut
 from listel.plugins.timber import Movement, TrimMovement
 from listel.plugins.timber.rules import examine as examine_timber
@@ -507,6 +510,22 @@ def test_undercoat_and_finish_coats_cover_what_is_seen() -> None:
     assert bought["finish coats of paint, two coats"] == pytest.approx(2 * area / 14 / 0.9, abs=0.01)
     bare = {material.what for material in seen(job(choices=Choices(paint="none")))[0].materials}
     assert not [what for what in bare if "coat" in what]
+
+
+def test_shutters_are_primed_and_painted_on_both_faces_of_their_leaves_and_in_their_boxings() -> None:
+    """Two leaves a side, 286 and 211 by 2100, both faces: 4 x 0.497 x 2.1; the lining of a boxing 280 broad, twice."""
+    leaves = Shutters(
+        label="F1", room="Parlour", wall="A", trim="rail", opening="bay", covers=(286.0, 198.0), widths=(286.0, 211.0),
+        height=2100.0, breadth=280.0, depth=60.0,
+    )  # fmt: skip
+    without, bought = (
+        {one.what: one.quantity for one in seen(job(), *given)[0].materials}
+        for given in ((), (Panelling(shutters=(leaves,)),))
+    )
+    seen_more, primed_more = 4 * 0.497 * 2.1 + 2 * 0.28 * 2.1, 4 * 0.497 * 2.1 + 4 * 0.28 * 2.1
+    for what, area in (("undercoat, one coat", seen_more), ("primer, one coat all round before fixing", primed_more)):
+        cover = {"undercoat, one coat": 14}.get(what, value("primer-cover"))
+        assert bought[what] - without[what] == pytest.approx(area / cover / 0.9, abs=0.02)
 
 
 def test_a_trim_on_part_of_a_wall_is_as_long_as_that_part() -> None:
