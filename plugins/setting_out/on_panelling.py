@@ -110,6 +110,7 @@ def told_of_panelling(job: Job, laid: WholeRuns) -> Iterator[Finding]:
     yield from steps_at_corners(job, laid.runs, panelled)
     yield from caps_apart(job, laid.runs, panelled)
     yield from bare_under_windows(job, panelled)
+    yield from over_the_sill(job)
 
 
 def past_the_panelling(job: Job, runs: Iterable[Run], panelled: Lines[Run]) -> Iterator[Finding]:
@@ -229,6 +230,35 @@ def bare_under_windows(job: Job, panelled: Lines[Run]) -> Iterator[Finding]:
                         "where a window back is wanted, list it as a wainscot of its own, from and to the sides of the "
                         "window, its top under the sill",
                     )
+
+
+def over_the_sill(job: Job) -> Iterator[Finding]:
+    """Each panelling that is to stand within the sides of a window and higher than its sill: none is set out there."""
+    show = lengths(job)
+    for trim in (trim for trim in job.trim if tables.goes_in_frames(trim.member)):
+        for room, wall, start, end in job.places(trim):
+            top, line = job.top_asked(trim, room.name)
+            for opening in wall.openings:
+                within = end is not None and opening.at <= start and end <= opening.end
+                if opening.kind != "window" or not within or top is None or top <= (opening.sill or 0.0):
+                    continue
+                over = top - (opening.sill or 0.0)
+                yield RULES["over-the-sill"].told(
+                    "hold",
+                    f"The {trim.name} would stand {show(over)} over the sill of the {opening_name(job, opening)} on "
+                    f"wall {wall.name}: none is set out, made or counted there.",
+                    Where(room.name, wall.name, trim.name, station=opening.at, line=line),
+                    Grounds(
+                        (
+                            Input("its top", top, "mm", line),
+                            Input("sill", opening.sill or 0.0, "mm", job.line(opening, "sill")),
+                        ),
+                        "its top less the sill",
+                        sources=(GEOMETRY,),
+                    ),
+                    "measure the sill again from the floor, and give the panelling a top no higher",
+                    over=over,
+                )
 
 
 def _thickness(job: Job) -> Mapping[str, float]:
