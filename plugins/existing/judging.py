@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import inf
 
-from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
+from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import open_table
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.mending import moisture_of
-from listel.plugins.existing.pieces import Found, named, place, seen_from
+from listel.plugins.existing.pieces import Found, named, opening_name, place, seen_from
 from listel.plugins.existing.results import Mend, OldPiece
-from listel.plugins.site import Protection, Site
+from listel.plugins.site import Protection, Site, tables
 
 RULES = load_rules(__package__)
+TAPE = 10.0
+"""A length may reach so far into an opening as taped [mm]. Our own allowance."""
 
 
 def judged(job: Job, site: Site, old: Found, piece: OldPiece, mine: Sequence[Mend]) -> Iterator[Finding]:
     """Everything that is to be said of one piece."""
     where, protection = place(piece), site.protection
     yield from _not_said(job, site, old, piece, where)
+    yield from _across(job, old, piece, where)
     yield from _down_the_order(job, protection, old, piece, where)
     yield from _less_than_it_needs(old, piece, where)
     yield from _decay(job, old, piece, where)
@@ -70,6 +74,38 @@ def _not_said(job: Job, site: Site, old: Found, piece: OldPiece, where: Where) -
         )
     if piece.intent == "set-aside" and not piece.kept_at:
         yield RULES["kept-where"].lacking(f"where {name} is kept", "whether it can be found and put back", where)
+
+
+def _across(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
+    """A length on a wall that is listed across an opening at its own height."""
+    top = piece.height if piece.top is None and tables.member(piece.member).get("stands") else piece.top
+    if old.opening or old.flight or piece.end is None or top is None:
+        return
+    under = top - (piece.height or 0.0)
+    for opening in old.wall.openings:
+        low = 0.0 if opening.kind != "window" else opening.sill
+        high = inf if opening.height is None else (opening.sill or 0.0) + opening.height
+        over = min(piece.end, opening.end) - max(piece.start, opening.at)
+        if over <= TAPE or low is None or top <= max(low, opening.sill or 0.0) or under >= high:
+            continue
+        units = job.units
+        says = (
+            f"{named(piece)}, is listed from {show_length(piece.start, units)} to {show_length(piece.end, units)}, "
+            f"{show_length(over, units)} of it across the {opening_name(opening)}: so long it is drawn and counted."
+        )
+        inputs = (
+            Input("from", piece.start, "mm", piece.line),
+            Input("to", piece.end, "mm", piece.line),
+            Input("opening from", opening.at, "mm", job.line(opening)),
+            Input("opening to", opening.end, "mm", job.line(opening)),
+        )
+        grounds = Grounds(inputs, "what of it lies between the sides of the opening", sources=(GEOMETRY,))
+        mend = (
+            "List a length for each side of it; where it does run across, on a door without a frame, depart from this."
+        )
+        yield RULES["across-an-opening"].told(
+            "caution", f"{says[0].upper()}{says[1:]}", where, grounds, mend, over=over
+        )
 
 
 def _down_the_order(job: Job, protection: Protection, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
