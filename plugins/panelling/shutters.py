@@ -84,7 +84,9 @@ def _at(job: Job, trim: Trim, label: str, run: Run, opening: Opening) -> Iterato
     width = opening.width - 2 * (opening.reveal or 0.0) * tan(splay)
     count = len(leaf_covers(width, breadth)) if breadth else 0
     if count and count != len(trim.leaves):
-        lacks.append(f"thickness of each of the {count} leaves a side" if count > 1 else "thickness of its leaf")
+        given = f" ({len(trim.leaves)} given)" if trim.leaves else ""
+        of = f"thickness of each of the {count} leaves a side" if count > 1 else "thickness of its one leaf"
+        lacks.append(f"{of}{given}")
     if lacks or opening.height is None:
         yield RULES["shutters-not-surveyed"].lacking(
             f"{' and '.join(lacks)} of the {name}",

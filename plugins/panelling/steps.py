@@ -7,13 +7,16 @@ from listel.core.contract.tables import Row, load_table
 from listel.core.house.filters import shown_value
 from listel.core.survey.job import Job
 from listel.plugins.panelling.results import Panelling
+from listel.plugins.setting_out import SettingOut
 
 
 def made(row: Row, sheet: Sheet) -> tuple[int, float]:
-    """How many frames or pairs of boxings there are to make, and how many square metres or leaves of them."""
+    """How many frames or pairs of boxings there are to make, and how many square metres or leaves of them, as far as
+    they are reckoned."""
     panelling = sheet.get(Panelling) or Panelling()
     if row["each"] == "leaf":
-        return len(panelling.shutters), float(sum(2 * len(each.widths) for each in panelling.shutters))
+        pairs = len((sheet.get(SettingOut) or SettingOut()).shuttered)
+        return pairs, float(sum(2 * len(each.widths) for each in panelling.shutters))
     return len(panelling.frames), sum(panelling.faces.values())
 
 
@@ -28,7 +31,12 @@ def _step(row: Row) -> Step:
         if not count:
             return ""
         if row["each"] == "leaf":
-            what, one, unit = f"{much:g} leaves, {count} pair{'s' * (count > 1)} of boxings", "pair", "leaf"
+            lacking = count - len((sheet.get(Panelling) or Panelling()).shutters)
+            leaves = [f"{much:g} leaves"] * bool(much)
+            leaves += [f"the leaves of {lacking} window{'s' * (lacking > 1)}, whose hours are not reckoned"] * bool(
+                lacking
+            )
+            what, one, unit = f"{count} pair{'s' * (count > 1)} of boxings; {' and '.join(leaves)}", "pair", "leaf"
         else:
             area = shown_value(round(much, 1), "m2", job.units)
             what, one, unit = f"{count} frame{'s' * (count > 1)}, {area} in all", "frame", "square metre"

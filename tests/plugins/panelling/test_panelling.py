@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 from dataclasses import replace
 from decimal import Decimal
 from io import StringIO
@@ -624,6 +625,17 @@ def test_panelling_and_shutters_are_made_on_the_bench_before_anything_is_fixed(s
     assert order.index("measure-corners") < order.index("make-panelling") < order.index("fix")
     assert {item.work for item in shuttered.sheet[Estimate].items} >= {"panelling", "shutters"}
     assert not {"make-panelling", "make-shutters"} & {item.step for item in shuttered.sheet[Estimate].items}
+
+
+def test_shutters_whose_leaves_are_not_known_are_still_made() -> None:
+    text = re.sub(r"leaves: \[[^]]*\]", "leaves: [32]", SHUTTERED)
+    assert text != SHUTTERED
+    outcome = listel.examine(listel.read(text))
+    (step,) = (step for step in outcome.sheet[Sequence].steps if step.name == "make-shutters")
+    assert "the leaves of 1 window, whose hours are not reckoned" in step.because
+    assert step.worked == 6
+    said = next(f.says for f in outcome.findings if f.rule == "panelling/shutters-not-surveyed")
+    assert "thickness of each of the 2 leaves a side (1 given)" in said
 
 
 @pytest.mark.parametrize(
