@@ -74,8 +74,11 @@ def picture(outcome: Outcome, *, room: str, wide: float = 120.0, tall: float = 8
     for each in sorted(walls, key=lambda each: -sum(y for _, y in each.side)):
         _wall(outcome, site, each, low, paper, before=before)
     setting_out = outcome.sheet.get(SettingOut) or SettingOut()
-    told = ", ".join(dict.fromkeys(run.trim for run in setting_out.laid.of(room=room)))
-    what = "The old trim that was surveyed." if before else f"New trim: {told or 'none'}."
+    laid, seen = setting_out.laid.of(room=room), {each.wall.name for each in walls if each.faces}
+    told = dict.fromkeys(run.trim for run in laid if run.wall in seen)
+    hidden = dict.fromkeys(run.trim for run in laid if run.trim not in told)
+    beside = f" On the walls left out: {', '.join(hidden)}." if hidden else ""
+    what = "The old trim that was surveyed." if before else f"New trim: {', '.join(told) or 'none'}.{beside}"
     return paper.drawing(title, f"{title}, drawn from the survey, near walls left out. {what}")
 
 

@@ -53,7 +53,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
             who=steps[name].who.replace("-", " ") if name in steps else "joiner",
             snags=tuple(snags),
         )
-        for name, snags in by_stage.items()
+        for name, snags in ((name, by_stage[name]) for name in steps or by_stage if name in by_stage)
     )
     rows = 4 if outcome.job.units == "inches" else 7
     for number, room in enumerate(outcome.job.rooms, 1):

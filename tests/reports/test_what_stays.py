@@ -1,4 +1,4 @@
-"""What the officer and the client are told of openings, traces and old trim in the way."""
+"""What the papers tell of openings, traces and old trim in the way, of what is seen and what was assumed."""
 
 from __future__ import annotations
 
@@ -8,8 +8,14 @@ from listel.core.host.engine import examine
 from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
 from listel.core.survey.reading import job_from_text
+from listel.plugins.sequence import Sequence
+from listel.plugins.setting_out import SettingOut
+from listel.reports.drawings import draw
+from listel.reports.papers import About
 from listel.reports.papers.client import openings_stay, what
 from listel.reports.papers.officer import items, rests
+from listel.reports.papers.snags import leaves
+from listel.reports.papers.workshop.pieces import pieces
 from listel.reports.statement import compose
 
 SURVEY = """
@@ -44,7 +50,10 @@ rooms:
         corner: {kind: internal, angle: 90}
         openings: [{kind: window, name: south light, at: 2000, width: 1000, height: 1500, sill: 700, architrave: 110}]
         existing: [{member: dado-rail, from: 0, to: 1800, top: 880, state: decayed, intent: replace, original: later}]
-      - {name: D, length: 4000, corner: {kind: internal, angle: 90}}
+      - name: D
+        length: 4000
+        corner: {kind: internal, angle: 90}
+        floor: [{at: 0, to-datum: 1000}, {at: 4000, to-datum: 1006}]
 trim:
   - {name: dado, member: dado-rail, where: [{room: Parlour, walls: [C]}], section: {height: 70, projection: 30}}
   - {name: facing, member: architrave, where: [{room: Parlour, walls: [B]}], section: {height: 110, projection: 28}}
@@ -53,6 +62,7 @@ trim:
     where: [{room: Parlour, walls: [A], from: 2000, to: 3000}]
     top: 700
     section: {height: 90, projection: 28}
+  - {name: skirting, member: skirting, where: [{room: Parlour, walls: [D]}], section: {height: 150, projection: 20}}
 """
 
 
@@ -119,3 +129,28 @@ def test_what_the_authority_has_granted_is_not_asked_again(outcome: Outcome) -> 
     page = "".join(part.body for part in compose(outcome, readers="client").parts)
     assert "What its letter must cover" in page
     assert "What to ask the authority" not in page
+
+
+def test_a_picture_names_as_seen_only_the_trim_of_walls_that_are_seen(outcome: Outcome) -> None:
+    told = draw("picture", outcome, room="Parlour").alt
+    seen, _, hidden = told.partition("On the walls left out: ")
+    trims = {trim.name for trim in outcome.job.trim}
+    assert hidden
+    assert {name for name in trims if name in seen}.isdisjoint(name for name in trims if name in hidden)
+    assert {name for name in trims if name in told} == trims
+
+
+def test_a_margin_that_was_assumed_stands_beside_each_leg_and_head() -> None:
+    for given, told in ((110, 3), (116, 0)):
+        survey = SURVEY.replace("height: 1980, architrave: 110", f"height: 1980, architrave: {given}")
+        made = examine(job_from_text(survey), load([]))
+        rows = [row for row in pieces(made, made.sheet[SettingOut]) if row.trim == "facing"]
+        assert len(rows) == 3
+        assert sum("margin 6 assumed" in row.other for row in rows) == told
+
+
+def test_snags_are_looked_for_in_the_order_of_work(outcome: Outcome) -> None:
+    order = [step.title for step in outcome.sheet[Sequence].steps]
+    titles = [stage.title for stage in next(leaves(outcome, About(dated="", revision=""))).view.stages]
+    assert [title for title in order if title in titles] == titles
+    assert titles.index("Try every piece dry in its place") < titles.index("Scribe to floor and wall")
