@@ -195,8 +195,8 @@ def _past_its_wall(job: Job, room: RoomSite, flight: FlightSite) -> Iterator[Fin
         show = partial(show_length, units=job.units)
         inputs = (
             Input("foot", nosings[0], "mm", job.line(along, "foot")),
-            Input("going", flight.flight.going, "mm", job.line(flight.flight, "going")),
-            Input("steps", flight.flight.steps, line=job.line(flight.flight, "steps")),
+            Input("going", flight.flight.going or 0.0, "mm", job.line(flight.flight, "going")),
+            Input("steps", flight.flight.steps or 0, line=job.line(flight.flight, "steps")),
             Input(f"length of wall {wall.name}", wall.length.value, "mm", job.line(wall, "length")),
         )
         yield RULES["flight-past-wall"].told(
