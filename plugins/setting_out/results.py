@@ -13,7 +13,7 @@ from functools import cached_property
 from math import atan2, ceil, cos, degrees, radians, sin
 from typing import ClassVar
 
-from listel.core.contract.findings import Grounds
+from listel.core.contract.findings import Grounds, Input
 from listel.core.contract.lines import Lines, told
 from listel.core.quick import dataclass
 from listel.plugins.setting_out.curve import drawn_in
@@ -91,6 +91,13 @@ class Run:
         if self.upright and self.top is not None and self.underside is not None:
             return self.top - self.underside
         return (self.end - self.start) / cos(radians(self.pitch))
+
+    @property
+    def taken(self) -> tuple[Input, ...]:
+        """Of what goes round an opening: the lengths it is set out by that nobody surveyed."""
+        if not tables.goes_round_openings(self.member) or tables.goes_through_openings(self.member):
+            return ()
+        return tuple(each for each in self.grounds.inputs if each.assumed and each.unit == "mm")
 
 
 @dataclass(frozen=True, kw_only=True)

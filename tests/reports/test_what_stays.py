@@ -147,6 +147,8 @@ def test_a_margin_that_was_assumed_stands_beside_each_leg_and_head() -> None:
         rows = [row for row in pieces(made, made.sheet[SettingOut]) if row.trim == "facing"]
         assert len(rows) == 3
         assert sum("margin 6 assumed" in row.other for row in rows) == told
+        page = "".join(part.body for part in compose(made).parts)
+        assert ("to be measured before the pieces there are cut: margin 6 mm at the press" in page) == bool(told)
 
 
 def test_snags_are_looked_for_in_the_order_of_work(outcome: Outcome) -> None:

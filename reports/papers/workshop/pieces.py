@@ -136,8 +136,10 @@ def _row(
     uneven = abs(piece.back - piece.face) >= 0.5 and not piece.part_of
     other = f"back {figure(piece.back, units)}, face {figure(piece.face, units)}" if uneven else ""
     other = other if run is None or run.wide is None else f"{figure(run.wide, units)} wide"
-    taken = (each for each in run.grounds.inputs if each.assumed) if run and round_opening else ()
-    assumed = (f"{each.name} {figure(float(each.value), units)} assumed: measure it first" for each in taken)
+    assumed = (
+        f"{each.name} {figure(float(each.value), units)} assumed: measure it first"
+        for each in (run.taken if run else ())
+    )
     cut_out = setting_out.notches_in(piece.label)
     other = "; ".join(filter(None, (other, *assumed, *(notch_words(notch, outcome) for notch in cut_out))))
     return PieceRow(
