@@ -200,7 +200,7 @@ def pair_weights() -> dict[tuple[str, str], str]:
 def _put_in_order(names: Mapping[str, JobStep], stands: Stands, compared: _Compared) -> None:
     """Pairs the wrong way round. Where that can hurt, no step may stand before what it needs; else a step that is
     done again after what it needs is in order. Within one clause only the pairs of the table are held against each
-    other.
+    other, and none of which either may come first.
     """
     weights = pair_weights()
     for then in names:
@@ -209,9 +209,9 @@ def _put_in_order(names: Mapping[str, JobStep], stands: Stands, compared: _Compa
         listed = [first for first, after in weights if after == then and first in names and first in stands]
         nearest = _nearest_in_plan(then, names, stands)
         for first in dict.fromkeys([*nearest, *listed]):
-            if names[first].done:
-                continue
             weight = weights.get((first, then), "caution")
+            if names[first].done or weight == "none":
+                continue
             stand = stands[then][0] if weight == "hold" else surest(stands[then])[-1]
             before = surest(stands[first])[0]
             compared.pairs += before.number != stand.number

@@ -213,6 +213,13 @@ def test_the_same_order_faults_in_one_line_as_in_many(audit: Held, joint: str) -
     assert not any("stands after" in good for good in one.good)
 
 
+def test_corners_bevelled_on_the_day_of_the_survey_are_no_fault(audit: Held) -> None:
+    """Either may come first; what is cut by them still comes after both."""
+    held = audit("Bevel every corner", "Cut to length", "Set out from the level line")
+    assert [(each.first, each.then) for each in held.out_of_order if "measure-corners" in (each.first, each.then)] == []
+    assert ("set-out", "cut") in [(each.first, each.then) for each in held.out_of_order]
+
+
 def test_a_step_left_out_on_purpose_weighs_as_one_left_out(audit: Held) -> None:
     missed = {each.step: each for each in audit("Gloss", "Don't bother with the undercoat").missed}
     assert (missed["undercoat"].weight, missed["undercoat"].line) == ("hold", 2)
