@@ -381,8 +381,7 @@ def _row(paper: Sheet, row: Row, levels: Sequence[Level], left: float, units: Un
         said = length if wide + letters_width(length, SMALL) + 2.0 < x1 - x0 else ""
         x = (x0 + x1) / 2 - (letters_width(said, SMALL) + 1.0) / 2 * bool(said)
         name = shorten(view.wall.name, max(x1 - x0 + 4.0, 8.0), PLAIN * 1.2)
-        while not paper.free(lettering_box(x, top, name, PLAIN * 1.2, "middle", bold=True), objects=False):
-            top -= 2.0
+        x, top = name_place(paper, name, x, top)
         paper.words(x, top, name, PLAIN * 1.2, "middle", bold=True)
         if said:
             label_near(paper, said, [(x + wide / 2 + 1.0, top)], "start")
@@ -406,6 +405,16 @@ def _row(paper: Sheet, row: Row, levels: Sequence[Level], left: float, units: Un
             continue
         paper.words(left - 2.2, y + 0.36 * SMALL, words, SMALL, "end", bold=True)
         paper.line((left - 1.8, y), (start, first.level(level.height)), THIN)
+
+
+def name_place(paper: Sheet, name: str, x: float, y: float) -> Point:
+    """The nearest free place for a wall's name: there, a little aside, or further up."""
+    return next(
+        (at, up)
+        for up in itertools.count(y, -2.0)
+        for at in (x, x + 3.0, x - 3.0)
+        if paper.free(lettering_box(at, up, name, PLAIN * 1.2, "middle", bold=True), objects=False)
+    )
 
 
 def _alt(each: _Faced, named: Mapping[str, str], units: Units) -> str:

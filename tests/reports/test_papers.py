@@ -36,6 +36,9 @@ from listel.plugins.setting_out import Mark, SettingOut
 from listel.plugins.site import Site, deepest_hole
 from listel.reports.compare import compared
 from listel.reports.compare_command import printed
+from listel.reports.drawings.paper import PLAIN
+from listel.reports.drawings.paper import Sheet as Paper
+from listel.reports.drawings.strip import name_place
 from listel.reports.papers.client import openings_stay, what, when
 from listel.reports.papers.handover import most_hung
 from listel.reports.papers.holds import holds
@@ -44,7 +47,7 @@ from listel.reports.papers.trims import known
 from listel.reports.papers.workshop.before import before
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.pieces import pieces
-from listel.reports.papers.workshop.room import _down, tops_above_floor
+from listel.reports.papers.workshop.room import _down, left_for_drawing, tops_above_floor
 from listel.reports.pdf import to_pdf
 from listel.reports.statement import compose, render
 from listel.reports.walk import Node, whole
@@ -451,3 +454,16 @@ def test_a_row_and_an_undercut_are_rounded_as_the_statement_rounds_them(outcomes
     told = {more.split("undercut ")[1] for more in ends if "undercut " in more}
     assert told
     assert told == {show_angle(corner.undercut) for corner in set_out.corners if corner.undercut is not None}
+
+
+def test_a_walls_name_goes_aside_before_it_goes_up_into_the_row_over_it() -> None:
+    paper = Paper()
+    paper.words(20.0, 30.0, "25", PLAIN * 1.2, "end", bold=True)
+    assert name_place(paper, "C2", 21.0, 30.0) == (24.0, 30.0)
+    paper.words(24.0, 30.0, "1400", PLAIN * 1.2, "middle", bold=True)
+    assert name_place(paper, "C2", 24.0, 30.0)[1] < 30.0
+
+
+@pytest.mark.parametrize(("tops", "tall"), [(0, 122.0), (27, 56.0), (80, 122.0)])
+def test_a_room_whose_words_fill_a_sheet_has_its_walls_drawn_large_over_two(tops: int, tall: float) -> None:
+    assert left_for_drawing((), 1, 0, tops, "mm") == tall

@@ -106,7 +106,7 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room, held: Held
     walls = tuple(_wall_rows(outcome, room, lines, trims, held))
     tables_of_corners = tuple(tuple(cut[n : n + CORNERS]) for n in range(0, len(cut), CORNERS))
     tops = tuple(tops_above_floor(setting_out, room.name, loose))
-    tall = _left_for_drawing(walls, len(trims), len(tables_of_corners), len(tops), units)
+    tall = left_for_drawing(walls, len(trims), len(tables_of_corners), len(tops), units)
     ordered = [named[piece.label] for piece in sorted(here, key=lambda piece: piece.order)]
     return RoomSheet(
         plan=small_plan(outcome, room.name),
@@ -122,8 +122,9 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room, held: Held
     )
 
 
-def _left_for_drawing(walls: tuple[WallRow, ...], trims: int, corners: int, tops: int, units: Units) -> float:
-    """The paper that the words of a room's sheet leave for its drawing, mm."""
+def left_for_drawing(walls: tuple[WallRow, ...], trims: int, corners: int, tops: int, units: Units) -> float:
+    """The paper that the words of a room's sheet leave for its drawing, mm; where they fill a sheet by themselves it
+    runs on to another, and leaves the most."""
     letters = DRILLS / max(trims, 1) / LETTER
     lines = sum(
         max(
@@ -138,7 +139,7 @@ def _left_for_drawing(walls: tuple[WallRow, ...], trims: int, corners: int, tops
     )
     left = SHEET - LINE * (lines + 1.2 * said + 0.3 * len(walls) + 1.3 * tops) - CORNER_TABLE * corners
     left -= TOPS if tops else 0.0
-    return min(max(left, LEAST), MOST)
+    return MOST if left < 0.0 else min(max(left, LEAST), MOST)
 
 
 def _into(row: WallRow) -> int:
