@@ -10,6 +10,7 @@ from markupsafe import Markup, escape
 
 from listel.core.contract.findings import Finding, Grounds
 from listel.core.contract.stage import Reader, Section
+from listel.core.host.engine import without_section
 from listel.core.host.limits import told_error
 from listel.core.host.outcome import Outcome
 from listel.core.survey.faults import InputFault
@@ -114,6 +115,18 @@ class Sections:
             f'<figure class="drawing" id="{anchor}"><div class="paper">{made.svg}</div>'
             f"<figcaption><strong>{escape(made.title)}</strong>{escape(scale)}</figcaption></figure>"
         )
+
+
+def tried(outcome: Outcome) -> Outcome:
+    """The outcome with a hold for each section of a plugin from outside that cannot be made for one of its readers, and
+    without it."""
+    for section in (each for each in outcome.sections if each.outside):
+        try:
+            for reader in dict.fromkeys(("all", *section.readers)):
+                Sections(outcome, reader, Dress(None)).words(section)
+        except SectionFailed as failed:
+            outcome = without_section(outcome, failed.name, failed.says)
+    return outcome
 
 
 def plugin_of(finding: Finding) -> str:

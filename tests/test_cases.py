@@ -12,6 +12,7 @@ from referencing import Registry
 
 from listel import Firm
 from listel.core.contract.cases import NOTHING, Case, judge, read_cases
+from listel.core.contract.rules import rules_faults
 from listel.core.survey.yaml_places import read_document
 
 ROOT = Path(__file__).parents[1]
@@ -45,6 +46,7 @@ def test_a_file_of_rules_is_of_its_form_and_the_code_tells_each_rule_and_no_othe
     schema = json.loads((ROOT / "schemas" / "rules.schema.json").read_text(encoding="utf-8"))
     data = read_document(path).data
     Draft202012Validator(schema, registry=Registry()).validate(data)
+    assert rules_faults(f"listel.plugins.{path.parent.name}") == []
     code = "\n".join(each.read_text(encoding="utf-8") for each in path.parent.glob("*.py"))
     assert set(re.findall(r'RULES\["([a-z0-9-]+)"\]', code)) == set(data["rules"])
     assert not re.search(r"\b(Finding|not_surveyed)\(", code), "a finding is told by its declaration"

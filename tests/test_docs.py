@@ -168,6 +168,15 @@ def test_the_pages_on_a_substrate_a_hazard_and_a_section_are_at_work(tmp_path):
     assert "FFP2 mask" in listel.render(outcome, "workshop")
 
 
+def test_the_rule_of_the_developers_page_is_of_its_form(tmp_path, monkeypatch):
+    (tmp_path / "backs").mkdir()
+    (tmp_path / "backs" / "__init__.py").touch()
+    (tmp_path / "backs" / "rules.yaml").write_text(block("a rule"), encoding="utf-8")
+    monkeypatch.syspath_prepend(tmp_path)
+    (rule,) = listel.load_rules("backs")
+    assert rule.protects and not rule.departs and rule.lifted_by.outcomes["dealt-with"] == ("surveyor",)
+
+
 def test_every_public_name_stands_in_the_developers_page_with_its_arguments():
     shown = dict(re.findall(r"`(\w+)\(([^`)]*)\)`", DEVELOPERS.split("### Public names")[1].split("\n## 3.")[0]))
     for name in listel.__all__:

@@ -42,6 +42,7 @@ rules all read the same declaration.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import field, replace
 from functools import cache
@@ -50,7 +51,9 @@ from typing import Any
 
 from listel.core.contract.findings import WEIGHTS, Fact, Finding, Grounds, Source, Weight, Where
 from listel.core.contract.tables import data_beside, sources_of
+from listel.core.files import beside
 from listel.core.quick import dataclass
+from listel.core.survey.messages import Fault, SurveyFaults
 from listel.core.survey.units import Units, show_length
 
 LACKING, DECIDES = "not surveyed", "decides"
@@ -241,43 +244,63 @@ def load_rules(package: str, plugin: str = "") -> Rules:
     """The rules that ``rules.yaml`` in a plugin's package declares (pass ``__package__``), spelt as those of
     ``plugin``, or by the package's own name.
 
-    Raises ValueError where the file is not of its form (``schemas/rules.schema.json``), naming the rule.
+    Raises SurveyFaults where the file of a plugin from outside is not of its form (``schemas/rules.schema.json``), each
+    fault at its line and column.
     """
+    if not package.startswith("listel.") and (faults := rules_faults(package)):
+        raise SurveyFaults(faults)
     return rules_from(data_beside(package, "rules"), plugin or package.rpartition(".")[2].replace("_", "-"))
 
 
 def rules_from(data: Mapping[str, Any], plugin: str) -> Rules:
-    """The rules of a plugin from the parsed YAML. Raises ValueError as :func:`load_rules` does."""
+    """The rules of a plugin from the parsed YAML, which is of the form of ``schemas/rules.schema.json``."""
     sources = sources_of(data)
     found: dict[str, Rule] = {}
     for name, said in data["rules"].items():
-        cited = said.get("source", [])
-        try:
-            found[name] = Rule(
-                name=f"{plugin}/{name}",
-                weights=tuple(said["weights"]),
-                when=said["when"],
-                why=said["why"],
-                settled_by=said.get("settled-by", ""),
-                facts=said.get("facts", {}),
-                sources=tuple(sources[key] for key in ([cited] if isinstance(cited, str) else cited)),
-                protects=said.get("protects", False),
-                worst=said.get("worst", ""),
-                departs=said.get("departs", not said.get("protects", False)),
-                lifted_by=_lift(said["lifted-by"]) if "lifted-by" in said else None,
-                for_client=_for_client(said["for-client"], said.get("facts", {})) if "for-client" in said else None,
-                sure=said.get("sure", ""),
-            )
-        except (KeyError, TypeError, AttributeError) as error:
-            raise ValueError(f"rules of {plugin}: {name}: {error!r}; a rule has weights, when and why") from error
+        found[name] = Rule(
+            name=f"{plugin}/{name}",
+            weights=tuple(said["weights"]),
+            when=said["when"],
+            why=said["why"],
+            settled_by=said.get("settled-by", ""),
+            facts=said.get("facts", {}),
+            sources=tuple(sources[key] for key in _cited(said)),
+            protects=said.get("protects", False),
+            worst=said.get("worst", ""),
+            departs=said.get("departs", not said.get("protects", False)),
+            lifted_by=_lift(said["lifted-by"]) if "lifted-by" in said else None,
+            for_client=ForClient(**said["for-client"]) if "for-client" in said else None,
+            sure=said.get("sure", ""),
+        )
     return Rules(plugin, found)
 
 
-def _for_client(said: Mapping[str, str], facts: Mapping[str, str]) -> ForClient:
-    words = ForClient(**said)
-    if not words.facts <= facts.keys():
-        raise KeyError(f"for-client: {', '.join(sorted(words.facts - facts.keys()))} stands not under facts")
-    return words
+def _cited(said: Mapping[str, Any]) -> list[str]:
+    cited = said.get("source", [])
+    return [cited] if isinstance(cited, str) else cited
+
+
+def rules_faults(package: str) -> list[Fault]:
+    """What stands in the ``rules.yaml`` of a package and may not, each at its line and column."""
+    from listel.core.survey.messages import did_you_mean
+    from listel.core.survey.schema_words import schema_faults
+    from listel.core.survey.yaml_places import read_document
+
+    document = read_document(beside(package, "rules.yaml"), "file of rules")
+    schema = json.loads(beside("listel.schemas", "rules.schema.json").read_text(encoding="utf-8"))
+    if faults := schema_faults(document, schema):
+        return faults
+    sources = document.data.get("sources", {})
+    for name, said in document.data["rules"].items():
+        for key in _cited(said):
+            if key not in sources:
+                says = f"there is no source {key}.{did_you_mean(key, sources, 'there are')}"
+                faults.append(document.fault(("rules", name, "source"), says))
+        words = ForClient(**said["for-client"]).facts if "for-client" in said else set()
+        for fact in sorted(words - said.get("facts", {}).keys()):
+            says = f"{{{fact}}} is no fact of this rule: what the words for a client name stands under its facts"
+            faults.append(document.fault(("rules", name, "for-client"), says))
+    return faults
 
 
 def _lift(said: Mapping[str, Any]) -> Lift:

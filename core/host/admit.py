@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from listel.core.contract.stage import Section, Stage
 from listel.core.contract.tables import Table
 from listel.core.host.order import OrderFault, in_order
+from listel.core.survey.messages import did_you_mean
 
 if TYPE_CHECKING:
     from listel.core.host.registry import Plugin
@@ -22,9 +23,10 @@ def admitted(plugins: Iterable[Plugin]) -> tuple[Plugin, ...]:
     """The plugins, each without what cannot stand beside the others; its ``faults`` then say why.
 
     Stages of an outside plugin are left out together where they cannot be put in order; a step, a section or a
-    reckoner is left out where another plugin has one of that name, a section also where its template is not there.
+    reckoner is left out where another plugin has one of that name, a section also where its template is not there, a
+    rule where it is not named by its plugin.
     """
-    plugins = tuple(_with_tables(plugins))
+    plugins = tuple(_with_rules(tuple(_with_tables(plugins))))
     stages = [stage for plugin in plugins if not plugin.outside for stage in plugin.stages]
     stages, refused = _orderly(stages, [plugin for plugin in plugins if plugin.outside])
     taken: dict[str, dict[str, str]] = {"steps": {}, "sections": {}, "reckoners": {}}
@@ -44,6 +46,35 @@ def _with_tables(plugins: Iterable[Plugin]) -> Iterator[Plugin]:
         taken += kept
         fresh = (fault for fault in faults if fault not in plugin.faults)
         yield replace(plugin, tables=partial(tuple, kept), faults=(*plugin.faults, *fresh))
+
+
+def _with_rules(plugins: Sequence[Plugin]) -> Iterator[Plugin]:
+    """A plugin speaks by rules of its own name only, and what lifts one is said by a competence that there is."""
+    known: set[str] = set()
+    for plugin in plugins:
+        rules = plugin.rules() if plugin.outside and plugin.code else ()
+        if not rules:
+            yield plugin
+            continue
+        from listel.core.host.added import own_tables
+
+        tables = (own_tables()["competences"], *(table for each in plugins if each.outside for table in each.tables()))
+        known = known or {row.name for table in tables if table.name == "competences" for row in table}
+        kept = [rule for rule in rules if rule.plugin == plugin.name]
+        faults = [
+            f"its rule {rule.name} is left out: the rules of a plugin are named by it, {plugin.name}/..."
+            for rule in rules
+            if rule not in kept
+        ]
+        faults += [
+            f"its rule {rule.name} can be lifted by nobody: there is no competence {who}.{did_you_mean(who, known)}"
+            for rule in kept
+            if rule.lifted_by is not None
+            for who in dict.fromkeys(who for told in rule.lifted_by.outcomes.values() for who in told)
+            if who not in known
+        ]
+        fresh = (fault for fault in faults if fault not in plugin.faults)
+        yield replace(plugin, rules=partial(tuple, kept), faults=(*plugin.faults, *fresh))
 
 
 def _orderly(stages: list[Stage], outside: Sequence[Plugin]) -> tuple[list[Stage], dict[int, str]]:

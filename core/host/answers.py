@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from functools import cache
+from math import isfinite
 from typing import Annotated, Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 
@@ -63,7 +64,9 @@ def _tuple_misfit(value: Any, inner: tuple[Any, ...]) -> str:
 def _plain_misfit(value: Any, kind: Any, inner: tuple[Any, ...]) -> str:
     if kind in (int, float):
         number = isinstance(value, (int, kind)) and not isinstance(value, bool)
-        return "" if number else _other(value, "a number")
+        if not number:
+            return _other(value, "a number")
+        return "" if isfinite(value) else f"is {value}, which is no number"
     if not isinstance(kind, type):
         return ""
     fits: bool = isinstance(value, kind)
@@ -79,4 +82,10 @@ def _plain_misfit(value: Any, kind: Any, inner: tuple[Any, ...]) -> str:
 
 
 def _other(value: Any, wanted: str) -> str:
-    return f"is a {type(value).__name__}, not {wanted}"
+    return f"is {a_kind_of(value)}, not {wanted}"
+
+
+def a_kind_of(value: object) -> str:
+    """What kind of thing a value is, as a programmer names it: "an int"."""
+    kind = type(value).__name__
+    return f"{'an' if kind[0] in 'aeiouAEIOU' else 'a'} {kind}"

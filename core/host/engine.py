@@ -13,10 +13,11 @@ import hashlib
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextvars import ContextVar
 from dataclasses import replace
+from importlib import import_module
 from typing import Any
 
 from listel.core.contract.findings import Finding, Where
-from listel.core.contract.firms import FirmHeights, HeightOffer
+from listel.core.contract.firms import FirmHeights
 from listel.core.contract.lines import Amendment
 from listel.core.contract.records import Records
 from listel.core.contract.rules import load_rules
@@ -25,8 +26,8 @@ from listel.core.contract.tables import adding
 from listel.core.host.added import options_told
 from listel.core.host.admit import admitted
 from listel.core.host.amending import merged, protection_lost, told
-from listel.core.host.answers import unfit
 from listel.core.host.collecting import uncollected
+from listel.core.host.heights import firm_heights
 from listel.core.host.limits import told_error
 from listel.core.host.order import in_order
 from listel.core.host.outcome import AtWork, Given, Outcome, Ran
@@ -34,7 +35,7 @@ from listel.core.host.outsiders import GuardedStep, Limits, answered
 from listel.core.host.records import AGAINST, Judge, judge_of, slips_of
 from listel.core.host.registry import Plugin, Registry
 from listel.core.host.settling import Cured, cures_that_fail, cures_that_stand, settled, with_departures
-from listel.core.host.taking import Wanted, listed, run_stage, stage_fault
+from listel.core.host.taking import Wanted, run_stage, stage_fault
 from listel.core.host.voices import Voices, voices_of
 from listel.core.survey.job import Job
 from listel.core.survey.messages import SurveyFaults, nearest
@@ -59,7 +60,8 @@ def examine(
     ``given`` on the sheet, by its type. ``options``: what plugins are told, by name; house files have the last word.
 
     A plugin from outside that cannot stand beside the others is left out so far, and becomes a hold. Its code runs in
-    a process of its own and within a time, but where ``limits`` is False: then that is left to the caller. Raises
+    a process of its own and within a time, but where ``limits`` is False: then that is left to the caller. Its sections
+    are tried, so that one that cannot be made is a hold whatever is written of the outcome. Raises
     SurveyFaults for a record or a departure that the rules at work do not allow.
     """
     plugins = admitted([*registry.plugins, *house])
@@ -68,7 +70,10 @@ def examine(
     told = options_told(forms, options or {}, *(plugin.told for plugin in plugins))
     with adding(added):
         made = _examined(job, plugins, Limits(at_work=limits), house, (told, *given) if told.told else given)
-        return replace(made, added=added)
+        made = replace(made, added=added)
+        if any(section.outside for section in made.sections):
+            made = import_module("listel.reports.sections").tried(made)
+        return made
 
 
 def _examined(
@@ -88,7 +93,8 @@ def _examined(
     words = tuple(each for plugin in plugins for each in plugin.words)
     told_at_loading = [_load_fault(plugin, fault) for plugin in plugins for fault in plugin.faults]
     told_at_loading += _tied_to_nothing(plugins, {step.name for step in steps})
-    heights = FirmHeights(tuple(_heights(job, plugins, limits, faults)))
+    heights, split = firm_heights(RULES, job, plugins, limits, faults)
+    told_at_loading += split
     sheet = Sheet(
         {
             Steps: Steps(steps, words),
@@ -122,25 +128,6 @@ def _examined(
         given=tuple(given),
         rules=judge.rules,
     )
-
-
-def _heights(
-    job: Job, plugins: Iterable[Plugin], limits: Limits, faults: list[tuple[Plugin, str]]
-) -> Iterator[HeightOffer]:
-    """The heights that the rules of plugins offer; a rule that fails goes into ``faults``."""
-    for plugin in plugins:
-        for rule in plugin.heights:
-            try:
-                offers = limits.ask(plugin, lambda rule=rule: listed(rule.offers(job)))  # type: ignore[misc]
-                if says := next((s for o in offers if (s := unfit(o) if isinstance(o, HeightOffer) else "junk")), ""):
-                    raise TypeError(f"it offers what is no height: {says}")
-                if lost := sorted({o.room for o in offers} - {room.name for room in job.rooms}):
-                    raise ValueError(f"there is no room {', '.join(lost)}")
-                yield from offers
-            except KeyboardInterrupt:
-                raise
-            except BaseException as error:
-                faults.append((plugin, f"its rule for heights {rule.name} failed: {told_error(error)}"))
 
 
 class _Run:

@@ -9,6 +9,8 @@ from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
 from types import FrameType
 
+from listel.core.survey.messages import SurveyFaults
+
 AGAIN = 0.1
 """Seconds after which code that went on in spite of its limit is stopped again."""
 
@@ -76,6 +78,8 @@ def _watch(seconds: float) -> Iterator[None]:
 
 def told_error(error: BaseException) -> str:
     """An error in one line, with the file and line of the code that is not the core's where it arose."""
+    if isinstance(error, SurveyFaults):
+        return _text(error)
     if isinstance(error, Failed):
         return str(error)
     text = _text(error)

@@ -9,6 +9,7 @@ from time import monotonic
 from typing import Any
 
 from listel.core.contract.stage import Sheet, Step
+from listel.core.host.answers import a_kind_of
 from listel.core.host.limits import TookTooLong, time_limit, told_error
 from listel.core.host.registry import Plugin
 from listel.core.quick import dataclass
@@ -16,6 +17,9 @@ from listel.core.survey.job import Job
 
 STAGE_SECONDS = 20.0
 """How long all stages of a plugin from outside, or of all house files together, may take over one job."""
+
+MOST_HOURS = 1_000_000
+"""No step takes so long, nor does what is waited for."""
 
 STEP_SECONDS = 5.0
 """How long a step of a plugin from outside may take to answer one question."""
@@ -101,18 +105,18 @@ class GuardedStep:
         """The three answers, then what is wrong with any of them."""
         step, faults = self._step, []
         answers: list[Any] = []
-        asks: tuple[tuple[str, Any, Any], ...] = (
-            ("applies", lambda told: isinstance(told, str), ""),
-            ("hours", _is_hours, 0.0),
-            ("wait", lambda told: _is_hours(told[0]) and isinstance(told[1], str) and len(told) == 2, (0.0, "")),
+        asks: tuple[tuple[str, Callable[[Any], str], Any], ...] = (
+            ("applies", _no_reason, ""),
+            ("hours", _no_hours, 0.0),
+            ("wait", _no_wait, (0.0, "")),
         )
-        for word, fits, otherwise in asks:
+        for word, slip, otherwise in asks:
             ask, told = getattr(step, word), otherwise
             try:
                 if ask and (word == "applies" or answers[0]):
                     told = ask(job, sheet)
-                    if not fits(told):
-                        raise TypeError(f"it returned a {type(told).__name__}")
+                    if says := slip(told):
+                        raise TypeError(says)
             except Exception as error:
                 told = otherwise
                 faults.append((word, told_error(error)))
@@ -120,8 +124,20 @@ class GuardedStep:
         return [*answers, *faults]
 
 
-def _is_hours(told: Any) -> bool:
-    return isinstance(told, (int, float)) and not isinstance(told, bool) and 0 <= told < 1e6
+def _no_reason(told: Any) -> str:
+    return "" if isinstance(told, str) else f"it returned {a_kind_of(told)}; it is the reason in words, or none as ''"
+
+
+def _no_hours(told: Any) -> str:
+    if isinstance(told, bool) or not isinstance(told, (int, float)):
+        return f"it returned {a_kind_of(told)}; it is a number of hours"
+    return "" if 0 <= told < MOST_HOURS else f"it returned {told:g}; hours are from 0 to less than {MOST_HOURS:,}"
+
+
+def _no_wait(told: Any) -> str:
+    if not isinstance(told, tuple) or len(told) != 2 or not isinstance(told[1], str):
+        return f"it returned {a_kind_of(told)}; it is the hours and what they are for, as (48.0, 'the paint')"
+    return _no_hours(told[0])
 
 
 def answered(step: Step) -> Step:

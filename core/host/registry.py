@@ -229,7 +229,7 @@ def _of_another_api(module: object) -> list[str]:
     from listel import API
 
     made_for = vars(module).get("LISTEL_API", API) if hasattr(module, "__dict__") else API
-    if made_for == API:
+    if type(made_for) is int and made_for == API:
         return []
     newer = isinstance(made_for, int) and made_for > API
     mend = "a later listel has it" if newer else "ask its maker for one that is made for this listel"
@@ -258,7 +258,8 @@ def _register_fault(error: Exception) -> str:
 
 
 def _collect(manager: pluggy.PluginManager, kind: type, hook: str, outside: bool) -> tuple[tuple[Any, ...], list[str]]:
-    """What a hook answers, and what is wrong with it: an answer that is not its list is left out whole."""
+    """What a hook answers, and what is wrong with it: an answer that is not its list is left out whole, one
+    thing in it that is not as the contract says by itself."""
     call = getattr(manager.hook, hook)
     try:
         answers = _guarded(call) if outside else call()
@@ -273,8 +274,14 @@ def _collect(manager: pluggy.PluginManager, kind: type, hook: str, outside: bool
         if not isinstance(answer, (list, tuple)) or any(not isinstance(item, kind) for item in answer):
             return (), [f"{hook} must return a list of {kind.__name__}; it returned {_returned(answer)}"]
         items += answer
-    slips = [f"{hook}: {says}" for item in items if outside for says in _slips(item)]
-    return ((), slips) if slips else (tuple(items), [])
+    slips = {number: _slips(item) for number, item in enumerate(items) if outside}
+    sound = tuple(item for number, item in enumerate(items) if not slips.get(number))
+    return sound, [f"{hook}, {_named(items[number])}: {says}" for number, each in slips.items() for says in each]
+
+
+def _named(item: Any) -> str:
+    """An answer of a hook by its name, or by what it is of."""
+    return f"{type(item).__name__} {getattr(item, 'name', None) or getattr(item, 'on', '')}".strip()
 
 
 def _slips(item: object) -> list[str]:

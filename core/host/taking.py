@@ -12,7 +12,7 @@ from listel.core.contract.lines import Cures, Sets, lines_of
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import TIES, Sheet, Stage
 from listel.core.host.amending import Asked, asked
-from listel.core.host.answers import unfit
+from listel.core.host.answers import a_kind_of, unfit
 from listel.core.host.limits import told_error
 from listel.core.host.outcome import Ran
 from listel.core.host.outsiders import Limits
@@ -55,7 +55,7 @@ def run_stage(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet, limits: Limi
         fault = f"skipped, since {' and '.join(lacking)} could not be given"
     else:
         try:
-            took = limits.run(plugin, lambda: _taken(stage, job, sheet, outside=plugin.outside))
+            took = limits.run(plugin, lambda: _taken(stage, job, sheet, plugin))
         except KeyboardInterrupt:
             raise
         except BaseException as error:
@@ -75,9 +75,13 @@ def run_stage(stage: Stage, plugin: Plugin, job: Job, sheet: Sheet, limits: Limi
     return took, entry
 
 
-def _taken(stage: Stage, job: Job, sheet: Sheet, *, outside: bool) -> Took:
+def _taken(stage: Stage, job: Job, sheet: Sheet, plugin: Plugin) -> Took:
     """All that a stage yields, in a box of its own. Raises TypeError for what it may not yield, or does not."""
-    items = listed(stage.examine(job, sheet))
+    given = stage.examine(job, sheet)
+    if not isinstance(given, Iterable) or isinstance(given, str):
+        what = "nothing: a yield or a return may be missing" if given is None else a_kind_of(given)
+        raise TypeError(f"it returned {what}; a stage yields its findings and results, or returns a list of them")
+    items = listed(given)
     declared = set(stage.yields)
     found: list[Finding] = []
     sets: list[Sets | Cures] = []
@@ -89,7 +93,7 @@ def _taken(stage: Stage, job: Job, sheet: Sheet, *, outside: bool) -> Took:
         elif isinstance(item, (Sets, Cures)):
             sets.append(item)
         elif type(item) not in declared:
-            raise TypeError(f"it returned a {type(item).__name__}, which it does not declare under gives or settles")
+            raise TypeError(f"it returned {a_kind_of(item)}, which it does not declare under gives or settles")
         elif type(item) in results:
             raise TypeError(f"it returned {type(item).__name__} twice")
         else:
@@ -103,8 +107,10 @@ def _taken(stage: Stage, job: Job, sheet: Sheet, *, outside: bool) -> Took:
     known = {id(line) for kind in stage.amends for _, _, line in lines_of(sheet[kind])}
     if any(id(each.line) not in known for each in sets):
         raise TypeError("it sets in a line that is not on the sheet, or not of a result it declares under amends")
-    if outside and (says := next(filter(None, map(unfit, (*found, *results.values()))), "")):
+    if plugin.outside and (says := next(filter(None, map(unfit, (*found, *results.values()))), "")):
         raise TypeError(says)
+    if plugin.outside and plugin.code:
+        _check_outsider(found, plugin, job)
     return Took(found, results, {kind: _wanted(sheet[kind], sets) for kind in stage.amends})
 
 
@@ -135,6 +141,24 @@ def _check_finding(finding: Finding) -> None:
         raise TypeError(f"a finding has the rule {finding.rule!r}; it must be plugin/words-in-kebab-case")
     if not isinstance(finding.says, str) or not finding.says.strip():
         raise TypeError(f"a finding of {finding.rule} says nothing")
+
+
+def _check_outsider(found: Iterable[Finding], plugin: Plugin, job: Job) -> None:
+    """Raises TypeError where a finding is of a rule that the plugin does not declare, or at a place that is not in the
+    survey."""
+    declared = {rule.name for rule in plugin.rules()}
+    walls = {
+        room.name: {"", *(wall.name for wall in room.walls), *(flight.name for flight in room.stairs)}
+        for room in job.rooms
+    }
+    for finding in found:
+        room, wall = finding.where.room, finding.where.wall
+        if finding.rule not in declared:
+            raise TypeError(f"it tells {finding.rule}, which its listel_rules does not declare")
+        if room and room not in walls:
+            raise TypeError(f"a finding of {finding.rule} is in the room {room}, and the survey has none of that name")
+        if room and wall not in walls[room]:
+            raise TypeError(f"a finding of {finding.rule} is at the wall {wall}, and the {room} has none of that name")
 
 
 def stage_fault(stage: Stage, plugin: Plugin, fault: str, *, skipped: bool) -> Finding:

@@ -195,6 +195,8 @@ def _judged(house: HouseFile, rule: _Rule, line: Any, form: Mapping[str, Any], u
     keys = _keys_named(told.applies) + _keys_named(told.must if told.must is not None else True)
     if told.says is not None:
         says = _said(told.says, told, form, units)
+    elif told.must is False:
+        says = f"The house rule {told.name} of {house.firm} applies to this {told.about}."
     else:
         why = "; ".join(_why(rule, form))
         says = f"This {told.about} is not as the house rule {told.name} of {house.firm} asks: {why}."

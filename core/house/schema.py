@@ -152,7 +152,8 @@ def _wrong_value(where: tuple[Any, ...], value: Any, message: str) -> str:
             bare = f"{parse_length(value):g}"
         except ValueError:
             bare = "a number"
-        return f"{word} takes a bare number, a length in mm: write {bare}, not {shown(value)}"
+        instead = "without quotes" if value.strip() == bare else f"not {shown(value)}"
+        return f"{word} takes a bare number, a length in mm: write {bare}, {instead}"
     if len(where) >= 2 and where[-2] == "properties" and not isinstance(value, (dict, list)):
         return f"write {word}: {{const: {shown(value)}}}, to ask for that very value"
     if "is not a 'regex'" in message:

@@ -7,6 +7,7 @@ import random
 import re
 import time
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
@@ -14,7 +15,7 @@ import pytest
 
 from listel.core.contract.findings import Finding, Where
 from listel.core.contract.lines import sets, told
-from listel.core.contract.rules import load_rules
+from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Stage, Step
 from listel.core.host.engine import examine, without_section
 from listel.core.host.order import OrderFault, in_order
@@ -61,7 +62,11 @@ def gives(kind, finding=None):
 
 
 def registry(*stages, outside=True):
-    return Registry(tuple(Plugin(s.name, "1.0", "test", stages=(s,), outside=outside) for s in stages))
+    declared = {"giver": (Rule(name="giver/rail-low", weights=("advice",), when="it is low", why="it is seen"),)}
+    rules = {s.name: partial(tuple, declared.get(s.name, ())) for s in stages}
+    return Registry(
+        tuple(Plugin(s.name, "1.0", "test", stages=(s,), outside=outside, rules=rules[s.name]) for s in stages)
+    )
 
 
 def rules(outcome):
@@ -252,7 +257,7 @@ def test_a_departure_settles_a_hold_but_never_one_that_protects_people():
             Departure("giver/other", "no matter", "nobody"),
         ),
     )
-    outcome = examine(job, registry(stage))
+    outcome = examine(job, registry(stage, outside=False))
     assert [finding.rule for finding in outcome.holds] == ["giver/may-be-live"]
     assert outcome.findings[0].settled.reason == "the switch will go"
     assert "engine/departure-refused" in rules(outcome)
@@ -263,7 +268,7 @@ def test_a_departure_for_another_room_does_not_settle():
     hold = Finding("giver/rail-meets-switch", "hold", "The rail meets a switch.", Where("Hall", "A"))
     stage = Stage("giver", lambda job, sheet: [hold, Heights()], gives=(Heights,))
     job = Job(title="A room", departures=(Departure("giver/rail-meets-switch", "why not", "client", room="Parlour"),))
-    assert not examine(job, registry(stage)).fit_for_issue
+    assert not examine(job, registry(stage, outside=False)).fit_for_issue
 
 
 def test_the_digest_tells_versions_and_tables_apart():

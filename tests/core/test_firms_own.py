@@ -51,6 +51,10 @@ def listel_tables():
         {"name": "odd", "title": "No controls", "source": "own"},
     ]}, "hazards")]
 
+@hookimpl
+def listel_rules():
+    return [Rule(name="acme/told", weights=("record",), when="it is asked", why="it is told")]
+
 def examine(job, sheet):
     yield Finding("acme/told", "record", f"{sheet[Options].of('acme')['vat']:g} {job.own} {job.rooms[0].walls[0].own}.")
 

@@ -49,7 +49,8 @@ def base(*findings):
     stage = Stage("nails", lambda job, sheet: [*findings, Nailings(LINES)], gives=(Nailings,))
     steps = tuple(Step(name, name, lambda job, sheet: "always") for name in ("fix", "fill"))
     rule = Rule(name="tacks/too-near", weights=("caution",), when="too near", why="it splits", facts={"apart": "mm"})
-    return Registry((Plugin("nails", "1", "test", stages=(stage,), steps=steps, rules=lambda: (rule,)),))
+    nails = Plugin("nails", "1", "test", stages=(stage,), steps=steps, rules=lambda: (rule,), outside=False)
+    return Registry((nails,))
 
 
 @pytest.fixture
@@ -137,7 +138,7 @@ def test_what_protects_people_and_is_amended_away_is_a_hold_that_names_who_did_i
         if any(line.rows == 1 for line in sheet[Nailings].lines):
             yield live
 
-    judging = Plugin("zones", "1", "test", stages=(Stage("zones", judge, needs=(Nailings,)),))
+    judging = Plugin("zones", "1", "test", stages=(Stage("zones", judge, needs=(Nailings,)),), outside=False)
     registry = Registry((*base().plugins, judging))
     plain = run(registry=registry)
     assert [finding.rule for finding in plain.holds] == ["zones/in-zone"]

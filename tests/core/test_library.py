@@ -131,7 +131,9 @@ def test_a_looping_plugin_in_a_pool_of_threads_ends_as_a_hold_and_the_process_li
 
 def test_limits_may_be_left_to_the_caller(tmp_path: Path) -> None:
     (tmp_path / "here.py").write_text(
-        "from listel import Finding, Stage, hookimpl\nSEEN = []\n"
+        "from listel import Finding, Rule, Stage, hookimpl\nSEEN = []\n"
+        "SEEN_ONCE = Rule(name='here/seen', weights=('record',), when='it runs', why='it counts')\n"
+        "@hookimpl\ndef listel_rules():\n    return [SEEN_ONCE]\n"
         "def examine(job, sheet):\n    SEEN.append(1)\n    yield Finding('here/seen', 'record', f'{len(SEEN)} seen.')\n"
         "@hookimpl\ndef listel_stages():\n    return [Stage('here', examine)]\n",
         encoding="utf-8",

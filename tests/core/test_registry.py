@@ -19,12 +19,18 @@ def write(tmp_path, name, text):
 
 
 GOOD = """
-    from listel import Finding, Reckoner, Reckoning, Stage, hookimpl
+    from listel import Reckoner, Reckoning, Rule, Stage, hookimpl
 
     __version__ = "2.1"
 
+    @hookimpl
+    def listel_rules():
+        return [LOOKED]
+
+    LOOKED = Rule(name=f"{__name__[14:]}/looked", weights=("advice",), when="it looks", why="it is seen")
+
     def examine(job, sheet):
-        yield Finding("acme/looked", "advice", "Looked.")
+        yield LOOKED.told("advice", "Looked.")
 
     @hookimpl
     def listel_stages():

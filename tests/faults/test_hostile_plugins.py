@@ -274,9 +274,8 @@ def test_a_section_that_cannot_be_made(way: str, tmp_path: Path, job: Job, sound
     (tmp_path / "own.html.j2").write_text(SECTIONS[way], encoding="utf-8")
     section = "return [Section('own', 'Own', 410, Path(__file__).with_name('own.html.j2'))]"
     outcome = examined(tmp_path, job, f"@hookimpl\ndef listel_sections():\n    {section}")
-    assert outcome.fit_for_issue == sound.fit_for_issue
+    assert "engine/section-failed" in {finding.rule for finding in outcome.holds}
     assert_contained(outcome, sound)
-    assert "engine/section-failed" in {finding.rule for finding in composed(outcome)[0].holds}
 
 
 @pytest.mark.parametrize("way", HARMLESS)
