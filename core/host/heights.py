@@ -62,18 +62,15 @@ def _no_height(job: Job, offer: HeightOffer) -> str:
     if (offer.top is None) is (offer.share is None):
         return "it offers either a top or a share of the height, and one of the two"
     if offer.share is not None:
-        return (
-            "" if 0 < offer.share < 1 else f"{offer.share:g} is no share of a height between the floor and the ceiling"
-        )
-    top, heights = offer.top or 0.0, [reading.height for reading in room.height]
+        within = 0 < offer.share < 1
+        return "" if within else f"{offer.share:g} is no share of a height between the floor and the ceiling"
+    top, ceiling = offer.top or 0.0, max((reading.height for reading in room.height), default=None)
     says = f"it offers {show_length(top, job.units)} for the {offer.member.replace('-', ' ')}"
     if top <= 0:
         return f"{says}, which is not above the floor"
-    return (
-        f"{says}, and the room is {show_length(max(heights), job.units)} high"
-        if heights and top >= max(heights)
-        else ""
-    )
+    if ceiling is not None and top >= ceiling:
+        return f"{says}, and the room is {show_length(ceiling, job.units)} high"
+    return ""
 
 
 def _means(offer: HeightOffer) -> tuple[object, ...]:

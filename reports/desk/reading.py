@@ -89,9 +89,8 @@ class Reader:
             except SurveyFaults as told:
                 hit = [(*_hit(fault, kept, places), fault.says) for fault in told.faults]
                 for path, _, says in hit:
-                    if not any(
-                        _touch(path[:-1], other) for other in gone
-                    ):  # else it only follows from what was left out
+                    follows = any(_touch(path[:-1], other) for other in gone)  # from what was left out
+                    if not follows:
                         faults.setdefault(path, says)
                 left_out = dict.fromkeys(costs for _, costs, _ in hit)
                 if () in left_out or left_out.keys() <= gone.keys():
