@@ -112,7 +112,8 @@ class _Pair:
         come = [label for label in now if label not in was]
         gone = [label for label in was if label not in now]
         if other:
-            yield f"Cut to another length or end: {_pieces(other, numbers)}."
+            recut = [self._recut(_called(label, numbers), was[label], now[label]) for label in other]
+            yield f"Cut to another length or end: {_counted(recut, '; ')}."
         if come:
             yield f"Cut as well: {_pieces(come, numbers)}."
         if gone:
@@ -120,6 +121,12 @@ class _Pair:
         renumbered = [label for label in now if label in was and numbers[label] != numbers_was[label]]
         if renumbered:
             yield f"Another number than before: {_pieces(renumbered, numbers)}. Pencil it anew."
+
+    def _recut(self, piece: str, was: Json, now: Json) -> str:
+        """A piece with its length over all, and what that was, where that is what has changed."""
+        if abs(was["overall"] - now["overall"]) < SAME:
+            return piece
+        return f"{piece} {self.show(now['overall'])}, before {self.show(was['overall'])}"
 
     def fixings(self, room: str) -> Iterator[str]:
         was, now = (_by_wall(told) for told in self.lines("FixingSchedule", "lines", room))
@@ -232,8 +239,15 @@ def _places(places: Iterable[Place]) -> str:
 
 def _pieces(labels: Sequence[str], numbers: Mapping[str, str]) -> str:
     """Pieces by the number pencilled on them and the label that the cutting list has."""
-    names = [f"{numbers[label]} ({label})" if label in numbers else label for label in labels]
-    return f"{'piece' if len(names) == 1 else 'pieces'} {_some(names, ', ')}"
+    return _counted([_called(label, numbers) for label in labels], ", ")
+
+
+def _called(label: str, numbers: Mapping[str, str]) -> str:
+    return f"{numbers[label]} ({label})" if label in numbers else label
+
+
+def _counted(pieces: Sequence[str], between: str) -> str:
+    return f"{'piece' if len(pieces) == 1 else 'pieces'} {_some(pieces, between)}"
 
 
 def _some(names: Sequence[str], between: str) -> str:

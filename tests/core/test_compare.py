@@ -194,7 +194,7 @@ def results(dado=-94.0, screw=90.0, overall=1200.0, boards=2, days=10.0):
         ),
         ({"dado": -94.4}, []),
         ({"screw": 80.0}, ["Other screws or nails: dado on wall A."]),
-        ({"overall": 1201.0}, ["Cut to another length or end: piece 2 (D-2)."]),
+        ({"overall": 1201.0}, ["Cut to another length or end: piece 2 (D-2) 1201 mm, before 1200 mm."]),
         ({"overall": 1200.4}, []),
         ({"boards": 3}, ["Buy another number: dado, board of 3000 mm: 3, where it was 2."]),
         ({"days": 12.0}, ["The work takes about 12 days, was 10."]),
