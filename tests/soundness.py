@@ -84,7 +84,8 @@ class OwnWords:
     def _odd(self) -> list[str]:
         found: set[str] = set()
         for _, text in _texts(plain(self.job), "job"):
-            if NONSENSE.search(text) or not text.strip() or text.endswith((" ", ".")) or "%" in text:
+            looks_odd = NONSENSE.search(text) or NONSENSE.search(text.capitalize())
+            if looks_odd or not text.strip() or text.endswith((" ", ".")) or "%" in text:
                 found |= {text, text.upper(), text.lower(), text.capitalize(), text[:200], text.strip()}
         return sorted((text for text in found if len(text) > 1), key=len, reverse=True)
 

@@ -38,6 +38,7 @@ from listel.core.survey.job import (
     Reading,
     Record,
     Room,
+    Seasons,
     Section,
     Studs,
     Substrate,
@@ -66,7 +67,8 @@ reasons = words.filter(lambda text: len(text) >= 3)
 def one_of(where: str, key: str) -> st.SearchStrategy[Any]:
     """One of the words the survey's form lists for a key ("wall substrate", "kind")."""
     node = DEFS[where] if where in DEFS else SCHEMA["properties"][where]
-    return st.sampled_from(node["properties"][key]["enum"])
+    listed = node["properties"][key]
+    return st.sampled_from(DEFS[listed["$ref"].rpartition("/")[2]]["enum"] if "$ref" in listed else listed["enum"])
 
 
 def maybe(strategy: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
@@ -85,7 +87,7 @@ def few(strategy: st.SearchStrategy[Any], most: int = 2) -> st.SearchStrategy[tu
 
 
 percents = st.integers(0, 1000).map(lambda tenths: tenths / 10)
-airs = st.builds(Air, st.integers(-20, 40).map(float), percents)
+airs = st.builds(Air, st.integers(-20, 40).map(float), percents.filter(lambda humidity: humidity >= 5))
 
 buildings = st.builds(
     Building,
@@ -99,6 +101,7 @@ buildings = st.builds(
     refurbished=few(st.integers(1000, 2100)),
     use=maybe(one_of("building", "use")),
 )
+seasons = st.builds(Seasons, one_of("climate", "heating"), maybe(airs), maybe(airs))
 climates = st.builds(Climate, maybe(one_of("climate", "heating")), maybe(airs), maybe(airs), maybe(airs))
 
 
@@ -270,6 +273,7 @@ def rooms(draw: st.DrawFn, name: str) -> Room:
         height=heights,
         datum=draw(maybe(lengths(500, 1500))),
         cornice=draw(maybe(lengths(0, 400))),
+        climate=draw(maybe(seasons)),
         evidence=draw(few(evidence)),
         walls=built,
         stairs=draw(few(flight, 1)),

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from graphlib import CycleError
 from typing import Any
 
-from listel.core.contract.findings import Finding, Grounds, Input, Source, Where
+from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Source, Where
 from listel.core.contract.records import Records, records_on
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Said, Sheet, Step, Steps
@@ -304,4 +304,5 @@ def _day_of_rest(job: Job) -> Iterator[Finding]:
         f"Work is to start on {in_words(job.work.start)}, on a {REST[first]}; the programme works "
         f"from Monday to Friday and begins on {in_words(begins.isoformat())}.",
         Where(line=job.line(job.work, "start")),
+        Grounds((Input("first day", job.work.start, "", job.line(job.work, "start")),), sources=(PRACTICE,)),
     )

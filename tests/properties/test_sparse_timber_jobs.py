@@ -38,7 +38,7 @@ def words(*path: str) -> list[str]:
     found = SCHEMA
     for key in path:
         found = found[key]
-    return list(found["enum"])
+    return list(SCHEMA["$defs"][found["$ref"].rpartition("/")[2]]["enum"] if "$ref" in found else found["enum"])
 
 
 def maybe(values: object) -> st.SearchStrategy:  # type: ignore[type-arg]
