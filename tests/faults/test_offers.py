@@ -51,6 +51,7 @@ def job() -> Job:
 
 
 def examined(folder: Path, job: Job, text: str, *house: str) -> Outcome:
+    folder.mkdir(exist_ok=True)
     (folder / "own.py").write_text(HEAD + text + "\n", encoding="utf-8")
     files = [folder / f"house{number}.yaml" for number in range(len(house))]
     for number, (path, held) in enumerate(zip(files, house, strict=True)):
@@ -87,13 +88,13 @@ def test_what_can_be_no_height_is_told_and_fells_no_stage_of_ours(
 
 def test_of_two_heights_that_differ_neither_stands_and_a_hold_names_both(tmp_path: Path, job: Job) -> None:
     one, other = "rule('zz-h', top=900.0)", "rule('zz-i', share=0.4)"
-    for pair in (f"{one}, {other}", f"{other}, {one}"):
-        outcome = examined(tmp_path, job, f"hook('listel_heights', {pair})")
+    for folder, pair in (("a", f"{one}, {other}"), ("b", f"{other}, {one}")):
+        outcome = examined(tmp_path / folder, job, f"hook('listel_heights', {pair})")
         (hold,) = (f for f in outcome.holds if f.rule == "engine/amended-otherwise")
         assert "own: zz-h gives it 900 mm" in hold.says and "own: zz-i gives it 0.4 of the room's height" in hold.says
         assert hold.where.room == "Hall"
         assert outcome.sheet[FirmHeights].offers == ()
-    same = examined(tmp_path, job, "hook('listel_heights', rule('zz-h', top=900.0), rule('zz-i', top=900.0))")
+    same = examined(tmp_path / "c", job, "hook('listel_heights', rule('zz-h', top=900.0), rule('zz-i', top=900.0))")
     assert faults(same) == []
 
 
