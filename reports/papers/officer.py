@@ -104,11 +104,11 @@ class Choice:
     top: float | None
     size: str = ""
     windows: int = 0
-    above: str
+    above: str = ""
     by: str
-    line: str
-    gave_way: int
-    within: tuple[float, float] | None
+    line: str = ""
+    gave_way: int = 0
+    within: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -134,7 +134,7 @@ class Rests:
 
 def rests(outcome: Outcome) -> Rests:
     """What is proposed and its evidence."""
-    orders, heights, site = outcome.sheet.get(WallOrders), outcome.sheet.get(RailHeights), outcome.sheet.get(Site)
+    orders, site = outcome.sheet.get(WallOrders), outcome.sheet.get(Site)
     share = max(LEAST, PICTURES / (len(outcome.job.rooms) or 1))
     seen = [
         Seen(
@@ -148,61 +148,42 @@ def rests(outcome: Outcome) -> Rests:
         for room in outcome.job.rooms
     ]
     traces = [(line.room, mark) for line in (orders.rooms if orders else ()) for mark in line.marks if mark.here]
-    choices = []
-    for line in heights.lines if heights else ():
-        chosen = next((each for each in line.candidates if each.chosen), None)
-        others = [each.height for each in line.candidates if not each.chosen]
-        choices.append(
-            Choice(
-                room=line.room,
-                trim=line.trim or line.member,
-                top=line.top,
-                above=line.counted,
-                by=chosen.rule if chosen else "nothing decides it yet",
-                line=line.line,
-                gave_way=len(others),
-                within=(min(others), max(others)) if others else None,
-            )
-        )
-    sizes = outcome.sheet.get(Proportions)
-    for size in sizes.lines if sizes else ():
-        if size.chosen_rule and size.trim and size.top is not None:
-            choices.append(
-                Choice(
-                    room=size.room,
-                    trim=size.trim,
-                    top=size.top,
-                    above="",
-                    by=size.chosen_rule,
-                    line="level",
-                    gave_way=0,
-                    within=None,
-                )
-            )
-    told = {(choice.room, choice.trim) for choice in choices}
-    for row in trim_rows(outcome):
-        if (row.room, row.trim) not in told:
-            choices.append(
-                Choice(
-                    room=row.room,
-                    trim=row.trim,
-                    top=row.height,
-                    size=row.size,
-                    windows=row.windows,
-                    above="",
-                    by=row.known_by,
-                    line="",
-                    gave_way=0,
-                    within=None,
-                )
-            )
     return Rests(
         holds=holds(outcome),
         protection=site.protection.says if site else "",
         seen=tuple(seen),
         traces=tuple(traces),
-        choices=tuple(choices),
+        choices=tuple(_choices(outcome)),
     )
+
+
+def _choices(outcome: Outcome) -> Iterator[Choice]:
+    """Where every trim goes: rails by the rules of heights, then what proportion settles, then all others."""
+    heights, sizes = outcome.sheet.get(RailHeights) or RailHeights(), outcome.sheet.get(Proportions) or Proportions()
+    told: set[tuple[str, str]] = set()
+    for line in heights.lines:
+        chosen = next((each for each in line.candidates if each.chosen), None)
+        others = [each.height for each in line.candidates if not each.chosen]
+        told.add((line.room, line.trim or line.member))
+        yield Choice(
+            room=line.room,
+            trim=line.trim or line.member,
+            top=line.top,
+            above=line.counted,
+            by=chosen.rule if chosen else "nothing decides it yet",
+            line=line.line,
+            gave_way=len(others),
+            within=(min(others), max(others)) if others else None,
+        )
+    for size in sizes.lines:
+        if size.chosen_rule and size.trim and size.top is not None:
+            told.add((size.room, size.trim))
+            yield Choice(room=size.room, trim=size.trim, top=size.top, by=size.chosen_rule, line="level")
+    for row in trim_rows(outcome):
+        if (row.room, row.trim) not in told:
+            yield Choice(
+                room=row.room, trim=row.trim, top=row.height, size=row.size, windows=row.windows, by=row.known_by
+            )
 
 
 # ---------------------------------------------------------------- item by item
