@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 from math import inf, pi
 
 from listel.core.contract.findings import Grounds, Input
@@ -37,7 +38,7 @@ def coats(
     ``softwood`` names those trims. Of ``panelling`` all round its members and panels, then the faces of its frames;
     its shutters with their boxings both times."""
     american = job.building.region == "united-states"
-    knotting = _knotting(job, bare, checks, softwood, panelling)
+    knotting = _knotting(job, _lengths(bare, panelling), checks, softwood)
     yield from (sold("knotting", made, american=american) for made in knotting)
     yield from (sold("paint", made, american=american) for made in _paint(job, bare, seen, panelling))
 
@@ -69,17 +70,18 @@ def _finish(job: Job, trim: Trim) -> str | None:
 
 
 def _knotting(
-    job: Job, faces: tuple[Face, ...], checks: DefectChecks, softwood: frozenset[str], panelling: Panelling
+    job: Job, lengths: Mapping[str, float], checks: DefectChecks, softwood: frozenset[str]
 ) -> Iterator[Material]:
-    """Two coats over every firm knot and a band round it; knots are allowed for in softwood that nobody looked over."""
+    """Two coats over every firm knot and a band round it; knots are allowed for in softwood that nobody looked over.
+    ``lengths``: the new timber of each trim that has any [mm]."""
     round_it, usual = value("knot-seal-round"), value("knot-usual")
     sizes = [
         knot_size(knot)
         for trim in job.trim
-        if not trim.clear and any(face.trim is trim for face in faces)
+        if not trim.clear and trim.name in lengths
         for _, knot in knots_of(trim, checks)
     ]
-    unseen = sum(_unseen(job, trim, faces, panelling) for trim in job.trim if trim.name in softwood)
+    unseen = sum(_unseen(job, trim, lengths.get(trim.name, 0.0)) for trim in job.trim if trim.name in softwood)
     allowed = round(unseen / 1000 * value("knots-per-metre"))
     if not sizes and not allowed:
         return
@@ -105,13 +107,19 @@ def _knotting(
     )
 
 
-def _unseen(job: Job, trim: Trim, faces: tuple[Face, ...], panelling: Panelling) -> float:
-    """How much of a new and painted trim is not of boards whose defects were noted [mm]; a board in stock that says no
-    quantity stands for all."""
+def _lengths(faces: Iterable[Face], panelling: Panelling) -> Mapping[str, float]:
+    """The new timber of each trim end to end: its runs, the members and panels of its frames, its shutters [mm]."""
+    found: dict[str, float] = {}
+    for trim, length in chain(((face.trim.name, face.length) for face in faces), panelling.end_to_end()):
+        found[trim] = found.get(trim, 0.0) + length
+    return found
+
+
+def _unseen(job: Job, trim: Trim, wanted: float) -> float:
+    """How much of what is wanted of a new and painted trim is not of boards whose defects were noted [mm]; a board in
+    stock that says no quantity stands for all."""
     if _finish(job, trim) != "paint":
         return 0.0
-    wanted = sum(face.length for face in faces if face.trim is trim)
-    wanted += sum(each.length for each in panelling.stuff if each.trim == trim.name)
     noted = [(board, inf) for board in job.stock] + [(board, 1) for board in job.rack]
     seen = (
         board.length * (board.quantity or many) for board, many in noted if board.trim == trim.name and board.defects

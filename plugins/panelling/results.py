@@ -77,6 +77,11 @@ class Shutters:
     depth: float = told("depth of the boxing inside, for the leaves folded", "mm")
     grounds: Grounds = told("why", default=Grounds())
 
+    @property
+    def length(self) -> float:
+        """The leaves and the linings of the boxings at both sides of the window end to end, mm."""
+        return 2 * self.height * (len(self.widths) + 1)
+
     def area(self, boxing_faces: int) -> float:
         """What there is to paint at both sides of the window, m2: each leaf on both faces, and the lining of the boxing
         behind them on so many of its own."""
@@ -149,6 +154,11 @@ class Panelling:
             )
             for (trim, width, thickness), parts in alike.items()
         ]
+
+    def end_to_end(self) -> Iterator[tuple[str, float]]:
+        """What there is of each trim: members and panels of its frames, leaves and linings of boxings, mm."""
+        yield from ((each.trim, each.length) for each in self.stuff)
+        yield from ((each.trim, each.length) for each in self.shutters)
 
     def in_sight(self) -> Iterator[tuple[str, float]]:
         """What is to be painted in the end of each trim: the faces of its frames, leaves and boxings, m2."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import KW_ONLY, replace
+from functools import cache
 from itertools import chain, takewhile
 
 from listel.core.contract.tables import load_table
@@ -194,7 +195,12 @@ def read_line(
 def titled_by(text: str, titles: Titles) -> tuple[str, ...]:
     """The steps whose title a line is, word by word."""
     words = words_of(plainly(text))
-    return tuple(dict.fromkeys(step for step, title in titles if words_of(written_out(title)) == words))
+    return tuple(dict.fromkeys(step for step, title in titles if _title_words(title) == words))
+
+
+@cache
+def _title_words(title: str) -> list[str]:
+    return words_of(written_out(title))
 
 
 def plainly(text: str) -> str:

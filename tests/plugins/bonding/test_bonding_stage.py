@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import pi
 
 import pytest
 
@@ -526,6 +527,26 @@ def test_shutters_are_primed_and_painted_on_both_faces_of_their_leaves_and_in_th
     for what, area in (("undercoat, one coat", seen_more), ("primer, one coat all round before fixing", primed_more)):
         cover = {"undercoat, one coat": 14}.get(what, value("primer-cover"))
         assert bought[what] - without[what] == pytest.approx(area / cover / 0.9, abs=0.02)
+    # Four leaves and two linings of 2.1 m, two knots a metre, which are 25: discs of 70 mm, twice, at 10 m2 a litre.
+    more = bought["shellac knotting"] - without["shellac knotting"]
+    assert more == pytest.approx(2 * 25 * pi * 0.07**2 / 4 / 10 / 0.9 * 1000, abs=0.1)
+
+
+def test_knots_of_boards_for_shutters_are_sealed_one_by_one() -> None:
+    """What was looked over of a board for the leaves is not allowed for once more."""
+    leaf = Shutters(
+        label="F1", room="Parlour", wall="A", trim="shutter", opening="bay", covers=(286.0,), widths=(286.0,),
+        height=500.0, breadth=280.0, depth=30.0,
+    )  # fmt: skip
+    knot = Defect(600, 640, "knot", size=30, sound=True)
+    of = knotted(knot)
+    shutter = replace(RAIL, name="shutter", where=())
+    of = replace(of, trim=(shutter,), rack=(replace(of.rack[0], trim="shutter"),))
+    checks = DefectChecks(tuple(replace(each, trim="shutter") for each in judged(knot).boards))
+    sealed = next(
+        each for each in seen(of, checks, Panelling(shutters=(leaf,)))[0].materials if each.what == "shellac knotting"
+    )
+    assert [each.value for each in sealed.grounds.inputs[:2]] == [1, 0]
 
 
 def test_a_trim_on_part_of_a_wall_is_as_long_as_that_part() -> None:
