@@ -117,14 +117,14 @@ def _line(
         saved=_saved(job, group, solution.patterns, everyday),
         metres=metres,
         waste_share=sum(board.waste for board in cut) / used_up if used_up else 0.0,
-        unmade=tuple(_unmade(group, unmade)),
+        unmade=tuple(not_made(group, unmade)),
         wanted=tuple(_wanted(trim, [*unmade, *group.apart])),
         notes=notes,
         grounds=_grounds(job, group, claim, saw, cost),
     )
 
 
-def _unmade(group: Group, unmade: list[Part]) -> Iterator[Unmade]:
+def not_made(group: Group, unmade: list[Part]) -> Iterator[Unmade]:
     """What no board gives, spares last, those of another section at the end, each with why."""
     longest = _longest(group)
     for part in sorted(unmade, key=lambda part: not part.pieces):

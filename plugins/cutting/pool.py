@@ -13,9 +13,18 @@ from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Trim
 from listel.plugins.cutting.gather import gathered
 from listel.plugins.cutting.group import group_of
-from listel.plugins.cutting.listing import purchases
+from listel.plugins.cutting.listing import not_made, purchases
 from listel.plugins.cutting.plan import boards, laid_out
-from listel.plugins.cutting.results import HAIR, CutBoard, CuttingList, HouseSaving, PooledTrim, Share, TrimCutting
+from listel.plugins.cutting.results import (
+    HAIR,
+    CutBoard,
+    CuttingList,
+    HouseSaving,
+    PooledTrim,
+    Share,
+    TrimCutting,
+    Unmade,
+)
 from listel.plugins.cutting.search import solve
 from listel.plugins.cutting.supply import Bench, bench
 from listel.plugins.defects import BoardCheck, DefectChecks
@@ -107,7 +116,7 @@ def _pooled(shares: list[Share], by_date: bool) -> PooledTrim:
     )
 
 
-Cut = tuple[tuple[CutBoard, ...], tuple[str, ...], float, float]
+Cut = tuple[tuple[CutBoard, ...], tuple[Unmade, ...], float, float]
 """Boards, what is not made, what it costs, and a bound on that."""
 
 
@@ -119,9 +128,13 @@ def _as_one(shares: list[Share]) -> Cut:
     laid, unmade = laid_out(solution.patterns, group.parts, group.sources)
     owner = {named(share.house, piece.label): share.house for share in shares for piece in share.pieces}
     laid = gathered(laid, lambda part: owner[part.pieces[0].label] if part.pieces else "", group.kerf, saw.keep)
-    names = tuple(part.name for part in (*unmade, *group.apart))
     bound = (solution.proofs[0].bound or 0) / group.scale - group.standing_in(solution.patterns)
-    return boards(laid, saw, group.kerf), names, group.made_cost(solution.patterns), max(0.0, bound)
+    return (
+        boards(laid, saw, group.kerf),
+        tuple(not_made(group, unmade)),
+        group.made_cost(solution.patterns),
+        max(0.0, bound),
+    )
 
 
 def _of(house: str, piece: Piece) -> Piece:
@@ -166,7 +179,7 @@ def _apart(shares: list[Share]) -> Cut:
         for share in shares
         for board in share.own.boards
     )
-    unmade = tuple(named(share.house, each.piece) for share in shares for each in share.own.unmade)
+    unmade = tuple(replace(each, piece=named(share.house, each.piece)) for share in shares for each in share.own.unmade)
     bound = shares[0].own.bound if len(shares) == 1 else 0.0
     return cut, unmade, sum(share.own.cost for share in shares), bound
 

@@ -184,7 +184,7 @@ class PooledTrim:
     priced: bool
     pooled: bool
     open: int
-    unmade: tuple[str, ...]
+    unmade: tuple[Unmade, ...]
     shares: tuple[HouseSaving, ...]
     bought_apart: tuple[Purchase, ...] = ()
     lot: str = ""

@@ -334,7 +334,7 @@ def _form(
                 "bound": round(line.bound, 2),
                 "priced": line.priced,
                 "bought": plain(line.bought),
-                "unmade": list(line.unmade),
+                "unmade": plain(line.unmade),
                 "shares": plain(line.shares),
             }
             for line in timber

@@ -11,7 +11,7 @@ from typing import Any
 from listel.core.files import spreadsheet_safe
 from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
-from listel.plugins.cutting import Cut, CutBoard, PooledTrim
+from listel.plugins.cutting import PooledTrim
 from listel.reports.estate.estimate import OverAll
 from listel.reports.estate.house import House
 from listel.reports.estate.programme import Spell
@@ -31,7 +31,8 @@ class Table:
 def tables(
     houses: Sequence[House], timber: Sequence[PooledTrim], priced: OverAll | None, found: Sequence[Spell]
 ) -> list[Table]:
-    """Houses, holds, missing facts, what is bought, every cut in the order it is made, the estimate, the programme."""
+    """Houses, holds, missing facts, what is bought, every cut in the order it is made and what no board gives,
+    the estimate, the programme."""
     return [
         Table(
             "houses",
@@ -59,13 +60,8 @@ def tables(
         ),
         Table(
             "cuts",
-            ("lot", "trim", "turn", "board", "houses", "piece", "from", "to", "length", "left", "right"),
-            tuple(
-                _cut(line, turn, board, cut)
-                for line in timber
-                for turn, board in enumerate(line.boards, 1)
-                for cut in board.cuts
-            ),
+            ("lot", "trim", "turn", "board", "houses", "piece", "from", "to", "length", "left", "right", "why"),
+            tuple(row for line in timber for row in _cuts(line)),
         ),
         *([Table("estimate", ESTIMATE, tuple(_estimate(priced)))] if priced else []),
         Table(
@@ -93,10 +89,15 @@ def _house(house: House) -> tuple[Cell, ...]:
     )
 
 
-def _cut(line: PooledTrim, turn: int, board: CutBoard, cut: Cut) -> tuple[Cell, ...]:
-    places = [round(place, 1) for place in (cut.start, cut.end, cut.end - cut.start)]
-    houses = ", ".join(line.houses_of[turn - 1])
-    return (line.lot, line.trim, turn, board.board, houses, cut.piece, *places, cut.left, cut.right)
+def _cuts(line: PooledTrim) -> Iterator[tuple[Cell, ...]]:
+    for turn, (board, houses) in enumerate(zip(line.boards, line.houses_of, strict=True), 1):
+        for cut in board.cuts:
+            places = [round(place, 1) for place in (cut.start, cut.end, cut.end - cut.start)]
+            of = (line.lot, line.trim, turn, board.board, ", ".join(houses), cut.piece)
+            yield *of, *places, cut.left, cut.right, ""
+    for each in line.unmade:
+        length = round(each.length, 1)
+        yield line.lot, line.trim, None, "", "", each.piece, None, None, length, each.left, each.right, each.why
 
 
 def _estimate(priced: OverAll) -> Iterator[tuple[Cell, ...]]:

@@ -464,3 +464,17 @@ def test_a_street_may_buy_for_itself(street: Path, capsys: pytest.CaptureFixture
     whole = told(capsys)["timber"]
     assert [len(line["houses"]) for line in apart] == [3, 3, 3, 3]
     assert sum(line["cost"] for line in whole) <= sum(line["cost"] for line in apart) + 0.01
+
+
+def test_what_no_board_gives_stands_among_the_cuts_with_why(tmp_path: Path) -> None:
+    for path in terrace(tmp_path, 2):
+        survey = json.loads(path.read_text())
+        survey["stock"] = [board for board in survey["stock"] if board["for"] == "skirting"]
+        path.write_text(json.dumps(survey))
+    main(["estate", str(tmp_path), "--jobs", "1", "--json"])
+    with (tmp_path / "estate" / "cuts.csv").open(newline="") as file:
+        rows = [row for row in csv.DictReader(file) if row["trim"] == "dado rail"]
+    assert rows and all(row["piece"].startswith(("no-1: ", "no-2: ")) for row in rows)
+    assert {(row["turn"], row["board"], row["why"]) for row in rows} == {("", "", "no board is listed for it")}
+    assert all(float(row["length"]) > 0 for row in rows)
+    assert f"{rows[0]['piece']} (no board is listed for it)" in (tmp_path / "estate" / "timber.html").read_text()
