@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable
+from operator import gt, lt
 from typing import Any
 
 from listel.core.commands.run import add_plugin_arguments, installed
@@ -14,6 +15,7 @@ from listel.core.contract.reckoning import Option, Reckoner, Reckoning
 from listel.core.survey import units
 from listel.core.survey.faults import InputFault
 from listel.core.survey.messages import did_you_mean
+from listel.core.survey.units import Units
 
 
 class ReckonFault(InputFault):
@@ -46,7 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
         return _list(reckoners, arguments.name)
     given = vars(_parser(reckoner).parse_args(arguments.rest))
     as_json = given.pop("json")
-    bare = "inches" if given.pop("inches") else "mm"
+    bare: Units = "inches" if given.pop("inches") else "mm"
     read = {
         option.name.replace("-", "_"): _read(option, given[option.name.replace("-", "_")], bare)
         for option in reckoner.options
@@ -100,8 +102,9 @@ def _help(option: Option) -> str:
     return f"{option.says}: {', '.join(option.choices)}" if option.choices else option.says
 
 
-_READERS: dict[str, Callable[[str, str], Any]] = {
-    "length": lambda text, bare: units.parse_length(text, bare),  # type: ignore[arg-type]
+_READERS: dict[str, Callable[[str, Units], Any]] = {
+    "length": units.parse_length,
+    "lengths": units.parse_lengths,
     "angle": lambda text, _: units.parse_angle(text),
     "temperature": lambda text, _: units.parse_temperature(text),
     "percent": lambda text, _: units.parse_percent(text),
@@ -112,17 +115,34 @@ _READERS: dict[str, Callable[[str, str], Any]] = {
 }
 
 
-def _read(option: Option, text: Any, bare: str) -> Any:
+def _bounded(option: Option, text: str, value: Any, bare: Units) -> Any:
+    """The value. Raises ValueError, in words, where it lies beyond what the option declares."""
+    number, kind = (value[0], "length") if option.kind == "lengths" else (value, option.kind)
+    for side, limit, out in (("below", option.least, lt), ("above", option.most, gt)):
+        if limit is not None and out(number, limit):
+            from listel.core.survey.schema_words import beyond
+
+            known = {"x-least": option.least, "x-most": option.most}
+            schema = {key: bound for key, bound in known.items() if bound is not None}
+            told = int(text) if text.isdecimal() else float(text) if text.replace(".", "", 1).isdecimal() else text
+            raise ValueError(beyond(told, side, limit, {**schema, "format": kind, "description": option.says}, bare))
+    return value
+
+
+def _read(option: Option, text: Any, bare: Units) -> Any:
     if option.kind == "flag":
         return bool(text)
     if text is None:
         return option.default if option.default is not None or not option.many else ()
-    reader = _READERS[option.kind]
     if option.choices and any(item not in option.choices for item in (text if option.many else [text])):
         guess = did_you_mean(str(text), option.choices, "it may be")
         raise ReckonFault(f"--{option.name} {text}: that is not known here.{guess}")
+    return tuple(_one(option, item, bare) for item in text) if option.many else _one(option, text, bare)
+
+
+def _one(option: Option, text: str, bare: Units) -> Any:
     try:
-        return tuple(reader(item, bare) for item in text) if option.many else reader(text, bare)
+        return _bounded(option, text, _READERS[option.kind](text, bare), bare)
     except ValueError as error:
         raise ReckonFault(f"--{option.name} {text}: {error}") from error
 

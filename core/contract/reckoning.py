@@ -9,17 +9,19 @@ from typing import Any, Literal
 from listel.core.contract.findings import Finding, Grounds
 from listel.core.quick import dataclass
 
-Kind = Literal["length", "angle", "temperature", "percent", "number", "count", "text", "choice", "flag"]
+Kind = Literal["length", "angle", "temperature", "percent", "number", "count", "lengths", "text", "choice", "flag"]
 
 
 @dataclass(frozen=True)
 class Option:
     """One option of a reckoner.
 
-    ``name`` without the dashes ("room-height"); it reaches the calculation as ``given["room_height"]``:
-    a length in mm, an angle in degrees, a temperature in C, a percentage as its number. ``many``: may be
-    given more than once, and arrives as a tuple. ``default`` None with ``required`` False arrives as None.
-    A default that stands for an unknown fact must be shown as assumed in the grounds.
+    ``name`` without the dashes ("room-height"); it reaches the calculation as ``given["room_height"]``: a length in mm,
+    an angle in degrees, a temperature in C, a percentage as its number, lengths (1200x3) as one in mm and how many.
+    ``many``: may be given more than once, and arrives as a tuple. ``default`` None with ``required`` False arrives as
+    None.
+    A default that stands for an unknown fact must be shown as assumed in the grounds. What is below ``least`` or above
+    ``most`` (mm, degrees, C, %, or as the number stands) is a slip of the point or the unit, and is refused in words.
     """
 
     name: str
@@ -30,6 +32,8 @@ class Option:
     _: KW_ONLY
     many: bool = False
     choices: tuple[str, ...] = ()
+    least: float | None = None
+    most: float | None = None
 
 
 @dataclass(frozen=True)

@@ -113,8 +113,8 @@ def _how_it_ended(status: int) -> str:
     return f"it ended its process (exit status {os.waitstatus_to_exitcode(status)})"
 
 
-_TAPED = ("listel.core.survey.data", "Taped")
-"""A length as a survey writes it: a number all the same."""
+_MEASURED = {("listel.core.survey.data", name) for name in ("Taped", "Shared")}
+"""A length and a percentage as a survey writes them: numbers all the same."""
 
 _PLAIN = ("builtins", "collections", "datetime", "decimal", "fractions", "pathlib")
 """Modules whose classes are plain data."""
@@ -125,7 +125,7 @@ class _Plain(pickle.Unpickler):
 
     def find_class(self, module: str, name: str) -> Any:
         found = super().find_class(module, name)
-        if (module, name) == _TAPED:
+        if (module, name) in _MEASURED:
             return found
         if isinstance(found, type) and (found.__module__ in _PLAIN or is_dataclass(found) or issubclass(found, Enum)):
             return found

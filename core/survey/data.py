@@ -13,7 +13,7 @@ from types import UnionType
 from typing import Annotated, Any, NamedTuple, Union, get_args, get_origin
 
 from listel.core.survey.job import Job
-from listel.core.survey.units import PARSERS, Units, parse_length
+from listel.core.survey.units import PARSERS, Units, parse_length, written_percent
 
 _IN_JOB = ("title", "reference", "revision", "client", "site", "surveyor", "surveyed", "own")
 """The fields of a job that stand under ``job:`` in its survey."""
@@ -74,7 +74,13 @@ class Taped(float):
     """A length among the facts that a plugin asks for, mm."""
 
 
+class Shared(float):
+    """A percentage among them."""
+
+
 def _own(told: Any, inches: bool) -> Any:
+    if isinstance(told, Shared):
+        return written_percent(float(told))
     return f"{float(told)} mm" if inches and isinstance(told, Taped) else told
 
 
@@ -140,7 +146,8 @@ def _written(value: Any, hint: Any, inches: bool) -> Any:
     """A value as a survey writes it; None where there is nothing to write."""
     origin = get_origin(hint)
     if origin is Annotated:
-        return f"{value} mm" if inches and hint.__metadata__[0] == "length" else value
+        kind = hint.__metadata__[0]
+        return written_percent(value) if kind == "percent" else f"{value} mm" if inches and kind == "length" else value
     if origin is tuple:
         inner = get_args(hint)[0]
         if get_origin(inner) is tuple and get_args(inner)[1] is not ...:

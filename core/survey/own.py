@@ -6,7 +6,15 @@ from collections.abc import Mapping
 from typing import Any, Literal
 
 from listel.core.quick import dataclass
-from listel.core.survey.units import PARSERS, Units, parse_length, show_angle, show_fine, show_length
+from listel.core.survey.units import (
+    PARSERS,
+    Units,
+    parse_length,
+    parse_percent,
+    show_angle,
+    show_fine,
+    show_length,
+)
 
 Schema = Mapping[str, Any]
 FORMATS = (*sorted(PARSERS), "date")
@@ -23,9 +31,13 @@ def own_schema(schema: Schema, on: str) -> dict[str, Any]:
 
 def read_own(data: Any, schema: Schema, units: Units) -> None:
     """Put mm, degrees and C in the place of the measures among the facts that firms ask for."""
-    from listel.core.survey.data import Taped
+    from listel.core.survey.data import Shared, Taped
 
-    parsers: dict[str, Any] = {**PARSERS, "length": lambda value: Taped(parse_length(value, units))}
+    parsers: dict[str, Any] = {
+        **PARSERS,
+        "length": lambda value: Taped(parse_length(value, units)),
+        "percent": lambda value: Shared(parse_percent(value)),
+    }
     rooms = data.get("rooms", ())
     holders = [
         ("job", data["job"]),

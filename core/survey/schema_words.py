@@ -162,8 +162,7 @@ def _sentence(error: Error, bare: Units) -> str:
         case "format":
             return str(error.cause)
         case "x-least" | "x-most":
-            beyond = f"{shown(value)} is {error.message} {_limit(limit, schema['format'], bare)}"
-            return f"{beyond}{about}.{_slip(value, schema, bare)}"
+            return beyond(value, error.message, limit, schema, bare)
         case "minimum":
             return f"{shown(value)} is below {limit:g}{about}"
         case "maximum":
@@ -184,6 +183,12 @@ def _sentence(error: Error, bare: Units) -> str:
             return f"the text has {len(value)} letters; at most {limit} may stand here{about}"
         case _:
             return _misfit(value, schema)
+
+
+def beyond(value: object, side: str, limit: float, schema: Mapping[str, Any], bare: Units) -> str:
+    """That a value is below or above (``side``) its ``limit`` of the schema, and what may have been meant."""
+    about = f"; {schema['description']}" if schema.get("description") else ""
+    return f"{shown(value)} is {side} {_limit(limit, schema['format'], bare)}{about}.{_slip(value, schema, bare)}"
 
 
 def _one_of_keys(error: Error) -> str:
@@ -279,8 +284,6 @@ def _slip(value: object, schema: Mapping[str, Any], bare: Units) -> str:
         for unit, size in (("m", METRE), ("in", INCH), ("mm", 1.0)):
             if least <= number * size <= most and (unit != "mm" or bare == "inches"):
                 return f" Did you mean {number:g} {unit}?"
-    if schema["format"] == "percent" and 0 < number < 1 and least <= number * 100 <= most:
-        return f" Did you mean {number * 100:g} %?"
     if schema["format"] == "temperature" and least <= parse_temperature(f"{number:g} F") <= most:
         return f" Did you mean {number:g} F?"
     return ""

@@ -102,6 +102,14 @@ def parse_length(value: object, bare: Units = "mm") -> float:
     return round(sign * total, 6)
 
 
+def parse_lengths(text: str, bare: Units = "mm") -> tuple[float, int]:
+    """A length in mm and how many there are of it, from a text like 1200x3. Raises ValueError for any other."""
+    found = re.fullmatch(r"\s*(.+?)\s*[x×]\s*([0-9]{1,6})\s*", text)
+    if found is None or int(found[2]) == 0:
+        raise ValueError(f'"{text}" is no length and how many; write both, as 1200x3')
+    return parse_length(found[1], bare), int(found[2])
+
+
 def parse_angle(value: object) -> float:
     """An angle in degrees, from a number or from text in decimal degrees or degrees, minutes and seconds."""
     if not isinstance(value, str):
@@ -153,15 +161,27 @@ def parse_temperature(value: object) -> float:
 
 
 def parse_percent(value: object) -> float:
-    """A percentage as its number: 14, "14 %", "14% MC" and "60 % RH" read as 14 and 60."""
-    if not isinstance(value, str):
-        return _plain_number(value, _PERCENT_HELP)
-    text = re.sub(r" *(?:%|per ?cent) *(?:mc|rh)?$", "", _tidy(value, _PERCENT_HELP))
-    sign, text = _signed(text)
-    number, word = _one_term(text, value, _PERCENT_HELP)
-    if word:
-        raise ValueError(f'"{value}" is not a percentage; {_PERCENT_HELP}')
-    return sign * number
+    """A percentage as its number: 14, "14 %", "14% MC" and "60 % RH" read as 14 and 60. A bare number between 0 and 1
+    may be a share of one as well, and is asked about. Raises ValueError, in words, for it and for anything else.
+    """
+    if isinstance(value, str):
+        written = _tidy(value, _PERCENT_HELP)
+        text = re.sub(r" *(?:%|per ?cent) *(?:mc|rh)?$", "", written)
+        sign, rest = _signed(text)
+        number, word = _one_term(rest, value, _PERCENT_HELP)
+        if word:
+            raise ValueError(f'"{value}" is not a percentage; {_PERCENT_HELP}')
+        read, bare = sign * number, text == written
+    else:
+        read, bare = _plain_number(value, _PERCENT_HELP), True
+    if bare and 0 < read < 1:
+        raise ValueError(f"{value} may be {read * 100:g} % or {read:g} %; write which, with its %")
+    return read
+
+
+def written_percent(number: float) -> float | str:
+    """A percentage as a survey writes it: a number, with its % where a bare one may be a share of one."""
+    return f"{number} %" if 0 < number < 1 else number
 
 
 def show_length(mm: float, units: Units = "mm") -> str:

@@ -19,10 +19,26 @@ Given = Mapping[str, Any]
 
 def reckoner() -> Reckoner:
     """The reckoner with its options."""
-    side = Option("side", "length", "length of a wall, from left to right round the room", required=True, many=True)
-    angle = Option("angle", "angle", "angle through the room at the right end of that wall", required=True, many=True)
-    tape = Option("tape", "length", "one-sigma uncertainty of the tape")
-    bevel = Option("bevel", "angle", "one-sigma uncertainty of the bevel")
+    side = Option(
+        "side",
+        "length",
+        "length of a wall, from left to right round the room",
+        required=True,
+        many=True,
+        least=20,
+        most=200000,
+    )
+    angle = Option(
+        "angle",
+        "angle",
+        "angle through the room at the right end of that wall",
+        required=True,
+        many=True,
+        least=20,
+        most=340,
+    )
+    tape = Option("tape", "length", "one-sigma uncertainty of the tape", least=0, most=500)
+    bevel = Option("bevel", "angle", "one-sigma uncertainty of the bevel", least=0, most=10)
     return Reckoner("closure", "Whether walls and corners of a room close", (side, angle, tape, bevel), closure)
 
 

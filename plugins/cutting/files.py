@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from listel.core.files import spreadsheet_safe
 from listel.core.survey.job import Board, Job
+from listel.core.survey.units import written_percent
 from listel.plugins.cutting.results import CutBoard, CuttingList
 from listel.plugins.defects import BoardCheck, DefectChecks
 
@@ -79,7 +80,7 @@ def _on_rack(job: Job, checks: DefectChecks) -> list[tuple[Board, BoardCheck]]:
 def _whole(board: Board, name: str) -> dict[str, Any]:
     form: dict[str, Any] = {"for": board.trim, "name": name, "length": _mm(board.length)}
     if board.moisture is not None:
-        form["moisture"] = board.moisture
+        form["moisture"] = written_percent(board.moisture)
     form |= {
         key: _mm(value)
         for key in ("bow", "spring", "twist", "cup", "wane")

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from typing import Any
 
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.contract.reckoning import Option, Reckoner, Reckoning
-from listel.core.survey.units import parse_length
 from listel.plugins.cutting.problem import GRID, Pattern, Problem, Stretch, steps_down, steps_up
 from listel.plugins.cutting.search import solve
 
@@ -28,8 +26,7 @@ def stock(given: Mapping[str, Any]) -> Reckoning:
     """
     kerf, trim = given["kerf"], given["end_trim"]
     wanted: dict[int, int] = {}
-    for text in given["piece"]:
-        length, count = counted_length(text)
+    for length, count in given["piece"]:
         wanted[steps_up(length)] = wanted.get(steps_up(length), 0) + count
     lengths = sorted(set(given["length"]))
     sizes = sorted(wanted, reverse=True)
@@ -78,25 +75,24 @@ def stock(given: Mapping[str, Any]) -> Reckoning:
     return Reckoning(results, (grounds,), (says,))
 
 
-def counted_length(text: str) -> tuple[float, int]:
-    """The length [mm] and the count of a text like 1200x3. Raises ValueError for one that is not of that form."""
-    found = re.fullmatch(r"\s*(.+?)\s*[x×]\s*([0-9]{1,6})\s*", text)
-    if found is None or int(found[2]) == 0:
-        raise ValueError(f"{text!r} is no piece; write its length and how many, as 1200x3")
-    length = parse_length(found[1])
-    if length <= 0:
-        raise ValueError(f"{text!r} has no length; write a length above 0, as 1200x3")
-    return length, int(found[2])
-
-
 STOCK = Reckoner(
     "stock",
     "how many boards make these pieces",
     (
-        Option("length", "length", "a stock length; give it again for more", required=True, many=True),
-        Option("piece", "text", "LENGTHxCOUNT, as 1200x3; give it again for more", required=True, many=True),
-        Option("kerf", "length", "saw kerf", default=3.0),
-        Option("end-trim", "length", "trimmed off each board end", default=0.0),
+        Option(
+            "length", "length", "a stock length; give it again for more", required=True, many=True, least=50, most=30000
+        ),
+        Option(
+            "piece",
+            "lengths",
+            "LENGTHxCOUNT, as 1200x3; give it again for more",
+            required=True,
+            many=True,
+            least=10,
+            most=30000,
+        ),
+        Option("kerf", "length", "saw kerf", default=3.0, least=0, most=20),
+        Option("end-trim", "length", "trimmed off each board end", default=0.0, least=0, most=300),
     ),
     stock,
 )

@@ -10,7 +10,6 @@ from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.contract.reckoning import Option, Reckoner, Reckoning
 from listel.plugins.cutting.free import choose
 from listel.plugins.cutting.problem import Problem, Stretch, steps_down, steps_up
-from listel.plugins.cutting.reckon import counted_length
 from listel.plugins.cutting.ways import Runs, Stations
 
 
@@ -32,7 +31,6 @@ def joints(given: Mapping[str, Any]) -> Reckoning:
     stretches = tuple(
         Stretch(room, 1 if one else steps_up(length)) for room, length in zip(rooms, lengths, strict=True)
     )
-    found = [counted_length(text) for text in given["run"]]
     runs = [
         Stations(
             total=total,
@@ -40,7 +38,7 @@ def joints(given: Mapping[str, Any]) -> Reckoning:
             overlap=given["overlap"],
             least=given["least"],
         )
-        for total, count in found
+        for total, count in given["run"]
         for _ in range(count)
     ]
     if len(runs) > MOST_RUNS:
@@ -75,13 +73,25 @@ JOINTS = Reckoner(
     "joints",
     "where long runs are jointed so that they take the fewest boards",
     (
-        Option("length", "length", "a stock length; give it again for more", required=True, many=True),
-        Option("run", "text", "LENGTHxCOUNT, as 5990x2; give it again for more", required=True, many=True),
-        Option("kerf", "length", "saw kerf", default=3.0),
-        Option("end-trim", "length", "trimmed off each board end", default=0.0),
-        Option("overlap", "length", "how far the pieces of a joint lap along the wall", default=0.0),
-        Option("grid", "length", "between the places where a joint may come", default=50.0),
-        Option("least", "length", "shortest piece of a jointed run", default=600.0),
+        Option(
+            "length", "length", "a stock length; give it again for more", required=True, many=True, least=50, most=30000
+        ),
+        Option(
+            "run",
+            "lengths",
+            "LENGTHxCOUNT, as 5990x2; give it again for more",
+            required=True,
+            many=True,
+            least=20,
+            most=200000,
+        ),
+        Option("kerf", "length", "saw kerf", default=3.0, least=0, most=20),
+        Option("end-trim", "length", "trimmed off each board end", default=0.0, least=0, most=300),
+        Option(
+            "overlap", "length", "how far the pieces of a joint lap along the wall", default=0.0, least=0, most=2000
+        ),
+        Option("grid", "length", "between the places where a joint may come", default=50.0, least=1, most=2000),
+        Option("least", "length", "shortest piece of a jointed run", default=600.0, least=1, most=30000),
     ),
     joints,
 )

@@ -84,7 +84,7 @@ ORDER = Reckoner(
     "order",
     "divide a wall after an author's order: pedestal, column, entablature and their parts",
     (
-        Option("height", "length", "height of the wall from floor to ceiling", required=True),
+        Option("height", "length", "height of the wall from floor to ceiling", required=True, least=500, most=20000),
         Option("author", "choice", "whose order", required=True, choices=AUTHORS),
         Option("order", "choice", "which order", required=True, choices=(*ORDERS, "interior")),
         Option("no-pedestal", "flag", "column and entablature alone take the wall"),
@@ -96,10 +96,16 @@ HEIGHT = Reckoner(
     "height",
     "the height of a dado or plate rail by every rule, and which comes first",
     (
-        Option("room-height", "length", "height of the room from floor to ceiling", required=True),
-        Option("cornice", "length", "depth of the cornice, if the height was taken to its underside"),
+        Option(
+            "room-height", "length", "height of the room from floor to ceiling", required=True, least=500, most=20000
+        ),
+        Option(
+            "cornice", "length", "depth of the cornice, if the height was taken to its underside", least=0, most=2000
+        ),
         Option("member", "choice", "which rail", default="dado-rail", choices=("dado-rail", "plate-rail")),
-        Option("evidence", "length", "height of a ghost line left by the rail's top edge", many=True),
+        Option(
+            "evidence", "length", "height of a ghost line left by the rail's top edge", many=True, least=0, most=20000
+        ),
         Option("period", "text", "a year, or a period by name, as georgian"),
         Option("use", "choice", "what the room is for", choices=USES),
         Option("author", "choice", "the author followed", choices=AUTHORS),

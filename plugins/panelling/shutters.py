@@ -140,11 +140,18 @@ SHUTTERS = Reckoner(
     "shutters",
     "Leaves of folding shutters and the depth of their boxing",
     (
-        Option("width", "length", "clear width of the window between the boxings", required=True),
         Option(
-            "breadth", "length", "breadth of the boxing, from the sash frame to the face of the room", required=True
+            "width", "length", "clear width of the window between the boxings", required=True, least=200, most=10000
         ),
-        Option("leaf", "length", "thickness of a leaf, front one first", required=True, many=True),
+        Option(
+            "breadth",
+            "length",
+            "breadth of the boxing, from the sash frame to the face of the room",
+            required=True,
+            least=20,
+            most=3000,
+        ),
+        Option("leaf", "length", "thickness of a leaf, front one first", required=True, many=True, least=10, most=100),
     ),
     reckon,
 )

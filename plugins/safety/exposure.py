@@ -278,11 +278,20 @@ EXPOSURE = Reckoner(
     "exposure",
     "daily noise, vibration and dust dose from tools and trigger hours",
     (
-        Option("noise", "number", "level at the ear, dB(A); repeat for each tool", many=True),
-        Option("vibration", "number", "vibration magnitude, m/s2; repeat for each tool", many=True),
-        Option("dust", "number", "concentration in the air breathed, mg/m3; repeat for each spell", many=True),
+        Option("noise", "number", "level at the ear, dB(A); repeat for each tool", many=True, least=30, most=150),
+        Option("vibration", "number", "vibration magnitude, m/s2; repeat for each tool", many=True, least=0, most=100),
+        Option(
+            "dust",
+            "number",
+            "concentration in the air breathed, mg/m3; repeat for each spell",
+            many=True,
+            least=0,
+            most=100,
+        ),
         Option("of", "choice", "which dust", default="hardwood", choices=("softwood", "hardwood", "silica")),
-        Option("hours", "number", "trigger hours a day, one for each tool in the same order", many=True),
+        Option(
+            "hours", "number", "trigger hours a day, one for each tool in the same order", many=True, least=0, most=24
+        ),
         Option(
             "region", "choice", "uk (also Ireland and the European Union) or us", default="uk", choices=("uk", "us")
         ),

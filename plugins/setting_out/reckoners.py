@@ -16,9 +16,11 @@ def reckoners() -> list[Reckoner]:
         "angle",
         "the corner as the bevel reads it: the room's angle at an internal corner, the solid's at an external one",
         required=True,
+        least=20,
+        most=340,
     )
     kind = Option("kind", "choice", "internal or external; internal where left out", choices=KINDS)
-    projection = Option("projection", "length", "how far the moulding stands out from the wall")
+    projection = Option("projection", "length", "how far the moulding stands out from the wall", least=1, most=600)
     return [
         Reckoner(
             "mitre",
@@ -27,8 +29,14 @@ def reckoners() -> list[Reckoner]:
                 corner,
                 kind,
                 projection,
-                Option("other-projection", "length", "projection of the piece it meets, where it differs"),
-                Option("error", "angle", "error of the angle, for the gap it opens"),
+                Option(
+                    "other-projection",
+                    "length",
+                    "projection of the piece it meets, where it differs",
+                    least=1,
+                    most=600,
+                ),
+                Option("error", "angle", "error of the angle, for the gap it opens", least=-10, most=10),
                 Option("explain", "flag", "draw the cut as text"),
             ),
             mitre,
@@ -36,21 +44,27 @@ def reckoners() -> list[Reckoner]:
         Reckoner(
             "sprung",
             "Mitre and bevel of a sprung moulding lying flat",
-            (Option("spring", "angle", "spring angle, between its back and the wall", required=True), corner, kind),
+            (
+                Option(
+                    "spring", "angle", "spring angle, between its back and the wall", required=True, least=0, most=90
+                ),
+                corner,
+                kind,
+            ),
             sprung,
         ),
         Reckoner(
             "rake",
             "Cuts of a raking moulding on a stair",
             (
-                Option("pitch", "angle", "pitch of the stair"),
-                Option("rise", "length", "rise of one step"),
-                Option("going", "length", "going of one step"),
-                Option("corner", "angle", "plan corner that the rake turns, as the bevel reads it"),
+                Option("pitch", "angle", "pitch of the stair", least=1, most=75),
+                Option("rise", "length", "rise of one step", least=50, most=400),
+                Option("going", "length", "going of one step", least=100, most=600),
+                Option("corner", "angle", "plan corner that the rake turns, as the bevel reads it", least=20, most=340),
                 kind,
-                Option("spring", "angle", "spring angle, between its back and the wall"),
-                Option("height", "length", "height of the section"),
-                Option("run", "length", "level length of the rake"),
+                Option("spring", "angle", "spring angle, between its back and the wall", least=0, most=90),
+                Option("height", "length", "height of the section", least=3, most=1500),
+                Option("run", "length", "level length of the rake", least=20, most=200000),
                 projection,
             ),
             rake,
@@ -59,12 +73,12 @@ def reckoners() -> list[Reckoner]:
             "bow",
             "A moulding on a bowed wall: radius, stress, pull",
             (
-                Option("chord", "length", "chord of the bow", required=True),
-                Option("rise", "length", "rise of the bow over that chord", required=True),
-                Option("thickness", "length", "thickness of the moulding"),
-                Option("height", "length", "height of the moulding"),
+                Option("chord", "length", "chord of the bow", required=True, least=100, most=200000),
+                Option("rise", "length", "rise of the bow over that chord", required=True, least=0, most=20000),
+                Option("thickness", "length", "thickness of the moulding", least=1, most=200),
+                Option("height", "length", "height of the moulding", least=3, most=1500),
                 Option("timber", "text", "its timber, as the survey names it"),
-                Option("spacing", "length", "spacing of its fixings"),
+                Option("spacing", "length", "spacing of its fixings", least=20, most=5000),
                 Option("clear", "flag", "true where the finish is clear"),
             ),
             bow,

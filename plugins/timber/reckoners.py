@@ -109,9 +109,9 @@ def reckoners() -> list[Reckoner]:
             "moisture",
             "the moisture timber comes to in air of a temperature and humidity, or the humidity for a moisture",
             (
-                Option("temperature", "temperature", "air temperature", required=True),
-                Option("humidity", "percent", "relative humidity"),
-                Option("emc", "percent", "moisture to find the humidity for"),
+                Option("temperature", "temperature", "air temperature", required=True, least=-40, most=60),
+                Option("humidity", "percent", "relative humidity", least=5, most=100),
+                Option("emc", "percent", "moisture to find the humidity for", least=1, most=40),
             ),
             _moisture,
         ),
@@ -122,9 +122,9 @@ def reckoners() -> list[Reckoner]:
                 Option(
                     "timber", "choice", "the timber", required=True, choices=tuple(row.name for row in tables.timbers())
                 ),
-                Option("width", "length", "the width", required=True),
-                Option("from", "percent", "moisture first", required=True),
-                Option("to", "percent", "moisture last", required=True),
+                Option("width", "length", "the width", required=True, least=3, most=5000),
+                Option("from", "percent", "moisture first", required=True, least=0, most=100),
+                Option("to", "percent", "moisture last", required=True, least=0, most=100),
             ),
             _movement,
         ),

@@ -11,6 +11,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from listel.core.commands.cli import COMMANDS, main
+from listel.core.host.registry import load
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "schemas" / "examples"
@@ -168,6 +169,37 @@ def test_reckoners_are_listed_and_a_slip_is_mended(capsys):
     assert "did you mean mitre?" in err
 
 
+SLIPS = [
+    ("moisture --temperature 20 --humidity 0.42", "--humidity 0.42: 0.42 may be 42 % or 0.42 %"),
+    ("moisture --temperature 68 --humidity 42", "68 is above 60 C; air temperature. Did you mean 68 F?"),
+    ("bead --length 2400 --diameter 5 --waste 0.1", "0.1 may be 10 % or 0.1 %"),
+    ("bead --length 2.4 --diameter 5", "2.4 is below 20 mm; length of the piece. Did you mean 2.4 m?"),
+    ("height --room-height 96", "Did you mean 96 in?"),
+    ("mitre --corner 913", "Did you mean 91.3?"),
+    ("stock --length 2400 --piece 1.2x3", "--piece 1.2x3: 1.2x3 is below 10 mm"),
+    ("nail --diameter 2.8 --gravity 420 --code nds", "420 is above 1.3"),
+    ("exposure --noise 85 --hours 30", "--hours 30: 30 is above 24"),
+]
+
+
+@pytest.mark.parametrize(("words", "told"), SLIPS, ids=[words for words, _ in SLIPS])
+def test_a_slipped_point_or_unit_is_asked_about(words, told, capsys):
+    status, out, err = call(capsys, "reckon", *words.split())
+    assert (status, out) == (2, "")
+    assert told in err
+
+
+def test_every_measure_that_a_reckoner_takes_has_its_bounds():
+    asked = [option for one in load(entry_points=False).reckoners().values() for option in one.options]
+    measures = [option for option in asked if option.kind not in ("text", "choice", "flag")]
+    assert not {option.name for option in measures if option.least is None or option.most is None}
+
+
+def test_lengths_that_are_counted_are_read_in_inches_as_well(capsys):
+    _, out, _ = call(capsys, "reckon", "stock", "--inches", "--length", "97", "--piece", "48x2", "--kerf", "0.125")
+    assert out.startswith("1 boards")
+
+
 def test_a_reckoner_of_a_file_is_found_wherever_the_file_is_named(tmp_path, capsys):
     file = tmp_path / "oak.py"
     file.write_text(
@@ -262,11 +294,16 @@ def test_two_dashes_are_no_value(words, capsys):
     assert status == 2 and err.startswith(f"{words[-1]}: -- is no value")
 
 
-def test_a_reckoner_tells_figures_beyond_reckoning_in_words(capsys):
-    figures = ("--diameter", "1000000000", "--length", "4841", "--gravity", "1e308", "--code", "nds")
-    status, _, err = call(capsys, "reckon", "nail", *figures)
+def test_a_reckoner_tells_figures_beyond_reckoning_in_words(tmp_path, capsys):
+    file = tmp_path / "oak.py"
+    file.write_text(
+        "from listel import *\n@hookimpl\ndef listel_reckoners():\n"
+        "    return [Reckoner('oak', 'ours', (Option('skim', 'number', 'its weight'),), lambda given:"
+        " Reckoning({'more': given['skim'] ** 9}, (Grounds(),)))]\n"
+    )
+    status, _, err = call(capsys, "reckon", "oak", "--skim", "1e308", "--plugin", str(file))
     assert status == 2
-    assert "listel reckon nail" in err
+    assert "listel reckon oak: these figures are too large or too small" in err
 
 
 @pytest.mark.parametrize("command", ["statement", "cutting", "audit", "grounds", "survey"])

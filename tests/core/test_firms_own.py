@@ -26,7 +26,8 @@ def listel_survey_fields():
         SurveyFields("room", {"lamp": {"type": "boolean", "description": "whether a lamp is there"}}),
         SurveyFields("wall", {"skim": {"type": ["number", "string"], "format": "length", "description": "our skim",
                                        "x-decides": "how far a nail must reach"}}),
-        SurveyFields("trim", {"batch": {"type": "string", "description": "the batch"}}),
+        SurveyFields("trim", {"batch": {"type": "string", "description": "the batch"},
+                              "loss": {"type": ["number", "string"], "format": "percent", "description": "our loss"}}),
     ]
 
 @hookimpl
@@ -102,6 +103,11 @@ def test_own_fields_are_read_written_and_judged_at_their_places(path: Path) -> N
     inches = listel.read(SURVEY.format(units="inches", height=96, skim="1/8"), acme)
     assert inches.rooms[0].walls[0].own["acme"]["skim"] == pytest.approx(3.175)
     assert survey_data(inches)["rooms"][0]["walls"][0]["own"] == {"acme": {"skim": "3.175 mm"}}
+    for written, read, back in (("0.5 %", 0.5, "0.5 %"), ("12 %", 12.0, 12.0)):
+        lost = listel.read(MM.replace("{batch: b}", f"{{loss: {written}}}"), acme)
+        assert lost.trim[0].own["acme"]["loss"] == read
+        assert survey_data(lost)["trim"][0]["own"] == {"acme": {"loss": back}}
+        assert listel.examine(lost, acme).findings
     with pytest.raises(listel.Faults) as faults:
         listel.read(MM.replace("skim: 3 mm", "skimm: 3").replace("lamp: true", "lamp: 7"), acme)
     assert [fault.line for fault in faults.value.faults] == [7, 9]

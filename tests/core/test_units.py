@@ -8,6 +8,7 @@ from listel.core.survey.units import (
     parse_angle,
     parse_date,
     parse_length,
+    parse_lengths,
     parse_percent,
     parse_temperature,
     show_angle,
@@ -130,6 +131,31 @@ def test_temperatures_refused(written: object) -> None:
 )
 def test_percentages(written: object, percent: float) -> None:
     assert parse_percent(written) == percent
+
+
+@pytest.mark.parametrize(
+    ("written", "percent"), [("0.42 %", 0.42), ("0.5% MC", 0.5), (0, 0.0), (1, 1.0), ("-0.5", -0.5)]
+)
+def test_small_percentages_say_so(written: object, percent: float) -> None:
+    assert parse_percent(written) == percent
+
+
+def test_a_length_and_how_many_are_read_in_the_units_that_bare_numbers_are_in() -> None:
+    assert parse_lengths("1200x3") == (1200.0, 3)
+    assert parse_lengths("48 × 3", "inches") == (1219.2, 3)
+    assert parse_lengths("4' 6\"x2") == (1371.6, 2)
+
+
+@pytest.mark.parametrize("text", ["1200", "x3", "1200x0", "longx2"])
+def test_what_is_no_length_and_how_many_is_refused(text: str) -> None:
+    with pytest.raises(ValueError, match="write"):
+        parse_lengths(text)
+
+
+@pytest.mark.parametrize("written", [0.42, "0.42", ".42"])
+def test_a_bare_number_that_may_be_a_share_of_one_is_asked_about(written: object) -> None:
+    with pytest.raises(ValueError, match=r"may be 42 % or 0\.42 %; write which"):
+        parse_percent(written)
 
 
 @pytest.mark.parametrize("written", ["14 mm", "% 14", "half", [14]])

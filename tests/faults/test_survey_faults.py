@@ -201,7 +201,7 @@ ONE_FAULT = [
         "listel: 1\n",
         "listel: 1\nclimate: {winter: {humidity: 0.42}}\n",
         2,
-        "0.42 is below 5 %; relative humidity, %. Did you mean 42 %?",
+        "0.42 may be 42 % or 0.42 %; write which, with its %",
     ),
     (
         "listel: 1\n",

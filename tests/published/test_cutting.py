@@ -47,7 +47,7 @@ def test_boards_of_one_length(length: float, pieces: dict[int, int], boards: int
         "length": (float(length),),
         "kerf": 0.0,
         "end_trim": 0.0,
-        "piece": tuple(f"{size}x{count}" for size, count in pieces.items()),
+        "piece": tuple((float(size), count) for size, count in pieces.items()),
     }
     results = STOCK.reckon(given).results
     assert results["boards"] == boards

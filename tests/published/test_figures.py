@@ -30,6 +30,7 @@ import pytest
 from listel import Firm
 from listel.core.contract.cases import Case, outcome_of_case
 from listel.core.host.registry import load
+from listel.core.survey.units import parse_lengths
 from listel.core.survey.yaml_places import read_document
 
 FIRM = Firm(installed=False)
@@ -120,6 +121,8 @@ def reckoned(name: str, asked: dict[str, Any]) -> Any:
         each.name.replace("-", "_"): each.default or (() if each.many else each.default) for each in reckoner.options
     }
     many = {each.name.replace("-", "_") for each in reckoner.options if each.many}
+    counted = {each.name for each in reckoner.options if each.kind == "lengths"}
+    asked = {key: [*map(parse_lengths, value)] if key in counted else value for key, value in asked.items()}
     assert not asked.keys() - usual.keys(), asked.keys() - usual.keys()
     try:
         return reckoner.reckon(usual | {key: tuple(value) if key in many else value for key, value in asked.items()})

@@ -94,5 +94,5 @@ def test_every_table_is_valid_and_uses_all_it_lists(plugin: str) -> None:
 
 
 def test_a_room_too_low_for_any_rail_is_refused_in_words(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["reckon", "height", "--room-height", "40", "--member", "dado-rail"]) == 2
-    assert "no rule keeps a dado rail within a room 40 mm high" in capsys.readouterr().err
+    assert main(["reckon", "height", "--room-height", "600", "--member", "dado-rail"]) == 2
+    assert "no rule keeps a dado rail within a room 600 mm high" in capsys.readouterr().err
