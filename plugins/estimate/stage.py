@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.contract.findings import Where
+from listel.core.contract.findings import Finding, Grounds, Where
 from listel.core.contract.rules import load_rules
-from listel.core.contract.stage import Sheet
+from listel.core.contract.stage import Said, Sheet
 from listel.core.contract.tables import load_table
-from listel.core.survey.job import Job
+from listel.core.survey.job import Job, Trim
 from listel.core.survey.messages import did_you_mean
 from listel.plugins.estimate.rates import Rates
 from listel.plugins.estimate.results import Estimate
@@ -26,15 +26,32 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     only_mend = (sheet.get(Existing) or Existing()).only_mend(job.trim, set_out)
     for trim in job.trim:
         if trim.name not in set_out | only_mend:
-            where = Where(trim=trim.name, line=job.line(trim))
-            yield RULES["quantity-not-known"].lacking(
-                f"where the {trim.name} goes and how long it is",
-                "how much of it there is to price",
-                where,
-                "give its place, the lengths of the walls there, and the window, door or panel it is for",
-            )
+            yield _without_quantity(job, sheet, trim)
     yield from _of_nothing(job, found)
     yield found
+
+
+def _without_quantity(job: Job, sheet: Sheet, trim: Trim) -> Finding:
+    """What is to be said of a trim that was not set out: the holds on it, where there are any, else what was not
+    surveyed."""
+    where = Where(trim=trim.name, line=job.line(trim))
+    said = (sheet.get(Said) or Said()).findings
+    holds = [finding for finding in said if finding.open_hold and finding.where.trim == trim.name]
+    if not holds:
+        return RULES["quantity-not-known"].lacking(
+            f"where the {trim.name} goes and how long it is",
+            "how much of it there is to price",
+            where,
+            "give its place, the lengths of the walls there, and the window, door or panel it is for",
+        )
+    named = "; ".join(dict.fromkeys(f"{hold.rule} ({hold.where.told(job.units)})" for hold in holds))
+    return RULES["quantity-held"].told(
+        "caution",
+        f"Nothing of the {trim.name} is in the estimate while it is held by {named}.",
+        where,
+        Grounds(formula="what a hold keeps from being set out has no length", sources=RULES["quantity-held"].sources),
+        "; ".join(dict.fromkeys(hold.mend for hold in holds)),
+    )
 
 
 def _of_nothing(job: Job, found: Estimate) -> Iterator[object]:
