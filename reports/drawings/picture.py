@@ -58,28 +58,51 @@ class _Seen:
         return (x, -y * sin(UP) - height * cos(UP))
 
 
-def picture(outcome: Outcome, *, room: str, wide: float = 120.0, tall: float = 84.0, before: bool = False) -> Drawing:
+def picture(
+    outcome: Outcome, *, room: str, wide: float = 120.0, tall: float = 84.0, before: bool = False, behind: bool = False
+) -> Drawing:
     """The room as it will be, or as it is ``before`` the work, its lines within that paper, mm (lettering
-    and a margin stand outside, up to 4 mm); both are seen from one side."""
-    the_room = outcome.job.room(room)
-    title = f"{room} as it is" if before else f"{room} as it will be"
-    sides = sides_of(the_room, outcome.sheet.get(Closures))
-    if sides is None:
+    and a margin stand outside, up to 4 mm); both are seen from one side, and ``behind`` from the opposite one."""
+    title = f"{room} as it is" if before else f"{room} as it will be{', from the other side' if behind else ''}"
+    views = _views(outcome, room)
+    if not views:
         return nothing(title, "The room is not drawn: its lengths and corner angles were not all surveyed.")
     site = site_of_outcome(outcome).rooms[room]
-    ways = (_turned(the_room.walls, sides, turn) for turn in TURNS)
-    walls = max(ways, key=lambda each: _shown(outcome, site, each))
+    walls = views[1 if behind else 0]
     paper = _Scaled(wide, tall)
     low = min((h for each in walls for _, h in _floor(site, each.wall)), default=0.0)
     for each in sorted(walls, key=lambda each: -sum(y for _, y in each.side)):
         _wall(outcome, site, each, low, paper, before=before)
-    setting_out = outcome.sheet.get(SettingOut) or SettingOut()
-    laid, seen = setting_out.laid.of(room=room), {each.wall.name for each in walls if each.faces}
-    told = dict.fromkeys(run.trim for run in laid if run.wall in seen)
-    hidden = dict.fromkeys(run.trim for run in laid if run.trim not in told)
+    told = _new_trim(outcome, room, walls)
+    hidden = [] if behind else [trim for trim in _new_trim(outcome, room) if trim not in told]
     beside = f" On the walls left out: {', '.join(hidden)}." if hidden else ""
     what = "The old trim that was surveyed." if before else f"New trim: {', '.join(told) or 'none'}.{beside}"
     return paper.drawing(title, f"{title}, drawn from the survey, near walls left out. {what}")
+
+
+def _views(outcome: Outcome, room: str) -> list[list[_Seen]]:
+    """The walls of a room turned so that most of the trim is seen, and as they are seen from the opposite corner; none
+    where the room cannot be drawn."""
+    the_room = outcome.job.room(room)
+    sides = sides_of(the_room, outcome.sheet.get(Closures))
+    if sides is None:
+        return []
+    site = site_of_outcome(outcome).rooms[room]
+    turn = max(TURNS, key=lambda turn: _shown(outcome, site, _turned(the_room.walls, sides, turn)))
+    return [_turned(the_room.walls, sides, turn + half) for half in (0.0, 180.0)]
+
+
+def _new_trim(outcome: Outcome, room: str, walls: list[_Seen] | None = None) -> list[str]:
+    """The new trim of a room; that on the ``walls`` whose faces are seen, where these are given."""
+    laid = (outcome.sheet.get(SettingOut) or SettingOut()).laid.of(room=room)
+    seen = None if walls is None else {each.wall.name for each in walls if each.faces}
+    return list(dict.fromkeys(run.trim for run in laid if seen is None or run.wall in seen))
+
+
+def more_behind(outcome: Outcome, room: str) -> bool:
+    """Whether new trim that stands on none of the walls in the picture of a room is seen from the opposite corner."""
+    first, behind = (_new_trim(outcome, room, walls) for walls in _views(outcome, room) or ([], []))
+    return not set(behind) <= set(first)
 
 
 class _Scaled:

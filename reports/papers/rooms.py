@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from math import inf
 from typing import TYPE_CHECKING
 
@@ -13,6 +13,7 @@ from listel.core.survey.units import Units, show_length
 from listel.plugins.setting_out import CornerCut, Mark, SettingOut
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing
+from listel.reports.drawings.picture import more_behind
 
 if TYPE_CHECKING:
     from listel.reports.drawings.strip import Level
@@ -118,10 +119,13 @@ def pictures(
 ) -> list[tuple[Drawing, ...]]:
     """Each room as it will be, where old trim was surveyed as it is before that, the first ``most`` of them: in the
     fewest rows that show them nearly as large as any do, each at most ``tall``, all of them ``within`` so many
-    millimetres and ``wide``."""
+    millimetres and ``wide``. New trim that stands on near walls alone is shown from the other side, where that leaves
+    no room out."""
     asked = [
-        [(room, before) for before in ((True, False) if stands_there(room) else (False,))] for room in outcome.job.rooms
+        [(room, view) for view in ((BEFORE, AFTER) if stands_there(room) else (AFTER,))] for room in outcome.job.rooms
     ]
+    both = [views + [(room, BEHIND)] * more_behind(outcome, room.name) for views in asked for room, _ in views[-1:]]
+    asked = both if sum(map(len, both)) <= most else asked
     ways = [_in_rows(asked, columns, most) for columns in range(1, most + 1)]
     sizes = [(wide / max(map(len, rows), default=1) - BESIDE, min(tall, within / (len(rows) or 1))) for rows in ways]
     largest = max(map(min, sizes))
@@ -130,13 +134,14 @@ def pictures(
         key=lambda way: len(way[1]),
     )
     return [
-        tuple(draw("picture", outcome, room=room.name, wide=across, tall=high, before=before) for room, before in row)
+        tuple(draw("picture", outcome, room=room.name, wide=across, tall=high, **view) for room, view in row)
         for row in rows
     ]
 
 
-Asked = list[tuple[Room, bool]]
-"""Pictures of a room, each before the work or after."""
+Asked = list[tuple[Room, Mapping[str, bool]]]
+"""Pictures of a room: before the work, after it, after it from the other side."""
+BEFORE, AFTER, BEHIND = {"before": True}, {}, {"behind": True}
 
 
 def _in_rows(asked: list[Asked], columns: int, most: int) -> list[Asked]:

@@ -14,6 +14,7 @@ from listel.reports.drawings import draw
 from listel.reports.papers import About
 from listel.reports.papers.client import openings_stay, what
 from listel.reports.papers.officer import items, rests
+from listel.reports.papers.rooms import pictures
 from listel.reports.papers.snags import leaves
 from listel.reports.papers.workshop.pieces import pieces
 from listel.reports.statement import compose
@@ -138,6 +139,23 @@ def test_a_picture_names_as_seen_only_the_trim_of_walls_that_are_seen(outcome: O
     assert hidden
     assert {name for name in trims if name in seen}.isdisjoint(name for name in trims if name in hidden)
     assert {name for name in trims if name in told} == trims
+
+
+def test_what_stands_on_near_walls_alone_is_shown_from_the_other_side(outcome: Outcome) -> None:
+    hidden = (
+        draw("picture", outcome, room="Parlour").alt.partition("On the walls left out: ")[2].rstrip(".").split(", ")
+    )
+    (row,) = pictures(outcome, 190.0, 66.0, most=6, within=84.0)
+    assert [each.title.partition(" as ")[2] for each in row] == [
+        "it is",
+        "it will be",
+        "it will be, from the other side",
+    ]
+    assert set(hidden) <= set(row[-1].alt.partition("New trim: ")[2].rstrip(".").split(", "))
+    assert "left out:" not in row[-1].alt
+    assert all(len(row) < 3 for row in pictures(outcome, 190.0, 66.0, most=2, within=84.0)), (
+        "no room is left out for it"
+    )
 
 
 def test_a_margin_that_was_assumed_stands_beside_each_leg_and_head() -> None:
