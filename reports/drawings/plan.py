@@ -196,7 +196,7 @@ def beside_wall(paper: Sheet, side: Side, words: str) -> Box | None:
                     y + out[1] * (distance + copysign(SMALL / 2, distance)) + 0.36 * SMALL,
                 )
             )
-    return _led(paper, words, places, along(side, 0.5), 6.0)
+    return led(paper, words, places, along(side, 0.5), 6.0)
 
 
 def in_corner(paper: Sheet, first: Side, second: Side, words: str) -> Box | None:
@@ -211,21 +211,22 @@ def in_corner(paper: Sheet, first: Side, second: Side, words: str) -> Box | None
     for distance in (6.0, 8.0, 10.0, 13.0, 16.0, 20.0, 25.0):
         for turn in (0.0, pi / 9, -pi / 9, pi / 5, -pi / 5, pi / 3.5, -pi / 3.5):
             places.append((x + distance * cos(angle + turn), y + distance * sin(angle + turn) + 0.36 * SMALL))
-    return _led(paper, words, places, (x, y), 8.0)
+    return led(paper, words, places, (x, y), 8.0)
 
 
-def _led(paper: Sheet, words: str, places: list[Point], named: Point, far: float) -> Box | None:
+def led(paper: Sheet, words: str, places: list[Point], named: Point, far: float, *, bold: bool = False) -> Box | None:
     """A label at the first free place; a leader, clear of other lettering, to what it names where that is ``far``.
     Gives the room it takes, None where there is none."""
     for x, y in places:
-        box = lettering_box(x, y, words, SMALL, "middle")
+        box = lettering_box(x, y, words, SMALL, "middle", bold=bold)
         near = (min(max(named[0], box.x0), box.x1), min(max(named[1], box.y0), box.y1))
-        led = hypot(near[0] - named[0], near[1] - named[1]) > far
-        if not paper.free(box) or (led and not _clear(paper, near, named)):
+        away = hypot(near[0] - named[0], near[1] - named[1]) > far
+        if not paper.free(box) or (away and not _clear(paper, near, named)):
             continue
-        paper.words(x, y, words, SMALL, "middle")
-        if led:
+        paper.words(x, y, words, SMALL, "middle", bold=bold)
+        if away:
             paper.line(near, named, THIN)
+            paper.keep_off(near, named)
         return box
     return None
 

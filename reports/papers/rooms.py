@@ -121,7 +121,7 @@ def pictures(
     fewest rows that show them nearly as large as any do, each at most ``tall``, all of them ``within`` so many
     millimetres and ``wide``. New trim that stands on near walls alone is shown from the other side, where that leaves
     no room out."""
-    asked = [
+    asked: list[Asked] = [
         [(room, view) for view in ((BEFORE, AFTER) if stands_there(room) else (AFTER,))] for room in outcome.job.rooms
     ]
     both = [views + [(room, BEHIND)] * more_behind(outcome, room.name) for views in asked for room, _ in views[-1:]]
@@ -139,9 +139,12 @@ def pictures(
     ]
 
 
-Asked = list[tuple[Room, Mapping[str, bool]]]
+View = Mapping[str, bool]
+Asked = list[tuple[Room, View]]
 """Pictures of a room: before the work, after it, after it from the other side."""
-BEFORE, AFTER, BEHIND = {"before": True}, {}, {"behind": True}
+BEFORE: View = {"before": True}
+AFTER: View = {}
+BEHIND: View = {"behind": True}
 
 
 def _in_rows(asked: list[Asked], columns: int, most: int) -> list[Asked]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import combinations
 from math import cos, radians
 
 import pytest
@@ -13,6 +14,8 @@ from listel.core.host.registry import load
 from listel.core.survey.reading import job_from_text
 from listel.reports.drawings import draw
 from listel.reports.drawings.one_wall import WallView, fixings_drawn
+from listel.reports.drawings.paper import text_boxes
+from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.walls import bands, floor_line, height_at, site_of_outcome
 
 FLIGHT = """
@@ -94,3 +97,26 @@ def test_the_fixings_of_a_raking_board_are_drawn_in_it(fall: str) -> None:
         plumb = height_at(raking.top, station) - height_at(raking.underside, station)
         assert plumb == approx(340 / cos(radians(drawn[0][0].pitch)))
     assert all(height >= height_at(floor, station) - 1e-9 for band in members for station, height in band.underside)
+
+
+BAY = [
+    ("A", 4200, "internal", 90), ("B", 5000, "internal", 90), ("C", 900, "external", 90), ("D", 300, "internal", 135),
+    ("E", 800, "internal", 135), ("F", 1269, "internal", 135), ("G", 800, "internal", 135), ("H", 300, "external", 90),
+    ("J", 900, "internal", 90), ("K", 5000, "internal", 90),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("size", [22.0, 26.0, 30.0, 36.0])
+def test_each_wall_of_a_canted_bay_is_named_once_on_the_small_plan(size: float) -> None:
+    walls = [
+        f"      - {{name: {name}, length: {length}, corner: {{kind: {kind}, angle: {angle}}}}}"
+        for name, length, kind, angle in BAY
+    ]
+    head = "listel: 1\ninvented: true\njob: {title: A bay}\nrooms:\n  - name: Bay\n    walls:\n"
+    outcome = examine(job_from_text(head + "\n".join(walls)), load([]))
+    plan = small_plan(outcome, "Bay", size)
+    boxes = text_boxes(plan.svg)
+    assert sorted(name for name, _ in boxes) == [name for name, *_ in BAY]
+    apart = [one.x1 <= other.x0 or other.x1 <= one.x0 or one.y1 <= other.y0 or other.y1 <= one.y0
+             for (_, one), (_, other) in combinations(boxes, 2)]  # fmt: skip
+    assert all(apart)
