@@ -23,10 +23,10 @@ from listel.core.survey.rooms import Wall
 from listel.core.survey.splice import changed, found
 from listel.core.survey.units import parse_angle, parse_length, show_length
 from listel.core.survey.yaml_places import read_text, text_of
-from listel.plugins.cutting import CuttingList, Joints
+from listel.plugins.cutting import CuttingList
 from listel.plugins.progress import PieceDone, Progress
 from listel.plugins.sequence import Sequence
-from listel.plugins.setting_out import Piece, SettingOut
+from listel.plugins.setting_out import Joints, Piece, SettingOut
 from listel.reports.acted_on import SAME, cut_alike
 
 Change = tuple[KeyPath, Any]

@@ -16,12 +16,11 @@ from listel.plugins.cutting.results import (
     CutBoard,
     CuttingList,
     HouseSaving,
-    Joints,
+    JointPlans,
     PooledTrim,
     Purchase,
     Share,
     TrimCutting,
-    TrimJoints,
     Wanted,
 )
 
@@ -33,12 +32,11 @@ __all__ = [
     "CutBoard",
     "CuttingList",
     "HouseSaving",
-    "Joints",
+    "JointPlans",
     "PooledTrim",
     "Purchase",
     "Share",
     "TrimCutting",
-    "TrimJoints",
     "Wanted",
     "cuts_csv",
     "pooled",
@@ -74,11 +72,11 @@ def listel_stages() -> list[Stage]:
     from listel.plugins.cutting.jointing import examine_joints
     from listel.plugins.cutting.listing import examine
     from listel.plugins.defects import DefectChecks
-    from listel.plugins.setting_out import SettingOut, WholeRuns
+    from listel.plugins.setting_out import Joints, SettingOut, WholeRuns
 
     return [
-        Stage("joints", examine_joints, needs=(WholeRuns,), wants=(DefectChecks,), gives=(Joints,)),
-        Stage("cutting", examine, needs=(DefectChecks,), wants=(SettingOut, Joints), gives=(CuttingList,)),
+        Stage("joints", examine_joints, needs=(WholeRuns,), wants=(DefectChecks,), gives=(Joints, JointPlans)),
+        Stage("cutting", examine, needs=(DefectChecks,), wants=(SettingOut, Joints, JointPlans), gives=(CuttingList,)),
     ]
 
 

@@ -12,12 +12,12 @@ from listel.core.survey.job import Job
 from listel.plugins.cutting.demand import parts, served, widest_kerf
 from listel.plugins.cutting.free import Chosen, choose
 from listel.plugins.cutting.problem import GRID, Problem, Solution, Stretch, steps_down, steps_up
-from listel.plugins.cutting.results import Joints, TrimJoints
+from listel.plugins.cutting.results import JointPlans
 from listel.plugins.cutting.search import WATCH
 from listel.plugins.cutting.supply import Supply, bench, supply_of
 from listel.plugins.cutting.ways import Runs, Stations, fewest_joints
 from listel.plugins.defects import DefectChecks
-from listel.plugins.setting_out import LongRun, Piece, RunKey, WholeRuns
+from listel.plugins.setting_out import Joints, LongRun, Piece, RunKey, TrimJoints, WholeRuns
 
 Beside = dict[tuple[str, str], list[float]]
 """The stations of joints made before, by room and wall."""
@@ -28,7 +28,7 @@ MOST_LEFT = 3
 
 
 def examine_joints(job: Job, sheet: Sheet) -> Iterator[object]:
-    """The :class:`Joints` of a job."""
+    """The :class:`Joints` of a job, and the :class:`JointPlans` that came of choosing them."""
     whole, checks = sheet[WholeRuns], sheet.get(DefectChecks) or DefectChecks()
     saw = bench(job)
     lines: list[TrimJoints] = []
@@ -51,7 +51,8 @@ def examine_joints(job: Job, sheet: Sheet) -> Iterator[object]:
         lines.append(replace(line, stations=(*line.stations, *given.items()), bound=bound))
         for key, placed in lines[-1].stations:
             beside.setdefault(key[:2], []).extend(placed)
-    yield Joints(tuple(lines), tuple(plans))
+    yield Joints(tuple(lines))
+    yield JointPlans(tuple(plans))
 
 
 def _given(job: Job, run: LongRun) -> tuple[float, ...]:

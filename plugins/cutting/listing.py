@@ -23,10 +23,9 @@ from listel.plugins.cutting.problem import GRID, Pattern, Problem, Solution, Str
 from listel.plugins.cutting.results import (
     CutBoard,
     CuttingList,
-    Joints,
+    JointPlans,
     Purchase,
     TrimCutting,
-    TrimJoints,
     Unmade,
     Wanted,
 )
@@ -35,7 +34,7 @@ from listel.plugins.cutting.short import short_pieces
 from listel.plugins.cutting.supply import Bench, bench
 from listel.plugins.cutting.under_way import begun_boards, done_of, resumed, told
 from listel.plugins.defects import BoardCheck, DefectChecks
-from listel.plugins.setting_out import Piece, SettingOut
+from listel.plugins.setting_out import Joints, Piece, SettingOut, TrimJoints
 
 RULES = load_rules(__package__)
 MOST_NAMED = 30
@@ -46,7 +45,8 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings on the cutting, then the cutting list."""
     setting_out = sheet.get(SettingOut)
     pieces = (*setting_out.pieces, *setting_out.returns, *setting_out.splices) if setting_out else ()
-    yield from cutting_list(job, pieces, sheet[DefectChecks].boards, sheet.get(Joints) or Joints(), WATCH.get())
+    chosen, plans = sheet.get(Joints) or Joints(), sheet.get(JointPlans) or JointPlans()
+    yield from cutting_list(job, pieces, sheet[DefectChecks].boards, chosen, plans, WATCH.get())
 
 
 def cutting_list(
@@ -54,12 +54,13 @@ def cutting_list(
     pieces: tuple[Piece, ...],
     checks: tuple[BoardCheck, ...],
     joints: Joints,
+    plans: JointPlans,
     watch: Watch,
 ) -> Iterator[Finding | CuttingList]:
     """Findings, then the cutting list of every trim that has pieces."""
     lines: list[TrimCutting] = []
     saw = bench(job)
-    known = dict(joints.plans)
+    known = dict(plans.plans)
     trims = [(trim, [piece for piece in pieces if piece.trim == trim.name]) for trim in job.trim]
     for trim, wanted in trims:
         if not wanted:

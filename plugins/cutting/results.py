@@ -111,30 +111,11 @@ class CuttingList:
     lines: tuple[TrimCutting, ...] = ()
 
 
-@dataclass(frozen=True, kw_only=True)
-class TrimJoints:
-    """Where the long runs of one trim are jointed, chosen together with the boards. ``stations``: by room, wall, trim
-    and first station of the run [mm]; ``bound``: no plan with this few joints at the stations there were costs less
-    (money, or mm bought); none where it was not reckoned."""
-
-    LINE: ClassVar[str] = "joints"
-    trim: str = told("the trim")
-    stations: tuple[tuple[tuple[str, str, str, float], tuple[float, ...]], ...] = told("joints of each run", "mm", ())
-    bound: float | None = told("no plan with this few joints at these stations costs less", "", None)
-
-
 @dataclass(frozen=True)
-class Joints:
-    """Where every long run of the job is jointed; ``plans``: the cutting problems that this makes, each with the plan
-    that came with it."""
+class JointPlans:
+    """The cutting problems that came of choosing joints, each with the plan that was found with them."""
 
-    lines: tuple[TrimJoints, ...] = ()
     plans: tuple[tuple[Problem, Solution], ...] = ()
-
-    @property
-    def stations(self) -> dict[tuple[str, str, str, float], tuple[float, ...]]:
-        """The joints of every run by its room, wall, trim and first station."""
-        return {run: stations for line in self.lines for run, stations in line.stations}
 
 
 @dataclass(frozen=True, kw_only=True)

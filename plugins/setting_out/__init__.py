@@ -28,7 +28,7 @@ from listel.plugins.setting_out.results import (
     SettingOut,
 )
 from listel.plugins.setting_out.settings import saw_turns
-from listel.plugins.setting_out.whole import LongRun, Places, WholeRuns
+from listel.plugins.setting_out.whole import Joints, LongRun, Places, TrimJoints, WholeRuns
 from listel.plugins.site import Site
 
 if TYPE_CHECKING:
@@ -39,6 +39,7 @@ __all__ = [
     "Blocked",
     "BowCheck",
     "CornerCut",
+    "Joints",
     "LongRun",
     "Mark",
     "Notch",
@@ -51,6 +52,7 @@ __all__ = [
     "RunKey",
     "Segment",
     "SettingOut",
+    "TrimJoints",
     "WholeRuns",
     "profile_path",
     "saw_turns",
@@ -61,7 +63,6 @@ __all__ = [
 def listel_stages() -> list[Stage]:
     """The stages ``runs`` and, once it is chosen where these are jointed, ``setting_out``: they work without heights,
     but take them where they are given."""
-    from listel.plugins.cutting import Joints
     from listel.plugins.setting_out.stage import examine, examine_runs
 
     needs, wants = (Site, Closures), (RailHeights, Proportions, Existing)

@@ -9,7 +9,6 @@ from listel.core.contract.lines import Lines
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job
 from listel.plugins.closure import Closures, doubted_corners
-from listel.plugins.cutting import Joints
 from listel.plugins.setting_out.bows import check_bows
 from listel.plugins.setting_out.ceilings import (
     architraves_out,
@@ -37,7 +36,7 @@ from listel.plugins.setting_out.results import SettingOut
 from listel.plugins.setting_out.runs import lay_out
 from listel.plugins.setting_out.spans import EyeLines
 from listel.plugins.setting_out.unlike import meeting_sections
-from listel.plugins.setting_out.whole import WholeRuns
+from listel.plugins.setting_out.whole import Joints, WholeRuns
 from listel.plugins.site import Site
 
 

@@ -1,8 +1,11 @@
 """What is laid out before boards are thought of: whole runs, those of one board as pieces, and where the longer ones
-may be jointed."""
+may be jointed; and where they are, once somebody has chosen with the boards in mind."""
 
 from __future__ import annotations
 
+from typing import ClassVar
+
+from listel.core.contract.lines import told
 from listel.core.quick import dataclass
 from listel.plugins.setting_out.results import Blocked, Notched, Piece, Run, RunKey
 
@@ -69,3 +72,27 @@ class WholeRuns:
     notched: tuple[Notched, ...] = ()
     pieces: tuple[Piece, ...] = ()
     long: tuple[LongRun, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class TrimJoints:
+    """Where the long runs of one trim are jointed, chosen together with the boards. ``stations``: by room, wall, trim
+    and first station of the run [mm]; ``bound``: no plan with this few joints at the stations there were costs less
+    (money, or mm bought); none where it was not reckoned."""
+
+    LINE: ClassVar[str] = "joints"
+    trim: str = told("the trim")
+    stations: tuple[tuple[RunKey, tuple[float, ...]], ...] = told("joints of each run", "mm", ())
+    bound: float | None = told("no plan with this few joints at these stations costs less", "", None)
+
+
+@dataclass(frozen=True)
+class Joints:
+    """Where every long run of the job is jointed."""
+
+    lines: tuple[TrimJoints, ...] = ()
+
+    @property
+    def stations(self) -> dict[RunKey, tuple[float, ...]]:
+        """The joints of every run by its room, wall, trim and first station."""
+        return {run: stations for line in self.lines for run, stations in line.stations}

@@ -13,8 +13,8 @@ from listel.core.host.engine import examine
 from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
 from listel.core.survey.reading import job_from_text
-from listel.plugins.cutting import CuttingList, Joints
-from listel.plugins.setting_out import LongRun, SettingOut, WholeRuns
+from listel.plugins.cutting import CuttingList
+from listel.plugins.setting_out import Joints, LongRun, SettingOut, WholeRuns
 
 BRICK = {"kind": "lime-on-brick", "plaster": 18, "condition": "sound", "finish": "paper"}
 LATH = {"kind": "lime-on-lath", "plaster": 22, "condition": "sound", "studs": {"centres": 400, "first": 150}}
