@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from math import atan2, degrees
 
 from listel.core.survey.job import Job
-from listel.plugins.setting_out import Segment, profile_path
+from listel.plugins.proportions import Segment, profile_path
 
 LAYER = "SECTION"
 

@@ -13,7 +13,8 @@ from listel.core.survey.units import show_fine, show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.pieces import Found, made_height, made_name, made_of, named, place, told_of, trim_of
 from listel.plugins.existing.results import Existing, OldPiece
-from listel.plugins.setting_out import Run, SettingOut, profile_path
+from listel.plugins.proportions import profile_path
+from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import MIRRORED, Protection, Side, Site, tables
 
 RULES = load_rules(__package__)

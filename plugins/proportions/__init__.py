@@ -7,6 +7,7 @@ from pathlib import Path
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage
+from listel.plugins.proportions.mouldings import Segment, profile_faults, profile_path, profile_points
 from listel.plugins.proportions.results import (
     MemberProportion,
     OrderShares,
@@ -15,7 +16,17 @@ from listel.plugins.proportions.results import (
     Suggestion,
 )
 
-__all__ = ["MemberProportion", "OrderShares", "PanelFrame", "Proportions", "Suggestion"]
+__all__ = [
+    "MemberProportion",
+    "OrderShares",
+    "PanelFrame",
+    "Proportions",
+    "Segment",
+    "Suggestion",
+    "profile_faults",
+    "profile_path",
+    "profile_points",
+]
 
 
 @hookimpl

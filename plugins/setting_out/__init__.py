@@ -24,7 +24,6 @@ from listel.plugins.setting_out.results import (
     RakedProfile,
     Run,
     RunKey,
-    Segment,
     SettingOut,
 )
 from listel.plugins.setting_out.settings import saw_turns
@@ -33,7 +32,6 @@ from listel.plugins.site import Site
 
 if TYPE_CHECKING:
     from listel.core.contract.reckoning import Reckoner
-    from listel.core.survey.job import Trim
 
 __all__ = [
     "Blocked",
@@ -50,11 +48,9 @@ __all__ = [
     "RakedProfile",
     "Run",
     "RunKey",
-    "Segment",
     "SettingOut",
     "TrimJoints",
     "WholeRuns",
-    "profile_path",
     "saw_turns",
 ]
 
@@ -90,11 +86,3 @@ def listel_rules() -> list[Rule]:
 def listel_sections() -> list[Section]:
     """The section on setting out."""
     return [Section("setting_out", "Setting out", 300, Path(__file__).with_name("section.html.j2"))]
-
-
-def profile_path(trim: Trim) -> tuple[Segment, ...]:
-    """The face of a moulding from its underside up, as lines and arcs with their centres [mm]; empty where not
-    surveyed."""
-    from listel.plugins.setting_out.profile import profile_path as path_of
-
-    return path_of(trim)

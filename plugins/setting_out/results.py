@@ -10,7 +10,7 @@ from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from functools import cached_property
-from math import atan2, ceil, cos, degrees, radians, sin
+from math import cos, radians
 from typing import ClassVar
 
 from listel.core.contract.findings import Grounds, Input
@@ -212,33 +212,6 @@ class RakedProfile:
     ordinates: tuple[tuple[float, float, float], ...] = told("x, y level, y raked", "mm", ())
     mismatch: float = told("how far the level section would miss the raked one at its face", "mm", 0.0)
     grounds: Grounds = told("why", default=Grounds())
-
-
-@dataclass(frozen=True, kw_only=True)
-class Segment:
-    """A line or an arc of a profile, from ``start`` to ``end`` [mm]. An arc has its ``centre`` and ``radius`` and
-    turns the short way round, but for half rounds, ``clockwise`` or not with x to the right and y up. ``element``:
-    the member it belongs to."""
-
-    kind: str
-    start: Point
-    end: Point
-    centre: Point | None = None
-    radius: float = 0.0
-    clockwise: bool = False
-    element: str = ""
-
-    def points(self, step: float = 10.0) -> list[Point]:
-        """Points along it, its end included and its start left out, every ``step`` degrees of an arc."""
-        if self.centre is None:
-            return [self.end]
-        cx, cy = self.centre
-        first = degrees(atan2(self.start[1] - cy, self.start[0] - cx))
-        turn = (degrees(atan2(self.end[1] - cy, self.end[0] - cx)) - first) % 360
-        turn = turn - 360 if self.clockwise else turn
-        count = max(1, ceil(abs(turn) / step))
-        angles = [radians(first + turn * n / count) for n in range(1, count)]
-        return [*((cx + self.radius * cos(a), cy + self.radius * sin(a)) for a in angles), self.end]
 
 
 @dataclass(frozen=True, kw_only=True)

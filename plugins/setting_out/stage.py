@@ -19,6 +19,7 @@ from listel.plugins.setting_out.ceilings import (
     past_corners,
 )
 from listel.plugins.setting_out.ends import return_pieces
+from listel.plugins.setting_out.enrichments import enrichments
 from listel.plugins.setting_out.joints import joint_findings, whole_runs
 from listel.plugins.setting_out.levels import mark_out, on_the_floor
 from listel.plugins.setting_out.notches import notches
@@ -30,7 +31,6 @@ from listel.plugins.setting_out.odd_corners import (
 from listel.plugins.setting_out.old_work import corners_over_old, outs_not_surveyed, splices
 from listel.plugins.setting_out.on_panelling import told_of_panelling
 from listel.plugins.setting_out.pieces import cut_pieces
-from listel.plugins.setting_out.profile import enrichments
 from listel.plugins.setting_out.raked import raked_profiles
 from listel.plugins.setting_out.results import SettingOut
 from listel.plugins.setting_out.runs import lay_out

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from listel.core.quick import dataclass
 from listel.core.survey.job import Trim
-from listel.plugins.setting_out import Notch, Piece, PieceEnd, profile_path
+from listel.plugins.proportions import profile_path
+from listel.plugins.setting_out import Notch, Piece, PieceEnd
 from listel.reports.drawings.paper import HAIR, HEAVY, MEDIUM, NO_LINE, SMALL, Box, Drawing, Point, Sheet, shorten
 
 LONG = 36.0

@@ -12,7 +12,8 @@ from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.job import Trim
 from listel.core.survey.units import show_angle
-from listel.plugins.setting_out import PieceEnd, SettingOut, profile_path
+from listel.plugins.proportions import profile_path
+from listel.plugins.setting_out import PieceEnd, SettingOut
 from listel.reports.drawings.layout import note, nothing
 from listel.reports.drawings.paper import (
     CENTRE,

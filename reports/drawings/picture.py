@@ -10,7 +10,8 @@ from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.job import Opening, Wall
 from listel.plugins.closure import Closures
-from listel.plugins.setting_out import Segment, SettingOut, profile_path
+from listel.plugins.proportions import Segment, profile_path
+from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import RoomSite
 from listel.reports.drawings.layout import nothing
 from listel.reports.drawings.paper import HAIR, HIDDEN, MEDIUM, NO_LINE, SMALL, THIN, Drawing, Pen, Point, Sheet

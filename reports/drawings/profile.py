@@ -9,7 +9,7 @@ from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.job import Trim
 from listel.core.survey.units import Units, show_length
-from listel.plugins.setting_out import Segment, profile_path
+from listel.plugins.proportions import Segment, profile_path
 from listel.reports.drawings.layout import (
     Entry,
     Span,

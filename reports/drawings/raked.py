@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from listel.core.host.outcome import Outcome
 from listel.core.survey.units import Units, show_angle, show_length
-from listel.plugins.setting_out import RakedProfile, SettingOut, profile_path
+from listel.plugins.proportions import profile_path
+from listel.plugins.setting_out import RakedProfile, SettingOut
 from listel.reports.drawings.layout import nothing, scale_for, scale_line
 from listel.reports.drawings.paper import HEAVY, LINE_SPACE, SMALL, THICK, THIN, Drawing, Sheet
 

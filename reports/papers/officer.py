@@ -10,10 +10,10 @@ from listel.core.quick import dataclass
 from listel.plugins.existing import OfficerTable
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import Mark, RailHeights, WallOrders, covered_marks
-from listel.plugins.proportions import Proportions
+from listel.plugins.proportions import Proportions, profile_path
 from listel.plugins.safety import Consent, SafetyNotes
 from listel.plugins.sequence import JobStep, Sequence
-from listel.plugins.setting_out import SettingOut, profile_path
+from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import Side, Site, opening_name
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing

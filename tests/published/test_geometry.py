@@ -8,6 +8,7 @@ from math import atan, cos, degrees, hypot, radians, sin, sqrt
 import pytest
 
 from listel.core.survey.job import ProfileElement, Section, Trim
+from listel.plugins.proportions.mouldings import element_path
 from listel.plugins.setting_out.angles import unequal_mitre
 from listel.plugins.setting_out.compound import (
     edge_difference,
@@ -20,7 +21,6 @@ from listel.plugins.setting_out.compound import (
 from listel.plugins.setting_out.curve import bending_stress, bow_radius, even_offsets, fixing_forces
 from listel.plugins.setting_out.ends import square_into
 from listel.plugins.setting_out.frames import frame_end
-from listel.plugins.setting_out.profile import element_path
 from listel.plugins.site import compass_rule, pitch_of
 
 SAMPLE = "Sample traverse computations, teaching sheet on the compass rule (seen)"

@@ -9,7 +9,7 @@ import pytest
 
 from listel.core.survey.job import Job
 from listel.core.survey.reading import read_survey
-from listel.plugins.setting_out import profile_path
+from listel.plugins.proportions import profile_path
 from listel.reports.dxf import profiles
 
 Point = tuple[float, float]

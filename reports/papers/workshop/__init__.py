@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from listel.core.host.outcome import Outcome
-from listel.plugins.setting_out import SettingOut, profile_path
+from listel.plugins.proportions import profile_path
+from listel.plugins.setting_out import SettingOut
 from listel.reports.drawings import draw
 from listel.reports.papers import About, Leaf
 from listel.reports.papers.holds import by_wall, holds

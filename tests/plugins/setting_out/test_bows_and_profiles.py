@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from listel.core.survey.job import Bow, ProfileElement, Room, Section, Trim
-from listel.plugins.setting_out import profile_path
+from listel.plugins.proportions import profile_path
+from listel.plugins.proportions.mouldings import profile_faults
 from listel.plugins.setting_out.curve import (
     bow_arc,
     bow_radius,
@@ -19,7 +20,6 @@ from listel.plugins.setting_out.curve import (
     least_radius,
     stiffness,
 )
-from listel.plugins.setting_out.profile import profile_faults
 
 KINDS = (
     "fillet", "fascia", "bead", "astragal", "torus", "ovolo", "cavetto", "cyma-recta", "cyma-reversa", "scotia",

@@ -7,7 +7,8 @@ from math import hypot, sqrt
 import pytest
 
 from listel.core.survey.job import ProfileElement, Room
-from listel.plugins.setting_out.profile import element_path, repeats
+from listel.plugins.proportions.mouldings import element_path
+from listel.plugins.setting_out.enrichments import repeats
 from listel.plugins.site import tables
 
 

@@ -3,20 +3,42 @@ mm."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from math import hypot, sqrt
+from collections.abc import Iterator
+from math import atan2, ceil, cos, degrees, hypot, radians, sin, sqrt
 
-from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
-from listel.core.contract.rules import load_rules
-from listel.core.survey.job import Job, ProfileElement, Trim
-from listel.core.survey.units import show_fine
-from listel.plugins.setting_out.results import Point, Run, Segment
-from listel.plugins.setting_out.settings import allowed
+from listel.core.quick import dataclass
+from listel.core.survey.job import ProfileElement, Trim
 from listel.plugins.site import tables
 
-RULES = load_rules(__package__)
-
+Point = tuple[float, float]
 STEP = 10.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Segment:
+    """A line or an arc of a profile, from ``start`` to ``end`` [mm]. An arc has its ``centre`` and ``radius`` and
+    turns the short way round, but for half rounds, ``clockwise`` or not with x to the right and y up. ``element``:
+    the member it belongs to."""
+
+    kind: str
+    start: Point
+    end: Point
+    centre: Point | None = None
+    radius: float = 0.0
+    clockwise: bool = False
+    element: str = ""
+
+    def points(self, step: float = 10.0) -> list[Point]:
+        """Points along it, its end included and its start left out, every ``step`` degrees of an arc."""
+        if self.centre is None:
+            return [self.end]
+        cx, cy = self.centre
+        first = degrees(atan2(self.start[1] - cy, self.start[0] - cx))
+        turn = (degrees(atan2(self.end[1] - cy, self.end[0] - cx)) - first) % 360
+        turn = turn - 360 if self.clockwise else turn
+        count = max(1, ceil(abs(turn) / step))
+        angles = [radians(first + turn * n / count) for n in range(1, count)]
+        return [*((cx + self.radius * cos(a), cy + self.radius * sin(a)) for a in angles), self.end]
 
 
 def profile_path(trim: Trim) -> tuple[Segment, ...]:
@@ -142,15 +164,6 @@ def staff(start: Point, end: Point, name: str) -> Iterator[Segment]:
     yield _line(high, end, name)
 
 
-def repeats(length: float, pitch: float) -> tuple[int, float, float]:
-    """How often an ornament of that pitch goes into a length [mm], the pitch that fills it evenly, and by what share
-    that is off. Raises ValueError for a pitch of nothing. Source: arithmetic."""
-    if pitch <= 0 or length <= 0:
-        raise ValueError("a pitch and a length are above nothing")
-    count = max(1, round(length / pitch))
-    return count, length / count, length / count / pitch - 1
-
-
 def quarter(start: Point, end: Point, hollow: bool, name: str) -> Segment:
     """An ovolo, or a cavetto where ``hollow``: a quarter circle where height and projection agree, else one tangent
     arc.
@@ -235,39 +248,3 @@ def profile_faults(trim: Trim) -> str:
     if trim.section.projection is not None and abs(widest - trim.section.projection) > 1:
         words.append(f"its elements reach {widest:.1f} mm from the wall, the section says {trim.section.projection:g}")
     return " and ".join(words)
-
-
-def enrichments(job: Job, runs: Sequence[Run]) -> Iterator[Finding]:
-    """For each enriched element of each run: the count, and the pitch that fills the run evenly where it can be eased;
-    advice where it comes out too far off, and is centred and stopped alike at both ends instead."""
-    most, shown, sources = allowed("enrichment-eased")
-    for run in runs:
-        trim = job.trim_named(run.trim)
-        for element in trim.profile:
-            row = tables.elements().row(element.kind)
-            if not row.get("pitch") or element.height <= 0:
-                continue
-            asked = row["pitch"] * element.height
-            count, pitch, off = repeats(run.length, asked)
-            name = element.kind.replace("-", " ")
-            where = Where(run.room, run.wall, run.trim, line=job.line(element))
-            eased = abs(off) * 100 <= most and not (row.get("cast") and abs(off) > 1e-9)
-            inputs = (Input("run", run.length, "mm"), Input("usual pitch", asked, "mm"), shown)
-            grounds = Grounds(
-                inputs,
-                "length over the usual pitch, to the nearest whole number",
-                f"{run.length:.0f} / {asked:.1f}",
-                f"{count} of {pitch:.2f} mm, {off:+.1%}",
-                (GEOMETRY, *sources, *row.sources),
-            )
-            fits = f"{count} of {show_fine(pitch, job.units)}"
-            if eased and row.get("block"):
-                block = row["block"] * pitch
-                fits += f", {show_fine(block, job.units)} wide with gaps of {show_fine(pitch - block, job.units)}"
-            says = (
-                f"The {name} of the {run.trim} on wall {run.wall}: {fits}."
-                if eased
-                else f"The {name} of the {run.trim} does not fill wall {run.wall} evenly at "
-                f"{show_fine(asked, job.units)}: centre one on the wall and stop both ends alike."
-            )
-            yield RULES["enrichment"].told("record" if eased else "advice", says, where, grounds)
