@@ -179,7 +179,7 @@ def _place(arguments: argparse.Namespace, ending: str) -> Path:
 
 def _account(outcome: Outcome) -> None:
     """A short account on standard output: rooms, runs, metres of each trim, findings by weight, what holds the job."""
-    from listel.plugins.existing import OfficerTable
+    from listel.plugins.conservation import OfficerTable
     from listel.reports.opening import quantity, runs
 
     job = outcome.job

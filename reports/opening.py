@@ -10,7 +10,8 @@ from listel.core.house.filters import date
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.plugins.bonding import Bonding
-from listel.plugins.existing import Existing, OfficerTable
+from listel.plugins.conservation import OfficerTable
+from listel.plugins.existing import Existing
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut

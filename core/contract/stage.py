@@ -135,6 +135,11 @@ class Step:
     words: tuple[str, ...] = ()
 
 
+def hours_of_all(job: Job, hours: float) -> float:
+    """What so many working hours take all the crew together, to quarters of an hour."""
+    return round(hours / max(1, job.work.crew or 1) * 4) / 4
+
+
 @dataclass(frozen=True)
 class Words:
     """Phrases by which a line of a plan means a step, whoever's it is: ("dock/trim the lengths",) for the step "cut",

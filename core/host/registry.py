@@ -42,6 +42,7 @@ BUILT_IN = (
     "heights",
     "proportions",
     "setting_out",
+    "conservation",
     "timber",
     "panelling",
     "fixings",

@@ -10,21 +10,22 @@ from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage, Step
 from listel.core.contract.tables import Row, Table, load_table
-from listel.core.survey.job import Job, Trim
-from listel.plugins.existing.results import Existing, Item, Mend, OfficerTable, OldHole, OldPiece, Total, Touched
+from listel.core.survey.job import Job
+from listel.plugins.existing.likeness import Made, as_high_as_both, departs, made_of, upper_part
+from listel.plugins.existing.results import NEW, Existing, Mend, OldHole, OldPiece, Touched
 
 __all__ = [
+    "NEW",
     "Existing",
-    "Item",
+    "Made",
     "Mend",
-    "OfficerTable",
     "OldHole",
     "OldPiece",
-    "Total",
     "Touched",
     "as_high_as_both",
     "at_work",
-    "stands_high",
+    "departs",
+    "made_of",
     "stripped_by",
     "touched",
     "upper_part",
@@ -40,28 +41,6 @@ def walls_of_old(job: Job) -> list[tuple[str, str]]:
     from listel.plugins.existing.pieces import walls_at_work
 
     return walls_at_work(job)
-
-
-def stands_high(job: Job, trim: Trim, room: str, was: float | None) -> float | None:
-    """How high a new trim stands in a room [mm], held to old work ``was`` mm high: with the mould that sits on it,
-    where that comes nearer to the old."""
-    from listel.plugins.existing.pieces import made_height, made_of
-
-    return made_height(made_of(job, trim, room, was))
-
-
-def upper_part(job: Job, trim: Trim, room: str, piece: OldPiece) -> bool:
-    """Whether an old piece is in one what a new board of its member and the ``trim`` on it make up in a room."""
-    from listel.plugins.existing.officer import upper_part
-
-    return upper_part(job, trim, room, piece)
-
-
-def as_high_as_both(job: Job, trim: Trim, room: str, piece: OldPiece) -> bool:
-    """Whether an old piece stands as high as a new board of its member with the ``trim`` on it, however thick it is."""
-    from listel.plugins.existing.officer import as_high_as_both
-
-    return as_high_as_both(job, trim, room, piece)
 
 
 def at_work(job: Job) -> bool:
@@ -85,23 +64,11 @@ def touched(job: Job, existing: Existing) -> Iterator[Touched]:
 
 @hookimpl
 def listel_stages() -> list[Stage]:
-    """``existing`` judges what is there before anything new is set out; ``officer`` balances it against the new."""
-    from listel.plugins.existing.officer import examine as balance
+    """The stage ``existing`` judges what is there before anything new is set out."""
     from listel.plugins.existing.stage import examine
-    from listel.plugins.proportions import Proportions
-    from listel.plugins.setting_out import SettingOut
     from listel.plugins.site import Site
 
-    return [
-        Stage(name="existing", examine=examine, needs=(Site,), gives=(Existing,)),
-        Stage(
-            name="officer",
-            examine=balance,
-            needs=(Site, Existing),
-            wants=(SettingOut, Proportions),
-            gives=(OfficerTable,),
-        ),
-    ]
+    return [Stage(name="existing", examine=examine, needs=(Site,), gives=(Existing,))]
 
 
 @hookimpl

@@ -11,17 +11,15 @@ from listel.core.contract.rules import load_rules
 from listel.core.survey.job import Job, Offset, Trim
 from listel.core.survey.units import show_fine, show_length
 from listel.plugins.existing import figures
-from listel.plugins.existing.pieces import Found, made_height, made_name, made_of, named, place, told_of, trim_of
-from listel.plugins.existing.results import Existing, OldPiece
+from listel.plugins.existing.likeness import limit, made_of
+from listel.plugins.existing.pieces import Found, place, told_of, trim_of
+from listel.plugins.existing.results import OldPiece
 from listel.plugins.proportions import profile_path
-from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import MIRRORED, Protection, Side, Site, tables
 
 RULES = load_rules(__package__)
 
 Pair = tuple[Found, OldPiece]
-SAME_END = 5.0
-"""mm within which a board and the mould on it come to one end: two tape readings seldom agree."""
 
 
 def beside(job: Job, site: Site, pairs: Sequence[Pair]) -> Iterator[Finding]:
@@ -54,28 +52,23 @@ def from_both_rooms(site: Site, pairs: Sequence[Pair]) -> Iterator[Finding]:
         if twin is not None:
             yield RULES["listed-twice"].told(
                 "caution",
-                f"{named(piece).capitalize()}, is {twin.label} as the other room sees it: what is done to it would be "
+                f"{piece.named.capitalize()}, is {twin.label} as the other room sees it: what is done to it would be "
                 "counted twice.",
                 place(piece),
                 mend="list it from one room alone",
             )
 
 
-def limit(trim: Trim) -> float:
-    """How far the new may differ from the old in size, mm: half as much under a clear finish."""
-    return figures.value("size") / (2 if trim.clear else 1)
-
-
 def _sizes(job: Job, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Finding]:
     said, where = old.said, place(piece)
-    parts = made_of(job, trim, old.room.name, said.section.height)
-    pairs = (("high", said.section.height, made_height(parts)), ("thick", said.section.thick, trim.section.thick))
+    made = made_of(job, trim, old.room.name, said.section.height)
+    pairs = (("high", said.section.height, made.height), ("thick", said.section.thick, trim.section.thick))
     for word, was, new in pairs:
         if was is None or new is None or round(abs(was - new), 6) <= limit(trim):
             continue
         off = show_fine(abs(was - new), job.units)
         says = (
-            f"The new {made_name(parts)} is {show_fine(new, job.units)} {word}; {named(piece)}, is "
+            f"The new {made.name} is {show_fine(new, job.units)} {word}; {piece.named}, is "
             f"{show_length(was, job.units)}: {off} {'more' if new > was else 'less'}. What stands sets the size."
         )
         inputs = (
@@ -90,7 +83,7 @@ def _sizes(job: Job, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Findin
         yield RULES["section-differs"].told("caution", says, where, grounds, mend, off=abs(was - new))
     if said.section.height is None:
         yield RULES["old-section-not-surveyed"].lacking(
-            f"the section of {named(piece)}", f"the section of the new {trim.name} beside it", where
+            f"the section of {piece.named}", f"the section of the new {trim.name} beside it", where
         )
 
 
@@ -100,7 +93,7 @@ def _timber(job: Job, protection: Protection, old: Found, piece: OldPiece, trim:
         return
     weight: Weight = "hold" if protection.asked else "advice"
     says = (
-        f"The new {trim.name} is {new.replace('-', ' ')}; {named(piece)}, is {was.replace('-', ' ')}. Unlike timber "
+        f"The new {trim.name} is {new.replace('-', ' ')}; {piece.named}, is {was.replace('-', ' ')}. Unlike timber "
         "moves otherwise, and wants its reason."
     )
     both = (Input("old", was, "", job.line(old.said, "timber")), Input("new", new, "", job.line(trim, "timber")))
@@ -130,7 +123,7 @@ def _board(job: Job, protection: Protection, trim: Trim) -> Iterator[Finding]:
 
 def _profile(job: Job, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Finding]:
     """How far the new profile lies off the old one: at the heights of its rubbing, or between those of its elements."""
-    points = _points(made_of(job, trim, old.room.name, piece.height))
+    points = _points(made_of(job, trim, old.room.name, piece.height).parts)
     read, what = list(old.said.rubbing), "rubbing"
     if not read and old.said.profile:
         was = _points([replace(trim, section=old.said.section, profile=old.said.profile, foot=old.said.foot)])
@@ -146,7 +139,7 @@ def _profile(job: Job, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Find
         return
     says = (
         f"The profile of the new {trim.name} lies {show_fine(off, job.units)} off the {what} of "
-        f"{named(piece)}, {show_length(at.height, job.units)} above its underside. What stands sets the "
+        f"{piece.named}, {show_length(at.height, job.units)} above its underside. What stands sets the "
         "profile."
     )
     inputs = (
@@ -203,7 +196,7 @@ def _among_themselves(job: Job, staying: Sequence[Pair]) -> Iterator[Finding]:
             if round(off, 6) <= figures.value("size"):
                 continue
             apart = ((low, first), (high, second))
-            names = " and ".join(f"{show_fine(size, job.units)} of {named(piece)}" for size, piece in apart)
+            names = " and ".join(f"{show_fine(size, job.units)} of {piece.named}" for size, piece in apart)
             size = "height" if word == "height" else "thickness"
             says = (
                 f"The old {tables.member(member)['says']} of the house is not of one {size}: {names}, "
@@ -219,107 +212,3 @@ def _among_themselves(job: Job, staying: Sequence[Pair]) -> Iterator[Finding]:
                 "Say for each new length which piece it copies; where it joins both, meet one at a block or a corner."
             )
             yield RULES["old-differ"].told("advice", says, place(second), grounds, mend, off=off)
-
-
-# ---------------------------------------------------------------- where they meet
-
-
-def joints(job: Job, existing: Existing, setting_out: SettingOut) -> Iterator[Finding]:
-    """The step at each end of a run that meets old work: of the top edge and of the face, mm."""
-    trims = {trim.name: trim for trim in job.trim}
-    for run in setting_out.runs:
-        for at, station, left in ((run.start_at, run.start, True), (run.end_at, run.end, False)):
-            old = _met(job, existing, run, at, station, left)
-            if old is not None:
-                parts = made_of(job, trims[run.trim], run.room, old.top)
-                ends = [station, (old.end if left else old.start) or 0.0][: 1 if at == "old-corner" else 2]
-                upper = next((over for part in parts[1:] if (over := _upper(setting_out, run, part, ends, left))), None)
-                yield from _step(job, setting_out, upper or run, parts if upper else parts[:1], old, station, at)
-
-
-def _met(job: Job, existing: Existing, run: Run, at: str, station: float, left: bool) -> OldPiece | None:
-    """The old piece that an end of a run meets: the nearest on its wall, or at the end of the wall round the corner."""
-    if at in ("old-work", "old-scarf"):
-        mine = existing.stays_at(run.room, run.wall, run.member)
-        ends = [((piece.end if left else piece.start) or 0.0, piece) for piece in mine]
-        return min(ends, key=lambda one: abs(one[0] - station), default=(0.0, None))[1]
-    if at != "old-corner":
-        return None
-    walls = job.room(run.room).walls
-    here = next(number for number, wall in enumerate(walls) if wall.name == run.wall)
-    there = walls[(here + (-1 if left else 1)) % len(walls)]
-    mine = existing.stays_at(run.room, there.name, run.member)
-    return (
-        max(mine, key=lambda p: p.end or 0.0, default=None) if left else min(mine, key=lambda p: p.start, default=None)
-    )
-
-
-def _upper(setting_out: SettingOut, run: Run, mould: Trim, ends: Sequence[float], left: bool) -> Run | None:
-    """The run of a mould on the one below it that comes as far as that meets old work; None where none does."""
-    for over in setting_out.runs_on(run.room, run.wall, mould.name):
-        if any(abs((over.start if left else over.end) - end) <= SAME_END for end in ends):
-            return over
-    return None
-
-
-def _step(
-    job: Job, setting_out: SettingOut, run: Run, parts: Sequence[Trim], old: OldPiece, station: float, at: str
-) -> Iterator[Finding]:
-    """``run``: that of the uppermost of the ``parts`` that meet the old."""
-    trim = parts[0]
-    where = Where(run.room, run.wall, trim.name, old.label, station, line=old.line)
-    top = top_at(setting_out, run, station)
-    if old.top is None and top is not None:
-        yield RULES["old-top-not-surveyed"].lacking(
-            f"how high the top edge of {named(old)} stands", f"the step where the new {trim.name} meets it", where
-        )
-    steps = (
-        ("its top edge", "higher", "lower", old.top, top, figures.figure("line")),
-        ("its face", "further out", "further in", old.thick, trim.section.thick, figures.figure("step")),
-    )
-    told = [
-        (what, up if new > was else down, was, new, row)
-        for what, up, down, was, new, row in steps
-        if was is not None and new is not None and round(abs(new - was), 3) > float(row["value"])
-    ]
-    if not told:
-        return
-    words = " and ".join(
-        f"{what} stands {show_fine(abs(new - was), job.units)} {way}" for what, way, was, new, _ in told
-    )
-    says = f"At {show_length(station, job.units)} the new {made_name(parts)} meets {named(old)}, {JOINT[at]}: {words}."
-    inputs = [
-        given
-        for what, _, was, new, row in told
-        for given in (
-            Input(f"{what.removeprefix('its ')}, old", was, "mm", old.line),
-            Input(f"{what.removeprefix('its ')}, new", round(new, 2), "mm"),
-            figures.shown(row.name),
-        )
-    ]
-    grounds = Grounds(
-        tuple(dict.fromkeys(inputs)),
-        "new less old, at the joint",
-        "; ".join(f"{new:.6g} - {was:.6g}" for _, _, was, new, _ in told),
-        "; ".join(f"{new - was:+.1f} mm" for _, _, was, new, _ in told),
-        tuple(dict.fromkeys(source for *_, row in told for source in row.sources)),
-    )
-    mend = (
-        "Make the new to the old and scribe its foot so that the edges run through; else meet at a block, a door or an "
-        "internal corner. The old is not planed to the new."
-    )
-    worst = max(abs(new - was) for _, _, was, new, _ in told)
-    yield RULES["step-at-joint"].told("caution", says, where, grounds, mend, step=worst)
-
-
-JOINT = {"old-work": "butted", "old-scarf": "scarfed", "old-corner": "round the corner"}
-"""How a run meets old work, by what bounds it."""
-
-
-def top_at(setting_out: SettingOut, run: Run, station: float) -> float | None:
-    """The top edge of a run above the floor at a station, mm: between its marks, else its own; None where unknown."""
-    marks = setting_out.edge_on("top", run.room, run.wall, run.trim)
-    for (near, low), (far, high) in pairwise(marks):
-        if near <= station <= far:
-            return low if far == near else low + (high - low) * (station - near) / (far - near)
-    return min(marks, key=lambda mark: abs(mark[0] - station))[1] if marks else run.top

@@ -12,7 +12,7 @@ from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.mending import moisture_of
-from listel.plugins.existing.pieces import Found, named, opening_name, place, seen_from
+from listel.plugins.existing.pieces import Found, opening_name, place, seen_from
 from listel.plugins.existing.results import Mend, OldPiece
 from listel.plugins.site import Protection, Site, tables
 
@@ -46,7 +46,7 @@ def _replaced(job: Job, site: Site, old: Found) -> bool:
 
 
 def _not_said(job: Job, site: Site, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
-    name = named(piece)
+    name = piece.named
     if not piece.state:
         yield RULES["state-not-surveyed"].lacking(
             f"the state of {name}", "whether it can stay as it is, and what it needs", where
@@ -90,7 +90,7 @@ def _across(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Fin
             continue
         units = job.units
         says = (
-            f"{named(piece)}, is listed from {show_length(piece.start, units)} to {show_length(piece.end, units)}, "
+            f"{piece.named}, is listed from {show_length(piece.start, units)} to {show_length(piece.end, units)}, "
             f"{show_length(over, units)} of it across the {opening_name(opening)}: so long it is drawn and counted."
         )
         inputs = (
@@ -117,7 +117,7 @@ def _down_the_order(job: Job, protection: Protection, old: Found, piece: OldPiec
         return
     asked = protection.asked
     given = bool(old.said.reason and (old.said.agreed or not asked))
-    name, sources = named(piece), (*figures.state(piece.state).sources, *row.sources)
+    name, sources = piece.named, (*figures.state(piece.state).sources, *row.sources)
     grounds = Grounds(piece.grounds.inputs, piece.grounds.formula, sources=tuple(dict.fromkeys(sources)))
     if piece.state == "sound" and piece.original == "original" and not row.get("stays"):
         if asked or not given:
@@ -147,7 +147,7 @@ def _less_than_it_needs(old: Found, piece: OldPiece, where: Where) -> Iterator[F
         return
     least, row = figures.intent(figures.state(piece.state)["least"]), figures.intent(piece.intent)
     if row["step"] < least["step"] and not old.said.reason:
-        says = f"{named(piece)}, is {piece.state} and {row['says']}; it wants at least to be {_done(least.name)}."
+        says = f"{piece.named}, is {piece.state} and {row['says']}; it wants at least to be {_done(least.name)}."
         mend = f"{least.name.capitalize()} it, or say why it may be left."
         yield RULES["less-than-it-needs"].told("advice", says[0].upper() + says[1:], where, piece.grounds, mend)
 
@@ -173,7 +173,7 @@ def _decay(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Find
         told = f"its cause is told as {causes} and is not gone" if causes else "its cause is not found"
         if not live and rotten:
             told = f"the cause is told to be gone, but it reads {moisture:g} %, over {line:g} %"
-        says = f"{named(piece)}, is decayed and {told}: nothing is mended or renewed there before it is."
+        says = f"{piece.named}, is decayed and {told}: nothing is mended or renewed there before it is."
         grounds = Grounds(
             (read, figures.shown("decay-stops")),
             "decay stops where timber dries",
@@ -191,7 +191,7 @@ def _decay(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Find
         )
     if piece.intent == "repair" and any(not each.probed for each in rotten):
         yield RULES["decay-not-probed"].lacking(
-            f"where sound timber begins past the rot of {named(piece)}, found by the pick",
+            f"where sound timber begins past the rot of {piece.named}, found by the pick",
             "where it is cut; until then it is cut by eye",
             where,
             f"Probe every {show_length(25, job.units)} along the grain, {show_length(6, job.units)} deep: sound wood "
@@ -205,7 +205,7 @@ def _hides(protection: Protection, old: Found, piece: OldPiece, where: Where) ->
         row = open_table(__package__, "finds").row(name)
         if not piece.comes_off and piece.intent != "repair":
             continue
-        says = f"Behind {named(piece)}, lie {row['says']}: stop there, cover it, report it. Then {row['then']}."
+        says = f"Behind {piece.named}, lie {row['says']}: stop there, cover it, report it. Then {row['then']}."
         weight: Weight = "hold" if protection.asked else "caution"
         yield RULES["hides-something"].told(
             weight, says, where, Grounds(sources=row.sources), "Leave it in place until it is recorded."
@@ -216,7 +216,7 @@ def _hides(protection: Protection, old: Found, piece: OldPiece, where: Where) ->
 
 
 def _repair(job: Job, old: Found, piece: OldPiece, mine: Sequence[Mend], where: Where) -> Iterator[Finding]:
-    name = named(piece)
+    name = piece.named
     if not old.said.damage:
         yield RULES["damage-not-surveyed"].lacking(
             f"the damage of {name}, by station", "what is cut out, and how little; nothing is", where
@@ -270,7 +270,7 @@ def _much(job: Job, piece: OldPiece, spliced: Sequence[Mend], where: Where) -> I
         return
     share = taken / piece.length * 100
     says = (
-        f"The splices of {named(piece)} take {share:.0f} % of it. No body gives a share at which a repair "
+        f"The splices of {piece.named} take {share:.0f} % of it. No body gives a share at which a repair "
         "ends; ask again what is kept by it."
     )
     inputs = (
@@ -286,12 +286,12 @@ def _too_wet(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Fi
     moisture, holder = moisture_of(old)
     if moisture is None:
         yield RULES["moisture-not-surveyed"].lacking(
-            f"the moisture of {named(piece)}", "how dry the new timber must be, and which glue holds", where
+            f"the moisture of {piece.named}", "how dry the new timber must be, and which glue holds", where
         )
         return
     most = figures.value("glue-wet")
     if moisture > most:
-        says = f"{named(piece)}, reads {moisture:g} %: over {most:g} % no glue here is held to last. It is dried first."
+        says = f"{piece.named}, reads {moisture:g} %: over {most:g} % no glue here is held to last. It is dried first."
         inputs = (Input("moisture", moisture, "%", job.line(holder, "moisture")), figures.shown("glue-wet"))
         grounds = Grounds(
             inputs, "the class of the glue by the moisture of the wood", sources=figures.figure("glue-wet").sources

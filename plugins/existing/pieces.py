@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from math import cos, radians
 
 from listel.core.contract.findings import Grounds, Input, Where
@@ -57,12 +57,6 @@ def found(job: Job) -> Iterator[Found]:
             for one in flight.existing:
                 number += 1
                 yield Found(label=f"old {number}", said=one, room=room, wall=room.wall(one.wall), flight=flight)
-
-
-def named(piece: OldPiece) -> str:
-    """What a piece is called in a sentence."""
-    on = "" if piece.opening else "on "
-    return f"{piece.label}, the {tables.member(piece.member)['says']} {on}{piece.where}"
 
 
 def place(piece: OldPiece) -> Where:
@@ -120,35 +114,6 @@ def told_of(job: Job, site: Site, old: Found) -> list[str]:
         return [trim.name] if trim else []
     rooms = [room.name for room, _ in seen_from(site, old)]
     return [trim.name for room in rooms for trim in job.trims_in(room) if trim.member == old.said.member]
-
-
-def made_of(job: Job, trim: Trim, room: str, was: float | None) -> tuple[Trim, ...]:
-    """What a new trim is to be held to old work as: by itself, or with the mould that sits on it along a wall of that
-    ``room`` (where it does not come there, of any), whichever stands nearer to the old, ``was`` mm high."""
-    high = trim.section.height
-    if was is None or high is None:
-        return (trim,)
-    within = room if trim.places_in(room) else ""
-    walls = {(here.name, wall.name) for here, wall, _, _ in job.places(trim, within)}
-    for mould in job.trim:
-        more = mould.section.height
-        if tables.sits_on(mould.member) != trim.member or mould.top is not None or more is None:
-            continue
-        shared = any((here.name, wall.name) in walls for here, wall, _, _ in job.places(mould, within))
-        if shared and abs(was - high - more) < abs(was - high):
-            return trim, mould
-    return (trim,)
-
-
-def made_name(parts: Sequence[Trim]) -> str:
-    """What a trim is called in a sentence, with what sits on it."""
-    return " with its ".join(part.name for part in parts)
-
-
-def made_height(parts: Sequence[Trim]) -> float | None:
-    """How high a trim stands with what sits on it [mm]; None where that was not surveyed."""
-    heights = [part.section.height for part in parts]
-    return None if None in heights else sum(height or 0.0 for height in heights)
 
 
 def sizes(job: Job, old: Found) -> tuple[float | None, float | None, tuple[Input, ...]]:
@@ -215,6 +180,7 @@ def piece_of(job: Job, old: Found) -> OldPiece:
         refixing=refixing(job, said) if off and stays else "",
         undone=row["undone"] if row else "nothing to undo",
         kept_at=said.kept_at,
+        counted=row["total"] if row else "not decided",
         photos=said.photos,
         line=job.line(said),
         grounds=Grounds(

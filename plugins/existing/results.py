@@ -65,9 +65,21 @@ class OldPiece:
     refixing: str = told("how it goes back, in words; empty where it does not", default="")
     undone: str = told("how it is undone")
     kept_at: str = told("where it is kept, set aside", default="")
+    counted: str = told("what its length is counted as: kept in place, refixed ...", default="not decided")
     photos: tuple[str, ...] = told("the photographs that show it", default=())
     line: int = told("its line in the survey", default=0)
     grounds: Grounds = told("why", default=Grounds())
+
+    @property
+    def named(self) -> str:
+        """What it is called in a sentence."""
+        return f"{self.label}, the {tables.member(self.member)['says']} {'' if self.opening else 'on '}{self.where}"
+
+    @property
+    def tells(self) -> str:
+        """What it tells of new trim of its member, as far as it was surveyed."""
+        taken = ["section"] * (self.height is not None or self.thick is not None) + ["height"] * (self.top is not None)
+        return f"its {' and '.join(taken)}" if taken else "where it ran"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -168,53 +180,6 @@ class Existing:
         """The painted pieces that come off or are cut into."""
         cut = {mend.piece for mend in self.mends}
         return tuple(piece for piece in self.pieces if piece.painted and (piece.comes_off or piece.label in cut))
-
-
-@dataclass(frozen=True, kw_only=True)
-class Total:
-    """One total of the officer's table."""
-
-    LINE: ClassVar[str] = "total"
-    name: str = told("kept in place, refixed, repaired, replaced, set aside, not decided, of these lost, new")
-    length: float = told("its length", "mm")
-    share: float | None = told("of the old trim surveyed; of the new: of all the trim there then is", "%", None)
-    grounds: Grounds = told("why", default=Grounds())
-
-
-@dataclass(frozen=True, kw_only=True)
-class Item:
-    """One row of the officer's table, old or new."""
-
-    LINE: ClassVar[str] = "officer-item"
-    label: str = told("its number, or the trim's name")
-    room: str = told("the room")
-    wall: str = told("the wall, or the walls", default="")
-    new: bool = told("whether it is new work")
-    proved: bool = told("of new work: whether anything of its own room bears it out", default=True)
-    departs: bool = told("of new work: whether it is unlike all that survives in its own room", default=False)
-    carried: bool = told("of new work: whether it follows another room, its own having no trace of it", default=False)
-    what: str = told("what it is")
-    where: str = told("where it is")
-    worth: str = told("its age and worth; of new work what bears it out")
-    replaces: tuple[str, ...] = told("of new work: the old pieces that come off where it goes", default=())
-    happens: str = told("what happens to it")
-    length: float | None = told("its length", "mm", None)
-    why: str = told("why that")
-    considered: str = told("what else was looked at", default="")
-    undone: str = told("how it is undone")
-    photos: tuple[str, ...] = told("the photographs that show it", default=())
-    grounds: Grounds = told("why", default=Grounds())
-
-
-@dataclass(frozen=True, kw_only=True)
-class OfficerTable:
-    """What happens to each piece, why, and how it is undone; the totals; ``asks``: each heading that the region's
-    authority asks for, with what the job answers under it; ``title`` as it calls such a statement."""
-
-    title: str = ""
-    items: tuple[Item, ...] = ()
-    totals: tuple[Total, ...] = ()
-    asks: tuple[tuple[str, str], ...] = ()
 
 
 # ---------------------------------------------------------------- what is worked at

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from listel.core.contract.stage import Sheet, Step
+from listel.core.contract.stage import Sheet, Step, hours_of_all
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job
-from listel.plugins.existing.officer import copies
-from listel.plugins.existing.results import NEW, Existing
-from listel.plugins.setting_out import SettingOut
-from listel.plugins.site import Site, protection_of
+from listel.plugins.existing.results import Existing
+from listel.plugins.site import protection_of
 
 
 def called_for(when: str, job: Job, sheet: Sheet) -> tuple[str, int]:
@@ -24,8 +22,6 @@ def called_for(when: str, job: Job, sheet: Sheet) -> tuple[str, int]:
         return "Old paint is stripped: how is tried first.", 0
     if when == "painted" and stripped and protection_of(job.building).asked:
         return "Old paint of a protected house is stripped; its layers are recorded first.", len(painted) or 1
-    if when == "copied":
-        return _copied(job, sheet, existing)
     told = {
         "touched": (touched, "Old trim comes off or is cut into"),
         "painted": (painted, "Old paint of a protected house is cut into or comes off with its trim"),
@@ -37,14 +33,6 @@ def called_for(when: str, job: Job, sheet: Sheet) -> tuple[str, int]:
     return (f"{words}: {', '.join(names)}." if names else ""), len(names)
 
 
-def _copied(job: Job, sheet: Sheet, existing: Existing) -> tuple[str, int]:
-    setting_out, site = sheet.get(SettingOut) or SettingOut(), sheet.get(Site)
-    names = [name for name, _ in copies(job, site, existing, setting_out)] if site else []
-    names += [mend.label for mend in existing.mends if mend.kind in NEW]
-    words = f"Nobody is to take new work for old: {', '.join(dict.fromkeys(names))}." if names else ""
-    return words, sum(piece.trim in names for piece in setting_out.pieces)
-
-
 def steps() -> list[Step]:
     """The steps of the table."""
     return [_step(row) for row in load_table(__package__, "steps")]
@@ -52,10 +40,8 @@ def steps() -> list[Step]:
 
 def _step(row: Row) -> Step:
     def hours(job: Job, sheet: Sheet) -> float:
-        named = dict(job.work.durations)
         _, count = called_for(row["when"], job, sheet)
-        reckoned = (row["base"] + row["per_piece"] * count) / max(1, job.work.crew or 1)
-        return float(named.get(row.name, round(reckoned * 4) / 4))
+        return hours_of_all(job, row["base"] + row["per_piece"] * count)
 
     return Step(
         name=row.name,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listel.core.contract.stage import Sheet, Step
+from listel.core.contract.stage import Sheet, Step, hours_of_all
 from listel.core.contract.tables import Row, load_table
 from listel.core.house.filters import shown_value
 from listel.core.survey.job import Job
@@ -45,8 +45,7 @@ def _step(row: Row) -> Step:
 
     def hours(job: Job, sheet: Sheet) -> float:
         count, much = made(row, sheet)
-        whole = float(row["base"] * count + row["more"] * much)
-        return round(whole / max(1, job.work.crew or 1) * 4) / 4
+        return hours_of_all(job, row["base"] * count + row["more"] * much)
 
     return Step(
         name=row.name,

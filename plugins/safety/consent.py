@@ -10,7 +10,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.bonding import Bonding
-from listel.plugins.existing import Existing, at_work, stands_high, upper_part
+from listel.plugins.existing import Existing, at_work, made_of, upper_part
 from listel.plugins.safety.results import Consent
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import protection_of, tables
@@ -74,7 +74,7 @@ def _unlike(job: Job, room: Room, trim: Trim) -> bool:
     stands = [old for wall in room.walls for old in wall.existing if old.member == trim.member]
     for old in [old for old in stands if old.original == "original"] or stands:
         was = old.section
-        mine = (stands_high(job, trim, room.name, was.height), trim.section.projection)
+        mine = (made_of(job, trim, room.name, was.height).height, trim.section.projection)
         sizes = zip(mine, (was.height, was.projection), strict=True)
         if any(a is not None and b is not None and abs(a - b) > ALIKE for a, b in sizes):
             return True

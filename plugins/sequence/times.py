@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from listel.core.contract.findings import Input, Source
-from listel.core.contract.stage import Sheet
+from listel.core.contract.stage import Sheet, hours_of_all
 from listel.core.contract.tables import Row, load_table
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Wall
@@ -70,7 +70,7 @@ def working_hours(row: Row, job: Job, sheet: Sheet) -> float:
         old = (sheet.get(Existing) or Existing()).repainted()
         sizes["per_metre"] += sum(piece.length or 0.0 for piece in old) / 1000
     hours: float = row.get("base", 0.0) + sum(row.get(key, 0.0) * amount for key, amount in sizes.items())
-    return round(hours / max(1, job.work.crew or 1) * 4) / 4
+    return hours_of_all(job, hours)
 
 
 def slowing(job: Job) -> float:

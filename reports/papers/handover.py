@@ -10,7 +10,8 @@ from listel.core.house.filters import date
 from listel.core.quick import dataclass
 from listel.core.survey.units import FOOT, KILOGRAM, METRE, POUND, Units
 from listel.plugins.bonding import Bonding, Material
-from listel.plugins.existing import Existing, Item, OfficerTable
+from listel.plugins.conservation import Item, OfficerTable
+from listel.plugins.existing import Existing
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables

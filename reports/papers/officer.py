@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from listel.core.contract.findings import Finding, Weight
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
-from listel.plugins.existing import OfficerTable
+from listel.plugins.conservation import OfficerTable
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import Mark, RailHeights, WallOrders, covered_marks
 from listel.plugins.proportions import Proportions, profile_path

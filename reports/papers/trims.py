@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
-from listel.plugins.existing import Item, OfficerTable
+from listel.plugins.conservation import Item, OfficerTable
 from listel.plugins.heights import RailHeights, WallOrders
 from listel.plugins.proportions import Proportions
 from listel.plugins.setting_out import SettingOut

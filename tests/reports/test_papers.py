@@ -28,8 +28,8 @@ from listel.core.survey.job import Job, Opening, Photo, Record, Room, Wall
 from listel.core.survey.photographs import photographs
 from listel.core.survey.reading import job_from_text, read_survey
 from listel.core.survey.units import Units, show_angle
+from listel.plugins.conservation import Item
 from listel.plugins.estimate import Estimate
-from listel.plugins.existing import Item
 from listel.plugins.fixings import Fixing
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import Mark, SettingOut

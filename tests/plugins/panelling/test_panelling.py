@@ -21,10 +21,10 @@ from listel.core.commands.cli import main
 from listel.core.contract.cases import base, changed
 from listel.core.survey.reading import job_from_text
 from listel.plugins.bonding import Bonding
+from listel.plugins.conservation import OfficerTable
 from listel.plugins.cutting import CuttingList, cuts_csv
 from listel.plugins.estimate import Estimate
 from listel.plugins.estimate.starter import starter
-from listel.plugins.existing import OfficerTable
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.panelling import Panelling
 from listel.plugins.panelling.frames import (

@@ -7,7 +7,8 @@ from collections.abc import Callable, Sequence
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
-from listel.plugins.existing.results import NEW, Existing, Item, Total
+from listel.plugins.conservation.results import Item, Total
+from listel.plugins.existing import NEW, Existing
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,0 +1,56 @@
+"""What ``conservation`` gives: the officer's table, its items old and new, and its totals."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from listel.core.contract.findings import Grounds
+from listel.core.contract.lines import told
+from listel.core.quick import dataclass
+
+
+@dataclass(frozen=True, kw_only=True)
+class Total:
+    """One total of the officer's table."""
+
+    LINE: ClassVar[str] = "total"
+    name: str = told("kept in place, refixed, repaired, replaced, set aside, not decided, of these lost, new")
+    length: float = told("its length", "mm")
+    share: float | None = told("of the old trim surveyed; of the new: of all the trim there then is", "%", None)
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True, kw_only=True)
+class Item:
+    """One row of the officer's table, old or new."""
+
+    LINE: ClassVar[str] = "officer-item"
+    label: str = told("its number, or the trim's name")
+    room: str = told("the room")
+    wall: str = told("the wall, or the walls", default="")
+    new: bool = told("whether it is new work")
+    proved: bool = told("of new work: whether anything of its own room bears it out", default=True)
+    departs: bool = told("of new work: whether it is unlike all that survives in its own room", default=False)
+    carried: bool = told("of new work: whether it follows another room, its own having no trace of it", default=False)
+    what: str = told("what it is")
+    where: str = told("where it is")
+    worth: str = told("its age and worth; of new work what bears it out")
+    replaces: tuple[str, ...] = told("of new work: the old pieces that come off where it goes", default=())
+    happens: str = told("what happens to it")
+    length: float | None = told("its length", "mm", None)
+    why: str = told("why that")
+    considered: str = told("what else was looked at", default="")
+    undone: str = told("how it is undone")
+    photos: tuple[str, ...] = told("the photographs that show it", default=())
+    grounds: Grounds = told("why", default=Grounds())
+
+
+@dataclass(frozen=True, kw_only=True)
+class OfficerTable:
+    """What happens to each piece, why, and how it is undone; the totals; ``asks``: each heading that the region's
+    authority asks for, with what the job answers under it; ``title`` as it calls such a statement."""
+
+    title: str = ""
+    items: tuple[Item, ...] = ()
+    totals: tuple[Total, ...] = ()
+    asks: tuple[tuple[str, str], ...] = ()

@@ -1,0 +1,98 @@
+"""Old and new set against each other: what bears new trim out, and the officer's table of both."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from listel.core.contract.cases import base, changed
+from listel.core.host.engine import examine
+from listel.core.host.outcome import Outcome
+from listel.core.host.registry import load
+from listel.core.survey.reading import job_from_text
+from listel.plugins.conservation import OfficerTable
+from listel.plugins.safety import SafetyNotes
+from listel.plugins.setting_out import SettingOut
+from listel.reports.statement import render
+
+REGISTRY = load(entry_points=False, reckoners=False)
+
+
+def outcome(*pieces: dict[str, object], **sets: object) -> Outcome:
+    data = changed(base("one-wall"), {"rooms.0.walls.0.existing": list(pieces), **sets})
+    return examine(job_from_text(json.dumps(data)), REGISTRY, [])
+
+
+def skirting(**said: object) -> dict[str, object]:
+    return {"member": "skirting", "section": {"height": 168, "projection": 19}, **said}
+
+
+def test_the_officers_table_has_every_piece_and_the_totals():
+    told = outcome(
+        skirting(state="sound", intent="keep", to=900, original="original", photos=[]),
+        skirting(state="loose", intent="refix", **{"from": 900, "to": 1500}),
+        skirting(state="damaged", intent="replace", reason="crushed", **{"from": 1500, "to": 2100}),
+        **{"building.protection": "listed-grade-2"},
+    )
+    table = told.sheet[OfficerTable]
+    assert {total.name: (total.length, round(total.share)) for total in table.totals} == {
+        "kept in place": (900, 43),
+        "refixed": (600, 29),
+        "repaired": (0, 0),
+        "replaced": (600, 29),
+        "of these lost": (600, 29),
+        "new": (5709.5, 79),
+    }
+    shown = render(told, readers="officer")
+    for words in ("item by item", "In figures", "kept in place", "old 3", "crushed"):
+        assert words in shown
+    assert shown.count("To have in hand: ") == shown.count("with its conditions and the drawings it names") == 1
+
+
+@pytest.mark.parametrize(("high", "departs"), [(168.5, False), (168.6, True)])
+def test_new_trim_unlike_what_survives_is_not_said_to_follow_it(high, departs):
+    told = outcome(skirting(state="sound", intent="keep", to=900, section={"height": high, "projection": 19}))
+    (new,) = [item for item in told.sheet[OfficerTable].items if item.label == "skirting"]
+    assert (new.departs, new.proved) == (departs, not departs)
+    assert ("the old is not followed" in render(told, readers="client")) == departs
+
+
+@pytest.mark.parametrize(("asked", "follows"), [(966, True), (968, False)])
+def test_a_mark_that_gives_way_is_not_said_to_be_followed(asked, follows):
+    mark = {"kind": "ghost-line", "member": "wainscot-cap", "height": 962, "edge": "top", "wall": "A"}
+    cap = {"trim.dado.member": "wainscot-cap", "trim.dado.top": asked, "rooms.0.evidence": [mark]}
+    told = outcome(**cap)
+    (new,) = [item for item in told.sheet[OfficerTable].items if item.label == "dado"]
+    assert (new.proved, new.departs) == (follows, not follows)
+    assert ("the old is not followed" in render(told, readers="client")) != follows
+
+
+@pytest.mark.parametrize(("high", "follows"), [(230.5, True), (240, False)])
+def test_a_board_and_its_mould_together_follow_old_skirting_in_one_piece(high, follows):
+    old = skirting(state="sound", intent="keep", to=900, section={"height": high, "projection": 19})
+    told = outcome(old, **{"trim.dado.member": "skirting-mould", "building.protection": "listed-grade-2"})
+    new = {item.label: item for item in told.sheet[OfficerTable].items if item.new}
+    assert (new["skirting"].proved, new["dado"].proved) == (follows, follows)
+    assert ("old 1 (its upper part)" in new["dado"].worth) == follows
+    mould = [(run.start, run.end) for run in told.sheet[SettingOut].runs if run.trim == "dado"]
+    assert mould == [(900 if follows else 0, 3600)], "it goes on where the old one ends"
+    asked = [each.what for each in told.sheet[SafetyNotes].consents]
+    assert any("known from evidence (skirting, dado)" in what for what in asked) == follows
+
+
+@pytest.mark.parametrize(
+    ("region", "words"),
+    [
+        ("england", "Justification"),
+        ("wales", "Effect on character and significance"),
+        ("scotland", "Cultural significance"),
+        ("northern-ireland", "Effect on it, repairs included"),
+        ("united-states", "Standard 6, repaired rather than replaced"),
+    ],
+)
+def test_each_region_is_asked_in_its_own_words(region, words):
+    told = outcome(skirting(state="sound", intent="keep"), **{"building.region": region})
+    page = render(told, readers="officer").lower()
+    assert words.lower() in page
+    assert "3.6 m kept in place (100 %)" in page, "it answers with this job's figures"
