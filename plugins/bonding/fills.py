@@ -266,6 +266,9 @@ def serves(joint: Joint, filler: Row, start: str) -> str:
 
 def _no_caulk(job: Job, face: Face) -> str:
     """Why no caulk goes along that edge, or ""."""
+    makeup = tables.makeup(face.wall)
+    if makeup is not None and makeup.get("hold"):
+        return str(makeup["hold"])
     if face.trim.clear:
         return "the timber is left to be seen, and so would caulk be"
     loose = tables.loose_finish(face.wall)

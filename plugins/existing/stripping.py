@@ -6,14 +6,11 @@ from collections.abc import Iterator
 
 from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
-from listel.core.contract.tables import Row, open_table
+from listel.core.contract.tables import Row, load_table, open_table
 from listel.core.survey.job import Job
-from listel.plugins.existing import figures
 from listel.plugins.site import Protection
 
 RULES = load_rules(__package__)
-
-LIMITS = ("heat-navy", "heat-household", "heat-epa")
 
 
 def stripped_by(job: Job) -> Row | None:
@@ -59,21 +56,20 @@ def stripping(job: Job, protection: Protection) -> Iterator[Finding]:
 
 
 def _heat(job: Job, row: Row, where: Where) -> Iterator[Finding]:
-    heat = job.work.strip_heat
+    """The heat against what the region knows as too hot; against all of them where the region is not told."""
+    heat, region = job.work.strip_heat, job.building.region
     if heat is None and row.get("heat"):
         what = f"how hot it gets with {row['says']}, in C or F"
         yield RULES["strip-heat"].lacking(what, "whether it chars the timber and sets lead free as fume", where)
-    passed = [figures.figure(name) for name in LIMITS if heat is not None and heat > figures.value(name)]
+    limits = [row for row in load_table(__package__, "heats") if region is None or region in row["regions"]]
+    passed = [row for row in limits if heat is not None and heat > row["most"]]
     if heat is None or not passed:
         return
-    kept = [figures.figure(name) for name in LIMITS if figures.value(name) not in [row["value"] for row in passed]]
-    said = ", ".join(f"{row['value']:g} C ({row.note})" for row in passed)
-    less = ", ".join(f"{row['value']:g} C" for row in kept)
-    under = f" It keeps to {less}." if kept else ""
-    inputs = (Input("heat", heat, "C", job.line(job.work, "strip-heat")), *(figures.shown(name) for name in LIMITS))
+    said = " and ".join(f"{row['most']:g} C ({row['says']})" for row in passed)
+    limit = (Input(row["says"], float(row["most"]), "C") for row in limits)
+    inputs = (Input("heat", heat, "C", job.line(job.work, "strip-heat")), *limit)
     grounds = Grounds(inputs, "the strictest counts", sources=tuple(s for row in passed for s in row.sources))
-    weight = "hold" if not kept else "caution"
-    says = (
-        f"Paint is to be stripped at {heat:g} C, over {said}.{under} Keep a fire watch of 3 hours after the last heat."
-    )
-    yield RULES["strip-heat"].told(weight, says, where, grounds, "Use the lowest heat that works.", heat=heat)  # type: ignore[arg-type]
+    weight: Weight = "hold" if any(row["weight"] == "hold" for row in passed) else "caution"
+    says = f"Paint is to be stripped at {heat:g} C, over {said}: it sets lead free as fume, and fires what lies behind."
+    mend = f"Work below {min(row['most'] for row in limits):g} C, or another way."
+    yield RULES["strip-heat"].told(weight, says, where, grounds, mend, heat=heat)

@@ -143,14 +143,14 @@ def holds_nothing(reckoned: Reckoned, grounds: Grounds) -> Finding:
 
 
 def hole_depth(reckoned: Reckoned) -> float | None:
-    """How deep a hole or point goes in masonry, mm: the plug's own hole, else the embedment; None where it bears in
-    timber, or that is not known."""
+    """How deep a hole or point goes in masonry, mm: the plug's own hole, or as far as the screw reaches where that is
+    farther; None where it bears in timber, or that is not known."""
     size, found = reckoned.size, reckoned.bearing
     if found.kind not in ("masonry", "blocks"):
         return None
-    if size.plug is not None:
-        return float(size.plug["depth"])
-    return size.embedment[1] if size.embedment else size.wanted or None
+    plug = float(size.plug["depth"]) if size.plug is not None else 0.0
+    reach = size.embedment[1] if size.embedment else 0.0 if plug else size.wanted or 0.0
+    return max(plug, reach) or None
 
 
 def too_deep(reckoned: Reckoned) -> Iterator[Finding]:

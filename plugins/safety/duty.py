@@ -16,6 +16,7 @@ from listel.plugins.existing import at_work
 from listel.plugins.safety.fabric import age, disturbed, heat
 from listel.plugins.safety.hazards import hazard
 from listel.plugins.safety.results import Emergency
+from listel.plugins.safety.work import carried
 from listel.plugins.site import protection_of
 
 RULES = load_rules(__package__)
@@ -141,6 +142,7 @@ def alone(job: Job, sheet: Sheet) -> Iterator[object]:
     never = ["tracing of live cables"]
     never += [hot[0]] if (hot := heat(job)) else []
     never += ["a ladder"] if job.work.access == "ladder" else []
+    never += ["lengths that two carry"] if carried(job, sheet) else []
     because = "One person is on site."
     also = (f"never alone: {', '.join(never)} (our allowance)",)
     yield hazard("alone", because, Grounds((Input("crew", 1, "", job.line(job.work, "crew")),)), also=also)

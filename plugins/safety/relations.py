@@ -50,6 +50,17 @@ def lifting_filter(base: float) -> float:
     return base * 0.9 * 0.7
 
 
+def team_filter(people: int, base: float = 25.0) -> float:
+    """What so many people together carry by the filter, kg: of two two thirds of what each carries alone, of three or
+    more half. Source: L23, HSE, Manual handling, appendix on handling in teams (from memory).
+
+    >>> [round(team_filter(people), 1) for people in (1, 2, 3, 4)]
+    [15.8, 21.0, 23.6, 31.5]
+    """
+    shares = {1: 1.0, 2: 2 / 3}
+    return lifting_filter(base) * people * shares.get(people, 0.5)
+
+
 def ladder_foot(height: float) -> tuple[float, float]:
     """How far out the foot of a leaning ladder stands for a height (same unit), and its angle in degrees: one out,
     four up.

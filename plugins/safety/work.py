@@ -18,6 +18,7 @@ from listel.core.contract.findings import (
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
+from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim
 from listel.core.survey.units import show_length
 from listel.plugins.bonding import Bonding
@@ -27,13 +28,17 @@ from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.crossings import edges
 from listel.plugins.safety.fabric import heat, hollow_walls, walls_of_trim
 from listel.plugins.safety.hazards import hazard, named
-from listel.plugins.safety.relations import dew_point, ladder_foot, lifting_filter
+from listel.plugins.safety.relations import dew_point, ladder_foot, team_filter
 from listel.plugins.safety.zones import policy
 from listel.plugins.setting_out import SettingOut
 
 RULES = load_rules(__package__)
 
 MAGNUS = Source("Improved Magnus form approximation", "Alduchov and Eskridge", "1996", standing="published-from-memory")
+LIFTING = Source(
+    "Manual handling, INDG143 and L23: lifting filter, and handling in teams", "HSE", standing="published-from-memory"
+)
+MANY = {2: "two", 3: "three", 4: "four"}
 COATINGS = Source(
     "General coatings guidance: surface at least 3 C above the dew point", standing="published-second-hand"
 )
@@ -47,6 +52,9 @@ def products(job: Job, sheet: Sheet) -> dict[str, tuple[str, ...]]:
         found.setdefault(bond.adhesive, set()).add(bond.room)
     for fill in bonding.fills if bonding else ():
         found.setdefault(fill.filler, set()).update({fill.room} if fill.room else {room.name for room in job.rooms})
+    for trim in job.trim:
+        if trim.finish == "oil":
+            found.setdefault("oil", set()).update(place.room for place in trim.where)
     rooms = {place.room for trim in job.trim for place in trim.where}
     choices = job.choices
     told = [choices.paint] if bonding else [choices.paint, choices.adhesive, choices.filler, choices.sealant]
@@ -201,48 +209,96 @@ def over_stairs(job: Job, sheet: Sheet) -> Iterator[object]:
                 yield hazard("stairs", f"Trim on {named(worked)} is worked on over {flight.called}.", room=room.name)
 
 
-def handling(job: Job, sheet: Sheet) -> Iterator[object]:
-    """Long or heavy lengths. Source: INDG143 and L23, HSE, filter figures (seen second-hand)."""
+@dataclass(frozen=True, kw_only=True)
+class Weighed:
+    """The longest length of a trim: its mass [kg], None where its section is not known, and how many carry it."""
+
+    trim: str
+    length: float
+    mass: float | None
+    hands: int
+    grounds: Grounds
+
+    def told(self, job: Job) -> tuple[str, ...]:
+        """How many carry it, in words."""
+        if self.mass is None:
+            return ()
+        weighs = f"{self.mass / 0.45359237:.0f} lb" if job.units == "inches" else f"{self.mass:.1f} kg"
+        at_once = max(1, floor(team_filter(self.hands) / self.mass))
+        lengths = "one length" if at_once == 1 else f"{at_once} lengths"
+        carry = "carry" if self.hands > 1 else "carries"
+        each = f"of {weighs} a length, with a rest between lifts"
+        return (f"{_people(self.hands)} {carry} {lengths} at a time, {each}",)
+
+
+def carried(job: Job, sheet: Sheet) -> list[Weighed]:
+    """The longest length of each trim, where any takes more than one to carry."""
     setting_out = sheet.get(SettingOut)
     pieces = [(piece.overall, piece.trim) for piece in (setting_out.pieces if setting_out else ())]
-    boards = [(board.length, board.trim) for board in (*job.stock, *job.rack)]
-    longest = max(pieces + boards, default=None)
-    if longest is None or longest[0] <= policy("two-people"):
+    lengths = [*pieces, *((board.length, board.trim) for board in (*job.stock, *job.rack))]
+    longest = {name: max(length for length, trim in lengths if trim == name) for _, name in lengths}
+    weighed = [_weighed(job, sheet, name, length) for name, length in longest.items()]
+    return weighed if any(each.hands > 1 for each in weighed) else []
+
+
+def handling(job: Job, sheet: Sheet) -> Iterator[object]:
+    """Long or heavy lengths, and how many carry one. Source: INDG143 and L23, HSE, filter (seen second-hand)."""
+    weighed = carried(job, sheet)
+    if not weighed:
         return
-    length, name = longest
-    shown = show_length(length, job.units)
-    trim = next((item for item in job.trim if item.name == name), None)
-    section = trim.section if trim else None
-    also: tuple[str, ...] = ()
-    grounds = Grounds(
-        (Input("longest length", length, "mm"),), "over 3 m takes two people", result=shown, sources=(PRACTICE,)
+    worst = max(weighed, key=lambda each: (each.hands, each.mass or 0.0, each.length))
+    shown = show_length(worst.length, job.units)
+    which = "longest" if worst.length == max(each.length for each in weighed) else "heaviest"
+    says = f"The {which} length, of the {worst.trim}, is {shown}."
+    yield hazard("handling", says, worst.grounds, also=worst.told(job))
+    if job.work.crew is not None and job.work.crew < worst.hands:
+        says = (
+            f"Crew: {job.work.crew}. A length of the {worst.trim} ({shown}) takes {_people(worst.hands)} to carry and "
+            "to offer up."
+        )
+        mend = "Have more hands there on those days, or shorter lengths."
+        where = Where(trim=worst.trim, line=job.line(job.work, "crew"))
+        yield RULES["hands-wanted"].told("caution", says, where, worst.grounds, mend)
+
+
+def _people(count: int) -> str:
+    return f"{MANY.get(count, str(count))} people" if count > 1 else "one person"
+
+
+def _weighed(job: Job, sheet: Sheet, name: str, length: float) -> Weighed:
+    long = policy("two-people")
+    hands = 2 if length > long else 1
+    trim = job.trim_named(name)
+    section, density = trim.section, _density(job, trim, sheet)
+    given = Input("longest length", length, "mm")
+    grounds = Grounds((given,), "over 3 m takes two people", sources=(PRACTICE,))
+    if not (section.height and section.thick and density):
+        return Weighed(trim=name, length=length, mass=None, hands=hands, grounds=grounds)
+    dense = float(density.value)
+    mass = length * section.height * section.thick * dense / 1e9
+    while team_filter(hands) < mass:
+        hands += 1
+    worked = (
+        f"{length:.0f} mm x {section.height:.0f} mm x {section.thick:.0f} mm x {dense:.0f} kg/m3 = {mass:.1f} kg; "
+        f"{_people(hands)} carry {team_filter(hands):.1f} kg"
     )
-    density = _density(job, trim, sheet) if trim else None
-    if section and section.height and section.thick and density:
-        thick = section.thick
-        dense = float(density.value)
-        mass = length * section.height * thick * dense / 1e9
-        carry = max(1, floor(lifting_filter(25) / mass))
-        inputs = (
-            *grounds.inputs,
-            Input("height", section.height, "mm", job.line(section, "height")),
-            Input("thickness", thick, "mm", job.line(section, "thickness")),
-            density,
-        )
-        worked = f"{length:.0f} mm x {section.height:.0f} mm x {thick:.0f} mm x {dense:.0f} kg/m3 = {mass:.1f} kg"
-        grounds = Grounds(
-            inputs,
-            "length by section by density, the section taken as a full rectangle",
-            worked,
-            f"{mass:.1f} kg each",
-            (GEOMETRY,),
-        )
-        weighs = f"{mass / 0.45359237:.0f} lb" if job.units == "inches" else f"{mass:.1f} kg"
-        also = (
-            f"two people carry {'one length' if carry == 1 else f'{carry} lengths'} ({weighs} each) at a time, with a "
-            "rest between lifts",
-        )
-    yield hazard("handling", f"The longest length, of the {name}, is {shown}.", grounds, also=also)
+    inputs = (
+        given,
+        Input("height", section.height, "mm", job.line(section, "height")),
+        Input("thickness", section.thick, "mm", job.line(section, "thickness")),
+        density,
+    )
+    formula = (
+        "length by section by density, the section taken as a full rectangle; over 3 m two carry; two carry two thirds "
+        "of what each may alone, three half"
+    )
+    return Weighed(
+        trim=name,
+        length=length,
+        mass=mass,
+        hands=hands,
+        grounds=Grounds(inputs, formula, worked, f"{mass:.1f} kg a length", (GEOMETRY, LIFTING)),
+    )
 
 
 def _density(job: Job, trim: Trim, sheet: Sheet) -> Input | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from listel.core.contract.tables import load_table
 from listel.plugins.existing.figures import value
 from listel.plugins.existing.splices import area_factor, scarf_length
 
@@ -41,13 +42,23 @@ def test_length_of_a_scarf(thickness: float, slope: float, length: float) -> Non
         pytest.param("glue-dry", 15, id="EN 204, CEN, 2016: D1 up to 15 % (second hand)"),
         pytest.param("glue-wet", 18, id="EN 204, CEN, 2016: D2 up to 18 % (second hand)"),
         pytest.param("decay-stops", 20, id="Wood protection MO-312, US Navy, section 4.2: decay stops at 20 % (seen)"),
-        pytest.param("heat-navy", (750 - 32) / 1.8, id="MO-913, US Navy, 1991: 750 F (seen)"),
-        pytest.param("heat-epa", (1100 - 32) / 1.8, id="40 CFR 745.85(a)(3)(ii), EPA: 1100 F (seen)"),
         pytest.param("slope-loaded", 12, id=f"{HANDBOOK}: highest strength at 1 in 12 or flatter"),
     ],
 )
 def test_figures(name: str, figure: float) -> None:
     assert value(name) == pytest.approx(figure, abs=0.5)
+
+
+@pytest.mark.parametrize(
+    ("name", "figure"),
+    [
+        pytest.param("navy", (750 - 32) / 1.8, id="MO-913, US Navy, 1991: 750 F (seen)"),
+        pytest.param("epa", (1100 - 32) / 1.8, id="40 CFR 745.85(a)(3)(ii), EPA: 1100 F (seen)"),
+        pytest.param("household", 450, id="Advice to households, UK government: below 450 C (second hand)"),
+    ],
+)
+def test_heats(name: str, figure: float) -> None:
+    assert load_table("listel.plugins.existing", "heats").row(name)["most"] == pytest.approx(figure, abs=0.5)
 
 
 def test_the_slope_of_trim_with_backing_lies_in_what_restorers_use() -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.units import show_length
-from listel.plugins.safety import SafetyNotes
+from listel.plugins.safety import Emergency, SafetyNotes
 from listel.plugins.site import Site, deepest_hole, tables
 from listel.reports.papers.holds import Hold, holds
 
@@ -41,7 +41,7 @@ class Before:
 
     holds: tuple[Hold, ...]
     answers: tuple[Answer, ...]
-    region: str
+    calls: tuple[Emergency, ...]
     zones: tuple[str, ...]
 
 
@@ -57,8 +57,8 @@ def before(outcome: Outcome) -> Before:
         Answer(room=room, walls=tuple(walls), searched=searched, held_by=held, keeps=keeps)
         for (room, searched, held, keeps), walls in groups.items()
     )
-    region = outcome.job.building.region or ""
-    return Before(holds=found, answers=answers, region=region, zones=tuple(_zones(notes)))
+    calls = tuple(each for each in notes.emergency if each.call) if notes else ()
+    return Before(holds=found, answers=answers, calls=calls, zones=tuple(_zones(notes)))
 
 
 def kept_to(outcome: Outcome, room: str, wall: str) -> Keeps:
