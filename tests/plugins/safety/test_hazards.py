@@ -241,7 +241,7 @@ def test_a_length_weighs_what_its_fixings_are_said_to_carry(job_of, examined, sc
     job = job_of(WALL, trim=(replace(OLD, density=surveyed),), stock=(Board("dado", 4800.0),))
     notes, _ = examined(job, schedule(400, 1000, density=reckoned))
     (heavy,) = [hazard for hazard in notes.hazards if hazard.name == "Long and heavy lengths"]
-    assert heavy.grounds.result == f"{4800 * 150 * 20 * density / 1e9:.1f} kg each"
+    assert heavy.grounds.result == f"{4800 * 150 * 20 * density / 1e9:.1f} kg a length"
 
 
 def test_no_weight_is_told_of_a_timber_nobody_knows(job_of, examined):
