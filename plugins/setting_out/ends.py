@@ -42,6 +42,8 @@ def plain_end(trim: Trim, at: str, corner: Corner | None, pitch: float) -> Piece
         )
     if at in BUTTS:
         return PieceEnd(kind="butt", note=f"butts against {BUTTS[at]}")
+    if at == "close-fitting":
+        return replace(SQUARE, note="clear of the fitting, too close to it for a return; scribe it to a pipe")
     if at == "horn":
         return replace(SQUARE, note="the horn, past the architrave; round or return its corner like the nosing")
     if at == "free":

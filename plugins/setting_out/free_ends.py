@@ -40,7 +40,7 @@ def with_free_ends(
     )
 
     def end(at: float, kind: str, left: bool) -> str:
-        stops = (thing.kind for thing in beside if thing.start - SAME_PLACE <= at <= thing.end + SAME_PLACE)
+        stops = (thing.bound for thing in beside if thing.start - SAME_PLACE <= at <= thing.end + SAME_PLACE)
         return _bound(place, room, wall, kind, left) or next(stops, "") or _beside(job, trim, room, wall, at, left)
 
     return Free(free.start, free.end, end(free.start, free.start_at, True), end(free.end, free.end_at, False))

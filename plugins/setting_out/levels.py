@@ -4,7 +4,7 @@ line serves the whole room; and what has to be scribed off a skirting. All mm; `
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 from operator import attrgetter
@@ -86,7 +86,10 @@ def mark_out(job: Job, sheet: Sheet, runs: Lines[Run]) -> tuple[list[Mark], list
                 marks += line.marks(run, room.wall(run.wall)) if on_stairs is None else on_stairs
             says += short_of_the_steps(job, site, trim, lines)
             if tables.is_skirting(trim.member):
-                says += _over_its_board(job, room, trim) or _skirting(job, site, trim)
+                says += _over_its_board(job, room, trim) or [
+                    *_ripped(job, site, trim, lines),
+                    *_skirting(job, site, trim),
+                ]
     return marks, says
 
 
@@ -317,17 +320,51 @@ def _over_its_board(job: Job, room: Room, trim: Trim) -> list[Finding]:
     ]
 
 
+def _falls(job: Job, site: RoomSite) -> tuple[float, float, float]:
+    """How far the floor falls round a room, what of that a skirting's line leaves to be scribed off, and what it
+    follows [mm]."""
+    fall = max(site.floor_readings, default=0.0) - min(site.floor_readings, default=0.0)
+    follows = {"parallel": 1.0, "split": 0.5}.get(job.choices.line or "level", 0.0)
+    return fall, fall * (1 - follows), fall * follows
+
+
+def _ripped(job: Job, site: RoomSite, trim: Trim, runs: Iterable[Run]) -> Iterator[Finding]:
+    """A skirting that is asked to stand lower than its board lets it: what comes off its bottom edge all along is
+    ripped, and only what the floor takes is scribed."""
+    show, height, (_, taper, _) = lengths(job), trim.section.height, _falls(job, site)
+    asked, line = job.top_asked(trim, site.name)
+    off = (height or 0.0) - (asked or 0.0) - taper
+    if height is None or asked is None or off < SCRIBED or all(run.pitch for run in runs):
+        return
+    yield RULES["ripped"].told(
+        "record",
+        f"The {trim.name} in the {site.name} stands {show(asked)} high, and its board is {show(height)}: its level "
+        f"pieces are ripped to {show(height - off)} first, {show(off)} off the bottom edge all along"
+        + (f"; up to {show(taper)} of what is left is scribed to the floor." if taper >= SCRIBED else "."),
+        Where(site.name, trim=trim.name, line=line),
+        Grounds(
+            (
+                Input("top asked for", asked, "mm", line),
+                Input("fall of the floor that is scribed off it", taper, "mm"),
+                Input("height of the board", height, "mm", job.line(trim.section, "height")),
+            ),
+            "the board less its height over the highest floor and what the floor takes",
+            f"{height:.1f} - {asked:.1f} - {taper:.1f} = {off:.1f}",
+            f"{off:.1f} mm ripped off",
+            (GEOMETRY,),
+        ),
+        off=off,
+    )
+
+
 def _skirting(job: Job, site: RoomSite, trim: Trim) -> list[Finding]:
     """Whether a skirting's board is deep enough to lose the floor's fall, and what it will show if it is not."""
-    show = lengths(job)
-    room, fall = site.room, max(site.floor_readings, default=0.0) - min(site.floor_readings, default=0.0)
+    show, room, (fall, taper, out_of_level) = lengths(job), site.room, _falls(job, site)
     height, where = trim.section.height, Where(room.name, trim=trim.name, line=job.line(trim.section, "height"))
     if height is None or fall < SCRIBED:
         return []
     share, shown, sources = allowed("scribe-share")
     line = job.choices.line or "level"
-    follows = {"parallel": 1.0, "split": 0.5}.get(line, 0.0)
-    taper, out_of_level = fall * (1 - follows), fall * follows
     asked, _ = job.top_asked(trim, room.name)
     visible = asked if asked is not None else height - taper
     needed = visible + taper
@@ -354,11 +391,11 @@ def _skirting(job: Job, site: RoomSite, trim: Trim) -> list[Finding]:
     says = (
         f"{words}, the {trim.name} in the {room.name} shows {show(most)} at the lowest floor and "
         f"{show(most - taper)} at the highest; "
-        f"up to {show(height - most + taper)} is scribed off it"
+        f"up to {show(taper)} is scribed off it"
         + (f", and it stands {show(out_of_level)} out of level" if out_of_level else "")
         + "."
     )
-    if min(most, height) <= taper:
+    if most <= taper:
         return [
             RULES["scribed-away"].told(
                 "hold",
@@ -381,11 +418,11 @@ def _skirting(job: Job, site: RoomSite, trim: Trim) -> list[Finding]:
                 "use a higher board, or let it follow the floor",
             )
         ]
-    if taper > share * height:
+    if taper > share * most:
         return [
             RULES["scribe-too-deep"].told(
                 "caution",
-                says + f" That is more than {share:.0%} of the board, and will show.",
+                says + f" That is more than {share:.0%} of its height, and will show.",
                 where,
                 grounds,
                 "use a higher board, split the fall, or let it follow the floor",

@@ -69,12 +69,14 @@ class Stretch:
         """The heights the member takes between two stations, lowest and highest above what is under it [mm]; None if
         not known.
 
-        On a rake the band is as much taller as the rake climbs over the thing's width.
+        On a rake the band is as much taller as the rake climbs over the thing's width. A level one comes no lower than
+        the floor: what of its board would, is ripped off.
         """
         if self.local is None:
             return None
         slack = abs(tan(radians(self.pitch))) * (end - start) / 2
-        return self.local - (self.depth or 0.0) - slack, self.local + slack
+        low = self.local - (self.depth or 0.0) - slack
+        return low if self.pitch else max(0.0, low), self.local + slack
 
 
 def level_of(job: Job, sheet: Sheet, trim: Trim, room: Room) -> Level:

@@ -29,7 +29,8 @@ class Obstacle:
     """A rectangle of wall that a moulding cannot cross, clearances included [mm]. ``kind``: architrave, plinth-block,
     opening, hearth, fitting, string, stair, winders, old-work or old-scarf; ``by`` names it. ``way``: "stop" at it;
     "notch" round it and run on; run "behind" what is taken off; it "may-be-apron" or "may-come-off", or it runs "along"
-    the moulding, which runs on until that is settled. ``plate``: an electrical one, which may be moved."""
+    the moulding, which runs on until that is settled. ``plate``: an electrical one, which may be moved. ``clear``: what
+    is kept clear of a fitting at each side [mm]."""
 
     start: float
     end: float
@@ -39,6 +40,17 @@ class Obstacle:
     by: str
     way: str = "stop"
     plate: bool = False
+    clear: float = 0.0
+
+    @property
+    def close(self) -> bool:
+        """Whether a moulding ends too close to a fitting to be returned there. Common practice, no source."""
+        return self.kind == "fitting" and self.clear < allowance("return-room")
+
+    @property
+    def bound(self) -> str:
+        """What bounds a moulding that stops at it."""
+        return "close-fitting" if self.close else self.kind
 
 
 @dataclass(frozen=True)
@@ -149,6 +161,7 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
                 kind="fitting",
                 by=name,
                 plate=bool(row.get("plate")),
+                clear=row["along"],
                 way=_way(fitting.taken_off, row, width),
             )
         )
@@ -278,9 +291,9 @@ def free_stretches(stretch: Stretch, in_the_way: list[Obstacle]) -> list[Free]:
         if end - start < LEAST_BLOCK:
             continue
         if start > at + LEAST_BLOCK:
-            free.append(Free(at, start, kind, each.kind))
+            free.append(Free(at, start, kind, each.bound))
         if end > at:
-            at, kind = end, each.kind
+            at, kind = end, each.bound
     if stretch.end > at + LEAST_BLOCK:
         free.append(Free(at, stretch.end, kind, stretch.end_at))
     return free

@@ -130,6 +130,8 @@ def _along_wall(
             low, high = max(thing.start, stretch.start), min(thing.end, stretch.end)
             if high > low and thing.plate:
                 laid.say(_at_a_plate(job, trim, room, wall, thing))
+            elif high > low and thing.close:
+                laid.say(_close_to(job, trim, room, wall, thing))
             if high > low:
                 laid.blocked.append(
                     Blocked(room=room.name, wall=wall.name, trim=trim.name, start=low, end=high, by=thing.by)
@@ -209,6 +211,7 @@ def _between(free: Free) -> str:
         "architrave": "an architrave",
         "plinth-block": "a plinth block",
         "fitting": "a fitting",
+        "close-fitting": "a fitting",
         "opening": "an opening",
         "hearth": "a chimneypiece",
         "string": "a wall string",
@@ -256,6 +259,23 @@ def _at_a_plate(job: Job, trim: Trim, room: Room, wall: Wall, plate: Obstacle) -
         Grounds((Input("cut out of it", plate.end - plate.start, "mm"),), sources=RULES["stops-at-plate"].sources),
         "before anything is cut have its electrician move it clear, or set it in the face of the trim, as the owner "
         "and whoever protects the building agree; then give its new height",
+    )
+
+
+def _close_to(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle) -> Finding:
+    """A moulding that ends so close beside a fitting that it is cut square there."""
+    show, (least, shown, sources) = lengths(job), allowed("return-room")
+    return RULES["cut-square-beside"].told(
+        "record",
+        f"The {trim.name} on wall {wall.name} is cut square at each side of the {thing.by}, {show(thing.clear)} clear "
+        f"of it, from {show(thing.start)} to {show(thing.end)}; scribe it to a pipe.",
+        Where(room.name, wall.name, trim.name, station=thing.start),
+        Grounds(
+            (Input("kept clear at each side", thing.clear, "mm"), shown),
+            f"a return is made where at least {show(least)} is beside it: in less it is neither seen, nor held to be "
+            "glued",
+            sources=(*RULES["cut-square-beside"].sources, *sources),
+        ),
     )
 
 

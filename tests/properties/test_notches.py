@@ -42,6 +42,7 @@ def test_every_pixel_of_a_thing_is_cut_out_and_no_more(seed: int) -> None:
     for piece in out.pieces:
         covered[round(piece.start) : round(piece.end)] = True
     assert not (covered & stops).any()
+    assert not out.returns, "no return fits beside a pipe"
     blocked = [(round(each.start), round(each.end)) for each in out.blocked]
     assert all((stops | covered)[at] or any(a <= at < b for a, b in blocked) for at in range(length))
     cut = np.zeros_like(wanted)

@@ -46,6 +46,7 @@ AGAINST = {
     "plinth-block": "to the plinth block",
     "corner-block": "to the corner block",
     "fitting": "at the fitting",
+    "close-fitting": "clear of the fitting",
     "opening": "at the opening",
     "string": "to the wall string",
     "stair": "to the stair",
