@@ -109,6 +109,10 @@ def _rooms(job: Node) -> Iterator[Told]:
         for flight in room.maps("stairs"):
             for along in (*flight.maps("walls"), *flight.maps("existing")):
                 yield from named(along.at("wall"), along.text("wall"), walls, what)
+            for along in flight.maps("walls"):
+                end = lengths.get(along.text("wall"))
+                yield from past_end(along.at("foot"), along.length("foot"), end, "its first riser stands", along.units)
+                yield from span_faults(along.map("winders"), end, "the wall")
             for old in flight.maps("existing"):
                 yield from _old(job, old, lengths.get(old.text("wall")), "flight")
         for reading in room.maps("height"):

@@ -20,6 +20,7 @@ def wall_faults(wall: Node) -> Iterator[Told]:
             at = fitting.length("at")
             if at is not None:
                 yield from past_end(fitting.at("at"), at + (fitting.length("width") or 0.0), end, "it ends", wall.units)
+            yield from _in_an_opening(fitting, wall.maps("openings"))
     for key in ("floor", "ceiling"):
         for reading in wall.maps(key):
             yield from past_end(reading.at("at"), reading.length("at"), end, "the reading stands", wall.units)
@@ -33,6 +34,29 @@ def wall_faults(wall: Node) -> Iterator[Told]:
             f"a rise of {show_length(rise, wall.units)} is more than half its chord, {show_length(chord, wall.units)}; "
             "the rise is the gap at the middle of the straightedge",
         )
+
+
+def _in_an_opening(fitting: Node, openings: list[Node]) -> Iterator[Told]:
+    """A fitting of the wall that would stand wholly in the clear of an opening; what stands in a fireplace may."""
+    across, up = _span(fitting, "at", "width"), _span(fitting, "height", "depth")
+    for opening in openings:
+        clear, high = _span(opening, "at", "width"), _span(opening, "sill", "height")
+        told = None not in (fitting.length("height"), opening.length("height"))
+        if told and opening.text("kind") != "fireplace" and _inside(across, clear) and _inside(up, high):
+            what = opening.text("name") or opening.text("kind") or "opening"
+            ends = " to ".join(show_length(at, fitting.units) for at in clear)
+            yield fitting.at("at"), f"it stands in the clear of the {what}, from {ends}, where no wall is"
+
+
+def _span(node: Node, start: str, size: str) -> tuple[float, float]:
+    """Where a thing begins and ends along or up the wall, mm; what is not told of it is taken as 0."""
+    low = node.length(start) or 0.0
+    return low, low + (node.length(size) or 0.0)
+
+
+def _inside(own: tuple[float, float], other: tuple[float, float]) -> bool:
+    """Whether a span lies within another and does not only touch its end."""
+    return other[0] <= own[0] < other[1] and own[1] <= other[1]
 
 
 def _openings(wall: Node, end: float | None) -> Iterator[Told]:

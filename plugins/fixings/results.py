@@ -64,6 +64,7 @@ class Fixing:
     second: float | None = told("second fixing from each end", "mm", None)
     rows: int = told("rows of fixings up the member", default=1)
     rows_down: tuple[float, ...] = told("each row down from the top edge", "mm", ())
+    rows_first: tuple[float, ...] = told("each row down from the top edge before one was moved out of a zone", "mm", ())
     count: int = told("number in this run", default=0)
     points: tuple[FixingPoint, ...] = told("where each one goes", default=())
     metal: str = told("its metal", default="")

@@ -194,7 +194,7 @@ def rise_along(place: Place, sheet: Sheet) -> Callable[[float], float]:
     """How much higher above the floor under it a run stands at a station than at its start, mm: of a level run from
     the marks set out along it, else from its slope and that of the floor."""
     run, out = place.run, sheet.get(SettingOut)
-    marks = out.edge_on("underside", run.room, run.wall, run.trim) if out else ()
+    marks = out.edge_on("top", run.room, run.wall, run.trim) if out else ()
     if len(marks) > 1 and not run.pitch:
         return lambda station: between(marks, station) - between(marks, run.start)
     if not run.pitch:

@@ -35,8 +35,8 @@ __all__ = ["Consent", "Crossing", "Emergency", "ExposureLine", "Hazard", "Safety
 @hookimpl
 def listel_stages() -> list[Stage]:
     """The stages ``safety-zones``, which moves fixings out of service zones, and ``safety``."""
-    from listel.plugins.safety.moving import move
     from listel.plugins.safety.notes import examine
+    from listel.plugins.safety.rows import move
 
     return [
         Stage(

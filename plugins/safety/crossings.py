@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from math import radians, tan
 
 from listel.core.contract.stage import Sheet
@@ -164,12 +165,20 @@ def edges(sheet: Sheet) -> dict[tuple[str, str], Span]:
     return found
 
 
-def row_of(wall: WallSite, line: Fixing) -> Band:
-    """The fixings of one line as a band along the wall, level heights; no knots where their heights are not known."""
+def rows_of(wall: WallSite, line: Fixing) -> list[Band]:
+    """Each row of the fixings of one line as a band along the wall, level heights; all in one where a station has not
+    one of each row; no knots where their heights are not known."""
+    band = Band(room=line.room, wall=line.wall, trim=line.trim, start=line.start, end=line.end)
     columns: dict[float, list[float]] = {}
     for point in line.points:
         if point.height is None:
-            return Band(room=line.room, wall=line.wall, trim=line.trim, start=line.start, end=line.end)
+            return [band]
         columns.setdefault(point.station, []).append(point.height + wall.rise(point.station))
-    knots = tuple((station, min(heights), max(heights)) for station, heights in sorted(columns.items()))
-    return Band(room=line.room, wall=line.wall, trim=line.trim, start=line.start, end=line.end, knots=knots)
+    stations = [(station, sorted(heights)) for station, heights in sorted(columns.items())]
+    if len({len(heights) for _, heights in stations}) > 1:
+        return [replace(band, knots=tuple((station, heights[0], heights[-1]) for station, heights in stations))]
+    rows = zip(*(heights for _, heights in stations), strict=True)
+    return [
+        replace(band, knots=tuple((at, height, height) for (at, _), height in zip(stations, row, strict=True)))
+        for row in rows
+    ]

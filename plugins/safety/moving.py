@@ -14,11 +14,10 @@ from itertools import pairwise
 from math import ceil, inf, radians, tan
 from operator import itemgetter
 
-from listel.core.contract.stage import Sheet
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room
-from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint, FixingSchedule, respaced
-from listel.plugins.safety.crossings import holds_point, joined, left_by, met, row_of
+from listel.plugins.fixings import LOOSE_END, Fixing, FixingPoint, respaced
+from listel.plugins.safety.crossings import holds_point, joined, left_by, met, rows_of
 from listel.plugins.safety.results import Zone
 from listel.plugins.safety.zones import Span, in_words, policy, zones_of
 from listel.plugins.site import Site, WallSite, arrises
@@ -308,8 +307,7 @@ def _mark(line: Fixing, point: FixingPoint) -> float | None:
 
 def level_spans(line: Fixing, wall: WallSite, zones: Sequence[Zone]) -> list[Span]:
     """The stretches of wall on which a row of fixings lies in a zone."""
-    row = row_of(wall, line)
-    return [span for zone in zones for span in met(zone, row)]
+    return [span for row in rows_of(wall, line) for zone in zones for span in met(zone, row)]
 
 
 def upright_spans(line: Fixing, wall: WallSite, zones: Sequence[Zone]) -> list[Span]:
@@ -340,7 +338,7 @@ def moved_line(job: Job, site: Site, line: Fixing) -> Fixing:
     wall = site.wall(line.room, line.wall)
     zones = zones_of(job, job.room(line.room), wall)
     marks = marks_of(line)
-    if line.old or not marks or not any(_in_any(zones, wall, point) for point in line.points):
+    if line.old or not marks or not any(in_any(zones, wall, point) for point in line.points):
         return line
     rule = rule_for(line, job.room(line.room), wall, zones)
     crowded = policy("crowded")
@@ -358,7 +356,8 @@ def moved_line(job: Job, site: Site, line: Fixing) -> Fixing:
     return line
 
 
-def _in_any(zones: Sequence[Zone], wall: WallSite, point: FixingPoint) -> list[Zone]:
+def in_any(zones: Sequence[Zone], wall: WallSite, point: FixingPoint) -> list[Zone]:
+    """The zones in which a fixing stands."""
     height = None if point.height is None else point.height + wall.rise(point.station)
     return [zone for zone in zones if holds_point(zone, point.station, height)]
 
@@ -369,7 +368,7 @@ def _points_at(line: Fixing, wall: WallSite, zones: Sequence[Zone], at: float, f
         if at == first:
             yield point
             continue
-        left = dict.fromkeys(in_words(zone) for zone in _in_any(zones, wall, point))
+        left = dict.fromkeys(in_words(zone) for zone in in_any(zones, wall, point))
         why = f"out of {', '.join(left)}" if left else "to make room for its neighbour"
         if line.upright:
             yield replace(point, height=at, moved=why, first=first)
@@ -385,8 +384,3 @@ def height_along(line: Fixing, wall: WallSite, point: FixingPoint, at: float) ->
         return None
     climb = (at - point.station) * tan(radians(line.pitch))
     return point.height + climb + wall.rise(point.station) - wall.rise(at)
-
-
-def move(job: Job, sheet: Sheet) -> Iterator[object]:
-    """The stage ``safety-zones``: the fixing schedule with what can leave a zone moved out of it."""
-    yield FixingSchedule(tuple(moved_line(job, sheet[Site], line) for line in sheet[FixingSchedule].lines))

@@ -16,6 +16,7 @@ from listel.plugins.safety.crossings import bands
 from listel.plugins.safety.hazards import fixing_lines
 from listel.plugins.safety.relations import penetration
 from listel.plugins.safety.results import Crossing
+from listel.plugins.safety.rows import clear_heights
 from listel.plugins.safety.services import Face, near, walls_in_words
 from listel.plugins.safety.zones import ceilings, in_words, policy, reverse_counts, rule_of
 
@@ -28,8 +29,9 @@ def service_findings(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[
         return
     yield always(job, found)
     yield from moved_told(job, sheet)
+    yield from rows_told(job, sheet)
     yield from passed_over(job, found)
-    yield from stood_findings(job, found)
+    yield from stood_findings(job, sheet, found)
     yield from deep(job, sheet)
     yield from unknown(job, sheet, found)
 
@@ -69,6 +71,31 @@ def moved_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
         yield RULES["fixings-moved"].told("record", says, where, grounds)
 
 
+def rows_told(job: Job, sheet: Sheet) -> Iterator[Finding]:
+    """Each row of fixings that was moved up or down its board."""
+    for line in fixing_lines(sheet):
+        pairs = [(was, now) for was, now in zip(line.rows_first, line.rows_down, strict=False) if was != now]
+        if not pairs:
+            continue
+        how = _and([f"from {show_length(was, job.units)} to {show_length(now, job.units)}" for was, now in pairs])
+        yield RULES["rows-moved"].told(
+            "record",
+            f"A row of fixings of the {line.trim} on wall {line.wall} was moved out of a service zone, {how} down from "
+            "its top edge.",
+            Where(line.room, line.wall, line.trim, station=line.start),
+            Grounds(
+                tuple(
+                    Input(says, policy(name), "mm", assumed=True, note="our own setting")
+                    for name, says in (("clear", "clear of a zone"), ("row-edge", "least from the edge of the board"))
+                ),
+                "to the nearest height outside every zone along it: one row in the middle half of the board, each of "
+                "several in its own share",
+                sources=(GEOMETRY, *RULES["rows-moved"].sources),
+            ),
+            moved=max(abs(now - was) for was, now in pairs),
+        )
+
+
 def _moved_from(job: Job, line: Fixing, point: FixingPoint) -> str:
     return f"{_stands(job, line, point)} from {show_length(point.first or 0.0, job.units)}"
 
@@ -97,7 +124,7 @@ def _stands(job: Job, line: Fixing, point: FixingPoint) -> str:
     return show_length(point.station, job.units)
 
 
-def stood_findings(job: Job, found: Sequence[Face]) -> Iterator[Finding]:
+def stood_findings(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[Finding]:
     """Fixings left in a zone, wall by wall; those on gas are another's to make safe, so they are told apart."""
     for face in found:
         gas = [crossing for crossing in face.in_zone if crossing.kind == "gas"]
@@ -105,6 +132,7 @@ def stood_findings(job: Job, found: Sequence[Face]) -> Iterator[Finding]:
         if others:
             until = "a cable or pipe may run", "until it is searched, isolated and proved dead"
             mend = "Have the wall searched, and what runs in it isolated and proved dead."
+            mend += _heights_clear(job, sheet, face, others)
             yield _held(job, face, others, RULES["fixing-in-zone"], until, mend)
         if gas:
             until = "a gas pipe runs", "while it is there and not proved dead"
@@ -112,7 +140,22 @@ def stood_findings(job: Job, found: Sequence[Face]) -> Iterator[Finding]:
                 "Have a gas engineer move it, or cap it and prove it dead; or leave those fixings out, and hold the "
                 "trim above or below the pipe."
             )
+            mend += _heights_clear(job, sheet, face, gas)
             yield _held(job, face, gas, RULES["fixing-on-gas"], until, mend)
+
+
+def _heights_clear(job: Job, sheet: Sheet, face: Face, crossed: Sequence[Crossing]) -> str:
+    """Which heights on each board are outside the zones that its fixings stand in, in words; empty where none is."""
+    words, trims = {crossing.zone for crossing in crossed}, {crossing.trim for crossing in crossed}
+    zones = [zone for zone in face.zones if in_words(zone) in words]
+    clear: dict[str, None] = {}
+    for line in Lines(fixing_lines(sheet)).of(room=face.room.name, wall=face.wall.name):
+        height = job.trim_named(line.trim).section.height
+        spans = clear_heights(line, face.site, zones, height) if height and line.trim in trims else []
+        between = [f"{show_length(a, job.units)} to {show_length(b, job.units)}" for a, b in spans]
+        if between:
+            clear[f" Of the {line.trim} {_and(between)} down from its top edge is clear of that."] = None
+    return "".join(clear)
 
 
 def _held(job: Job, face: Face, crossed: Sequence[Crossing], rule: Rule, until: tuple[str, str], mend: str) -> Finding:

@@ -136,6 +136,29 @@ ONE_FAULT = [
         "it ends at 4096 mm",
     ),
     *(
+        (
+            "        length: 4000",
+            "        length: 4000\n        openings:\n          - {kind: door, at: 500, width: 800, height: 2000}\n"
+            f"        {key}:\n          - {{kind: switch, at: {at}, width: 86, height: 1200}}",
+            11,
+            "it stands in the clear of the door, from 500 mm to 1300 mm, where no wall is",
+        )
+        for key in ("fittings", "behind")
+        for at in (500, 1214)
+    ),
+    *(
+        (
+            "        length: 4000",
+            f"        length: 4000\n    stairs: [{{name: stair, walls: [{{wall: A, {told}}}]}}]",
+            8,
+            says,
+        )
+        for told, says in (
+            ("foot: 4006, up: left", "its first riser stands at 4006 mm, past the end of the wall at 4000 mm"),
+            ("winders: {from: 3000, to: 4100}", "4100 mm is past the end of the wall at 4000 mm"),
+        )
+    ),
+    *(
         ("        length: 4000", f"        length: 4000\n        openings:\n{door}", 9, says)
         for door, says in (
             (
@@ -447,6 +470,20 @@ def test_a_length_beyond_all_measure_is_a_fault(length: str) -> None:
         ("corner: {kind: external, angle: 180.1}", "an external corner is the angle of the solid", True),
         ("corner: {kind: internal, angle: 180}", "180 is straight", True),
         ("bow: {chord: 1000, rise: 500}", "", False),
+        *(
+            (
+                f"openings: [{{kind: {kind}, at: 500, width: 800, height: 2000}}]\n        fittings: [{{{there}}}]",
+                "",
+                False,
+            )
+            for kind, there in (
+                ("door", "kind: switch, at: 1300, width: 86, height: 1200"),
+                ("door", "kind: switch, at: 1215, width: 86, height: 1200"),
+                ("door", "kind: light, at: 850, width: 86, height: 2000"),
+                ("door", "kind: switch, at: 850, width: 86"),
+                ("fireplace", "kind: gas-pipe, at: 850, width: 22, height: 0"),
+            )
+        ),
         ("bow: {chord: 1000, rise: 500.1}", "more than half its chord", True),
     ],
 )

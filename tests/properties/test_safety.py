@@ -18,6 +18,7 @@ from listel.plugins.safety.crossings import Band, holds_point, joined, left_by, 
 from listel.plugins.safety.exposure import daily_noise, daily_vibration
 from listel.plugins.safety.moving import Rule, allowed, evened, in_zone, moved_line, moved_row, rule_for, thinned
 from listel.plugins.safety.results import Zone
+from listel.plugins.safety.rows import clear_heights, cleared_line, part_of_board
 from listel.plugins.safety.services import faces
 from listel.plugins.safety.zones import zones_of
 from listel.plugins.site import Site, site_of
@@ -235,6 +236,35 @@ def test_a_moved_line_keeps_what_the_schedule_demands(region, fitted, row, on, h
     assert all(b - a <= rule.most + 1e-9 for a, b in itertools.pairwise(stations))
     assert all(p.height == height for p in moved.points)
     assert all(p.station in row or p.moved for p in moved.points)
+
+
+@given(st.integers(60, 300), st.integers(0, 300), st.integers(5, 100), st.sampled_from(["masonry", "stud", "ground"]))
+def test_a_row_moved_up_or_down_stays_on_its_share_of_the_board_and_out_of_the_zone(high, foot, deep, on):
+    """No more fixings are in a zone than where rows may not be moved, each row stands where it may, and what is told as
+    clear is clear."""
+    pipe = Fitting("pipe", 500.0, float(foot), 3000.0, float(deep))
+    job = job_with("european-union", (pipe,))
+    job = replace(job, trim=(replace(job.trim[0], section=Section(float(high), 20)),))
+    site, down = site_of(job), (high / 4, high * 3 / 4) if high > 150 else (high / 2,)
+    wall, zones = site.wall("R", "A"), zones_of(job, job.rooms[0], site.wall("R", "A"))
+    points = tuple(FixingPoint(float(x), high - each, on) for each in down for x in range(60, 3960, 540))
+    common = {"room": "R", "wall": "A", "trim": "dado", "member": "dado-rail", "start": 0.0, "end": 4000.0}
+    line = Fixing(**common, most_spacing=600, from_ends=60, points=points, count=8, rows=len(down), rows_down=down)
+
+    def held(tried):
+        return sum(holds_point(z, p.station, p.height) for p in tried.points for z in zones)
+
+    moved = cleared_line(job, site, line)
+    assert held(moved) <= held(moved_line(job, site, line))
+    assert {round(high - point.height, 6) for point in moved.points} == {round(each, 6) for each in moved.rows_down}
+    if moved.rows_first:
+        assert on != "ground" and moved.rows_first == down
+        for number, each in enumerate(moved.rows_down):
+            low, least = part_of_board(number, len(down), float(high))
+            assert low - 1e-9 <= each <= least + 1e-9
+    for a, b in clear_heights(line, wall, zones, float(high)):
+        middle = high - (a + b) / 2
+        assert 0 < middle < high and not any(holds_point(z, 1000.0, middle) for z in zones)
 
 
 @given(

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 
+from listel.core.contract.cases import base, changed
 from listel.core.contract.lines import settable
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
+from listel.core.host.engine import examine as examine_all
+from listel.core.host.registry import load
 from listel.core.survey.job import (
     Building,
     Choices,
@@ -22,6 +26,7 @@ from listel.core.survey.job import (
     Studs,
     Substrate,
 )
+from listel.core.survey.reading import job_from_text
 from listel.plugins.fixings import Fixing, FixingSchedule, respaced
 from listel.plugins.fixings.schedule import examine
 from listel.plugins.setting_out import BowCheck, Mark, Piece, PieceEnd, Run, SettingOut
@@ -160,8 +165,8 @@ def test_heights_follow_the_marks_set_out(fix, brick) -> None:
             wall="A",
             station=at,
             trim="rail",
-            edge="underside",
-            above_floor=837.0 + at / 360,
+            edge="top",
+            above_floor=900.0 + at / 360,
             from_datum=None,
         )
         for at in (0.0, 3600.0)
@@ -596,3 +601,13 @@ def test_a_firm_sets_no_fixing_that_is_not_sold_and_no_spacing_that_holds_nothin
     may = settable(Fixing)[key]
     assert not may.unfit(least) and not may.unfit(most)
     assert may.unfit(least * 0.99) and may.unfit(most * 1.01)
+
+
+def test_the_rows_of_a_skirting_are_level_where_its_floor_falls() -> None:
+    """It is set level, so that each row lies as far under its top edge all along."""
+    falls = {"rooms.0.walls.A.floor": [{"at": 0, "to-datum": 1000}, {"at": 3600, "to-datum": 1012}]}
+    sheet = examine_all(job_from_text(json.dumps(changed(base("one-wall"), falls))), load(entry_points=False), []).sheet
+    line = next(each for each in sheet[FixingSchedule].lines if each.trim == "skirting")
+    for point in line.points:
+        top = 168 - 12 + 12 * point.station / 3600
+        assert any(top - (point.height or 0.0) == pytest.approx(down) for down in line.rows_down)

@@ -15,8 +15,8 @@ from listel.plugins.existing import Existing
 from listel.plugins.existing.stage import examine as what_stands
 from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule
 from listel.plugins.safety import SafetyNotes
-from listel.plugins.safety.moving import move
 from listel.plugins.safety.notes import examine
+from listel.plugins.safety.rows import move
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, site_of
 

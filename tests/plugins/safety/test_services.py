@@ -7,7 +7,7 @@ import pytest
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Building, Ends, Fitting, LevelReading, Reading, Record, Studs, Substrate, Wall
 from listel.plugins.fixings import FixingSchedule
-from listel.plugins.safety.moving import move
+from listel.plugins.safety.rows import move
 from listel.plugins.safety.zones import zones_of
 from listel.plugins.site import Site, site_of
 
