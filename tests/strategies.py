@@ -126,6 +126,8 @@ def walls(draw: st.DrawFn, name: str) -> Wall:
         Corner, st.sampled_from(["internal", "external"]), st.none() | st.integers(200, 1799).map(lambda t: t / 10)
     )
     levels = few(st.builds(LevelReading, stations(end), lengths(0, 2500)))
+    cut = draw(openings(end))
+    on_it = few(fittings(end).filter(lambda one: not any(in_the_clear(one, opening) for opening in cut)))
     return Wall(
         name=name,
         length=reading,
@@ -139,9 +141,9 @@ def walls(draw: st.DrawFn, name: str) -> Wall:
         moisture=draw(maybe(percents)),
         floor=draw(levels),
         ceiling=draw(levels),
-        openings=draw(openings(end)),
-        fittings=draw(few(fittings(end))),
-        behind=draw(few(fittings(end))),
+        openings=cut,
+        fittings=draw(on_it),
+        behind=draw(on_it),
     )
 
 
@@ -201,6 +203,11 @@ def openings(draw: st.DrawFn, end: float) -> tuple[Opening, ...]:
     return tuple(found)
 
 
+def in_the_clear(one: Fitting, opening: Opening) -> bool:
+    """Whether a fitting stands on no wall, as far as its left edge tells."""
+    return opening.at <= one.at < opening.end
+
+
 def fittings(end: float) -> st.SearchStrategy[Fitting]:
     """Fittings that stand on a wall of that length."""
     return spans(end).flatmap(
@@ -237,16 +244,26 @@ def rooms(draw: st.DrawFn, name: str) -> Room:
         edge=maybe(one_of("evidence", "edge")),
         note=st.just("") | words,
     ).flatmap(lambda mark: maybe(lengths(0, 300)).map(lambda at: replace(mark, at=at)) if mark.wall else st.just(mark))
-    winders = st.builds(
-        Winders,
-        lengths(0, 1000),
-        lengths(1500, 3000),
-        risers=maybe(few(lengths(0, 3000))),
-        number=maybe(st.integers(1, 6)),
-        newel=maybe(st.builds(Newel, lengths(0, 3000), lengths(300, 1200))),
-    )
-    along = st.builds(
-        FlightWall, wall_names, maybe(lengths(0, 5000)), st.sampled_from(["right", "left"]), maybe(winders)
+    ends = {wall.name: min(5000.0, wall.length.value) if wall.length else 5000.0 for wall in built}
+
+    def winders(end: float) -> st.SearchStrategy[Winders]:
+        return st.builds(
+            Winders,
+            lengths(0, end / 3),
+            lengths(end / 2, end),
+            risers=maybe(few(lengths(0, end))),
+            number=maybe(st.integers(1, 6)),
+            newel=maybe(st.builds(Newel, lengths(0, end), lengths(300, 1200))),
+        )
+
+    along = wall_names.flatmap(
+        lambda wall: st.builds(
+            FlightWall,
+            st.just(wall),
+            maybe(lengths(0, ends[wall])),
+            st.sampled_from(["right", "left"]),
+            maybe(winders(ends[wall])),
+        )
     )
     flight = st.builds(
         Flight,
