@@ -15,7 +15,7 @@ from listel.core.contract.findings import WEIGHTS
 from listel.core.contract.stage import READERS
 from listel.core.files import refuse_outputs, write_all
 from listel.core.host.collecting import uncollected
-from listel.core.host.outcome import Outcome, outcome_json
+from listel.core.host.outcome import Outcome
 from listel.plugins.estimate import add_rates_argument, given_rates
 from listel.reports.forms import FORMS
 
@@ -94,7 +94,7 @@ def _as_json(outcome: Outcome, readers: str) -> object:
     """The outcome; of the record as fixed what is in it, with the outcome's digest. Raises InputFault as the paper
     does."""
     if readers != "as-fixed":
-        return outcome_json(outcome)
+        return outcome.to_json()
     from listel.reports.papers.as_fixed import as_json
 
     return as_json(outcome)
@@ -109,7 +109,7 @@ def _revised(outcome: Outcome, arguments: argparse.Namespace) -> tuple[Outcome, 
     arguments.dated = arguments.dated or issue.dated
     if issue.text is not None:
         outcome = examined_text(issue.text, arguments.survey, arguments, given_rates(arguments))
-    kept = json.dumps(outcome_json(outcome), indent=1, ensure_ascii=False)
+    kept = json.dumps(outcome.to_json(), indent=1, ensure_ascii=False)
     survey = [(arguments.survey.resolve(), issue.text)] if issue.text is not None else []
     return outcome, [*survey, (issue.place, kept)]
 

@@ -11,7 +11,6 @@ from dataclasses import KW_ONLY
 from typing import Any
 
 from listel.core.commands.show import number
-from listel.core.contract.lines import meanings
 from listel.core.quick import dataclass
 from listel.reports.acted_on import Acts, acts, dated
 
@@ -149,21 +148,10 @@ def _findings(
         yield word, f"{row.first.says}{more}"
 
 
-def units_of(kinds: Iterable[tuple[type, type]]) -> dict[tuple[str, str], str]:
-    """The unit of each key of each result's lines, by (result, key), from (result type, line class)."""
-    return {(result.__name__, key): unit for result, line in kinds for key, (_, unit) in meanings(line).items() if unit}
-
-
-Units = Mapping[tuple[str, str], str]
-
-
-def compared(old: Json, new: Json, units: Units | None = None) -> Comparison:
-    """What changed from the old outcome to the new one; ``units`` of the lines' keys are told with their values.
-
-    Raises ValueError if either is no outcome.
-    """
+def compared(old: Json, new: Json) -> Comparison:
+    """What changed from the old outcome to the new one. Raises ValueError if either is no outcome."""
     for told in (old, new):
-        if not isinstance(told, Mapping) or not {"findings", "results", "digest", "survey", "ran"} <= set(told):
+        if not isinstance(told, Mapping) or {"findings", "results", "units", "digest", "survey", "ran"} - told.keys():
             raise ValueError("this is no outcome; write one with: listel statement SURVEY --json")
     before, after = _by_identity(old["findings"]), _by_identity(new["findings"])
     was_open = {key for key, finding in before.items() if _open(finding)}
@@ -175,7 +163,7 @@ def compared(old: Json, new: Json, units: Units | None = None) -> Comparison:
         for key in after
         if key in before and _open(before[key]) == _open(after[key]) and _words(before[key]) != _words(after[key])
     ]
-    lines = tuple(_line_changes(old["results"], new["results"], units or {}))
+    lines = tuple(_line_changes(old, new))
     return Comparison(
         old["digest"] == new["digest"],
         tuple(_causes(old, new)),
@@ -279,9 +267,10 @@ def _whose(entry: Json) -> str:
     return f"the plugin {entry['plugin']}"
 
 
-def _line_changes(old: Json, new: Json, units: Units) -> Iterator[LineChange]:
-    for result in sorted({*old, *new} - {"Estimate"}):
-        before, after = (_lines(told.get(result, {})) for told in (old, new))
+def _line_changes(old: Json, new: Json) -> Iterator[LineChange]:
+    for result in sorted({*old["results"], *new["results"]} - {"Estimate"}):
+        before, after = (_lines(told["results"].get(result, {})) for told in (old, new))
+        units = {**old["units"].get(result, {}), **new["units"].get(result, {})}
         for key in [*before, *(key for key in after if key not in before)]:
             if key not in after:
                 yield LineChange(
@@ -316,12 +305,12 @@ def _name(line: Json) -> str:
     return ", ".join([*words, *([f"from {start:.0f} mm"] if isinstance(start, (int, float)) else [])])
 
 
-def _key_changes(result: str, before: Json, after: Json, units: Units) -> Iterator[LineChange]:
+def _key_changes(result: str, before: Json, after: Json, units: Mapping[str, str]) -> Iterator[LineChange]:
     for key, now in after.items():
         was = before.get(key)
         if key == "grounds" or was == now:
             continue
-        unit = units.get((result, key), "")
+        unit = units.get(key, "")
         yield LineChange(
             result, _name(after), str(after.get("room", "")), key, _short(was, unit), now=_short(now, unit)
         )

@@ -13,12 +13,11 @@ from jsonschema.exceptions import best_match
 from referencing import Registry
 
 from listel.core.commands.show import print_json
-from listel.core.contract.lines import line_kinds, plain
+from listel.core.contract.lines import plain
 from listel.core.files import beside
-from listel.core.host.registry import load
 from listel.core.house.filters import money
 from listel.core.survey.faults import InputFault
-from listel.reports.compare import Comparison, CostChange, compared, in_words, units_of
+from listel.reports.compare import Comparison, CostChange, compared, in_words
 
 
 class OutcomeFault(InputFault):
@@ -34,20 +33,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print what changed that anyone acts on, by room; exit status 0."""
-    comparison = compared_files(arguments.old, arguments.new)
+    """Print what changed that anyone acts on, by room; exit status 0. Raises OutcomeFault where a file holds none."""
+    comparison = compared(read_outcome(arguments.old), read_outcome(arguments.new))
     if arguments.json:
         print_json(plain(comparison))
     else:
         print("\n".join(printed(comparison)))
     return 0
-
-
-def compared_files(old: Path, new: Path) -> Comparison:
-    """What changed between two outcome files. Raises OutcomeFault if either is none."""
-    before, after = (read_outcome(path) for path in (old, new))
-    kinds = line_kinds(kind for _, stage in load().stages() for kind in stage.gives)
-    return compared(before, after, units_of(kinds.values()))
 
 
 LARGEST_OUTCOME = 64 << 20

@@ -15,7 +15,7 @@ from jsonschema import Draft202012Validator
 from listel.core.contract.findings import Finding
 from listel.core.contract.lines import plain
 from listel.core.files import beside
-from listel.core.host.outcome import Outcome, outcome_json
+from listel.core.host.outcome import Outcome
 from listel.core.survey.fits import fits
 from listel.core.survey.job import Job, Reading
 from listel.plugins.bonding import Bonding
@@ -147,7 +147,7 @@ def _form() -> dict[str, Any]:
 
 
 def _of_json(outcome: Outcome) -> Iterator[str]:
-    made = outcome_json(outcome)
+    made = outcome.to_json()
     try:
         text = json.dumps(made, allow_nan=False)
     except ValueError as error:

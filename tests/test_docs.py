@@ -15,8 +15,11 @@ from listel import testing
 from listel.core.commands.cli import COMMANDS, main
 from listel.core.contract import hooks
 from listel.core.contract.cases import firm_of_cases, is_cases, judge, read_cases
+from listel.core.contract.lines import field_names
 from listel.core.host.registry import load
 from listel.plugins.heights import RailHeights
+from listel.plugins.setting_out import SettingOut
+from listel.reports.compare import Comparison
 from listel.testing import audit, render
 
 ROOT = Path(__file__).parents[1]
@@ -185,3 +188,10 @@ def test_every_public_name_stands_in_the_developers_page_with_its_arguments():
             assert shown[name].split(", ") == list(inspect.signature(getattr(listel, name)).parameters), name
     for name in testing.__all__:
         assert f"`{name}(" in DEVELOPERS or name == "StageRun", name
+
+
+@pytest.mark.parametrize("kind", [listel.Outcome, SettingOut, Comparison])
+def test_a_table_of_the_developers_page_has_every_public_field_of(kind):
+    rows = re.search(rf"\| of `{kind.__name__}` \| is \|\n.*\n((?:\|.*\n)+)", DEVELOPERS)[1]
+    named = [name for row in rows.splitlines() for name in re.findall(r"`(\w+)", row.split("|")[1])]
+    assert sorted(named) == sorted({*field_names(kind), *(name for name in vars(kind) if name[0] != "_")})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Mapping, Sequence
-from typing import Any, get_type_hints
+from typing import Any, get_args, get_type_hints
 
 from listel.core.commands.run import examined, firm_of
 from listel.core.commands.show import print_json
@@ -77,7 +77,7 @@ def print_lines(arguments: argparse.Namespace) -> int:
     if not arguments.lines:
         for name, (result, line) in sorted(kinds.items()):
             may = ", ".join(settable(line))
-            of = "what heights and hazards apply to" if line is RoomForm else f"a line of {result.__name__}"
+            of = "what heights and hazards apply to" if line is RoomForm else _stands_in(result, line)
             print(f"{name:<16} {of}{f'; may be set: {may}' if may else ''}")
             if arguments.all:
                 _print_keys(_keys(line), (), "  ")
@@ -95,6 +95,12 @@ def print_lines(arguments: argparse.Namespace) -> int:
     if arguments.all:
         print_json([{key: value for key, value in line.items() if key != "grounds"} for line in lines])
     return 0
+
+
+def _stands_in(result: type, line_class: type) -> str:
+    """Where lines of a kind are found: of which result, under which of its fields."""
+    fields = [name for name, hint in get_type_hints(result).items() if line_class in get_args(hint)]
+    return f"a line of {result.__name__}: {', '.join(fields)}"
 
 
 def _keys(line_class: type) -> Keys:

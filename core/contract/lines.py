@@ -243,6 +243,12 @@ ABOUT_JOB = ("region", "protection", "built", "occupied", "use")
 """What of the building goes with every line's form, under ``job``."""
 
 
+def units_of(result: object) -> dict[str, str]:
+    """The unit of each key of the lines in a result."""
+    classes = dict.fromkeys(type(line) for _, _, line in lines_of(result))
+    return {key: str(unit) for line in classes for key, (_, unit) in meanings(line).items() if unit}
+
+
 def line_form(job: Job, line: Any) -> dict[str, Any]:
     """The JSON form of a line as house rules see it: its own keys, and under ``job`` what they may ask of the
     building."""

@@ -45,6 +45,9 @@ class Sheet:
         """The result of that type, or None (declare it in ``wants``)."""
         return cast("T | None", self._results.get(kind))
 
+    def __eq__(self, other: object) -> bool:
+        return self._results == other._results if isinstance(other, Sheet) else NotImplemented
+
     def __contains__(self, kind: type) -> bool:
         return kind in self._results
 

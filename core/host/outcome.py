@@ -9,7 +9,7 @@ from typing import Any, Protocol
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.firms import FirmHeights
-from listel.core.contract.lines import Amendment, plain
+from listel.core.contract.lines import Amendment, plain, units_of
 from listel.core.contract.records import Records
 from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Said, Section, Sheet, Steps
@@ -90,32 +90,29 @@ class Outcome:
         """Whether the statement may be issued: no hold is open."""
         return not self.holds
 
+    def to_json(self) -> dict[str, Any]:
+        """All of it as JSON holds it, valid against ``schemas/outcome.schema.json``."""
+        from listel import __version__
 
-def outcome_json(outcome: Outcome) -> dict[str, Any]:
-    """The outcome as JSON holds it, valid against ``schemas/outcome.schema.json``."""
-    from listel import __version__
-
-    job = outcome.job
-    results = {
-        type(result).__name__: plain(result)
-        for result in outcome.sheet
-        if not isinstance(result, (Said, Steps, Records, FirmHeights)) and result not in outcome.given
-    }
-    about = {
-        name: getattr(job, name) for name in ("title", "reference", "revision", "surveyed", "units", "source", "digest")
-    }
-    ran = [{key: value for key, value in plain(entry).items() if key != "seconds"} for entry in outcome.ran]
-    return {
-        "listel": __version__,
-        "digest": outcome.digest,
-        "survey": about,
-        "fit_for_issue": outcome.fit_for_issue,
-        "house": list(outcome.house),
-        "plugins": [
-            {"plugin": each.plugin, "version": each.version, "origin": each.origin} for each in outcome.plugins
-        ],
-        "findings": plain(outcome.findings),
-        "results": results,
-        "amendments": plain(outcome.amendments),
-        "ran": ran,
-    }
+        results = {
+            type(result).__name__: result
+            for result in self.sheet
+            if not isinstance(result, (Said, Steps, Records, FirmHeights)) and result not in self.given
+        }
+        about = ("title", "reference", "revision", "surveyed", "units", "source", "digest")
+        ran = [{key: value for key, value in plain(entry).items() if key != "seconds"} for entry in self.ran]
+        return {
+            "listel": __version__,
+            "digest": self.digest,
+            "survey": {name: getattr(self.job, name) for name in about},
+            "fit_for_issue": self.fit_for_issue,
+            "house": list(self.house),
+            "plugins": [
+                {"plugin": each.plugin, "version": each.version, "origin": each.origin} for each in self.plugins
+            ],
+            "findings": plain(self.findings),
+            "results": plain(results),
+            "units": {name: units for name, result in results.items() if (units := units_of(result))},
+            "amendments": plain(self.amendments),
+            "ran": ran,
+        }

@@ -5,12 +5,9 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
-from listel.core.contract.lines import line_kinds, plain
 from listel.core.contract.stage import Reader
-from listel.core.host.outcome import Outcome, outcome_json
-from listel.core.host.registry import Registry
+from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 from listel.core.survey.own import Schema
@@ -97,7 +94,7 @@ def _blank(outcome: Outcome, kit: Kit) -> str | bytes:
 
 
 def _outcome(outcome: Outcome, _: Kit) -> str:
-    return json.dumps(outcome_json(outcome), ensure_ascii=False, indent=1)
+    return json.dumps(outcome.to_json(), ensure_ascii=False, indent=1)
 
 
 PAPERS = {
@@ -169,14 +166,12 @@ _MEDIA = {
 }
 
 
-def compared_in_words(outcome: Outcome, registry: Registry, before: str) -> list[str]:
+def compared_in_words(outcome: Outcome, before: str) -> list[str]:
     """What changed since an earlier outcome, told as JSON: lines, an empty one before each room.
 
     Raises OutcomeFault where it is none.
     """
-    from listel.reports.compare import compared, units_of
+    from listel.reports.compare import compared
     from listel.reports.compare_command import outcome_in, printed
 
-    kinds = line_kinds(kind for _, stage in registry.stages() for kind in stage.gives)
-    now: Any = json.loads(json.dumps(plain(outcome_json(outcome))))
-    return list(printed(compared(outcome_in(before, "the earlier outcome"), now, units_of(kinds.values()))))
+    return list(printed(compared(outcome_in(before, "the earlier outcome"), outcome.to_json())))

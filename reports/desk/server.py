@@ -185,7 +185,7 @@ class Desk:
         told = await _json(request)
         outcome = self._sound().outcome
         assert outcome is not None
-        found = compared_in_words(outcome, self.firm.registry, _text(told, "outcome"))
+        found = compared_in_words(outcome, _text(told, "outcome"))
         return JSONResponse({"html": _rendered("compared.html.j2", comparison=found)})
 
     async def paper(self, request: Request) -> Response:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from listel.core.survey.faults import InputFault
     from listel.core.survey.job import Job
     from listel.core.survey.messages import SurveyFaults as Faults
-    from listel.library import Examined, audit, estimate, examine, examine_many, read, render
+    from listel.library import Examined, audit, compare, estimate, examine, examine_many, read, render
 
 __version__ = "0.2.0"
 
@@ -42,7 +42,7 @@ _HOMES = {
     "core.survey.faults": "InputFault",
     "core.survey.job": "Job",
     "core.survey.messages": "Faults",
-    "library": "Examined audit estimate examine examine_many read render",
+    "library": "Examined audit compare estimate examine examine_many read render",
 }
 """Public names, by the module that each is fetched from when it is first asked for."""
 
@@ -81,6 +81,7 @@ __all__ = [
     "Where",
     "Words",
     "audit",
+    "compare",
     "cures",
     "estimate",
     "examine",

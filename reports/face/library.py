@@ -7,19 +7,22 @@ pickle and copy. All of it may be called from any thread.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from concurrent.futures import Executor
 from pathlib import Path
-from typing import Any, Literal, get_args, overload
+from typing import TYPE_CHECKING, Any, Literal, get_args, overload
 
 from listel.core.contract.stage import Reader
 from listel.core.host.firm import Firm
-from listel.core.host.outcome import Outcome, outcome_json
+from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
 from listel.plugins.estimate import Estimate, read_rates
 from listel.plugins.sequence import Audit
+
+if TYPE_CHECKING:
+    from listel.reports.compare import Comparison
 
 
 def read(survey: Path | str, firm: Firm | None = None) -> Job:
@@ -88,7 +91,7 @@ def render(
     from listel.reports.statement import compose, to_html
 
     if form == "json":
-        return json.dumps(outcome_json(outcome), ensure_ascii=False)
+        return json.dumps(outcome.to_json(), ensure_ascii=False)
     if form not in ("html", "pdf", "word"):
         raise ValueError(f"there is no form {form}; there are html, json, pdf and word")
     if reader not in (known := get_args(Reader)):
@@ -99,6 +102,17 @@ def render(
     forms.ready([form])
     ((_, content),), _ = forms.files(statement, outcome.job, [form], lambda ending: Path(f"statement{ending}"))
     return content
+
+
+def compare(old: Outcome | Mapping[str, Any], new: Outcome | Mapping[str, Any]) -> Comparison:
+    """What changed from one outcome to another; each may be its JSON form, as it was kept of an earlier revision.
+
+    Raises ValueError where that is no outcome.
+    """
+    from listel.reports.compare import compared
+
+    before, after = (each.to_json() if isinstance(each, Outcome) else each for each in (old, new))
+    return compared(before, after)
 
 
 def estimate(job: Job, rates: Path | str | None = None, firm: Firm | None = None) -> Estimate:

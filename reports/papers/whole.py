@@ -10,9 +10,8 @@ from markupsafe import Markup
 
 from listel import __version__
 from listel.core.contract.findings import Finding
-from listel.core.contract.lines import line_kinds
-from listel.core.contract.stage import Reader, Said, Section, Steps
-from listel.core.host.outcome import Outcome, outcome_json
+from listel.core.contract.stage import Reader, Section
+from listel.core.host.outcome import Outcome
 from listel.plugins.site import protection_of
 from listel.reports.amended import amended
 from listel.reports.dress import Dress
@@ -187,11 +186,10 @@ class _Whole:
 
 def _changes(since: Mapping[str, Any], outcome: Outcome, revision: str) -> Comparison:
     """What changed since an earlier outcome. Raises ValueError if it is no outcome."""
-    from listel.reports.compare import compared, units_of
+    from listel.reports.compare import compared
 
-    kinds = line_kinds(type(result) for result in outcome.sheet if not isinstance(result, (Said, Steps)))
+    told = outcome.to_json()
     try:
-        told: dict[str, Any] = outcome_json(outcome)
-        return compared(since, {**told, "survey": {**told["survey"], "revision": revision}}, units_of(kinds.values()))
+        return compared(since, {**told, "survey": {**told["survey"], "revision": revision}})
     except (KeyError, TypeError, AttributeError) as error:
         raise ValueError("this is no outcome; write one with: listel statement SURVEY --json") from error

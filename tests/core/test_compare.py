@@ -9,9 +9,9 @@ from typing import ClassVar
 import pytest
 
 from listel.core.contract.findings import Finding, Where
+from listel.core.contract.lines import told
 from listel.core.contract.stage import Stage
 from listel.core.host.engine import examine
-from listel.core.host.outcome import outcome_json
 from listel.core.host.registry import Plugin, Registry
 from listel.core.survey.job import Departure, Job
 from listel.reports.acted_on import Acts, acts
@@ -26,7 +26,7 @@ class Line:
     LINE: ClassVar[str] = "fixing"
     room: str
     wall: str
-    spacing: float
+    spacing: float = told("how far apart", "mm")
 
 
 @dataclass(frozen=True)
@@ -37,7 +37,7 @@ class Schedule:
 def outcome(findings, lines=(), version="1.0", **job):
     stage = Stage("fix", lambda job, sheet: [*findings, Schedule(tuple(lines))], gives=(Schedule,))
     plugin = Plugin("fix", version, "test", stages=(stage,), outside=False)
-    return outcome_json(examine(Job(**{"title": "x", "digest": "d", **job}), Registry((plugin,))))
+    return examine(Job(**{"title": "x", "digest": "d", **job}), Registry((plugin,))).to_json()
 
 
 NEAR = Finding("fix/too-near", "hold", "Too near the end.", HALL)
@@ -72,7 +72,7 @@ def test_lines_that_changed_came_or_went():
     new = outcome([], [Line("Hall", "A", 350.0), Line("Hall", "C", 300.0)], digest="e")
     told = compared(old, new).lines
     assert [(c.line, c.key, c.was, c.now) for c in told] == [
-        ("Hall, A", "spacing", "400", "350"),
+        ("Hall, A", "spacing", "400 mm", "350 mm"),
         ("Hall, B", "", "was there", "is gone"),
         ("Hall, C", "", "was not there", "is new"),
     ]
@@ -127,9 +127,8 @@ def test_changes_of_one_rule_in_one_room_stand_together_and_lines_are_told_whole
 
 
 def test_a_value_that_changed_is_told_with_its_unit():
-    units = {("Schedule", "spacing"): "mm"}
     old, new = outcome([], [Line("Hall", "A", 400.0)]), outcome([], [Line("Hall", "A", 350.0)], digest="e")
-    (line,) = compared(old, new, units).lines
+    (line,) = compared(old, new).lines
     assert (line.key, line.was, line.now) == ("spacing", "400 mm", "350 mm")
 
 

@@ -19,7 +19,6 @@ from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Stage, Step
 from listel.core.host.engine import examine, without_section
 from listel.core.host.order import OrderFault, in_order
-from listel.core.host.outcome import outcome_json
 from listel.core.host.registry import Plugin, Registry
 from listel.core.survey.job import Departure, Job
 
@@ -280,7 +279,7 @@ def test_the_digest_tells_versions_and_tables_apart():
 
 
 def test_outcome_json_names_results_by_type():
-    came = outcome_json(examine(JOB, registry(*STAGES)))
+    came = examine(JOB, registry(*STAGES)).to_json()
     assert came["results"]["Heights"]["rails"][0]["top"] == 910.0
     assert came["amendments"][0]["by"] == "amender"
     assert came["findings"][0]["rule"] == "giver/rail-low"
@@ -314,7 +313,7 @@ def test_what_is_given_stands_on_the_sheet_and_in_the_digest_and_is_no_result():
     counted = Stage("counted", lambda job, sheet: [Fixings(sheet[Wages].an_hour)], wants=(Wages,), gives=(Fixings,))
     outcome = examine(JOB, registry(counted, outside=False), given=[Wages(30)])
     assert outcome.sheet[Fixings].count == 30
-    assert set(outcome_json(outcome)["results"]) == {"Fixings"}
+    assert set(outcome.to_json()["results"]) == {"Fixings"}
     assert outcome.digest != examine(JOB, registry(counted, outside=False), given=[Wages(30, "of others")]).digest
 
 

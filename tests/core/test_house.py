@@ -15,7 +15,6 @@ from listel.core.contract.lines import told
 from listel.core.contract.rules import Rule
 from listel.core.contract.stage import Said, Stage, Step, Steps
 from listel.core.host.engine import examine
-from listel.core.host.outcome import outcome_json
 from listel.core.host.registry import Plugin, Registry
 from listel.core.house.rules import house_plugins
 from listel.core.survey.job import Building, Job
@@ -564,8 +563,8 @@ def test_rules_that_only_judge_change_no_result(tmp_path_factory, schemas):
     ]
     path = tmp_path_factory.mktemp("house") / "firm.yaml"
     path.write_text(f"listel-house: 1\nfirm: F\nrules: {json.dumps(rules)}\n", encoding="utf-8")
-    with_rules = outcome_json(run(path))
-    assert with_rules["results"] == outcome_json(run())["results"]
+    with_rules = run(path).to_json()
+    assert with_rules["results"] == run().to_json()["results"]
 
 
 def test_words_of_a_firm_name_steps_and_an_unknown_step_is_told_at_its_line(house):

@@ -9,6 +9,7 @@ import pickle
 import re
 import threading
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -16,7 +17,6 @@ from typing import Any
 import pytest
 
 import listel
-from listel.core.host.outcome import outcome_json
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "schemas" / "examples"
@@ -55,10 +55,25 @@ def test_job_and_outcome_pickle_and_copy_whole(name: str) -> None:
     outcome = listel.examine(job)
     for made in (pickle.loads(pickle.dumps(job)), copy.deepcopy(job)):
         assert (made, made.lines, made.taken) == (job, job.lines, job.taken)
-    told = outcome_json(outcome)
     for each in (pickle.loads(pickle.dumps(outcome)), copy.deepcopy(outcome)):
-        assert outcome_json(each) == told
+        assert each == outcome
         assert listel.render(each) == listel.render(outcome)
+
+
+def test_outcomes_are_equal_by_what_they_hold(outcome: listel.Outcome) -> None:
+    assert listel.examine(outcome.job) == outcome
+    other = outcome.job.title + " again"
+    assert listel.examine(replace(outcome.job, title=other)) != outcome
+
+
+def test_an_outcome_is_compared_with_another_and_with_one_that_was_kept() -> None:
+    text = SMALL.format(number=1, height=2700)
+    before, after = (listel.examine(listel.read(each)) for each in (text, text.replace("length: 3000", "length: 3012")))
+    told = listel.compare(before, after)
+    assert ("SettingOut", "overall", "3000 mm", "3012 mm") in [(c.result, c.key, c.was, c.now) for c in told.lines]
+    assert listel.compare(json.loads(json.dumps(before.to_json())), after) == told
+    with pytest.raises(ValueError, match="this is no outcome"):
+        listel.compare({}, after)
 
 
 def test_text_and_file_read_alike_and_faults_have_their_places() -> None:
@@ -148,6 +163,7 @@ def test_limits_may_be_left_to_the_caller(tmp_path: Path) -> None:
 
 
 def test_the_library_leaves_the_collector_of_garbage_as_it_was(outcome: listel.Outcome) -> None:
+    listel.render(outcome)  # what is made once, at the first use, is made
     before = gc.get_threshold(), gc.get_freeze_count()
     listel.render(listel.examine(outcome.job))
     assert (gc.get_threshold(), gc.get_freeze_count()) == before

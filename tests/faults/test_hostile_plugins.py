@@ -14,7 +14,7 @@ import pytest
 from listel.core.contract.findings import Finding
 from listel.core.host import apart, limits, registry
 from listel.core.host.firm import Firm
-from listel.core.host.outcome import Outcome, outcome_json
+from listel.core.host.outcome import Outcome
 from listel.core.survey.job import Job
 from listel.core.survey.reading import job_from_text
 from listel.reports.statement import composed, to_html
@@ -55,7 +55,7 @@ IMPORT = {
     "loops and catches all": "while True:\n    try:\n        while True: pass\n    except BaseException: pass",
     "recurses": "def f(): f()\nf()",
     "changes listel": "Finding.open_hold = property(lambda self: False)",
-    "changes a function of listel": "import listel.core.host.outcome as e\ne.outcome_json = lambda outcome: {}",
+    "changes a function of listel": "import listel.core.host.outcome as e\ne.Outcome.to_json = lambda outcome: {}",
     "asks to be called at the end": "atexit.register(os._exit, 0)",
     "leaves a thread": "threading.Thread(target=time.sleep, args=(30,)).start()",
     "has an odd version": "__version__ = ['1']",
@@ -225,7 +225,7 @@ def assert_contained(outcome: Outcome, sound: Outcome) -> None:
     assert any("own" in hold.says for hold in holds), [finding.says for finding in outcome.findings]
     assert not statement.fit_for_issue
     assert of_the_trade(sound) <= set(outcome.findings)
-    json.dumps(outcome_json(outcome)).encode("utf-8")
+    json.dumps(outcome.to_json()).encode("utf-8")
     to_html(statement).encode("utf-8")
 
 

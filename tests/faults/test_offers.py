@@ -9,7 +9,7 @@ import pytest
 
 from listel.core.contract.firms import FirmHeights
 from listel.core.host.firm import Firm
-from listel.core.host.outcome import Outcome, outcome_json
+from listel.core.host.outcome import Outcome
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job
 from listel.core.survey.reading import job_from_text
@@ -113,7 +113,7 @@ def test_a_section_that_cannot_be_made_is_a_hold_in_the_outcome_itself(tmp_path:
     (tmp_path / "own.html.j2").write_text("{{ nonesuch.foo }}", encoding="utf-8")
     section = "Section('own', 'Own', 410, Path(__file__).with_name('own.html.j2'), ('client',))"
     outcome = examined(tmp_path, job, f"hook('listel_sections', {section})")
-    told = json.loads(json.dumps(outcome_json(outcome)))
+    told = json.loads(json.dumps(outcome.to_json()))
     assert not told["fit_for_issue"]
     assert "engine/section-failed" in {finding["rule"] for finding in told["findings"]}
 

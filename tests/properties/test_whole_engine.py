@@ -16,7 +16,7 @@ from strategies import FEW, jobs
 
 from listel.core.contract.stage import READERS
 from listel.core.host.engine import examine
-from listel.core.host.outcome import Outcome, outcome_json
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import Registry, load
 from listel.core.survey.job import Job
 from listel.core.survey.reading import job_from_text
@@ -46,7 +46,7 @@ def examined(job: Job) -> Outcome:
 
 def written(outcome: Outcome) -> str:
     """The outcome as text."""
-    return json.dumps(outcome_json(outcome), allow_nan=False)
+    return json.dumps(outcome.to_json(), allow_nan=False)
 
 
 @pytest.mark.parametrize("seed", range(40))

@@ -22,7 +22,7 @@ from listel.core.contract.rules import Lift, Rule
 from listel.core.contract.stage import READERS, Reader, Section, Sheet
 from listel.core.contract.tables import load_table
 from listel.core.host.engine import examine
-from listel.core.host.outcome import Outcome, outcome_json
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
 from listel.core.survey.job import Job, Opening, Photo, Record, Room, Wall
 from listel.core.survey.photographs import photographs
@@ -248,7 +248,7 @@ def test_one_changed_height_is_told_in_less_than_half_a_page(outcomes: dict[str,
     changed = text.replace("height: 898, edge: top", "height: 920, edge: top")
     assert changed != text
     before, after = outcomes["stair-hall"], examine(job_from_text(changed), load([]))
-    lines = list(printed(compared(outcome_json(before), outcome_json(after))))
+    lines = list(printed(compared(before.to_json(), after.to_json())))
     assert len(lines) < 25
     assert lines[lines.index("Front parlour") + 1].startswith("  Mark the dado rail 22 mm higher: its top 72 mm below")
     assert "Stair hall" not in lines

@@ -13,7 +13,7 @@ import pytest
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import READERS, Section
 from listel.core.host.engine import examine
-from listel.core.host.outcome import Outcome, outcome_json
+from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job, Room
@@ -182,7 +182,7 @@ def test_a_job_with_nothing_in_it(make_outcome: Callable[..., Outcome]) -> None:
 
 
 def test_revision_tells_what_changed(make_outcome: Callable[..., Outcome]) -> None:
-    before = outcome_json(make_outcome())
+    before = make_outcome().to_json()
     more = (*make_outcome().findings, Finding("timber/too-wet", "hold", "The rail came at 19 % moisture."))
     page = render(make_outcome(found=more, digest="cd" * 32), revision="B", since=before)
     assert "What changed since the last revision" in page
