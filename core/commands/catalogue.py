@@ -8,8 +8,19 @@ from typing import Any, get_args, get_type_hints
 
 from listel.core.commands.run import examined, firm_of
 from listel.core.commands.show import print_json
+from listel.core.contract.findings import Grounds
 from listel.core.contract.firms import RoomForm, room_form
-from listel.core.contract.lines import ABOUT_JOB, line_form, line_kinds, lines_of, meanings, plain, settable
+from listel.core.contract.lines import (
+    ABOUT_JOB,
+    items_of,
+    line_form,
+    line_kinds,
+    lines_of,
+    meanings,
+    parts_of,
+    plain,
+    settable,
+)
 from listel.core.contract.rules import SURE
 from listel.core.files import beside
 from listel.core.host.records import lift_in_words
@@ -87,8 +98,7 @@ def print_lines(arguments: argparse.Namespace) -> int:
     line_class = kinds[arguments.lines][1]
     keys, lines = _keys(line_class), _of_demo(line_class, arguments)
     if arguments.json:
-        told = {key: {word: held for word, held in about.items() if word != "bounds"} for key, about in keys.items()}
-        print_json({"kind": arguments.lines, "keys": told, "lines": lines})
+        print_json({"kind": arguments.lines, "keys": keys, "lines": lines})
         return 0
     _print_keys(keys, lines)
     print(f"\n{len(lines)} such lines in the demo{':' if arguments.all else '; --all prints them'}")
@@ -105,19 +115,29 @@ def _stands_in(result: type, line_class: type) -> str:
 
 def _keys(line_class: type) -> Keys:
     """Each key of a kind of line: its meaning, unit and type, and whether and within what it may be set."""
+    job = {"says": f"of the building: {', '.join(ABOUT_JOB)}", "unit": "", "type": "object", "settable": False}
+    return {**_own_keys(line_class), "job": {**job, "bounds": "", "keys": {}}}
+
+
+def _own_keys(line_class: type) -> Keys:
     hints, open_to = get_type_hints(line_class), settable(line_class)
-    keys: dict[str, dict[str, Any]] = {
+    return {
         key: {
             "says": says,
             "unit": unit,
             "type": _type_words(hints[key]),
             "settable": key in open_to,
             "bounds": open_to[key].bounds() if key in open_to else "",
+            "keys": _keys_within(hints[key]),
         }
         for key, (says, unit) in meanings(line_class).items()
     }
-    job = {"says": f"of the building: {', '.join(ABOUT_JOB)}", "unit": "", "type": "object", "settable": False}
-    return {**keys, "job": {**job, "bounds": ""}}
+
+
+def _keys_within(hint: Any) -> Keys:
+    """The keys of what stands under a key, or of each in its list; grounds are the same everywhere."""
+    held = parts_of(hint) or parts_of(items_of(hint))
+    return _own_keys(held) if held not in (None, Grounds) else {}
 
 
 def _of_demo(line_class: type, arguments: argparse.Namespace) -> list[dict[str, Any]]:
@@ -134,6 +154,7 @@ def _print_keys(keys: Keys, lines: Sequence[Mapping[str, Any]], margin: str = ""
         unit = f" [{about['unit']}]" if about["unit"] else ""
         bounds = f" (may be set; {about['bounds']})" if about["settable"] else ""
         print(f"{margin}{key:<16} {about['type']}{unit}: {about['says']}{bounds}{_seen(key, lines)}")
+        _print_keys(about["keys"], (), margin + "  ")
 
 
 def _seen(key: str, lines: Sequence[Mapping[str, Any]]) -> str:

@@ -312,3 +312,14 @@ KIND_WORDS = {str: "text", float: "number", Decimal: "number", int: "number", bo
 def hint_words(hint: Any) -> str:
     """What a key may hold, in words."""
     return " or ".join(_HELD.get(option, "a list") for option in options(hint))
+
+
+def items_of(hint: Any) -> Any:
+    """The type of each item, where a key holds a list of one type; None where it holds none."""
+    held = (get_args(option) for option in options(hint) if get_origin(option) is tuple)
+    return next((each[0] for each in held if each[1:] == (...,)), None)
+
+
+def parts_of(hint: Any) -> type | None:
+    """The dataclass that a key holds, with keys of its own; None where it holds none."""
+    return next((option for option in options(hint) if isinstance(option, type) and is_dataclass(option)), None)

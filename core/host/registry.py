@@ -33,7 +33,7 @@ from listel.core.files import shipped
 from listel.core.host.limits import time_limit, told_error
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job
-from listel.core.survey.messages import did_you_mean
+from listel.core.survey.messages import SurveyFaults, did_you_mean
 
 BUILT_IN = (
     "site",
@@ -186,6 +186,7 @@ def plugin_from(
         faults.append(f"its hooks could not be looked for: {told_error(error)}")
     if faults:
         return Plugin(name, version, origin, faults=tuple(faults), outside=outside)
+    answers = _Answers(manager, outside)
     added: dict[str, tuple[Any, ...]] = {}
     for hook, kind in (
         ("listel_stages", Stage),
@@ -199,12 +200,11 @@ def plugin_from(
     ):
         if hook == "listel_reckoners" and not reckoners:
             continue
-        added[hook], fault = _collect(manager, kind, hook, outside)
-        faults += fault
-    rules = cache(lambda: _collect(manager, Rule, "listel_rules", outside))
-    tables = cache(lambda: _collect(manager, Table, "listel_tables", outside))
+        added[hook] = answers.of(kind, hook)
+    rules = cache(lambda: answers.of(Rule, "listel_rules"))
+    tables = cache(lambda: answers.of(Table, "listel_tables"))
     if outside:
-        faults += rules()[1] + tables()[1]
+        rules(), tables()
     return Plugin(
         name,
         version,
@@ -217,11 +217,11 @@ def plugin_from(
         fields=added["listel_survey_fields"],
         options=added["listel_options"],
         heights=added["listel_heights"],
-        faults=tuple(faults),
+        faults=answers.faults,
         tables_digest=_tables_digest(module, outside),
         outside=outside,
-        rules=lambda: rules()[0],
-        tables=lambda: tables()[0],
+        rules=rules,
+        tables=tables,
     )
 
 
@@ -258,26 +258,41 @@ def _register_fault(error: Exception) -> str:
     return re.sub(r"\(<.*?>\)|<module.*?>", "", str(error).replace("\n", " ")).strip()
 
 
-def _collect(manager: pluggy.PluginManager, kind: type, hook: str, outside: bool) -> tuple[tuple[Any, ...], list[str]]:
-    """What a hook answers, and what is wrong with it: an answer that is not its list is left out whole, one
-    thing in it that is not as the contract says by itself."""
-    call = getattr(manager.hook, hook)
-    try:
-        answers = _guarded(call) if outside else call()
-    except KeyboardInterrupt:
-        raise
-    except BaseException as error:
-        return (), [f"{hook} failed: {told_error(error)}"]
-    items: list[Any] = []
-    if len(answers) < len(call.get_hookimpls()):  # pluggy passes over an answer of None
-        return (), [f"{hook} must return a list of {kind.__name__}; it returned nothing: a return may be missing"]
-    for answer in answers:
+class _Answers:
+    """What the hooks of a plugin answer, and what is wrong with that: an answer that is not its list is left out whole,
+    one thing in it that is not as the contract says by itself. What several fail with is told once."""
+
+    def __init__(self, manager: pluggy.PluginManager, outside: bool) -> None:
+        self._manager, self._outside = manager, outside
+        self._slips: list[str] = []
+        self._failed: dict[str, list[str]] = {}
+
+    @property
+    def faults(self) -> tuple[str, ...]:
+        """What is wrong, in words."""
+        return (*(f"{', '.join(hooks)} failed: {says}" for says, hooks in self._failed.items()), *self._slips)
+
+    def of(self, kind: type, hook: str) -> tuple[Any, ...]:
+        """What is sound of a hook's answer, a list of that kind."""
+        call = getattr(self._manager.hook, hook)
+        if not call.get_hookimpls():
+            return ()
+        try:
+            answers = _guarded(call) if self._outside else call()
+        except KeyboardInterrupt:
+            raise
+        except BaseException as error:
+            told = map(str, error.faults) if isinstance(error, SurveyFaults) else [told_error(error)]
+            for says in told:
+                self._failed.setdefault(says, []).append(hook)
+            return ()
+        answer = answers[0] if answers else None  # pluggy passes over an answer of None
         if not isinstance(answer, (list, tuple)) or any(not isinstance(item, kind) for item in answer):
-            return (), [f"{hook} must return a list of {kind.__name__}; it returned {_returned(answer)}"]
-        items += answer
-    slips = {number: _slips(item) for number, item in enumerate(items) if outside}
-    sound = tuple(item for number, item in enumerate(items) if not slips.get(number))
-    return sound, [f"{hook}, {_named(items[number])}: {says}" for number, each in slips.items() for says in each]
+            self._slips.append(f"{hook} must return a list of {kind.__name__}; it returned {_returned(answer)}")
+            return ()
+        judged = [(item, _slips(item) if self._outside else []) for item in answer]
+        self._slips += [f"{hook}, {_named(item)}: {says}" for item, slips in judged for says in slips]
+        return tuple(item for item, slips in judged if not slips)
 
 
 def _named(item: Any) -> str:
@@ -299,6 +314,8 @@ def _slips(item: object) -> list[str]:
 
 
 def _returned(answer: object) -> str:
+    if answer is None:
+        return "nothing: a return may be missing"
     if isinstance(answer, (list, tuple)):
         return f"a list with {', '.join(dict.fromkeys(type(item).__name__ for item in answer))} in it"
     return f"{type(answer).__name__} on its own"

@@ -370,26 +370,26 @@ def _section(path: Path, entry: Mapping[str, Any]) -> Section:
 def _no_template(reading: _Reading) -> Iterator[Fault]:
     for place, entry in reading.entries("sections"):
         path = _section(reading.path, entry).template
-        says = ""
         if not lies_in(path, reading.path.parent):
-            says = f"{path.name} leads out of the house file's folder; a template lies beside the house file"
+            said = [f"{path.name} leads out of the house file's folder; a template lies beside the house file"]
         elif not path.is_file():
-            says = f"there is no file {path}; a template lies beside the house file"
+            said = [f"there is no file {path}; a template lies beside the house file"]
         else:
-            says = _template_slip(path)
-        if says:
-            yield reading.document.fault((*place, "template"), says)
+            said = _template_slips(path)
+        yield from (reading.document.fault((*place, "template"), says) for says in said)
 
 
-IN_SECTION = frozenset({"job", "sheet", "findings", "outcome", "result", "readers", "drawing", "note", "number"})
+IN_SECTION = frozenset(
+    {"job", "sheet", "findings", "outcome", "result", "readers", "drawing", "note", "number", "timber"}
+)
 """What the template of a section may name."""
 
 
-def _template_slip(path: Path) -> str:
+def _template_slips(path: Path) -> list[str]:
     try:
         template(path.read_text("utf-8"), IN_SECTION, filters("mm"))
     except SandboxFault as fault:
-        return f"{path.name}, line {fault.line}: {fault}"
+        return [f"{path.name}, line {each.line}: {each}" for each in (fault, *fault.more)]
     except (OSError, UnicodeDecodeError) as error:
-        return f"{path.name} cannot be read: {error}"
-    return ""
+        return [f"{path.name} cannot be read: {error}"]
+    return []

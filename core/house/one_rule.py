@@ -82,7 +82,7 @@ def says_faults(document: Document, path: KeyPath, text: str | None, names: froz
     try:
         sentence(text, names, filters("mm"))
     except SandboxFault as fault:
-        yield document.fault(path, str(fault))
+        yield from (document.fault(path, str(each)) for each in (fault, *fault.more))
 
 
 def _sets(

@@ -9,7 +9,8 @@ macros, methods and includes stay out, since each can make a text that has no en
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from operator import itemgetter
 from typing import Any
 
 from jinja2 import StrictUndefined, Template, TemplateSyntaxError, Undefined, UndefinedError, nodes
@@ -68,11 +69,11 @@ _TEMPLATE_NODES: tuple[type[nodes.Node], ...] = (
 
 
 class SandboxFault(ValueError):
-    """A text that may not be rendered; ``line`` is its line within the text."""
+    """A text that may not be rendered; ``line`` is its line within the text, ``more`` what else is wrong with it."""
 
-    def __init__(self, says: str, line: int = 1) -> None:
+    def __init__(self, says: str, line: int = 1, more: Sequence[SandboxFault] = ()) -> None:
         super().__init__(says)
-        self.line = line
+        self.line, self.more = line, more
 
 
 def sentence(text: str, names: frozenset[str], filters: Mapping[str, Callable[..., Any]]) -> Template:
@@ -167,38 +168,52 @@ def _checked(
     names: frozenset[str],
 ) -> Template:
     try:
-        _check(environment, text, allowed, names)
+        faults = sorted(dict.fromkeys(_faults(environment, text, allowed, names)), key=itemgetter(0))
+        if faults:
+            first, *more = (SandboxFault(says, line) for line, says in faults)
+            raise SandboxFault(str(first), first.line, more)
         return environment.from_string(text)
     except RecursionError as error:
         raise SandboxFault("it is nested too deeply") from error
 
 
-def _check(
+def _faults(
     environment: ImmutableSandboxedEnvironment,
     text: str,
     allowed: tuple[type[nodes.Node], ...],
     names: frozenset[str],
-) -> None:
+) -> Iterator[tuple[int, str]]:
+    """What a text may not hold: the line, and what is wrong there."""
     try:
         tree = environment.parse(text)
     except TemplateSyntaxError as error:
-        raise SandboxFault(f"it is no template: {error.message}", error.lineno) from error
-    for node in tree.find_all(nodes.Node):
-        if not isinstance(node, allowed):
-            raise SandboxFault(_not_allowed(node, allowed), node.lineno)
-        if isinstance(node, nodes.Getattr) and node.attr.startswith("_"):
-            raise SandboxFault(f"{node.attr} is not allowed here", node.lineno)
-        if isinstance(node, nodes.Filter) and node.name not in environment.filters:
-            raise SandboxFault(
-                f"the filter {node.name} is not allowed here; {', '.join(environment.filters)} are", node.lineno
-            )
-        if isinstance(node, nodes.Name) and node.name == "self":
-            raise SandboxFault("self is not allowed here", node.lineno)
-        if isinstance(node, nodes.Call) and not isinstance(node.node, nodes.Name):
-            raise SandboxFault("only what the statement offers may be called here", node.lineno)
-        if isinstance(node, nodes.For) and node.recursive:
-            raise SandboxFault("a recursive loop is not allowed here", node.lineno)
-    _check_names(tree, names)
+        yield error.lineno, f"it is no template: {error.message}"
+        return
+    said = [(node.lineno, _misused(node, environment, allowed)) for node in tree.find_all(nodes.Node)]
+    wrong = [(line, says) for line, says in said if says]
+    yield from wrong
+    yield from _unknown_names(tree, _names_in(tree) if wrong else find_undeclared_variables(tree), names)
+
+
+def _misused(
+    node: nodes.Node, environment: ImmutableSandboxedEnvironment, allowed: tuple[type[nodes.Node], ...]
+) -> str:
+    """What is wrong with a node by itself; "" where nothing is."""
+    if not isinstance(node, allowed):
+        return _not_allowed(node, allowed)
+    if isinstance(node, nodes.Getattr) and node.attr.startswith("_"):
+        return f"{node.attr} is not allowed here"
+    if isinstance(node, nodes.Filter) and node.name not in environment.filters:
+        return f"the filter {node.name} is not allowed here; {', '.join(environment.filters)} are"
+    if isinstance(node, nodes.Test) and node.name not in environment.tests:
+        return f"there is no test {node.name}; there are {', '.join(filter(str.isalpha, environment.tests))}"
+    if isinstance(node, nodes.Name) and node.name == "self":
+        return "self is not allowed here"
+    if isinstance(node, nodes.Call) and not isinstance(node.node, nodes.Name):
+        return "only what the statement offers may be called here"
+    if isinstance(node, nodes.For) and node.recursive:
+        return "a recursive loop is not allowed here"
+    return ""
 
 
 _CALLED = {
@@ -231,11 +246,16 @@ def _not_allowed(node: nodes.Node, allowed: tuple[type[nodes.Node], ...]) -> str
     return f"{what} ({name}) is not allowed here; {may} are" + (f"; {instead}" if instead else "")
 
 
-def _check_names(tree: nodes.Template, names: frozenset[str]) -> None:
-    unknown = find_undeclared_variables(tree) - names
-    if unknown:
-        first = sorted(unknown)[0]
-        line = next(node.lineno for node in tree.find_all(nodes.Name) if node.name == first)
-        near = nearest(first, sorted(names))
+def _names_in(tree: nodes.Template) -> set[str]:
+    """The names that are used and nowhere made, whatever else is in the text: Jinja's own way to find them reckons, and
+    what is not allowed may have no end."""
+    named = [(node.name, node.ctx) for node in tree.find_all(nodes.Name)]
+    return {name for name, use in named if use == "load"} - {name for name, use in named if use != "load"} - {"self"}
+
+
+def _unknown_names(tree: nodes.Template, used: set[str], names: frozenset[str]) -> Iterator[tuple[int, str]]:
+    for name in sorted(used - names):
+        line = next(node.lineno for node in tree.find_all(nodes.Name) if node.name == name)
+        near = nearest(name, sorted(names))
         meant = f" Did you mean {near}?" if near else ""
-        raise SandboxFault(f"there is no {first} here; there are {', '.join(sorted(names))}.{meant}", line)
+        yield line, f"there is no {name} here; there are {', '.join(sorted(names))}.{meant}"

@@ -10,14 +10,24 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import cache
-from typing import Any, get_type_hints
+from typing import Any, get_origin, get_type_hints
 
 from jsonschema import Draft202012Validator, FormatChecker
 from referencing import Registry as NoSchemas
 from referencing.exceptions import Unresolvable
 from referencing.jsonschema import DRAFT202012
 
-from listel.core.contract.lines import ABOUT_JOB, KIND_WORDS, fits, hint_words, meanings, options, words_of
+from listel.core.contract.lines import (
+    ABOUT_JOB,
+    KIND_WORDS,
+    fits,
+    hint_words,
+    items_of,
+    meanings,
+    options,
+    parts_of,
+    words_of,
+)
 from listel.core.host.limits import TookTooLong, time_limit
 from listel.core.survey.messages import Fault, did_you_mean, shown
 from listel.core.survey.own import FORMATS
@@ -171,14 +181,14 @@ def _of_line(document: Document, path: KeyPath, schema: Any, line_class: type) -
     keys, hints = meanings(line_class), get_type_hints(line_class)
     yield from _judges_nothing(document, path, schema, f"a {_kind(line_class)}", {"map"}, "a map of keys")
     for key in schema.get("required", ()):
-        if key not in keys and key != "job":
+        if key not in keys and not _is_job(key, line_class):
             yield document.fault((*path, "required"), no_key(key, line_class))
     for key, part in schema.get("properties", {}).items():
         here = (*path, "properties", key)
-        if key == "job":
+        if _is_job(key, line_class):
             yield from _of_job(document, here, part)
         elif key not in keys:
-            yield document.fault(here, no_key(key, line_class), at_key=True)
+            yield document.fault(here, no_key(key, line_class, so=", so this judges nothing"), at_key=True)
         else:
             yield from _of_value(document, here, part, key, hints[key])
             if key in words_of(line_class):
@@ -189,6 +199,11 @@ def _of_line(document: Document, path: KeyPath, schema: Any, line_class: type) -
                 yield from _of_words(document, here, part, what, known)
     for where, part in _inner(schema):
         yield from _of_line(document, (*path, *where), part, line_class)
+
+
+def _is_job(key: str, line_class: type) -> bool:
+    """Whether a key is the building, which goes with a line and not with what the line holds."""
+    return key == "job" and hasattr(line_class, "LINE")
 
 
 def _inner(schema: Mapping[str, Any]) -> Iterator[tuple[KeyPath, Any]]:
@@ -253,7 +268,7 @@ def vocabulary() -> Mapping[str, tuple[str, ...]]:
 
 
 def _kinds(hint: Any) -> set[str]:
-    return {KIND_WORDS.get(option, "list") for option in options(hint)}
+    return {KIND_WORDS.get(option, "list" if get_origin(option) is tuple else "map") for option in options(hint)}
 
 
 _BOUNDS = [(low, high) for low in ("minimum", "exclusiveMinimum") for high in ("maximum", "exclusiveMaximum")]
@@ -263,6 +278,9 @@ _TYPES = {"number": "number", "integer": "number", "string": "text", "boolean": 
 
 def _of_value(document: Document, path: KeyPath, part: Any, key: str, hint: Any) -> Iterator[Fault]:
     if not isinstance(part, dict):
+        return
+    if held := parts_of(hint):
+        yield from _of_line(document, path, part, held)
         return
     kinds = _kinds(hint)
     yield from _judges_nothing(document, path, part, key, kinds, hint_words(hint))
@@ -284,6 +302,8 @@ def _of_value(document: Document, path: KeyPath, part: Any, key: str, hint: Any)
         )
     for where, inner in _inner(part):
         yield from _of_value(document, (*path, *where), inner, key, hint)
+    for word in ("items", "contains") if items_of(hint) else ():
+        yield from _of_value(document, (*path, word), part.get(word), f"one of the {key}", items_of(hint))
 
 
 def _judges_nothing(
@@ -292,7 +312,7 @@ def _judges_nothing(
     """Words that judge values of a type which stands never here: they would let every line through."""
     for word in part:
         judged = JUDGES.get(word)
-        if judged and not judged & kinds and not ("map" in judged and "list" in kinds):
+        if judged and not judged & kinds:
             says = f"{word} judges a {next(iter(judged))}, but {what} is {words}: it would let every line through"
             yield document.fault((*path, word), says, at_key=True)
 
@@ -304,4 +324,4 @@ def no_key(key: str, line_class: type, so: str = ", so this can never be met") -
 
 
 def _kind(line_class: Any) -> str:
-    return str(line_class.LINE)
+    return str(getattr(line_class, "LINE", line_class.__name__))

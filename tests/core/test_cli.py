@@ -72,11 +72,12 @@ def test_lines_of_a_kind_are_shown_with_meaning_and_unit(capsys):
     assert status == 0
     assert told["keys"]["spacing"]["unit"] == "mm"
     assert told["keys"]["spacing"]["says"]
+    assert told["keys"]["points"]["keys"]["station"]["unit"] == "mm"
     assert told["lines"][0]["job"]["protection"]
     assert set(told["lines"][0]) == set(told["keys"])
     for kind, key in (("height", "underside"), ("room", "substrates")):
         _, out, _ = call(capsys, "plugins", "--lines", kind)
-        assert f"\n{key} " in out and len(out.splitlines()) < 25
+        assert f"\n{key} " in out and len(out.splitlines()) < 40
         _, whole, _ = call(capsys, "plugins", "--lines", kind, "--all")
         assert f'"{key}":' in whole
     _, out, _ = call(capsys, "plugins", "--lines", "--all")

@@ -22,6 +22,11 @@ from listel.core.survey.messages import SurveyFaults
 
 
 @dataclass(frozen=True)
+class Head:
+    wide: float = told("across", "mm", 8.0)
+
+
+@dataclass(frozen=True)
 class Nailing:
     LINE: ClassVar[str] = "nailing"
     room: str = told("the room")
@@ -33,6 +38,8 @@ class Nailing:
     avoid: tuple[str, ...] = told("what to avoid", default=(), settable=True)
     points: tuple[float, ...] = told("where they go", "mm", (100.0, 500.0))
     done: bool = told("whether it is done", default=False)
+    head: Head | None = told("its head", default=Head())
+    heads: tuple[Head, ...] = told("heads to spare", default=())
     grounds: Grounds = told("why", default=Grounds())
 
 
@@ -257,6 +264,26 @@ FAULTS = {
         "rules: [{name: a, about: nailing, must: {properties: {job: {properties: {regio: {const: x}}}}}}]",
         "3:74",
         "Did you mean region?",
+    ),
+    "key within": (
+        "rules: [{name: a, about: nailing, must: {properties: {head: {properties: {wid: {const: 1}}}}}}]",
+        "3:75",
+        "a Head has no wid, so this judges nothing. Did you mean wide?",
+    ),
+    "key within a list": (
+        "rules: [{name: a, about: nailing, must: {properties: {heads: {items: {required: [job]}}}}}]",
+        "3:",
+        "a Head has no job",
+    ),
+    "value within a list": (
+        "rules: [{name: a, about: nailing, must: {properties: {points: {contains: {minLength: 3}}}}}]",
+        "3:75",
+        "minLength judges a text, but one of the points is a number",
+    ),
+    "a list is no map": (
+        "rules: [{name: a, about: nailing, must: {properties: {heads: {properties: {wide: {const: 1}}}}}}]",
+        "3:63",
+        "properties judges a map, but heads is a list",
     ),
     "required": ("rules: [{name: a, about: nailing, must: {required: [colour]}}]", "3:", "has no colour"),
     "never": ("rules: [{name: a, about: nailing, applies: false, must: false}]", "3:44", "can never apply"),

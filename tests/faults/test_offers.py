@@ -250,3 +250,25 @@ def test_rules_of_a_plugin_are_judged_at_their_line(
     monkeypatch.syspath_prepend(tmp_path)
     with pytest.raises(InputFault, match=told):
         load_rules(package)
+
+
+def test_what_several_hooks_fail_with_is_told_once(tmp_path: Path, job: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "own_told_once").mkdir()
+    (tmp_path / "own_told_once" / "__init__.py").touch()
+    text = WRONG.replace("SAYS", "lifts-by: {}").replace("when:", "wen:")
+    (tmp_path / "own_told_once" / "rules.yaml").write_text(text, encoding="utf-8")
+    monkeypatch.syspath_prepend(tmp_path)
+    code = """
+def rules():
+    return list(load_rules("own_told_once"))
+@hookimpl
+def listel_rules(): return rules()
+@hookimpl
+def listel_steps(): return rules()
+@hookimpl
+def listel_stages(): return rules()
+"""
+    told = faults(examined(tmp_path, job, code))
+    assert len(told) == 2 and len(set(told)) == 2
+    assert all("listel_stages, listel_steps, listel_rules failed: " in each for each in told)
+    assert all(any(word in each for each in told) for word in ("rules.yaml:9:5: ", "rules.yaml:7:5: "))

@@ -54,6 +54,23 @@ def test_reach_and_hunger_are_refused(text, make):
         rendered(make(text, NAMES, {}), VALUES)
 
 
+def test_all_that_a_text_may_not_hold_is_told_at_once():
+    with pytest.raises(SandboxFault) as fault:
+        sentence("{{ rom }}\n{{ spacing + 1 }}\n{{ avoid|tojson }}\n{{ spacing + 1 + 1 }}", NAMES, {})
+    told = [(each.line, str(each).split(" ")[:4]) for each in (fault.value, *fault.value.more)]
+    assert told == [
+        (1, ["there", "is", "no", "rom"]),
+        (2, ["+", "(add)", "is", "not"]),
+        (3, ["the", "filter", "tojson", "is"]),
+        (4, ["+", "(add)", "is", "not"]),
+    ]
+
+
+def test_a_test_that_there_is_none_of_is_told():
+    with pytest.raises(SandboxFault, match="there is no test oddish; there are odd, "):
+        template("{{ spacing is oddish }}", NAMES, {})
+
+
 @pytest.mark.parametrize(
     ("text", "gives"),
     [

@@ -15,10 +15,13 @@ from listel.core.contract.stage import READERS, Section
 from listel.core.host.engine import examine
 from listel.core.host.outcome import Outcome
 from listel.core.host.registry import load
+from listel.core.house.file import IN_SECTION
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Job, Room
 from listel.core.survey.reading import read_survey
+from listel.reports.dress import Dress
 from listel.reports.opening import listed
+from listel.reports.sections import Sections
 from listel.reports.statement import compose, render
 
 SUBSET = {"h1", "h2", "h3", "h4", "p", "table", "caption", "thead", "tbody", "tr", "th", "td", "ul", "ol", "li"}
@@ -111,6 +114,10 @@ def test_a_drawing_is_drawn_once(make_outcome: Callable[..., Outcome], tmp_path:
     page = render(make_outcome(sections=(section,)))
     assert page.count("<title>Parlour, plan</title>") == 1
     assert "Drawn above: <a href=" in page
+
+
+def test_a_template_of_a_house_file_may_name_what_a_section_is_given(outcome: Outcome) -> None:
+    assert Sections(outcome, "all", Dress(None)).values.keys() == IN_SECTION
 
 
 def test_section_is_followed_by_its_own_findings(make_outcome: Callable[..., Outcome], tmp_path: Path) -> None:
