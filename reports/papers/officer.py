@@ -22,7 +22,7 @@ from listel.reports.drawings.strip import strip
 from listel.reports.fabric import Stuck, Touched, fitted, stuck, touched
 from listel.reports.papers import About, Leaf
 from listel.reports.papers.holds import Hold, holds
-from listel.reports.papers.rooms import drawn_levels, levels, stands_there
+from listel.reports.papers.rooms import drawn_levels, levels, views
 from listel.reports.papers.trims import trim_rows
 from listel.reports.photos import shown_by_room
 from listel.reports.sections import plugin_of
@@ -31,8 +31,9 @@ NAMED = "for the conservation officer"
 LARGE = False
 FEW = 4
 """Things of a job so small, in one room, that what happens to them and what is asked go on, on the sheet before."""
-PICTURES, LEAST = 54.0, 26.0
-"""So many millimetres of the first sheet are left for pictures of the rooms, one above the other; the least for one."""
+PICTURES, LEAST, WIDE = 50.0, 24.0, 126.0
+"""So many millimetres of the first sheet are left for pictures of the rooms, one above the other; the least for one;
+the width of those of one room, side by side."""
 RISKS = ("existing", "site", "fixings", "timber")
 """The plugins whose cautions bear on the fabric."""
 ADVISED = ("existing", "heights", "proportions", "bonding")
@@ -141,11 +142,12 @@ def rests(outcome: Outcome) -> Rests:
             name=room.name,
             plan=small_plan(outcome, room.name, min(36.0, share)),
             pictures=tuple(
-                draw("picture", outcome, room=room.name, wide=66.0, tall=min(42.0, share), before=before)
-                for before in ((True, False) if stands_there(room) else (False,))
+                draw("picture", outcome, room=room.name, wide=WIDE / len(shown), tall=min(42.0, share), **view)
+                for view in shown
             ),
         )
         for room in outcome.job.rooms
+        for shown in [views(outcome, room)]
     ]
     traces = [(line.room, mark) for line in (orders.rooms if orders else ()) for mark in line.marks if mark.here]
     return Rests(

@@ -121,11 +121,9 @@ def pictures(
     fewest rows that show them nearly as large as any do, each at most ``tall``, all of them ``within`` so many
     millimetres and ``wide``. New trim that stands on near walls alone is shown from the other side, where that leaves
     no room out."""
-    asked: list[Asked] = [
-        [(room, view) for view in ((BEFORE, AFTER) if stands_there(room) else (AFTER,))] for room in outcome.job.rooms
-    ]
-    both = [views + [(room, BEHIND)] * more_behind(outcome, room.name) for views in asked for room, _ in views[-1:]]
-    asked = both if sum(map(len, both)) <= most else asked
+    both: list[Asked] = [[(room, view) for view in views(outcome, room)] for room in outcome.job.rooms]
+    front = [[(room, view) for room, view in one if view is not BEHIND] for one in both]
+    asked = both if sum(map(len, both)) <= most else front
     ways = [_in_rows(asked, columns, most) for columns in range(1, most + 1)]
     sizes = [(wide / max(map(len, rows), default=1) - BESIDE, min(tall, within / (len(rows) or 1))) for rows in ways]
     largest = max(map(min, sizes))
@@ -145,6 +143,13 @@ Asked = list[tuple[Room, View]]
 BEFORE: View = {"before": True}
 AFTER: View = {}
 BEHIND: View = {"behind": True}
+
+
+def views(outcome: Outcome, room: Room) -> list[View]:
+    """How a room is shown: before the work where old trim was surveyed, after it, and from the other side where new
+    trim stands on near walls alone."""
+    before = [BEFORE] if stands_there(room) else []
+    return [*before, AFTER, *([BEHIND] if more_behind(outcome, room.name) else [])]
 
 
 def _in_rows(asked: list[Asked], columns: int, most: int) -> list[Asked]:

@@ -97,7 +97,6 @@ def test_statement_prints_at_its_own_size(pages: dict[str, str], tmp_path: Path)
 
 
 @needs_browser
-@needs_browser
 @pytest.mark.parametrize(
     ("name", "sheets"),
     [
@@ -116,6 +115,17 @@ def test_a_rooms_sheet_is_one_sheet_on_the_shorter_paper_too(
     assert at == [at[0], at[0] + 1, at[0] + 2]
 
 
+@needs_browser
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize(("reader", "second"), [("workshop", "Old trim"), ("officer", "What happens to each thing")])
+def test_the_first_sheet_of_a_paper_is_one_sheet(
+    pages: dict[str, str], tmp_path: Path, reader: str, second: str, paper: str
+) -> None:
+    page = pages[f"stair-hall {reader}"].replace("@page { size: auto;", f"@page {{ size: {paper};")
+    assert second in PdfReader(printed(tmp_path, page)).pages[1].extract_text().splitlines()[:4]
+
+
+@needs_browser
 @pytest.mark.parametrize("name", ["stair-hall", "us-house"])
 def test_the_workshop_pack_can_be_read_from_the_saw(pages: dict[str, str], tmp_path: Path, name: str) -> None:
     """Each length to be cut to stands large, nothing is smaller than the drawings' lettering."""
