@@ -1,4 +1,5 @@
-"""What bears the fixings of one run: studs, battens, a ground, masonry, blocks, panelling or a door lining."""
+"""What bears the fixings of one run: studs, battens, a ground, masonry, blocks, panelling, a door lining, or the trim
+in front of which it stands."""
 
 from __future__ import annotations
 
@@ -14,7 +15,7 @@ GROUND_THICKNESS = 20.0
 PACKING = (0.0, 20.0)
 """What a lining is packed out from the side of its opening, least and greatest [mm]; common practice, no source."""
 FRAMED = ("studs", "battens")
-TIMBER = ("studs", "battens", "ground", "panelling", "lining")
+TIMBER = ("studs", "battens", "ground", "panelling", "lining", "trim")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,7 +66,8 @@ class Place:
 class Bearing:
     """What a run is fixed to.
 
-    ``kind``: studs, battens, ground, masonry, blocks, panelling, lining, board, or none (nothing may be fixed there);
+    ``kind``: studs, battens, ground, masonry, blocks, panelling, lining, trim (that in front of which it stands),
+    board, or none (nothing may be fixed there);
     ``base``: its row of the pull-out table ("" for timber). ``plaster`` and ``void``: least and greatest, mm,
     equal where surveyed; of a ground ``plaster`` is what covers it. ``stations`` where studs were surveyed; ``plugs``
     old ones, and old holes used again, along the run; ``thick``: what bears, surveyed or assumed, None where there is
@@ -197,6 +199,8 @@ def bearing(place: Place) -> Bearing | None:
     row = tables.makeup(place.wall)
     if row is None or substrate is None:
         return None
+    if place.run.board:
+        return into_trim(place, row)
     plaster = thickness_of(substrate.plaster, row["plaster"])
     off = place.run.off
     if row.get("hold"):
@@ -243,6 +247,17 @@ def reveal(place: Place, row: Row, framed: bool) -> Bearing:
     into = f"{row['into']} at the side of the opening"
     base = row.get("base", "")
     return Bearing(kind=row["bearer"], into=into, row=row, base=base, void=PACKING, plugs=place.reused, covers=packing)
+
+
+def into_trim(place: Place, row: Row) -> Bearing:
+    """The board in front of which a trim stands, which bears anywhere along it; nothing else is crossed."""
+    thick = place.run.board_thick
+    return Bearing(
+        kind="trim",
+        into=f"the {place.run.board} behind it",
+        row=row,
+        thick=None if thick is None else Input(f"thickness of the {place.run.board}", thick, "mm"),
+    )
 
 
 def on_board(place: Place, found: Bearing) -> Bearing:

@@ -13,13 +13,12 @@ from listel.core.survey.units import show_fine, show_length
 from listel.plugins.fixings import american, eurocode, holes, layout
 from listel.plugins.fixings.judge import RULES, named, of_trim, of_wall, where
 from listel.plugins.fixings.line import Reckoned, code, grounds_of, serves
-from listel.plugins.fixings.size import LEAST_IN_TIMBER, NAIL_DEPTHS, WOOD_UNDER_HEAD, pull_row, thickness
+from listel.plugins.fixings.size import LEAST_IN_TIMBER, NAIL_DEPTHS, WOOD_UNDER_HEAD, in_thin, pull_row, thickness
 
 THREAD = Source(
     "Thread 25 to 38 mm into the stud; three quarters of a ground or batten that is thinner",
     standing="published-second-hand",
 )
-THIN_SHARE = 0.75
 
 
 def offered(ours: Reckoned) -> str:
@@ -84,8 +83,7 @@ def least_embedment(choice: Reckoned) -> tuple[float, Source]:
         return NAIL_DEPTHS * size.diameter, eurocode.clause("8.3.1.2(1)")
     if size.family == "ring":
         return eurocode.LEAST_RING * size.diameter, eurocode.clause("8.3.1.2(2)")
-    thin = choice.bearing.thickness
-    return min(LEAST_IN_TIMBER, thin * THIN_SHARE if thin else LEAST_IN_TIMBER), THREAD
+    return in_thin(choice.bearing, LEAST_IN_TIMBER), THREAD
 
 
 def reaches(reckoned: Reckoned) -> bool:
@@ -143,8 +141,8 @@ def sunk_deeper(used: Reckoned, lacks: float) -> float | None:
 
 
 def too_long(choice: Reckoned, offer: str) -> Iterator[Finding]:
-    """A chosen fixing whose point comes out behind what bears it."""
-    size, thick = choice.size, choice.bearing.thickness
+    """A chosen fixing whose point comes out behind what bears it; behind a board it only goes on into the wall."""
+    size, thick = choice.size, None if choice.bearing.kind == "trim" else choice.bearing.thickness
     if thick is None or size.through is None or size.length is None or size.length <= size.through[0] + thick:
         return
     out = size.length - size.through[0] - thick
@@ -181,7 +179,7 @@ def too_wide(choice: Reckoned, offer: str) -> Iterator[Finding]:
 
 def blows(choice: Reckoned, offer: str) -> Iterator[Finding]:
     """Fixings driven with blows into a wall that blows harm."""
-    if not (choice.size.kind["blows"] and choice.bearing.row.get("fragile")):
+    if not (choice.size.kind["blows"] and choice.bearing.row.get("fragile")) or choice.bearing.kind == "trim":
         return
     yield RULES["blows-on-fragile-plaster"].told(
         "caution",

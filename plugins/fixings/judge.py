@@ -82,7 +82,7 @@ def found_by_run(reckoned: Reckoned, line: Fixing) -> Iterator[Finding]:
     yield from reach(reckoned)
     yield from too_deep(reckoned)
     yield from one_row(reckoned)
-    yield from condition(reckoned.place)
+    yield from condition(reckoned)
     if wants_test(reckoned) and tables.member(reckoned.place.trim.member).get("hangs"):
         yield pull_test(reckoned)
     yield from conservation(reckoned)
@@ -332,10 +332,10 @@ def off_a_fixing(place: Place, joints: list[float]) -> Finding:
     )
 
 
-def condition(place: Place) -> Iterator[Finding]:
+def condition(reckoned: Reckoned) -> Iterator[Finding]:
     """Plaster that is not sound where fixings are to go through it."""
-    substrate = place.wall.substrate
-    if substrate is None or substrate.condition not in tables.UNSOUND:
+    place, substrate = reckoned.place, reckoned.place.wall.substrate
+    if substrate is None or reckoned.bearing.kind == "trim" or substrate.condition not in tables.UNSOUND:
         return
     yield RULES["plaster-not-sound"].told(
         "caution",

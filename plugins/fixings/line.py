@@ -222,7 +222,7 @@ def fixing_line(reckoned: Reckoned) -> Fixing:
         capacity=able.towards(asked, out.share) if weighed and able and asked and out else None,
         ratio=reckoned.ratio,
         avoid=avoid(reckoned),
-        find="" if found.stations or found.kind in ("ground", "lining") else how_to_find(found),
+        find="" if found.stations or found.kind in ("ground", "lining", "trim") else how_to_find(found),
         upright=place.run.upright,
         shear=asked.shear(out.share) if weighed and asked and out else None,
         pull=asked.pull(out.share) if weighed and asked and out else None,
@@ -255,6 +255,8 @@ def clearance_hole(reckoned: Reckoned) -> float | None:
 def avoid(reckoned: Reckoned) -> tuple[str, ...]:
     """What not to do on this wall."""
     found = reckoned.bearing
+    if found.kind == "trim":
+        return ("fixing it to the floor as well, which moves against the board",)
     extra = ("driving nails with blows",) if found.row.get("fragile") and not reckoned.size.kind["blows"] else ()
     hook = (HEAVY_HOOK,) if reckoned.place.trim.member == "picture-rail" else ()
     return (*found.row["avoid"], *extra, *hook)
@@ -290,9 +292,9 @@ def grounds_of(reckoned: Reckoned) -> Grounds:
         inputs = (*inputs, *reckoned.load.inputs)
     return Grounds(
         tuple(dict.fromkeys(inputs)),
-        f"length = trim less sinking + {'panelling + ' if found.off else ''}plaster + hollow + embedment, rounded up "
-        "to a length sold; demand = weight and pull on the longest stretch one fixing carries; capacity = working load "
-        "in that direction",
+        f"length = trim less sinking + {'the trim it stands on + ' if found.off else ''}plaster + hollow + embedment, "
+        "rounded up to a length sold; demand = weight and pull on the longest stretch one fixing carries; capacity = "
+        "working load in that direction",
         "; ".join(worked),
         f"{size.kind.name}, {reckoned.most:.0f} mm apart at most",
         tuple(dict.fromkeys(sources)),
@@ -340,7 +342,7 @@ def thickness_inputs(place: Place, found: Bearing) -> tuple[Input, ...]:
         key = "profile" if place.trim.section.thickness is None and place.trim.profile else "section"
         inputs.append(Input("thickness of the trim where it is fixed", thick, "mm", job.line(place.trim, key)))
     if found.off:
-        inputs.append(Input("panelling on whose face it stands", found.off, "mm"))
+        inputs.append(Input("what the trim on whose face it stands takes", found.off, "mm"))
     return (*inputs, *found.covers, *((found.thick,) if found.thick else ()))
 
 

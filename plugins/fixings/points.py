@@ -25,6 +25,7 @@ ON = {
     "panelling": "panelling",
     "lining": "lining",
     "board": "board",
+    "trim": "the board behind",
 }
 OLD_HOLE = "old hole"
 EDGE = 15.0

@@ -17,6 +17,7 @@ WOOD_UNDER_HEAD = 6.0
 LEAST_IN_TIMBER, WANTED_IN_TIMBER = 25.0, 35.0
 NAIL_DEPTHS = 8.0
 MASONRY_NAIL_DEPTH = 19.0
+THIN_SHARE = 0.75
 THIN_TRIM = 15.0
 SIZES = Source(
     "Embedment 25 to 38 mm of thread in timber; head sunk 2 mm to fill, 6 mm to pellet", standing="common-practice"
@@ -90,12 +91,13 @@ def profile_at(trim: Trim, height: float) -> float | None:
 
 
 def our_kind(place: Place, bearing: Bearing) -> str:
-    """The kind we should use: what the wall asks for; nails for architraves only where blows and traces do no harm: not
-    where the inside is protected, or that is not known."""
-    if bearing.kind != "lining":
+    """The kind we should use: what the wall asks for; nails into linings, and pins into boards, only where blows and
+    traces do no harm: not where the inside is protected, or that is not known."""
+    if bearing.kind not in ("lining", "trim"):
         return "screw" if bearing.kind in TIMBER else str(bearing.row["fixing"])
+    nail = "pin" if bearing.kind == "trim" else "lost-head-nail"
     gentle = place.inside is not False or bearing.row.get("fragile", False) or place.trim.clear
-    return "screw" if gentle else "lost-head-nail"
+    return "screw" if gentle else nail
 
 
 def taken_kind(wanted: str, bearing: Bearing) -> str:
@@ -170,6 +172,11 @@ def wanted_embedment(bearing: Bearing, kind: Row) -> float:
     return WANTED_IN_TIMBER
 
 
+def in_thin(bearing: Bearing, wanted: float) -> float:
+    """What is wanted in timber, mm; three quarters of what is too thin for it."""
+    return wanted if bearing.thickness is None else min(wanted, THIN_SHARE * bearing.thickness)
+
+
 def pull_row(bearing: Bearing, kind: Row) -> str:
     """The row of the pull-out table for a kind of fixing in masonry, earth or board."""
     special = {"masonry-nail": "masonry-nail", "resin": "resin", "timber-plug": "timber-plug", "cavity": "plasterboard"}
@@ -193,7 +200,7 @@ def nail_size(place: Place, bearing: Bearing, kind: Row, choices: Choices) -> Si
         deep = (
             MASONRY_NAIL_DEPTH
             if kind["family"] == "masonry-nail"
-            else max(LEAST_IN_TIMBER, NAIL_DEPTHS * row["diameter"])
+            else max(in_thin(bearing, LEAST_IN_TIMBER), NAIL_DEPTHS * row["diameter"])
         )
         size = Size(kind=kind, diameter=float(row["diameter"]), head=float(row["head"]), sinking=PUNCHED, wanted=deep)
         size = with_length(size, place, bearing, choices.fixing_length or float(row["length"]))

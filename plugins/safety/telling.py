@@ -231,7 +231,7 @@ def deep(job: Job, sheet: Sheet) -> Iterator[Finding]:
         inputs = (
             Input("length of the fixing", line.length, "mm"),
             Input("thickness of the trim", thick, "mm"),
-            *([Input("panelling it stands on", line.off, "mm")] if line.off else []),
+            *([Input("what it stands on the face of", line.off, "mm")] if line.off else []),
             Input("sunk below the face", policy("punch"), "mm", assumed=True, note="custom"),
         )
         trims_off = f"{thick:g} mm" + (f" - {line.off:g} mm" if line.off else "")

@@ -14,7 +14,7 @@ from listel.core.survey.job import Job, Trim
 from listel.plugins.setting_out.bows import check_bows
 from listel.plugins.setting_out.ends import along_rake, return_pieces, scarf_overlap
 from listel.plugins.setting_out.old_work import splices
-from listel.plugins.setting_out.on_panelling import backed, framed_stretch
+from listel.plugins.setting_out.on_faces import Faces, framed_stretch
 from listel.plugins.setting_out.pieces import cut_room, labelled
 from listel.plugins.setting_out.results import Piece, Run, RunKey
 from listel.plugins.setting_out.runs import Laid
@@ -30,6 +30,8 @@ GRID = 50.0
 def bearers(wall: WallSite, run: Run) -> tuple[list[float], str, bool]:
     """Stations where a joint can be fixed soundly, what they are, and whether they were surveyed."""
     inside = (run.start + GRID, run.end - GRID)
+    if run.board:
+        return grid(run), f"the {run.board} behind it", True
     if studs := [at for at in wall.studs if inside[0] < at < inside[1]]:
         return studs, "a stud", True
     if any(_behind(ground.height, ground.width, run) and ground.start is None for ground in wall.grounds):
@@ -81,7 +83,7 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
         asked = list(dict.fromkeys(key[0] for key in more))
     pieces = labelled(job, [piece for made in cut.values() for piece in made])
     ends = _by_start(pieces)
-    behind = Lines(panelled)
+    faces = Faces(job, sheet, (*laid.runs, *panelled))
     long = [
         _long(
             sheet[Site].wall(*key[:2]),
@@ -92,7 +94,7 @@ def whole_runs(job: Job, sheet: Sheet, laid: Laid, eye_lines: EyeLines) -> Whole
             ends[(*key[:3], middle)],
             eye_lines,
             next((bow.longer for bow in bows.of(room=key[0], wall=key[1], trim=key[2])), 0.0),
-            behind,
+            faces,
         )
         for key, (middle,) in halved.items()
     ]
@@ -128,7 +130,7 @@ def _long(
     last: Piece,
     eye_lines: EyeLines,
     longer: float,
-    panelled: Lines[Run],
+    faces: Faces,
 ) -> LongRun:
     """One run that must be jointed: over something sound; clear of radiator ends and of what a door looks straight at,
     as far as the fewest joints allow; on a block let in behind where nothing sound stands right; before panelling
@@ -140,7 +142,7 @@ def _long(
     seen = eye_lines.get((run.room, run.wall))
     stations, over, found = bearers(wall, run)
     kinds = [(stations, over, found), (grid(run), "a block let in behind", False)]
-    before = [(backed(run, panelled, there), over, found) for there, over, found in kinds] if run.off else []
+    before = [(faces.backed(run, there), over, found) for there, over, found in kinds] if run.off else []
     places = [_places(wall, run, *kind, seen or ()) for kind in (*before, *kinds)]
     return LongRun(
         room=run.room,

@@ -18,7 +18,7 @@ from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.heights import RailHeights
 from listel.plugins.setting_out.frames import frame_marks
 from listel.plugins.setting_out.member_lines import level_of, under_it
-from listel.plugins.setting_out.on_panelling import down_to_the_floor
+from listel.plugins.setting_out.on_faces import down_to_the_floor
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
 from listel.plugins.setting_out.stair_marks import knee_floor, short_of_the_steps, stair_marks
@@ -139,7 +139,7 @@ class _Line:
         follows = (
             {"parallel": 1.0, "split": 0.5}.get(job.choices.line or "level", 0.0)
             if tables.is_skirting(board.member)
-            else 0.0
+            else float(bool(tables.stands_before(trim.member)) and not job.top_asked(trim, room.name)[0])
         )
         reference = room.reference
         if tables.is_skirting(board.member) and readings:

@@ -292,11 +292,11 @@ def _end(
 
 
 def _off_the_wall(run: Run, end: PieceEnd, at: str, at_start: bool) -> PieceEnd:
-    """The end at a corner where panelling holds its run, or the next wall's, off the wall."""
+    """The end at a corner where other trim holds its run, or the next wall's, off the wall."""
     short = run.left_short if at_start else run.right_short
     if at != "corner" or not short:
         return end
-    note = "; ".join(filter(None, (end.note, "to the face of the panelling")))
+    note = "; ".join(filter(None, (end.note, "to the face of what it stands on")))
     return replace(end, past=end.past - along_rake(short, run.pitch), note=note)
 
 
@@ -315,7 +315,7 @@ def _piece_grounds(
         inputs.append(Input("projection", trim.section.projection, "mm", job.line(trim.section, "projection")))
     for at, short in (("left", span.run.left_short), ("right", span.run.right_short)):
         if short and (span.left if at == "left" else span.right) == "corner":
-            inputs.append(Input(f"short of the wall's {at} corner, for panelling", short, "mm"))
+            inputs.append(Input(f"short of the wall's {at} corner, for what it stands on", short, "mm"))
     if span.run.pitch:
         inputs.append(Input("pitch", abs(span.run.pitch), "deg"))
     formula = (

@@ -25,7 +25,7 @@ from listel.plugins.setting_out.obstacles import (
     under_stair,
 )
 from listel.plugins.setting_out.old_work import OLD, corners_to_old, farthest_out, old_beside, old_work
-from listel.plugins.setting_out.on_panelling import on_panelling
+from listel.plugins.setting_out.on_faces import along_the_board, on_faces
 from listel.plugins.setting_out.results import Blocked, Notched, Run
 from listel.plugins.setting_out.round_openings import round_openings
 from listel.plugins.setting_out.settings import allowed, lengths
@@ -60,7 +60,7 @@ class Laid:
 def lay_out(job: Job, sheet: Sheet) -> Laid:
     """Every run of every trim of the job, in the order of the survey."""
     laid = Laid()
-    for trim in job.trim:
+    for trim in sorted(job.trim, key=lambda each: bool(tables.stands_before(each.member))):
         for room, wall, start, end in job.places(trim):
             if tables.goes_round_openings(trim.member):
                 laid.take(round_openings(job, sheet, trim, room, wall, start, end))
@@ -82,8 +82,10 @@ def lay_out(job: Job, sheet: Sheet) -> Laid:
                 )
             elif end - start > 0:
                 _along_wall(job, sheet, trim, room, wall, start, end, laid)
+    order = {trim.name: number for number, trim in enumerate(job.trim)}
+    laid.runs.sort(key=lambda run: order[run.trim])
     laid.take(which_are_one(job, sheet[Site]))
-    laid.runs = on_panelling(job, laid.runs)
+    laid.runs = on_faces(job, sheet, laid.runs)
     _unknown_heights(job, sheet, laid)
     laid.findings |= dict.fromkeys(free_ends(job, laid.runs))
     _left_out(job, laid)
@@ -126,22 +128,39 @@ def _along_wall(
             elif thing.way != "stop" and thing.end > stretch.start and thing.start < stretch.end:
                 _runs_on(job, trim, room, wall, thing, laid)
         solid = uncovered([thing for thing in met if thing.way == "stop"])
+        stopped = _as_the_board(trim, room, wall, stretch, laid)
+        known = {each.by for each in stopped}
         for thing in solid:
             low, high = max(thing.start, stretch.start), min(thing.end, stretch.end)
             if high > low and thing.plate:
                 laid.say(_at_a_plate(job, trim, room, wall, thing))
             elif high > low and thing.close:
                 laid.say(_close_to(job, trim, room, wall, thing))
-            if high > low:
-                laid.blocked.append(
+            if high > low and thing.by not in known:
+                stopped.append(
                     Blocked(room=room.name, wall=wall.name, trim=trim.name, start=low, end=high, by=thing.by)
                 )
         beside = [*solid, *old_beside(job, sheet, trim, room, wall)]
-        for free in free_stretches(stretch, solid):
+        laid.blocked += stopped
+        for free in along_the_board(job, sheet, trim, room, wall, laid.runs, free_stretches(stretch, solid)):
             start_at = "old-corner" if left and free.start_at == "corner" else free.start_at
             end_at = "old-corner" if right and free.end_at == "corner" else free.end_at
             free = with_free_ends(job, trim, room, wall, start, replace(free, start_at=start_at, end_at=end_at), beside)
             _run(job, trim, room, wall, stretch, free, outs, grounds, laid)
+
+
+def _as_the_board(trim: Trim, room: Room, wall: Wall, stretch: Stretch, laid: Laid) -> list[Blocked]:
+    """What stops the board in front of which a trim stands, which stops it too."""
+    board = tables.stands_before(trim.member)
+    boards = {run.trim for run in laid.runs if run.member == board} if board else ()
+    return [
+        replace(each, trim=trim.name)
+        for each in laid.blocked
+        if (each.room, each.wall) == (room.name, wall.name)
+        and each.trim in boards
+        and each.start < stretch.end
+        and each.end > stretch.start
+    ]
 
 
 def _run(

@@ -29,7 +29,7 @@ from listel.plugins.setting_out.odd_corners import (
     past_the_saw,
 )
 from listel.plugins.setting_out.old_work import corners_over_old, outs_not_surveyed, splices
-from listel.plugins.setting_out.on_panelling import told_of_panelling
+from listel.plugins.setting_out.on_faces import told_of_faces
 from listel.plugins.setting_out.pieces import cut_pieces
 from listel.plugins.setting_out.raked import raked_profiles
 from listel.plugins.setting_out.results import SettingOut
@@ -70,7 +70,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from members_over(job, sheet[Site], Lines((*runs, *panelled)), marks)
     yield from members_under(job, runs, marks)
     yield from past_corners(job, runs)
-    yield from told_of_panelling(job, laid)
+    yield from told_of_faces(job, sheet, laid)
     yield from outs_not_surveyed(job, laid.runs)
     yield from bow_says
     raked, says = raked_profiles(job, runs)

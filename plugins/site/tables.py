@@ -149,6 +149,11 @@ def sits_on(name: str) -> str:
     return str(member(name).get("on") or "")
 
 
+def stands_before(name: str) -> str:
+    """The member in front of which a member stands, on whose face it is, and into which it is fixed; "" for none."""
+    return str(member(name).get("before") or "")
+
+
 def goes_along_walls(name: str) -> bool:
     """Whether a member runs along walls and is set out there."""
     return bool(member(name)["goes"] == "along walls")

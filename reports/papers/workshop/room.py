@@ -32,7 +32,7 @@ INTO, DRILLS, KEEP_OUT, WIDE, LETTER = 32.0, 136.0, 20.0, 186.0, 1.62
 keep out of, of the sheet, of a letter, mm."""
 LEAST, MOST = 56.0, 122.0
 """The paper that the drawing takes at the least and at the most, mm."""
-AT_THE_WALL = ("setting-out/past-the-panelling", "setting-out/steps-at-corner")
+AT_THE_WALL = ("setting-out/past-what-it-stands-on", "setting-out/steps-at-corner")
 """The cautions that a room's sheet tells beside the fixings of their wall."""
 CORNERS = 8
 """Corners in one table at most."""

@@ -40,7 +40,7 @@ from listel.plugins.panelling.shutters import leaf_covers, reckon
 from listel.plugins.progress import Progress
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
-from listel.plugins.setting_out.on_panelling import short_of_corner
+from listel.plugins.setting_out.on_faces import short_of_corner
 from listel.plugins.timber import Movement
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import text_boxes
@@ -349,10 +349,10 @@ def test_a_screw_of_trim_on_panelling_passes_the_frame(planted) -> None:
     """Skirting 22 less the sinking, frame 28, plaster 18; the cap passes no frame."""
     lines = {line.trim: line for line in planted.sheet[FixingSchedule].lines if line.wall == "A"}
     given = {each.name: each.value for each in lines["skirting"].grounds.inputs}
-    assert given["panelling on whose face it stands"] == 28 and given["plaster"] == 18
+    assert given["what the trim on whose face it stands takes"] == 28 and given["plaster"] == 18
     passed = 22 + 28 + 18 - 2
     assert f"{passed:.1f} mm passed + 40 mm wanted" in lines["skirting"].grounds.worked
-    assert "panelling on whose face it stands" not in {each.name for each in lines["cap"].grounds.inputs}
+    assert "what the trim on whose face it stands takes" not in {each.name for each in lines["cap"].grounds.inputs}
 
 
 def test_how_deep_it_goes_into_the_wall_counts_from_behind_the_panelling(planted) -> None:
@@ -433,7 +433,7 @@ def test_a_window_back_takes_the_place_of_a_bare_wall() -> None:
     text = LONG.replace("  - name: skirting", BACK + "  - name: skirting")
     outcome = listel.examine(listel.read(text))
     told = {finding.rule for finding in outcome.findings}
-    assert not told & {"setting-out/past-the-panelling", "setting-out/bare-under-window"}
+    assert not told & {"setting-out/past-what-it-stands-on", "setting-out/bare-under-window"}
     assert [f.height for f in outcome.sheet[Panelling].frames if f.trim == "back"] == [600]
 
 
