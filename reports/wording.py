@@ -22,28 +22,33 @@ _OF_AN_ORDER = r"(?!,? +\d|, frieze)"
 """What follows an architrave that is part of a column's order, which has one name everywhere."""
 
 
+_STOP = re.compile(r"\.(?!\d)|(?<!&#\d\d);|[<>]")
+_FAR = 400
+"""Letters within which a sentence is looked through."""
 GIVEN = {"name", "title", "client", "site", "surveyor", "significance", "note", "shows", "says", "reason", "considered"}
 GIVEN |= {"agreed", "cause", "by", "reference", "text"}
 """Where a survey holds people's own words, which nobody changes."""
 
 
 def wording(job: Job) -> Callable[[Markup], Markup]:
-    """What puts the words of some HTML as the region of a job says them. What its survey itself says, and every tag,
-    stays as it is; what of it holds no such word guards nothing, lest it end amid a name that does."""
+    """What puts the words of some HTML as the region of a job says them, each where its sentence means that and not
+    another thing of the name (a flue has a lining too). What its survey itself says, and every tag, stays as it is;
+    what of it holds no such word guards nothing, lest it end amid a name that does."""
     column = REGIONS.get(job.building.region or "")
     if column is None:
         return lambda text: text
-    said = _said(column)
-    given = {str(Markup.escape(words)).lower() for words in _given(job)}
+    said, unless = _said(column), _unless()
+    given = {_plain(str(Markup.escape(words))) for words in _given(job)}
     given = {words for words in given if any(word in words for word in said)}
     words = given | said.keys()
     first = "".join(re.escape(letter) for letter in sorted({"a", *(word[0] for word in words)}))
-    found = re.compile(rf"<[^>]*>|(?<!\w)(?=[{first}])(?:(an?) )?({_any_of(words)})(?!\w)", re.IGNORECASE)
+    found = re.compile(rf"<[^>]*>|(?<!\w)(?=[{first}])(?:(an?) )?({_any_of(words)})(?!-?\w)", re.IGNORECASE)
 
     def put(match: re.Match[str]) -> str:
         article, word = match.groups("")
-        new = said.get(word.lower(), "")
-        if word.lower() in given or not new:
+        plain = _plain(word)
+        new = said.get(plain, "")
+        if plain in given or not new or _sentence(match).intersection(unless.get(plain, ())):
             return match[0]
         new = new[:1].upper() + new[1:] if word[:1].isupper() else new
         return f"{article[:1]}{'n' * (new[:1].lower() in 'aeiou')} {new}" if article else new
@@ -51,11 +56,22 @@ def wording(job: Job) -> Callable[[Markup], Markup]:
     return lambda text: Markup(found.sub(put, text))
 
 
+def _plain(words: str) -> str:
+    return " ".join(words.lower().split())
+
+
+def _sentence(match: re.Match[str]) -> set[str]:
+    """The words of the sentence, or the part of one, that something stands in; a tag ends it."""
+    before = _STOP.split(match.string[: match.start()][-_FAR:])[-1]
+    after = _STOP.split(match.string[match.end() :][:_FAR])[0]
+    return set(re.findall(r"\w+", f"{before} {after}".lower()))
+
+
 def _any_of(words: Iterable[str]) -> str:
     """A pattern for any of some words, the longest first, by first letter: so it is found in a third of the time."""
     ways = []
     for letter, alike in groupby(sorted(words, key=lambda word: (word[0], -len(word))), itemgetter(0)):
-        ends = (re.escape(word[1:]) + _OF_AN_ORDER * (word == "architrave") for word in alike)
+        ends = (re.escape(word[1:]).replace(r"\ ", r"\s+") + _OF_AN_ORDER * (word == "architrave") for word in alike)
         ways.append(f"{re.escape(letter)}(?:{'|'.join(ends)})")
     return "|".join(ways)
 
@@ -80,3 +96,10 @@ def _said(column: str) -> dict[str, str]:
         if new and new != row["says"]:
             found |= {row["says"]: new, f"{row['says']}s": f"{new}s"}
     return found
+
+
+@cache
+def _unless() -> dict[str, frozenset[str]]:
+    """Of each word with more than one meaning, and of more than one of it, what tells that another is meant."""
+    rows = [row for row in load_table(__package__, "words").rows if row.get("unless")]
+    return {word: frozenset(row["unless"]) for row in rows for word in (row.name, f"{row.name}s")}

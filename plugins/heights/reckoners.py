@@ -94,7 +94,7 @@ ORDER = Reckoner(
 
 HEIGHT = Reckoner(
     "height",
-    "the height of a dado or plate rail by every rule, and which comes first",
+    "the height of a dado rail or plate rail by every rule, and which comes first",
     (
         Option(
             "room-height", "length", "height of the room from floor to ceiling", required=True, least=500, most=20000

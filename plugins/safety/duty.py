@@ -98,7 +98,7 @@ def state_programmes(job: Job, sheet: Sheet) -> Iterator[Finding]:
     where = Where(line=job.line(building, "state") or job.line(building))
     if building.state is None:
         yield RULES["state-not-surveyed"].lacking(
-            "the state", "whose programme for lead, asbestos and historic review holds", where, "building, state."
+            "the state", "whose own rules for lead, asbestos and historic review hold", where, "building, state."
         )
     for matter in _matters(job):
         rows = [row for row in load_table(__package__, "programmes") if _holds(row, job) and row["matter"] == matter]

@@ -125,8 +125,8 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
     later = f", and works of {', '.join(str(year) for year in early)} may have brought it in" if early else ""
     because = (
         f"{built_words(job)}{later}. Buildings before {row['presume']} may hold it near trim: boxing and lining "
-        "boards, textured coatings, embossed coverings, sheet flooring with its skirting, floor tiles and their black "
-        f"adhesive, pipe lagging.{_suspect(job)} It falls under {row['law']}."
+        "boards, textured coatings, embossed coverings, sheet flooring and its upstand at the wall, floor tiles and "
+        f"their black adhesive, pipe lagging.{_suspect(job)} It falls under {row['law']}."
     )
     if job.building.built is None:
         because = because.replace(". Buildings", ", so it is presumed. Buildings", 1)

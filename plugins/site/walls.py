@@ -113,7 +113,7 @@ def _flue(job: Job, room: Room, face: WallSite) -> Iterator[Finding]:
     if row.get("lining"):
         facts["lining"] = float(row["lining"])
         says += (
-            f" Combustible trim stays {far('lining')} from the lining, and comes at most {far('corner')} "
+            f" Combustible trim stays {far('lining')} from the lining of the flue, and comes at most {far('corner')} "
             "round the corner of the chimney."
         )
     grounds = Grounds((Input("flue", flue, line=where.line),), sources=row.sources)
