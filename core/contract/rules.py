@@ -74,10 +74,10 @@ class Lift:
     """Which records lift a rule: those of its ``step``, with one of its ``outcomes``, by one of the competences named
     with it, with their ``reference`` and ``date`` where these are asked.
 
-    ``stands_for`` says in words how long, ``days`` by region until when; ``before_survey``: it may be older than the
-    survey; ``during_work``: it may be of a day after the work was to start. ``found`` says what holds, and who may go
-    on, once it is found or refused; ``alone``: that tells the rule even where nothing else does. ``lifted`` is said
-    once it is lifted.
+    ``stands_for`` says in words how long, ``years`` by region in which the work must begin; ``before_survey``: it may
+    be older than the survey; ``during_work``: it may be of a day after the work was to start. ``found`` says what
+    holds, and who may go on, once it is found or refused; ``alone``: that tells the rule even where nothing else does.
+    ``lifted`` is said once it is lifted.
     """
 
     step: str
@@ -85,7 +85,7 @@ class Lift:
     reference: bool = False
     date: bool = False
     stands_for: str = ""
-    days: Mapping[str, int] = field(default_factory=dict)
+    years: Mapping[str, int] = field(default_factory=dict)
     before_survey: bool = False
     during_work: bool = False
     found: str = ""
@@ -311,7 +311,7 @@ def _lift(said: Mapping[str, Any]) -> Lift:
         reference=said.get("reference", False),
         date=said.get("date", False),
         stands_for=stands.get("says", ""),
-        days=stands.get("days", {}),
+        years=stands.get("years", {}),
         before_survey=said.get("before-survey", False),
         during_work=said.get("during-work", False),
         found=said.get("found", ""),

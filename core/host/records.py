@@ -108,10 +108,19 @@ class Judge:
             return f"is dated {record.on}, {before}, and cannot speak of what was read then"
         if start and record.on > start and not lift.during_work:
             return f"is dated {record.on}, after the work was to start on {start}"
-        days = lift.days.get(self.job.building.region or "")
-        if days and start and date.fromisoformat(record.on) + timedelta(days) < date.fromisoformat(start):
+        days = timedelta(int(365.25 * self._years(lift)))
+        if days and start and date.fromisoformat(record.on) + days < date.fromisoformat(start):
             return f"is dated {record.on} and has run out before the work starts on {start}"
         return ""
+
+    def _years(self, lift: Lift) -> int:
+        """The years in which the work must begin by the law of the region; 0 where it knows none."""
+        return lift.years.get(self.job.building.region or "", 0)
+
+    def _stands_for(self, lift: Lift) -> str:
+        """How long a record lifts, in words; "" where nothing bounds it."""
+        years = self._years(lift)
+        return f"{lift.stands_for}; else {years} years in which the work must begin" if years else lift.stands_for
 
     def _before_survey(self, record: Record) -> bool:
         return bool(self.job.surveyed and record.on and record.on < self.job.surveyed)
@@ -131,7 +140,7 @@ class Judge:
         still = [spot for spot in spots if spot not in lifted]
         told = self._told_of(lifted)
         if not still:
-            stands = f"It stands for {lift.stands_for}." if lift.stands_for else ""
+            stands = f"It stands for {self._stands_for(lift)}." if lift.stands_for else ""
             older = OLDER if any(self._before_survey(record) for record in lifted.values()) else ""
             says = " ".join(filter(None, (finding.says, f"Recorded: {told}.", stands, older, lift.lifted)))
             return replace(finding, weight="record", says=says, mend="", record="")
@@ -246,7 +255,7 @@ class Judge:
             f"a record of the step {lift.step}",
             *lines,
             *([f"with {' and '.join(wants)}"] if wants else []),
-            *([f"it stands for {lift.stands_for}"] if lift.stands_for else []),
+            *([f"it stands for {self._stands_for(lift)}"] if lift.stands_for else []),
             "never by free text, nor by a departure" if declared and not declared.departs else "never by free text",
         ]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import KW_ONLY, field
+from dataclasses import KW_ONLY, field, replace
 from operator import attrgetter
 
 from listel.core.quick import dataclass
@@ -36,16 +36,20 @@ class Fault:
 
 
 class SurveyFaults(InputFault):
-    """Everything that is wrong with one file; ``faults`` in the order of the file."""
+    """Everything that is wrong with one file; ``faults`` in the order of the file. In words, what stands in one place
+    (an anchor) and is wrong at several is told once."""
 
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults = sorted(set(faults), key=attrgetter("file", "line", "column", "path", "says"))
         super().__init__(self.faults)
 
     def __str__(self) -> str:
-        lines = [str(fault) for fault in self.faults[:MOST_FAULTS]]
-        if len(self.faults) > MOST_FAULTS:
-            lines.append(f"{self.faults[0].file}: and {len(self.faults) - MOST_FAULTS} faults more; mend these first")
+        told = list({(each.line and str(replace(each, path=""))) or each: each for each in self.faults[::-1]}.values())[
+            ::-1
+        ]
+        lines = [str(fault) for fault in told[:MOST_FAULTS]]
+        if len(told) > MOST_FAULTS:
+            lines.append(f"{told[0].file}: and {len(told) - MOST_FAULTS} faults more; mend these first")
         return "\n".join(lines)
 
 

@@ -37,13 +37,16 @@ def missing_facts(document: Document, schema: Mapping[str, Any]) -> list[Missing
 
 def absent_facts(data: Any, schema: Mapping[str, Any]) -> Iterator[tuple[KeyPath, str]]:
     """The path of each fact that decides something and is left out, and what it decides."""
-    return _absent(data, schema, schema, ())
+    return _absent(data, schema, (schema, data), ())
 
 
-def counts(beside: Mapping[str, Any], known: Mapping[str, Any]) -> bool:
+def counts(beside: Mapping[str, Any], known: Mapping[str, Any], survey: Any) -> bool:
     """Whether a fact decides anything, by the facts that stand beside it (``x-when`` in the survey's schema): by key,
-    or by keys one in the other with a dot between."""
-    return all(_beside(beside, other.split(".")) in values for other, values in known.get("x-when", {}).items())
+    or by keys one in the other with a dot between; behind a stroke from the top of the survey."""
+    return all(
+        _beside(survey if other[0] == "/" else beside, other.lstrip("/").split(".")) in values
+        for other, values in known.get("x-when", {}).items()
+    )
 
 
 def _beside(data: Any, keys: Sequence[str]) -> Any:
@@ -54,10 +57,11 @@ def _beside(data: Any, keys: Sequence[str]) -> Any:
 
 
 def _absent(
-    data: Any, schema: Mapping[str, Any], whole: Mapping[str, Any], path: KeyPath
+    data: Any, schema: Mapping[str, Any], whole: tuple[Mapping[str, Any], Any], path: KeyPath
 ) -> Iterator[tuple[KeyPath, str]]:
+    """``whole``: the whole schema, and the whole survey."""
     if "$ref" in schema:
-        schema = whole["$defs"][schema["$ref"].rpartition("/")[2]]
+        schema = whole[0]["$defs"][schema["$ref"].rpartition("/")[2]]
     if isinstance(data, list):
         for at, item in enumerate(data):
             yield from _absent(item, schema.get("items", {}), whole, (*path, at))
@@ -69,5 +73,5 @@ def _absent(
         elif "x-decides" not in known:
             if known.get("type") == "object":
                 yield from _absent({}, known, whole, (*path, key))
-        elif counts(data, known):
+        elif counts(data, known, whole[1]):
             yield (*path, key), known["x-decides"]

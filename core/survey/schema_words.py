@@ -32,9 +32,6 @@ Error = Any
 """A jsonschema ValidationError, whose own annotations leave each part open to being unset."""
 
 _MOST_ERRORS = 5000
-_MOST_LISTED = 30
-"""So many words that may stand somewhere are all listed."""
-ALL_WORDS = " listel survey --schema lists every word."
 _WITH_COMMA = re.compile(r"[-+]?\d{1,20}(?:,\d{1,20}){1,2}(?:\.\d{0,20})?")
 _TYPES = {
     "object": "a map (key: value)",
@@ -219,9 +216,7 @@ def _enum_words(value: object, known: list[Any], schema: Mapping[str, Any]) -> s
     near = nearest(str(value), [*names, *also])
     meant = [near] if near in names else also.get(near or "", [])
     guess = f" Did you mean {' or '.join(meant)}?" if meant else ""
-    listed = f" It may be {', '.join(names)}." if len(names) <= _MOST_LISTED else ""
-    added = " A firm may add a word of its own (DEVELOPERS.md, Add a word)." if "x-words" in schema else ""
-    return f"{shown(value)} is not known here.{guess}{listed or ALL_WORDS}{added}"
+    return f"{shown(value)} is not known here.{guess} It may be {', '.join(names)}."
 
 
 def _type_words(value: object, types: str | list[str], schema: Mapping[str, Any]) -> str:

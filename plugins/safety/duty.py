@@ -17,7 +17,7 @@ from listel.plugins.safety.fabric import age, disturbed, heat
 from listel.plugins.safety.hazards import hazard
 from listel.plugins.safety.results import Emergency
 from listel.plugins.safety.work import carried
-from listel.plugins.site import protection_of
+from listel.plugins.site import protection_of, tables
 
 RULES = load_rules(__package__)
 
@@ -96,22 +96,23 @@ def state_programmes(job: Job, sheet: Sheet) -> Iterator[Finding]:
     if building.region != "united-states" or not at_work(job):
         return
     where = Where(line=job.line(building, "state") or job.line(building))
-    if building.state is None:
+    state = tables.states().row(building.state)["says"] if building.state else ""
+    if not state:
         yield RULES["state-not-surveyed"].lacking(
             "the state", "whose own rules for lead, asbestos and historic review hold", where, "building, state."
         )
     for matter in _matters(job):
         rows = [row for row in load_table(__package__, "programmes") if _holds(row, job) and row["matter"] == matter]
         for row in rows:
-            of = building.city if row.get("city") else building.state
+            of = building.city if row.get("city") else state
             says = f"{of}: {row['asks']}. Ask {row['authority']} ({row['how']}, {row['checked']})."
-            grounds = Grounds((Input("state", building.state or "", "", where.line),), sources=row.sources)
+            grounds = Grounds((Input("state", state, "", where.line),), sources=row.sources)
             yield RULES["state-programme"].told("caution", says, where, grounds)
         if not rows and matter in FEDERAL:
             what, federal = FEDERAL[matter]
             says = (
-                f"On {what} {federal}; the state or city may ask more, which is not known here. Ask its authority for "
-                "that matter, and write down the answer, who gave it and the day."
+                f"On {what} {federal}; {state or 'the state'} or {building.city or 'the city'} may ask more, which is "
+                "not known here. Ask the authority for that matter, and write down the answer, who gave it and the day."
             )
             yield RULES["ask-the-state"].told(
                 "caution", says, where, mend="Ask, and keep the answer with this statement."

@@ -68,7 +68,7 @@ __all__ = [
     "walk",
 ]
 
-WORDS = ("makeups", "finishes", "timbers", "members", "periods", "elements", "protection", "competences")
+WORDS = ("makeups", "finishes", "timbers", "members", "periods", "elements", "protection", "competences", "us-states")
 """The tables whose rows are words of the survey."""
 
 

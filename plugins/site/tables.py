@@ -61,6 +61,11 @@ def loose_finish(wall: Wall) -> Row | None:
     return next((row for row in finishes_on(wall) if row.get("lets_go")), None)
 
 
+def states() -> Table:
+    """The states of the United States."""
+    return open_table(__package__, "us-states")
+
+
 def timbers() -> Table:
     """The timbers of trim."""
     return open_table(__package__, "timbers")

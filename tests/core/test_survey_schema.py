@@ -226,3 +226,16 @@ def test_no_corner_is_asked_where_a_wall_runs_on(ends: dict[str, str] | None, as
 def test_a_neighbours_side_is_not_outdoors(party: dict[str, bool], asks: bool) -> None:
     data = {"rooms": [{"name": "Hall", "walls": [{"name": "A", **party}]}]}
     assert (("rooms", 0, "walls", 0, "external") in {path for path, _ in absent_facts(data, SCHEMA)}) is asks
+
+
+@pytest.mark.parametrize(("region", "asks"), [("england", True), ("ireland", True), ("united-states", False)])
+def test_a_fact_that_hangs_on_one_elsewhere_is_asked_for_only_with_that(region: str, asks: bool) -> None:
+    """That a principal contractor is named is the law of these islands alone."""
+    data = {"building": {"region": region}, "work": {"crew": 2}}
+    assert (("work", "contractors") in {path for path, _ in absent_facts(data, SCHEMA)}) is asks
+
+
+@pytest.mark.parametrize("said", ["IL", "Illinois", "illinois"])
+def test_a_state_is_known_by_its_name_and_its_letters(said: str) -> None:
+    text = f"listel: 1\njob: {{title: a}}\nbuilding: {{region: united-states, state: {said}}}\n"
+    assert job_from_text(text).building.state == "illinois"

@@ -385,6 +385,14 @@ def test_keys_inside_an_alias_know_their_lines() -> None:
     assert job.line(job.rooms[0].walls[1], "substrate") == 10
 
 
+def test_a_wrong_word_behind_an_anchor_is_told_once_with_the_words_there_are() -> None:
+    more = "".join(f"\n      - name: {name}\n        substrate: *s" for name in "BC")
+    walls = "substrate: &s {kind: balloon frame}" + more
+    told = faults_of(SMALL.replace("length: 4000", f"length: 4000\n        {walls}"))
+    assert len(told) == 1
+    assert "balloon frame is not known here. It may be lime-on-lath, " in told[0]
+
+
 FILES = [
     (b"PK\x03\x04" + bytes(200), "this is a Word or other zipped file"),
     (b"\xd0\xcf\x11\xe0" + bytes(200), "an old Word or Excel file"),

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
 
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Sheet
+from listel.core.contract.tables import load_table
 from listel.core.survey.job import Board, Building, Climate, Cutting, Defect, Job, Place, Room, Seasons, Section, Trim
 from listel.plugins.defects import DefectChecks
 from listel.plugins.defects.checks import examine
@@ -149,3 +151,10 @@ def test_bare_job_yields_an_empty_result() -> None:
 def test_boards_of_one_name_are_told_apart() -> None:
     checks, _ = seen(DADO, board(), board())
     assert [check.board for check in checks.boards] == ["R1", "R1 (2)"]
+
+
+def test_every_figure_of_a_tolerance_has_its_unit() -> None:
+    """A job in inches is told in inches what has one; a bare 1 would be read as one of them."""
+    for row in load_table("listel.plugins.defects", "snags"):
+        alone = re.findall(r"\b\d+(?:\.\d+)?(?! ?(?:mm|m|%)\b)(?! to \d)(?![\d.])", row["limit"])
+        assert alone == [], row.name
