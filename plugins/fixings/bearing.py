@@ -193,7 +193,8 @@ def covers(ground: Ground, run: Run) -> bool:
 def bearing(place: Place) -> Bearing | None:
     """What a run is fixed to; None where the wall's make-up was not surveyed.
 
-    The hollow between studs or battens is not crossed at them, so it does not count there.
+    The hollow between studs or battens is not crossed at them, and that behind panelling lies behind what bears, so it
+    does not count there.
     """
     substrate = place.wall.substrate
     row = tables.makeup(place.wall)
@@ -208,7 +209,7 @@ def bearing(place: Place) -> Bearing | None:
     framed = row["bearer"] in FRAMED
     if tables.goes_through_openings(place.trim.member):
         return reveal(place, row, framed)
-    void = (0.0, 0.0) if framed else thickness_of(substrate.void, row["void"])
+    void = (0.0, 0.0) if framed or row["bearer"] == "panelling" else thickness_of(substrate.void, row["void"])
     if tables.goes_round_openings(place.trim.member):
         into = (
             f"the lining at the inner edge; {'a stud or ground' if framed else 'a ground, or the wall,'} at the outer"

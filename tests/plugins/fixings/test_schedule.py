@@ -611,3 +611,11 @@ def test_the_rows_of_a_skirting_are_level_where_its_floor_falls() -> None:
     for point in line.points:
         top = 168 - 12 + 12 * point.station / 3600
         assert any(top - (point.height or 0.0) == pytest.approx(down) for down in line.rows_down)
+
+
+@pytest.mark.parametrize("void", [None, 25.0])
+def test_panelling_bears_in_front_of_its_hollow(fix, void) -> None:
+    """Its stiles and rails take the screw; the hollow lies behind them, and battens stand in it, so none is crossed."""
+    on_battens = fix(Substrate("panelling-on-battens", void=void)).line
+    assert on_battens.through == fix(Substrate("timber-panelling")).line.through
+    assert on_battens.length == fix(Substrate("timber-panelling")).line.length
