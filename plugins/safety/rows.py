@@ -27,17 +27,19 @@ def cleared_line(job: Job, site: Site, line: Fixing) -> Fixing:
     def left(tried: Fixing) -> int:
         return sum(bool(in_any(zones, wall, point)) for point in tried.points)
 
-    height = job.trim_named(line.trim).section.height
-    if not left(along) or height is None or not _may_rise(line):
+    height = board_height(job, line)
+    if not left(along) or height is None:
         return along
     return min(along, moved_line(job, site, with_rows_moved(line, wall, zones, height)), key=left)
 
 
-def _may_rise(line: Fixing) -> bool:
-    """Whether the rows of a line may stand at other heights: of new level trim along a wall, on what goes on upward."""
+def board_height(job: Job, line: Fixing) -> float | None:
+    """How high the board of a line is whose rows may stand at other heights, as those of new level trim along a wall on
+    what goes on upward; None of any other, or where it was not surveyed."""
     level = not (line.old or line.upright or line.pitch) and tables.goes_along_walls(line.member)
     held = any(point.height is None or any(word in point.on for word in HELD) for point in line.points)
-    return level and not held and bool(line.rows_down) and line.rows == len(line.rows_down)
+    rises = level and not held and line.rows_down and line.rows == len(line.rows_down)
+    return job.trim_named(line.trim).section.height if rises else None
 
 
 def with_rows_moved(line: Fixing, wall: WallSite, zones: Sequence[Zone], height: float) -> Fixing:
@@ -64,9 +66,9 @@ def with_rows_moved(line: Fixing, wall: WallSite, zones: Sequence[Zone], height:
 
 
 def clear_heights(line: Fixing, wall: WallSite, zones: Sequence[Zone], height: float) -> list[Span]:
-    """How far down from the top edge of its board, ``height`` high, no fixing of a line that may stand at other heights
-    would lie in one of the zones; none where one takes the whole board."""
-    rows = _rows(line) if _may_rise(line) else []
+    """How far down from the top edge of its board, ``height`` high, no fixing of a line would lie in one of the zones;
+    none where one takes the whole board."""
+    rows = _rows(line)
     if not rows:
         return []
     tops = [(point.height or 0.0) + line.rows_down[0] for point in rows[0]]

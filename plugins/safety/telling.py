@@ -16,7 +16,7 @@ from listel.plugins.safety.crossings import bands
 from listel.plugins.safety.hazards import fixing_lines
 from listel.plugins.safety.relations import penetration
 from listel.plugins.safety.results import Crossing
-from listel.plugins.safety.rows import clear_heights
+from listel.plugins.safety.rows import board_height, clear_heights
 from listel.plugins.safety.services import Face, near, walls_in_words
 from listel.plugins.safety.zones import ceilings, in_words, policy, reverse_counts, rule_of
 
@@ -150,8 +150,8 @@ def _heights_clear(job: Job, sheet: Sheet, face: Face, crossed: Sequence[Crossin
     zones = [zone for zone in face.zones if in_words(zone) in words]
     clear: dict[str, None] = {}
     for line in Lines(fixing_lines(sheet)).of(room=face.room.name, wall=face.wall.name):
-        height = job.trim_named(line.trim).section.height
-        spans = clear_heights(line, face.site, zones, height) if height and line.trim in trims else []
+        height = board_height(job, line) if line.trim in trims else None
+        spans = clear_heights(line, face.site, zones, height) if height else []
         between = [f"{show_length(a, job.units)} to {show_length(b, job.units)}" for a, b in spans]
         if between:
             clear[f" Of the {line.trim} {_and(between)} down from its top edge is clear of that."] = None

@@ -82,6 +82,15 @@ def corner_end(
     )
 
 
+def plan_setting(trim: Trim, plan: float, pitch: float) -> tuple[float, float, float]:
+    """The cut from its length, the saw's reading and its tilt [deg] of an end cut at ``plan`` from its length as seen
+    from above. Source: as for a mitre of twice that, derived."""
+    if not trim.section.spring and not pitch:
+        return plan, abs(90.0 - plan), 0.0
+    saw, bevel = rake_turning_corner(abs(pitch), 2 * plan, trim.section.spring or 0.0)
+    return 90.0 - saw, saw, bevel
+
+
 def how_it_lies(trim: Trim) -> str:
     """How a piece that is cut by turning the table and tilting the blade lies on the saw."""
     lies = "lying flat on its back" if trim.section.spring else "back against the fence turned flat: mitre is the pitch"

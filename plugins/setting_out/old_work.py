@@ -7,13 +7,13 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from math import atan, cos, degrees, radians
 
-from listel.core.contract.findings import Finding, Where
+from listel.core.contract.findings import GEOMETRY, Finding, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.existing import Existing, Mend, OldPiece, as_high_as_both
 from listel.plugins.setting_out.angles import unequal_mitre
-from listel.plugins.setting_out.corners import corner_end, corner_line
+from listel.plugins.setting_out.corners import corner_end, corner_line, plan_setting
 from listel.plugins.setting_out.ends import SQUARE, scarf_end, scarf_overlap
 from listel.plugins.setting_out.member_lines import NEAR, level_of, stands_to
 from listel.plugins.setting_out.obstacles import HIGHEST, Obstacle
@@ -123,7 +123,8 @@ def farthest_out(pieces: Sequence[OldPiece]) -> float | None:
 
 def old_end(trim: Trim, room: Room, run: Run, at: str, at_start: bool) -> PieceEnd:
     """The end of a new piece that meets old work: ``at`` is old-work, old-scarf or old-corner. A cope's face ends where
-    it comes to that of the old. Source: where two lines cross, derived."""
+    it comes to that of the old, and the saw is set from there to the corner of the walls. Source: where two lines
+    cross, derived."""
     if at == "old-work":
         return PieceEnd(kind="butt", note="butts against the old, which is not cut; measure both ends, cut to fit")
     if at == "old-scarf":
@@ -139,21 +140,42 @@ def old_end(trim: Trim, room: Room, run: Run, at: str, at_start: bool) -> PieceE
     own, out = trim.section.projection, run.left_old if at_start else run.right_old
     if out is None or own is None or before.turn is None:
         return replace(made, gives=0.0, note="coped over the old, drawn off its own face; its face is not reckoned")
-    gives = -unequal_mitre(own, out, before.turn)[2] / cos(radians(run.pitch))
-    return replace(made, gives=gives, note="coped over the old, drawn off its own face")
+    plan, _, along, _ = unequal_mitre(own, out, before.turn)
+    cut, saw, bevel = plan_setting(trim, plan, run.pitch)
+    gives = -along / cos(radians(run.pitch))
+    note = "coped over the old, drawn off its own face"
+    return replace(made, cut_angle=cut, saw_reading=saw, bevel=bevel, gives=gives, note=note)
 
 
 def corners_over_old(job: Job, runs: Iterable[Run], doubted: Collection[tuple[str, str]]) -> Iterator[CornerCut]:
     """The corners at which a new piece is cut to old work that stands on the other wall; ``doubted``: those not to be
     relied on, by room and the wall left of them."""
     trims = {trim.name: trim for trim in job.trim}
-    for run, pair, _ in _to_old(job, runs):
+    for run, pair, at_start in _to_old(job, runs):
         external = pair[0].corner is not None and pair[0].corner.kind == "external"
         joint, coped = ("mitre", "") if external else ("cope", run.wall)
         why = "old work stands on the other wall, and is not cut"
         sure = (run.room, pair[0].name) not in doubted
-        line = corner_line(job, job.room(run.room), trims[run.trim], *pair, joint, why, coped, not sure)
-        yield replace(line, to="old work")
+        room, trim, at = job.room(run.room), trims[run.trim], run.start_at if at_start else run.end_at
+        line = replace(corner_line(job, room, trim, *pair, joint, why, coped, not sure), to="old work")
+        out = run.left_old if at_start else run.right_old
+        end = old_end(trim, room, run, at, at_start)
+        reckoned = not external and out is not None and trim.section.projection is not None and line.angle is not None
+        yield _over_the_old(line, end, out or 0.0) if reckoned else line
+
+
+def _over_the_old(line: CornerCut, end: PieceEnd, out: float) -> CornerCut:
+    """The line of a corner whose cope goes over old work that stands so far out [mm]."""
+    cut, saw = end.cut_angle or 0.0, end.saw_reading or 0.0
+    grounds = replace(
+        line.grounds,
+        inputs=(*line.grounds.inputs, Input("projection of the old work", out, "mm")),
+        formula="from the corner of the walls to where the face of the new one comes to that of the old",
+        worked="",
+        result=f"cut {cut:.2f} deg from the length, {saw:.2f} deg on the saw's scale",
+        sources=(GEOMETRY,),
+    )
+    return replace(line, cut_angle=cut, saw_reading=saw, bevel=end.bevel or None, grounds=grounds)
 
 
 def outs_not_surveyed(job: Job, runs: Iterable[Run]) -> Iterator[Finding]:
@@ -165,7 +187,8 @@ def outs_not_surveyed(job: Job, runs: Iterable[Run]) -> Iterator[Finding]:
             yield RULES["projection-not-surveyed"].lacking(
                 f"projection of the old work on wall {other.name} of the {run.room}",
                 f"how much shorter than its back the face of the {run.trim} on wall {run.wall} is, where it is coped "
-                "over it; the piece is given by its back",
+                "over it, and what the saw is set to; the piece is given by its back, the saw as for old work that "
+                "stands out as far",
                 Where(run.room, other.name, run.trim, line=job.line(other)),
                 "give the projection of its section",
             )

@@ -15,8 +15,7 @@ from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle
 from listel.plugins.closure import tolerance
 from listel.plugins.setting_out.angles import joint_gap, unequal_mitre
-from listel.plugins.setting_out.compound import rake_turning_corner
-from listel.plugins.setting_out.corners import SAME_HEIGHT, apart, height_at_corner, how_it_lies
+from listel.plugins.setting_out.corners import SAME_HEIGHT, apart, height_at_corner, how_it_lies, plan_setting
 from listel.plugins.setting_out.free_ends import SAME_PLACE, adjoining
 from listel.plugins.setting_out.results import CornerCut, PieceEnd, Run
 from listel.plugins.setting_out.settings import allowed, lengths
@@ -114,10 +113,9 @@ class Unlike:
             plan, kind = min(theta, 180.0 - theta), "butt"
             past, gives = -face / sin(turn) / slope, -own / tan(turn) / slope
             note = f"butts on the face of the {other.trim.name}; scribe it where that is moulded"
-        cut, saw, bevel = plan, 90.0 - plan, 0.0
+        cut, saw, bevel = plan_setting(side.trim, plan, side.run.pitch)
         if side.trim.section.spring or side.run.pitch:
-            saw, bevel = rake_turning_corner(abs(side.run.pitch), 2 * plan, side.trim.section.spring or 0.0)
-            cut, note = 90.0 - saw, f"{note}; {how_it_lies(side.trim)}"
+            note = f"{note}; {how_it_lies(side.trim)}"
         return PieceEnd(kind=kind, cut_angle=cut, saw_reading=saw, bevel=bevel, gives=gives, past=past, note=note)
 
 

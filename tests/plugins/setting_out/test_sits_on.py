@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from math import radians, tan
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -101,6 +102,10 @@ def test_it_is_coped_to_old_skirting_round_the_corner_that_stands_over_its_foot(
     assert mould.face - mould.back == pytest.approx(-24 if end == "old-corner" else 0), (
         "its face ends at that of the old"
     )
+    if end == "old-corner":
+        assert 25 / tan(radians(mould.right.cut_angle or 0.0)) == pytest.approx(24), "and so does its cut"
+        (line,) = (corner for corner in out.corners if corner.trim == "dado")
+        assert (line.cut_angle, line.saw_reading) == (mould.right.cut_angle, mould.right.saw_reading)
 
 
 def test_it_stops_at_old_skirting_as_high_as_both_that_is_thicker() -> None:
