@@ -342,6 +342,7 @@ def trims(draw: st.DrawFn, name: str, in_rooms: tuple[Room, ...]) -> Trim:
         moisture=draw(maybe(percents)),
         top=draw(maybe(lengths(0, 3000))),
         load=draw(maybe(st.integers(0, 500).map(float))),
+        margin=draw(maybe(lengths(0, 20))),
         longest=draw(maybe(lengths(300, 6000))),
         internal=draw(maybe(one_of("trim", "internal"))),
         match=draw(st.just(()) | st.just(tuple(match))),

@@ -59,9 +59,9 @@ class Framing(Surveyed):
 class Trim(Surveyed):
     """One trim of the job. ``top``: the height of its top edge above the floor that the person wants, judged like
     any other.
-    ``load``: what a picture rail is to carry, N per metre. ``rings``: flat-sawn, quarter-sawn. ``match``: groups of
-    pieces
-    (room/wall names) whose grain must run on. ``longest``: the longest piece that can be had or carried in.
+    ``load``: what a picture rail is to carry, N per metre. ``margin``: what an architrave leaves showing of its
+    lining. ``rings``: flat-sawn, quarter-sawn. ``match``: groups of pieces (room/wall names) whose grain must run on.
+    ``longest``: the longest piece that can be had or carried in.
     ``leaves``: of shutters, the thickness of each at one side, front first."""
 
     name: str
@@ -79,6 +79,7 @@ class Trim(Surveyed):
     moisture: Percent | None = None
     top: Length | None = None
     load: Load | None = None
+    margin: Length | None = None
     longest: Length | None = None
     internal: Literal["mitre", "cope"] | None = None
     match: tuple[tuple[str, ...], ...] = ()

@@ -67,8 +67,9 @@ def architrave_on(job: Job, room: Room, wall: Wall, opening: Opening) -> tuple[f
     """Width of wall that the architrave which will be there takes at each side of an opening [mm], and the trim that
     gives it, if the job makes it.
 
-    Where the job makes one, its width with its margin: that which the survey's width leaves, if that can be one, else
-    the usual, as where the survey gives no more than the architrave itself. Where it makes none, the survey's width.
+    Where the job makes one, its width with its margin: that which the trim is given, else which the survey's width
+    leaves, if that can be one, else the usual, as where the survey gives no more than the architrave itself. Where it
+    makes none, the survey's width.
     """
     trim = made_for(job, "architrave", room, wall, opening)
     there = opening.architrave
@@ -77,6 +78,8 @@ def architrave_on(job: Job, room: Room, wall: Wall, opening: Opening) -> tuple[f
     if trim is None or trim.section.height is None:
         return there or 0.0, trim
     width, margin = trim.section.height, allowance("architrave-margin")
+    if trim.margin is not None:
+        return width + trim.margin, trim
     return there if there is not None and width + SAME_WIDTH < there <= width + 2 * margin else width + margin, trim
 
 

@@ -161,12 +161,14 @@ def _architrave_grounds(
     job: Job, trim: Trim, opening: Opening, width: float, margin: float, side: float | None
 ) -> Grounds:
     long = "to its long point" if side is None else "less what a corner block takes"
+    there = abs((opening.architrave or 0.0) - width - margin) <= SAME_WIDTH
+    line = job.line(trim, "margin") if trim.margin is not None else job.line(opening, "architrave") if there else 0
     return Grounds(
         (
             Input("clear width", opening.width, "mm", job.line(opening, "width")),
             Input("height", opening.height or 0.0, "mm", job.line(opening, "height")),
             Input("width of the architrave", width, "mm", job.line(trim.section, "height")),
-            Input("margin", margin, "mm", assumed=abs((opening.architrave or 0.0) - width - margin) > SAME_WIDTH),
+            Input("margin", margin, "mm", line, assumed=trim.margin is None and not there),
             *(() if side is None else (Input("side of the corner block", side, "mm"),)),
         ),
         f"leg: height, margin and width of the architrave, {long}; head: clear width and both sides, {long}",

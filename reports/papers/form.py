@@ -187,6 +187,7 @@ def house(job: Job, firm: _Firm) -> Form:
             heads=("Member", "Room", "Height on the wall", "Projection", "Timber, finish", "Moisture %"),
             rows=_filled(trim, 6, 4),
         ),
+        *_architraves(job, words),
         *firm.table("trim", "Of each trim", "Member", job.trim),
     )
     lengths = "feet and inches, to 1/16" if job.units == "inches" else "mm"
@@ -296,6 +297,14 @@ def _free_ends(room: Room) -> Iterator[tuple[str, str]]:
             if not any(each is wall for each in met):
                 what = f"{'Left' if left else 'Right'} end of wall {wall.name}: return, butt, newel or run on"
                 yield what, _plain(wall.ends.at(left) if wall.ends else None)
+
+
+def _architraves(job: Job, words: _Words) -> Iterator[Table]:
+    """What is asked of the architraves that are put up; none where none is."""
+    rows = tuple((each.name, words.length(each.margin)) for each in job.trim if each.member == "architrave")
+    if rows:
+        heads = ("Architrave", "Margin of the lining that it leaves showing inside it")
+        yield Table(caption="Of each architrave", heads=heads, rows=rows)
 
 
 def _trace(room: Room, number: int, words: _Words) -> str:

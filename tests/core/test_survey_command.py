@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from listel.core.commands.cli import main
-from listel.core.survey.job import Ends, Flight, FlightWall, Job, Record, Room, Wall, Winders
+from listel.core.survey.job import Ends, Flight, FlightWall, Job, Record, Room, Trim, Wall, Winders
 from listel.core.survey.missing import absent_facts
 from listel.core.survey.reading import SurveyFaults, job_from_text, read_survey, survey_schema
 from listel.reports.papers.form import written
@@ -258,6 +258,14 @@ def test_the_form_has_a_place_for_every_measure_of_what_is_in_a_wall() -> None:
 def test_a_profile_is_asked_of_what_is_moulded_along_its_length_only(member: str, asked: bool) -> None:
     facts = absent_facts({"trim": [{"member": member}]}, survey_schema())
     assert (("trim", 0, "profile") in [path for path, _ in facts]) is asked
+
+
+@pytest.mark.parametrize(("member", "asked"), [("architrave", True), ("skirting", False)])
+def test_the_margin_is_asked_of_an_architrave(member: str, asked: bool) -> None:
+    facts = absent_facts({"trim": [{"member": member}]}, survey_schema())
+    assert (("trim", 0, "margin") in [path for path, _ in facts]) is asked
+    form = written(Job("law", trim=(Trim("casing", member),)), ".html", survey_schema())
+    assert ("Margin of the lining" in str(form)) is asked
 
 
 def test_the_form_goes_beside_the_survey(examples: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -170,6 +170,15 @@ def test_architrave_without_a_surveyed_width_stands_back_by_its_margin(set_out, 
     assert found.runs("dado") == [(0, 1424), (2476, 4200)]
 
 
+@pytest.mark.parametrize("surveyed", [None, 70, 76])
+def test_a_margin_that_is_given_decides_and_is_not_assumed(set_out, trim, wall, surveyed) -> None:
+    bare = replace(DOOR, architrave=surveyed)
+    room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(bare,)),))
+    found = set_out(room, trim("architrave", 70, 20, top=None, margin=9), trim())
+    assert found.runs("architrave")[0] == (1421, 1491)
+    assert not any(run.taken for run in found.out.runs)
+
+
 def test_legs_stand_on_their_plinth_blocks(set_out, trim, wall) -> None:
     blocks = replace(DOOR, plinth_block=85)
     room = Room("Parlour", extent="part", walls=(wall("A", 4200, openings=(blocks,)),))
