@@ -12,10 +12,12 @@ from listel.core.survey.job import Record
 
 @dataclass(frozen=True)
 class Records:
-    """``counting``: records that are all their rules ask; ``against``: those of a thing found, or a consent refused."""
+    """``counting``: records that are all their rules ask, ``ending`` those of them that may end what was found;
+    ``against``: those of a thing found, or a consent refused."""
 
     counting: tuple[Record, ...] = ()
     against: tuple[Record, ...] = ()
+    ending: tuple[Record, ...] = ()
 
     def of(self, step: str, room: str = "", wall: str = "") -> Record | None:
         """The record by which that step counts as done there ("" for the whole room, the whole job); None if none
@@ -33,15 +35,16 @@ class Records:
         return None
 
     def _reopened(self, record: Record, room: str, wall: str) -> bool:
+        ends = record in self.ending
         return any(
-            other.step == record.step and other.touches(room, wall) and not _outlasts(record, other)
+            other.step == record.step and other.touches(room, wall) and not (ends and outlasts(record, other))
             for other in self.against
         )
 
     def _closed(self, found: Record) -> bool:
         return any(
-            record.step == found.step and record.covers(found.room, found.wall) and _outlasts(record, found)
-            for record in self.counting
+            record.step == found.step and record.covers(found.room, found.wall) and outlasts(record, found)
+            for record in self.ending
         )
 
 
@@ -50,8 +53,11 @@ def records_on(sheet: Sheet) -> Records:
     return sheet.get(Records) or Records()
 
 
-def _outlasts(record: Record, found: Record) -> bool:
-    """Whether a record that counts is later than one of something found: dealt with the same day is after it."""
-    if not record.on or not found.on:
+def outlasts(record: Record, found: Record) -> bool:
+    """Whether a record that counts is later than one of something found, and speaks of that place: made safe the same
+    day, or clear the day it was taken out, is after it; what is clear in general was not looked at where it was found.
+    """
+    if not record.on or not found.on or (record.outcome == "clear" and not found.covers(record.room, record.wall)):
         return False
-    return record.on > found.on or (record.on == found.on and record.outcome in ("dealt-with", "granted"))
+    after = record.outcome != "clear" or found.outcome == "removed"
+    return record.on > found.on or (record.on == found.on and after)

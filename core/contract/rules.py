@@ -69,15 +69,26 @@ SURE = {"law": "law", "guidance": "guidance", "custom": "custom", "allowance": "
 """What a rule may be sure of, with the word that its sentences say it by."""
 
 
+@dataclass(frozen=True)
+class Kept:
+    """An outcome that tells what became of a thing found and keeps its hold: ``who`` may say so, and what ``then``
+    holds."""
+
+    who: tuple[str, ...]
+    then: str
+
+
 @dataclass(frozen=True, kw_only=True)
 class Lift:
     """Which records lift a rule: those of its ``step``, with one of its ``outcomes``, by one of the competences named
     with it, with their ``reference`` and ``date`` where these are asked.
 
     ``stands_for`` says in words how long, ``years`` by region in which the work must begin; ``before_survey``: it may
-    be older than the survey; ``during_work``: it may be of a day after the work was to start. ``found`` says what
-    holds, and who may go on, once it is found or refused; ``alone``: that tells the rule even where nothing else does.
-    ``lifted`` is said once it is lifted.
+    be older than the survey, ``until_works``: but not than the last works on the building; ``whole_job``: it need not
+    name its room; ``during_work``: it may be of a day after the work was to start. ``found`` says what holds, and who
+    may go on, once it is found or refused; ``alone``: that tells the rule even where nothing else does.
+    ``after_found``: the competences that alone may say that it is clear where it was found (none: all); ``keeps``: the
+    other outcomes that tell that it was there. ``lifted`` is said once it is lifted.
     """
 
     step: str
@@ -87,9 +98,13 @@ class Lift:
     stands_for: str = ""
     years: Mapping[str, int] = field(default_factory=dict)
     before_survey: bool = False
+    until_works: bool = False
+    whole_job: bool = False
     during_work: bool = False
     found: str = ""
     alone: bool = False
+    after_found: tuple[str, ...] = ()
+    keeps: Mapping[str, Kept] = field(default_factory=dict)
     lifted: str = ""
 
 
@@ -313,8 +328,12 @@ def _lift(said: Mapping[str, Any]) -> Lift:
         stands_for=stands.get("says", ""),
         years=stands.get("years", {}),
         before_survey=said.get("before-survey", False),
+        until_works=said.get("until-works", False),
+        whole_job=said.get("whole-job", False),
         during_work=said.get("during-work", False),
         found=said.get("found", ""),
         alone=said.get("alone", False),
+        after_found=tuple(said.get("after-found", ())),
+        keeps={outcome: Kept(tuple(kept["as"]), kept["then"]) for outcome, kept in said.get("keeps", {}).items()},
         lifted=said.get("lifted", ""),
     )

@@ -6,13 +6,13 @@ table of competences. Free text is never read here.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from functools import cached_property
 
 from listel.core.contract.findings import PRACTICE, WEIGHTS, Finding, Grounds, Where
-from listel.core.contract.records import Records
+from listel.core.contract.records import Records, outlasts
 from listel.core.contract.rules import Lift, Rule
 from listel.core.contract.tables import Row
 from listel.core.host.registry import Plugin
@@ -25,8 +25,14 @@ OLDER = "It is older than the survey of the job: see that it speaks of these pla
 
 CONSENT = ("applied-for", "granted", "refused")
 DEALT_WITH = "dealt-with"
-SEARCH = ("clear", "found", DEALT_WITH)
-AGAINST = ("found", "refused")
+SEARCH = ("clear", "found")
+AGAINST = ("found", "refused", "removed", "sealed")
+BECAME = ("found", "sealed", "removed")
+STAYS = "sealed"
+"""What stays where it is, and holds whoever works there."""
+
+VERBS = {"refused": "Refused", "removed": "It was taken out", "sealed": "It was sealed and stays"}
+"""What was found, or refused, in words that begin a sentence."""
 
 Spot = tuple[str, str]
 """A room and a wall; "" for all of them."""
@@ -42,9 +48,18 @@ class Judge:
 
     def known_as(self, name: str) -> str:
         """What somebody of that competence is called in the region; its plain words where the region is not known."""
+        row = self._row(name)
+        return str(row["called"]) if row else f"{'an' if name[0] in 'aeiou' else 'a'} {name.replace('-', ' ')}"
+
+    def kinds(self, name: str) -> Sequence[str]:
+        """The kinds of survey that a competence's word may rest on in the region; none where it rests on no survey."""
+        row = self._row(name)
+        return row.get("kinds", ()) if row else ()
+
+    def _row(self, name: str) -> Row | None:
+        """The row of a competence in the region; None where it has none, or the region is not known."""
         region = self.job.building.region
-        rows = [row for row in self.competences if name in row["as"] and region in row["regions"]]
-        return str(rows[0]["called"]) if rows else f"{'an' if name[0] in 'aeiou' else 'a'} {name.replace('-', ' ')}"
+        return next((row for row in self.competences if name in row["as"] and region in row["regions"]), None)
 
     @cached_property
     def known(self) -> list[str]:
@@ -66,7 +81,8 @@ class Judge:
     def records(self) -> Records:
         """The records that count, and those that stand against."""
         counting = tuple(record for record in self.job.records if self._counts(record))
-        return self._with_against(counting)
+        ending = tuple(r for r in counting if any(_ends(r, lift) for lift in self.lifts.get(r.step, ())))
+        return self._with_against(counting, ending)
 
     def _counts(self, record: Record) -> bool:
         lifts = self.lifts.get(record.step)
@@ -74,13 +90,21 @@ class Judge:
 
     def _for(self, lift: Lift) -> Records:
         """The records as one rule judges them."""
-        return self._with_against(tuple(r for r in self.records.counting if not self.lacks(r, lift)))
+        counting = tuple(r for r in self.records.counting if not self.lacks(r, lift))
+        return self._with_against(counting, tuple(r for r in counting if _ends(r, lift)))
 
-    def _with_against(self, counting: tuple[Record, ...]) -> Records:
+    def _with_against(self, counting: tuple[Record, ...], ending: tuple[Record, ...]) -> Records:
         """Those that count beside those of a thing found: what was dealt with by somebody whose word does not count for
         that was found all the same."""
         against = (*AGAINST, DEALT_WITH)
-        return Records(counting, tuple(r for r in self.job.records if r.outcome in against and r not in counting))
+        found = [r for r in self.job.records if r.outcome in against and r not in counting]
+        told = tuple(r for r in found if not any(_follows(kept, r) and self._kept(kept) for kept in found))
+        return Records(counting, told, ending)
+
+    def _kept(self, record: Record) -> bool:
+        """Whether a record says what became of a thing found, by whom and on what paper a rule asks."""
+        lifts = [lift for lift in self.lifts.get(record.step, ()) if record.outcome in lift.keeps]
+        return any(not self._wants(record, lift, lift.keeps[record.outcome].who) for lift in lifts)
 
     # ------------------------------------------------------------ one record
 
@@ -88,7 +112,21 @@ class Judge:
         """Why a record does not lift, in words that follow "it"; "" where it does."""
         if record.outcome not in lift.outcomes:
             return f"says {record.outcome.replace('-', ' ')}"
-        who = [name for name in lift.outcomes[record.outcome] if name in self.known]
+        return self._wants(record, lift, lift.outcomes[record.outcome]) or self._wrong_kind(record)
+
+    def _wrong_kind(self, record: Record) -> str:
+        """What is wrong with the kind of the survey that a record rests on, where somebody's word rests on one."""
+        kinds = self.kinds(record.competence)
+        if not kinds or record.kind in kinds:
+            return ""
+        asked = f"the rule asks for one of the kind {_or(kinds)}"
+        if not record.kind:
+            return f"does not say what kind of survey it rests on, and {asked}"
+        return f"rests on a survey of the kind {record.kind}, and {asked}"
+
+    def _wants(self, record: Record, lift: Lift, names: Sequence[str]) -> str:
+        """What of a record is not as its rule asks, which is said by one of these competences."""
+        who = [name for name in names if name in self.known]
         if record.competence not in who:
             said = f"is said by {self.known_as(record.competence)}" if record.competence else "names no competence"
             asks = _or(map(self.known_as, who)) or "somebody whose competence is not known here"
@@ -97,12 +135,19 @@ class Judge:
             return "has no reference"
         if lift.date and not record.on:
             return "has no date"
+        if not lift.whole_job and not record.room:
+            return "names no room, and speaks only of the places it names"
         return self._out_of_time(record, lift)
 
     def _out_of_time(self, record: Record, lift: Lift) -> str:
         start = self.job.work.start
         if not record.on:
             return ""
+        if not self.job.surveyed and not lift.before_survey:
+            return "is held against no day, for the survey does not say when it was made (job, surveyed)"
+        works = max(self.job.building.refurbished, default=0)
+        if lift.until_works and date.fromisoformat(record.on).year <= works and not self._after_survey(record):
+            return f"is dated {record.on}, no later than the works of {works}, which opened what it speaks of"
         if self._before_survey(record) and not lift.before_survey:
             before = f"before the survey of {self.job.surveyed}"
             return f"is dated {record.on}, {before}, and cannot speak of what was read then"
@@ -121,6 +166,9 @@ class Judge:
         """How long a record lifts, in words; "" where nothing bounds it."""
         years = self._years(lift)
         return f"{lift.stands_for}; else {years} years in which the work must begin" if years else lift.stands_for
+
+    def _after_survey(self, record: Record) -> bool:
+        return bool(self.job.surveyed and record.on > self.job.surveyed)
 
     def _before_survey(self, record: Record) -> bool:
         return bool(self.job.surveyed and record.on and record.on < self.job.surveyed)
@@ -146,25 +194,28 @@ class Judge:
             return replace(finding, weight="record", says=says, mend="", record="")
         against = list(dict.fromkeys(filter(None, (records.found(lift.step, *spot) for spot in still))))
         weight = min((finding.weight, *(rule.weights if against else ())), key=WEIGHTS.index)
-        known = [self._known(record) for record in against]
+        known = [f"{self._known(record)} {self._then(record, lift)}" for record in against]
         lacking = list(self._lacking(lift, still, against))
         part = f"It is settled on {places_in_words(lifted)}: {told}; not on {places_in_words(still)}." if lifted else ""
-        follow = lift.found if against else ""
-        says = " ".join(filter(None, (*known, finding.says, follow, part, *lacking, FIRST)))
+        says = " ".join(filter(None, (*known, finding.says, part, *lacking, FIRST)))
         return replace(finding, weight=weight, says=says, record=self.to_record(lift))
 
+    def _then(self, record: Record, lift: Lift) -> str:
+        """What holds after a record of something found."""
+        return lift.keeps[record.outcome].then if self._kept(record) else lift.found
+
     def spots(self, where: Where) -> list[Spot]:
-        """The walls that a finding speaks of: its own, or every wall of its room, or of the job, that bears trim."""
+        """The walls that a finding speaks of: its own, or every wall of its room, or of the job, that is worked at."""
         if where.wall:
             return [(where.room, where.wall)]
         return self._bearing.get(where.room) or [(where.room, "")]
 
     @cached_property
     def _bearing(self) -> dict[str, list[Spot]]:
-        """The walls that bear trim, by room; under no name those of the job."""
-        places = [place for trim in self.job.trim for place in self.job.places(trim)]
+        """The walls that bear trim, new or old that is not only kept, by room; under no name those of the job."""
+        places = [(room.name, wall.name) for trim in self.job.trim for room, wall, _, _ in self.job.places(trim)]
         found: dict[str, list[Spot]] = {}
-        for spot in dict.fromkeys((room.name, wall.name) for room, wall, _, _ in places):
+        for spot in dict.fromkeys([*places, *self.job.old_at_work]):
             found.setdefault(spot[0], []).append(spot)
             found.setdefault("", []).append(spot)
         return found
@@ -179,6 +230,8 @@ class Judge:
             for record in self.records.against:
                 if record.step != lift.step or self.records.found(lift.step, record.room, record.wall) is None:
                     continue
+                if self._is_left(record):
+                    continue
                 where = Where(record.room, record.wall, line=self.job.line(record))
                 if not any(
                     name == rule.name and any(record.touches(*spot) for spot in spots) for name, spots in spoken
@@ -186,6 +239,11 @@ class Judge:
                     weight = min(rule.weights, key=WEIGHTS.index)
                     grounds = Grounds(sources=rule.sources or (PRACTICE,))
                     yield rule.told(weight, "It stands on this record alone.", where, grounds)
+
+    def _is_left(self, record: Record) -> bool:
+        """Whether what was found stays, sealed, where nobody works."""
+        worked = any(record.touches(*spot) for spot in self._bearing.get("", ()))
+        return record.outcome == STAYS and self._kept(record) and not worked
 
     # ------------------------------------------------------------ in words
 
@@ -208,28 +266,44 @@ class Judge:
         """What is known by a record of something found, or refused."""
         place = str(Where(record.room, record.wall))
         note = f": {record.says.rstrip('.')}" if record.says else ""
-        verb = "Refused" if record.outcome == "refused" else "It was found"
-        return (
-            f"{verb} ({record.step.replace('-', ' ')}, {place}, by {record.by}{self._as(record)}{_day(record)}){note}."
-        )
+        verb = VERBS.get(record.outcome, "It was found")
+        who = f"by {record.by}{self._as(record)}{_day(record)}"
+        return f"{verb} ({record.step.replace('-', ' ')}, {place}, {who}){note}."
 
     def _lacking(self, lift: Lift, still: list[Spot], against: list[Record]) -> Iterator[str]:
         """Why each record of the step that touches what is still open does not lift it."""
         mine = [record for record in self.job.records if record.step == lift.step]
         mine = [record for record in mine if any(record.touches(*spot) for spot in still)]
         for record in mine:
-            lacks = self.lacks(record, lift)
-            if lacks and (record not in against or record.outcome == DEALT_WITH):
+            if record.outcome in lift.keeps:
+                lacks = self._wants(record, lift, lift.keeps[record.outcome].who)
+            else:
+                lacks = "" if record.outcome in AGAINST else self.lacks(record, lift)
+                lacks = lacks or next((no for found in against if (no := self._no_end(record, found, lift))), "")
+            if lacks:
                 place = str(Where(record.room, record.wall))
                 yield f"The record by {record.by}{_day(record)} ({place}) does not lift it: it {lacks}."
         if not mine:
             yield f"The survey has no record of it (step {lift.step})."
 
+    def _no_end(self, record: Record, found: Record, lift: Lift) -> str:
+        """Why a record that is all its rule asks does not end what was found, in words that follow "it"; "" where it
+        does."""
+        place = str(Where(found.room, found.wall))
+        if record.outcome in AGAINST or record == found:
+            return ""
+        if not _ends(record, lift):
+            who = _or(self.known_as(name) for name in lift.after_found if name in self.known)
+            return (
+                f"is said by {self.known_as(record.competence)}, and where it was found ({place}) only {who} may say so"
+            )
+        if outlasts(record, found):
+            return ""
+        return f"is not later than what was found ({place}), or does not name that very place"
+
     def to_record(self, lift: Lift) -> str:
         """How the survey is told."""
-        paper = " and ".join([*["reference"] * lift.reference, *["date"] * lift.date])
-        wants = f", with its {paper}" if paper else ""
-        return f"records, step {lift.step}, {self.lifters(lift)}{wants}"
+        return f"records, step {lift.step}, {self.lifters(lift)}{_with(lift)}"
 
     def lifters(self, lift: Lift) -> str:
         """Which outcomes, said by whom, lift: "outcome clear by ..., or dealt-with by ..."."""
@@ -245,19 +319,24 @@ class Judge:
         if lift is None:
             return []
         lines = [
-            f"outcome {outcome}, as {name} ({self.known_as(name)})"
+            f"outcome {outcome}, as {name} ({self.known_as(name)}){self._of_kind(name)}"
             for outcome, names in lift.outcomes.items()
             for name in names
             if name in self.known
         ]
-        wants = ["a reference"] * lift.reference + ["a date"] * lift.date
         return [
             f"a record of the step {lift.step}",
             *lines,
-            *([f"with {' and '.join(wants)}"] if wants else []),
+            *_kept_in_words(lift),
+            *([_with(lift).removeprefix(", ")] if _with(lift) else []),
             *([f"it stands for {self._stands_for(lift)}"] if lift.stands_for else []),
             "never by free text, nor by a departure" if declared and not declared.departs else "never by free text",
         ]
+
+    def _of_kind(self, name: str) -> str:
+        """The kinds of survey that a competence's word rests on, in words."""
+        kinds = self.kinds(name)
+        return f", of the kind {_or(kinds)}" if kinds else ""
 
     # ------------------------------------------------------------ slips
 
@@ -310,18 +389,45 @@ def slips_of(job: Job, plugins: Iterable[Plugin]) -> list[Fault]:
 def lift_in_words(lift: Lift) -> str:
     """What lifts a rule, as it is declared: for the catalogue."""
     ways = " or ".join(f"{outcome} as {', '.join(names)}" for outcome, names in lift.outcomes.items())
-    wants = ["reference"] * lift.reference + ["date"] * lift.date
-    return f"a record of {lift.step}: {ways}{', with ' + ' and '.join(wants) if wants else ''}"
+    return f"a record of {lift.step}: {ways}{_with(lift)}"
+
+
+def _with(lift: Lift) -> str:
+    """What a record that lifts names besides who says what, in words that follow others."""
+    wants = ["room"] * (not lift.whole_job) + ["reference"] * lift.reference + ["date"] * lift.date
+    return f", with its {_and(wants)}" if wants else ""
 
 
 def outcomes_of(step: str, rules: Iterable[Rule]) -> tuple[str, ...]:
     """What a record of a step may say came of it, by the rules that such records lift."""
-    lifts = (rule.lifted_by for rule in rules if rule.lifted_by and rule.lifted_by.step == step)
+    lifts = [rule.lifted_by for rule in rules if rule.lifted_by and rule.lifted_by.step == step]
     outcomes = {outcome for lift in lifts for outcome in lift.outcomes}
+    kept = {outcome for lift in lifts for outcome in lift.keeps}
     if not outcomes:
         return ("done",)
     family = CONSENT if outcomes & {*CONSENT} else SEARCH
-    return tuple(each for each in OUTCOMES if each in family or each in outcomes)
+    return tuple(each for each in OUTCOMES if each in family or each in outcomes or each in kept)
+
+
+def _kept_in_words(lift: Lift) -> Iterator[str]:
+    """What ends what was found, and which outcomes keep the hold, in lines."""
+    if lift.after_found:
+        yield f"once it was found only as {_or(lift.after_found)}, later, and naming that very place"
+    if lift.keeps:
+        yield f"it holds while it is {_or(['found', *lift.keeps])}"
+
+
+def _follows(kept: Record, found: Record) -> bool:
+    """Whether a record says what became later of what another tells of."""
+    if kept.step != found.step or not kept.covers(found.room, found.wall) or not kept.on or not found.on:
+        return False
+    ranks = [BECAME.index(each.outcome) if each.outcome in BECAME else 0 for each in (kept, found)]
+    return (kept.on, ranks[0]) > (found.on, ranks[1])
+
+
+def _ends(record: Record, lift: Lift) -> bool:
+    """Whether a record that lifts may say so even where the thing was found."""
+    return not lift.after_found or record.competence in lift.after_found
 
 
 def places_in_words(spots: Iterable[Spot]) -> str:
@@ -345,3 +451,7 @@ def _day(record: Record) -> str:
 def _or(words: Iterable[str]) -> str:
     words = list(words)
     return f"{', '.join(words[:-1])} or {words[-1]}" if len(words) > 1 else "".join(words)
+
+
+def _and(words: Sequence[str]) -> str:
+    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))

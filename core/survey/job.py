@@ -209,9 +209,9 @@ class Work(Surveyed):
     durations: tuple[tuple[str, float], ...] = ()
 
 
-Outcome = Literal["clear", "found", "dealt-with", "applied-for", "granted", "refused", "done"]
-"""What came of a step: looked for and not there; there; there and made safe; of a consent its three stages; of a step
-that protects nobody plain done."""
+Outcome = Literal["clear", "found", "removed", "sealed", "dealt-with", "applied-for", "granted", "refused", "done"]
+"""What came of a step: looked for and not there; there; there once, and taken out; there to stay, sealed; there and
+made safe; of a consent its three stages; of a step that protects nobody plain done."""
 
 OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 
@@ -219,8 +219,8 @@ OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 @dataclass(frozen=True, kw_only=True)
 class Record(Surveyed):
     """What came of a ``step`` (asbestos-check ...): its ``outcome``, ``by`` whom, with which ``competence`` (the key
-    ``as``), ``on`` which day, under which ``reference``, and for which room and wall ("": all). What it ``says`` is for
-    the reader: no free text settles anything."""
+    ``as``), ``on`` which day, under which ``reference``, and for which room and wall ("": all); of a survey for
+    asbestos its ``kind``. What it ``says`` is for the reader: no free text settles anything."""
 
     step: str
     outcome: Outcome
@@ -229,6 +229,7 @@ class Record(Surveyed):
     on: str = ""
     _: KW_ONLY
     reference: str = ""
+    kind: str = ""
     says: str = ""
     room: str = ""
     wall: str = ""
@@ -407,6 +408,17 @@ class Job:
                 end = place.end if place.end is not None else (wall.length.value if wall.length else None)
                 found.append((room, wall, start, None if end is None else max(start, end)))
         return found
+
+    @property
+    def old_at_work(self) -> list[tuple[str, str]]:
+        """(room, wall) of old trim that is to be more than kept, each once."""
+        found: list[tuple[str, str]] = []
+        for room in self.rooms:
+            holders = [(wall.name, old) for wall in room.walls for old in wall.existing]
+            holders += [(wall.name, old) for wall in room.walls for o in wall.openings for old in o.existing]
+            holders += [(old.wall, old) for flight in room.stairs for old in flight.existing]
+            found += [(room.name, wall) for wall, old in holders if old.intent not in (None, "keep")]
+        return list(dict.fromkeys(found))
 
     def top_asked(self, trim: Trim, room: str) -> tuple[float | None, int]:
         """The height asked for a trim's top edge in a room [mm], and its survey line: the room's own before the

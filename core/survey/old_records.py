@@ -9,7 +9,10 @@ from typing import Any
 from listel.core.survey.messages import Fault
 from listel.core.survey.yaml_places import Document
 
-CHOICES = "clear, found or dealt-with (of a consent applied-for, granted or refused; of what protects nobody done)"
+CHOICES = (
+    "clear, found or dealt-with (of asbestos removed or sealed; of a consent applied-for, granted or refused; of what "
+    "protects nobody done)"
+)
 
 
 def old_forms(document: Document) -> Iterator[Fault]:

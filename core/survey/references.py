@@ -20,7 +20,12 @@ from listel.core.survey.yaml_places import Document
 
 BEHIND = 0.5
 """mm by which the sum of a profile may fall behind the wall before it is a fault: elements are read to 0.5 mm."""
-PAPERS = {"dealt-with": ("reference",), "granted": ("reference", "on")}
+PAPERS = {
+    "removed": ("reference",),
+    "sealed": ("reference",),
+    "dealt-with": ("reference",),
+    "granted": ("reference", "on"),
+}
 """Outcomes that nothing but a paper can bear out, and the keys that name it."""
 PAPER_WORDS = {"reference": "the number of the certificate, licence or decision", "on": "its day, as 2026-03-14"}
 ELSEWHERE = "elsewhere"

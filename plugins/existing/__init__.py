@@ -29,23 +29,15 @@ __all__ = [
     "stripped_by",
     "touched",
     "upper_part",
-    "walls_of_old",
 ]
 
 WORDS = ("states", "intents", "damage", "finds", "strippers")
 """The tables whose rows are words of the survey."""
 
 
-def walls_of_old(job: Job) -> list[tuple[str, str]]:
-    """(room, wall) of old trim that is to be more than kept."""
-    from listel.plugins.existing.pieces import walls_at_work
-
-    return walls_at_work(job)
-
-
 def at_work(job: Job) -> bool:
     """Whether anything is worked at: trim is listed, or old trim is to be more than kept."""
-    return bool(job.trim) or bool(walls_of_old(job))
+    return bool(job.trim) or bool(job.old_at_work)
 
 
 def stripped_by(job: Job) -> Row | None:

@@ -65,12 +65,6 @@ def place(piece: OldPiece) -> Where:
     return Where(piece.room, piece.wall, piece.trim, piece.label, at, line=piece.line)
 
 
-def walls_at_work(job: Job) -> list[tuple[str, str]]:
-    """(room, wall) of old trim that is to be more than kept, each once."""
-    worked = [old for old in found(job) if old.said.intent and figures.intent(old.said.intent)["step"] > 0]
-    return list(dict.fromkeys((old.room.name, old.wall.name) for old in worked))
-
-
 def span(old: Found) -> tuple[float, float | None]:
     """Where it begins and ends: as surveyed, else all of what bears it; the end None where that was not taped."""
     said, start = old.said, old.said.start or 0.0

@@ -21,6 +21,7 @@ from listel.plugins.safety.results import (
     Emergency,
     ExposureLine,
     Hazard,
+    LeftInPlace,
     SafetyNotes,
     Sign,
     WallServices,
@@ -29,7 +30,18 @@ from listel.plugins.safety.results import (
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import Site
 
-__all__ = ["Consent", "Crossing", "Emergency", "ExposureLine", "Hazard", "SafetyNotes", "Sign", "WallServices", "Zone"]
+__all__ = [
+    "Consent",
+    "Crossing",
+    "Emergency",
+    "ExposureLine",
+    "Hazard",
+    "LeftInPlace",
+    "SafetyNotes",
+    "Sign",
+    "WallServices",
+    "Zone",
+]
 
 
 @hookimpl

@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from listel.core.contract.findings import Grounds, Input, Weight, Where
+from listel.core.contract.records import records_on
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Room, Wall
-from listel.plugins.existing import Existing, OldPiece, at_work, stripped_by, walls_of_old
+from listel.plugins.existing import Existing, OldPiece, at_work, stripped_by
 from listel.plugins.safety.hazards import hazard, named, tool_row
+from listel.plugins.safety.results import LeftInPlace
 from listel.plugins.site import tables
 
 RULES = load_rules(__package__)
+
+NEVER_THERE = "Nothing is drilled, nailed, stuck, cut, sanded or stripped there."
 
 DAMP = 20.0
 """From so many per cent on no trim goes on a wall. Source: general guidance on decay (seen second-hand)."""
@@ -117,8 +121,15 @@ def lead(job: Job, sheet: Sheet) -> Iterator[object]:
 
 
 def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
-    """Asbestos, by the building's year and place: held until a survey or sample clears the walls."""
+    """Asbestos, by the building's year and place: held until a survey or sample clears the walls; what stays, sealed,
+    is told whatever the year."""
+    left = left_in_place(sheet)
+    for line in left:
+        says = f"Asbestos stays at {line.where}, sealed: {line.by}. {NEVER_THERE} Whoever lives or works there is told."
+        yield RULES["asbestos-left"].told("caution", says, Where(line.room, line.wall))
     if age(job, "asbestos") == "unlikely" or not at_work(job):
+        if left:
+            yield hazard("asbestos", f"It stays at {_places(left)}, sealed.", also=(NEVER_THERE,))
         return
     grounds, row = _age_grounds(job, "asbestos"), regime(job, "asbestos")
     early = [year for year in job.building.refurbished if year < row["presume"]]
@@ -130,13 +141,35 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
     )
     if job.building.built is None:
         because = because.replace(". Buildings", ", so it is presumed. Buildings", 1)
-    yield hazard("asbestos", because, grounds)
-    rooms = {place.room for trim in job.trim for place in trim.where} | {room for room, _ in walls_of_old(job)}
+    also = (
+        (f"at {_places(left)}, where it stays, sealed: {NEVER_THERE[:1].lower()}{NEVER_THERE[1:-1]}",) if left else ()
+    )
+    yield hazard("asbestos", because, grounds, also=also)
+    rooms = {place.room for trim in job.trim for place in trim.where} | {room for room, _ in job.old_at_work}
     here = [f"the {room.name}" for room in job.rooms if room.name in rooms]
     places = f" in {', '.join(here)}" if here else ""
     says = f"Whether there is asbestos is to be known{places} before anything is touched. {because}"
     mend = "Have what will be drilled, cut or taken off surveyed for refurbishment, or sampled, before it is touched."
     yield RULES["asbestos"].told("hold", says, Where(line=job.line(job.building, "built")), grounds, mend)
+
+
+def left_in_place(sheet: Sheet) -> tuple[LeftInPlace, ...]:
+    """Asbestos that stays in the building, by its records."""
+    return tuple(
+        LeftInPlace(
+            room=record.room,
+            wall=record.wall,
+            where=f"wall {record.wall} of the {record.room}" if record.wall else record.room or "a place not named",
+            by=", ".join(filter(None, (f"by {record.by}", record.on, record.reference))),
+            note=record.says,
+        )
+        for record in records_on(sheet).against
+        if record.step == "asbestos-check" and record.outcome == "sealed"
+    )
+
+
+def _places(left: tuple[LeftInPlace, ...]) -> str:
+    return " and ".join(dict.fromkeys(line.where for line in left))
 
 
 def _suspect(job: Job) -> str:
@@ -152,7 +185,7 @@ def _suspect(job: Job) -> str:
 def walls_of_trim(job: Job) -> list[tuple[Room, Wall]]:
     """Every wall that takes trim or whose old trim is worked at, once, in survey order."""
     wanted = {(room.name, wall.name) for trim in job.trim for room, wall, _, _ in job.places(trim)}
-    wanted.update(walls_of_old(job))
+    wanted.update(job.old_at_work)
     return [(room, wall) for room in job.rooms for wall in room.walls if (room.name, wall.name) in wanted]
 
 

@@ -86,4 +86,5 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         signs=signs_of(listed),
         prove=prove_first(listed),
         emergency=duty.emergency(job),
+        left=fabric.left_in_place(sheet),
     )

@@ -112,6 +112,18 @@ class ExposureLine:
 
 
 @dataclass(frozen=True, kw_only=True)
+class LeftInPlace:
+    """Asbestos that stays in the building, sealed: whoever lives or works there is told where."""
+
+    LINE: ClassVar[str] = "left-in-place"
+    room: str = told("the room, or empty for the whole job")
+    wall: str = told("the wall, or empty for the whole room")
+    where: str = told("the place in words")
+    by: str = told("who sealed it, when, on what paper")
+    note: str = told("what was noted of it, or empty", default="")
+
+
+@dataclass(frozen=True, kw_only=True)
 class Emergency:
     """Whom to call, and what is to be filled in before work begins."""
 
@@ -123,7 +135,7 @@ class Emergency:
 @dataclass(frozen=True, kw_only=True)
 class SafetyNotes:
     """Hazards, zones, crossings, consents, what is known wall by wall, the day's doses,
-    the signs of all hazards, what to prove before the first hole, and whom to call."""
+    the signs of all hazards, what to prove before the first hole, whom to call, and what is left in place."""
 
     hazards: tuple[Hazard, ...] = ()
     zones: tuple[Zone, ...] = ()
@@ -134,6 +146,7 @@ class SafetyNotes:
     signs: tuple[Sign, ...] = ()
     prove: tuple[str, ...] = ()
     emergency: tuple[Emergency, ...] = ()
+    left: tuple[LeftInPlace, ...] = ()
 
     def zones_on(self, room: str, wall: str) -> Sequence[Zone]:
         """The zones of a wall."""

@@ -60,11 +60,12 @@ def _laboratory(step: str, hours: float) -> Callable[[Job, Sheet], tuple[float, 
 
 
 def _when_found(step: str, then: str) -> Callable[[Job, Sheet], str]:
-    """Applies where a record says that something was found, and none that it is dealt with since."""
+    """Applies where a record says that something was found or taken out, and none that it is settled since."""
 
     def applies(job: Job, sheet: Sheet) -> str:
         record = records_on(sheet).found(step)
-        return f"{then} It was found by {record.by}." if record is not None and record.outcome == "found" else ""
+        told = record is not None and record.outcome in ("found", "removed")
+        return f"{then} It was recorded as {record.outcome} by {record.by}." if record is not None and told else ""
 
     return applies
 
@@ -140,7 +141,7 @@ def steps() -> list[Step]:
         ),
         Step(
             "deal-with-asbestos",
-            "Asbestos sealed, or removed under licence, and the area cleared by an analyst",
+            "Asbestos sealed, or taken out by those who may, and the place cleared by an analyst",
             _when_found("asbestos-check", "There is asbestos where the work is."),
             ("asbestos-check",),
             hours=lambda job, sheet: 8.0,

@@ -128,6 +128,7 @@ def is_done(step: Step, job: Job, records: Records) -> bool:
     if all(record.step != step.name for record in records.counting):
         return False
     walls = {(room.name, wall.name) for trim in job.trim for room, wall, _, _ in job.places(trim)}
+    walls.update(job.old_at_work)
     return bool(walls) and all(records.of(step.name, room, wall) is not None for room, wall in walls)
 
 

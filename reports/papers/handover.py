@@ -12,6 +12,7 @@ from listel.core.survey.units import FOOT, KILOGRAM, METRE, POUND, Units
 from listel.plugins.bonding import Bonding, Material
 from listel.plugins.conservation import Item, OfficerTable
 from listel.plugins.existing import Existing
+from listel.plugins.safety import LeftInPlace, SafetyNotes
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
@@ -60,6 +61,7 @@ class Keep:
     mended: tuple[Item, ...]
     records: tuple[Recorded, ...]
     holds: tuple[Hold, ...]
+    left: tuple[LeftInPlace, ...]
     paint: str
     hangs: tuple[tuple[str, str], ...]
     rooms: tuple[str, ...]
@@ -72,7 +74,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     setting_out = outcome.sheet.get(SettingOut)
     table = outcome.sheet.get(OfficerTable)
     old = tuple(item for item in (table.items if table else ()) if not item.new)
-    existing = outcome.sheet.get(Existing)
+    existing, notes = outcome.sheet.get(Existing), outcome.sheet.get(SafetyNotes)
     mended = {mend.piece for mend in (existing.mends if existing else ())}
     timber = tuple(
         (trim.name, tables.timber_words(trim.timber) or "timber not surveyed", trim.finish or "") for trim in job.trim
@@ -92,6 +94,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         mended=tuple(item for item in old if item.label in mended),
         records=tuple(_recorded(outcome)),
         holds=open_holds,
+        left=notes.left if notes else (),
         paint=job.choices.paint or "",
         hangs=tuple((trim.name, most_hung(trim.load, job.units)) for trim in job.trim if trim.load),
         rooms=tuple(dict.fromkeys(run.room for run in setting_out.laid)) if setting_out else (),

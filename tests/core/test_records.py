@@ -40,12 +40,21 @@ def asbestos(record: str) -> str:
     ("record", "weight", "says"),
     [
         ("outcome: found, as: asbestos-surveyor, says: board behind the skirting", "hold", "It was found"),
-        ("outcome: clear, as: asbestos-surveyor, reference: r7", "record", "reference r7"),
+        (
+            "outcome: clear, as: asbestos-surveyor, kind: refurbishment, reference: r7, room: Hall",
+            "record",
+            "reference r7",
+        ),
+        ("outcome: clear, as: asbestos-surveyor, kind: refurbishment, reference: r7", "hold", "names no room"),
         ("outcome: clear, as: joiner, reference: r7", "hold", "is said by a joiner, and the rule asks for a competent"),
         ("outcome: clear, reference: r7, says: all is well", "hold", "names no competence"),
         ("outcome: clear, as: asbestos-surveyor", "hold", "has no reference"),
-        ("outcome: dealt-with, as: asbestos-surveyor, reference: r7", "hold", "contractor licensed to remove"),
-        ("outcome: clear, as: asbestos-surveyor, reference: r7, room: Hall, wall: A", "hold", "not on wall B of Hall"),
+        ("outcome: removed, as: asbestos-surveyor, reference: r7", "hold", "contractor licensed to remove"),
+        (
+            "outcome: clear, as: asbestos-surveyor, kind: refurbishment, reference: r7, room: Hall, wall: A",
+            "hold",
+            "not on wall B of Hall",
+        ),
     ],
 )
 def test_what_a_record_lifts_and_what_it_lacks(record: str, weight: str, says: str) -> None:
@@ -68,8 +77,13 @@ def test_a_finding_says_the_same_wherever_its_record_stands_in_the_file() -> Non
 @pytest.mark.parametrize(
     ("key", "item", "at", "says"),
     [
-        ("records", "step: asbestos-check, outcome: fine, by: X", "fine", "It may be clear, found, dealt-with"),
-        ("records", "step: asbestos-check, outcome: refused, by: X", "refused", "write clear, found or dealt-with"),
+        ("records", "step: asbestos-check, outcome: fine, by: X", "fine", "It may be clear, found, removed"),
+        (
+            "records",
+            "step: asbestos-check, outcome: refused, by: X",
+            "refused",
+            "write clear, found, removed or sealed",
+        ),
         ("records", "step: consent, outcome: clear, by: X", "clear", "write applied-for, granted or refused"),
         ("records", "step: read-moisture, outcome: clear, by: X", "clear", "write done"),
         (
@@ -151,7 +165,7 @@ def test_a_step_is_done_only_where_a_record_of_it_counts() -> None:
         steps = outcome_of("records:", f"  - {{step: asbestos-check, by: X, {record}}}").sheet[Sequence].steps
         return next(step.done for step in steps if step.name == "asbestos-check")
 
-    assert done("outcome: clear, as: asbestos-surveyor, on: 2026-03-12, reference: r7")
+    assert done("outcome: clear, as: asbestos-surveyor, kind: demolition, room: Hall, on: 2026-03-12, reference: r7")
     assert not done("outcome: clear, as: joiner, on: 2026-03-12, reference: r7")
     assert not done("outcome: found, as: asbestos-surveyor, on: 2026-03-12, reference: r7")
 
@@ -160,9 +174,12 @@ def test_what_is_found_brings_the_steps_that_follow() -> None:
     from listel.plugins.sequence import Sequence
 
     record = "{step: asbestos-check, outcome: found, by: X, on: 2026-03-12}"
-    removed = "{step: asbestos-check, outcome: dealt-with, by: R, as: licensed-remover, on: 2026-03-20, reference: l3}"
-    for records, follows in ((f"[{record}]", True), (f"[{record}, {removed}]", False)):
-        names = [step.name for step in outcome_of(f"records: {records}").sheet[Sequence].steps]
+    said = "step: asbestos-check, by: R, on: 2026-03-20, reference: l3"
+    removed = f"{{{said}, outcome: removed, as: licensed-remover, room: Hall}}"
+    cleared = f"{{{said}, outcome: clear, as: accredited-analyst, room: Hall}}"
+    at = record.replace("by: X", "by: X, room: Hall")
+    for records, follows in (([record], True), ([at, removed], True), ([at, removed, cleared], False)):
+        names = [step.name for step in outcome_of(f"records: [{', '.join(records)}]").sheet[Sequence].steps]
         assert ("deal-with-asbestos" in names) is follows
 
 
@@ -191,7 +208,8 @@ def test_the_command_tells_what_lifts_a_hold_and_who_may_say_so(
     assert main(["grounds", str(survey), "safety/asbestos"]) == 0
     told = capsys.readouterr().out
     assert "outcome clear, as accredited-analyst (an analyst of a laboratory accredited to ISO 17025)" in told
-    assert "outcome dealt-with, as licensed-remover" in told
+    assert "as asbestos-surveyor (a competent asbestos surveyor), of the kind refurbishment or demolition" in told
+    assert "once it was found only as accredited-analyst, later, and naming that very place" in told
     assert "never by free text, nor by a departure" in told
     assert main(["grounds", str(survey), "safety/gas-pipe"]) == 0
     assert "as gas-engineer (a gas engineer on the statutory register" in capsys.readouterr().out

@@ -99,7 +99,10 @@ def right_records(seed: int) -> tuple[list[Record], set[str]]:
         for outcome, who in ways:
             if lift is not None and who in judging.known:
                 of = {"outcome": outcome, "competence": who, "on": "2026-03-12", "reference": "report 7"}
-                said.append(Record(step=lift.step, by="X", **of))
+                kinds = judging.kinds(who)
+                of["kind"] = kinds[0] if kinds else ""
+                said += [Record(step=lift.step, by="X", room=room.name, **of) for room in judging.job.rooms]
+                said += [Record(step=lift.step, by="X", **of)] * lift.whole_job
                 named.add(rule.name)
                 break
     return said, named

@@ -123,14 +123,15 @@ def test_words_beside_a_record_change_nothing(region: str, records: list[Record]
     assert holds(region, other) == holds(region, records)
 
 
-def right(region: str, rule: Rule, wall: tuple[str, str] = ("", "")) -> Record | None:
-    """The record that a rule asks for in a region; None where the region has nobody who may say it."""
+def right(region: str, rule: Rule, wall: tuple[str, str]) -> Record | None:
+    """The record of a wall, or of a room, that a rule asks for in a region; None where nobody there may say it."""
     judging, lift = judge(region, ()), lift_of(rule)
     for outcome, names in lift.outcomes.items():
         for name in names:
             if name in judging.known:
                 keys = {
                     "competence": name,
+                    "kind": judging.kinds(name)[0] if judging.kinds(name) else "",
                     "on": "2026-03-12",
                     "reference": "report 7",
                     "room": wall[0],
@@ -142,7 +143,8 @@ def right(region: str, rule: Rule, wall: tuple[str, str] = ("", "")) -> Record |
 
 @given(regions)
 def test_every_step_recorded_as_it_is_asked_leaves_none_of_those_holds(region: str) -> None:
-    said = [(rule, record) for rule in RULES if (record := right(region, rule)) is not None]
+    rooms = [("Hall", ""), ("Study", "")]
+    said = [(rule, each) for rule in RULES for room in rooms if (each := right(region, rule, room)) is not None]
     named = {rule.name for rule, _ in said}
     assert not [hold for hold in holds(region, [record for _, record in said]) if hold[0] in named]
 
@@ -159,7 +161,7 @@ def test_a_record_of_one_wall_lifts_that_wall_only(region: str, rule: Rule, wall
 
 @given(regions, st.sampled_from(RULES), st.sampled_from(["2026-03-08", "2026-04-21", "2019-03-12"]))
 def test_a_record_out_of_its_time_does_not_lift(region: str, rule: Rule, day: str) -> None:
-    record = right(region, rule)
+    record = right(region, rule, ("Hall", "A"))
     lift = lift_of(rule)
     if (
         record is not None
@@ -167,7 +169,42 @@ def test_a_record_out_of_its_time_does_not_lift(region: str, rule: Rule, day: st
         and not (lift.before_survey and (day == "2026-03-08" or not lift.days.get(region)))
         and not (lift.during_work and day == "2026-04-21")
     ):
-        assert (rule.name, Where()) in holds(region, [replace(record, on=day)])
+        assert (rule.name, Where("Hall", "A")) in holds(region, [replace(record, on=day)])
+
+
+@given(regions, st.sampled_from(RULES))
+def test_a_record_that_names_no_room_lifts_only_what_may_speak_of_the_whole_job(region: str, rule: Rule) -> None:
+    record = right(region, rule, ("", ""))
+    if record is not None:
+        assert ((rule.name, Where()) in holds(region, [record])) is not lift_of(rule).whole_job
+
+
+@given(regions, st.sampled_from(RULES), any_records(outcomes=("found",)), st.sampled_from(WALLS), st.data())
+def test_what_was_found_in_a_named_place_does_not_go_by_a_clear_of_more_than_that_place(
+    region: str, rule: Rule, found: Record, wall: tuple[str, str], data: st.DataObject
+) -> None:
+    record = right(region, rule, (wall[0], ""))
+    if record is not None and record.outcome == "clear":
+        found = replace(found, step=record.step, room=wall[0], wall=wall[1], on="2026-03-10")
+        more = [record, replace(record, competence=data.draw(st.sampled_from(lift_of(rule).outcomes["clear"])))]
+        assert (rule.name, Where(*wall)) in holds(region, [found, *more])
+
+
+@given(regions, st.sampled_from([rule for rule in RULES if lift_of(rule).keeps]), st.sampled_from(WALLS), st.data())
+def test_what_was_found_goes_only_by_those_who_alone_may_say_so_and_never_by_its_removal_alone(
+    region: str, rule: Rule, wall: tuple[str, str], data: st.DataObject
+) -> None:
+    lift, record = lift_of(rule), right(region, rule, wall)
+    assert record is not None
+    found = replace(record, outcome="found", on="2026-03-10", kind="")
+    kept = data.draw(st.sampled_from([None, *lift.keeps]))
+    records = [found]
+    if kept is not None:
+        records.append(replace(found, outcome=kept, competence=lift.keeps[kept].who[0]))
+    held = rule.name, Where(*wall)
+    assert held in holds(region, records)
+    assert held in holds(region, [*records, record])
+    assert held not in holds(region, [*records, replace(record, competence=lift.after_found[0])])
 
 
 @given(regions, st.sampled_from(RULES))

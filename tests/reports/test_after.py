@@ -248,7 +248,7 @@ def test_as_fixed_names_what_has_no_record_and_is_made_once_all_has(
     capsys.readouterr()
     assert main(["statement", str(room), "--as-fixed", "--out", str(room.parent)]) == 2
     assert "these 3 steps:" in capsys.readouterr().err
-    papers = "outcome: clear, by: E. Example, on: 2026-04-01, reference: R-1"
+    papers = "outcome: clear, by: E. Example, on: 2026-04-01, reference: R-1, kind: refurbishment, room: Back bedroom"
     more = "".join(f"  - {{step: {step}, as: {who}, {papers}}}\n" for step, who in STEPS.items())
     room.write_text(room.read_text().replace("records:\n", f"records:\n{more}"))
     main(["statement", str(room), "--as-fixed", "--out", str(room.parent)])

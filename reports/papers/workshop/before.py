@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.units import show_length
-from listel.plugins.safety import Emergency, SafetyNotes
+from listel.plugins.safety import Emergency, LeftInPlace, SafetyNotes
 from listel.plugins.site import Site, deepest_hole, tables
 from listel.reports.papers.holds import Hold, holds
 
@@ -43,6 +43,7 @@ class Before:
     answers: tuple[Answer, ...]
     calls: tuple[Emergency, ...]
     zones: tuple[str, ...]
+    left: tuple[LeftInPlace, ...]
 
 
 def before(outcome: Outcome) -> Before:
@@ -58,7 +59,8 @@ def before(outcome: Outcome) -> Before:
         for (room, searched, held, keeps), walls in groups.items()
     )
     calls = tuple(each for each in notes.emergency if each.call) if notes else ()
-    return Before(holds=found, answers=answers, calls=calls, zones=tuple(_zones(notes)))
+    left = notes.left if notes else ()
+    return Before(holds=found, answers=answers, calls=calls, zones=tuple(_zones(notes)), left=left)
 
 
 def kept_to(outcome: Outcome, room: str, wall: str) -> Keeps:

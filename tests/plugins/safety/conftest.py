@@ -36,6 +36,7 @@ def job_of() -> Callable[..., Job]:
         dado = Trim("dado", "dado-rail", (Place("Parlour"),), section=Section(63, 28), timber="european-redwood")
         building = more.pop("building", Building(built=1838, region="england"))
         room = Room("Parlour", height=(HeightReading(2700),), walls=walls)
+        more = {"surveyed": "2026-03-09", **more}
         return Job("A job", building=building, rooms=(room,), trim=(dado,) if trim is None else trim, **more)  # type: ignore[arg-type]
 
     return make

@@ -85,9 +85,11 @@ def test_a_recorded_check_settles_asbestos(job_of, examined):
         competence="asbestos-surveyor",
         on="2026-03-12",
         reference="report 7",
+        kind="refurbishment",
+        room="Parlour",
     )
     assert [f.weight for f in examined(job_of(WALL, records=(report,)))[1]["asbestos"]] == ["record"]
-    for lacking in ("competence", "on", "reference"):
+    for lacking in ("competence", "on", "reference", "kind", "room"):
         job = job_of(WALL, records=(replace(report, **{lacking: ""}),))
         assert [f.weight for f in examined(job)[1]["asbestos"]] == ["hold"], lacking
 

@@ -91,7 +91,7 @@ def test_a_rail_level_with_a_switch_holds_every_fixing(job_of, wall, schedule, e
     assert sum(c.fixing for c in notes.crossings) == 3
 
 
-@pytest.mark.parametrize("where", [("", ""), ("Parlour", ""), ("Parlour", "A")])
+@pytest.mark.parametrize("where", [("Parlour", ""), ("Parlour", "A")])
 def test_a_recorded_search_of_the_wall_turns_the_hold_into_a_record(job_of, wall, schedule, examined, where):
     record = replace(ISOLATED, room=where[0], wall=where[1])
     _, found = examined(job_of(wall, records=(record,)), schedule(300, 900, height=1200), 1170, 1230)
