@@ -5,7 +5,7 @@ Source: plane geometry, derived; which frame runs through at a corner is common 
 
 from __future__ import annotations
 
-from math import ceil, floor, radians, tan
+from math import ceil, cos, floor, radians, sin, tan
 
 from listel.core.quick import dataclass
 
@@ -30,7 +30,7 @@ def covered(corner: float, thick: float) -> float:
 def into_the_corner(corner: float, thick: float, meets: bool) -> Edge:
     """The edge that runs through into an inside corner: under 90 degrees its face meets the other wall first. Where the
     next frame ``meets`` it, its stile is wider by what that covers."""
-    short = max(0.0, thick / tan(radians(corner)))
+    short = -to_old(corner, thick, 0.0).past
     if not meets:
         return Edge(past=-short, note="scribed into the corner")
     return Edge(
@@ -38,6 +38,13 @@ def into_the_corner(corner: float, thick: float, meets: bool) -> Edge:
         wider=covered(corner, thick) - short,
         note="runs through; the next frame is tongued into it",
     )
+
+
+def to_old(corner: float, thick: float, out: float) -> Edge:
+    """The edge scribed to old work that stands ``out`` from the other wall of an inside corner: its back or its face
+    meets that first."""
+    short = (out + max(0.0, thick * cos(radians(corner)))) / sin(radians(corner))
+    return Edge(past=-short, note="scribed to the face of the old work")
 
 
 def tongued(corner: float, thick: float, groove: float) -> Edge:

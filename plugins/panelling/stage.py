@@ -18,6 +18,7 @@ from listel.plugins.panelling.frames import (
     into_the_corner,
     mitred,
     shared_out,
+    to_old,
     tongued,
 )
 from listel.plugins.panelling.parts import Made, members_of, panels_of
@@ -211,13 +212,15 @@ def _edge(
 ) -> Edge | None:
     """How an edge meets the corner there, of an angle not surveyed as if it were the one ``taken``; None where neither
     is known."""
-    if (run.start_at if at_start else run.end_at) != "corner":
+    ends_at, out = (run.start_at, run.left_old) if at_start else (run.end_at, run.right_old)
+    if ends_at not in ("corner", "old-corner"):
         return Edge()
     corner, other = _corner(job.room(run.room), run, at_start)
     if corner is None:
         return Edge()
     there = [each.end_at if at_start else each.start_at for each in runs if (each.room, each.wall) == (run.room, other)]
-    meets = "corner" in (there[-1:] if at_start else there[:1])
+    old = ends_at == "old-corner"
+    meets = old or "corner" in (there[-1:] if at_start else there[:1])
     angle = taken if corner.angle is None else corner.angle
     if corner.kind == "external" and not meets:
         return Edge(note="square, its edge seen")
@@ -225,6 +228,8 @@ def _edge(
         return None
     if corner.kind == "external":
         return mitred(angle, made.thick)
+    if old:
+        return to_old(angle, made.thick, out or 0.0)
     if at_start and meets:
         return tongued(angle, made.thick, figure(made.groove))
     return into_the_corner(angle, made.thick, meets)

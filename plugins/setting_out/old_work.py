@@ -179,16 +179,19 @@ def _over_the_old(line: CornerCut, end: PieceEnd, out: float) -> CornerCut:
 
 
 def outs_not_surveyed(job: Job, runs: Iterable[Run]) -> Iterator[Finding]:
-    """Each internal corner at which a new piece is coped over old work of which it was not surveyed how far it stands
-    out."""
+    """Each internal corner at which a new piece is coped over old work, or a frame scribed to it, of which it was not
+    surveyed how far it stands out."""
     for run, pair, at_start in _to_old(job, runs):
         out, other = (run.left_old, pair[0]) if at_start else (run.right_old, pair[1])
         if out is None and not (pair[0].corner is not None and pair[0].corner.kind == "external"):
             yield RULES["projection-not-surveyed"].lacking(
                 f"projection of the old work on wall {other.name} of the {run.room}",
-                f"how much shorter than its back the face of the {run.trim} on wall {run.wall} is, where it is coped "
-                "over it, and what the saw is set to; the piece is given by its back, the saw as for old work that "
-                "stands out as far",
+                f"how far from the corner the frame of the {run.trim} on wall {run.wall} stops; it is set out to the "
+                "bare wall"
+                if tables.goes_in_frames(run.member)
+                else f"how much shorter than its back the face of the {run.trim} on wall {run.wall} is, where it is "
+                "coped over it, and what the saw is set to; the piece is given by its back, the saw as for old work "
+                "that stands out as far",
                 Where(run.room, other.name, run.trim, line=job.line(other)),
                 "give the projection of its section",
             )

@@ -71,7 +71,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from members_under(job, runs, marks)
     yield from past_corners(job, runs)
     yield from told_of_faces(job, sheet, laid)
-    yield from outs_not_surveyed(job, laid.runs)
+    yield from outs_not_surveyed(job, (*laid.runs, *laid.panelled))
     yield from bow_says
     raked, says = raked_profiles(job, runs)
     yield from says

@@ -34,6 +34,7 @@ from listel.plugins.panelling.frames import (
     mitred,
     panel_size,
     shared_out,
+    to_old,
     tongued,
 )
 from listel.plugins.panelling.shutters import leaf_covers, reckon
@@ -96,6 +97,27 @@ def test_in_a_corner_both_stiles_show_alike(corner, thick, groove) -> None:
     assert outside.past == pytest.approx(along) and outside.wider == 0
 
 
+@given(corner=st.floats(50, 130), thick=st.floats(15, 45), out=st.floats(0, 60))
+def test_a_frame_stops_where_its_back_or_its_face_meets_old_work_round_a_corner(corner, thick, out) -> None:
+    """Both of its edges, on the wall and a thickness off it, stand at least so far from the other wall; one touches."""
+    along, turn = -to_old(corner, thick, out).past, radians(corner)
+    off = [along * sin(turn) - at * cos(turn) for at in (0.0, thick)]
+    assert min(off) == pytest.approx(out)
+
+
+@pytest.mark.parametrize("out", [22, None])
+def test_new_frames_stop_at_the_old_face_of_panelling_that_stays_round_a_corner(out) -> None:
+    """The old frame on wall A fills 22 of wall B at their inside corner; how far it stands out is asked for."""
+    section = "{height: 95}" if out is None else f"{{height: 95, projection: {out}}}"
+    old = f"        existing: [{{member: wainscot, intent: keep, top: 900, section: {section}}}]\n"
+    text = ROOM.replace("- name: A\n", f"- name: A\n{old}").replace("where: [{room: Study}]", NEW_ON_B, 1)
+    outcome = listel.examine(listel.read(text))
+    (frame,) = (each for each in outcome.sheet[Panelling].frames if each.wall == "B")
+    assert frame.start == pytest.approx(out or 0.0) and frame.left == "scribed to the face of the old work"
+    asked = [one.says for one in outcome.findings if one.rule == "setting-out/projection-not-surveyed"]
+    assert any("the frame of the panelling on wall B stops" in says for says in asked) == (out is None)
+
+
 @given(width=st.floats(300, 3000), breadth=st.floats(100, 400))
 def test_leaves_cover_half_of_the_window_and_fold_into_the_boxing(width, breadth) -> None:
     leaves = leaf_covers(width, breadth)
@@ -103,6 +125,7 @@ def test_leaves_cover_half_of_the_window_and_fold_into_the_boxing(width, breadth
     assert max(leaves) <= breadth + 1e-6 and list(leaves) == sorted(leaves, reverse=True) and leaves[-1] > -1e-6
 
 
+NEW_ON_B = "where: [{room: Study, walls: [B, C]}]"
 ROOM = """\
 listel: 1
 invented: true
