@@ -10,7 +10,7 @@ from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.own import On, Schema, own_facts
 from listel.core.survey.references import ELSEWHERE
 from listel.core.survey.units import Units, show_angle, show_length
-from listel.plugins.site import corner_pairs, joining, site_of, straight_nosings, tables
+from listel.plugins.site import FlightSite, corner_pairs, joining, site_of, straight_nosings, tables
 
 
 def read_back(room: Room, units: Units) -> str:
@@ -42,15 +42,29 @@ def flights_in_words(job: Job, room: Room) -> Iterator[str]:
                 yield f"{flight.flight.called}, wall {along.wall}: how far it climbs there was not surveyed"
                 continue
             foot, head, climb = (show_length(mm, job.units) for mm in (nosings[0], nosings[-1], flight.climb))
-            wall = room.wall(along.wall)
-            begins = "the floor of the room"
-            if wall.raised:
-                side = "above" if wall.raised > 0 else "below"
-                begins = f"a floor {show_length(abs(wall.raised), job.units)} {side} that of the room"
+            begins = _begins(room.wall(along.wall), job.units) + _winds(flight, along.wall, before=True)
             yield (
                 f"{flight.flight.called}, wall {along.wall}: from {foot}, on {begins}, it climbs {climb} to the "
-                f"{along.up}, to its top nosing at {head}"
+                f"{along.up}, to its top nosing at {head}{_winds(flight, along.wall, before=False)}"
             )
+
+
+def _begins(wall: Wall, units: Units) -> str:
+    """The floor that a flight starts from on a wall."""
+    if not wall.raised:
+        return "the floor of the room"
+    side = "above" if wall.raised > 0 else "below"
+    return f"a floor {show_length(abs(wall.raised), units)} {side} that of the room"
+
+
+def _winds(flight: FlightSite, wall: str, before: bool) -> str:
+    """The winders before the foot of a flight's straight steps on a wall, or beyond their head, after a comma; empty
+    where none are known."""
+    winding = flight.windings.get(wall)
+    if winding is None or winding.beyond is before:
+        return ""
+    at = "" if winding.corner is None else f" round the corner at its {'right' if winding.corner else 'left'} end"
+    return f", {'after' if before else 'then'} winders{at}"
 
 
 def trims_in_words(job: Job) -> Iterator[str]:

@@ -50,7 +50,8 @@ class Level:
 class Stretch:
     """A straight stretch of a member's line: from station ``start`` to ``end``, its top edge at ``top`` above the
     floor at the start [mm], rising at ``pitch`` with the stations [deg]; ``depth`` is plumb [mm]. ``local``: its top
-    edge above the floor or pitch line right under it [mm]. ``start_at``/``end_at``: what ends it."""
+    edge above the floor or pitch line right under it [mm]. ``start_at``/``end_at``: what ends it. ``left_to``: what
+    takes its place; empty: nothing."""
 
     start: float
     end: float
@@ -60,6 +61,7 @@ class Stretch:
     local: float | None = None
     start_at: str = "corner"
     end_at: str = "corner"
+    left_to: str = ""
 
     def top_at(self, station: float) -> float | None:
         """The top edge above the floor at a station [mm]."""
@@ -195,6 +197,15 @@ def stretches(
     first = "corner" if start <= 0 else "stop"
     last = "corner" if end >= length - 0.5 else "stop"
     flight = sheet[Site].rooms[room.name].flight_on(wall.name)
+    if flight is None and tables.climbs(trim.member):
+        return [], [
+            RULES["flight-not-surveyed"].lacking(
+                f"the flight that the {trim.name} goes up along wall {wall.name} of the {room.name}",
+                "how it rakes; none of it is set out on this wall until then",
+                Where(room.name, wall.name, trim.name, line=job.line(wall)),
+                "list the flight under stairs, or take this wall out of the places of the board",
+            )
+        ]
     if flight is None or not tables.member(trim.member).get("raking"):
         whole = Stretch(
             start=start,
@@ -286,7 +297,24 @@ def _on_flight(
                 end_at="knee",
             )
         )
-    return _bounded(parts, bounds), missing
+    parts = _bounded(parts, bounds)
+    return _up_the_flight(parts, flight) if tables.climbs(trim.member) else parts, missing
+
+
+def _up_the_flight(parts: list[Stretch], flight: FlightSite) -> list[Stretch]:
+    """The stretches of a board that goes up its flight: where it would turn level the skirting takes its place, and
+    they meet. Common practice, no source."""
+    level = [not part.pitch for part in parts]
+    left_to = f"level, beyond {flight.flight.called}: the skirting's place"
+    return [
+        replace(
+            part,
+            start_at="skirting" if any(level[max(0, number - 1) : number]) else part.start_at,
+            end_at="skirting" if any(level[number + 1 : number + 2]) else part.end_at,
+            left_to=left_to if level[number] else "",
+        )
+        for number, part in enumerate(parts)
+    ]
 
 
 def _with_knees(line: PitchLine, offset: float, ends: tuple[float, float]) -> list[tuple[float, float]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -168,7 +169,7 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
                 way=_way(fitting.taken_off, row, width),
             )
         )
-    return found + _stair(site.rooms[room.name], trim, wall), missing
+    return found + _stair(job, site.rooms[room.name], trim, wall), missing
 
 
 def _way(taken_off: bool | None, row: Row, width: float) -> str:
@@ -190,9 +191,9 @@ def _apron(job: Job, room: Room, wall: Wall, opening: Opening) -> float | None:
     return made.section.height if made is not None else None
 
 
-def _stair(room: RoomSite, trim: Trim, wall: Wall) -> list[Obstacle]:
-    """What a stair along a wall stops: a standing member by the wall string, a raking one by winders whose risers are
-    not known."""
+def _stair(job: Job, room: RoomSite, trim: Trim, wall: Wall) -> list[Obstacle]:
+    """What a stair along a wall stops: a standing member by the wall string, or the board that goes up the flight and
+    begins before its first riser; a raking one by winders whose risers are not known."""
     flight, member = room.flight_on(wall.name), tables.member(trim.member)
     at = flight.on(wall.name) if flight else None
     if flight is None or at is None:
@@ -201,17 +202,27 @@ def _stair(room: RoomSite, trim: Trim, wall: Wall) -> list[Obstacle]:
     if member.get("raking"):
         kind, word, spans = "winders", "winders", [] if wall.name in flight.windings else winders
     elif member.get("stands") or member.get("on"):
-        kind, word, spans = "string", "wall string", winders
-        if at.foot is not None:
-            far = _far_end(wall, at)
-            line = flight.line(wall.name, far)
-            low, high = sorted((at.foot, line.knots[-1][0] if line and line.landing else far))
-            touch = [each for each in winders if each[0] <= high and each[1] >= low]
-            spans = [(min([low, *map(min, touch)]), max([high, *map(max, touch)]))] + (winders if not touch else [])
+        kind, word, far = "string", "wall string", _far_end(wall, at)
+        line = flight.line(wall.name, far)
+        straight = [] if at.foot is None else [(at.foot, line.knots[-1][0] if line and line.landing else far)]
+        boards = (one for one in job.trims_in(room.name) if tables.climbs(one.member))
+        boarded = any(there is wall for board in boards for _, there, _, _ in job.places(board, room.name))
+        before = [(line.knots[0][0], line.knots[1][0])] if boarded and line and line.floor else []
+        spans = _together([*winders, *straight, *before])
     else:
         return []
     by = f"{word} of {flight.flight.called}"
     return [Obstacle(start=start, end=end, low=0.0, high=HIGHEST, kind=kind, by=by) for start, end in spans]
+
+
+def _together(spans: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Stretches of wall in order, those that touch as one."""
+    found: list[tuple[float, float]] = []
+    for start, end in sorted((min(each), max(each)) for each in spans):
+        if found and start <= found[-1][1]:
+            start, end = found[-1][0], max(end, found.pop()[1])
+        found.append((start, end))
+    return found
 
 
 def _far_end(wall: Wall, at: FlightWall) -> float:

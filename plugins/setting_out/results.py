@@ -54,7 +54,8 @@ class CornerCut:
 class Run:
     """One unbroken stretch of a trim on one wall, from ``start`` to ``end`` in stations. ``underside``/``top`` above
     the floor at ``start`` (None: height unknown). ``start_at``/``end_at``: what bounds it: corner, architrave,
-    plinth-block, fitting, close-fitting, opening, string, knee; return, butt, newel, run-on or (not said) free."""
+    plinth-block, fitting, close-fitting, opening, string, skirting, knee; return, butt, newel, run-on or (not said)
+    free."""
 
     LINE: ClassVar[str] = "run"
     room: str = told("the room")

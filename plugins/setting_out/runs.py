@@ -105,6 +105,18 @@ def _along_wall(
         laid.say(finding)
     grounds = line_grounds(job, trim, room, wall, level_of(job, sheet, trim, room))
     for stretch in parts:
+        if stretch.left_to:
+            laid.blocked.append(
+                Blocked(
+                    room=room.name,
+                    wall=wall.name,
+                    trim=trim.name,
+                    start=stretch.start,
+                    end=stretch.end,
+                    by=stretch.left_to,
+                )
+            )
+            continue
         under = under_stair(sheet[Site].rooms[room.name], trim, wall, stretch)
         met = [cut_through(thing, stretch) for thing in (*things, *under) if blocks(thing, stretch, trim.member)]
         for thing in met:
@@ -234,6 +246,7 @@ def _between(free: Free) -> str:
         "opening": "an opening",
         "hearth": "a chimneypiece",
         "string": "a wall string",
+        "skirting": "the skirting",
         "stair": "a stair",
         "winders": "winders",
         **SAID,

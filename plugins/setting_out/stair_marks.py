@@ -114,7 +114,9 @@ def short_of_the_steps(job: Job, site: RoomSite, trim: Trim, runs: Sequence[Run]
             f"{show(reach + rise - board / slope)} open, plumb, at every step.",
             Where(site.name, run.wall, trim.name, line=line),
             grounds,
-            f"take or glue up a board {show(needs[run])} wide, and wider where the treads overhang their risers"
+            f"take or glue up a board {show(needs[run])} wide"
+            + ("" if job.top_asked(trim, site.name)[0] else f" and give it top: {show(reach)}, or that rises with it")
+            + ", and wider where the treads overhang their risers"
             + (f"; or give it a top of {show(lowered)} or less" if lowered >= NO_GAP else ""),
             needed=needs[run],
         )

@@ -45,8 +45,10 @@ def examine(job: Job, sheet: Sheet) -> Iterator[Finding | Site]:
             yield from _steep(job, room.room, flight.flight)
             yield from _pitch(job, room.room, flight)
             yield from _past_its_wall(job, room, flight)
+            yield from _into_its_winders(job, room, flight)
             yield from _winders(job, room, flight)
         yield from _round_the_corner(job, room)
+        yield from _at_the_head(job, room)
     for trim in job.trim:
         yield from _unreckoned(job, trim)
     yield from sides_that_differ(job, site.across)
@@ -158,9 +160,86 @@ def _round_the_corner(job: Job, room: RoomSite) -> Iterator[Finding]:
                     f"corner {lower.name}/{upper.name} is cut as if both met.",
                     Where(room.name, upper.name, line=job.line(upper)),
                     Grounds(inputs, "as many rises as risers", result=f"{floor:.0f} mm", sources=(GEOMETRY,)),
-                    f"count the risers again; if they are right give wall {upper.name} raised: {floor:g}",
+                    f"count the risers again; if they are right give wall {upper.name} raised: {show(floor)}",
                     floor=floor,
                 )
+
+
+def _at_the_head(job: Job, room: RoomSite) -> Iterator[Finding]:
+    """Walls round the corner from the head of a flight whose floor is not as high as the landing that its risers climb
+    to."""
+    for first, second in corner_pairs(room.room):
+        ends = {first.name: _floor_at(room, first, True), second.name: _floor_at(room, second, False)}
+        for head, beyond in ((first, second), (second, first)):
+            here, there = ends[head.name], ends[beyond.name]
+            if here is None or there is None or not here[1] or abs(here[0] - there[0]) <= FLOOR_SLACK:
+                continue
+            show, flight = partial(show_length, units=job.units), room.flight_on(head.name)
+            floor = (beyond.raised or 0.0) + here[0] - there[0]
+            given = "it is not given" if beyond.raised is None else f"it is given as {show(beyond.raised)}"
+            inputs = (
+                Input(f"floor at the head on wall {head.name}", here[0], "mm"),
+                Input(f"floor of wall {beyond.name} there", there[0], "mm"),
+            )
+            yield RULES["landing-height"].told(
+                "caution",
+                f"By its risers {flight.flight.called if flight else 'the flight'} climbs on wall {head.name} to a "
+                f"landing {show(here[0])} above the floor of the room, and the floor of wall {beyond.name} round the "
+                f"corner is {show(there[0])} above it: as raised of that wall {given}.",
+                Where(room.name, beyond.name, line=job.line(beyond)),
+                Grounds(inputs, "the floor at the foot and a rise for each riser", sources=(GEOMETRY,)),
+                f"count the risers again; if they are right give wall {beyond.name} raised: {show(floor)}",
+                floor=floor,
+            )
+            break
+
+
+def _floor_at(room: RoomSite, wall: Wall, right: bool) -> tuple[float, bool] | None:
+    """The floor at an end of a wall above that of the room [mm], and whether it is the landing at the head of a flight;
+    None where steps go on there, or that is not known."""
+    raised, flight = wall.raised or 0.0, room.flight_on(wall.name)
+    along = flight.on(wall.name) if flight else None
+    if flight is None or along is None:
+        return raised, False
+    if wall.length is None:
+        return None
+    line = flight.line(wall.name, wall.length.value if along.up == "right" else 0.0)
+    if line is None:
+        return None
+    if (along.up == "right") != right:
+        return (raised + line.knots[0][1], False) if line.floor else None
+    head, climb = line.knots[-1]
+    return (raised + climb, True) if line.landing and 0.0 <= head <= wall.length.value else None
+
+
+def _into_its_winders(job: Job, room: RoomSite, flight: FlightSite) -> Iterator[Finding]:
+    """Straight steps that go on through the winders of their wall, as where those of two walls were counted as one."""
+    for along in flight.flight.walls:
+        winders, nosings = along.winders, straight_nosings(flight.flight, along)
+        if winders is None or not nosings:
+            continue
+        over = min(max(nosings), winders.end) - max(min(nosings), winders.start)
+        if over <= WALL_SLACK:
+            continue
+        show = partial(show_length, units=job.units)
+        inputs = (
+            Input("foot", nosings[0], "mm", job.line(along, "foot")),
+            Input("going", flight.flight.going or 0.0, "mm", job.line(flight.flight, "going")),
+            Input("steps", flight.flight.steps or 0, line=job.line(flight.flight, "steps")),
+            Input("winders from", winders.start, "mm", job.line(winders, "from")),
+            Input("winders to", winders.end, "mm", job.line(winders, "to")),
+        )
+        yield RULES["steps-into-winders"].told(
+            "caution",
+            f"By its foot, goings and steps the straight steps of {flight.flight.called} on wall {along.wall} go on to "
+            f"{show(nosings[-1])}, {show(over)} through its winders from {show(winders.start)} to "
+            f"{show(winders.end)}: what rakes there follows neither.",
+            Where(room.name, along.wall, line=inputs[2].line),
+            Grounds(inputs, "foot + going x (steps - 1)", result=f"{over:.0f} mm", sources=(GEOMETRY,)),
+            "count in steps the straight risers of that wall alone, its winders and those of another wall left out; "
+            "where steps go on straight round the corner list those as a flight of their own",
+            over=over,
+        )
 
 
 def _steep(job: Job, room: Room, flight: Flight) -> Iterator[Finding]:

@@ -169,6 +169,11 @@ def is_skirting(name: str) -> bool:
     return bool(member(name).get("stands")) and member(name).get("fixed") == "skirting"
 
 
+def climbs(name: str) -> bool:
+    """Whether a member is the board of a flight, which goes up that and nowhere else."""
+    return bool(member(name).get("stands") and member(name).get("raking"))
+
+
 def goes_in_frames(name: str) -> bool:
     """Whether a member is panelling, framed wall by wall on the bench."""
     return bool(member(name)["goes"] == "in frames")

@@ -54,7 +54,7 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
     keep_off_walls(paper, walls)
     arrow(paper, walls[0])
     flights = site_of_outcome(outcome).rooms[room].flights.values()
-    stairs = [_stair(paper, walls, the_room, flight, scale) for flight in flights]
+    stairs = [stair(paper, walls, the_room, flight, scale) for flight in flights]
     pieces = _pieces(the_room, setting_out, trim)
     samples: list[Entry] = [(arrow_sample, "the first wall, and the way the others follow: from left to right")]
     for piece in pieces:
@@ -305,7 +305,7 @@ def _photograph(paper: Sheet, room: Room, walls: list[Side], number: int, photo:
         )
 
 
-def _stair(paper: Sheet, walls: list[Side], room: Room, flight: FlightSite, scale: float) -> tuple[bool, bool]:
+def stair(paper: Sheet, walls: list[Side], room: Room, flight: FlightSite, scale: float) -> tuple[bool, bool]:
     """The nosings of a flight along each of its walls, as far as the newel of its winders, else to a width of the
     drawing's own, and which way it climbs: whether any were drawn, and whether a stretch was drawn of winders whose
     risers are not known."""

@@ -296,3 +296,43 @@ def test_winders_round_two_corners_have_a_wall_of_their_own_between() -> None:
     assert sum(run.end - run.start for run in out.runs) == approx(7000)
     assert [f"{each.first}/{each.second}" for each in out.corners] == ["A/B", "B/C"]
     assert not {each.rule for each in findings} & {"setting-out/winders-not-surveyed", "setting-out/heights-differ"}
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_the_board_of_a_flight_goes_up_that_alone_and_the_skirting_has_the_rest(seed: int) -> None:
+    """Along the wall of a flight each station has one board, but where neither may stand for want of room."""
+    dice = random.Random(seed)
+    job, so = _job(dice)
+    low, high = HEIGHTS["skirting"]
+    board = Trim("board", "stair-skirting", (Place("R", walls=("A",)),), Section(high - low, 20), finish="paint")
+    out, _ = set_out(replace(job, trim=(*job.trim, board)))
+    runs = sorted(
+        (run for run in out.runs if run.wall == "A" and run.trim in ("board", "skirting")), key=lambda run: run.start
+    )
+    assert all(bool(run.pitch) == (run.trim == "board") for run in runs)
+    assert all(before.end <= after.start + 1e-6 for before, after in pairwise(runs)), "never two for one place"
+    first = so["foot"] - so["going"]
+    head = min(so["length"], so["foot"] + so["going"] * (so["steps"] - 1))
+    raked = sorted(
+        (so["length"] - run.end, so["length"] - run.start) if so["left"] else (run.start, run.end)
+        for run in runs
+        if run.trim == "board"
+    )
+    if not so["winds"]:
+        assert raked == [(approx(first), approx(head))]
+        covered = sum(run.end - run.start for run in runs)
+        assert covered == approx(so["length"], abs=40), "and none is left out that is long enough for a piece"
+
+
+def test_a_board_too_narrow_for_its_steps_is_mended_by_what_is_said() -> None:
+    """Of one without a top the top would rise with the board: so it is told with the width."""
+    flight = Flight("stair", rise=197, going=254, steps=8, walls=(FlightWall("A", 1500),))
+    room = Room("R", extent="part", walls=(Wall("A", Reading(6000)),), stairs=(flight,))
+    narrow = Trim("board", "stair-skirting", (Place("R"),), Section(235, 19))
+    _, told = set_out(Job("law", rooms=(room,), trim=(narrow,)))
+    (held,) = (one for one in told if one.rule == "setting-out/short-of-the-steps")
+    assert "and give it top: 235 mm" in held.mend
+    needed = dict(held.facts)["needed"]
+    wide = replace(narrow, section=Section(needed, 19), top=235.0)
+    _, told = set_out(Job("law", rooms=(room,), trim=(wide,)))
+    assert not [one for one in told if one.rule == "setting-out/short-of-the-steps"]
