@@ -332,7 +332,7 @@ def test_a_board_too_narrow_for_its_steps_is_mended_by_what_is_said() -> None:
     _, told = set_out(Job("law", rooms=(room,), trim=(narrow,)))
     (held,) = (one for one in told if one.rule == "setting-out/short-of-the-steps")
     assert "and give it top: 235 mm" in held.mend
-    needed = dict(held.facts)["needed"]
+    needed = next(fact.value for fact in held.facts if fact.name == "needed")
     wide = replace(narrow, section=Section(needed, 19), top=235.0)
     _, told = set_out(Job("law", rooms=(room,), trim=(wide,)))
     assert not [one for one in told if one.rule == "setting-out/short-of-the-steps"]
