@@ -34,11 +34,16 @@ PROBE = """
 """
 
 
+WIDE = """* { font-family: "DejaVu Serif", "DejaVu Sans", Verdana, serif !important; }</style>"""
+"""The widest faces that are usual, where a machine has no other."""
+
+
 @pytest.fixture(scope="module")
 def told(pages: dict[str, str], tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
-    """What the browser tells of each page, at the width of a phone and of a desk."""
+    """What the browser tells of each page, at the width of a phone and of a desk, and on a phone in wide letters."""
     guarded = {name: page.replace("<head>", NEVER_ASK) for name, page in pages.items()}
     wanted = {f"{name} {width}": page for name, page in guarded.items() for width in (390, 1280)}
+    wanted |= {f"{name} in wide letters 390": page.replace("</style>", WIDE) for name, page in guarded.items()}
     return asked(tmp_path_factory.mktemp("told"), wanted, PROBE)
 
 
