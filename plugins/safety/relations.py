@@ -55,7 +55,7 @@ def team_filter(people: int, base: float = 25.0) -> float:
     more half. Source: L23, HSE, Manual handling, appendix on handling in teams (from memory).
 
     >>> [round(team_filter(people), 1) for people in (1, 2, 3, 4)]
-    [15.8, 21.0, 23.6, 31.5]
+    [15.7, 21.0, 23.6, 31.5]
     """
     shares = {1: 1.0, 2: 2 / 3}
     return lifting_filter(base) * people * shares.get(people, 0.5)

@@ -170,7 +170,7 @@ def _denied_behind(words: Iterator[Word]) -> Iterator[Word]:
     """The words, those before "not needed" or "to be omitted" denied."""
     told = list(words)
     ends = [match.places[0] for match in matches_in(told, phrases_of("denied_behind"))]
-    if len(told) > 1 and denies(told[-1].written):
+    if len(told) > 1 and denies(told[-1].written) and not _is_thing(told[-1].written, told[-2].written):
         ends.append(len(told) - 1)
     ends += [place for place in range(1, len(told)) if _denied_deed(told, place)]
     for place, word in enumerate(told):

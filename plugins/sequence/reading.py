@@ -6,7 +6,7 @@ The vocabulary finds what it has words for; what the words weigh decides where i
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import KW_ONLY, replace
 from functools import cache
 from itertools import chain, takewhile
@@ -160,11 +160,12 @@ def read_line(
     settled = settled or titled_by(text, titles)
     clause = heard(rest, named, before)
     weighing = clause.weighed(before.tail if before else (), settled=bool(settled))
+    never = never_read(clause.methods)
     members = not settled and _only_members(clause.told)
     if settled:
         marks = [Mark(step, 0, place, 1.0) for place, step in enumerate((*settled, *(f"!{m}" for m in clause.methods)))]
     else:
-        marks = [] if members else marks_of(clause, weighing)
+        marks = [] if members else [mark for mark in marks_of(clause, weighing) if mark.mark not in never]
     marks = _without_flame(marks, clause.parts)
     told = [mark for mark in marks if mark.mark[0] not in "-!"]
     last = before.last if before else ""
@@ -183,7 +184,7 @@ def read_line(
         thing=clause.found.thing or (before.thing if before else ""),
         tail=tail_of(clause.parts, before.tail if before else ()),
         last=steps[-1] if steps else last,
-        doubts=() if settled or members else tuple(_doubts(marks, weighing)),
+        doubts=() if settled or members else tuple(_doubts(marks, weighing, never)),
         scribed=() if settled else tuple(dict.fromkeys(_scribed(clause.parts))),
     )
     says_nothing = bool(reading.pauses) or day is not None or clause.told != rest or not words_of(clause.told)
@@ -219,7 +220,8 @@ def marks_of(clause: Heard, weighing: Weighing) -> list[Mark]:
         for place, (step, part) in enumerate(zip(found.steps, found.parts, strict=True))
         if step in found.given or step not in weights().topics
     ]
-    own += [Mark(f"!{method}", 0, 0, 1.0) for method, given in clause.methods.items() if given]
+    ways = ((f"!{method}", given) for method, given in clause.methods.items())
+    own += [Mark(mark, 0, 0, 1.0) for mark, given in ways if given or mark not in weights().topics]
     chosen = {mark.mark: mark for mark in own}
     for mark in weighing.marks:
         outranked = mark.part in {each.part for each in own} and mark.mark.lstrip("!") not in {
@@ -231,10 +233,16 @@ def marks_of(clause: Heard, weighing: Weighing) -> list[Mark]:
     return sorted(chosen.values(), key=lambda mark: (mark.part, mark.place, mark.mark))
 
 
-def _doubts(marks: Sequence[Mark], weighing: Weighing) -> Iterator[tuple[Mark, bool]]:
+def never_read(methods: Iterable[str]) -> frozenset[str]:
+    """The steps that a clause which names these ways of working never is."""
+    rows = (load_table(__package__, "methods").find(method) for method in methods)
+    return frozenset(chain.from_iterable(row.get("never", ()) for row in rows if row is not None))
+
+
+def _doubts(marks: Sequence[Mark], weighing: Weighing, never: frozenset[str]) -> Iterator[tuple[Mark, bool]]:
     """The marks that count without being sure, and the one that comes nearest to counting where none counts."""
     yield from ((mark, True) for mark in marks if mark.sure < SURE)
-    nearest = next(iter(weighing.marks), None)
+    nearest = next((mark for mark in weighing.marks if mark.mark not in never), None)
     if not marks and nearest and nearest.sure >= PERHAPS:
         yield nearest, False
 

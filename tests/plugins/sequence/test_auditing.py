@@ -327,6 +327,61 @@ def test_hot_air_is_no_flame(audit: Held, line: str, methods: list[str]) -> None
     assert sorted(each.method for each in audit(line).harmful) == methods
 
 
+HARMS = {
+    "asbestos-worked": [
+        "Scrape off the textured coating behind the skirting",
+        "Skim the old stipple coating off with a wallpaper steamer",
+        "Chip the old floor tiles up, and the black glue",
+        "Snap off the boxing boards round the pipes",
+        "Take the wall lining board off in the alcove with a crowbar",
+    ],
+    "house-vacuum": ["Vacuum up with the shop vac"],
+    "own-gas": ["Turn the gas off ourselves and cap the pipe with a compression fitting"],
+    "before-consent": [
+        "Start on Monday, the consent will come through later",
+        "Carry on while we wait for the listed building consent",
+    ],
+    "before-search": [
+        "The electrician is coming next week, we can drill before that",
+        "Check for cables with a bit of luck and a long drill",
+    ],
+    "check-if-found": ["Ring the surveyor about asbestos if we find anything funny"],
+    "old-trim-thrown": ["Throw the old skirting in the skip", "Chuck the old skirting in the dumpster"],
+    "burn-timber": ["Burn the old trim in the grate"],
+    "tank-dip": ["Dip the old skirting in the caustic tank"],
+    "forced-dry": ["Put the heating on full to dry the wall out"],
+    "vent-shut": ["Block the air brick behind the skirting"],
+    "alarm-covered": ["Cover the smoke alarms till Friday"],
+    "old-paper-stripped": ["Peel back the green wallpaper and bin it"],
+}
+CHECKS = {"asbestos-check", "lead-check", "consent", "gas-check", "detect-services"}
+
+
+@pytest.mark.parametrize(("way", "line"), [(way, line) for way, lines in HARMS.items() for line in lines])
+def test_what_does_harm_is_told_and_is_never_the_check_that_it_breaks(
+    steps: tuple[JobStep, ...], way: str, line: str
+) -> None:
+    asked = (JobStep(name, name, "asked for") for name in sorted(CHECKS.difference(step.name for step in steps)))
+    found = audited([PlanStep(line, line=1)], (*steps, *asked), {name: ["it is held"] for name in CHECKS})
+    assert [each.method for each in found.harmful] == [way]
+    assert CHECKS.isdisjoint(step for each in found.recognised for step in each.steps)
+    assert [step.perhaps for step in found.missed if step.step in CHECKS and step.perhaps] == []
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Do not start until the consent is in our hands",
+        "A licensed contractor strips the textured coating",
+        "The gas engineer caps the old pipe",
+        "Have the asbestos survey done before we start",
+        "Nobody covers a smoke alarm",
+    ],
+)
+def test_what_is_forbidden_or_done_by_the_right_people_is_no_harm(steps: tuple[JobStep, ...], line: str) -> None:
+    assert audited([PlanStep(line, line=1)], steps, {}).harmful == ()
+
+
 # ---------------------------------------------------------------- holds
 
 

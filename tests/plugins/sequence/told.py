@@ -12,6 +12,7 @@ from ruamel.yaml import YAML
 
 from listel.plugins.sequence.clauses import clauses_of
 from listel.plugins.sequence.reading import Reading, read_line
+from listel.plugins.sequence.weighing import weights
 from listel.plugins.sequence.wording import words_of, written_out
 
 _MARKED = re.compile(r"([^{}]*)\{([^{}]*)\}")
@@ -93,8 +94,10 @@ def digest_of(plans: list[ToldPlan]) -> str:
 
 
 def read_marks(reading: Reading, last: str) -> list[str]:
-    """What was read of a clause, in the form of the marks; ``last``: the step told last before it."""
-    marks = [*reading.steps, *(f"-{step}" for step in reading.denied), *(f"!{way}" for way in reading.methods)]
+    """What was read of a clause, in the form of the marks; ``last``: the step told last before it. Ways of working that
+    no plan was marked for are left out: they are known by their words alone."""
+    ways = [f"!{way}" for way in reading.methods if f"!{way}" in weights().topics]
+    marks = [*reading.steps, *(f"-{step}" for step in reading.denied), *ways]
     for pause in reading.pauses:
         of = reading.steps[pause.after - 1] if pause.after else pause.of or last
         marks.append(f"{of}~{pause.hours:g}")
