@@ -248,9 +248,9 @@ def _causes(old: Json, new: Json) -> Iterator[str]:
         if name not in after:
             yield f"{name} {is_or_are} no longer at work"
         elif name not in before:
-            yield f"{name} {is_or_are} at work now, version {after[name]}"
+            yield f"{name} {is_or_are} at work now{f', version {after[name]}' if after[name] else ''}"
         elif before[name] != after[name] and before[name] != old["listel"]:
-            yield f"{name} {before[name]} became {after[name]}"
+            yield f"{name} {before[name] or 'without a version'} became {after[name] or 'one without'}"
     if old["digest"] != new["digest"] and old["survey"]["digest"] == new["survey"]["digest"] and before == after:
         yield "a table or a house rule changed"
 

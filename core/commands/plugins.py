@@ -79,14 +79,15 @@ def _print_installed(registry: Registry, *, as_json: bool) -> int:
     else:
         for row in _rows(registry):
             if row["name"]:
-                print(f"{row['name']} ({row['plugin']} {row['version']}, {row['origin']})")
+                of = f"{row['plugin']} {row['version']}".strip()
+                print(f"{row['name']} ({of}, {row['origin']})")
             for key in TIES:
                 if row[key]:
                     print(f"  {key:<8}{', '.join(row[key])}")
         for plugin in registry.plugins:
             if plugin.outside:
                 brought = _adds(plugin)
-                print(f"\n{plugin.name} {plugin.version}, {plugin.origin}, adds{':' if brought else ' nothing'}")
+                print(f"\n{plugin.called}, {plugin.origin}, adds{':' if brought else ' nothing'}")
                 for word, names in brought.items():
                     print(f"  {word:<10} {', '.join(names)}")
     faults = [(plugin.name, fault) for plugin in registry.plugins for fault in plugin.faults]

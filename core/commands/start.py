@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from importlib.util import find_spec
 from pathlib import Path
 
 from listel.core.files import beside, write_all
@@ -25,7 +26,7 @@ def start_plugin(folder: Path, name: str) -> None:
     if not re.fullmatch(r"[a-z][a-z0-9]*(-[a-z0-9]+)*", name):
         raise StartFault(f"{name}: a plugin's name is in kebab-case, as {STARTED}")
     module = name.replace("-", "_")
-    if module in BUILT_IN or module == "listel":
+    if module in BUILT_IN or _is_there(module):
         raise StartFault(f"{name}: that name is taken; choose your own, as {STARTED}")
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise StartFault(f"{folder}: it is not empty; a plugin starts in a folder of its own")
@@ -34,6 +35,12 @@ def start_plugin(folder: Path, name: str) -> None:
         for source, target in _files(module).items()
     }
     write_all((folder / target, _renamed(text, name)) for target, text in texts.items())
+
+
+def _is_there(module: str) -> bool:
+    """Whether Python imports something by that name already; a folder without code is nothing yet."""
+    found = find_spec(module)
+    return found is not None and found.origin is not None
 
 
 def _files(module: str) -> dict[str, str]:

@@ -23,7 +23,7 @@ from __future__ import annotations
 import copy
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import field, fields, replace
+from dataclasses import field, replace
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -38,6 +38,9 @@ from listel.core.host.outcome import Outcome
 from listel.core.host.registry import Plugin, Registry
 from listel.core.house.rules import house_plugins
 from listel.core.quick import dataclass
+from listel.core.survey.faults import InputFault
+from listel.core.survey.messages import KeyPath, SurveyFaults, did_you_mean
+from listel.core.survey.schema_words import schema_faults
 from listel.core.survey.yaml_places import read_document
 
 NOTHING = "nothing"
@@ -45,7 +48,8 @@ NOTHING = "nothing"
 
 @dataclass(frozen=True, kw_only=True)
 class Case:
-    """One case of one rule: the base ``survey``, what is changed in it, and what is ``told``."""
+    """One case of one rule, the ``number``-th of them from 1: the base ``survey``, what is changed in it, and what is
+    ``told``. ``wrong`` says what in it is not of its form, which then is all that is known of it."""
 
     rule: str
     number: int
@@ -57,6 +61,8 @@ class Case:
     says: str = ""
     times: int | None = None
     note: str = ""
+    line: int = 0
+    wrong: str = ""
 
     @property
     def name(self) -> str:
@@ -64,21 +70,30 @@ class Case:
         return f"{self.rule}-{self.number}"
 
 
-CASE_KEYS = frozenset(field.name for field in fields(Case)) - {"rule", "number"}
-
-
 def read_cases(path: Path) -> list[Case]:
-    """The cases of a file. Raises SurveyFaults where it is no YAML, ValueError for a case that is not of this form."""
-    data = read_document(path, "file of cases").data
+    """The cases of a file (``schemas/cases.schema.json``). Raises SurveyFaults where it is no YAML, or is not of its
+    form outside its cases."""
+    document = read_document(path, "file of cases")
+    schema = json.loads(beside("listel.schemas", "cases.schema.json").read_text(encoding="utf-8"))
+    faults = [*document.faults, *schema_faults(document, schema)]
+    wrong: dict[KeyPath, list[str]] = {}
+    for fault in faults:
+        wrong.setdefault((fault.keys or ())[:3], []).append(f"{fault.path.rpartition(' > ')[2]}: {fault.says}")
+    if any(len(place) < 3 for place in wrong):
+        raise SurveyFaults(faults)
+    data = document.data
     found: list[Case] = []
     for rule, cases in data["rules"].items():
         for number, case in enumerate(cases):
-            if not isinstance(case, dict) or case.keys() - CASE_KEYS or case.get("told") not in (*WEIGHTS, NOTHING):
-                raise ValueError(f"{path}: {rule}, case {number}: told is a weight or nothing; it says {case}")
+            place = ("rules", rule, number)
+            about = {"rule": rule, "number": number + 1, "line": document.values[place][0]}
+            if place in wrong:
+                found.append(Case(**about, survey="", told="", wrong="; ".join(wrong[place])))
+                continue
             said = {"survey": data.get("survey", "one-wall"), **case, "remove": tuple(case.get("remove", ()))}
             if said["survey"].endswith(".yaml"):
                 said["survey"] = str(path.parent / said["survey"])
-            found.append(Case(rule=rule, number=number, **said))
+            found.append(Case(**about, **said))
     return found
 
 
@@ -95,9 +110,17 @@ def firm_of_cases(path: Path) -> Firm:
 
 
 def judge(case: Case, firm: Firm) -> str:
-    """What is wrong with a case, in words; "" where it is told as it says. Raises SurveyFaults where its survey or its
-    house rules cannot be read."""
-    outcome = outcome_of_case(case, firm)
+    """What is wrong with a case, in words; "" where it is told as it says."""
+    if case.wrong:
+        return case.wrong
+    try:
+        outcome = outcome_of_case(case, firm)
+    except SurveyFaults as bad:
+        return "; ".join(f"{fault.path}: {fault.says}" for fault in bad.faults)
+    except InputFault as bad:
+        return str(bad)
+    if case.rule not in outcome.rules:
+        return f"there is no rule {case.rule}.{did_you_mean(case.rule, outcome.rules, 'there are')}"
     broken = [entry for entry in outcome.ran if entry.fault]
     if broken and not case.rule.startswith("engine/"):
         return f"the stage {broken[0].stage} failed: {broken[0].fault}"
@@ -115,7 +138,8 @@ def judge(case: Case, firm: Firm) -> str:
 
 
 def outcome_of_case(case: Case, firm: Firm) -> Outcome:
-    """The outcome of the case's survey: the stages that its rule's plugin stands on, and its own."""
+    """The outcome of the case's survey: the stages that its rule's plugin stands on, and its own. Raises InputFault
+    where its survey or its house rules cannot be made or read."""
     data = changed(base(case.survey), case.set, case.remove)
     owner = case.rule.partition("/")[0].replace("-", "_")
     job = firm.read_text(json.dumps(data), f"{Path(case.survey).stem}.yaml")
@@ -137,14 +161,16 @@ def _house_of(case: Case, registry: Registry) -> list[Plugin]:
 
 @cache
 def base(name: str) -> dict[str, Any]:
-    """The data of a base survey of the kit, or of a survey's file; FileNotFoundError if there is none."""
+    """The data of a base survey of the kit, or of a survey's file. Raises InputFault where there is none."""
     path = Path(name) if name.endswith(".yaml") else beside("listel.schemas", "bases", f"{name}.yaml")
+    if not path.is_file():
+        raise InputFault(f"there is no survey {name}")
     data: dict[str, Any] = read_document(path).data
     return data
 
 
 def changed(data: dict[str, Any], sets: Mapping[str, Any], removes: Sequence[str] = ()) -> dict[str, Any]:
-    """A survey's data with values set and others removed. Raises ValueError for a place that is not there."""
+    """A survey's data with values set and others removed. Raises InputFault for a place that is not there."""
     new = copy.deepcopy(data)
     for path, value in sets.items():
         holder, key = _holder(new, path, make=True)
@@ -154,7 +180,10 @@ def changed(data: dict[str, Any], sets: Mapping[str, Any], removes: Sequence[str
             holder[key] = copy.deepcopy(value)
     for path in removes:
         holder, key = _holder(new, path, make=False)
-        del holder[key]
+        try:
+            del holder[key]
+        except (KeyError, IndexError) as error:
+            raise InputFault(f"the base survey has no {path}") from error
     return new
 
 
@@ -168,7 +197,7 @@ def _holder(data: Any, path: str, *, make: bool) -> tuple[Any, Any]:
         try:
             data = data[key]
         except (KeyError, IndexError, TypeError) as error:
-            raise ValueError(f"the base survey has no {path}") from error
+            raise InputFault(f"the base survey has no {path}") from error
     return data, _key(data, last, path)
 
 
@@ -182,7 +211,8 @@ def _key(data: Any, part: str, path: str) -> Any:
             return number
     if part.isdigit():
         return int(part)
-    raise ValueError(f"the base survey has no {part} in {path}")
+    names = [item["name"] for item in data if isinstance(item, dict) and "name" in item]
+    raise InputFault(f"the base survey has no {part} in {path}.{did_you_mean(part, names, 'there are')}")
 
 
 def _standing_on(registry: Registry, owner: str) -> Registry:

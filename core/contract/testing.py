@@ -176,16 +176,14 @@ class CaseItem(pytest.Item):
             raise CaseFailed(says)
 
     def repr_failure(self, excinfo: pytest.ExceptionInfo[BaseException], style: Any = None) -> Any:
-        """What is wrong, in words alone."""
-        from listel.core.survey.faults import InputFault
-
-        if isinstance(excinfo.value, (CaseFailed, InputFault)):
-            return str(excinfo.value)
+        """What is wrong, in words alone, with the line of the case."""
+        if isinstance(excinfo.value, CaseFailed):
+            return f"{self.path}:{self._case.line}: {excinfo.value}"
         return super().repr_failure(excinfo, style)
 
-    def reportinfo(self) -> tuple[Path, None, str]:
-        """The file, and the name of the case."""
-        return self.path, None, self.name
+    def reportinfo(self) -> tuple[Path, int, str]:
+        """The file, the line from 0, and the name of the case."""
+        return self.path, self._case.line - 1, self.name
 
 
 class CaseFailed(Exception):

@@ -268,7 +268,7 @@ def _tied_to_nothing(plugins: Iterable[Plugin], names: set[str]) -> Iterator[Fin
 
 
 def _digest(job: Job, plugins: Iterable[Plugin], given: Iterable[Given]) -> str:
-    parts = [job.digest, *sorted(f"{p.name} {p.version} {p.tables_digest}" for p in plugins)]
+    parts = [job.digest, *sorted(f"{p.called} {p.tables_digest}" for p in plugins)]
     parts += sorted(f"{type(each).__name__} {each.digest}" for each in given)
     return hashlib.sha256("\n".join(parts).encode()).hexdigest()
 

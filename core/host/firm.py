@@ -90,9 +90,7 @@ class Firm:
     @cached_property
     def digest(self) -> str:
         """Stands for all that is at work: two firms of one digest make the same of one survey."""
-        parts = sorted(
-            f"{each.name} {each.version} {each.tables_digest}" for each in (*self.registry.plugins, *self.house)
-        )
+        parts = sorted(f"{each.called} {each.tables_digest}" for each in (*self.registry.plugins, *self.house))
         options = json.dumps(self._made_of["options"], sort_keys=True, default=str)
         return sha256("\n".join((*parts, options)).encode()).hexdigest()
 

@@ -111,6 +111,11 @@ class Plugin:
     tables: Callable[[], tuple[Table, ...]] = field(default=tuple, compare=False)
     """Every table whose rows are words of the survey, asked for in the same way."""
 
+    @property
+    def called(self) -> str:
+        """Its name, with its version where it has one."""
+        return f"{self.name} {self.version}".strip()
+
 
 @dataclass(frozen=True)
 class Registry:
@@ -379,13 +384,13 @@ def _load_guarded(get: Callable[[], object], name: str, version: str, origin: st
     try:
         try_out(get, lambda module: plugin_from(module, name, "", ""), LOAD_SECONDS)
         module = _guarded(get)
-        version = version or getattr(module, "__version__", "without a version")
+        version = version or getattr(module, "__version__", "")
         if not isinstance(version, str) or not version.isprintable():
             raise TypeError("its __version__ is no line of text")
     except KeyboardInterrupt:
         raise
     except BaseException as error:
-        return Plugin(name, "without a version", origin, faults=(f"it could not be loaded: {told_error(error)}",))
+        return Plugin(name, version, origin, faults=(f"it could not be loaded: {told_error(error)}",))
     return plugin_from(module, name, version, origin)
 
 

@@ -163,9 +163,9 @@ def _check_outsider(found: Iterable[Finding], plugin: Plugin, job: Job) -> None:
 
 def stage_fault(stage: Stage, plugin: Plugin, fault: str, *, skipped: bool) -> Finding:
     """The hold for a stage that failed, or was skipped for one that did."""
-    name = f"{plugin.name} {plugin.version}".strip()
+    which, lost = f"The stage {stage.name} of {plugin.called}", "What it would have checked is not in this statement."
     if skipped:
-        says = f"The stage {stage.name} of {name} was {fault}. What it would have checked is not in this statement."
+        says = f"{which} was {fault}. {lost}"
         return RULES["stage-skipped"].told("hold", says, mend="Mend the stage that failed before it.")
-    says = f"The stage {stage.name} of {name} failed: {fault}. What it would have checked is not in this statement."
+    says = f"{which} failed: {fault}. {lost}"
     return RULES["stage-failed"].told("hold", says, mend=f"Mend or remove the plugin ({plugin.origin}).")

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import atexit
+import os
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import redirect_stderr, redirect_stdout
+from pathlib import Path
 from typing import Any
 
 from listel.core.host.apart import CAN_FORK, apart
@@ -30,8 +33,13 @@ def _harm(load: Callable[[], object], call: Callable[[object], object]) -> str:
     before, threads = dict(_ours()), threading.active_count()
     asking = _who_asks_for_the_end()
     try:
-        module = load()
-        call(module)
+        with (
+            Path(os.devnull).open("w", encoding="utf-8") as sink,
+            redirect_stdout(sink),
+            redirect_stderr(sink),
+        ):
+            module = load()
+            call(module)
     except Exception:
         return ""  # told better where it is loaded in earnest
     after = dict(_ours())

@@ -109,6 +109,7 @@ STAND_INS: Mapping[str, Mapping[str, str]] = {
     "rules": {"name": "", "about": ""},
     "steps": {"name": ""},
     "weights": {"rule": ""},
+    "survey-fields": {},
 }
 """What stands for the keys that an entry with a fault of form may lack, so that the rest of it is looked at too."""
 

@@ -109,6 +109,8 @@ def _in_words(error: Error, document: Document, bare: Units) -> Iterator[Fault]:
                         " It is for a firm's own facts: name its file by --house or --plugin, or install its plugin."
                     )
                 yield document.fault((*path, key), says, at_key=True)
+    elif "propertyNames" in error.absolute_schema_path:
+        yield document.fault((*path, str(error.instance)), _misfit(error.instance, known), at_key=True)
     elif error.validator == "required":
         yield from _missing(error, document, path)
     elif error.validator in ("anyOf", "oneOf"):
@@ -249,7 +251,7 @@ def _expected(schema: Mapping[str, Any]) -> str:
     types = schema.get("type")
     if isinstance(types, str):
         return f"expected {_TYPES[types]}{about}"
-    return f"expected {schema['description']}" if about else "see the survey's form"
+    return f"expected {schema['description']}" if about else "see the form of this file"
 
 
 def _about(schema: Mapping[str, Any]) -> str:

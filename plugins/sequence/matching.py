@@ -27,6 +27,10 @@ class Match:
     def spans_and(self, words: Sequence[Word]) -> bool:
         return any(words[place].root in ("and", "or") for place in range(self.places[0], self.places[-1]))
 
+    def is_whole(self, words: Sequence[Word]) -> bool:
+        """Whether only small words stand beside its own."""
+        return all(word.small or place in self.places for place, word in enumerate(words))
+
     def between(self, words: Sequence[Word]) -> int:
         """How many words that are not small stand between its own."""
         own = set(self.places)
@@ -53,11 +57,14 @@ def things() -> frozenset[str]:
 
 
 def matches_in(words: Sequence[Word], vocabulary: Phrases) -> list[Match]:
-    """The phrases in one part of a clause that use no word twice: the longest first, then the closest, then the
-    foremost."""
+    """The phrases in one part of a clause that use no word twice: one that a plugin gave and that is the whole part
+    alone, else the longest first, then the closest, then the foremost."""
     used = [False] * len(words)
     found: list[Match] = []
     phrases = vocabulary.within(words)
+    for match in (match for phrase in phrases if phrase.given for match in _matches(phrase, words, used)):
+        if match.is_whole(words):
+            return [match]
     for length in sorted({len(phrase.words) for phrase in phrases}, reverse=True):
         matches = [
             match for phrase in phrases if len(phrase.words) == length for match in _matches(phrase, words, used)

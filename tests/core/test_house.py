@@ -421,6 +421,11 @@ FAULTS = {
         "there is no near here; there are apart,",
     ),
     "says hunger": ("says: {tacks/too-near: \"{{ 'a' * 99 }}\"}", "3:24", "is not allowed"),
+    "field key": (
+        "survey-fields: {wall: {Reed Skim: {description: x}}}",
+        "3:24",
+        "Reed Skim does not fit here; expected a name in kebab-case, as reed-board",
+    ),
     "room key": (
         "heights: [{name: a, member: dado-rail, top: 900, says: A, applies: {properties: {usage: {const: x}}}}]",
         "3:82",
@@ -474,6 +479,7 @@ def test_what_the_schema_finds_and_what_the_rules_find_is_told_in_one_round_for_
     steps: [{name: prime, title: Prime, because: We do.}]
     weights: [{rule: tacks/too-ner, weight: hold}]
     says: {tacks/too-near: We keep them apart.}
+    survey-fields: {wall: {Odd Key: {description: x}, skim: {description: x, type: boolen}}}
     """)
     second = house(
         """
@@ -491,6 +497,8 @@ def test_what_the_schema_finds_and_what_the_rules_find_is_told_in_one_round_for_
         ("firm.yaml:6:", "Did you mean weight"),
         ("firm.yaml:6:", "set > count: "),
         ("firm.yaml:8:", "Did you mean tacks/too-near"),
+        ("firm.yaml:10:", "Odd Key does not fit"),
+        ("firm.yaml:10:", "boolen"),
         ("other.yaml:4:", f"the step prime stands in {first} already"),
         ("other.yaml:4:", "title is missing"),
         ("other.yaml:5:", f"the wording of tacks/too-near stands in {first} already"),

@@ -86,6 +86,13 @@ def test_a_plugin_that_cannot_be_used_is_a_fault_beside_its_name(how, tmp_path, 
     assert not outcome.fit_for_issue
 
 
+def test_a_plugin_prints_once_and_one_without_a_version_is_called_by_its_name(tmp_path, capfd):
+    path = write(tmp_path, "acme.py", GOOD.replace('__version__ = "2.1"', "print('here')"))
+    (acme,) = load([path], entry_points=False).plugins[len(BUILT_IN) :]
+    assert (acme.called, acme.faults) == ("acme", ())
+    assert capfd.readouterr() == ("", "here\n")
+
+
 def test_a_file_that_is_not_there_or_not_python_is_a_fault(tmp_path):
     for path in (tmp_path / "missing.py", write(tmp_path, "notes.txt", "hello")):
         assert "could not be loaded" in load([path], entry_points=False).plugins[-1].faults[0]

@@ -38,7 +38,10 @@ def test_a_started_plugin_passes_its_own_tests(tmp_path, capsys):
     assert "6 passed" in done.stdout
 
 
-@pytest.mark.parametrize("name", ["Acme", "acme_fixings", "1st", "acme--x", "fixings", "listel", "../x", ""])
+TAKEN = ("fixings", "listel", "json", "pytest")
+
+
+@pytest.mark.parametrize("name", ["Acme", "acme_fixings", "1st", "acme--x", "../x", "", *TAKEN])
 def test_a_name_that_cannot_be_is_refused(tmp_path, name):
     with pytest.raises(StartFault):
         start_plugin(tmp_path / "x", name)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from listel.core.contract.cases import firm_of_cases, judge, read_cases
 from listel.core.contract.firms import FirmHeights
 from listel.core.host.firm import Firm
 from listel.core.host.outcome import Outcome
@@ -272,3 +273,51 @@ def listel_stages(): return rules()
     assert len(told) == 2 and len(set(told)) == 2
     assert all("listel_stages, listel_steps, listel_rules failed: " in each for each in told)
     assert all(any(word in each for each in told) for word in ("rules.yaml:9:5: ", "rules.yaml:7:5: "))
+
+
+CASES = """\
+listel-cases: 1
+survey: SURVEY
+rules:
+  heights/height-chosen:
+    - {told: record}
+    - {told: warning}
+    - {tolled: advice, set: {trim: 3}}
+    - {told: advice, set: {rooms.Hal.height: 3}}
+    - {told: advice, remove: [rooms.Hall.use]}
+    - {told: advice, set: {rooms.Hall.walls.A.lenght: 3}}
+    - {told: advice, survey: nowhere}
+  heights/height-chsen:
+    - {told: nothing}
+"""
+
+
+def test_every_case_that_cannot_be_judged_says_why_and_the_others_are(tmp_path: Path) -> None:
+    (tmp_path / "hall.yaml").write_text(SURVEY, encoding="utf-8")
+    path = tmp_path / "cases.yaml"
+    path.write_text(CASES.replace("SURVEY", "hall.yaml"), encoding="utf-8")
+    firm = firm_of_cases(path)
+    told = [(case.number, case.line, judge(case, firm)) for case in read_cases(path)]
+    for (number, line, says), wanted in zip(
+        told,
+        [
+            "",
+            "told: warning is not known here. It may be hold, ",
+            "tolled: this key is not known here. Did you mean told?",
+            "the base survey has no Hal in rooms.Hal.height. Did you mean Hall?",
+            "the base survey has no rooms.Hall.use",
+            "rooms > Hall > walls > A > lenght: ",
+            "there is no survey nowhere",
+            "there is no rule heights/height-chsen. Did you mean heights/height-chosen?",
+        ],
+        strict=True,
+    ):
+        assert says.startswith(wanted) and bool(says) == bool(wanted), says
+        assert line == 4 + number or (number, line) == (1, 13)
+
+
+def test_a_file_of_cases_of_another_form_is_told_whole(tmp_path: Path) -> None:
+    path = tmp_path / "cases.yaml"
+    path.write_text("listel-cases: 1\nsurvay: one-wall\nrules: {a/b: [{told: x}]}\n", encoding="utf-8")
+    with pytest.raises(InputFault, match=r"cases.yaml:2:1: .*Did you mean survey.*\n.*cases.yaml:3:"):
+        read_cases(path)

@@ -285,6 +285,8 @@ def test_short_forms_are_written_out_whole_words_only() -> None:
         ("bat box up", ("ashlar-bat-survey",)),
         ("dock the lengths", ("cut",)),
         ("don't dock the lengths", ()),
+        ("Fix the skirting, then fill the holes", ("cut", "fill")),  # a firm's phrase and no more, whatever we read
+        ("Fix the skirting with screws", ("fix",)),
     ],
 )
 def test_a_step_is_known_by_its_title_and_by_the_phrases_that_plugins_give(text, steps):
@@ -292,5 +294,6 @@ def test_a_step_is_known_by_its_title_and_by_the_phrases_that_plugins_give(text,
         ("ashlar-bat-survey", "Have the loft looked through for bats"),
         ("ashlar-bat-survey", "bat box"),
         ("cut", "dock the lengths"),
+        ("cut", "fix the skirting"),
     )
     assert read_line(text, named=named).steps == steps
