@@ -28,6 +28,7 @@ BUTTS = {
     "stair": "the stair; scribe it to it",
     "winders": "the piece along the winders, which is set out by hand",
     "butt": "what stands there",
+    "step-in": "the edge of what stands out round the corner; scribe it to it, last",
     "newel": "the newel; scribe it to it",
 }
 

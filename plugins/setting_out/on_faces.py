@@ -30,6 +30,8 @@ CLEAR = 1.0
 CAP = "wainscot-cap"
 APART = 2.0
 """A cap farther than this from the top of its panelling is apart from it."""
+AT_CORNER = ("corner", "step-out", "step-in")
+"""What bounds a run that comes to a corner: at a step there, ``step-out`` the one that stands out further."""
 REACHES = 5.0
 """Panelling that begins or ends this near to the end of a run begins or ends with it."""
 
@@ -151,8 +153,21 @@ class Faces:
         met = self.met(run, at_left)
         return short_of_corner(*met.faces) if met else 0.0
 
+    def step(self, run: Run, at_left: bool) -> float:
+        """How far a run stands out past the one it goes on as round the corner at its left end, or its right, where no
+        cut brings the two together; negative where that stands out further, 0 where they meet."""
+        met = self.met(run, at_left)
+        if met is None or (run.room, met.next_wall, run.member, not at_left) not in self._held:
+            return 0.0
+        return step_at_corner(*met.faces) * (1.0 if met.own > met.other else -1.0)
+
+    def bound(self, run: Run, at_left: bool) -> str:
+        """What bounds a run at its left end, or its right, by what holds it, or the next, off its wall."""
+        step = self.step(run, at_left)
+        return ("step-out" if step > 0 else "step-in") if step else run.start_at if at_left else run.end_at
+
     def _at_corner(self, run: Run, wall: str, at_left: bool) -> float:
-        there = [face.out for face in self._on(run, wall) if (face.start_at if at_left else face.end_at) == "corner"]
+        there = [face.out for face in self._on(run, wall) if (face.start_at if at_left else face.end_at) in AT_CORNER]
         return max([self._held.get((run.room, wall, run.member, at_left), 0.0), *there])
 
     def _on(self, run: Run, wall: str) -> Iterator[Face]:
@@ -280,6 +295,8 @@ def on_faces(job: Job, sheet: Sheet, runs: Sequence[Run]) -> list[Run]:
         into = faces.into(run)
         return replace(
             run,
+            start_at=faces.bound(run, True),
+            end_at=faces.bound(run, False),
             off=faces.off(run),
             left_short=faces.short(run, True),
             right_short=faces.short(run, False),
@@ -331,12 +348,9 @@ def past_the_end(job: Job, runs: Iterable[Run], faces: Faces) -> Iterator[Findin
 def steps_at_corners(job: Job, runs: Sequence[Run], faces: Faces) -> Iterator[Finding]:
     """One caution for each all but straight corner at which a trim goes on from the face of other trim to a face that
     stands less far off its wall, told at the wall of the former."""
-    ends = [(run, at_left) for run in runs if _along(run) for at_left in (True, False)]
-    there = {(run.room, run.wall, run.member, at_left) for run, at_left in ends if _in_corner(run, at_left)}
-    for run, at_left in ends:
+    for run, at_left in ((run, at_left) for run in runs if _along(run) for at_left in (True, False)):
         met = faces.met(run, at_left)
-        goes_on = met and (run.room, met.next_wall, run.member, not at_left) in there
-        if met and goes_on and met.own > met.other and step_at_corner(*met.faces):
+        if met and faces.step(run, at_left) > 0:
             yield _steps(job, run, at_left, met)
 
 
@@ -348,7 +362,8 @@ def _steps(job: Job, run: Run, at_left: bool, met: AtCorner) -> Finding:
         "caution",
         f"At corner {corner}, which is all but straight, the {run.trim} steps by {show(step)}: it stands "
         f"{show(met.own)} off wall {run.wall}, on the face of what is behind it, and {beyond}, so its pieces do not "
-        "meet in one face.",
+        f"meet in one face: that on wall {run.wall} is returned into itself there, that on wall {met.next_wall} butts "
+        "on the edge of what stands out.",
         Where(run.room, run.wall, run.trim, station=run.start if at_left else run.end),
         Grounds(
             (
@@ -362,8 +377,8 @@ def _steps(job: Job, run: Run, at_left: bool, met: AtCorner) -> Finding:
             f"{step:g} mm",
             (GEOMETRY, *sources),
         ),
-        f"put a ground {show(step)} thick behind it on wall {met.next_wall}, or return it into itself at that "
-        "corner; cut both pieces there last",
+        f"put a ground {show(step)} thick behind it on wall {met.next_wall}, and mitre the two by a trial in waste; "
+        "else cut both ends last, by what is there",
         step=step,
     )
 
@@ -475,7 +490,7 @@ def _along(run: Run) -> bool:
 
 def _in_corner(run: Run, at_left: bool) -> bool:
     """Whether a run ends in the corner at the left, or the right, of its wall."""
-    return (run.start_at if at_left else run.end_at) == "corner"
+    return (run.start_at if at_left else run.end_at) in AT_CORNER
 
 
 def _corners(job: Job) -> Mapping[tuple[str, str, bool], tuple[Corner | None, str]]:

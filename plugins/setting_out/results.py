@@ -55,7 +55,7 @@ class Run:
     """One unbroken stretch of a trim on one wall, from ``start`` to ``end`` in stations. ``underside``/``top`` above
     the floor at ``start`` (None: height unknown). ``start_at``/``end_at``: what bounds it: corner, architrave,
     plinth-block, fitting, close-fitting, opening, string, skirting, knee; return, butt, newel, run-on or (not said)
-    free."""
+    free; at a stepped corner step-out or step-in."""
 
     LINE: ClassVar[str] = "run"
     room: str = told("the room")

@@ -41,6 +41,8 @@ AGAINST = {
     "floor": "foot, on the floor",
     "sill": "foot, on the sill",
     "corner": "into the corner",
+    "step-out": "free end at the step",
+    "step-in": "to the edge of what stands out, last",
     "panelled-corner": "to the panelling\u2019s face",
     "architrave": "to the architrave",
     "plinth-block": "to the plinth block",

@@ -417,9 +417,11 @@ def test_a_skirting_held_off_by_panelling_short_of_the_corner_is_cut_to_where_it
 
 def test_a_skirting_that_steps_at_an_all_but_straight_corner_is_told_at_its_wall() -> None:
     text = ROOM.replace("where: [{room: Study}]", "where: [{room: Study, walls: [A]}]", 1) + PLANTED
-    sheet = listel.render(
-        listel.examine(listel.read(text.replace("internal, angle: 90", "internal, angle: 170"))), "workshop"
-    )
+    outcome = listel.examine(listel.read(text.replace("internal, angle: 90", "internal, angle: 170")))
+    sheet, out = listel.render(outcome, "workshop"), outcome.sheet[SettingOut]
+    on_a, on_b = (next(p for p in out.pieces if (p.trim, p.wall) == ("skirting", wall)) for wall in "AB")
+    assert (on_a.right.kind, on_b.left.kind) == ("return", "butt"), "no cut brings the two together"
+    assert not [corner for corner in out.corners if (corner.first, corner.second) == ("A", "B")]
     assert "the skirting steps by 28 mm" in sheet and "Put a ground 28 mm thick behind it on wall B" in sheet
 
 
