@@ -419,9 +419,9 @@ def test_a_skirting_that_steps_at_an_all_but_straight_corner_is_told_at_its_wall
     text = ROOM.replace("where: [{room: Study}]", "where: [{room: Study, walls: [A]}]", 1) + PLANTED
     outcome = listel.examine(listel.read(text.replace("internal, angle: 90", "internal, angle: 170")))
     sheet, out = listel.render(outcome, "workshop"), outcome.sheet[SettingOut]
-    on_a, on_b = (next(p for p in out.pieces if (p.trim, p.wall) == ("skirting", wall)) for wall in "AB")
+    (*_, on_a), (on_b, *_) = (out.pieces_on("Study", wall, "skirting") for wall in "AB")
     assert (on_a.right.kind, on_b.left.kind) == ("return", "butt"), "no cut brings the two together"
-    assert not [corner for corner in out.corners if (corner.first, corner.second) == ("A", "B")]
+    assert [corner.trim for corner in out.corners if (corner.first, corner.second) == ("A", "B")] == ["cap"]
     assert "the skirting steps by 28 mm" in sheet and "Put a ground 28 mm thick behind it on wall B" in sheet
 
 
