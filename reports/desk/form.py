@@ -253,7 +253,8 @@ class Form:
     def _decides(self, path: KeyPath, node: Node) -> str:
         """What a fact decides; "" of one that decides nothing beside the others of its part."""
         beside = found(self._data, path[:-1])
-        return str(node.get("x-decides", "")) if counts(beside if isinstance(beside, dict) else {}, node) else ""
+        counting = counts(beside if isinstance(beside, dict) else {}, node, self._data)
+        return str(node.get("x-decides", "")) if counting else ""
 
     def _rows(self, path: KeyPath, node: Node, value: Any, about: Mapping[str, str]) -> Rows:
         one = self._map(self._items(node))
