@@ -9,7 +9,7 @@ from math import fsum
 from listel.core.contract.tables import load_table
 from listel.core.quick import dataclass
 from listel.plugins.cutting import PooledTrim, Purchase
-from listel.plugins.estimate.pricing import board_price, by_the_metre, rounded
+from listel.plugins.estimate.pricing import board_price, by_the_length, rounded
 from listel.plugins.estimate.rates import Rates
 from listel.plugins.estimate.results import NOUGHT, Estimate, about_what
 
@@ -71,10 +71,10 @@ def saved_together(line: PooledTrim, rates: Rates) -> Decimal:
 
 
 def _worth(bought: Iterable[Purchase], line: PooledTrim, rates: Rates) -> Decimal | None:
-    worth, metre = NOUGHT, rates.timber_for(line.trim, line.alike[0])
+    worth, by_length = NOUGHT, rates.timber_for(line.trim, line.alike[0])
     for boards in bought:
         own = board_price(line.currency, rates, boards.price) if line.priced else None
-        price = by_the_metre(metre, boards.length) if own is None else own
+        price = by_the_length(by_length, boards.length) if own is None else own
         if price is None:
             return None
         worth += boards.count * price

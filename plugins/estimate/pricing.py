@@ -16,7 +16,8 @@ from listel.core.survey.job import Job
 from listel.core.survey.units import Units, show_length
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList, TrimCutting, Wanted
-from listel.plugins.estimate.quantities import HUNDREDTH, ON_SITE, Quantity, measured, quantities, to_do
+from listel.plugins.estimate.measures import HUNDREDTH, SIZES, amount_in, measured, unit_in
+from listel.plugins.estimate.quantities import ON_SITE, Quantity, quantities, to_do
 from listel.plugins.estimate.rates import Charge, Labour, Price, Rates, Share
 from listel.plugins.estimate.results import NOUGHT, Item, about_what
 from listel.plugins.panelling import Panelling
@@ -29,11 +30,12 @@ def rounded(amount: Decimal) -> Decimal:
     return amount.quantize(HUNDREDTH, ROUND_HALF_UP)
 
 
-def priced_items(job: Job, sheet: Sheet, rates: Rates | None) -> tuple[Item, ...]:
-    """Every line of the estimate in order, priced as far as the rates go; without rates the quantities."""
-    items = [_labour(quantity, rates) for quantity in quantities(job, sheet)]
-    items += _timber(job, sheet, rates)
-    items += _materials(job, sheet, rates)
+def priced_items(job: Job, sheet: Sheet, rates: Rates | None, units: Units) -> tuple[Item, ...]:
+    """Every line of the estimate in order, in those units, priced as far as the rates go; without rates the
+    quantities."""
+    items = [_labour(quantity, rates, units) for quantity in quantities(job, sheet, units)]
+    items += _timber(job, sheet, rates, units)
+    items += _materials(job, sheet, rates, units)
     if rates is not None:
         items += _delivery(items, rates)
     items += _charges(job, sheet, rates)
@@ -79,17 +81,17 @@ def _with_amount(item: Item, amount: Decimal, rates: Rates, line: int = 0, worke
     return replace(item, amount=amount, lacks="", grounds=grounds, **columns)
 
 
-def _labour(counted: Quantity, rates: Rates | None) -> Item:
-    row = counted.row
+def _labour(counted: Quantity, rates: Rates | None, units: Units) -> Item:
+    row, unit = counted.row, unit_in(counted.row["unit"], units)
     about = {key: getattr(counted, key) for key in ("room", "trim", "member", "substrate", "state", "step")}
     what = counted.title or (counted.state != "new" and row.get("old")) or row["says"]
-    inputs = (Input("quantity", float(counted.amount), row["unit"], note=counted.of), *counted.inputs)
+    inputs = (Input("quantity", float(counted.amount), unit, note=counted.of), *counted.inputs)
     item = Item(
         kind="labour",
         work=row.name,
         what=what,
         quantity=counted.amount,
-        unit=row["unit"],
+        unit=unit,
         trade=counted.trade or row["trade"],
         heading=row.get("heading", "") or about_what(counted.trim, counted.member),
         stage=row["stage"],
@@ -124,19 +126,20 @@ def _hours_each(counted: Quantity, found: Labour | None) -> Decimal | None:
 # ---------------------------------------------------------------- timber and materials
 
 
-def _timber(job: Job, sheet: Sheet, rates: Rates | None) -> Iterator[Item]:
+def _timber(job: Job, sheet: Sheet, rates: Rates | None, units: Units) -> Iterator[Item]:
+    unit = unit_in("m", units)
     found = sheet.get(CuttingList) or CuttingList()
     members = {trim.name: trim.member for trim in job.trim}
     for line in found.lines:
         member = members.get(line.trim, "")
-        by_metre = rates.timber_for(line.trim, member) if rates else None
+        by_length = rates.timber_for(line.trim, member) if rates else None
         about = {"work": "timber", "trim": line.trim, "member": member}
-        yield from _boards(job, line, rates, by_metre, about)
+        yield from _boards(job, line, rates, by_length, about)
         for wanted in line.wanted:
-            price = by_metre.price if by_metre and not wanted.own else None
+            price = by_length.price if by_length and not wanted.own else None
             what = no_board(line.trim, wanted, job.units)
-            much = measured([wanted.length])
-            yield _item(rates, "timber", what, much, "m", rate=price, lacks="a price of a metre", **about)
+            much = measured([wanted.length], unit)
+            yield _item(rates, "timber", what, much, unit, rate=price, lacks=f"a price of one {unit}", **about)
 
 
 def no_board(trim: str, wanted: Wanted, units: Units) -> str:
@@ -146,11 +149,11 @@ def no_board(trim: str, wanted: Wanted, units: Units) -> str:
 
 
 def _boards(
-    job: Job, line: TrimCutting, rates: Rates | None, by_metre: Price | None, about: Mapping[str, str]
+    job: Job, line: TrimCutting, rates: Rates | None, by_length: Price | None, about: Mapping[str, str]
 ) -> Iterator[Item]:
     for bought in line.bought:
         own = board_price(job.cutting.currency or "", rates, bought.price)
-        rate = by_the_metre(by_metre, bought.length) if own is None else own
+        rate = by_the_length(by_length, bought.length) if own is None else own
         size = show_length(bought.length, job.units)
         price = Input("price of one", float(rate), note="the survey's stock" if own else "") if rate else None
         grounds = Grounds(tuple(each for each in (price,) if each), "boards of the cutting list times the price of one")
@@ -161,17 +164,17 @@ def _boards(
             Decimal(bought.count),
             f"board of {size}",
             rate=rate,
-            lacks=f"a price of the board or of a metre{_other_money(job.cutting.currency or '', rates)}",
+            lacks=f"a price of the board or of its length{_other_money(job.cutting.currency or '', rates)}",
             grounds=grounds,
             **about,
         )
 
 
-def by_the_metre(price: Price | None, length: float) -> Decimal | None:
-    """What a board of that length [mm] comes to by the price of a metre."""
-    return (
-        None if price is None or price.price is None else rounded(price.price * Decimal(repr(round(length, 6))) / 1000)
-    )
+def by_the_length(price: Price | None, length: float) -> Decimal | None:
+    """What a board of that length [mm] comes to by the price of a metre or a foot."""
+    if price is None or price.price is None:
+        return None
+    return rounded(price.price * Decimal(repr(round(length, 6))) / Decimal(repr(SIZES[price.unit])))
 
 
 def board_price(told: str, rates: Rates | None, price: float | None) -> Decimal | None:
@@ -188,26 +191,25 @@ def _other_money(told: str, rates: Rates | None) -> str:
     )
 
 
-def _materials(job: Job, sheet: Sheet, rates: Rates | None) -> Iterator[Item]:
+def _materials(job: Job, sheet: Sheet, rates: Rates | None, units: Units) -> Iterator[Item]:
     for stuff in (sheet.get(Panelling) or Panelling()).stuff:
         note = f"{stuff.count}, the longest {show_length(stuff.longest, job.units)}; nothing added for waste"
-        yield _material(stuff.named(job.units), *stuff.amount, note, rates)
+        yield _material(stuff.named(job.units), *stuff.amount, note, rates, units)
     for made in (sheet.get(Bonding) or Bonding()).materials:
-        yield _material(made.what, made.quantity, made.unit, made.packs, rates)
+        yield _material(made.what, made.quantity, made.unit, made.packs, rates, units)
 
 
-def _material(what: str, needed: float, unit: str, note: str, rates: Rates | None) -> Item:
+def _material(what: str, needed: float, unit: str, note: str, rates: Rates | None, units: Units) -> Item:
     """So much of a material, in whole packs where the rates sell it so."""
     price = rates.material_for(what, unit) if rates else None
     exact = Decimal(repr(round(needed, 6)))
     reckoned = Input("needed", needed, unit, note=note)
     if price is None:
-        quantity = exact.quantize(HUNDREDTH, ROUND_HALF_UP)
-        return _item(rates, "material", what, quantity, unit, work="material", grounds=Grounds((reckoned,)))
+        quantity, shown = amount_in(exact, unit, units), unit_in(unit, units)
+        return _item(rates, "material", what, quantity, shown, work="material", grounds=Grounds((reckoned,)))
     packs = (exact / price.per).to_integral_value(ROUND_CEILING)
-    pack = price.pack or (unit if price.per == 1 else f"{price.per} {unit}")
     grounds = Grounds((reckoned, Input("sold by", float(price.per), unit)), "whole packs times the price of one")
-    return _item(rates, "material", what, packs, pack, work="material", rate=price.price, grounds=grounds)
+    return _item(rates, "material", what, packs, price.pack, work="material", rate=price.price, grounds=grounds)
 
 
 def _delivery(items: Sequence[Item], rates: Rates) -> Iterator[Item]:
@@ -263,8 +265,8 @@ def _times(charge: Charge, job: Job, sheet: Sheet) -> Decimal:
     setting_out = sheet.get(SettingOut) or SettingOut()
     order = sheet.get(OrderOfWork) or OrderOfWork()
     days = max(1, ceil(order.on_site - 1e-9))
-    if charge.per == "m":
-        return measured(run.length for run in setting_out.runs)
+    if charge.per in SIZES:
+        return measured((run.length for run in setting_out.runs), charge.per)
     rooms = len({run.room for run in setting_out.runs})
     return Decimal({"job": 1, "room": rooms, "day": days, "week": ceil(days / 7)}[charge.per])
 

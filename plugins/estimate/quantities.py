@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from itertools import chain
 from math import fsum
 from typing import TypeVar
@@ -14,6 +14,8 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Trim
+from listel.core.survey.units import METRE, Units
+from listel.plugins.estimate.measures import measured, unit_in
 from listel.plugins.existing import Existing, OldPiece
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.panelling import Panelling
@@ -23,8 +25,6 @@ from listel.plugins.site import Site, tables
 
 STATES = {"refix": "refix", "repair": "repair"}
 """What is done to old trim that comes off and goes back, by its intent; trim that is set out is new."""
-
-HUNDREDTH = Decimal("0.01")
 
 ON_SITE = ("joiner", "decorator")
 """Who does the work that is counted; whoever else does a step is a preliminary."""
@@ -52,14 +52,9 @@ class Quantity:
     inputs: tuple[Input, ...] = ()
 
 
-def measured(lengths: Iterable[float], unit: float = 1000.0) -> Decimal:
-    """The sum of measures over a unit, rounded once to its hundredth; in whatever order they come."""
-    return Decimal(repr(round(fsum(lengths) / unit, 6))).quantize(HUNDREDTH, ROUND_HALF_UP)
-
-
-def quantities(job: Job, sheet: Sheet) -> list[Quantity]:
-    """Every quantity of labour, kind by kind in the table's order, room by room in the survey's."""
-    found = _Counted(job, sheet)
+def quantities(job: Job, sheet: Sheet, units: Units) -> list[Quantity]:
+    """Every quantity of labour in those units, kind by kind in the table's order, room by room in the survey's."""
+    found = _Counted(job, sheet, units)
     lines: list[Quantity] = []
     for row in load_table(__package__, "works"):
         lines += list(found.by_step(row, lines)) if row["counts"] == "step" else [q for q in found.of(row) if q.amount]
@@ -73,8 +68,9 @@ def to_do(sheet: Sheet) -> tuple[JobStep, ...]:
 
 
 class _Counted:
-    def __init__(self, job: Job, sheet: Sheet) -> None:
+    def __init__(self, job: Job, sheet: Sheet, units: Units) -> None:
         self.job, self.sheet = job, sheet
+        self.long, self.wide = unit_in("m", units), unit_in("m2", units)
         self.trims: Mapping[str, Trim] = {trim.name: trim for trim in job.trim}
         setting_out = sheet.get(SettingOut) or SettingOut()
         self.runs, self.laid, self.shuttered = setting_out.runs, setting_out.laid, setting_out.shuttered
@@ -125,7 +121,7 @@ class _Counted:
             room, trim, member, substrate, state = place
             yield Quantity(
                 row=row,
-                amount=measured(length for _, length in lengths),
+                amount=measured((length for _, length in lengths), self.long),
                 of=f"the lengths of {len(lengths)} {'runs' if state == 'new' else 'old pieces'}",
                 room=room,
                 trim=trim,
@@ -137,7 +133,7 @@ class _Counted:
     def by_frame(self, row: Row) -> Iterator[Quantity]:
         """Panelling by what its frames cover."""
         for (room, trim), frames in _grouped(self.frames, lambda each: (each.room, each.trim)):
-            area = measured((each.height * (each.end - each.start) for each in frames), 1e6)
+            area = measured((each.height * (each.end - each.start) for each in frames), self.wide)
             yield self._of_trim(row, area, "the faces of the frames", room, trim)
 
     def by_window(self, row: Row) -> Iterator[Quantity]:
@@ -186,25 +182,27 @@ class _Counted:
             if plan is not None:
                 shoelace = zip(plan.points, (*plan.points[1:], plan.points[0]), strict=True)
                 doubled = abs(fsum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in shoelace))
-                yield Quantity(row=row, amount=measured([doubled], 2e6), of="the room in plan", room=room)
+                yield Quantity(row=row, amount=measured([doubled / 2], self.wide), of="the room in plan", room=room)
                 continue
             spans: dict[str, list[float]] = {}
             for run in self.runs:
                 if run.room == room and not run.upright:
                     spans.setdefault(run.wall, []).extend((run.start, run.end))
-            along = measured([max(span) - min(span) for span in spans.values()], 1000 / strip["value"])
+            along = measured(((max(span) - min(span)) * strip["value"] * METRE for span in spans.values()), self.wide)
             assumed = Input("width of floor sheeted along a wall", strip["value"], "m", assumed=True, note=strip.note)
             of = "the walls worked on, a strip along each"
             yield Quantity(row=row, amount=along, of=of, room=room, inputs=(assumed,))
 
     def by_bare(self, row: Row) -> Iterator[Quantity]:
         """New timber that is painted: runs, and what is spliced into old trim that has paint."""
-        yield from _by_length(row, self._bare(), "the lengths of new timber")
+        yield from self._by_length(row, self._bare(), "the lengths of new timber")
 
     def by_knotty(self, row: Row) -> Iterator[Quantity]:
         """The same but what has no knots to bleed."""
         clean = {trim.name for trim in self.job.trim if trim.timber and not tables.timber(trim.timber).get("knots")}
-        yield from _by_length(row, [line for line in self._bare() if line[1] not in clean], "the lengths of new timber")
+        yield from self._by_length(
+            row, [line for line in self._bare() if line[1] not in clean], "the lengths of new timber"
+        )
 
     def _bare(self) -> list[tuple[str, str, str, float]]:
         old = {piece.label: piece for piece in self.existing.pieces}
@@ -220,23 +218,25 @@ class _Counted:
 
     def by_stopped(self, row: Row) -> Iterator[Quantity]:
         """What is painted; all new trim where nothing of it is."""
-        return self.by_painted(row) if self._new_paint() else _by_length(row, self._new(), "the lengths of new trim")
+        return (
+            self.by_painted(row) if self._new_paint() else self._by_length(row, self._new(), "the lengths of new trim")
+        )
 
     def by_clear(self, row: Row) -> Iterator[Quantity]:
         """New trim that is finished clear."""
         clear = [line for line in self._new() if self.trims[line[1]].clear]
-        yield from _by_length(row, clear, "the lengths of what is finished clear")
+        yield from self._by_length(row, clear, "the lengths of what is finished clear")
 
     def by_painted(self, row: Row) -> Iterator[Quantity]:
         """New trim but what is finished clear, and old trim that is worked at and stays."""
         found = self._new_paint()
         found += [(each.room, each.trim, each.member, each.length or 0.0) for each in self.existing.repainted()]
-        yield from _by_length(row, found, "the lengths of what is painted")
+        yield from self._by_length(row, found, "the lengths of what is painted")
 
     def by_off(self, row: Row) -> Iterator[Quantity]:
         off = [each for each in self.existing.pieces if each.comes_off]
         found = [(each.room, each.trim, each.member, each.length or 0.0) for each in off]
-        yield from _by_length(row, found, "the lengths of old pieces")
+        yield from self._by_length(row, found, "the lengths of old pieces")
 
     def by_room(self, row: Row) -> Iterator[Quantity]:
         for room in self._rooms():
@@ -264,6 +264,12 @@ class _Counted:
         member = self.trims[trim].member if trim in self.trims else ""
         return Quantity(row=row, amount=amount, of=of, room=room, trim=trim, member=member, state="new")
 
+    def _by_length(self, row: Row, found: Iterable[tuple[str, str, str, float]], of: str) -> Iterator[Quantity]:
+        """The quantity of each trim in each room, from (room, trim, member, length)."""
+        for (room, trim, member), lines in _grouped(found, lambda line: line[:3]):
+            amount = measured((line[3] for line in lines), self.long)
+            yield Quantity(row=row, amount=amount, of=of, room=room, trim=trim, member=member, state="new")
+
     def _rooms(self) -> list[str]:
         with_trim = {run.room for run in self.laid}
         return [room.name for room in self.job.rooms if room.name in with_trim]
@@ -271,13 +277,6 @@ class _Counted:
 
 def _place(line: Run | OldPiece, state: str, substrates: Mapping[tuple[str, str], str]) -> tuple[str, ...]:
     return line.room, line.trim, line.member, substrates.get((line.room, line.wall), ""), state
-
-
-def _by_length(row: Row, found: Iterable[tuple[str, str, str, float]], of: str) -> Iterator[Quantity]:
-    """The quantity of each trim in each room, from (room, trim, member, length)."""
-    for (room, trim, member), lines in _grouped(found, lambda line: line[:3]):
-        amount = measured(line[3] for line in lines)
-        yield Quantity(row=row, amount=amount, of=of, room=room, trim=trim, member=member, state="new")
 
 
 def _grouped(lines: Iterable[T], alike: Callable[[T], tuple[str, ...]]) -> list[tuple[tuple[str, ...], list[T]]]:

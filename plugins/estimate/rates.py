@@ -18,8 +18,9 @@ from listel.core.files import beside
 from listel.core.quick import dataclass
 from listel.core.survey.messages import Fault, SurveyFaults, did_you_mean
 from listel.core.survey.schema_words import schema_faults
-from listel.core.survey.units import PARSERS
+from listel.core.survey.units import PARSERS, Units
 from listel.core.survey.yaml_places import Document, read_document
+from listel.plugins.estimate.measures import METRIC, unit_in
 
 PARTICULARS = ("trim", "member", "substrate", "state", "step")
 """What a row of labour may say it is for; a row that says less is for more."""
@@ -38,7 +39,8 @@ class Labour:
 
 @dataclass(frozen=True, kw_only=True)
 class Price:
-    """The ``price`` of ``per`` of a unit, which are sold together as a ``pack``; or of a metre of timber."""
+    """The ``price`` of ``per`` of a metric unit, which are sold together as a ``pack``; or of a metre or a foot of
+    timber."""
 
     what: str
     price: Decimal | None
@@ -51,8 +53,8 @@ class Price:
 
 @dataclass(frozen=True, kw_only=True)
 class Charge:
-    """Hire, waste or a preliminary: its ``price`` per job, room, day, week or metre; only where the order of work has
-    the ``step`` still to do, or the survey names the ``access``, where it is for one."""
+    """Hire, waste or a preliminary: its ``price`` per job, room, day, week, metre or foot; only where the order of work
+    has the ``step`` still to do, or the survey names the ``access``, where it is for one."""
 
     kind: str
     what: str
@@ -76,10 +78,12 @@ class Share:
 
 @dataclass(frozen=True, kw_only=True)
 class Rates:
-    """The rates of one firm. Money is in ``currency``, wages for an hour, timber for a metre."""
+    """The rates of one firm. Money is in ``currency``, wages for an hour; hours and timber by the metre and the square
+    metre, where ``units`` are inches by the foot and the square foot."""
 
     firm: str
     currency: str
+    units: Units = "mm"
     dated: str = ""
     file: str = ""
     digest: str = ""
@@ -110,7 +114,7 @@ class Rates:
         return max(fitting, key=lambda row: len(row.particulars), default=None)
 
     def timber_for(self, trim: str, member: str) -> Price | None:
-        """The price of a metre of a trim: its own before its member's."""
+        """The price of a metre or a foot of a trim: its own before its member's."""
         found = dict(reversed(self.timber))
         return found.get(f"trim {trim}") or found.get(f"member {member}")
 
@@ -153,12 +157,13 @@ def _rates(document: Document, path: Path) -> Rates:
     return Rates(
         firm=data["firm"],
         currency=data["currency"],
+        units=data.get("units", "mm"),
         dated=str(data.get("dated", "")),
         file=path.name,
         digest=hashlib.sha256(json.dumps(data, sort_keys=True).encode()).hexdigest(),
         wages={trade: _money(wage) for trade, wage in data.get("wages", {}).items() if wage is not None},
         labour=tuple(_labour(row, line) for row, line in rows("labour")),
-        timber=tuple(_timber(row, line) for row, line in rows("timber")),
+        timber=tuple(_timber(row, line, data.get("units", "mm")) for row, line in rows("timber")),
         materials=tuple(_material(row, line) for row, line in rows("materials")),
         charges=tuple(_charge(row, line) for row, line in rows("charges")),
         least_order=_maybe(order.get("least")),
@@ -184,18 +189,20 @@ def _labour(row: Mapping[str, Any], line: int) -> Labour:
     return Labour(work=row["work"], particulars=particulars, hours=hours, trade=row.get("trade", ""), line=line)
 
 
-def _timber(row: Mapping[str, Any], line: int) -> tuple[str, Price]:
+def _timber(row: Mapping[str, Any], line: int, units: Units) -> tuple[str, Price]:
     for_what = f"trim {row['trim']}" if "trim" in row else f"member {row['member']}"
-    return for_what, Price(what=for_what, price=_maybe(row.get("price")), unit="m", line=line)
+    return for_what, Price(what=for_what, price=_maybe(row.get("price")), unit=unit_in("m", units), line=line)
 
 
 def _material(row: Mapping[str, Any], line: int) -> Price:
+    per, told = _money(row.get("per", 1)), row["unit"]
+    unit, size = METRIC.get(told, (told, Decimal(1)))
     return Price(
         what=row["what"],
         price=_maybe(row.get("price")),
-        unit=row["unit"],
-        per=_money(row.get("per", 1)),
-        pack=row.get("pack", ""),
+        unit=unit,
+        per=per * size,
+        pack=row.get("pack", "") or (told if per == 1 else f"{per} {told}"),
         merchant=row.get("merchant", ""),
         line=line,
     )

@@ -12,6 +12,8 @@ from typing import ClassVar, Literal
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 from listel.core.quick import dataclass
+from listel.core.survey.units import Units
+from listel.plugins.estimate.measures import IN_FEET, METRIC
 from listel.plugins.site import tables
 
 NOUGHT = Decimal(0)
@@ -41,7 +43,7 @@ class Item:
     step: str = told("of another step of the order of work: which", default="")
     what: str = told("what is done or bought, in words")
     quantity: Decimal = told("how much")
-    unit: str = told("m, nr, m2, item, or what is bought")
+    unit: str = told("m, nr, m2, item (ft, each, sq ft where it is counted in feet), or what is bought")
     trade: str = told("who does it", default="")
     hours_each: Decimal | None = told("hours for one", "h", None)
     hours: Decimal | None = told("hours", "h", None)
@@ -65,7 +67,7 @@ class Item:
 
 
 SPANS = ("day", "week", "room")
-MEASURES = ("h", "m", "m2", "ml", "litre", "kg", "nr", "item")
+MEASURES = ("h", "item", *IN_FEET, *METRIC)
 """Units that stand behind their number as they are; what is bought by the piece is so many times one."""
 
 
@@ -163,11 +165,13 @@ class Actual:
 
 @dataclass(frozen=True, kw_only=True)
 class Estimate:
-    """The estimate. ``total`` is the sum of all amounts; None without rates."""
+    """The estimate, counted in metres, or in feet where ``units`` are inches. ``total`` is the sum of all amounts; None
+    without rates."""
 
     standing: Standing = "quantities only"
     firm: str = ""
     currency: str = ""
+    units: Units = "mm"
     items: tuple[Item, ...] = ()
     hours: Decimal = NOUGHT
     total: Decimal | None = None

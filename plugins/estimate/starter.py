@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
+from listel.plugins.estimate.measures import unit_in
 from listel.plugins.estimate.results import Estimate, Item
 
 BY = {"fit": ("member", "substrate", "state"), "fixing": ("substrate",), "other-step": ("step",)}
@@ -19,6 +20,7 @@ HEAD = """\
 listel-rates: 1
 firm: Your firm
 currency: {currency} # three letters, as GBP, EUR or USD
+units: {units} # what hours and prices of lengths and areas are for: mm, a metre; inches, a foot
 # dated: 2026-01-31
 
 wages: # money for an hour
@@ -30,19 +32,19 @@ order: {least: , delivery: } # the least order of timber and materials, and deli
 # margin: 10 %
 # contingency: {share: 5 %, why: what the walls may hide}
 # tax:
-#   - {name: VAT, rate: 20 %, why: your own reason; nothing is inferred}
+#   - {name: Tax on sales, rate: 20 %, why: your own reason; nothing is inferred}
 """
 
 
 def starter(job: Job, found: Estimate) -> str:
     """The file's text, for the kinds of work, trim, walls and materials of this job."""
     labour = [item for item in found.items if item.kind == "labour"]
-    parts = [HEAD.format(currency=job.cutting.currency or "")]
+    parts = [HEAD.format(currency=job.cutting.currency or "", units=found.units)]
     parts += [f"  {trade}:\n" for trade in dict.fromkeys(item.trade for item in labour)]
     parts += ["\nlabour: # hours for one\n", *_rows(_labour_row(item) for item in labour)]
     timber = [item for item in found.items if item.kind == "timber" and item.member]
     if timber:
-        parts += ["\ntimber: # a metre, where the survey's stock gives no price\n"]
+        parts += [f"\ntimber: # {unit_in('m', found.units)}, where the survey's stock gives no price\n"]
         parts += _rows(f"{{member: {item.member}, price: }}" for item in timber)
     materials = [item for item in found.items if item.kind == "material"]
     if materials:
@@ -50,7 +52,10 @@ def starter(job: Job, found: Estimate) -> str:
         parts += _rows(_material_row(item) for item in materials)
     charges = [item for item in found.items if item.kind in ("hire", "waste", "preliminaries")]
     if charges:
-        parts += ["\ncharges: # per: job, room, day, week or m\n", *_rows(_charge_row(item, job) for item in charges)]
+        parts += [
+            f"\ncharges: # per: job, room, day, week or {unit_in('m', found.units)}\n",
+            *_rows(_charge_row(item, job) for item in charges),
+        ]
     return "".join([*parts, TAIL])
 
 

@@ -17,6 +17,7 @@ from listel.core.survey.job import Job
 from listel.core.survey.units import show_length
 from listel.plugins.bonding import Bonding
 from listel.plugins.cutting import CuttingList
+from listel.plugins.estimate.measures import SIZES
 from listel.plugins.estimate.pricing import board_price, no_board, priced_items, rounded
 from listel.plugins.estimate.rates import Rates
 from listel.plugins.estimate.results import (
@@ -37,14 +38,16 @@ TIMBER_MERCHANT = "timber"
 
 
 def estimate(job: Job, sheet: Sheet, rates: Rates | None) -> Estimate:
-    """The estimate of a job by a firm's rates; without them its quantities."""
-    items = priced_items(job, sheet, rates)
+    """The estimate of a job by a firm's rates, in their units; without them its quantities in the survey's."""
+    units = rates.units if rates else job.units
+    items = priced_items(job, sheet, rates, units)
     said = sheet.get(Said) or Said()
     total = sum((item.amount for item in items if item.amount is not None), NOUGHT) if rates else None
     return Estimate(
         standing=_standing(items, said.findings, rates),
         firm=rates.firm if rates else "",
         currency=rates.currency if rates else "",
+        units=units,
         items=items,
         hours=sum((item.hours or NOUGHT for item in items), NOUGHT),
         total=total,
@@ -127,10 +130,10 @@ def _shopping(job: Job, sheet: Sheet, items: Iterable[Item], rates: Rates | None
                 merchant=TIMBER_MERCHANT, what=line.trim, count=bought.count, pack=pack, price=price, trim=line.trim
             )
         for wanted in line.wanted:
-            what = no_board(line.trim, wanted, job.units)
-            metres = ceil(wanted.length / 1000)
+            cut = priced[no_board(line.trim, wanted, job.units)]
+            count = ceil(wanted.length / SIZES[cut.unit])
             yield ShoppingLine(
-                merchant=TIMBER_MERCHANT, what=what, count=metres, pack="m", price=priced[what].rate, trim=line.trim
+                merchant=TIMBER_MERCHANT, what=cut.what, count=count, pack=cut.unit, price=cut.rate, trim=line.trim
             )
     found = []
     for stuff in (sheet.get(Panelling) or Panelling()).stuff:

@@ -356,3 +356,33 @@ def test_every_step_of_those_on_site_has_a_line(registry, finish):
     told |= {item.step for item in sheet[Estimate].items}
     mine = {step.name for step in sheet[OrderOfWork].steps if step.who in ("joiner", "decorator") and not step.done}
     assert mine <= told
+
+
+IN_FEET = """
+listel-rates: 1
+firm: A firm
+currency: USD
+units: inches
+wages: {joiner: 60, decorator: 40}
+labour: [{work: fit, hours: 0.06}, {work: protect, hours: 0.01}, {work: square, hours: 0.05}]
+timber: [{member: skirting, price: 3.10}]
+materials: [{what: primer, unit: gallon, price: 48}, {what: undercoat, unit: quart, pack: can, price: 19}]
+charges: [{kind: waste, what: The tip, per: ft, price: 2}]
+"""
+
+
+def test_rates_told_by_the_foot_have_the_estimate_counted_in_feet(registry, rates):
+    """A wall of 3.6 m is 11.81 ft, and what is sheeted along it 38.75 sq ft."""
+    data = kit()
+    metric = {item.what: item for item in priced(registry, data).items}
+    found = {(item.work, item.trim or item.what): item for item in priced(registry, data, rates(IN_FEET)).items}
+    fit, floor = found["fit", "skirting"], found["protect", "Sheet the floor and protect finishes"]
+    assert (fit.quantity, fit.unit, fit.amount) == (Decimal("11.81"), "ft", Decimal("42.52"))
+    assert (floor.quantity, floor.unit) == (Decimal("38.75"), "sq ft")
+    assert found["square", "skirting"].unit == "each"
+    primer = next(item for item in found.values() if item.what.startswith("primer"))
+    assert (primer.quantity, primer.unit, primer.amount) == (1, "gallon", Decimal("48.00"))
+    putty = next(item for item in found.values() if item.unit == "fl oz")
+    assert abs(putty.quantity * Decimal("29.5735") - metric[putty.what].quantity) < Decimal("0.2")
+    tip = next(item for item in found.values() if item.what == "The tip")
+    assert (tip.quantity, tip.unit) == (Decimal("23.62"), "ft")
