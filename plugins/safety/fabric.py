@@ -11,7 +11,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job, Room, Wall
 from listel.plugins.existing import Existing, OldPiece, at_work, stripped_by
-from listel.plugins.safety.hazards import hazard, named, tool_row
+from listel.plugins.safety.hazards import hazard, named, rooms_of, tool_row
 from listel.plugins.safety.results import LeftInPlace
 from listel.plugins.site import tables
 
@@ -107,12 +107,10 @@ def lead(job: Job, sheet: Sheet) -> Iterator[object]:
     verdict = {"presumed": "its paint is presumed to hold lead", "possible": "its older paint may hold lead"}.get(
         likely, "so lead is presumed"
     )
-    because = (
-        f"{built_words(job)}, {'and ' if likely != 'unknown' else ''}{verdict}: {what}. Work with it falls under "
-        f"{row['law']}."
-    )
+    because = f"{built_words(job)}, {'and ' if likely != 'unknown' else ''}{verdict}: {what}."
     also = ("a flame, or a heat gun above 1100 F, is forbidden",) if job.building.region == "united-states" else ()
-    yield hazard("lead", because, grounds, also=also)
+    yield hazard("lead", because, grounds, also=also, rooms=rooms_at_work(job))
+    because = f"{because} Work with it falls under {row['law']}."
     mend = "Have each paint system tested, or treat it as lead."
     weight: Weight = "caution" if doing else "advice"
     if doing and rough and likely != "possible":
@@ -137,17 +135,17 @@ def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:
     because = (
         f"{built_words(job)}{later}. Buildings before {row['presume']} may hold it near trim: boxing and lining "
         "boards, textured coatings, embossed coverings, sheet flooring and its upstand at the wall, floor tiles and "
-        f"their black adhesive, pipe lagging.{_suspect(job)} It falls under {row['law']}."
+        f"their black adhesive, pipe lagging.{_suspect(job)}"
     )
     if job.building.built is None:
         because = because.replace(". Buildings", ", so it is presumed. Buildings", 1)
     also = (
         (f"at {_places(left)}, where it stays, sealed: {NEVER_THERE[:1].lower()}{NEVER_THERE[1:-1]}",) if left else ()
     )
-    yield hazard("asbestos", because, grounds, also=also)
-    rooms = {place.room for trim in job.trim for place in trim.where} | {room for room, _ in job.old_at_work}
-    here = [f"the {room.name}" for room in job.rooms if room.name in rooms]
-    places = f" in {', '.join(here)}" if here else ""
+    rooms = rooms_at_work(job)
+    yield hazard("asbestos", because, grounds, also=also, rooms=rooms)
+    places = f" in {', '.join(f'the {room}' for room in rooms)}" if rooms else ""
+    because = f"{because} It falls under {row['law']}."
     says = f"Whether there is asbestos is to be known{places} before anything is touched. {because}"
     mend = "Have what will be drilled, cut or taken off surveyed for refurbishment, or sampled, before it is touched."
     yield RULES["asbestos"].told("hold", says, Where(line=job.line(job.building, "built")), grounds, mend)
@@ -170,6 +168,12 @@ def left_in_place(sheet: Sheet) -> tuple[LeftInPlace, ...]:
 
 def _places(left: tuple[LeftInPlace, ...]) -> str:
     return " and ".join(dict.fromkeys(line.where for line in left))
+
+
+def rooms_at_work(job: Job) -> list[str]:
+    """The rooms that take trim or whose old trim is worked at, in survey order."""
+    rooms = {place.room for trim in job.trim for place in trim.where} | {room for room, _ in job.old_at_work}
+    return [room.name for room in job.rooms if room.name in rooms]
 
 
 def _suspect(job: Job) -> str:
@@ -199,9 +203,10 @@ def arsenic(job: Job, sheet: Sheet) -> Iterator[object]:
     if built is not None and built < last["to"] and doubted:
         yield hazard(
             "arsenic",
-            f"{built_words(job)} and there is old paper or paint on {named(doubted)}; green papers of those years, and "
-            "blue, mauve, red, brown and grey ones, held arsenic, and later ones may lie over them.",
+            f"{built_words(job)} and there is old paper or paint on {named(doubted)}; of any colour, it may hold "
+            "arsenic, and later paper may lie over it.",
             Grounds(sources=last.sources),
+            rooms=rooms_of(doubted),
         )
 
 
@@ -217,7 +222,9 @@ def wildlife(job: Job, sheet: Sheet) -> Iterator[object]:
         if (room.name, wall.name) in off and tables.is_hollow(wall) and _is_old(wall)
     ]
     if hollow:
-        yield hazard("wildlife", f"Old work is taken off {named(hollow)}, with voids behind it.")
+        yield hazard(
+            "wildlife", f"Old work is taken off {named(hollow)}, with voids behind it.", rooms=rooms_of(hollow)
+        )
 
 
 def _is_old(wall: Wall) -> bool:
@@ -247,6 +254,7 @@ def damp(job: Job, sheet: Sheet) -> Iterator[object]:
         "damp",
         f"The survey found damp in {named(wet)}.",
         Grounds(inputs, "rot is possible from 20 %"),
+        rooms=rooms_of(wet),
     )
 
 
@@ -254,7 +262,8 @@ def loose_plaster(job: Job, sheet: Sheet) -> Iterator[object]:
     """Loose, hollow or crumbling plaster on walls that take trim."""
     loose = [(r, w) for r, w in walls_of_trim(job) if w.substrate and w.substrate.condition in tables.UNSOUND]
     if loose:
-        yield hazard("loose-plaster", f"The plaster is loose, hollow or crumbling on {named(loose)}.")
+        because = f"The plaster is loose, hollow or crumbling on {named(loose)}."
+        yield hazard("loose-plaster", because, rooms=rooms_of(loose))
 
 
 def structure(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -270,7 +279,7 @@ def structure(job: Job, sheet: Sheet) -> Iterator[object]:
             f"The survey found {named(moved)} leaning a degree or more, or bowed by a hundredth of the chord or "
             "more (our own marks)."
         )
-        signs = hazard("structure", because)
+        signs = hazard("structure", because, rooms=rooms_of(moved))
         yield signs
         for room, wall in moved:
             says = (

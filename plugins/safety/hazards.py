@@ -24,12 +24,12 @@ def hazard(
     because: str,
     grounds: Grounds = Grounds(),
     *,
-    room: str = "",
+    rooms: Iterable[str] = (),
     also: Iterable[str] = (),
     wear: Iterable[str] = (),
 ) -> Hazard:
-    """A hazard with what the table ``hazards`` holds for it; ``also`` and ``wear`` add controls and clothing of
-    this job.
+    """A hazard with what the table ``hazards`` holds for it, and the ``rooms`` it is met in, none for the whole job;
+    ``also`` and ``wear`` add controls and clothing of this job.
     """
     row = open_table(__package__, "hazards").row(name)
     return Hazard(
@@ -39,7 +39,7 @@ def hazard(
         wear=tuple(dict.fromkeys((*row["wear"], *wear))),
         signs=tuple(sign(code, row["title"]) for code in row["signs"]),
         prove=row["prove"],
-        room=room,
+        rooms=tuple(dict.fromkeys(rooms)),
         grounds=Grounds(
             grounds.inputs, grounds.formula, grounds.worked, grounds.result, (*grounds.sources, *row.sources)
         ),
@@ -51,6 +51,11 @@ def sign(code: str, why: str) -> Sign:
     second-hand).
     """
     return Sign(code, open_table(__package__, "signs").row(code)["title"], why.lower())
+
+
+def rooms_of(pairs: Iterable[tuple[Room, Wall]]) -> Iterator[str]:
+    """The names of the rooms of some walls."""
+    return (room.name for room, _ in pairs)
 
 
 def named(pairs: list[tuple[Room, Wall]]) -> str:
@@ -128,6 +133,7 @@ def silica(job: Job, sheet: Sheet) -> Iterator[object]:
             "silica",
             f"Holes are drilled in {told}.{_limit(job, 'silica')}",
             _limit_grounds(job, "silica"),
+            rooms=(room for walls in drilled.values() for room, _ in walls),
         )
 
 
@@ -153,7 +159,7 @@ def of_firms(job: Job, sheet: Sheet) -> Iterator[object]:
     for row in open_table(__package__, "hazards"):
         if row.get("because"):
             for room in rooms_covered(job, row.get("applies", True)):
-                yield hazard(row.name, row["because"], room=room.name)
+                yield hazard(row.name, row["because"], rooms=(room.name,))
 
 
 def _limit_row(job: Job, dust: str) -> Row | None:

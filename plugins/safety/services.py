@@ -150,16 +150,16 @@ def service_hazards(job: Job, found: Sequence[Face]) -> Iterator[object]:
     if not found:
         return
     count = sum(len(face.zones) for face in found)
-    because = (
-        f"Trim is fixed to {walls_in_words(list(found))}; {count} zones where cables or pipes may run were found "
-        "on them, and old wiring may ignore zones."
-    )
-    yield hazard("services", because, Grounds(sources=rule_of(job).sources))
+    because = f"Trim is fixed to {walls_in_words(list(found))}; cables or pipes may run in {count} zones on them."
+    rooms = (face.room.name for face in found)
+    yield hazard("services", because, Grounds(sources=rule_of(job).sources), rooms=rooms)
     gas = [(face, item) for face in found for item in near(job, face.wall) if gassy(item)]
     if gas:
         walls = walls_in_words(list({id(face): face for face, _ in gas}.values()))
         yield hazard(
-            "gas", f"Gas pipe or brackets were surveyed on {walls}; old gas pipe has been found live after a century."
+            "gas",
+            f"Gas pipe or brackets were surveyed on {walls}; old gas pipe has been found live after a century.",
+            rooms=(face.room.name for face, _ in gas),
         )
     for face, item in gas:
         what = item.name or item.kind.replace("-", " ")

@@ -27,7 +27,7 @@ from listel.plugins.existing import at_work
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.safety.crossings import edges
 from listel.plugins.safety.fabric import heat, hollow_walls, walls_of_trim
-from listel.plugins.safety.hazards import hazard, named
+from listel.plugins.safety.hazards import hazard, named, rooms_of
 from listel.plugins.safety.relations import dew_point, ladder_foot, team_filter
 from listel.plugins.safety.zones import policy
 from listel.plugins.setting_out import SettingOut
@@ -107,7 +107,12 @@ def substances(job: Job, sheet: Sheet) -> Iterator[object]:
         if row.get("flame"):
             also = (*also, "no naked light, heater or spark in the room")
         yield hazard(
-            "substances", because, Grounds(inputs, formula, worked, told, row.sources), also=also, wear=row["wear"]
+            "substances",
+            because,
+            Grounds(inputs, formula, worked, told, row.sources),
+            rooms=rooms,
+            also=also,
+            wear=row["wear"],
         )
 
 
@@ -206,7 +211,9 @@ def over_stairs(job: Job, sheet: Sheet) -> Iterator[object]:
             along = {said.wall for said in flight.walls}
             worked = [(where, wall) for where, wall in here if wall.name in along]
             if worked:
-                yield hazard("stairs", f"Trim on {named(worked)} is worked on over {flight.called}.", room=room.name)
+                yield hazard(
+                    "stairs", f"Trim on {named(worked)} is worked on over {flight.called}.", rooms=(room.name,)
+                )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -329,7 +336,7 @@ def people(job: Job, sheet: Sheet) -> Iterator[object]:
         yield hazard("children", "Children under six, or someone pregnant, live there.")
     shared = [(room, wall) for room, wall in walls_of_trim(job) if wall.party]
     if shared:
-        yield hazard("neighbours", f"A neighbour lives behind {named(shared)}.")
+        yield hazard("neighbours", f"A neighbour lives behind {named(shared)}.", rooms=rooms_of(shared))
 
 
 def paint_climate(job: Job, sheet: Sheet) -> Iterator[Finding]:

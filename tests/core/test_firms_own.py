@@ -149,7 +149,7 @@ def test_a_hazard_with_controls_and_signs_stands_where_it_applies_and_bad_rows_a
     acme = firm(path)
     outcome = listel.examine(listel.read(MM, acme), acme)
     (wool,) = (each for each in outcome.sheet[SafetyNotes].hazards if each.name == "Old wool in the wall")
-    assert (wool.room, wool.controls, wool.wear) == ("Hall", ("wear a mask",), ("FFP3 mask",))
+    assert (wool.rooms, wool.controls, wool.wear) == (("Hall",), ("wear a mask",), ("FFP3 mask",))
     assert [sign.code for sign in wool.signs] == ["M017"]
     brick = listel.examine(listel.read(MM.replace("lime-on-lath", "brick"), acme), acme)
     assert "Old wool in the wall" not in {each.name for each in brick.sheet[SafetyNotes].hazards}

@@ -31,6 +31,7 @@ from listel.core.survey.units import Units, show_angle
 from listel.plugins.conservation import Item
 from listel.plugins.estimate import Estimate
 from listel.plugins.fixings import Fixing
+from listel.plugins.safety import SafetyNotes
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import Mark, SettingOut
 from listel.plugins.site import Site, deepest_hole
@@ -46,6 +47,7 @@ from listel.reports.papers.rooms import corners, pictures
 from listel.reports.papers.trims import known
 from listel.reports.papers.workshop.before import before
 from listel.reports.papers.workshop.boards import cut_boards
+from listel.reports.papers.workshop.hazards import met_in
 from listel.reports.papers.workshop.pieces import pieces
 from listel.reports.papers.workshop.room import _down, left_for_drawing, tops_above_floor
 from listel.reports.pdf import to_pdf
@@ -100,6 +102,27 @@ def test_what_the_survey_names_keeps_its_name(outcomes: dict[str, Outcome]) -> N
         Markup("<p>Photograph dado: The old skirting by a socket; a dado rail, a socket, An architrave</p>")
     )
     assert shown == "<p>Photograph dado: The old skirting by a socket; a chair rail, an outlet, A casing</p>"
+
+
+@pytest.mark.parametrize("name", ["stair-hall", "plain-room"])
+def test_who_does_the_work_is_told_every_hazard_and_on_a_rooms_sheet_its_own(
+    outcomes: dict[str, Outcome], name: str
+) -> None:
+    outcome = outcomes[name]
+    statement = compose(outcome, readers="workshop")
+    parts = {part.name: " ".join(part.body.striptags().split()) for part in statement.parts}
+    first = parts["sheet-hazards" if "sheet-hazards" in parts else "sheet-before"].lower()
+    told = outcome.sheet[SafetyNotes].hazards
+    assert [each.name for each in told if f"{each.name}. {each.because}".lower() not in first] == []
+    assert [text for each in told for text in (*each.controls, *each.wear) if text.lower() not in first] == []
+    for number, room in enumerate(outcome.job.rooms, 1):
+        met = met_in(outcome, room.name)
+        assert len(met.told) == 3
+        sheet = parts[f"sheet-room-{number}"]
+        assert [each.name for each in met.told if f"{each.name}: {each.controls[0]}." not in sheet] == []
+        assert [name for name in met.others if name not in sheet] == []
+        shared = [len(each.rooms) for each in met.told]
+        assert shared == sorted(shared)
 
 
 def prose(node: Node) -> list[str]:

@@ -1,4 +1,4 @@
-"""The workshop pack: before you drill, old trim, a sheet a room, every piece and board, the sections, the shopping."""
+"""The workshop pack: before you drill, hazards, old trim, a sheet a room, pieces, boards, sections, the shopping."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from listel.reports.papers import About, Leaf
 from listel.reports.papers.holds import by_wall, holds
 from listel.reports.papers.workshop.before import before
 from listel.reports.papers.workshop.boards import cut_boards
+from listel.reports.papers.workshop.hazards import hazards
 from listel.reports.papers.workshop.old import old_sheet
 from listel.reports.papers.workshop.pieces import pieces
 from listel.reports.papers.workshop.room import room_sheet
@@ -20,16 +21,20 @@ from listel.reports.papers.workshop.shopping import shopping
 NAMED = "workshop pack"
 LARGE = False
 FEW = 8
-"""Pieces of a job so small that its boards go on, on the sheet of its pieces."""
+"""Pieces of a job so small that its hazards go on, on its first sheet, and its boards on that of its pieces."""
 
 
 def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     """The sheets in the order of work."""
+    setting_out = outcome.sheet.get(SettingOut)
     yield Leaf(name="before", title="Before you drill", template="workshop/before.html.j2", view=before(outcome))
+    if told := hazards(outcome):
+        title = "Hazards here, and what we do"
+        small = setting_out is not None and len(setting_out.pieces) <= FEW
+        yield Leaf(name="hazards", title=title, template="workshop/hazards.html.j2", view=told, follows=small)
     old = old_sheet(outcome)
     if old is not None:
         yield Leaf(name="old", title="Old trim", template="workshop/old.html.j2", view=old)
-    setting_out = outcome.sheet.get(SettingOut)
     if setting_out is None:
         return
     held = by_wall(holds(outcome))

@@ -23,6 +23,7 @@ from listel.reports.drawings.strip import strip
 from listel.reports.papers.holds import Held, Hold, sentence
 from listel.reports.papers.rooms import UPPER, Corner, TrimLevel, corners, drawn_levels, levels
 from listel.reports.papers.workshop.before import Keeps, kept_to
+from listel.reports.papers.workshop.hazards import Met, met_in
 
 SHEET, LINE, CORNER_TABLE, TOPS = 186.0, 3.9, 21.0, 14.0
 """Paper that a room's drawing and its tables share on the shorter sheet, US Letter, of a line of them, of a table of
@@ -77,6 +78,7 @@ class TopRow:
 class RoomSheet:
     """Everything to mark, drill and fix by in one room."""
 
+    met: Met
     plan: Drawing | None
     drawing: Drawing
     levels: tuple[TrimLevel, ...]
@@ -106,9 +108,11 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room, held: Held
     walls = tuple(_wall_rows(outcome, room, lines, trims, held))
     tables_of_corners = tuple(tuple(cut[n : n + CORNERS]) for n in range(0, len(cut), CORNERS))
     tops = tuple(tops_above_floor(setting_out, room.name, loose))
-    tall = left_for_drawing(walls, len(trims), len(tables_of_corners), len(tops), units)
+    met = met_in(outcome, room.name)
+    tall = left_for_drawing(walls, len(trims), len(tables_of_corners), len(tops), units, said=met.letters)
     ordered = [named[piece.label] for piece in sorted(here, key=lambda piece: piece.order)]
     return RoomSheet(
+        met=met,
         plan=small_plan(outcome, room.name),
         drawing=strip(outcome, room=room.name, levels=drawn_levels(found, units), tall=tall),
         levels=tuple(level for level in found if level.told),
@@ -122,9 +126,11 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room, held: Held
     )
 
 
-def left_for_drawing(walls: tuple[WallRow, ...], trims: int, corners: int, tops: int, units: Units) -> float:
+def left_for_drawing(
+    walls: tuple[WallRow, ...], trims: int, corners: int, tops: int, units: Units, *, said: int = 0
+) -> float:
     """The paper that the words of a room's sheet leave for its drawing, mm; where they fill a sheet by themselves it
-    runs on to another, and leaves the most."""
+    runs on to another, and leaves the most. ``said``: the letters of what stands over the drawing."""
     letters = DRILLS / max(trims, 1) / LETTER
     lines = sum(
         max(
@@ -134,10 +140,10 @@ def left_for_drawing(walls: tuple[WallRow, ...], trims: int, corners: int, tops:
         )
         for row in walls
     )
-    said = sum(
+    lines_said = ceil(said * LETTER / WIDE) + sum(
         ceil((sum(map(len, (*row.stops, *row.notes))) + 14) * LETTER / WIDE) for row in walls if row.stops or row.notes
     )
-    left = SHEET - LINE * (lines + 1.2 * said + 0.3 * len(walls) + 1.3 * tops) - CORNER_TABLE * corners
+    left = SHEET - LINE * (lines + 1.2 * lines_said + 0.3 * len(walls) + 1.3 * tops) - CORNER_TABLE * corners
     left -= TOPS if tops else 0.0
     return MOST if left < 0.0 else min(max(left, LEAST), MOST)
 
