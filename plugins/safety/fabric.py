@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from listel.core.contract.findings import Grounds, Input, Weight, Where
+from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
 from listel.core.contract.records import records_on
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
@@ -103,7 +103,8 @@ def lead(job: Job, sheet: Sheet) -> Iterator[object]:
         return
     grounds, row = _age_grounds(job, "lead"), regime(job, "lead")
     doing, rough = disturbed(job, sheet), rough_ways(job)
-    what = "; ".join([*doing, "holes are drilled and edges trimmed back through old paint on the walls"])
+    walls = ["holes are drilled and edges trimmed back through old paint on the walls"] if job.trim else []
+    what = "; ".join([*doing, *walls]) or "old painted trim is worked at"
     verdict = {"presumed": "its paint is presumed to hold lead", "possible": "its older paint may hold lead"}.get(
         likely, "so lead is presumed"
     )
@@ -113,9 +114,25 @@ def lead(job: Job, sheet: Sheet) -> Iterator[object]:
     because = f"{because} Work with it falls under {row['law']}."
     mend = "Have each paint system tested, or treat it as lead."
     weight: Weight = "caution" if doing else "advice"
-    if doing and rough and likely != "possible":
-        weight, because = "hold", f"{because} It is not to be worked with {' or '.join(rough)} untested."
+    if doing and likely != "possible":
+        if rough:
+            yield _rough_on_lead(job, rough, grounds)
+        if job.building.children:
+            weight, because = "hold", f"{because} Children under six, or someone pregnant, live there."
     yield RULES["lead-paint"].told(weight, because, grounds=grounds, mend=mend)
+
+
+def _rough_on_lead(job: Job, rough: list[str], grounds: Grounds) -> Finding:
+    """Old paint that would be sanded by machine or heated: no method settles that, only a test."""
+    how = " and ".join(rough)
+    says = f"Old paint is to be worked with {how}, which fills the house with its dust or fume, whatever the method"
+    if job.building.region == "united-states":
+        says += (
+            "; the federal rule forbids flame, and machine sanding without HEPA exhaust, on paint of those years in "
+            "dwellings and schools, whatever the area"
+        )
+    mend = "Work it wet and by hand, or have each surface tested."
+    return RULES["rough-on-lead"].told("hold", f"{says}.", grounds=grounds, mend=mend)
 
 
 def asbestos(job: Job, sheet: Sheet) -> Iterator[object]:

@@ -45,7 +45,7 @@ class WallPaint:
 
 
 def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
-    """The United States' rule room by room: over 6 sq ft of painted surface disturbed, or a prohibited practice.
+    """The United States' rule room by room: over 6 sq ft of painted surface disturbed.
 
     A part taken down counts its whole painted face. Source: 40 CFR 745.83 and 745.85(a)(3), EPA (published, seen).
     """
@@ -55,12 +55,6 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
     if age(job, "lead") == "unlikely" or not at_work(job):
         return
     old, rough = old_painted(sheet), rough_ways(job)
-    if old and rough:
-        says = (
-            f"Old painted trim is disturbed, and {' and '.join(rough)} is planned: the federal rule forbids flame, and "
-            "machine sanding without HEPA exhaust, on paint of those years, whatever the area."
-        )
-        yield RULES["forbidden-practice"].told("hold", says, grounds=Grounds(sources=(RRP,)), mend="Strip it wet.")
     for room in job.rooms:
         mine = [piece for piece in old if piece.room == room.name]
         if mine and not any(piece.length is not None and piece.height is not None for piece in mine):

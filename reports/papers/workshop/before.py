@@ -44,6 +44,7 @@ class Before:
     calls: tuple[Emergency, ...]
     zones: tuple[str, ...]
     left: tuple[LeftInPlace, ...]
+    lead: bool
 
 
 def before(outcome: Outcome) -> Before:
@@ -60,7 +61,8 @@ def before(outcome: Outcome) -> Before:
     )
     calls = tuple(each for each in notes.emergency if each.call) if notes else ()
     left = notes.left if notes else ()
-    return Before(holds=found, answers=answers, calls=calls, zones=tuple(_zones(notes)), left=left)
+    lead = any(line.rule == "safety/lead-paint" for line in outcome.findings)
+    return Before(holds=found, answers=answers, calls=calls, zones=tuple(_zones(notes)), left=left, lead=lead)
 
 
 def kept_to(outcome: Outcome, room: str, wall: str) -> Keeps:

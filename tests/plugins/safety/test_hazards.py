@@ -110,7 +110,7 @@ def test_open_flame_on_lead_paint_is_never_minor(job_of, examined):
         work=Work(hot_work=True, strip_paint=True),
     )
     found = examined(job)[1]
-    assert found["renovation-rule"][0].weight == found["forbidden-practice"][0].weight == "hold"
+    assert found["renovation-rule"][0].weight == found["rough-on-lead"][0].weight == "hold"
 
 
 def test_only_hazards_this_job_has(job_of, examined):
