@@ -17,6 +17,7 @@ from listel.core.house.filters import date as in_words
 from listel.core.survey.job import Job
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
+from listel.plugins.sequence.ahead import ahead
 from listel.plugins.sequence.held import barred, step_holds
 from listel.plugins.sequence.needs import APPLIES, finishing
 from listel.plugins.sequence.painting import painting_findings
@@ -86,6 +87,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     )
     meanwhile = tuple(step.name for step in steps if bars and not step.barred and not step.done)
     days = max((slot.free for slot in slots.values()), default=0.0) / DAY
+    yield from ahead(job, sheet, {name: needs[name] for name in order})
     yield from _programme_findings(job, steps, days, calendar, meanwhile)
     yield from painting_findings(job)
     audit = None

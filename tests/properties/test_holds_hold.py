@@ -117,6 +117,15 @@ def test_every_step_recorded_as_it_is_asked_leaves_none_of_those_holds(seed: int
 
 @given(seeds)
 @LAW
+def test_what_is_told_as_done_under_a_hold_is_a_hold_itself(seed: int) -> None:
+    done = Record(step="fix", outcome="done", by="X", on="2026-04-22")
+    steps = {"safety/asbestos", "safety/consent", "safety/fixing-in-zone"}
+    if {rule for rule, *_ in kept(bare(seed))} & steps and job_of(seed).trim:
+        assert "sequence/done-under-hold" in {hold[0] for hold in kept(recorded(seed, [done]))}
+
+
+@given(seeds)
+@LAW
 def test_no_departure_settles_what_protects_people(seed: int) -> None:
     rules = sorted({rule for rule, *_ in kept(bare(seed))} & judge(seed).rules.keys())
     departures = tuple(Departure(rule, "we want to", "the client") for rule in rules if not rule.startswith("engine/"))
