@@ -38,7 +38,8 @@ def law_of(job: Job) -> Row:
 
 
 def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
-    """What this job does, as (row of the table ``views``, the trims or products), in survey order."""
+    """What this job does, as (row of the table ``views``, the trims or products), in survey order; a trim with its
+    rooms where it is not seen alike in all of them."""
     views: dict[str, list[str]] = {}
     for piece in (sheet.get(Existing) or Existing()).pieces:
         if piece.intent in OLD_VIEWS:
@@ -46,7 +47,12 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
     existing, laid = sheet.get(Existing) or Existing(), (sheet.get(SettingOut) or SettingOut()).laid
     only_mend = existing.only_mend(job.trim, (run.trim for run in laid))
     for trim in (trim for trim in job.trim if trim.name not in only_mend):
-        views.setdefault(_trim_view(job, existing, trim), []).append(trim.name)
+        rooms: dict[str, list[str]] = {}
+        for room in dict.fromkeys(place.room for place in trim.where):
+            rooms.setdefault(_trim_view(job, existing, job.room(room), trim), []).append(room)
+        for view, named in rooms.items():
+            told = f" in the {' and the '.join(named)}" if len(rooms) > 1 else ""
+            views.setdefault(view, []).append(f"{trim.name}{told}")
     yield from ((view, ", ".join(names)) for view, names in views.items())
     if job.work.strip_paint:
         yield "strip", ""
@@ -59,11 +65,10 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
         yield "adhesive", " and ".join(name.replace("-", " ") for name in glued)
 
 
-def _trim_view(job: Job, existing: Existing, trim: Trim) -> str:
-    rooms = [job.room(name) for name in dict.fromkeys(place.room for place in trim.where)]
-    if not all(_proved(job, existing, room, trim) for room in rooms):
+def _trim_view(job: Job, existing: Existing, room: Room, trim: Trim) -> str:
+    if not _proved(job, existing, room, trim):
         return "unproved"
-    return "unlike" if any(_unlike(job, room, trim) for room in rooms) else "like-for-like"
+    return "unlike" if _unlike(job, room, trim) else "like-for-like"
 
 
 def _unlike(job: Job, room: Room, trim: Trim) -> bool:

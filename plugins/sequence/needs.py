@@ -114,7 +114,7 @@ def make_good(job: Job, sheet: Sheet) -> str:
 def seal_knots(job: Job, sheet: Sheet) -> str:
     """Knots of painted softwood are sealed, or they bleed through the paint."""
     trims = [trim.name for trim in painted(job) if trim.timber is None or tables.timber(trim.timber).get("knots")]
-    return f"{', '.join(trims)}: knots in painted softwood bleed through if they are not sealed." if trims else ""
+    return f"Knots in painted softwood bleed through if they are not sealed: {', '.join(trims)}." if trims else ""
 
 
 def back_prime(job: Job, sheet: Sheet) -> str:

@@ -22,6 +22,7 @@ from listel.reports.fabric import Stuck, Touched, stuck, touched
 from listel.reports.opening import Run, runs
 from listel.reports.papers import About, Leaf
 from listel.reports.papers.holds import Hold, holds
+from listel.reports.papers.rooms import BEFORE, views
 
 NAMED = "hand-over pack"
 LARGE = False
@@ -85,7 +86,12 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
         materials=bonding.materials if bonding else (),
         old=old,
         holds=len(open_holds),
-        pictures=tuple(draw("picture", outcome, room=room.name, wide=90.0, tall=60.0) for room in job.rooms[:4]),
+        pictures=tuple(
+            draw("picture", outcome, room=room.name, wide=90.0, tall=60.0, **view)
+            for room in job.rooms[:4]
+            for view in views(outcome, room)
+            if view is not BEFORE
+        ),
     )
     yield Leaf(name="done", title="What was done, and with what", template="handover/done.html.j2", view=done)
     keep = Keep(
