@@ -50,8 +50,8 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
         rooms: dict[str, list[str]] = {}
         for room in dict.fromkeys(place.room for place in trim.where):
             rooms.setdefault(_trim_view(job, existing, job.room(room), trim), []).append(room)
-        for view, named in rooms.items():
-            told = f" in the {' and the '.join(named)}" if len(rooms) > 1 else ""
+        for view, alike in rooms.items():
+            told = f" in the {' and the '.join(alike)}" if len(rooms) > 1 else ""
             views.setdefault(view, []).append(f"{trim.name}{told}")
     yield from ((view, ", ".join(names)) for view, names in views.items())
     if job.work.strip_paint:

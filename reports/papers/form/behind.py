@@ -7,6 +7,19 @@ from collections.abc import Iterator
 from listel.core.survey.job import Room, Wall, Winders
 from listel.reports.papers.form.filling import LEAST, Table, Words, number, plain, table
 
+LAYERS = (
+    "Wall", "Plaster, deep", "Rings hollow at", "Studs: first, centres", "Other side: outdoors, neighbour, indoors",
+    "Other face: sockets, pipes", "Wall, thick", "Flue in it?", "Photographs",
+)  # fmt: skip
+OLD = (
+    "Where", "Member", "From, to", "Height, thick", "State", "Intent", "Original?", "Damage: from, to, kind; probed",
+    "Top; fixed at, which loose", "Behind it", "Photo",
+)  # fmt: skip
+STAIRS = (
+    "Wall", "First riser at", "Up, to the left or right", "Rise", "Going", "Steps", "Handrail over nosing",
+    "Winders: from, to; risers at",
+)  # fmt: skip
+
 
 def behind(room: Room, words: Words) -> tuple[Table, ...]:
     """What lies behind each wall, the trim that is there, stairs."""
@@ -41,24 +54,13 @@ def behind(room: Room, words: Words) -> tuple[Table, ...]:
         for along in flight.walls
     ]
     return (
+        table("Behind the face of each wall", LAYERS, rows, 0 if room.extent == "whole" and rows else LEAST["walls"]),
         table(
-            "Behind the face of each wall",
-            "Wall | Plaster, deep | Rings hollow at | Studs: first, centres | Other side: outdoors, neighbour, indoors"
-            " | Other face: sockets, pipes | Wall, thick | Flue in it? | Photographs",
-            rows,
-            0 if room.extent == "whole" and rows else LEAST["walls"],
-        ),
-        table(
-            "Trim that is there. Intent: keep, refix, repair, set aside, replace",
-            "Where | Member | From, to | Height, thick | State | Intent | Original? | "
-            "Damage: from, to, kind; probed | Top; fixed at, which loose | Behind it | Photo",
-            _old(room, words),
-            LEAST["old"],
+            "Trim that is there. Intent: keep, refix, repair, set aside, replace", OLD, _old(room, words), LEAST["old"]
         ),
         table(
             "Stairs along a wall",
-            "Wall | First riser at | Up, to the left or right | Rise | Going | Steps | Handrail over nosing | "
-            "Winders: from, to; risers at",
+            STAIRS,
             *((flights, LEAST["flights"]) if flights or room.use == "stair" else ([("",) * 8],)),
         ),
     )

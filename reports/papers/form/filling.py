@@ -35,12 +35,11 @@ class Form:
     sketch: Drawing | None
 
 
-def table(caption: str, heads: Sequence[str] | str, known: Iterable[tuple[str, ...]], least: int = 0) -> Table:
-    """The rows known and, after them, rows left open: ``least`` in all, and some to spare; none where it is 0. Heads in
-    one text stand between bars."""
-    columns, rows = tuple(heads.split(" | ") if isinstance(heads, str) else heads), tuple(known)
+def table(caption: str, heads: tuple[str, ...], known: Iterable[tuple[str, ...]], least: int = 0) -> Table:
+    """The rows known and, after them, rows left open: ``least`` in all, and some to spare; none where it is 0."""
+    rows = tuple(known)
     spare = max(least - len(rows), SPARE) if least else 0
-    return Table(caption=caption, heads=columns, rows=(*rows, *[("",) * len(columns)] * spare))
+    return Table(caption=caption, heads=heads, rows=(*rows, *[("",) * len(heads)] * spare))
 
 
 class Words:

@@ -45,11 +45,11 @@ def house(job: Job, firm: Firm) -> Form:
         (says, joined(*(_recorded(each) for each in job.records if each.step == step))) for says, step in asked
     )
     on_the_sheet = (
-        table("The house", "What | Known, or to be asked", facts),
-        table("Before any wall is drilled, scraped or opened", "What | Known, or to be asked", on_record),
+        table("The house", ("What", "Known, or to be asked"), facts),
+        table("Before any wall is drilled, scraped or opened", ("What", "Known, or to be asked"), on_record),
         table(
             "The trim that is there, or wanted",
-            "Member | Room | Height on the wall | Projection | Timber, finish | Moisture %",
+            ("Member", "Room", "Height on the wall", "Projection", "Timber, finish", "Moisture %"),
             trim,
             LEAST["trim"],
         ),
@@ -69,7 +69,7 @@ def _architraves(job: Job, words: Words) -> Iterator[Table]:
     """What is asked of the architraves that are put up; none where none is."""
     rows = [(each.name, words.length(each.margin)) for each in job.trim if each.member == "architrave"]
     if rows:
-        yield table("Of each architrave", "Architrave | Margin of the lining that it leaves showing inside it", rows)
+        yield table("Of each architrave", ("Architrave", "Margin of the lining that it leaves showing inside it"), rows)
 
 
 def _recorded(record: Record) -> str:

@@ -12,6 +12,15 @@ from listel.reports.drawings.sketch import grid, way_round
 from listel.reports.papers.form.behind import behind
 from listel.reports.papers.form.filling import LEAST, Firm, Form, Table, Words, joined, number, plain, table, yes_no
 
+WALLS = (
+    "Wall", "Tape, first", "Tape, second", "Corner i / e", "Angle", "Made of; state, any damp", "Bow in", "Moist. %",
+    "Floor to level line, at",
+)  # fmt: skip
+ROUND = (
+    "Wall", "Opening", "Reveal, deep: frame to plaster", "Splay of its sides", "Apron, under the sill",
+    "Lock rail, over the floor", "Plinth block, wide", "Plinth block, high",
+)  # fmt: skip
+
 
 def of_room(room: Room, units: Units, firm: Firm, plan: Drawing | None) -> Form:
     """All that can be taken in a room, under its plan, or under that of any room where its own is not known."""
@@ -48,33 +57,25 @@ def walls(room: Room, words: Words, firm: Firm) -> tuple[Table, ...]:
     ]
     openings = [(wall, opening) for wall in room.walls for opening in wall.openings]
     fittings = [(wall, fitting) for wall in room.walls for fitting in wall.fittings]
-    known_walls = [_wall(wall, words) for wall in room.walls]
     whole = room.extent == "whole" and room.walls
     return (
-        table("The room", "What | Known, or to be taken", facts),
-        table(
-            "Walls",
-            "Wall | Tape, first | Tape, second | Corner i / e | Angle | Made of; state, any damp | Bow in | "
-            "Moist. % | Floor to level line, at",
-            known_walls,
-            0 if whole else LEAST["walls"],
-        ),
+        table("The room", ("What", "Known, or to be taken"), facts),
+        table("Walls", WALLS, (_wall(wall, words) for wall in room.walls), 0 if whole else LEAST["walls"]),
         table(
             "Openings",
-            "Wall | Kind | Left edge at | Width | Height | Sill | Architrave | Leads to | Photo",
+            ("Wall", "Kind", "Left edge at", "Width", "Height", "Sill", "Architrave", "Leads to", "Photo"),
             (_opening(wall, opening, words) for wall, opening in openings),
             LEAST["openings"],
         ),
         table(
             "What is round each opening, and its sides where they are lined",
-            "Wall | Opening | Reveal, deep: frame to plaster | Splay of its sides | Apron, under the sill | "
-            "Lock rail, over the floor | Plinth block, wide | Plinth block, high",
+            ROUND,
             (_round(wall, opening, words) for wall, opening in openings),
             LEAST["openings"],
         ),
         table(
             "Sockets, switches, radiators, pipes",
-            "Wall | Kind | Left edge at | Underside | Width | Up the wall | Stands out | Taken off?",
+            ("Wall", "Kind", "Left edge at", "Underside", "Width", "Up the wall", "Stands out", "Taken off?"),
             (_fitting(wall, fitting, words) for wall, fitting in fittings),
             LEAST["fittings"],
         ),
