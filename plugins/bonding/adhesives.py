@@ -133,8 +133,7 @@ def bond_of(job: Job, face: Face, curve: Curve) -> Bond:
 
 def framed_bond(job: Job, face: Face) -> Bond:
     """Of what is framed on the bench: nothing is glued to the wall, so that it moves and comes off whole."""
-    bond = _none(job, face, "framed on the bench, it moves as one and is held by its fixings alone", ())
-    return replace(bond, reversible=tables.member(face.trim.member)["undo"])
+    return _none(job, face, "framed on the bench, it moves as one and is held by its fixings alone", ())
 
 
 def _grounds(job: Job, face: Face, result: str, sources: tuple[Source, ...], worked: str = "") -> Grounds:
@@ -164,7 +163,6 @@ def _none(job: Job, face: Face, why: str, refused: tuple[tuple[str, str], ...]) 
         adhesive="none",
         why=why,
         refused=refused,
-        reversible="fixings draw out; their holes are stopped",
         grounds=_grounds(job, face, f"fixings alone: {why}", tables.glue_sources(), "; ".join(r for _, r in refused)),
     )
 
@@ -183,6 +181,7 @@ def _with(job: Job, face: Face, family: Row, curve: Curve, why: str, told: dict[
         holds_alone=False,
         props=props_of(job, family, None),
         reversible=family["undo"],
+        harms=not family["reversible"],
         grounds=_grounds(job, face, f"{family['title']}: {why}", family.sources),
     )
     return _with_bead(job, face, family, curve, bond) if family["gun"] else bond

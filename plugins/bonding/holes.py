@@ -14,15 +14,12 @@ from listel.core.survey.units import show_length
 from listel.plugins.bonding.allowances import value
 from listel.plugins.bonding.beads import with_waste
 from listel.plugins.bonding.fills import Joint, hole_joint, judged, line_of, serves
-from listel.plugins.bonding.results import Fill
+from listel.plugins.bonding.results import Fill, hole_name
 from listel.plugins.bonding.strain import fillers
 from listel.plugins.bonding.walls import Face
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.site import protection_of
 from listel.plugins.timber import TrimMovement
-
-SCREWS = ("screw", "plug-and-screw", "resin-anchor", "cavity-fixing", "timber-wedge")
-"""Fixings whose heads are sunk and leave a round hole; the rest are nails, punched."""
 
 KINDS = {"nail-holes": ("nail-hole", "over a punched nail"), "screw-holes": ("screw-hole", "over a sunk screw")}
 """For each kind of hole, its allowance and what it lies over."""
@@ -48,11 +45,6 @@ def holes_of(job: Job, trim: Trim, schedule: FixingSchedule | None) -> list[Hole
     if job.choices.fixing:
         return [Holes(hole_name(job.choices.fixing))]
     return [Holes(name) for name in KINDS]
-
-
-def hole_name(fixing: str) -> str:
-    """The hole that a kind of fixing leaves."""
-    return "screw-holes" if fixing in SCREWS else "nail-holes"
 
 
 def hole_fills(

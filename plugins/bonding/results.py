@@ -9,6 +9,7 @@ from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import told
 from listel.core.contract.tables import load_table, row_names
 from listel.core.quick import dataclass
+from listel.plugins.fixings import kind_of
 
 
 def _adhesives() -> tuple[str, ...]:
@@ -19,9 +20,14 @@ def _fillers() -> tuple[str, ...]:
     return ("none", *row_names(__package__, "fillers")())
 
 
-def _called(filler: str) -> str:
-    row = load_table(__package__, "fillers").find(filler)
+def _called(filler: str, table: str = "fillers") -> str:
+    row = load_table(__package__, table).find(filler)
     return str(row["title"]) if row else filler
+
+
+def hole_name(fixing: str) -> str:
+    """The hole that a kind of fixing leaves in the trim."""
+    return "screw-holes" if kind_of(fixing)["sunk"] else "nail-holes"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,8 +48,14 @@ class Bond:
     cure_hours: tuple[float, float] | None = told("hours to full strength, from and to", "h", None)
     holds_alone: bool | None = told("whether the wet bead holds the piece alone", default=None)
     props: str = told("how it is held while it cures", default="")
-    reversible: str = told("how it comes off again", default="")
+    reversible: str = told("how the adhesive lets go again; empty for none", default="")
+    harms: bool = told("whether what it is stuck to is harmed when it lets go", default=False)
     grounds: Grounds = told("why", default=Grounds())
+
+    @property
+    def called(self) -> str:
+        """The family chosen, in words."""
+        return _called(self.adhesive, "adhesives")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,6 +89,12 @@ class Fill:
     def called(self) -> str:
         """The family chosen, in words."""
         return _called(self.filler)
+
+    @property
+    def comes_out(self) -> str:
+        """That it comes out again, and how; empty where nothing was put in."""
+        row = load_table(__package__, "fillers").find(self.filler)
+        return f"the {row['title']} is {row['out']}" if row else ""
 
     @property
     def not_used(self) -> list[str]:
@@ -117,3 +135,25 @@ class Bonding:
     fills: tuple[Fill, ...] = ()
     materials: tuple[Material, ...] = ()
     consumables: tuple[Consumable, ...] = ()
+
+    def bond(self, room: str, wall: str, trim: str) -> Bond | None:
+        """The adhesive of a trim on a wall; None where nothing was judged."""
+        return next((b for b in self.bonds if (b.room, b.wall, b.trim) == (room, wall, trim)), None)
+
+    def edge(self, room: str, wall: str, trim: str) -> Fill | None:
+        """What seals a trim to a wall."""
+        edges = (fill for fill in self.fills if (fill.room, fill.trim, fill.joint) == (room, trim, "wall-edge"))
+        return next((fill for fill in edges if wall in fill.wall.split(", ")), None)
+
+    def over_heads(self, trim: str, fixing: str) -> Fill | None:
+        """What lies over the heads of a trim's fixings of that kind."""
+        name = hole_name(fixing)
+        return next((fill for fill in self.fills if (fill.trim, fill.joint) == (trim, name)), None)
+
+    def glued_joints(self, trim: str) -> dict[str, list[str]]:
+        """By glue the joints of a trim whose pieces it holds together."""
+        found: dict[str, list[str]] = {}
+        for fill in self.fills:
+            if fill.trim == trim and fill.glue:
+                found.setdefault(fill.glue, []).append(fill.joint)
+        return found

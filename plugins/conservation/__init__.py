@@ -7,16 +7,18 @@ from pathlib import Path
 from listel.core.contract.hooks import hookimpl
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage, Step
-from listel.plugins.conservation.results import Item, OfficerTable, Total
+from listel.plugins.conservation.results import Item, OfficerTable, Total, Undoing
 
-__all__ = ["Item", "OfficerTable", "Total"]
+__all__ = ["Item", "OfficerTable", "Total", "Undoing"]
 
 
 @hookimpl
 def listel_stages() -> list[Stage]:
     """The stage ``conservation``: what bears new trim out, where it meets the old, and the officer's table of both."""
+    from listel.plugins.bonding import Bonding
     from listel.plugins.conservation.table import examine
     from listel.plugins.existing import Existing
+    from listel.plugins.fixings import FixingSchedule
     from listel.plugins.proportions import Proportions
     from listel.plugins.setting_out import SettingOut
     from listel.plugins.site import Site
@@ -26,7 +28,7 @@ def listel_stages() -> list[Stage]:
             name="conservation",
             examine=examine,
             needs=(Site, Existing),
-            wants=(SettingOut, Proportions),
+            wants=(SettingOut, Proportions, FixingSchedule, Bonding),
             gives=(OfficerTable,),
         )
     ]

@@ -21,6 +21,31 @@ class Total:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Undoing:
+    """What holds one run of new trim, an old piece that goes back or what is let into one, and how it comes off."""
+
+    LINE: ClassVar[str] = "undoing"
+    room: str = told("the room")
+    wall: str = told("the wall")
+    trim: str = told("the trim")
+    old: str = told("the old piece it puts back, or the repair it holds; empty: new trim", default="")
+    into: str = told("what its fixings bear in", default="not known")
+    by: str = told("the fixing, in words", default="not decided")
+    holes: int = told("new holes", default=0)
+    stuck: bool = told("whether it is glued to the wall", default=False)
+    glue: str = told("what glues it, and where", default="none")
+    filled: str = told("what lies over its heads, and what seals its edge", default="nothing")
+    comes_off: str = told("how it comes off again")
+    harms: bool = told("whether that harms it or what it is fixed to, beyond the holes", default=False)
+    grounds: Grounds = told("why", default=Grounds())
+
+    @property
+    def what(self) -> str:
+        """What it is called in every paper."""
+        return self.old or self.trim
+
+
+@dataclass(frozen=True, kw_only=True)
 class Item:
     """One row of the officer's table, old or new."""
 
@@ -47,10 +72,20 @@ class Item:
 
 @dataclass(frozen=True, kw_only=True)
 class OfficerTable:
-    """What happens to each piece, why, and how it is undone; the totals; ``asks``: each heading that the region's
-    authority asks for, with what the job answers under it; ``title`` as it calls such a statement."""
+    """What happens to each piece, why, and how it is undone; ``undoing`` run by run; the totals; ``asks``: each heading
+    that the region's authority asks for, with what the job answers under it; ``title`` as it calls such a statement."""
 
     title: str = ""
     items: tuple[Item, ...] = ()
     totals: tuple[Total, ...] = ()
     asks: tuple[tuple[str, str], ...] = ()
+    undoing: tuple[Undoing, ...] = ()
+
+    @property
+    def harmed(self) -> tuple[str, ...]:
+        """Each new trim that does not come off without harm, with its room and walls."""
+        places: dict[tuple[str, str], dict[str, None]] = {}
+        for line in self.undoing:
+            if line.harms and not line.old:
+                places.setdefault((line.trim, line.room), {})[line.wall] = None
+        return tuple(f"{trim} ({room}, {', '.join(walls)})" for (trim, room), walls in places.items())

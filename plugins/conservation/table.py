@@ -9,17 +9,17 @@ from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
+from listel.core.survey.units import show_length
 from listel.plugins.conservation.answers import Told, answered
 from listel.plugins.conservation.evidence import borne_out, traced
 from listel.plugins.conservation.meeting import joints
-from listel.plugins.conservation.results import Item, OfficerTable, Total
+from listel.plugins.conservation.results import Item, OfficerTable, Total, Undoing
 from listel.plugins.conservation.telling import carried, marked
-from listel.plugins.existing import Existing, OldPiece
+from listel.plugins.conservation.undoing import UNKNOWN, in_words, undoings
+from listel.plugins.existing import NEW, Existing, OldPiece
 from listel.plugins.proportions import Proportions
 from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site, tables
-
-UNDONE = "comes off again; the screw holes are filled"
 
 
 def examine(job: Job, sheet: Sheet) -> Iterator[object]:
@@ -32,15 +32,27 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     region = load_table(__package__, "asks").find(job.building.region or "") or load_table(__package__, "asks").row(
         "other"
     )
-    items = (*(_old(piece, existing) for piece in existing.pieces), *_new(job, setting_out, existing, sizes))
+    undoing = tuple(undoings(sheet))
+    items = (
+        *(_old(job, piece, existing, undoing) for piece in existing.pieces),
+        *_new(job, setting_out, existing, sizes, undoing),
+    )
     totals = tuple(_totals(existing, setting_out.laid)) if existing.pieces or setting_out.laid else ()
     told = Told(job=job, existing=existing, items=items, totals=totals)
     asks = tuple((ask["heading"], answered(told, ask["answers"])) for ask in region["asks"]) if items else ()
-    yield OfficerTable(title=region["title"], items=items, totals=totals, asks=asks)
+    yield OfficerTable(title=region["title"], items=items, totals=totals, asks=asks, undoing=undoing)
 
 
-def _old(piece: OldPiece, existing: Existing) -> Item:
-    made = "; ".join(f"{mend.kind} at {mend.damage}" for mend in existing.mends_of(piece.label))
+def _old(job: Job, piece: OldPiece, existing: Existing, undoing: Sequence[Undoing]) -> Item:
+    mends = existing.mends_of(piece.label)
+    made = "; ".join(f"{mend.kind} at {mend.damage}" for mend in mends)
+    cut = sum(mend.lost or mend.overall for mend in mends if mend.kind in NEW)
+    mended = [line for line in undoing if line.old in {mend.label for mend in mends}]
+    undone = [
+        "" if mended else piece.undone + (f" ({piece.kept_at})" if piece.kept_at else ""),
+        f"the {show_length(cut, job.units)} cut away is not got back" if cut else "",
+        *(in_words([line]) for line in undoing if line.old == piece.label or line in mended),
+    ]
     return Item(
         label=piece.label,
         room=piece.room,
@@ -53,7 +65,7 @@ def _old(piece: OldPiece, existing: Existing) -> Item:
         length=piece.length,
         why=piece.why,
         considered=piece.considered,
-        undone=piece.undone + (f" ({piece.kept_at})" if piece.kept_at else ""),
+        undone="; ".join(part for part in undone if part),
         photos=piece.photos,
         grounds=piece.grounds,
     )
@@ -62,7 +74,9 @@ def _old(piece: OldPiece, existing: Existing) -> Item:
 # ---------------------------------------------------------------- new work
 
 
-def _new(job: Job, setting_out: SettingOut, existing: Existing, sizes: Proportions) -> Iterator[Item]:
+def _new(
+    job: Job, setting_out: SettingOut, existing: Existing, sizes: Proportions, undoing: Sequence[Undoing]
+) -> Iterator[Item]:
     """New trim, a row for each trim and room."""
     house = traced(job, existing)
     for trim in job.trim:
@@ -72,6 +86,7 @@ def _new(job: Job, setting_out: SettingOut, existing: Existing, sizes: Proportio
                 continue
             by_window = tables.goes_at_windows(trim.member)
             walls = list(dict.fromkeys(run.wall for run in mine))
+            held = [line for line in undoing if (line.room, line.trim, line.old) == (room.name, trim.name, "")]
             borne = borne_out(job, room, trim, existing, house)
             way = next((each.gives_way for each in sizes.lines_in(room.name) if each.trim == trim.name), "")
             if way:
@@ -106,7 +121,7 @@ def _new(job: Job, setting_out: SettingOut, existing: Existing, sizes: Proportio
                 else "no reason is given why what survives is not followed"
                 if borne.departs
                 else "the survey names no trace of it in this room",
-                undone=tables.member(trim.member).get("undo") or UNDONE,
+                undone=in_words(held) if held else UNKNOWN,
                 photos=borne.photos,
                 grounds=Grounds(
                     (Input("runs set out", float(len(mine))),), "the runs between what stays", sources=(GEOMETRY,)

@@ -8,9 +8,9 @@ from listel.core.contract.hooks import hookimpl
 from listel.core.contract.reckoning import Reckoner
 from listel.core.contract.rules import Rule, load_rules
 from listel.core.contract.stage import Section, Stage
-from listel.plugins.fixings.results import LOOSE_END, Fixing, FixingPoint, FixingSchedule, respaced
+from listel.plugins.fixings.results import LOOSE_END, Fixing, FixingPoint, FixingSchedule, kind_of, respaced
 
-__all__ = ["LOOSE_END", "Fixing", "FixingPoint", "FixingSchedule", "respaced"]
+__all__ = ["LOOSE_END", "Fixing", "FixingPoint", "FixingSchedule", "kind_of", "respaced"]
 
 
 @hookimpl

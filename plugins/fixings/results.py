@@ -11,7 +11,7 @@ from typing import ClassVar
 
 from listel.core.contract.findings import Grounds
 from listel.core.contract.lines import Lines, told
-from listel.core.contract.tables import row_names
+from listel.core.contract.tables import Row, load_table, row_names
 from listel.core.quick import dataclass
 from listel.plugins.site import tables
 
@@ -28,6 +28,11 @@ class FixingPoint:
     first: float | None = told("where it first stood, if it was moved: along the wall, or up it", "mm", None)
     _: KW_ONLY
     joint: bool = told("whether it backs a joint between two pieces", default=False)
+
+
+def kind_of(name: str) -> Row:
+    """The row of a kind of fixing: how it comes out, what that harms, whether its head is sunk. KeyError for none."""
+    return load_table(__package__, "kinds").row(name)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,10 +15,10 @@ from listel.core.quick import dataclass
 from listel.core.survey.faults import InputFault
 from listel.core.survey.job import Record, SnagClosed, Used
 from listel.core.survey.photographs import Photographs
+from listel.plugins.conservation import OfficerTable, Undoing
 from listel.plugins.progress import Changed, FixedOtherwise, MeasuredAgain, PieceDone, Progress
 from listel.plugins.sequence import JobStep, Sequence
 from listel.reports.drawings.paper import Drawing
-from listel.reports.fabric import Stuck, Touched, stuck, touched
 from listel.reports.papers import About, Leaf
 from listel.reports.photos import pages
 
@@ -58,8 +58,7 @@ class Kept:
     """What the house's file keeps beside: products, how it comes off, records, photographs before and after, snags."""
 
     products: tuple[Used, ...]
-    touched: tuple[Touched, ...]
-    stuck: tuple[Stuck, ...]
+    undoing: tuple[Undoing, ...]
     records: tuple[Record, ...]
     before: Shown
     after: Shown
@@ -113,8 +112,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     first = min((piece.on for piece in progress.pieces if piece.on), default="")
     kept = Kept(
         products=progress.products,
-        touched=tuple(touched(outcome)),
-        stuck=tuple(stuck(outcome)),
+        undoing=_undoing(outcome),
         records=job.records,
         before=_shown(outcome, lambda taken: not first or taken < first),
         after=_shown(outcome, lambda taken: bool(first) and taken >= first),
@@ -122,6 +120,10 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     )
     yield _leaf("kept", "With what, and how it comes off again", kept, follows=True)
     yield _leaf("recorded", "Records", kept)
+
+
+def _undoing(outcome: Outcome) -> tuple[Undoing, ...]:
+    return (outcome.sheet.get(OfficerTable) or OfficerTable()).undoing
 
 
 def _leaf(name: str, title: str, view: object, *, follows: bool = False) -> Leaf:
@@ -139,7 +141,7 @@ def as_json(outcome: Outcome) -> dict[str, Any]:
         "revision": outcome.job.revision,
         "progress": plain(outcome.sheet[Progress]),
         "records": plain(outcome.job.records),
-        "comes_off": plain(stuck(outcome)),
+        "comes_off": plain(_undoing(outcome)),
     }
 
 

@@ -10,6 +10,7 @@ from listel.core.contract.tables import load_table
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room
+from listel.plugins.conservation import OfficerTable
 from listel.plugins.estimate import Estimate
 from listel.plugins.existing import Existing, OldPiece
 from listel.plugins.fixings import FixingSchedule
@@ -65,6 +66,8 @@ class What:
     openings: tuple[str, ...]
     plugs: int
     holes: int
+    harmed: tuple[str, ...]
+    """The new trim that does not come off without harm."""
     traces: tuple[str, ...]
     old: tuple[tuple[str, int], ...]
     """What happens to old trim, and to how many pieces of it."""
@@ -73,7 +76,7 @@ class What:
 def what(outcome: Outcome) -> What:
     """The work in short."""
     job, sequence = outcome.job, outcome.sheet.get(Sequence)
-    schedule = outcome.sheet.get(FixingSchedule)
+    schedule, table = outcome.sheet.get(FixingSchedule), outcome.sheet.get(OfficerTable)
     steps = sequence.steps if sequence else ()
     plugs = sum(len(w.substrate.plugs) for room in job.rooms for w in room.walls if w.substrate)
     return What(
@@ -87,6 +90,7 @@ def what(outcome: Outcome) -> What:
         openings=openings_stay(job, outcome.sheet),
         plugs=plugs,
         holes=schedule.new_holes if schedule else 0,
+        harmed=table.harmed if table else (),
         traces=tuple(
             f"{room.name}, wall {mark.wall}" for room in job.rooms for mark in covered_marks(room) if mark.wall
         ),

@@ -10,7 +10,7 @@ from listel.core.house.filters import date
 from listel.core.quick import dataclass
 from listel.core.survey.units import FOOT, KILOGRAM, METRE, POUND, Units
 from listel.plugins.bonding import Bonding, Material
-from listel.plugins.conservation import Item, OfficerTable
+from listel.plugins.conservation import Item, OfficerTable, Undoing
 from listel.plugins.existing import Existing
 from listel.plugins.safety import LeftInPlace, SafetyNotes
 from listel.plugins.sequence import Sequence
@@ -18,7 +18,6 @@ from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing
-from listel.reports.fabric import Stuck, Touched, stuck, touched
 from listel.reports.opening import Run, runs
 from listel.reports.papers import About, Leaf
 from listel.reports.papers.holds import Hold, holds
@@ -57,8 +56,7 @@ class Recorded:
 class Keep:
     """The last sheets: care, what comes off, records."""
 
-    touched: tuple[Touched, ...]
-    stuck: tuple[Stuck, ...]
+    undoing: tuple[Undoing, ...]
     mended: tuple[Item, ...]
     records: tuple[Recorded, ...]
     holds: tuple[Hold, ...]
@@ -95,8 +93,7 @@ def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     )
     yield Leaf(name="done", title="What was done, and with what", template="handover/done.html.j2", view=done)
     keep = Keep(
-        touched=tuple(touched(outcome)),
-        stuck=tuple(stuck(outcome)),
+        undoing=table.undoing if table else (),
         mended=tuple(item for item in old if item.label in mended),
         records=tuple(_recorded(outcome)),
         holds=open_holds,

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from listel.core.contract.findings import Finding, Weight
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
-from listel.plugins.conservation import OfficerTable
+from listel.plugins.conservation import OfficerTable, Undoing
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.heights import Mark, RailHeights, WallOrders, covered_marks
 from listel.plugins.proportions import Proportions, profile_path
@@ -19,7 +19,7 @@ from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.strip import strip
-from listel.reports.fabric import Stuck, Touched, fitted, stuck, touched
+from listel.reports.fabric import fitted
 from listel.reports.papers import About, Leaf
 from listel.reports.papers.holds import Hold, holds
 from listel.reports.papers.rooms import drawn_levels, levels, views
@@ -244,17 +244,24 @@ def _there(outcome: Outcome) -> Iterator[Thing]:
                 why="It is evidence: drawn and photographed with a scale before it is covered.",
                 undone="seen again when the trim is off",
             )
-    makeups = dict.fromkeys(
-        w.substrate.kind for room in job.rooms for w in room.walls if w.substrate and w.substrate.kind
+    yield from _walls(outcome)
+
+
+def _walls(outcome: Outcome) -> Iterator[Thing]:
+    """The walls that new holes are made in, by their make-up: what is done to them."""
+    schedule, table = outcome.sheet.get(FixingSchedule), outcome.sheet.get(OfficerTable)
+    drilled = [line for line in schedule.lines if line.count > line.old_holes] if schedule else []
+    if not drilled:
+        return
+    kinds = dict.fromkeys(line.substrate.replace("-", " ") or "not surveyed" for line in drilled)
+    glued = any(line.stuck for line in table.undoing) if table else False
+    yield Thing(
+        thing="Plaster and walls",
+        where=", ".join(kinds),
+        happens="holes, and glue" if glued else "holes only",
+        why="Fixed through into what bears behind; loose plaster is made good first.",
+        undone="the holes are stopped to match, and stay" + (", as does what glue takes with it" if glued else ""),
     )
-    if makeups:
-        yield Thing(
-            thing="Plaster and walls",
-            where=", ".join(kind.replace("-", " ") for kind in makeups),
-            happens="holes only",
-            why="Fixed through into what bears behind; loose plaster is made good first.",
-            undone="screws out, holes stopped to match",
-        )
 
 
 def _openings(outcome: Outcome) -> Iterator[Thing]:
@@ -315,19 +322,18 @@ def room_drawings(outcome: Outcome, setting_out: SettingOut, room: str) -> RoomD
 class How:
     """What holds each trim and how it comes off; what must not be done to a wall."""
 
-    touched: tuple[Touched, ...]
-    stuck: tuple[Stuck, ...]
+    undoing: tuple[Undoing, ...]
     never: tuple[tuple[str, tuple[str, ...]], ...]
 
 
 def how(outcome: Outcome) -> How:
-    """Fixings and adhesives, like with like."""
-    schedule = outcome.sheet.get(FixingSchedule)
+    """Run by run."""
+    schedule, table = outcome.sheet.get(FixingSchedule), outcome.sheet.get(OfficerTable)
     never: dict[str, dict[str, None]] = {}
     for line in schedule.lines if schedule else ():
         never.setdefault(line.substrate or "not surveyed", {}).update(dict.fromkeys(line.avoid))
     told = tuple((kind.replace("-", " "), tuple(avoid)) for kind, avoid in never.items() if avoid)
-    return How(touched=tuple(touched(outcome)), stuck=tuple(stuck(outcome)), never=told)
+    return How(undoing=table.undoing if table else (), never=told)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -12,10 +12,10 @@ from listel import __version__
 from listel.core.contract.findings import Finding
 from listel.core.contract.stage import Reader, Section
 from listel.core.host.outcome import Outcome
+from listel.plugins.conservation import OfficerTable
 from listel.plugins.site import protection_of
 from listel.reports.amended import amended
 from listel.reports.dress import Dress
-from listel.reports.fabric import stuck, touched
 from listel.reports.grouping import grouped
 from listel.reports.notes import STANDINGS, Notes, stands_in
 from listel.reports.opening import opening, runs
@@ -160,7 +160,8 @@ class _Whole:
             rooms = shown_by_room(outcome)
             return {"rooms": rooms, "figure": self.sections.figure} if rooms else None
         if name == "touched":
-            return {"touched": touched(outcome), "stuck": stuck(outcome)}
+            table = outcome.sheet.get(OfficerTable)
+            return {"undoing": table.undoing if table else ()}
         if name == "amended":
             lines = amended(outcome)
             return {"amended": lines} if lines else None

@@ -96,3 +96,34 @@ def test_each_region_is_asked_in_its_own_words(region, words):
     page = render(told, readers="officer").lower()
     assert words.lower() in page
     assert "3.6 m kept in place (100 %)" in page, "it answers with this job's figures"
+
+
+@pytest.mark.parametrize(
+    ("choices", "words", "harms"),
+    [
+        ({"fixing": "nail", "adhesive": "none"}, "it prises off with damage", True),
+        ({"fixing": "screw", "adhesive": "none", "filler": "timber-pellet"}, "bored out over each head", False),
+        ({"fixing": "screw", "adhesive": "none", "filler": "none"}, "it unscrews", False),
+        ({"fixing": "screw", "adhesive": "polyurethane"}, "does not come off without harm", True),
+        ({"fixing": "screw", "adhesive": "none", "sealant": "hybrid-polymer"}, "is cut through at the wall", False),
+    ],
+)
+def test_how_new_trim_comes_off_follows_what_holds_covers_and_sticks_it(choices, words, harms):
+    told = outcome(choices=choices)
+    for line in told.sheet[OfficerTable].undoing:
+        assert words in line.comes_off and line.harms is harms and line.holes
+    (skirting_,) = [item for item in told.sheet[OfficerTable].items if item.label == "skirting"]
+    assert words in skirting_.undone and "new holes, stopped and not undone" in skirting_.undone
+    for readers in ("officer", "handover", "all"):
+        assert words in render(told, readers=readers)
+    assert ("does not come off again without harm" in render(told, readers="client")) is harms
+
+
+def test_a_repair_names_its_glue_what_is_cut_away_and_the_new_screws():
+    broken = [{"from": 700, "to": 800, "kind": "broken"}]
+    told = outcome(skirting(state="damaged", intent="repair", to=1500, damage=broken), choices={"fixing": "screw"})
+    (line,) = [each for each in told.sheet[OfficerTable].undoing if each.old]
+    (old,) = [item for item in told.sheet[OfficerTable].items if not item.new]
+    assert line.what == "old 1/1" and "come apart" in line.glue
+    assert old.undone.startswith("the 234 mm cut away is not got back; ") and line.comes_off in old.undone
+    assert old.undone.endswith(f"{line.holes} new holes, stopped and not undone")
