@@ -38,6 +38,8 @@ from listel.core.survey.job import (
 )
 from listel.plugins.bonding import Bond, Bonding
 from listel.plugins.closure import Closure, Closures
+from listel.plugins.conservation import OfficerTable
+from listel.plugins.conservation.undoing import undoing
 from listel.plugins.cutting import Cut, CutBoard, CuttingList, Purchase, TrimCutting
 from listel.plugins.fixings import Fixing, FixingPoint, FixingSchedule
 from listel.plugins.heights import RailHeight, RailHeights
@@ -411,7 +413,6 @@ def results(room: Room) -> dict[type, object]:
                 trim="parlour dado",
                 adhesive="none",
                 why="listed",
-                reversible="unscrew and lift away",
                 grounds=HALVED,
             ),
         )
@@ -422,10 +423,12 @@ def results(room: Room) -> dict[type, object]:
             Zone(room=room.name, wall="A", kind="top", x0=0.0, x1=4862.0, y0=2800.0, y1=2950.0, by="the ceiling"),
         )
     )
+    schedule = fixing_schedule(room)
     given = (
         closures(room),
         setting_out(room),
-        fixing_schedule(room),
+        schedule,
+        OfficerTable(undoing=tuple(undoing(line, bonds, ()) for line in schedule.lines)),
         steps(),
         cutting,
         Proportions(members, (orders,)),
