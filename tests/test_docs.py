@@ -6,6 +6,7 @@ import inspect
 import json
 import re
 import shlex
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,10 @@ from listel.core.contract import hooks
 from listel.core.contract.cases import firm_of_cases, is_cases, judge, read_cases
 from listel.core.contract.lines import field_names
 from listel.core.host.registry import load
+from listel.core.survey.job import Record
+from listel.core.survey.reading import survey_schema
+from listel.core.survey.rooms import Corner, Fitting, Flight, Opening, Panel, Room, Substrate, Wall
+from listel.core.survey.trim import Board, Trim
 from listel.plugins.heights import RailHeights
 from listel.plugins.setting_out import SettingOut
 from listel.reports.compare import Comparison
@@ -188,6 +193,15 @@ def test_every_public_name_stands_in_the_developers_page_with_its_arguments():
             assert shown[name].split(", ") == list(inspect.signature(getattr(listel, name)).parameters), name
     for name in testing.__all__:
         assert f"`{name}(" in DEVELOPERS or name == "StageRun", name
+
+
+def test_the_job_holds_the_survey_under_its_keys():
+    schema = survey_schema()
+    job = {*schema["properties"], *schema["properties"]["job"]["properties"]} - {"listel", "job"}
+    kinds = {"room": Room, "wall": Wall, "opening": Opening, "fitting": Fitting, "panel": Panel, "trim": Trim}
+    kinds |= {"corner": Corner, "substrate": Substrate, "flight": Flight, "record": Record, "board": Board}
+    for kind, keys in ((listel.Job, job), *((kinds[each], schema["$defs"][each]["properties"]) for each in kinds)):
+        assert {*keys} <= {each.metadata.get("key") or each.name.replace("_", "-") for each in fields(kind)}, kind
 
 
 @pytest.mark.parametrize("kind", [listel.Outcome, SettingOut, Comparison])

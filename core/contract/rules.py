@@ -189,12 +189,14 @@ class Rule:
         )
 
     def lacking(self, what: str, decides: str, where: Where = Where(), mend: str = "", record: str = "") -> Finding:
-        """The caution that a fact is missing: ``Not surveyed: WHAT; it decides DECIDES.``
+        """The finding that a fact is missing, ``Not surveyed: WHAT; it decides DECIDES.``: a caution, or where the rule
+        is declared for none the first of its weights.
 
         A missing fact is never guessed in silence and never stops the run.
         """
         says = f"Not surveyed: {what}; it decides {decides}."
-        told = self.told("caution", says, where, mend=mend, record=record, sure="")
+        weight = "caution" if "caution" in self.weights else self.weights[0]
+        told = self.told(weight, says, where, mend=mend, record=record, sure="")
         return replace(told, facts=(*told.facts, Fact(LACKING, what), Fact(DECIDES, decides)))
 
 

@@ -43,7 +43,8 @@ def row_slips(row: Row, base: Table) -> list[str]:
     """What is wrong with a row that is to stand in a table of listel's."""
     needed = set.intersection(*(set(each.values) for each in base))
     known = {*base.columns, *(key for each in base for key in each.values), "also", "because", "applies"}
-    slips = [f"it has no {key}, which every row there has" for key in sorted(needed - set(row.values))]
+    lacks = ", ".join(_column(key, base) for key in sorted(needed - set(row.values)))
+    slips = [f"it lacks what every row there has: {lacks}"] if lacks else []
     if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", row.name):
         slips.append("its name is not in kebab-case, as lime-on-lath")
     if not row.sources:
@@ -55,6 +56,13 @@ def row_slips(row: Row, base: Table) -> list[str]:
         elif says := _misfit(key, value, held, closed=base.columns.get(key, {}).get("closed", False)):
             slips.append(says)
     return slips
+
+
+def _column(key: str, base: Table) -> str:
+    """A column with what it holds, as the head of its table says it."""
+    about = base.columns.get(key, {})
+    says = ", ".join(filter(None, (about.get("says"), about.get("unit"))))
+    return f"{key} ({says})" if says else key
 
 
 def _misfit(key: str, value: Any, held: Sequence[Any], *, closed: bool) -> str:

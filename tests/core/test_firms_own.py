@@ -154,7 +154,7 @@ def test_a_hazard_with_controls_and_signs_stands_where_it_applies_and_bad_rows_a
     brick = listel.examine(listel.read(MM.replace("lime-on-lath", "brick"), acme), acme)
     assert "Old wool in the wall" not in {each.name for each in brick.sheet[SafetyNotes].hazards}
     (hold,) = (each.says for each in outcome.holds if each.rule == "engine/plugin-failed")
-    assert "its row odd of the table hazards is left out: it has no controls, which every row there has" in hold
+    assert "its row odd of the table hazards is left out: it lacks what every row there has: controls" in hold
     assert [row.name for table in outcome.added for row in table] == ["wool", "acme-saw"]
     assert "Old wool in the wall" in listel.render(outcome)
 

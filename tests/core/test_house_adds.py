@@ -74,7 +74,7 @@ def test_each_slip_is_told_at_its_place(tmp_path: Path) -> None:
     told = "\n".join(str(fault) for fault in faults.value.faults)
     assert len(faults.value.faults) == 3 and all(fault.line for fault in faults.value.faults)
     assert "lead is one of listel's own, or of a plugin's; choose another name" in told
-    assert "there is no sign M999" in told and "it has no bearer, which every row there has" in told
+    assert "there is no sign M999" in told and "it lacks what every row there has: bearer (" in told
 
 
 def test_what_could_do_nothing_or_stand_nowhere_is_told_before_the_work(tmp_path: Path) -> None:

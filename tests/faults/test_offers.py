@@ -8,7 +8,9 @@ from pathlib import Path
 import pytest
 
 from listel.core.contract.cases import firm_of_cases, judge, read_cases
+from listel.core.contract.findings import Weight
 from listel.core.contract.firms import FirmHeights
+from listel.core.contract.rules import Rule
 from listel.core.host.firm import Firm
 from listel.core.host.outcome import Outcome
 from listel.core.survey.faults import InputFault
@@ -194,6 +196,13 @@ def test_what_is_wrong_in_an_answer_of_a_hook_costs_that_alone(tmp_path: Path, j
 def test_a_table_that_nobody_reads_is_told(tmp_path: Path, job: Job) -> None:
     (told,) = faults(examined(tmp_path, job, "hook('listel_tables', Table('timber', 'ours', ()))"))
     assert "its table timber is left out" in told and "Did you mean timbers?" in told
+
+
+def test_what_was_not_surveyed_is_told_with_a_weight_that_the_rule_declares() -> None:
+    said = {"when": "it is so", "why": "it matters"}
+    weights: tuple[tuple[Weight, ...], ...] = (("advice",), ("hold", "caution"), ("hold", "advice"))
+    rules = [Rule(name="own/lacking", weights=each, **said) for each in weights]
+    assert [rule.lacking("the turn", "what goes in").weight for rule in rules] == ["advice", "caution", "hold"]
 
 
 def test_a_contract_number_is_a_number(tmp_path: Path, job: Job) -> None:
