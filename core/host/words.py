@@ -99,8 +99,8 @@ def _known_where(name: str, rows: list[tuple[str, Row]]) -> list[str]:
 
 
 def _meant(values: Any, rows: Named) -> Any:
-    """The words on which a fact counts: listed, or those of a table whose column has one of the values."""
-    if isinstance(values, list):
+    """The words on which a fact counts: listed, those of a table whose column has one of the values, or ``given``."""
+    if isinstance(values, list | str):
         return values
     ((column, wanted),) = ((key, value) for key, value in values.items() if key != "table")
     return [name for name, row in rows.get(values["table"], []) if row.get(column) in wanted]

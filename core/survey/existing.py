@@ -32,8 +32,9 @@ class Section(Surveyed):
 
     @property
     def thick(self) -> float | None:
-        """The thickness of its timber, mm: as surveyed, else its projection; None where neither was."""
-        return self.projection if self.thickness is None else self.thickness
+        """The thickness of its timber, mm: as surveyed, else its projection; None where neither was, and of a sprung
+        moulding, which is thinner than it stands out."""
+        return self.thickness if self.spring or self.thickness is not None else self.projection
 
 
 @dataclass(frozen=True)

@@ -42,9 +42,14 @@ def absent_facts(data: Any, schema: Mapping[str, Any]) -> Iterator[tuple[KeyPath
 
 def counts(beside: Mapping[str, Any], known: Mapping[str, Any], survey: Any) -> bool:
     """Whether a fact decides anything, by the facts that stand beside it (``x-when`` in the survey's schema): by key,
-    or by keys one in the other with a dot between; behind a stroke from the top of the survey."""
+    or by keys one in the other with a dot between; behind a stroke from the top of the survey. Each is to be one of its
+    values, or ``given``: anything at all."""
+    found = {
+        other: _beside(survey if other[0] == "/" else beside, other.lstrip("/").split("."))
+        for other in known.get("x-when", {})
+    }
     return all(
-        _beside(survey if other[0] == "/" else beside, other.lstrip("/").split(".")) in values
+        found[other] is not None if values == "given" else found[other] in values
         for other, values in known.get("x-when", {}).items()
     )
 

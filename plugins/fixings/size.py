@@ -69,13 +69,13 @@ def thickness(place: Place) -> float | None:
     """Timber a fixing passes in the trim, mm; None where it was not surveyed.
 
     The thickness of the section, else what the profile projects half way up, where most fixings go, else the whole
-    projection. A profile that lies behind the wall there tells of no thickness.
+    projection. A profile that lies behind the wall there tells of no thickness, and of a sprung one neither does.
     """
     section = place.trim.section
-    if section.thickness is not None:
+    if section.spring or section.thickness is not None:
         return section.thickness
     half_way = profile_at(place.trim, section.height / 2) if section.height is not None else None
-    return half_way if half_way is not None and half_way > 0 else section.projection
+    return half_way if half_way is not None and half_way > 0 else section.thick
 
 
 def profile_at(trim: Trim, height: float) -> float | None:

@@ -170,6 +170,20 @@ def test_what_is_missing_is_told_with_what_it_decides_and_its_line(
     assert "line 7: rooms > Hall > walls > A > corner" in capsys.readouterr().out
 
 
+def test_the_thickness_of_a_sprung_moulding_is_asked_for_and_of_no_other(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "hall.yaml"
+    for spring, asked in ((", spring: 38", True), ("", False)):
+        section = f"{{height: 90, projection: 80{spring}}}"
+        path.write_text(
+            f"{LACKING}trim: [{{name: crown, member: cornice, where: [{{room: Hall}}], section: {section}}}]"
+        )
+        assert main(["survey", str(path), "--json"]) == 0
+        facts = {one["fact"] for one in json.loads(capsys.readouterr().out)["missing"]}
+        assert ("trim > section > thickness" in facts) is asked
+
+
 def test_faults_go_to_standard_error_with_status_2(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "hall.yaml"
     path.write_text("listel: 1\nrooms: 3\n")
