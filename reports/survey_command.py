@@ -97,14 +97,15 @@ def _shapes(path: Path, arguments: argparse.Namespace) -> int:
     """Each room as it was listed, a drawing a file."""
     from listel.core.survey.reading import read_survey
     from listel.plugins.closure import closures_of
+    from listel.plugins.site import site_of
     from listel.reports.drawings.shape import shape
 
     job = read_survey(path, survey_schema_of(arguments))
-    folder, closures = arguments.out or path.parent, closures_of(job)
+    folder, closures, site = arguments.out or path.parent, closures_of(job), site_of(job)
     drawings: dict[Path, str] = {}
     for number, room in enumerate(job.rooms, 1):
         words = "-".join(re.findall(r"[a-z0-9]+", room.name.lower())) or "room"
-        drawing = shape(room, job.units, closures.of(room.name))
+        drawing = shape(site.rooms[room.name], job.units, closures.of(room.name))
         drawings[folder / f"{path.stem}-{number}-{words[:60]}.svg"] = drawing.svg
     refuse_outputs(drawings, [path, *inputs(arguments)])
     write_all(drawings.items())

@@ -25,6 +25,7 @@ from listel.reports.desk.reading import Reading, in_file
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Box, Drawing
 from listel.reports.drawings.shape import shape
+from listel.reports.drawings.walls import site_of_outcome
 
 Section = tuple[str, tuple[str, ...]]
 """A heading, and the keys whose parts stand under it."""
@@ -287,7 +288,9 @@ class View:
         if self.place.name != "room" or room is None:
             return {}
         closures = outcome.sheet.get(Closures)
-        plan = shape(room, outcome.job.units, closures.of(room.name) if closures else None)
+        plan = shape(
+            site_of_outcome(outcome).rooms[room.name], outcome.job.units, closures.of(room.name) if closures else None
+        )
         name = self._name(self.place.above, "")
         if self.place.wall < 0 or name not in [wall.name for wall in room.walls]:
             return {"plan": plan}

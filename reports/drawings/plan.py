@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from math import atan2, copysign, cos, hypot, pi, radians, sin
 
 from listel.core.host.outcome import Outcome
-from listel.core.survey.job import Photo, Room, Wall, Winders
+from listel.core.survey.job import Fitting, Photo, Room, Wall, Winders
 from listel.core.survey.units import Units, show_angle, show_length
 from listel.plugins.closure import Closures
 from listel.plugins.setting_out import Piece, SettingOut
@@ -32,6 +32,8 @@ from listel.reports.drawings.walls import drawn_length, site_of_outcome
 
 Side = tuple[Point, Point]
 """A wall in plan, from its left end to its right."""
+FLAT = 0.9
+"""Least that a thing fitted to a wall stands out on paper, mm."""
 STAIR = 9.0
 """Greatest width of a stair on paper, mm."""
 MARGIN = 44.0
@@ -79,10 +81,7 @@ def plan(outcome: Outcome, *, room: str, trim: str = "") -> Drawing:
         samples.append((photo_marks.sample, photo_marks.SAID))
     if pieces:
         samples.append((_order_sample, f"pieces of the {pieces[0].trim}, by number"))
-    if any(drawn for drawn, _ in stairs):
-        samples.append((_stair_sample, "a stair's nosings, as they stand on the wall; the arrow goes up"))
-    if any(unknown for _, unknown in stairs):
-        samples.append((_winders_sample, "winders, their risers not surveyed"))
+    samples += stair_samples(stairs)
     if any(end.kind == "cope" for piece in pieces for end in (piece.left, piece.right)):
         samples.append((_cope_sample, "the end that is coped"))
     legend(paper, samples, WIDTH)
@@ -340,6 +339,37 @@ def stair(paper: Sheet, walls: list[Side], room: Room, flight: FlightSite, scale
             paper.reserve(Box(*(pick(point[axis] for point in corners) for pick in (min, max) for axis in (0, 1))))
         drawn = drawn or bool(nosings)
     return drawn, unknown
+
+
+def stair_samples(stairs: Sequence[tuple[bool, bool]]) -> list[Entry]:
+    """The key to what was drawn of the stairs."""
+    samples: list[Entry] = []
+    if any(drawn for drawn, _ in stairs):
+        samples.append((_stair_sample, "a stair's nosings, as they stand on the wall; the arrow goes up"))
+    if any(unknown for _, unknown in stairs):
+        samples.append((_winders_sample, "winders, their risers not surveyed"))
+    return samples
+
+
+def fitting(paper: Sheet, room: Room, walls: list[Side], wall: Wall, item: Fitting, scale: float) -> Box | None:
+    """What is fitted to a wall, as wide as it is and as far out, with its name; gives the room it takes."""
+    found = _inside(room, walls, wall.name)
+    if found is None:
+        return None
+    inside, out = found
+    deep, end = max(FLAT, (item.projection or 0.0) / scale), item.at + (item.width or 0.0)
+    points = [inside(*at) for at in ((item.at, 0.0), (item.at, deep), (end, deep), (end, 0.0))]
+    paper.polyline(points, THIN)
+    box = Box(*(pick(point[axis] for point in points) for pick in (min, max) for axis in (0, 1)))
+    words, middle = item.name or item.kind.replace("-", " "), (item.at + end) / 2
+    half = letters_width(words, SMALL) / 2 * abs(out[0])
+    places = (
+        [inside(middle, deep / 2)] if letters_width(words, SMALL) < (end - item.at) / scale and deep > SMALL else []
+    )
+    places += [inside(middle, deep + half + more) for more in (3.0, 4.5, 6.0, 9.0, 12.0, 16.0, 20.0)]
+    led(paper, words, [(x, y + 0.36 * SMALL) for x, y in places], inside(middle, deep), 5.0)
+    paper.reserve(box)
+    return box
 
 
 def nearest_to(winders: Winders, straight: Sequence[float]) -> float:

@@ -9,7 +9,7 @@ from listel.core.survey.job import Room, Wall
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.units import Units, show_angle, show_length
 from listel.plugins.closure import Closure
-from listel.plugins.site import corner_pairs, is_ring, walk
+from listel.plugins.site import RoomSite, corner_pairs, is_ring, walk
 from listel.reports.drawings.layout import Entry, legend, nothing, scale_line
 from listel.reports.drawings.layout import note as written
 from listel.reports.drawings.paper import HEAVY, HIDDEN, PLAIN, WIDTH, Box, Drawing, Sheet
@@ -20,8 +20,11 @@ from listel.reports.drawings.plan import (
     arrow_sample,
     beside_wall,
     fitted,
+    fitting,
     in_corner,
     keep_off_walls,
+    stair,
+    stair_samples,
     wall_line,
 )
 from listel.reports.drawings.walls import drawn_length
@@ -32,9 +35,10 @@ GUESSED = 1000.0
 """Length that a wall is drawn with of which nothing is known, mm."""
 
 
-def shape(room: Room, units: Units, closure: Closure | None) -> Drawing:
-    """The walls walked as listed, each with its name and length, each corner with its kind and angle; where the room
-    does not close, the reading to look at first is marked."""
+def shape(site: RoomSite, units: Units, closure: Closure | None) -> Drawing:
+    """The walls walked as listed, each with its name and length, each corner with its kind and angle, flights and what
+    is fitted to the walls; where the room does not close, the reading to look at first is marked."""
+    room = site.room
     title = f"{room.name}, its shape as listed"
     if not room.walls:
         return nothing(title, "No wall was listed.")
@@ -57,9 +61,17 @@ def shape(room: Room, units: Units, closure: Closure | None) -> Drawing:
         at = doubted[1] if suspect.what.startswith("corner") else along(doubted, 0.5)
         _doubt(paper, *at)
         samples.append((_doubt_sample, f"the reading to look at first: {suspect.what}"))
+    for place, wall in enumerate(room.walls):
+        for item, each in enumerate(wall.fittings):
+            if box := fitting(paper, room, walls, wall, each, scale):
+                paper.shows(("walls", place, "fittings", item), box)
+    samples += stair_samples([stair(paper, walls, room, flight, scale) for flight in site.flights.values()])
     for place, (wall, side) in enumerate(zip(room.walls, walls, strict=True)):
         _shown(
-            paper, ("walls", place, "length"), side, beside_wall(paper, side, f"{wall.name}  {_length(wall, units)}")
+            paper,
+            ("walls", place, "length"),
+            side,
+            beside_wall(paper, side, f"{wall.name}  {_length(wall, units)}{_landing(wall, units)}"),
         )
     for wall, after in corner_pairs(room):
         words = f"{wall.name}/{after.name} {_corner(wall)}"
@@ -102,6 +114,13 @@ def _angle(wall: Wall) -> float:
 
 def _length(wall: Wall, units: Units) -> str:
     return show_length(wall.length.value, units).removesuffix(" mm") if wall.length else "length?"
+
+
+def _landing(wall: Wall, units: Units) -> str:
+    """Of a wall that stands on another floor than its room how far over that of the room it lies."""
+    if not wall.raised:
+        return ""
+    return f", floor {'+' if wall.raised > 0 else '-'}{show_length(abs(wall.raised), units).removesuffix(' mm')}"
 
 
 def _corner(wall: Wall) -> str:

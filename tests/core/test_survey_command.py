@@ -383,7 +383,9 @@ def test_a_flight_is_read_back_with_how_far_it_climbs_and_from_where(
     assert "from 3000 mm, on a floor 1780 mm below that of the room, it climbs 1780 mm" in capsys.readouterr().out
 
 
-def test_flights_that_winders_join_are_read_back_with_them(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_flights_that_winders_join_are_read_back_with_them_and_drawn(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     corner = {"kind": "internal", "angle": 90}
     walls = [{"name": "A", "length": 4000, "corner": corner}, {"name": "B", "length": 3000, "raised": 1400}]
     steps = {"rise": 200, "going": 240, "steps": 5}
@@ -391,10 +393,15 @@ def test_flights_that_winders_join_are_read_back_with_them(tmp_path: Path, capsy
     upper = {"wall": "B", "foot": 900, "winders": {"from": 0, "to": 900, "risers": [380.4]}}
     stairs = [{"name": "lower", **steps, "walls": [lower]}, {"name": "upper", **steps, "walls": [upper]}]
     path = tmp_path / "s.yaml"
+    walls[0]["fittings"] = [{"kind": "radiator", "at": 300, "width": 900, "projection": 110}]
     room = {"name": "R", "extent": "part", "walls": walls, "stairs": stairs}
     path.write_text(json.dumps({"listel": 1, "job": {"title": "T"}, "rooms": [room]}))
     assert main(["survey", str(path)]) == 0
     said = capsys.readouterr().out
+    assert main(["survey", str(path), "--shape"]) == 0
+    drawn = (tmp_path / "s-1-r.svg").read_text()
+    assert "B  3000, floor +1400" in drawn and "a stair's nosings" in drawn.replace("&#39;", "'").replace("&#x27;", "'")
+    assert "radiator" in drawn
     assert "to its top nosing at 3100 mm, then winders round the corner at its right end" in said
     assert "on a floor 1400 mm above that of the room, after winders round the corner at its left end, it" in said
 
