@@ -124,8 +124,9 @@ class Studs(Surveyed):
 
 @dataclass(frozen=True)
 class Ground(Surveyed):
-    """A timber ground that the plaster stops at, or a plate or noggin behind it: ``height`` of its centre above the
-    floor, ``width`` up the wall; ``behind``: how far its face lies behind that of the plaster, 0 where flush."""
+    """A timber ground that the plaster stops at, a plate or noggin behind it, or packing in front of it: ``height`` of
+    its centre above the floor, ``width`` up the wall; ``behind``: how far its face lies behind that of the plaster, 0
+    where flush, negative in front."""
 
     height: Length
     width: Length | None = None
@@ -134,6 +135,11 @@ class Ground(Surveyed):
     end: Length | None = spelt("to", None)
     _: KW_ONLY
     behind: Length | None = None
+
+    @property
+    def proud(self) -> float:
+        """How far its face stands out past that of the plaster, mm; 0 where it does not."""
+        return max(0.0, -(self.behind or 0.0))
 
 
 @dataclass(frozen=True)

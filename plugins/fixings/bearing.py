@@ -142,23 +142,28 @@ def on_grounds(place: Place, row: Row, plaster: tuple[float, float], grounds: li
     """Timber grounds as what bears, with what covers them: ``plaster``, or none, where nobody says whether they are
     flush with it."""
     job = place.job
-    spans = [(0.0, plaster[1]) if each.behind is None else (each.behind, each.behind) for each in grounds]
+    spans = [(0.0, plaster[1]) if each.behind is None else (max(0.0, each.behind),) * 2 for each in grounds]
     covered = (min(low for low, _ in spans), max(high for _, high in spans))
     told = next((each for each in grounds if each.behind is None), grounds[-1])
-    thin = min(grounds, key=lambda each: GROUND_THICKNESS if each.thickness is None else each.thickness)
-    note = "" if thin.thickness is not None else "not surveyed; our own setting"
-    thick = GROUND_THICKNESS if thin.thickness is None else thin.thickness
+    thin = min(grounds, key=thick_of)
+    key = "thickness" if thin.thickness is not None else "behind" if thin.proud else ""
+    note = "" if key else "not surveyed; our own setting"
     return Bearing(
         kind="ground",
         into="the timber ground behind",
         row=row,
         plaster=covered,
-        off=place.run.off,
+        off=max(0.0, place.run.off - min(each.proud for each in grounds)),
         plugs=place.reused,
-        thick=Input("thickness of the ground", thick, "mm", job.line(thin, "thickness"), bool(note), note=note),
+        thick=Input("thickness of the ground", thick_of(thin), "mm", job.line(thin, key), not key, note=note),
         covers=cover(job, "plaster over the ground", covered, told, "behind"),
         heights=tuple(sorted(each.height for each in grounds)),
     )
+
+
+def thick_of(ground: Ground) -> float:
+    """How thick a ground is, mm: as surveyed; packing as it stands out; else our own setting."""
+    return ground.thickness if ground.thickness is not None else ground.proud or GROUND_THICKNESS
 
 
 def band(place: Place) -> tuple[float, float] | None:

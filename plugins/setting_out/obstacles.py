@@ -31,7 +31,7 @@ class Obstacle:
     opening, hearth, fitting, string, stair, winders, old-work or old-scarf; ``by`` names it. ``way``: "stop" at it;
     "notch" round it and run on; run "behind" what is taken off; it "may-be-apron" or "may-come-off", or it runs "along"
     the moulding, which runs on until that is settled. ``plate``: an electrical one, which may be moved. ``clear``: what
-    is kept clear of a fitting at each side [mm]."""
+    is kept clear of a fitting at each side; ``out``: how far it stands out from the wall [mm], None: not surveyed."""
 
     start: float
     end: float
@@ -42,6 +42,7 @@ class Obstacle:
     way: str = "stop"
     plate: bool = False
     clear: float = 0.0
+    out: float | None = None
 
     @property
     def close(self) -> bool:
@@ -166,6 +167,7 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
                 by=name,
                 plate=bool(row.get("plate")),
                 clear=row["along"],
+                out=fitting.projection,
                 way=_way(fitting.taken_off, row, width),
             )
         )

@@ -12,7 +12,7 @@ from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.quick import dataclass
-from listel.core.survey.job import Corner, Job, Room, Trim, Wall
+from listel.core.survey.job import Corner, Ground, Job, Room, Trim, Wall
 from listel.plugins.existing import Existing
 from listel.plugins.setting_out.free_ends import NOT_SAID
 from listel.plugins.setting_out.obstacles import Free
@@ -82,11 +82,19 @@ class Face:
     top: float | None = None
     start_at: str = NOT_SAID
     end_at: str = NOT_SAID
+    packing: float | None = None
+    """Of packing in front of the plaster: the height of its middle [mm]."""
 
     @property
     def into(self) -> bool:
         """Whether what stands on it is fixed into it alone, as into a skirting, and not through it."""
-        return not tables.goes_in_frames(self.member)
+        return self.packing is None and not tables.goes_in_frames(self.member)
+
+    def holds(self, run: Run) -> bool:
+        """Whether a run at its height stands on it, wherever along the wall that is."""
+        if self.packing is not None:
+            return run.underside is not None and run.top is not None and run.underside <= self.packing <= run.top
+        return self.member == tables.stands_before(run.member) if self.into else _lower(run, self)
 
 
 class Faces:
@@ -96,6 +104,7 @@ class Faces:
         self._job = job
         trims = {trim.name: trim for trim in job.trim}
         found = [_face(run, trims[run.trim], 0.0) for run in runs if tables.goes_in_frames(run.member)]
+        found += _packing(job)
         self._faces = Lines(found)
         boards = {board for trim in job.trim if (board := tables.stands_before(trim.member))}
         if boards:
@@ -172,9 +181,7 @@ class Faces:
 
     def _on(self, run: Run, wall: str) -> Iterator[Face]:
         """The faces of a wall, of those that a run at its height stands on."""
-        for face in self._faces.of(room=run.room, wall=wall):
-            if _lower(run, face) if not face.into else face.member == tables.stands_before(run.member):
-                yield face
+        yield from (face for face in self._faces.of(room=run.room, wall=wall) if face.holds(run))
 
 
 def _face(run: Run, trim: Trim, off: float) -> Face:
@@ -219,6 +226,33 @@ def _old_boards(job: Job, sheet: Sheet, members: Iterable[str]) -> Iterator[Face
                             start_at="corner" if piece.start <= REACHES else NOT_SAID,
                             end_at="corner" if end >= far - REACHES else NOT_SAID,
                         )
+
+
+def _packing(job: Job) -> Iterator[Face]:
+    """The grounds that stand in front of the plaster, and hold trim at their height off it."""
+    for room in job.rooms:
+        for wall in room.walls:
+            far = wall.length.value if wall.length else inf
+            for ground in packings(wall):
+                start, end = ground.start or 0.0, far if ground.end is None else ground.end
+                yield Face(
+                    by="packing",
+                    member="",
+                    room=room.name,
+                    wall=wall.name,
+                    start=start,
+                    end=end,
+                    out=ground.proud,
+                    thick=ground.thickness,
+                    start_at="corner" if start <= REACHES else NOT_SAID,
+                    end_at="corner" if end >= far - REACHES else NOT_SAID,
+                    packing=ground.height,
+                )
+
+
+def packings(wall: Wall) -> list[Ground]:
+    """The grounds of a wall that stand in front of its plaster."""
+    return [ground for ground in (wall.substrate.grounds if wall.substrate else ()) if ground.proud]
 
 
 def along_the_board(

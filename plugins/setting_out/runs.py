@@ -25,7 +25,7 @@ from listel.plugins.setting_out.obstacles import (
     under_stair,
 )
 from listel.plugins.setting_out.old_work import OLD, corners_to_old, farthest_out, old_beside, old_work
-from listel.plugins.setting_out.on_faces import along_the_board, on_faces
+from listel.plugins.setting_out.on_faces import along_the_board, on_faces, packings
 from listel.plugins.setting_out.results import Blocked, Notched, Run
 from listel.plugins.setting_out.round_openings import round_openings
 from listel.plugins.setting_out.settings import allowed, lengths
@@ -118,7 +118,11 @@ def _along_wall(
             )
             continue
         under = under_stair(sheet[Site].rooms[room.name], trim, wall, stretch)
-        met = [cut_through(thing, stretch) for thing in (*things, *under) if blocks(thing, stretch, trim.member)]
+        in_the_way = [thing for thing in (*things, *under) if blocks(thing, stretch, trim.member)]
+        passed = [thing for thing in in_the_way if _packed_past(wall, stretch, thing)]
+        for thing in passed:
+            laid.say(_passes(job, trim, room, wall, thing))
+        met = [cut_through(thing, stretch) for thing in in_the_way if thing not in passed]
         for thing in met:
             if thing.kind == "winders":
                 laid.say(_winders(job, trim, room, wall, thing))
@@ -294,6 +298,38 @@ def _at_a_plate(job: Job, trim: Trim, room: Room, wall: Wall, plate: Obstacle) -
     )
 
 
+def _packed_past(wall: Wall, stretch: Stretch, thing: Obstacle) -> bool:
+    """Whether packing behind a moulding holds it off the wall as far as a pipe stands out, all along that."""
+    band = stretch.band(thing.start, thing.end)
+    if thing.way not in ("notch", "along") or thing.out is None or band is None:
+        return False
+    low, high = max(thing.start, stretch.start), min(thing.end, stretch.end)
+    return any(
+        ground.proud >= thing.out
+        and band[0] <= ground.height <= band[1]
+        and (ground.start or 0.0) <= low
+        and (ground.end is None or high <= ground.end)
+        for ground in packings(wall)
+    )
+
+
+def _passes(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle) -> Finding:
+    """A moulding that is packed out past a pipe."""
+    show = lengths(job)
+    return RULES["packed-past"].told(
+        "record",
+        f"The {trim.name} on wall {wall.name} is packed out past the {thing.by}, from {show(thing.start)} to "
+        f"{show(thing.end)}, and is not cut for it; the packing leaves it free. Its own trade says first "
+        "whether it may be shut in, of gas a registered gas engineer.",
+        Where(room.name, wall.name, trim.name, station=thing.start),
+        Grounds(
+            (Input("how far it stands out", thing.out or 0.0, "mm"),),
+            "packing at the height of the trim, at least as thick as that",
+            sources=RULES["packed-past"].sources,
+        ),
+    )
+
+
 def _close_to(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle) -> Finding:
     """A moulding that ends so close beside a fitting that it is cut square there."""
     show, (least, shown, sources) = lengths(job), allowed("return-room")
@@ -372,7 +408,8 @@ def _runs_along(job: Job, trim: Trim, where: Where, thing: Obstacle) -> Finding:
         ),
         "before anything is cut have it moved by its own trade, gas by a registered gas engineer and nobody else, and "
         "give its new place; or box it in and list the boxing as a fitting; or pack the trim out past it, as the owner "
-        "and whoever protects the building agree. No fixing goes near it meanwhile",
+        "and whoever protects the building agree, and give its projection, and each strip of packing under grounds, "
+        "with its height, and behind: -30 where it is 30 mm thick. No fixing goes near it meanwhile",
         along=thing.end - thing.start,
     )
 

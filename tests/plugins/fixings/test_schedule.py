@@ -619,3 +619,13 @@ def test_panelling_bears_in_front_of_its_hollow(fix, void) -> None:
     on_battens = fix(Substrate("panelling-on-battens", void=void)).line
     assert on_battens.through == fix(Substrate("timber-panelling")).line.through
     assert on_battens.length == fix(Substrate("timber-panelling")).line.length
+
+
+def test_packing_in_front_of_the_plaster_is_passed_by_nothing_and_as_thick_as_it_stands_out(fix) -> None:
+    """The screw of a trim on packing bears in that: it passes the trim alone."""
+    on_it = fix(
+        Substrate("gypsum-on-brick", plaster=13.0, grounds=(Ground(870, behind=-30.0),)),
+        runs=(replace(run(), off=30.0),),
+    ).line
+    flush = fix(Substrate("gypsum-on-brick", plaster=13.0, grounds=(Ground(870, thickness=30.0, behind=0.0),))).line
+    assert (on_it.through, on_it.length) == (flush.through, flush.length)

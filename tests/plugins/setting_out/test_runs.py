@@ -8,7 +8,7 @@ from math import cos, radians
 
 import pytest
 
-from listel.core.survey.job import Ends, Fitting, Flight, FlightWall, Opening, Place, Room
+from listel.core.survey.job import Ends, Fitting, Flight, FlightWall, Ground, Opening, Place, Room, Substrate
 
 DOOR = Opening("door", 1500, 900, 2040, architrave=70)
 THINGS = (
@@ -177,6 +177,18 @@ def test_a_margin_that_is_given_decides_and_is_not_assumed(set_out, trim, wall, 
     found = set_out(room, trim("architrave", 70, 20, top=None, margin=9), trim())
     assert found.runs("architrave")[0] == (1421, 1491)
     assert not any(run.taken for run in found.out.runs)
+
+
+@pytest.mark.parametrize("packed_too", [True, False])
+def test_a_packed_trim_is_cut_to_its_own_face_and_drawn_off_the_wall(set_out, trim, wall, packed_too) -> None:
+    """In a square corner the piece ends at the back of what stands there: at the packing, or at the bare wall."""
+    out = Substrate("brick", grounds=(Ground(100, behind=-30.0),))
+    walls = wall("A", 4000, substrate=out), wall("B", 3000, substrate=out if packed_too else None)
+    found = set_out(Room("Parlour", extent="part", walls=walls), trim("skirting", 168, 20, top=None, internal="mitre"))
+    run_a, run_b = (next(run for run in found.out.runs if run.wall == name) for name in "AB")
+    assert (run_a.off, run_b.off) == (30, 30 if packed_too else 0)
+    on_a, on_b = (next(piece for piece in found.out.pieces if piece.wall == name) for name in "AB")
+    assert on_a.back == pytest.approx(4000 - run_b.off) and on_b.back == pytest.approx(3000 - 30)
 
 
 def test_legs_stand_on_their_plinth_blocks(set_out, trim, wall) -> None:
