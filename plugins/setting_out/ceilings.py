@@ -3,16 +3,16 @@ the ceiling, a cornice, the floor or past a corner. All mm."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
 from listel.core.contract.lines import Lines
 from listel.core.contract.rules import load_rules
-from listel.core.survey.job import Job, Room
+from listel.core.survey.job import Job, Room, Trim
 from listel.plugins.setting_out.obstacles import made_for
 from listel.plugins.setting_out.results import FLOOR_THERE, Mark, Run
 from listel.plugins.setting_out.settings import allowed, lengths
-from listel.plugins.site import Site, opening_name, tables
+from listel.plugins.site import RoomSite, Site, opening_name, tables
 
 RULES = load_rules(__package__)
 
@@ -192,6 +192,39 @@ def past_corners(job: Job, runs: Sequence[Run]) -> Iterator[Finding]:
                 Grounds(tuple(inputs), "the outer edge of the leg, less the end of the wall", sources=(GEOMETRY,)),
                 "measure the wall beside the opening; rip the leg down to fit the corner, or choose a narrower one",
             )
+
+
+def hung_under(job: Job, room: Room, trim: Trim) -> float | None:
+    """How far under the ceiling a member hangs, against it or under the cornice, mm; None for one that does not hang
+    there, or whose top the survey asks for."""
+    if tables.member(trim.member).get("top") != "ceiling" or job.top_asked(trim, room.name)[0] is not None:
+        return None
+    return 0.0 if trim.member == "cornice" else _cornice(job, room)
+
+
+def follows_the_ceiling(job: Job, site: RoomSite, trim: Trim, runs: Iterable[Run]) -> Iterator[Finding]:
+    """How far a ceiling is out of level along what hangs from it, and follows it."""
+    if hung_under(job, site.room, trim) is None:
+        return
+    ends = ((run.wall, at) for run in runs for at in (run.start, run.end))
+    found = [level for wall, at in ends if (level := site.walls[wall].ceiling(at)) is not None]
+    fall = max(found, default=0.0) - min(found, default=0.0)
+    if fall < SLACK:
+        return
+    show = lengths(job)
+    inputs = (
+        Input("ceiling above the level line, highest", max(found), "mm"),
+        Input("ceiling above the level line, lowest", min(found), "mm"),
+    )
+    yield RULES["follows-the-ceiling"].told(
+        "record",
+        f"The ceiling of the {site.name} is {show(fall)} out of level, and the {trim.name} follows it: its marks stand "
+        "under the ceiling as it was read, and its corners are cut there.",
+        Where(site.name, trim=trim.name, line=job.line(trim)),
+        Grounds(inputs, "the highest less the lowest", f"{max(found):.0f} - {min(found):.0f}", show(fall), (GEOMETRY,)),
+        "set it level, packed down where the ceiling rises, only where the gap over it is covered",
+        fall=fall,
+    )
 
 
 def _cornice(job: Job, room: Room) -> float:

@@ -16,6 +16,7 @@ from listel.core.contract.stage import Sheet
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.heights import RailHeights
+from listel.plugins.setting_out.ceilings import follows_the_ceiling, hung_under
 from listel.plugins.setting_out.frames import frame_marks
 from listel.plugins.setting_out.member_lines import level_of, under_it
 from listel.plugins.setting_out.on_faces import down_to_the_floor
@@ -85,6 +86,7 @@ def mark_out(job: Job, sheet: Sheet, runs: Lines[Run]) -> tuple[list[Mark], list
                 on_stairs = stair_marks(site, run)
                 marks += line.marks(run, room.wall(run.wall)) if on_stairs is None else on_stairs
             says += short_of_the_steps(job, site, trim, lines)
+            says += follows_the_ceiling(job, site, trim, lines)
             if tables.is_skirting(trim.member):
                 says += _over_its_board(job, room, trim) or [
                     *_ripped(job, site, trim, lines),
@@ -118,7 +120,8 @@ def _past_the_readings(job: Job, site: RoomSite, runs: Iterable[Run]) -> list[Fi
 class _Line:
     """One member's line in one room: ``top`` edge above the floor whose distance from the datum is the ``reference``;
     ``given``: the line at stations where another stage has already reckoned it; ``follows``: share of the floor's
-    shape it follows."""
+    shape it follows; ``hung``: how far under the ceiling it hangs, whose shape it then follows, None where it does not
+    [mm]."""
 
     site: RoomSite
     trim: Trim
@@ -127,6 +130,7 @@ class _Line:
     reference: float | None
     follows: float
     given: dict[tuple[str, float], tuple[float, float | None]]
+    hung: float | None
 
     @staticmethod
     def of(job: Job, sheet: Sheet, site: RoomSite, trim: Trim) -> _Line:
@@ -162,6 +166,7 @@ class _Line:
             reference=reference,
             follows=follows,
             given=given,
+            hung=hung_under(job, room, trim),
         )
 
     def floor(self, wall: str, station: float) -> tuple[float, bool] | None:
@@ -174,7 +179,8 @@ class _Line:
     def marks(self, run: Run, wall: Wall) -> list[Mark]:
         """Marks of both edges along a run: at every station read, at both ends, and where another stage reckoned the
         line."""
-        readings = self.site.walls[wall.name].floors.readings
+        site = self.site.walls[wall.name]
+        readings = (*site.floors.readings, *(() if self.hung is None else site.ceilings.readings))
         inside = (at for at, _ in readings if run.start + NEAR < at < run.end - NEAR)
         stations = {run.start, run.end, *inside}
         found = []
@@ -219,10 +225,17 @@ class _Line:
         if floor is None or self.reference is None:
             return None
         to_datum, read = floor
-        from_datum = self._given_level(wall, station)
+        from_datum = self._under_the_ceiling(wall, station)
+        if from_datum is None:
+            from_datum = self._given_level(wall, station)
         if from_datum is None:
             from_datum = self.top - self.reference - self.follows * (to_datum - self.reference)
         return to_datum + from_datum, from_datum, read
+
+    def _under_the_ceiling(self, wall: str, station: float) -> float | None:
+        """The top edge of what hangs from the ceiling, above the datum; None for all else, or where it was not read."""
+        ceiling = None if self.hung is None else self.site.walls[wall].ceiling(station)
+        return None if ceiling is None else ceiling - (self.hung or 0.0)
 
     def _grounds(
         self, wall: Wall, station: float, placed: tuple[float, float | None, bool], down: float, over: str

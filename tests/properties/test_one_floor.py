@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from listel.core.contract.testing import SMALL_SURVEY
 from listel.core.host.engine import examine
 from listel.core.host.registry import load
-from listel.core.survey.job import LevelReading
+from listel.core.survey.job import HeightReading, LevelReading
 from listel.core.survey.reading import job_from_text, read_survey
 from listel.plugins.heights import RailHeights
 from listel.plugins.setting_out import SettingOut
@@ -80,3 +80,26 @@ def test_a_corner_has_one_floor_and_one_ceiling_and_a_level_line_one_height(read
     unread = {run.wall for run in set_out.runs if not site.walls[run.wall].floors.spans(run.end)}
     told = " ".join(each.says for each in outcome.findings if each.rule == "setting-out/floor-not-surveyed")
     assert all(wall in told.split(" of the ")[0] for wall in unread)
+
+
+heights_taken = st.lists(
+    st.tuples(st.sampled_from("ABCD"), st.integers(200, 3000), st.integers(2850, 2950)), min_size=1, max_size=3
+)
+
+
+@settings(max_examples=12)
+@given(tapes, heights_taken)
+def test_what_hangs_from_the_ceiling_stands_nowhere_in_it(floor, taken):
+    """However the ceiling runs, and over whichever floor it was taken, a cornice lies against it at every mark."""
+    job = read_survey(Path(str(files("listel.schemas"))) / "bases" / "whole-room.yaml")
+    room = job.rooms[0]
+    first = replace(room.walls[0], floor=tuple(LevelReading(at, tape) for at, tape in floor.items()))
+    heights = tuple(HeightReading(high, wall, at) for wall, at, high in taken)
+    room = replace(room, walls=(first, *room.walls[1:]), height=heights, datum=1000.0, cornice=None)
+    trim = (replace(job.trim[0], member="cornice", top=None), *job.trim[1:])
+    outcome = examine(replace(job, rooms=(room,), trim=trim), REGISTRY)
+    site = outcome.sheet[Site].rooms["Parlour"]
+    marks = [mark for mark in outcome.sheet[SettingOut].marks if mark.trim == trim[0].name and mark.edge == "top"]
+    assert marks
+    for mark in marks:
+        assert mark.from_datum == pytest.approx(site.walls[mark.wall].ceiling(mark.station))
