@@ -50,6 +50,8 @@ class Snag:
     limit: str = told("the tolerance, in words")
     value: float | None = told("the tolerance as a number", "mm", None)
     how: str = told("how to look", default="")
+    members: tuple[str, ...] = told("the members of this job that can have it", default=())
+    corner: bool = told("whether it is looked for where walls meet", default=False)
     grounds: Grounds = told("why", default=Grounds())
 
 

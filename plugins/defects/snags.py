@@ -10,7 +10,7 @@ from listel.plugins.defects.results import Snag
 
 def snag_list(job: Job) -> tuple[Snag, ...]:
     """The snags that this job's members and finishes can have, in the order of the work."""
-    rows = [row for row in load_table(__package__, "snags") if _applies(row, job)]
+    found = ((row, _members(row, job)) for row in load_table(__package__, "snags"))
     return tuple(
         Snag(
             stage=row["stage"],
@@ -18,18 +18,25 @@ def snag_list(job: Job) -> tuple[Snag, ...]:
             limit=row["limit"],
             value=row.get("value"),
             how=row["how"],
+            members=members,
+            corner=bool(row.get("corner")),
             grounds=Grounds(sources=row.sources),
         )
-        for row in rows
+        for row, members in found
+        if members
     )
 
 
-def _applies(row: Row, job: Job) -> bool:
+def _members(row: Row, job: Job) -> tuple[str, ...]:
+    """The members of a job that can have a snag."""
     members, finishes = row.get("members"), row.get("finishes")
     if row["stage"] == "caulk" and job.choices.sealant == "none":
-        return False
-    return any(
-        (members is None or trim.member in members)
-        and (finishes is None or trim.finish is None or trim.finish in finishes)
-        for trim in job.trim
+        return ()
+    return tuple(
+        dict.fromkeys(
+            trim.member
+            for trim in job.trim
+            if (members is None or trim.member in members)
+            and (finishes is None or trim.finish is None or trim.finish in finishes)
+        )
     )

@@ -40,10 +40,12 @@ from listel.reports.compare_command import printed
 from listel.reports.drawings.paper import PLAIN
 from listel.reports.drawings.paper import Sheet as Paper
 from listel.reports.drawings.strip import name_place
+from listel.reports.papers import About
 from listel.reports.papers.client import openings_stay, what, when
 from listel.reports.papers.handover import most_hung
 from listel.reports.papers.holds import holds
 from listel.reports.papers.rooms import corners, pictures
+from listel.reports.papers.snags import leaves as snag_leaves
 from listel.reports.papers.trims import known
 from listel.reports.papers.workshop.before import before
 from listel.reports.papers.workshop.boards import cut_boards
@@ -312,6 +314,19 @@ def test_the_order_of_work_counts_the_copes_that_are_cut_and_priced(outcomes: di
 
 def test_a_section_with_nothing_to_say_takes_no_sheet(pages: dict[str, str]) -> None:
     assert not any("Panelling, for the bench" in page for page in pages.values()), "no demo has any"
+
+
+def test_a_rooms_snags_are_those_of_what_is_put_up_there(outcomes: dict[str, Outcome]) -> None:
+    def looked(name: str) -> list[set[str]]:
+        sheets = snag_leaves(outcomes[name], About(dated="", revision=""))
+        return [{snag.look_for for stage in leaf.view.stages for snag in stage.snags} for leaf in sheets]
+
+    margin, copes, step = "uneven margin on the door lining", "open copes", "a step in height where two walls meet"
+    parlour, hall = looked("stair-hall")
+    assert margin in parlour and margin not in hall, "the one door architrave is mended in the parlour"
+    assert {copes, step} <= parlour & hall
+    (alone,) = looked("plain-room")
+    assert alone and not alone & {margin, copes, step}, "one wall meets no other"
 
 
 def test_snags_are_looked_for_only_after_steps_that_the_job_has(outcomes: dict[str, Outcome]) -> None:
