@@ -122,7 +122,9 @@ def test_a_rooms_sheet_is_one_sheet_on_the_shorter_paper_too(
 
 @needs_browser
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-@pytest.mark.parametrize(("reader", "second"), [("workshop", "Old trim"), ("officer", "What happens to each thing")])
+@pytest.mark.parametrize(
+    ("reader", "second"), [("workshop", "Hazards here, and what we do"), ("officer", "What happens to each thing")]
+)
 def test_the_first_sheet_of_a_paper_is_one_sheet(
     pages: dict[str, str], tmp_path: Path, reader: str, second: str, paper: str
 ) -> None:
