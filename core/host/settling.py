@@ -23,8 +23,7 @@ def settled(job: Job, finding: Finding) -> tuple[Finding, int | None]:
     """The finding, settled if a departure covers it and it may be settled; and which departure covers it."""
     at = finding.where
     for number, departure in enumerate(job.departures):
-        places = ((departure.room, at.room), (departure.wall, at.wall), (departure.trim, at.trim))
-        if departure.rule != finding.rule or any(wanted not in ("", got) for wanted, got in places):
+        if not departure.covers(finding.rule, at.room, at.wall, at.trim):
             continue
         if finding.protects:
             return finding, number

@@ -284,6 +284,11 @@ class Departure(Surveyed):
     _: KW_ONLY
     trim: str = ""
 
+    def covers(self, rule: str, room: str = "", wall: str = "", trim: str = "") -> bool:
+        """Whether it is from that rule, and names no other place than that of a finding."""
+        places = ((self.room, room), (self.wall, wall), (self.trim, trim))
+        return self.rule == rule and all(wanted in ("", got) for wanted, got in places)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Actual(Surveyed):
@@ -359,6 +364,10 @@ class Job:
     def room(self, name: str) -> Room:
         """The room of that name; KeyError if there is none."""
         return self._rooms[name]
+
+    def departed(self, rule: str, room: str = "", wall: str = "", trim: str = "") -> Departure | None:
+        """The departure from a rule that settles its finding at that place; None: none does."""
+        return next((each for each in self.departures if each.covers(rule, room, wall, trim)), None)
 
     def trim_named(self, name: str) -> Trim:
         """The trim of that name; KeyError if there is none."""

@@ -17,6 +17,9 @@ from listel.plugins.bonding.walls import Face
 from listel.plugins.setting_out import BowCheck
 from listel.plugins.site import protection_of, tables
 
+REFUSED = "bonding/adhesive-refused"
+"""The finding that an adhesive chosen does not serve; a departure from it puts the choice first."""
+
 
 @dataclass(frozen=True)
 class Curve:
@@ -108,6 +111,9 @@ def bond_of(job: Job, face: Face, curve: Curve) -> Bond:
     judged = [(family, refusals(job, face, family, curve)) for family in adhesives()]
     told = {family.name: "; ".join(reasons) for family, reasons in judged if reasons}
     chosen = job.choices.adhesive
+    held = tables.makeup(face.wall)
+    if held is not None and held.get("hold"):
+        return _none(job, face, str(held["hold"]), ())
     if chosen == "none":
         return _none(job, face, "as chosen: the fixings hold it", ())
     if chosen is not None:
@@ -115,6 +121,11 @@ def bond_of(job: Job, face: Face, curve: Curve) -> Bond:
             return _none(
                 job, face, "what the wall is made of was not surveyed, so the adhesive chosen cannot be judged", ()
             )
+        departure = job.departed(REFUSED, face.room.name, face.wall.name)
+        if chosen in told and departure:
+            why = f"as chosen, though {told[chosen]}; the departure says why: {departure.reason}"
+            bond = _with(job, face, adhesives().row(chosen), curve, why, told)
+            return replace(bond, reversible=f"{bond.reversible}; {told[chosen]}", harms=True)
         if chosen in told:
             why = f"the {adhesives().row(chosen)['title']} that was chosen is refused here: {told[chosen]}"
             return _none(job, face, why, ((chosen, told[chosen]),))

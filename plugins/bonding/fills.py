@@ -190,7 +190,9 @@ def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve, schedule: 
     joint = edge_joint(job, trim, line, curve.gap, schedule, *where)
     if joint is None:
         return None
-    chosen = edge_choice(job)
+    chosen, held = edge_choice(job), tables.makeup(face.wall)
+    if held is not None and held.get("hold"):
+        return line_of(joint, trim, None, str(held["hold"]), (), *where)
     if chosen == "none":
         hard = tuple(judged(joint, list(HARD)))
         moves = (
@@ -204,9 +206,16 @@ def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve, schedule: 
     refused = tuple(judged(opened, [chosen] if chosen else []))
     if chosen and no_caulk and (trim.clear or not refused) and chosen != "lime-putty":
         refused = ((chosen, no_caulk),)
-    if chosen and not refused:
+    rule = f"bonding/{'sealant' if job.choices.sealant else 'filler'}-refused"
+    departure = job.departed(rule, face.room.name, trim=trim.name) if refused else None
+    if chosen and (departure or not refused):
         filler = fillers().row(chosen)
-        return _sized(job, face, line_of(opened, trim, filler, serves(opened, filler, "as chosen, and"), (), *where))
+        why = (
+            f"as chosen, though {refused[0][1]}; the departure says why: {departure.reason}"
+            if departure
+            else serves(opened, filler, "as chosen, and")
+        )
+        return _sized(job, face, line_of(opened, trim, filler, why, refused, *where))
     if no_caulk:
         why = f"{no_caulk}: scribe the back to the wall and leave the line open"
         return line_of(joint, trim, None, why, refused, *where)
@@ -266,9 +275,6 @@ def serves(joint: Joint, filler: Row, start: str) -> str:
 
 def _no_caulk(job: Job, face: Face) -> str:
     """Why no caulk goes along that edge, or ""."""
-    makeup = tables.makeup(face.wall)
-    if makeup is not None and makeup.get("hold"):
-        return str(makeup["hold"])
     if face.trim.clear:
         return "the timber is left to be seen, and so would caulk be"
     loose = tables.loose_finish(face.wall)

@@ -67,8 +67,11 @@ def filled_hole(job: Job, trim: Trim, joint: Joint) -> Fill:
     if chosen == "none":
         return line_of(joint, trim, None, "as chosen: the heads are left to be seen", ())
     refused = dict(_refusals(joint, trim, [chosen] if chosen else []))
-    if chosen and refused and not trim.clear and _only_strained(joint, trim, chosen):
-        why = f"as chosen, though {refused[chosen]}: under paint a hairline may show round the holes"
+    departure = job.departed("bonding/filler-refused", trim=trim.name)
+    meant = departure is not None and bool(chosen) and "hole" in fillers().row(str(chosen))["serves"]
+    if chosen and refused and (meant or (not trim.clear and _only_strained(joint, trim, chosen))):
+        shows = f"the departure says why: {departure.reason}" if departure else "under paint a hairline may show"
+        why = f"as chosen, though {refused[chosen]}; {shows}"
         filler = fillers().row(chosen)
         return replace(line_of(joint, trim, filler, why, tuple(refused.items())), depth=value("hole-depth"))
     order = [chosen] if chosen and not refused else _order(job, trim, joint)

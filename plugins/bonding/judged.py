@@ -34,11 +34,13 @@ def adhesive_findings(job: Job, bonds: tuple[Bond, ...]) -> Iterator[Finding]:
         return
     line = job.line(job.choices, "adhesive")
     title = adhesives().row(str(chosen))["title"]
-    refused: dict[tuple[str, str], list[Bond]] = {}
+    refused: dict[tuple[str, str, str], list[Bond]] = {}
     for bond in bonds:
-        if bond.adhesive == "none" and bond.refused:
-            refused.setdefault((bond.room, bond.refused[0][1]), []).append(bond)
-    for (room, reason), those in refused.items():
+        reason = dict(bond.refused).get(str(chosen))
+        if reason:
+            departed = bond.wall if bond.adhesive == chosen else ""
+            refused.setdefault((bond.room, reason, departed), []).append(bond)
+    for (room, reason, _), those in refused.items():
         walls = _walls([bond.wall for bond in those])
         yield RULES["adhesive-refused"].told(
             "hold",
@@ -68,11 +70,13 @@ def filler_findings(job: Job, fills: tuple[Fill, ...]) -> Iterator[Finding]:
     for kind, chosen in (("filler", job.choices.filler), ("sealant", job.choices.sealant)):
         if chosen in (None, "none"):
             continue
-        by_trim: dict[str, list[Fill]] = {}
+        rule = RULES["filler-refused"] if kind == "filler" else RULES["sealant-refused"]
+        by_trim: dict[tuple[str, str, bool], list[Fill]] = {}
         for fill in fills:
             if _concerns(job, kind, fill) and chosen in dict(fill.refused):
-                by_trim.setdefault(fill.trim, []).append(fill)
-        for trim, those in by_trim.items():
+                departed = job.departed(rule.name, fill.room, trim=fill.trim) is not None
+                by_trim.setdefault((fill.trim, fill.room if departed else "", departed), []).append(fill)
+        for (trim, _, departed), those in by_trim.items():
             those.sort(key=lambda fill: -(fill.strain or 0.0))
             title = fillers().row(str(chosen))["title"]
             joints = _list([fill.joint.replace("-", " ") for fill in those])
@@ -80,14 +84,13 @@ def filler_findings(job: Job, fills: tuple[Fill, ...]) -> Iterator[Finding]:
             room = those[0].room if len({fill.room for fill in those}) == 1 else ""
             where = Where(room, trim=trim, line=job.line(job.choices, kind))
             strain = those[0].strain or 0.0
-            if all(fill.filler == chosen for fill in those):
+            if not departed and all(fill.filler == chosen for fill in those):
                 says = f"The {title} that was chosen for the {joints} of the {trim}: {reason}; under paint a hairline."
                 mend = "Touch it in after the first heating season, or pellet the heads with the same timber."
                 yield RULES["filler-refused"].told("advice", says, where, those[0].grounds, mend, strain=strain)
                 continue
             says = f"The {title} that was chosen is refused on the {trim} ({joints}): {reason}."
-            rule = RULES["filler-refused"] if kind == "filler" else RULES["sealant-refused"]
-            mend = f"Instead: {those[0].why.removeprefix(f'{reason}: ')}."
+            mend = "" if departed else f"Instead: {those[0].why.removeprefix(f'{reason}: ')}."
             yield rule.told("hold", says, where, those[0].grounds, mend, strain=strain)
 
 

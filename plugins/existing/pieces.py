@@ -15,6 +15,8 @@ from listel.plugins.existing.results import OldPiece
 from listel.plugins.site import Site, flight_of, tables
 
 PAINTED = (None, "paint")
+DEPARTS = ("existing/sound-original-lost", "existing/step-down")
+"""The findings that more is done to a piece than it needs; a departure from one is the reason for it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -140,6 +142,9 @@ def piece_of(job: Job, old: Found) -> OldPiece:
     length = None if end is None else max(0.0, end - start) / _slope(old)
     stays, off = row is None or bool(row.get("stays")), comes_off(said, row)
     member = tables.member(said.member)["says"]
+    at = (old.room.name, old.wall.name, trim.name if trim else "")
+    departs = (job.departed(rule, *at) for rule in DEPARTS) if not said.reason and past_need(said) else ()
+    departure = next(filter(None, departs), None)
     return OldPiece(
         label=old.label,
         member=said.member,
@@ -167,10 +172,10 @@ def piece_of(job: Job, old: Found) -> OldPiece:
         where=old.where + _stations(job, old, start, end),
         worth=worth(said),
         happens=row["says"] if row else "not decided: it stays until it is",
-        why=why(said),
-        given=bool(said.reason),
+        why=departure.reason if departure else why(said),
+        given=bool(said.reason or departure),
         considered=said.considered,
-        agreed=said.agreed,
+        agreed=said.agreed or (departure.agreed if departure else ""),
         refixing=refixing(job, said) if off and stays else "",
         undone=row["undone"] if row else "nothing to undo",
         kept_at=said.kept_at,
@@ -220,6 +225,14 @@ def worth(said: ExistingTrim) -> str:
     words = {"original": "original to the room", "later": "later than the room", "unknown": "of unknown age"}
     age = words.get(said.original or "", "age not surveyed")
     return f"{age}; {said.note.rstrip('.')}" if said.note else age
+
+
+def past_need(said: ExistingTrim) -> bool:
+    """Whether more is done to it than the least it needs, as far as both were surveyed."""
+    if said.intent is None or said.state is None:
+        return False
+    least = figures.intent(figures.state(said.state)["least"])
+    return bool(figures.intent(said.intent)["step"] > least["step"])
 
 
 def why(said: ExistingTrim) -> str:

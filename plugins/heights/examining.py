@@ -112,7 +112,7 @@ def _kind(case: Case) -> str:
 
 def _chosen(case: Case, offers: Sequence[Offer]) -> Offer | None:
     """The height that decides: by precedence, or one that clears where the trade's share does not."""
-    departed = any(one.rule == rules.WANTED and one.room in ("", case.room.name) for one in case.job.departures)
+    departed = case.job.departed(rules.WANTED, case.room.name) is not None
     chosen = rules.choose(case, offers, departed)
     if chosen is None:
         return None

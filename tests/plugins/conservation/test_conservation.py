@@ -127,3 +127,35 @@ def test_a_repair_names_its_glue_what_is_cut_away_and_the_new_screws():
     assert line.what == "old 1/1" and "come apart" in line.glue
     assert old.undone.startswith("the 234 mm cut away is not got back; ") and line.comes_off in old.undone
     assert old.undone.endswith(f"{line.holes} new holes, stopped and not undone")
+
+
+@pytest.mark.parametrize(
+    ("rule", "choices", "finish", "words"),
+    [
+        ("adhesive-refused", {"adhesive": "hybrid-polymer"}, "distemper", "hybrid polymer adhesive on the wall"),
+        ("sealant-refused", {"sealant": "silicone"}, "emulsion", "silicone sealant at the wall"),
+        ("filler-refused", {"filler": "linseed-putty"}, "emulsion", "linseed putty over its heads"),
+    ],
+)
+def test_what_a_departure_puts_first_is_what_is_reckoned_and_told(rule, choices, finish, words):
+    sets = {"choices": {"fixing": "screw", **choices}, "rooms.0.walls.0.substrate.finish": finish}
+    kept = outcome(**sets)
+    assert any(found.rule == f"bonding/{rule}" for found in kept.findings) and words not in render(
+        kept, readers="officer"
+    )
+    departure = {"rule": f"bonding/{rule}", "reason": "as it was", "agreed": "the client"}
+    told = outcome(**sets, departures=[departure])
+    settled = [found for found in told.findings if found.rule == f"bonding/{rule}"]
+    assert settled and all(found.settled for found in settled)
+    assert words in render(told, readers="officer")
+
+
+def test_a_departure_is_the_reason_of_the_pieces_it_is_for_alone():
+    departure = {"rule": "existing/sound-original-lost", "reason": "it is split behind", "agreed": "the officer"}
+    told = outcome(
+        skirting(state="sound", intent="replace", original="original", to=900),
+        skirting(state="sound", intent="keep", original="original", **{"from": 900, "to": 1500}),
+        departures=[departure],
+    )
+    lost, stays = [item for item in told.sheet[OfficerTable].items if not item.new]
+    assert lost.why == "it is split behind" and "split" not in stays.why
