@@ -23,7 +23,7 @@ from listel.core.survey.messages import Fault
 FIRST = "Local codes and licensed practice come first."
 OLDER = "It is older than the survey of the job: see that it speaks of these places and of this work."
 
-CONSENT = ("applied-for", "granted", "refused")
+CONSENT = ("applied-for", "granted", "refused", "not-needed")
 DEALT_WITH = "dealt-with"
 SEARCH = ("clear", "found")
 AGAINST = ("found", "refused", "removed", "sealed")
@@ -110,6 +110,19 @@ class Judge:
 
     def lacks(self, record: Record, lift: Lift) -> str:
         """Why a record does not lift, in words that follow "it"; "" where it does."""
+        if unfit := self._unfit(record, lift):
+            return unfit
+        unnamed = self._unnamed(lift) if lift.names_works else []
+        return f"does not cover {_and(unnamed)}" if unnamed else ""
+
+    def _unnamed(self, lift: Lift) -> list[str]:
+        """The works of the job that no record which is else as the rule asks covers."""
+        fit = [record for record in self.job.records if record.step == lift.step and not self._unfit(record, lift)]
+        named = {work for record in fit for work in record.covers_works}
+        return [work for work in self.job.works if work not in named]
+
+    def _unfit(self, record: Record, lift: Lift) -> str:
+        """Why a record does not lift whatever it covers, in words that follow "it"; "" where it may."""
         if record.outcome not in lift.outcomes:
             return f"says {record.outcome.replace('-', ' ')}"
         return self._wants(record, lift, lift.outcomes[record.outcome]) or self._wrong_kind(record)
@@ -303,7 +316,8 @@ class Judge:
 
     def to_record(self, lift: Lift) -> str:
         """How the survey is told."""
-        return f"records, step {lift.step}, {self.lifters(lift)}{_with(lift)}"
+        covers = f"; covers: [{', '.join(self.job.works)}]" if lift.names_works else ""
+        return f"records, step {lift.step}, {self.lifters(lift)}{_with(lift)}{covers}"
 
     def lifters(self, lift: Lift) -> str:
         """Which outcomes, said by whom, lift: "outcome clear by ..., or dealt-with by ..."."""

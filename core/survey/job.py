@@ -5,9 +5,10 @@ that must assume one says so in its grounds. Every object knows its ``path`` in 
 ("rooms/0/walls/1"), so that :meth:`Job.line` can tell the survey line of each value.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import KW_ONLY, field
 from functools import cached_property
+from itertools import count
 from typing import Any, Literal, get_args
 
 from listel.core.quick import dataclass
@@ -90,6 +91,7 @@ __all__ = [
     "OUTCOMES",
     "Newel",
     "Offset",
+    "OldTrim",
     "Opening",
     "Outcome",
     "Panel",
@@ -209,9 +211,11 @@ class Work(Surveyed):
     durations: tuple[tuple[str, float], ...] = ()
 
 
-Outcome = Literal["clear", "found", "removed", "sealed", "dealt-with", "applied-for", "granted", "refused", "done"]
+Outcome = Literal[
+    "clear", "found", "removed", "sealed", "dealt-with", "applied-for", "granted", "refused", "not-needed", "done"
+]
 """What came of a step: looked for and not there; there; there once, and taken out; there to stay, sealed; there and
-made safe; of a consent its three stages; of a step that protects nobody plain done."""
+made safe; of a consent its three stages, or that none is needed; of a step that protects nobody plain done."""
 
 OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 
@@ -220,7 +224,8 @@ OUTCOMES: tuple[Outcome, ...] = get_args(Outcome)
 class Record(Surveyed):
     """What came of a ``step`` (asbestos-check ...): its ``outcome``, ``by`` whom, with which ``competence`` (the key
     ``as``), ``on`` which day, under which ``reference``, and for which room and wall ("": all); of a survey for
-    asbestos its ``kind``. What it ``says`` is for the reader: no free text settles anything."""
+    asbestos its ``kind``; of a consent the works that it covers, as ``Job.works`` names them. What it ``says`` is for
+    the reader: no free text settles anything."""
 
     step: str
     outcome: Outcome
@@ -230,6 +235,7 @@ class Record(Surveyed):
     _: KW_ONLY
     reference: str = ""
     kind: str = ""
+    covers_works: tuple[str, ...] = spelt("covers", ())
     says: str = ""
     room: str = ""
     wall: str = ""
@@ -242,6 +248,27 @@ class Record(Surveyed):
     def touches(self, room: str, wall: str) -> bool:
         """Whether it speaks of any part of that place."""
         return (not room or self.room in ("", room)) and (not wall or self.wall in ("", wall))
+
+
+@dataclass(frozen=True, kw_only=True)
+class OldTrim:
+    """Old trim as surveyed, and where: on a wall, round an opening of it, or up a flight along it."""
+
+    label: str
+    said: ExistingTrim
+    room: Room
+    wall: Wall
+    opening: Opening | None = None
+    flight: Flight | None = None
+
+    @property
+    def where(self) -> str:
+        """Where it is, in words."""
+        on = f"wall {self.wall.name} of the {self.room.name}"
+        if self.opening is not None:
+            side = {"left": "left of ", "right": "right of ", "head": "over ", None: "round "}[self.said.side]
+            return f"{side}the {self.opening.called} in {on}"
+        return f"{self.flight.called} along {on}" if self.flight else on
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -421,13 +448,30 @@ class Job:
     @property
     def old_at_work(self) -> list[tuple[str, str]]:
         """(room, wall) of old trim that is to be more than kept, each once."""
-        found: list[tuple[str, str]] = []
+        worked = (old for old in self.old_trim() if old.said.intent not in (None, "keep"))
+        return list(dict.fromkeys((old.room.name, old.wall.name) for old in worked))
+
+    def old_trim(self) -> Iterator[OldTrim]:
+        """Every piece of old trim of the survey, numbered in its order."""
+        number = count(1)
         for room in self.rooms:
-            holders = [(wall.name, old) for wall in room.walls for old in wall.existing]
-            holders += [(wall.name, old) for wall in room.walls for o in wall.openings for old in o.existing]
-            holders += [(old.wall, old) for flight in room.stairs for old in flight.existing]
-            found += [(room.name, wall) for wall, old in holders if old.intent not in (None, "keep")]
-        return list(dict.fromkeys(found))
+            for wall in room.walls:
+                for said in wall.existing:
+                    yield OldTrim(label=f"old {next(number)}", said=said, room=room, wall=wall)
+                for opening in wall.openings:
+                    for said in opening.existing:
+                        yield OldTrim(label=f"old {next(number)}", said=said, room=room, wall=wall, opening=opening)
+            for flight in room.stairs:
+                for said in flight.existing:
+                    wall = room.wall(said.wall)
+                    yield OldTrim(label=f"old {next(number)}", said=said, room=room, wall=wall, flight=flight)
+
+    @property
+    def works(self) -> list[str]:
+        """What the job does to the building, as a consent names it: "skirting in Hall", "old 1 refix"."""
+        new = [f"{trim.name} in {room}" for trim in self.trim for room in dict.fromkeys(p.room for p in trim.where)]
+        old = [f"{old.label} {old.said.intent}" for old in self.old_trim() if old.said.intent not in (None, "keep")]
+        return [*new, *old, *["paint stripped"] * bool(self.work.strip_paint)]
 
     def top_asked(self, trim: Trim, room: str) -> tuple[float | None, int]:
         """The height asked for a trim's top edge in a room [mm], and its survey line: the room's own before the

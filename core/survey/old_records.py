@@ -10,8 +10,8 @@ from listel.core.survey.messages import Fault
 from listel.core.survey.yaml_places import Document
 
 CHOICES = (
-    "clear, found or dealt-with (of asbestos removed or sealed; of a consent applied-for, granted or refused; of what "
-    "protects nobody done)"
+    "clear, found or dealt-with (of asbestos removed or sealed; of a consent applied-for, granted, refused or "
+    "not-needed; of what protects nobody done)"
 )
 
 

@@ -25,6 +25,7 @@ PAPERS = {
     "sealed": ("reference",),
     "dealt-with": ("reference",),
     "granted": ("reference", "on"),
+    "not-needed": ("reference", "on"),
 }
 """Outcomes that nothing but a paper can bear out, and the keys that name it."""
 PAPER_WORDS = {"reference": "the number of the certificate, licence or decision", "on": "its day, as 2026-03-14"}

@@ -222,6 +222,11 @@ class Opening(Surveyed):
         """The station of its right edge."""
         return self.at + self.width
 
+    @property
+    def called(self) -> str:
+        """What it is called: its name, else its kind."""
+        return self.name or self.kind
+
 
 @dataclass(frozen=True)
 class Panel(Surveyed):

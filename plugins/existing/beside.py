@@ -8,18 +8,18 @@ from itertools import pairwise
 
 from listel.core.contract.findings import Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
-from listel.core.survey.job import Job, Offset, Trim
+from listel.core.survey.job import Job, Offset, OldTrim, Trim
 from listel.core.survey.units import show_fine, show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.likeness import limit, made_of
-from listel.plugins.existing.pieces import Found, place, told_of, trim_of
+from listel.plugins.existing.pieces import place, told_of, trim_of
 from listel.plugins.existing.results import OldPiece
 from listel.plugins.proportions import profile_path
 from listel.plugins.site import MIRRORED, Protection, Side, Site, tables
 
 RULES = load_rules(__package__)
 
-Pair = tuple[Found, OldPiece]
+Pair = tuple[OldTrim, OldPiece]
 
 
 def beside(job: Job, site: Site, pairs: Sequence[Pair]) -> Iterator[Finding]:
@@ -59,7 +59,7 @@ def from_both_rooms(site: Site, pairs: Sequence[Pair]) -> Iterator[Finding]:
             )
 
 
-def _sizes(job: Job, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Finding]:
+def _sizes(job: Job, old: OldTrim, piece: OldPiece, trim: Trim) -> Iterator[Finding]:
     said, where = old.said, place(piece)
     made = made_of(job, trim, old.room.name, said.section.height)
     pairs = (("high", said.section.height, made.height), ("thick", said.section.thick, trim.section.thick))
@@ -87,7 +87,7 @@ def _sizes(job: Job, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Findin
         )
 
 
-def _timber(job: Job, protection: Protection, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Finding]:
+def _timber(job: Job, protection: Protection, old: OldTrim, piece: OldPiece, trim: Trim) -> Iterator[Finding]:
     was, new = old.said.timber, trim.timber
     if not (was and new) or was == new:
         return
@@ -121,7 +121,7 @@ def _board(job: Job, protection: Protection, trim: Trim) -> Iterator[Finding]:
     yield RULES["unlike-timber"].told("hold", says, where, grounds, mend)
 
 
-def _profile(job: Job, old: Found, piece: OldPiece, trim: Trim) -> Iterator[Finding]:
+def _profile(job: Job, old: OldTrim, piece: OldPiece, trim: Trim) -> Iterator[Finding]:
     """How far the new profile lies off the old one: at the heights of its rubbing, or between those of its elements."""
     points = _points(made_of(job, trim, old.room.name, piece.height).parts)
     read, what = list(old.said.rubbing), "rubbing"

@@ -8,11 +8,11 @@ from math import inf
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Weight, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import open_table
-from listel.core.survey.job import Job
+from listel.core.survey.job import Job, OldTrim
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.mending import moisture_of
-from listel.plugins.existing.pieces import Found, opening_name, place, seen_from
+from listel.plugins.existing.pieces import place, seen_from
 from listel.plugins.existing.results import Mend, OldPiece
 from listel.plugins.site import Protection, Site, tables
 
@@ -21,7 +21,7 @@ TAPE = 10.0
 """A length may reach so far into an opening as taped [mm]. Our own allowance."""
 
 
-def judged(job: Job, site: Site, old: Found, piece: OldPiece, mine: Sequence[Mend]) -> Iterator[Finding]:
+def judged(job: Job, site: Site, old: OldTrim, piece: OldPiece, mine: Sequence[Mend]) -> Iterator[Finding]:
     """Everything that is to be said of one piece."""
     where, protection = place(piece), site.protection
     yield from _not_said(job, site, old, piece, where)
@@ -34,7 +34,7 @@ def judged(job: Job, site: Site, old: Found, piece: OldPiece, mine: Sequence[Men
         yield from _repair(job, old, piece, mine, where)
 
 
-def _replaced(job: Job, site: Site, old: Found) -> bool:
+def _replaced(job: Job, site: Site, old: OldTrim) -> bool:
     """Whether a trim of its member goes where it comes off; of a lining, from either room."""
     return any(
         there.name == wall.name
@@ -45,7 +45,7 @@ def _replaced(job: Job, site: Site, old: Found) -> bool:
     )
 
 
-def _not_said(job: Job, site: Site, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
+def _not_said(job: Job, site: Site, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Finding]:
     name = piece.named
     if not piece.state:
         yield RULES["state-not-surveyed"].lacking(
@@ -76,7 +76,7 @@ def _not_said(job: Job, site: Site, old: Found, piece: OldPiece, where: Where) -
         yield RULES["kept-where"].lacking(f"where {name} is kept", "whether it can be found and put back", where)
 
 
-def _across(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
+def _across(job: Job, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Finding]:
     """A length on a wall that is listed across an opening at its own height."""
     top = piece.height if piece.top is None and tables.member(piece.member).get("stands") else piece.top
     if old.opening or old.flight or piece.end is None or top is None:
@@ -91,7 +91,7 @@ def _across(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Fin
         units = job.units
         says = (
             f"{piece.named}, is listed from {show_length(piece.start, units)} to {show_length(piece.end, units)}, "
-            f"{show_length(over, units)} of it across the {opening_name(opening)}: so long it is drawn and counted."
+            f"{show_length(over, units)} of it across the {opening.called}: so long it is drawn and counted."
         )
         inputs = (
             Input("from", piece.start, "mm", piece.line),
@@ -108,7 +108,7 @@ def _across(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Fin
         )
 
 
-def _down_the_order(job: Job, protection: Protection, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
+def _down_the_order(job: Job, protection: Protection, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Finding]:
     """Less than it could keep: sound original trim that would be lost, or a step down that nobody gave a reason for."""
     if not (piece.state and piece.intent):
         return
@@ -142,7 +142,7 @@ def _down_the_order(job: Job, protection: Protection, old: Found, piece: OldPiec
     )
 
 
-def _less_than_it_needs(old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
+def _less_than_it_needs(old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Finding]:
     if not (piece.state and piece.intent):
         return
     least, row = figures.intent(figures.state(piece.state)["least"]), figures.intent(piece.intent)
@@ -156,7 +156,7 @@ def _done(intent: str) -> str:
     return {"refix": "refixed", "repair": "repaired"}.get(intent, intent)
 
 
-def _decay(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
+def _decay(job: Job, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Finding]:
     """Decay: its cause first, and its ends probed."""
     rotten = [each for each in old.said.damage if figures.damage(each.kind).get("decay")]
     if not rotten and piece.state != "decayed":
@@ -200,7 +200,7 @@ def _decay(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Find
         )
 
 
-def _hides(protection: Protection, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
+def _hides(protection: Protection, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Finding]:
     for name in old.said.hides:
         row = open_table(__package__, "finds").row(name)
         if not piece.comes_off and piece.intent != "repair":
@@ -215,7 +215,7 @@ def _hides(protection: Protection, old: Found, piece: OldPiece, where: Where) ->
 # ---------------------------------------------------------------- repairs
 
 
-def _repair(job: Job, old: Found, piece: OldPiece, mine: Sequence[Mend], where: Where) -> Iterator[Finding]:
+def _repair(job: Job, old: OldTrim, piece: OldPiece, mine: Sequence[Mend], where: Where) -> Iterator[Finding]:
     name = piece.named
     if not old.said.damage:
         yield RULES["damage-not-surveyed"].lacking(
@@ -282,7 +282,7 @@ def _much(job: Job, piece: OldPiece, spliced: Sequence[Mend], where: Where) -> I
     yield RULES["repair-takes-much"].told("advice", says, where, grounds, share=share)
 
 
-def _too_wet(job: Job, old: Found, piece: OldPiece, where: Where) -> Iterator[Finding]:
+def _too_wet(job: Job, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Finding]:
     moisture, holder = moisture_of(old)
     if moisture is None:
         yield RULES["moisture-not-surveyed"].lacking(

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.contract.tables import Row, load_table
-from listel.core.survey.job import Damage, Job
+from listel.core.survey.job import Damage, Job, OldTrim
 from listel.core.survey.surveyed import Surveyed
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
-from listel.plugins.existing.pieces import Found, span, trim_of
+from listel.plugins.existing.pieces import span, trim_of
 from listel.plugins.existing.results import Mend, OldPiece
 from listel.plugins.existing.splices import Splice, area_factor, scarf_length, splices
 from listel.plugins.site import protection_of, tables
@@ -18,7 +18,7 @@ PINS = 2
 """Pins or slender screws through each scarf. Common practice, no source."""
 
 
-def mends(job: Job, old: Found, piece: OldPiece) -> list[Mend]:
+def mends(job: Job, old: OldTrim, piece: OldPiece) -> list[Mend]:
     """Every repair of a piece that is to be repaired, from its start."""
     if piece.intent != "repair":
         return []
@@ -39,7 +39,7 @@ def _numbered(each: dict[str, object], number: int) -> Mend:
     return Mend(label=f"{each['piece']}/{number}", **each)  # type: ignore[arg-type]
 
 
-def damp(old: Found) -> bool:
+def damp(old: OldTrim) -> bool:
     """Whether the wall, or the old timber itself, reads over the line where decay stops."""
     readings = (old.wall.moisture, old.said.moisture)
     return any(reading is not None and reading > figures.value("decay-stops") for reading in readings)
@@ -71,7 +71,7 @@ def margin(damage: Damage) -> float:
     return float(figures.damage(damage.kind)["beyond"])
 
 
-def cut_out(old: Found, piece: OldPiece) -> tuple[list[Splice], float]:
+def cut_out(old: OldTrim, piece: OldPiece) -> tuple[list[Splice], float]:
     """The splices of a piece and the slope of their scarfs, run to one of thickness.
 
     The slope is the one asked for, or the steepest that serves where that leaves more of the piece's ends. What else of
@@ -89,7 +89,7 @@ def cut_out(old: Found, piece: OldPiece) -> tuple[list[Splice], float]:
     return min(made, key=lambda one: sum(splice.at_start + splice.at_end for splice in one[0]))
 
 
-def _cut(old: Found, bad: list[Damage], start: float, end: float, scarf: float) -> list[Splice]:
+def _cut(old: OldTrim, bad: list[Damage], start: float, end: float, scarf: float) -> list[Splice]:
     out = [(each.start - margin(each), each.end + margin(each)) for each in bad]
     cut = splices(out, start, end, scarf, figures.value("least-left"))
     more = [
@@ -107,7 +107,7 @@ def _within(damage: Damage, splice: Splice) -> bool:
     return splice.start <= damage.start and (damage.end <= splice.end or (splice.at_end and damage.start < splice.end))
 
 
-def _splice(job: Job, old: Found, piece: OldPiece, splice: Splice, slope: float) -> dict[str, object]:
+def _splice(job: Job, old: OldTrim, piece: OldPiece, splice: Splice, slope: float) -> dict[str, object]:
     row, mine = figures.figure(slope_of(piece)), [each for each in old.said.damage if _within(each, splice)]
     thick = piece.thick or 0.0
     scarf = scarf_length(thick, slope)
@@ -156,12 +156,12 @@ def _splice(job: Job, old: Found, piece: OldPiece, splice: Splice, slope: float)
     }
 
 
-def _past(old: Found, piece: OldPiece, damage: Damage) -> float:
+def _past(old: OldTrim, piece: OldPiece, damage: Damage) -> float:
     """Sound timber cut out past a small damage at each end, mm: none where it is filled or glued."""
     return margin(damage) if way_of(damage, piece, damp(old)) == "piece let in" else 0.0
 
 
-def _together(old: Found, piece: OldPiece, small: list[Damage]) -> list[list[Damage]]:
+def _together(old: OldTrim, piece: OldPiece, small: list[Damage]) -> list[list[Damage]]:
     """Small damages so near each other that one piece is let in for them; each split and open joint by itself."""
     glued = [[each] for each in small if figures.damage(each.kind)["wants"] == "glue"]
     found: list[list[Damage]] = []
@@ -177,7 +177,7 @@ def _together(old: Found, piece: OldPiece, small: list[Damage]) -> list[list[Dam
     return [*glued, *found]
 
 
-def _small(job: Job, old: Found, piece: OldPiece, mine: list[Damage]) -> dict[str, object]:
+def _small(job: Job, old: OldTrim, piece: OldPiece, mine: list[Damage]) -> dict[str, object]:
     way = way_of(mine[0], piece, damp(old)) if len(mine) == 1 else "piece let in"
     low, high = span(old)
     start = max(low, min(each.start - _past(old, piece, each) for each in mine))
@@ -228,7 +228,7 @@ def _glued(way: str, length: float, height: float, depth: float, piece: OldPiece
     return length * (piece.thick or 0.0) if way == "glueing" else 0.0
 
 
-def _common(job: Job, old: Found, piece: OldPiece, mine: list[Damage]) -> dict[str, object]:
+def _common(job: Job, old: OldTrim, piece: OldPiece, mine: list[Damage]) -> dict[str, object]:
     show = [
         f"{figures.damage(d.kind)['says']} at {show_length(d.start, job.units)} to {show_length(d.end, job.units)}"
         for d in mine
@@ -245,7 +245,7 @@ def _common(job: Job, old: Found, piece: OldPiece, mine: list[Damage]) -> dict[s
     }
 
 
-def moisture_of(old: Found) -> tuple[float | None, Surveyed]:
+def moisture_of(old: OldTrim) -> tuple[float | None, Surveyed]:
     """The moisture of the old timber, %: its own reading, else the wall's; None where neither was taken; and what
     gave it."""
     if old.said.moisture is not None:
@@ -253,7 +253,7 @@ def moisture_of(old: Found) -> tuple[float | None, Surveyed]:
     return old.wall.moisture, old.wall
 
 
-def timber_words(job: Job, old: Found) -> str:
+def timber_words(job: Job, old: OldTrim) -> str:
     """What the new timber is to be, in words. Common practice, no source."""
     name = tables.timber_words(old.said.timber) or "timber like the old"
     moisture, _ = moisture_of(old)
@@ -271,7 +271,7 @@ def timber_words(job: Job, old: Found) -> str:
     )
 
 
-def glue(job: Job, old: Found) -> Row:
+def glue(job: Job, old: OldTrim) -> Row:
     """The glue, by the moisture of the wood and by whether it must come apart again."""
     moisture, _ = moisture_of(old)
     outer = bool(old.wall.external) and tables.member(old.said.member).get("stands")
@@ -280,7 +280,7 @@ def glue(job: Job, old: Found) -> Row:
     return load_table(__package__, "glues").row("hide" if lets_go else "d3" if outer else "d2")
 
 
-def _direction(old: Found, piece: OldPiece) -> str:
+def _direction(old: OldTrim, piece: OldPiece) -> str:
     """What keeps water out of its joints, in words. Common practice, no source, but for the wet face."""
     if not tables.member(piece.member).get("stands"):
         return ""

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from math import cos, radians
 
 from listel.core.contract.findings import Grounds, Input, Where
 from listel.core.contract.tables import Row
-from listel.core.quick import dataclass
-from listel.core.survey.job import ExistingTrim, Flight, Job, Opening, Room, Trim, Wall
+from listel.core.survey.job import ExistingTrim, Job, OldTrim, Room, Trim, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.results import OldPiece
@@ -19,55 +17,13 @@ DEPARTS = ("existing/sound-original-lost", "existing/step-down")
 """The findings that more is done to a piece than it needs; a departure from one is the reason for it."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class Found:
-    """Old trim as surveyed, and where: on a wall, round an opening of it, or up a flight along it."""
-
-    label: str
-    said: ExistingTrim
-    room: Room
-    wall: Wall
-    opening: Opening | None = None
-    flight: Flight | None = None
-
-    @property
-    def where(self) -> str:
-        """Where it is, in words."""
-        on = f"wall {self.wall.name} of the {self.room.name}"
-        if self.opening is not None:
-            side = {"left": "left of ", "right": "right of ", "head": "over ", None: "round "}[self.said.side]
-            return f"{side}the {opening_name(self.opening)} in {on}"
-        return f"{self.flight.called} along {on}" if self.flight else on
-
-
-def opening_name(opening: Opening) -> str:
-    """What an opening is called: its name, else its kind."""
-    return opening.name or opening.kind
-
-
-def found(job: Job) -> Iterator[Found]:
-    """Every piece of old trim of the survey, numbered in its order."""
-    number = 0
-    for room in job.rooms:
-        for wall in room.walls:
-            places = [(one, None) for one in wall.existing]
-            places += [(one, opening) for opening in wall.openings for one in opening.existing]  # type: ignore[misc]
-            for one, opening in places:
-                number += 1
-                yield Found(label=f"old {number}", said=one, room=room, wall=wall, opening=opening)
-        for flight in room.stairs:
-            for one in flight.existing:
-                number += 1
-                yield Found(label=f"old {number}", said=one, room=room, wall=room.wall(one.wall), flight=flight)
-
-
 def place(piece: OldPiece) -> Where:
     """Where a finding about a piece stands."""
     at = None if piece.opening else piece.start
     return Where(piece.room, piece.wall, piece.trim, piece.label, at, line=piece.line)
 
 
-def span(old: Found) -> tuple[float, float | None]:
+def span(old: OldTrim) -> tuple[float, float | None]:
     """Where it begins and ends: as surveyed, else all of what bears it; the end None where that was not taped."""
     said, start = old.said, old.said.start or 0.0
     if said.end is not None:
@@ -82,7 +38,7 @@ def span(old: Found) -> tuple[float, float | None]:
     return start, leg if said.side or leg is None else 2 * leg + across
 
 
-def trim_of(job: Job, old: Found) -> Trim | None:
+def trim_of(job: Job, old: OldTrim) -> Trim | None:
     """The trim whose timber mends it: the one it names, else that of its member on its wall or in its room, else the
     only one of its member in the job."""
     if old.said.trim:
@@ -95,14 +51,14 @@ def trim_of(job: Job, old: Found) -> Trim | None:
     return mine[0] if len(mine) == 1 else None
 
 
-def seen_from(site: Site, old: Found) -> list[tuple[Room, Wall]]:
+def seen_from(site: Site, old: OldTrim) -> list[tuple[Room, Wall]]:
     """The wall it is on; of a lining the wall it is seen from in the other room too."""
     through = old.opening is not None and tables.goes_through_openings(old.said.member)
     other = site.other_side(old.room, old.wall, old.opening) if through and old.opening else None
     return [(old.room, old.wall), *([(other.room, other.wall)] if other else [])]
 
 
-def told_of(job: Job, site: Site, old: Found) -> list[str]:
+def told_of(job: Job, site: Site, old: OldTrim) -> list[str]:
     """The names of the trims that what stands there tells of: the one that it is for, or is mended from; else those of
     its member that come into its room."""
     if old.said.trim or old.said.intent == "repair":
@@ -112,7 +68,7 @@ def told_of(job: Job, site: Site, old: Found) -> list[str]:
     return [trim.name for room in rooms for trim in job.trims_in(room) if trim.member == old.said.member]
 
 
-def sizes(job: Job, old: Found) -> tuple[float | None, float | None, tuple[Input, ...]]:
+def sizes(job: Job, old: OldTrim) -> tuple[float | None, float | None, tuple[Input, ...]]:
     """Height and thickness of its section, with what they rest on; taken as those of the new trim, and shown so, where
     they were not surveyed; what stands is no higher than its top edge."""
     said, trim = old.said.section, trim_of(job, old)
@@ -133,7 +89,7 @@ def sizes(job: Job, old: Found) -> tuple[float | None, float | None, tuple[Input
     return values[0], values[1], tuple(given)
 
 
-def piece_of(job: Job, old: Found) -> OldPiece:
+def piece_of(job: Job, old: OldTrim) -> OldPiece:
     """One piece of old trim with what happens to it."""
     said, (start, end) = old.said, span(old)
     row = figures.intent(said.intent) if said.intent else None
@@ -194,18 +150,18 @@ def piece_of(job: Job, old: Found) -> OldPiece:
     )
 
 
-def _opening_key(job: Job, old: Found) -> str:
+def _opening_key(job: Job, old: OldTrim) -> str:
     if old.opening is None:
         return ""
     return old.opening.name or f"{old.opening.kind} at {show_length(old.opening.at, job.units)}"
 
 
-def _slope(old: Found) -> float:
+def _slope(old: OldTrim) -> float:
     pitch = flight_of(old.flight).pitch if old.flight else None
     return cos(radians(pitch)) if pitch else 1.0
 
 
-def _stations(job: Job, old: Found, start: float, end: float | None) -> str:
+def _stations(job: Job, old: OldTrim, start: float, end: float | None) -> str:
     """From where to where it goes, in words; of what is round an opening only where it is not all of it."""
     if end is None or (old.opening and old.said.start is None and old.said.end is None):
         return ""

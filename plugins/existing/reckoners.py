@@ -9,10 +9,10 @@ from typing import Any
 from listel.core.contract.findings import Input
 from listel.core.contract.reckoning import Option, Reckoner, Reckoning
 from listel.core.contract.tables import open_table
-from listel.core.survey.job import Damage, ExistingTrim, Job, Room, Section, Wall
+from listel.core.survey.job import Damage, ExistingTrim, Job, OldTrim, Room, Section, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.existing.mending import mends
-from listel.plugins.existing.pieces import Found, piece_of
+from listel.plugins.existing.pieces import piece_of
 from listel.plugins.existing.results import Mend
 from listel.plugins.site import tables
 
@@ -50,7 +50,7 @@ def _splice(given: Mapping[str, Any]) -> Reckoning:
     )
     wall = Wall("A", external=given["outer_wall"] or None)
     room = Room("", walls=(wall,))
-    job, old = Job("", rooms=(room,)), Found(label="old", said=piece, room=room, wall=wall)
+    job, old = Job("", rooms=(room,)), OldTrim(label="old", said=piece, room=room, wall=wall)
     (mend,) = mends(job, old, piece_of(job, old))
     guessed = [] if given["member"] else [Input("member", MEMBER, assumed=True, note="not given; it decides the slope")]
     if mend.glue and tables.member(member).get("stands"):

@@ -10,7 +10,7 @@ from listel.core.survey.photographs import Photographs
 from listel.plugins.existing.beside import beside, from_both_rooms
 from listel.plugins.existing.judging import judged
 from listel.plugins.existing.mending import mends
-from listel.plugins.existing.pieces import found, piece_of
+from listel.plugins.existing.pieces import piece_of
 from listel.plugins.existing.results import Existing
 from listel.plugins.existing.stripping import stripping
 from listel.plugins.existing.views import told_of_photographs, without_view
@@ -21,7 +21,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     """Findings on what stands, then :class:`Existing`."""
     protection = sheet[Site].protection
     pairs, repairs = [], []
-    for old in found(job):
+    for old in job.old_trim():
         piece = piece_of(job, old)
         mine = mends(job, old, piece)
         yield from judged(job, sheet[Site], old, piece, mine)

@@ -6,16 +6,16 @@ from collections.abc import Iterator
 from dataclasses import replace
 from math import inf
 
-from listel.core.survey.job import Job, Section, Trim
+from listel.core.survey.job import Job, OldTrim, Section, Trim
 from listel.plugins.existing import figures
-from listel.plugins.existing.pieces import Found, found, span, trim_of
+from listel.plugins.existing.pieces import span, trim_of
 from listel.plugins.existing.results import Existing, OldHole, OldPiece, Part, Touched
 from listel.plugins.site import flight_of, tables
 
 
 def touched(job: Job, existing: Existing) -> Iterator[Touched]:
     """Each old piece that is worked at and stays in the house, and each splice let into one."""
-    for old, piece in zip(found(job), existing.pieces, strict=True):
+    for old, piece in zip(job.old_trim(), existing.pieces, strict=True):
         mine = existing.mends_of(piece.label)
         if not piece.stays or not (piece.comes_off or mine):
             continue
@@ -45,7 +45,7 @@ def touched(job: Job, existing: Existing) -> Iterator[Touched]:
                 )
 
 
-def old_holes(old: Found, start: float = -inf, end: float = inf) -> Iterator[OldHole]:
+def old_holes(old: OldTrim, start: float = -inf, end: float = inf) -> Iterator[OldHole]:
     """Where an old piece was fixed from ``start`` to ``end`` of its own stations: along its wall, or up it from the
     floor."""
     opening = old.opening
@@ -57,12 +57,12 @@ def old_holes(old: Found, start: float = -inf, end: float = inf) -> Iterator[Old
             yield OldHole(at=first + hole.at, off=figures.value("hole-off") if hole.bites is False else 0.0)
 
 
-def width_of(old: Found) -> float:
+def width_of(old: OldTrim) -> float:
     """How broad an old architrave is, mm: as its opening has it, else its own section."""
     return (old.opening.architrave if old.opening else None) or old.said.section.height or 0.0
 
 
-def like(job: Job, old: Found, piece: OldPiece) -> Trim:
+def like(job: Job, old: OldTrim, piece: OldPiece) -> Trim:
     """The trim that mends an old piece, with the section, timber and finish of the old; of its own where none does."""
     said, trim = old.said, trim_of(job, old)
     base = trim or Trim(name=tables.member(piece.member)["says"], member=piece.member)
@@ -78,7 +78,7 @@ def like(job: Job, old: Found, piece: OldPiece) -> Trim:
     )
 
 
-def parts(old: Found, start: float, end: float) -> Iterator[Part]:
+def parts(old: OldTrim, start: float, end: float) -> Iterator[Part]:
     """The stretches of wall that an old piece lies on from ``start`` to ``end`` of its own stations."""
     said, opening = old.said, old.opening
     if opening is None:

@@ -132,8 +132,9 @@ def _change(job: Job, change: SiteChange, asked: bool) -> Iterator[Finding]:
     if not asked:
         return
     if change.consent is None:
-        lacks = f"whether the change touches what consent covered ({what})"
-        yield RULES["consent-not-said"].lacking(lacks, "whether consent is to be asked again before it is done", where)
+        says = f"It is not said whether the change touches what consent covered: {what}. It is not done before that is."
+        mend = "Ask the authority, and write its answer as consent, under the change."
+        yield RULES["consent-not-said"].told("hold", says, where, mend=mend)
     elif change.consent:
         says = f"What consent covered is changed: {what}. It is not done before it is asked again."
         mend = "Apply to the authority for what is changed, and wait for its decision."

@@ -138,10 +138,10 @@ def consent_findings(job: Job, sheet: Sheet) -> Iterator[Finding]:
         yield RULES["conservation-area"].told("advice", says, where, grounds)
         return
     protection = protection_of(building)
-    if not protection.asked:
+    if not protection.asked or not job.works:
         return
     alters = [c.what for c in consents(job, sheet) if c.view == "likely alteration"]
     told = f" Likely alteration: {'; '.join(alters)}." if alters else ""
     says = f"The building is {protection.says}. {law['law']} Who decides: {law['decides']}.{told} {NOT_LEGAL}"
-    mend = f"Have in hand before work: {law['have']}."
+    mend = f"Have in hand before work: {law['have']}. That none is needed is the authority's to say, in writing."
     yield RULES["consent"].told("hold", says, where, grounds, mend)

@@ -20,7 +20,7 @@ WEEK = 168.0
 def needs_consent(job: Job, sheet: Sheet) -> str:
     """Why consent comes first."""
     protection = protection_of(job.building)
-    return f"The building is {protection.says}." if protection.asked else ""
+    return f"The building is {protection.says}." if protection.asked and job.works else ""
 
 
 def consent_wait(job: Job, sheet: Sheet) -> tuple[float, str]:

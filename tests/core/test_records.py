@@ -84,7 +84,12 @@ def test_a_finding_says_the_same_wherever_its_record_stands_in_the_file() -> Non
             "refused",
             "write clear, found, removed or sealed",
         ),
-        ("records", "step: consent, outcome: clear, by: X", "clear", "write applied-for, granted or refused"),
+        (
+            "records",
+            "step: consent, outcome: clear, by: X",
+            "clear",
+            "write applied-for, granted, refused or not-needed",
+        ),
         ("records", "step: read-moisture, outcome: clear, by: X", "clear", "write done"),
         (
             "records",

@@ -102,7 +102,8 @@ def right_records(seed: int) -> tuple[list[Record], set[str]]:
                 kinds = judging.kinds(who)
                 of["kind"] = kinds[0] if kinds else ""
                 said += [Record(step=lift.step, by="X", room=room.name, **of) for room in judging.job.rooms]
-                said += [Record(step=lift.step, by="X", **of)] * lift.whole_job
+                works = tuple(judging.job.works)
+                said += [Record(step=lift.step, by="X", covers_works=works, **of)] * lift.whole_job
                 named.add(rule.name)
                 break
     return said, named

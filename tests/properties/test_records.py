@@ -131,6 +131,7 @@ def right(region: str, rule: Rule, wall: tuple[str, str]) -> Record | None:
             if name in judging.known:
                 keys = {
                     "competence": name,
+                    "covers_works": tuple(judging.job.works) if lift.names_works else (),
                     "kind": judging.kinds(name)[0] if judging.kinds(name) else "",
                     "on": "2026-03-12",
                     "reference": "report 7",
@@ -170,6 +171,17 @@ def test_a_record_out_of_its_time_does_not_lift(region: str, rule: Rule, day: st
         and not (lift.during_work and day == "2026-04-21")
     ):
         assert (rule.name, Where("Hall", "A")) in holds(region, [replace(record, on=day)])
+
+
+@given(regions, st.sampled_from([rule for rule in RULES if lift_of(rule).names_works]), st.data())
+def test_a_consent_holds_while_the_job_does_more_than_it_covers(region: str, rule: Rule, data: st.DataObject) -> None:
+    record = right(region, rule, ("", ""))
+    assert record is not None
+    left = data.draw(st.sampled_from(record.covers_works))
+    less = [work for work in record.covers_works if work != left]
+    held = rule.name, Where()
+    assert held not in holds(region, [record])
+    assert held in holds(region, [replace(record, covers_works=tuple(less))])
 
 
 @given(regions, st.sampled_from(RULES))

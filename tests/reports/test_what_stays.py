@@ -24,7 +24,14 @@ listel: 1
 invented: true
 job: {title: A flat}
 building: {use: dwelling, built: 1826, region: scotland, protection: category-b}
-records: [{step: consent, outcome: granted, reference: B/26/1, by: A. Council, as: authority, on: 2026-05-20}]
+records:
+  - step: consent
+    outcome: granted
+    reference: B/26/1
+    by: A. Council
+    as: authority
+    on: 2026-05-20
+    covers: [dado in Parlour, facing in Parlour, window back in Parlour, skirting in Parlour, old 3 replace]
 rooms:
   - name: Parlour
     height: 3000

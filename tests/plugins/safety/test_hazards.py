@@ -47,7 +47,13 @@ OLD = Trim("dado", "dado-rail", (Place("Parlour"),), section=Section(150, 20))
 
 LISTED = Building(region="england", protection="listed-grade-2")
 GRANTED = Record(
-    step="consent", outcome="granted", by="the council", competence="authority", on="2026-02-02", reference="LBC 1"
+    step="consent",
+    outcome="granted",
+    by="the council",
+    competence="authority",
+    on="2026-02-02",
+    reference="LBC 1",
+    covers_works=("dado in Parlour",),
 )
 
 
