@@ -22,7 +22,7 @@ SAME_WIDTH = 0.5
 """Widths of wall this close [mm] are taken as one."""
 LEAST_BLOCK = 1e-6
 BARE = {"fireplace": "hearth"}
-"""What a moulding comes to at an opening without an architrave, by the opening's kind."""
+"""What a moulding comes to at an opening that has no architrave, by the opening's kind."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -112,7 +112,8 @@ def obstacles(job: Job, site: Site, trim: Trim, room: Room, wall: Wall) -> tuple
         width = architrave_on(job, room, wall, opening)[0]
         block = opening.plinth_block if trim.member == "skirting" and opening.plinth_block else None
         side = block or width
-        kind = "plinth-block" if block else "architrave" if width else BARE.get(opening.kind, "opening")
+        bare = BARE.get(opening.kind) or ("architrave" if width else "opening")
+        kind = "plinth-block" if block else bare
         sill = opening.sill or 0.0
         low = sill - (_apron(job, room, wall, opening) or 0.0)
         high = HIGHEST if opening.height is None else sill + opening.height + width

@@ -22,6 +22,7 @@ from listel.plugins.setting_out.ends import return_pieces
 from listel.plugins.setting_out.enrichments import enrichments
 from listel.plugins.setting_out.joints import joint_findings, whole_runs
 from listel.plugins.setting_out.levels import mark_out, on_the_floor
+from listel.plugins.setting_out.near_fire import near_fires
 from listel.plugins.setting_out.notches import notches
 from listel.plugins.setting_out.odd_corners import (
     leaning_corners,
@@ -70,6 +71,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     yield from members_over(job, sheet[Site], Lines((*runs, *panelled)), marks)
     yield from members_under(job, runs, marks)
     yield from past_corners(job, runs)
+    yield from near_fires(job, (*runs, *panelled))
     yield from told_of_faces(job, sheet, laid)
     yield from outs_not_surveyed(job, (*laid.runs, *laid.panelled))
     yield from bow_says

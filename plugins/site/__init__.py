@@ -31,7 +31,7 @@ from listel.plugins.site.results import (
 )
 from listel.plugins.site.survey import flight_of, pitch_of, protection_of, site_of
 from listel.plugins.site.two_sides import MIRRORED, Side, could_be_one, joining, opening_name, openings_once
-from listel.plugins.site.walls import DeepestHole, arrises, deepest_hole
+from listel.plugins.site.walls import DeepestHole, arrises, deepest_hole, flue_row
 
 __all__ = [
     "MIRRORED",
@@ -54,6 +54,7 @@ __all__ = [
     "courses_of",
     "deepest_hole",
     "flight_of",
+    "flue_row",
     "headings",
     "is_ring",
     "joining",
