@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import types
 import unicodedata
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields, is_dataclass
 from functools import cache
 from math import isfinite
@@ -56,9 +56,14 @@ def _tuple_misfit(value: Any, inner: tuple[Any, ...]) -> str:
         inner = (inner[0],) * len(value)
     if len(inner) != len(value):
         return f"holds {len(value)} values, not {len(inner)}"
-    return next(
-        (f"holds what {says}" for one, hint in zip(value, inner, strict=True) if (says := _misfit(one, hint))), ""
-    )
+    return _misfit_within(zip(value, inner, strict=True))
+
+
+def _misfit_within(held: Iterable[tuple[Any, Any]]) -> str:
+    for one, hint in held:
+        if says := _misfit(one, hint):
+            return f"holds {a_kind_of(one)}: {says}" if is_dataclass(one) else f"holds what {says}"
+    return ""
 
 
 def _plain_misfit(value: Any, kind: Any, inner: tuple[Any, ...]) -> str:
@@ -76,8 +81,7 @@ def _plain_misfit(value: Any, kind: Any, inner: tuple[Any, ...]) -> str:
         return "holds letters that cannot be printed"
     if isinstance(value, Mapping) and len(inner) == 2:
         pairs: list[tuple[Any, Any]] = list(value.items())
-        held = ((one, hint) for pair in pairs for one, hint in zip(pair, inner, strict=True))
-        return next((f"holds what {says}" for one, hint in held if (says := _misfit(one, hint))), "")
+        return _misfit_within((one, hint) for pair in pairs for one, hint in zip(pair, inner, strict=True))
     return unfit(value) if is_dataclass(kind) else ""
 
 

@@ -13,7 +13,7 @@ import re
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import redirect_stdout
-from dataclasses import KW_ONLY, field, replace
+from dataclasses import KW_ONLY, field, is_dataclass, replace
 from functools import cache
 from importlib import import_module
 from pathlib import Path
@@ -311,6 +311,12 @@ def _slips(item: object) -> list[str]:
 
     if says := unfit(item):
         return [says]
+    if isinstance(item, Stage):
+        return [
+            f"it gives {kind.__name__}; a result is a frozen dataclass whose tuples hold lines"
+            for kind in item.gives
+            if not is_dataclass(kind) or kind.__setattr__ is object.__setattr__
+        ]
     if isinstance(item, (SurveyFields, OptionsForm)):
         from listel.core.host.added import form_slips
 

@@ -205,6 +205,30 @@ def test_what_was_not_surveyed_is_told_with_a_weight_that_the_rule_declares() ->
     assert [rule.lacking("the turn", "what goes in").weight for rule in rules] == ["advice", "caution", "hold"]
 
 
+RESULTS = """
+from dataclasses import dataclass
+class Plain: pass
+@dataclass
+class Loose:
+    lines: tuple[int, ...] = ()
+@dataclass(frozen=True)
+class Line:
+    long: float
+@dataclass(frozen=True)
+class Result:
+    lines: tuple[Line, ...] = ()
+hook("listel_stages", *(Stage(k.__name__, lambda job, sheet, g=g: [g], gives=(k,))
+     for k, g in ((Plain, Plain()), (Loose, Loose()), (Result, Result((Line(1.0), Line("x")))))))
+"""
+
+
+def test_a_result_of_another_form_is_told_in_words(tmp_path: Path, job: Job) -> None:
+    told = "\n".join(faults(examined(tmp_path, job, RESULTS)))
+    for each in ("Plain", "Loose"):
+        assert f"Stage {each}: it gives {each}; a result is a frozen dataclass" in told
+    assert "Stage Result" not in told and "lines of Result holds a Line: long of Line is a str, not a number" in told
+
+
 def test_a_contract_number_is_a_number(tmp_path: Path, job: Job) -> None:
     text = "LISTEL_API = True\nhook('listel_heights', rule('good', top=900.0))"
     assert any("made for number True" in told for told in faults(examined(tmp_path, job, text)))

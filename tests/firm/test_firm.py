@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import html
 import json
+import pickle
 import re
 import sys
 from collections.abc import Iterator
@@ -87,6 +88,10 @@ def test_the_package_uses_every_hook_and_its_house_file_every_key() -> None:
 def test_nothing_of_the_firms_fails(outcome: listel.Outcome) -> None:
     assert {f.rule for f in outcome.findings if f.rule.startswith("engine/")} == {"engine/amended"}
     assert {each.by for each in outcome.amendments} == {"Hollin & Roke, skims", "Roke House Rules: lath-at-300"}
+
+
+def test_its_outcome_is_equal_to_another_of_the_same(outcome: listel.Outcome, firm: listel.Firm) -> None:
+    assert pickle.loads(pickle.dumps(outcome)) == outcome == firm.examine(outcome.job)
 
 
 def test_the_outcome_is_of_its_form_and_so_it_is_through_a_pool(outcome: listel.Outcome, firm: listel.Firm) -> None:
