@@ -62,7 +62,8 @@ class Trim(Surveyed):
     ``load``: what a picture rail is to carry, N per metre. ``margin``: what an architrave leaves showing of its
     lining. ``rings``: flat-sawn, quarter-sawn. ``match``: groups of pieces (room/wall names) whose grain must run on.
     ``longest``: the longest piece that can be had or carried in.
-    ``leaves``: of shutters, the thickness of each at one side, front first."""
+    ``leaves``: of shutters, the thickness of each at one side, front first. ``horn``: how far a window board goes past
+    the architrave at each side."""
 
     name: str
     member: str
@@ -80,6 +81,7 @@ class Trim(Surveyed):
     top: Length | None = None
     load: Load | None = None
     margin: Length | None = None
+    horn: Length | None = None
     longest: Length | None = None
     internal: Literal["mitre", "cope"] | None = None
     match: tuple[tuple[str, ...], ...] = ()

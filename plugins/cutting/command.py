@@ -107,7 +107,11 @@ def _print(outcome: Outcome, found: CuttingList) -> None:
 
 def _print_trim(line: TrimCutting, units: Any, currency: str) -> None:
     cut = show_length(line.metres * 1000, units) if units == "inches" else f"{line.metres:.2f} m"
-    print(f"{line.trim}: {cut} cut, {line.waste_share:.1%} lost")
+    print(
+        f"{line.trim}: {cut} cut, {line.waste_share:.1%} lost"
+        if line.boards
+        else f"{line.trim}: no board to cut it from"
+    )
     for board in line.boards:
         cuts = ", ".join(
             f"{cut.piece} {show_length(cut.start, units)}-{show_length(cut.end, units)}" for cut in board.cuts
@@ -119,8 +123,9 @@ def _print_trim(line: TrimCutting, units: Any, currency: str) -> None:
     for wanted in line.wanted:
         longest, length = show_length(wanted.longest, units), show_length(wanted.length, units)
         print(f"  no board gives {wanted.count} of {wanted.sized(units)}, the longest {longest}, {length} in all")
-    cost = money(line.cost, currency) if line.priced else f"{show_length(line.cost, units)} of new boards"
-    print(f"  cost {cost}: {line.claim}; {line.saved}")
+    if line.boards:
+        cost = money(line.cost, currency) if line.priced else f"{show_length(line.cost, units)} of new boards"
+        print(f"  cost {cost}: {line.claim}; {line.saved}")
     for note in line.notes:
         print(f"  {note}")
 

@@ -172,6 +172,8 @@ class Claim:
 
 def _claim(job: Job, group: Group, solution: Solution, joints: TrimJoints | None) -> Claim:
     """Of the pieces as they are; where their joints were chosen with the boards, of all plans with as few joints."""
+    if not solution.patterns:
+        return Claim(0.0, True, "nothing is planned: no board gives any of these pieces")
     plans, bound = "for these pieces", (solution.proofs[0].bound or 0) / group.scale
     bound, proven = max(0.0, bound - group.standing_in(solution.patterns)), solution.proofs[0].proven
     more = "; whether one with other joints would is not known" if joints else ""

@@ -88,6 +88,14 @@ def _far_out(job: Job, trim: Trim, run: Run, where: Where) -> Iterator[Finding]:
         )
 
 
+def _horn(job: Job, trim: Trim) -> tuple[float, Input]:
+    """How far a window board goes past the architraves [mm]: as surveyed, else the usual."""
+    if trim.horn is not None:
+        return trim.horn, Input("horn, each side", trim.horn, "mm", job.line(trim, "horn"))
+    usual, shown, _ = allowed("horn")
+    return usual, shown
+
+
 def _run(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, outer: float) -> Run:
     """A window board goes past the architraves by a horn at each side; an apron ends under their outer edges, below the
     board."""
@@ -95,7 +103,7 @@ def _run(job: Job, trim: Trim, room: Room, wall: Wall, opening: Opening, outer: 
     inputs.append(Input("architrave with its margin, each side", outer, "mm"))
     reach, top, ends, wide = outer, sill, "return", None
     if trim.member == "window-board":
-        horn, shown, _ = allowed("horn")
+        horn, shown = _horn(job, trim)
         reach, ends = outer + horn, "horn"
         inputs.append(shown)
         if opening.reveal is not None and trim.section.projection is not None:

@@ -404,3 +404,14 @@ def test_lengths_usually_sold_in_feet() -> None:
     _, said, _, _ = cut(piece("D1", 2407), units="inches")
     lengths = [f"{feet}' 0\"" for feet in (8, 10, 12, 14, 16)]
     assert ", or ".join(f"1 of {length}" for length in lengths) in said["cutting/usual-lengths"].says
+
+
+def test_of_a_trim_that_no_board_gives_nothing_is_proven(examples: Path, tmp_path: Path, capsys) -> None:
+    from listel.core.commands.cli import main
+
+    path = tmp_path / "bare.yaml"
+    text = (examples.parent / "bases" / "one-wall.yaml").read_text("utf-8")
+    path.write_text(text[: text.index("stock:")], "utf-8")
+    main(["cutting", str(path)])
+    said = capsys.readouterr().out
+    assert "skirting: no board to cut it from" in said and "proven" not in said and "lost" not in said

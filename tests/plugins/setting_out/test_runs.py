@@ -234,6 +234,8 @@ def test_a_window_board_goes_past_the_casings_and_the_apron_ends_under_them(set_
     under = {run.trim: run.underside for run in found.out.runs}
     assert under == {"window": 771, "apron": 681}
     assert "window-size" in set_out(replace_sill(room), trim("apron", 90, 19, top=None)).rules()
+    horned = replace(trim("window-board", 29, 60, top=None), horn=19.0)
+    assert set_out(room, horned).out.pieces[0].overall == pytest.approx(914.4 + 2 * (95.25 + 19)), "as it was asked for"
 
 
 def replace_sill(room: Room) -> Room:
