@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from listel.core.contract.tables import load_table
 from listel.core.quick import dataclass
-from listel.core.survey.job import Job, Room, Trim
+from listel.core.survey.job import Evidence, Job, Room, Trim
+from listel.core.survey.units import show_length
 from listel.plugins.existing import Existing, OldPiece, departs, upper_part
-from listel.plugins.setting_out import SettingOut
+from listel.plugins.setting_out import Run, SettingOut
 from listel.plugins.site import Site
+
+SAME_HEIGHT = 25.0
+"""Two rooms in which a member stands no farther apart than this [mm] have it at one height: our own allowance, for
+their floors."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,9 +44,11 @@ def traced(job: Job, existing: Existing) -> Traces:
     return found
 
 
-def borne_out(job: Job, room: Room, trim: Trim, existing: Existing, house: Traces) -> BorneOut:
-    """What bears a new trim out in a room, or is carried there from another ``house`` tells of: a trace, or an old
-    piece of the section that it has."""
+def borne_out(
+    job: Job, room: Room, trim: Trim, existing: Existing, house: Traces, runs: Sequence[Run] = ()
+) -> BorneOut:
+    """What bears a new trim out in a room, where it is set out in ``runs``, or is carried there from another ``house``
+    tells of: a trace, or an old piece of the section that it has."""
     speaks = load_table(__package__, "traces")
     here = [trace for trace in room.evidence if trace.member == trim.member]
     stands = existing.pieces_on(room.name, member=trim.member)
@@ -65,8 +72,29 @@ def borne_out(job: Job, room: Room, trim: Trim, existing: Existing, house: Trace
         if name != room.name and not (piece and departs(job, trim, room.name, piece))
     )
     if elsewhere:
-        return BorneOut(words=f"carried over from the {' and the '.join(elsewhere)}: conjecture", carried=True)
+        but = _not_its_height(job, trim, elsewhere, runs)
+        return BorneOut(words=f"carried over from the {' and the '.join(elsewhere)}{but}: conjecture", carried=True)
     return BorneOut(words="no trace surveyed: conjecture")
+
+
+def _not_its_height(job: Job, trim: Trim, rooms: Iterable[str], runs: Sequence[Run]) -> str:
+    """That a trim is set out at another height than the traces of those rooms tell, in words; empty where at theirs, or
+    where either is not known."""
+    traces = [trace for name in rooms for trace in job.room(name).evidence if trace.member == trim.member]
+    run = next((run for run in runs if run.top is not None and not run.pitch and not run.upright), None)
+    if run is None or not traces:
+        return ""
+    near, stands = min(((trace, _edge(run, trace)) for trace in traces), key=lambda each: abs(each[0].height - each[1]))
+    if abs(near.height - stands) <= SAME_HEIGHT:
+        return ""
+    here, there = (show_length(each, job.units) for each in (stands, near.height))
+    return f", but not its height: {here} here, {there} there"
+
+
+def _edge(run: Run, trace: Evidence) -> float:
+    """How high the edge of a run stands that a trace is of [mm]; where that was not said its top."""
+    top, under = run.top or 0.0, run.underside if run.underside is not None else run.top or 0.0
+    return {"underside": under, "centre": (top + under) / 2}.get(trace.edge or "top", top)
 
 
 def copies(job: Job, site: Site, existing: Existing, setting_out: SettingOut) -> list[tuple[str, str]]:

@@ -87,7 +87,7 @@ def _new(
             by_window = tables.goes_at_windows(trim.member)
             walls = list(dict.fromkeys(run.wall for run in mine))
             held = [line for line in undoing if (line.room, line.trim, line.old) == (room.name, trim.name, "")]
-            borne = borne_out(job, room, trim, existing, house)
+            borne = borne_out(job, room, trim, existing, house, mine)
             way = next((each.gives_way for each in sizes.lines_in(room.name) if each.trim == trim.name), "")
             if way:
                 borne = replace(borne, words=f"{way}, not followed", proved=False, departs=True)

@@ -22,9 +22,10 @@ def carried(job: Job, site: Site, existing: Existing, setting_out: SettingOut) -
     house = traced(job, existing)
     for trim in job.trim:
         for room in job.rooms:
-            if not setting_out.runs_on(room.name, trim=trim.name):
+            runs = setting_out.runs_on(room.name, trim=trim.name)
+            if not runs:
                 continue
-            borne = borne_out(job, room, trim, existing, house)
+            borne = borne_out(job, room, trim, existing, house, runs)
             if not borne.carried:
                 continue
             says = f"The {trim.name} of the {room.name} is {borne.words}. A trace speaks for its own room."
