@@ -14,9 +14,11 @@ from listel.reports.papers.holds import Hold, holds
 
 @dataclass(frozen=True, kw_only=True)
 class Keeps:
-    """What every hole in a wall keeps to: how far behind the plaster it goes at the most, "" where nothing bounds it,
-    and why; whether a ``flue`` runs in the wall: yes, no or unknown; what its plaster is where that is not sound."""
+    """What every hole in a wall keeps to: whether a ``gas`` pipe is on it; how far behind the plaster it goes at the
+    most, "" where nothing bounds it, and why; whether a ``flue`` runs in the wall: yes, no or unknown; what its plaster
+    is where that is not sound."""
 
+    gas: bool
     deepest: str
     why: str
     flue: str
@@ -69,11 +71,13 @@ def kept_to(outcome: Outcome, room: str, wall: str) -> Keeps:
     """What every hole in a wall keeps to."""
     site = outcome.sheet.get(Site)
     if site is None:
-        return Keeps(deepest="", why="", flue="unknown", unsound="")
+        return Keeps(gas=False, deepest="", why="", flue="unknown", unsound="")
     face = site.wall(room, wall)
     most = deepest_hole(outcome.job, face)
     condition = face.wall.substrate.condition if face.wall.substrate else None
+    notes = outcome.sheet.get(SafetyNotes)
     return Keeps(
+        gas=any(zone.kind == "gas" for zone in notes.zones_on(room, wall)) if notes else False,
         deepest=show_length(most.depth, outcome.job.units) if most else "",
         why=most.why if most else "",
         flue=face.flue,

@@ -153,6 +153,7 @@ def _into(row: WallRow) -> int:
     keeps = row.keeps
     told = len(keeps.deepest) + 18 if keeps.deepest else 0
     told += len(keeps.unsound) + 10 if keeps.unsound else 0
+    told += 10 if keeps.gas else 0
     return len(row.into) + told + (18 if keeps.flue != "no" else 0)
 
 
