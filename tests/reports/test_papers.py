@@ -115,7 +115,7 @@ def test_who_does_the_work_is_told_every_hazard_and_on_a_rooms_sheet_its_own(
     parts = {part.name: " ".join(part.body.striptags().split()) for part in statement.parts}
     first = parts["sheet-hazards" if "sheet-hazards" in parts else "sheet-before"].lower()
     told = outcome.sheet[SafetyNotes].hazards
-    assert [each.name for each in told if f"{each.name}. {each.because}".lower() not in first] == []
+    assert [each.name for each in told if each.name.lower() not in first or each.because.lower() not in first] == []
     assert [text for each in told for text in (*each.controls, *each.wear) if text.lower() not in first] == []
     for number, room in enumerate(outcome.job.rooms, 1):
         met = met_in(outcome, room.name)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
+
 from listel.core.host.outcome import Outcome
 from listel.core.quick import dataclass
 from listel.plugins.safety import Hazard, SafetyNotes
@@ -25,9 +28,25 @@ class Met:
 
 
 def hazards(outcome: Outcome) -> tuple[Hazard, ...]:
-    """The hazards of the job, as the whole file has them."""
+    """The hazards of the job, as the whole file has them, those of one name together."""
+    return tuple(_together(outcome))
+
+
+def _together(outcome: Outcome) -> Iterator[Hazard]:
     notes = outcome.sheet.get(SafetyNotes)
-    return notes.hazards if notes else ()
+    names: dict[str, list[Hazard]] = {}
+    for each in notes.hazards if notes else ():
+        names.setdefault(each.name, []).append(each)
+    for alike in names.values():
+        yield replace(
+            alike[0],
+            because=" ".join(dict.fromkeys(each.because for each in alike)),
+            controls=tuple(dict.fromkeys(said for each in alike for said in each.controls)),
+            wear=tuple(dict.fromkeys(worn for each in alike for worn in each.wear)),
+            rooms=tuple(dict.fromkeys(room for each in alike for room in each.rooms))
+            if all(e.rooms for e in alike)
+            else (),
+        )
 
 
 def met_in(outcome: Outcome, room: str) -> Met:
