@@ -11,7 +11,6 @@ from listel.core.contract.tables import open_table
 from listel.core.survey.job import Job, OldTrim
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
-from listel.plugins.existing.mending import moisture_of
 from listel.plugins.existing.pieces import place, seen_from
 from listel.plugins.existing.results import Mend, OldPiece
 from listel.plugins.site import Protection, Site, tables
@@ -162,7 +161,8 @@ def _decay(job: Job, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Fi
     if not rotten and piece.state != "decayed":
         return
     live = [each for each in rotten if not each.cured]
-    moisture, holder = moisture_of(old)
+    holder = old.wall if old.said.moisture is None else old.said
+    moisture = holder.moisture
     line = figures.value("decay-stops")
     read = Input("moisture", "not surveyed" if moisture is None else moisture, "" if moisture is None else "%")
     if moisture is not None:
@@ -283,7 +283,7 @@ def _much(job: Job, piece: OldPiece, spliced: Sequence[Mend], where: Where) -> I
 
 
 def _too_wet(job: Job, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[Finding]:
-    moisture, holder = moisture_of(old)
+    moisture = old.said.moisture
     if moisture is None:
         yield RULES["moisture-not-surveyed"].lacking(
             f"the moisture of {piece.named}", "how dry the new timber must be, and which glue holds", where
@@ -292,7 +292,7 @@ def _too_wet(job: Job, old: OldTrim, piece: OldPiece, where: Where) -> Iterator[
     most = figures.value("glue-wet")
     if moisture > most:
         says = f"{piece.named}, reads {moisture:g} %: over {most:g} % no glue here is held to last. It is dried first."
-        inputs = (Input("moisture", moisture, "%", job.line(holder, "moisture")), figures.shown("glue-wet"))
+        inputs = (Input("moisture", moisture, "%", job.line(old.said, "moisture")), figures.shown("glue-wet"))
         grounds = Grounds(
             inputs, "the class of the glue by the moisture of the wood", sources=figures.figure("glue-wet").sources
         )

@@ -5,7 +5,6 @@ from __future__ import annotations
 from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Damage, Job, OldTrim
-from listel.core.survey.surveyed import Surveyed
 from listel.core.survey.units import show_length
 from listel.plugins.existing import figures
 from listel.plugins.existing.pieces import span, trim_of
@@ -245,18 +244,10 @@ def _common(job: Job, old: OldTrim, piece: OldPiece, mine: list[Damage]) -> dict
     }
 
 
-def moisture_of(old: OldTrim) -> tuple[float | None, Surveyed]:
-    """The moisture of the old timber, %: its own reading, else the wall's; None where neither was taken; and what
-    gave it."""
-    if old.said.moisture is not None:
-        return old.said.moisture, old.said
-    return old.wall.moisture, old.wall
-
-
 def timber_words(job: Job, old: OldTrim) -> str:
     """What the new timber is to be, in words. Common practice, no source."""
     name = tables.timber_words(old.said.timber) or "timber like the old"
-    moisture, _ = moisture_of(old)
+    moisture = old.said.moisture
     trim = trim_of(job, old)
     grade = f"of class {trim.grade} or better" if trim and trim.grade else "of the class of the old or better"
     near = figures.value("match-moisture")
@@ -273,7 +264,7 @@ def timber_words(job: Job, old: OldTrim) -> str:
 
 def glue(job: Job, old: OldTrim) -> Row:
     """The glue, by the moisture of the wood and by whether it must come apart again."""
-    moisture, _ = moisture_of(old)
+    moisture = old.said.moisture
     outer = bool(old.wall.external) and tables.member(old.said.member).get("stands")
     dry = moisture is not None and moisture <= figures.value("glue-dry") and not outer
     lets_go = dry and protection_of(job.building).inside is not False and old.said.finish not in ("wax", "oil")

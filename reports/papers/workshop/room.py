@@ -101,8 +101,9 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room, held: Held
     found = levels(setting_out, room.name)
     schedule = outcome.sheet.get(FixingSchedule)
     lines = [line for line in schedule.lines_on(room.name) if line.points] if schedule else []
+    fresh = [line for line in lines if not _goes_back(line)]
     along = [trim.name for trim in outcome.job.trim if tables.on_walls(trim.member)]
-    trims = tuple(trim for trim in along if any(line.trim == trim for line in lines))
+    trims = tuple(trim for trim in along if any(line.trim == trim for line in fresh))
     cut = corners(setting_out, room.name)
     loose = tuple(level.trim for level in found if not level.told)
     walls = tuple(_wall_rows(outcome, room, lines, trims, held))
@@ -116,7 +117,7 @@ def room_sheet(outcome: Outcome, setting_out: SettingOut, room: Room, held: Held
         plan=small_plan(outcome, room.name),
         drawing=strip(outcome, room=room.name, levels=drawn_levels(found, units), tall=tall),
         levels=tuple(level for level in found if level.told),
-        trims=tuple(", ".join(filter(None, (trim, _usual(lines, trim, units)))) for trim in trims),
+        trims=tuple(", ".join(filter(None, (trim, _usual(fresh, trim, units)))) for trim in trims),
         walls=walls,
         corners=tables_of_corners,
         tops=tops,
@@ -168,13 +169,15 @@ def _letters(drills: tuple[Drill, ...]) -> int:
 def _wall_rows(
     outcome: Outcome, room: Room, lines: list[Fixing], trims: tuple[str, ...], held: Held
 ) -> Iterator[WallRow]:
-    usual = {trim: _usual(lines, trim, outcome.job.units) for trim in trims}
+    fresh = [line for line in lines if not _goes_back(line)]
+    usual = {trim: _usual(fresh, trim, outcome.job.units) for trim in trims}
     notes = outcome.sheet.get(SafetyNotes)
     for wall in room.walls:
-        mine = [line for line in lines if line.wall == wall.name]
+        there = [line for line in lines if line.wall == wall.name]
+        mine = [line for line in there if not _goes_back(line)]
         here = (room.name, wall.name)
         stops = [_stop(hold, said) for hold, said in held.get(here, ())]
-        if not mine and not stops:
+        if not there and not stops:
             continue
         starred = {
             (crossing.trim, round(crossing.start))
@@ -187,6 +190,7 @@ def _wall_rows(
         said = [f"Old plugs, first: {', '.join(figure(plug, units) for plug in plugs)}."] if plugs else []
         framed = [line for line in mine if tables.goes_round_panels(line.member)]
         said += [f"{each.says} {sentence(each.mend)}" for each in outcome.findings if _is_told(each, *here)]
+        said += [_back(line, starred, units) for line in there if _goes_back(line)]
         said += [_round_opening(line, units) for line in mine if line.trim not in trims and line not in framed]
         said += _panels(framed, units)
         yield WallRow(
@@ -198,6 +202,20 @@ def _wall_rows(
             stops=tuple(dict.fromkeys(stops)),
             notes=tuple(said),
         )
+
+
+def _goes_back(line: Fixing) -> bool:
+    """Whether it is of an old piece along a wall, or a splice of one, which has its own holes and no column."""
+    return bool(line.old) and not line.upright
+
+
+def _back(line: Fixing, starred: set[tuple[str, int]], units: Units) -> str:
+    """Where an old piece is fixed: its own stations, and how many of them are old holes."""
+    stations = sorted({round(point.station) for point in line.points})
+    told = " ".join(f"{figure(at, units)}{'*' * ((line.trim, at) in starred)}" for at in stations)
+    dead = " A star: prove it dead first, and move none." if any((line.trim, at) in starred for at in stations) else ""
+    holes = f"{line.old_holes} of {line.count} in its old holes"
+    return f"{line.old.capitalize()}: {_size(line, units)} at {told}, {holes}.{dead}"
 
 
 def _is_told(finding: Finding, room: str, wall: str) -> bool:

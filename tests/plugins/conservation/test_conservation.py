@@ -14,6 +14,8 @@ from listel.core.survey.reading import job_from_text
 from listel.plugins.conservation import OfficerTable
 from listel.plugins.safety import SafetyNotes
 from listel.plugins.setting_out import SettingOut
+from listel.reports.papers.holds import by_wall, holds
+from listel.reports.papers.workshop.room import room_sheet
 from listel.reports.statement import render
 
 REGISTRY = load(entry_points=False, reckoners=False)
@@ -159,3 +161,16 @@ def test_a_departure_is_the_reason_of_the_pieces_it_is_for_alone():
     )
     lost, stays = [item for item in told.sheet[OfficerTable].items if not item.new]
     assert lost.why == "it is split behind" and "split" not in stays.why
+
+
+def test_an_old_piece_that_goes_back_stands_beside_the_drill_table_and_not_in_it():
+    back = skirting(state="loose", intent="refix", to=900, top=168, holes=[60, 450, 840])
+    told = outcome(back, choices={"fixing": "screw"})
+    held = by_wall(holds(told))
+    sheet = room_sheet(told, told.sheet[SettingOut], told.job.rooms[0], held)
+    assert sheet
+    (row,) = sheet.walls
+    drilled = {int(at) for drills in row.drills for drill in drills for at, _ in drill.stations if at in ("60", "840")}
+    assert not drilled
+    (note,) = [said for said in row.notes if said.startswith("Old 1: ")]
+    assert "at 60* 450 840, 3 of 3 in its old holes. A star: prove it dead first, and move none." in note
