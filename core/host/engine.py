@@ -37,7 +37,7 @@ from listel.core.host.registry import Plugin, Registry
 from listel.core.host.settling import Cured, cures_that_fail, cures_that_stand, settled, with_departures
 from listel.core.host.taking import Wanted, run_stage, stage_fault
 from listel.core.host.voices import Voices, voices_of
-from listel.core.survey.job import Job
+from listel.core.survey.job import Job, Record
 from listel.core.survey.messages import SurveyFaults, nearest
 
 AT_WORK: ContextVar[Callable[[str], None]] = ContextVar("at_work", default=lambda stage: None)
@@ -110,6 +110,7 @@ def _examined(
     at_last += protection_lost(RULES, run.bare_said, run.said, run.amendments)
     at_last += cures_that_fail(run.cured, run.said, judge.rules)
     at_last += [*_alone(judge, run.said), *_of_no_step(judge, [step.name for step in steps])]
+    at_last += _of_one_voice(judge)
     findings = [*run.said, *run.voices.said(at_last)]
     findings += run.voices.unused(findings)
     sections = tuple(sorted((s for p in plugins for s in p.sections), key=lambda s: (s.place, s.name)))
@@ -240,6 +241,22 @@ def _of_no_step(judge: Judge, steps: Collection[str]) -> Iterator[Finding]:
                 says += f" It tells of something {record.outcome}, and no rule can say what follows."
             where = Where(record.room, record.wall, line=judge.job.line(record))
             yield RULES["record-unused"].told("hold" if against else "advice", says, where)
+
+
+def _of_one_voice(judge: Judge) -> Iterator[Finding]:
+    """Names under which several competences speak that protect people, and the client's own."""
+    said: dict[str, dict[str, Record]] = {}
+    for record in judge.records.counting:
+        if record.step in judge.lifts:
+            said.setdefault(record.by.strip().casefold(), {})[record.competence] = record
+    for name, records in said.items():
+        last = next(reversed(records.values()))
+        own = bool(name) and name == judge.job.client.strip().casefold()
+        if own or len(records) > 1:
+            who = " and ".join(map(judge.known_as, records))
+            whose = ", the client of this job," if own else ""
+            says = f"The records by {last.by}{whose} speak as {who}: see the paper for each."
+            yield RULES["one-voice"].told("caution", says, Where(last.room, last.wall, line=judge.job.line(last)))
 
 
 def _with(sheet: Sheet, results: Mapping[type, object]) -> Sheet:

@@ -33,6 +33,8 @@ ELSEWHERE = "elsewhere"
 """Where an opening leads that leads to no room of the survey."""
 NOTHING = ("", "nobody", "no one", "no-one", "none", "n/a", "na", "tbc", "tba", "to follow", "unknown")
 """Words that name neither a person nor a paper."""
+NO_PAPER = ("none yet", "not yet", "pending", "applied for", "awaited", "lost", "phone call", "by phone", "verbal")
+"""Words that tell only that there is no paper."""
 
 
 def reference_faults(
@@ -43,6 +45,7 @@ def reference_faults(
     job = Node(_without(document.data, {fault.keys for fault in refused if fault.keys}), (), units)
     told = [
         *_elsewhere(job.map("building"), schema or {}),
+        *_too_early(job.map("building")),
         *_names(job, document),
         *_rooms(job),
         *_trims(job),
@@ -76,6 +79,17 @@ def _elsewhere(building: Node, schema: Mapping[str, Any]) -> Iterator[Told]:
         if known:
             says = f"{shown(word)} is not known in {place.replace('-', ' ')}. There it may be {', '.join(known)}."
             yield building.at(key), says
+
+
+def _too_early(building: Node) -> Iterator[Told]:
+    """Works on the building before it was built."""
+    built, works = building.data.get("built"), building.data.get("refurbished")
+    for number, year in enumerate(works if isinstance(works, list) else []):
+        if isinstance(built, int) and isinstance(year, int) and year < built:
+            yield (
+                (*building.at("refurbished"), number),
+                f"works of {year} on a building of {built}; write when it was built, and the works since",
+            )
 
 
 # ---------------------------------------------------------------- names
@@ -364,4 +378,5 @@ def _notes(job: Node) -> Iterator[Told]:
 
 def _names_nothing(note: Node, key: str) -> bool:
     """Whether a text that is there names neither a person nor a paper."""
-    return bool(note.text(key)) and note.text(key).strip(" .-?").lower() in NOTHING
+    words = (*NOTHING, *NO_PAPER) if key == "reference" else NOTHING
+    return bool(note.text(key)) and note.text(key).strip(" .-?").lower() in words

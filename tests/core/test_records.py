@@ -102,6 +102,7 @@ def test_a_finding_says_the_same_wherever_its_record_stands_in_the_file() -> Non
         ("records", "step: consent, outcome: granted, by: X, reference: r", "granted", "on is missing"),
         ("records", "step: gas-check, outcome: clear, by: nobody", "nobody", "write who it is by"),
         ("records", "step: gas-check, outcome: clear, by: X, reference: tbc", "tbc", "names no paper"),
+        ("records", "step: gas-check, outcome: clear, by: X, reference: Applied for", "Applied", "names no paper"),
         ("records", "step: lead-check, outcome: clear, by: X, on: 2026-02-30", "2026", "write a day as 2026-03-14"),
         (
             "records",
@@ -126,6 +127,22 @@ def test_every_slip_is_told_at_its_line_with_the_choices(key: str, item: str, at
     (fault,) = told.value.faults
     assert (fault.line, fault.column) == (8, line.index(at) + 1)
     assert says in fault.says
+
+
+@pytest.mark.parametrize(("other", "told"), [("X", True), ("x ", True), ("Y", False)])
+def test_one_name_under_two_competences_that_protect_is_told(other: str, told: bool) -> None:
+    papers = "outcome: clear, on: 2026-03-12, reference: r7, room: Hall"
+    findings = outcome_of(
+        "records:",
+        f"  - {{step: lead-check, by: X, as: lead-tester, {papers}}}",
+        f"  - {{step: detect-services, by: '{other}', as: electrician, {papers}}}",
+    ).findings
+    assert ("engine/one-voice" in {finding.rule for finding in findings}) is told
+
+
+def test_works_before_the_building_was_built_are_a_fault() -> None:
+    with pytest.raises(SurveyFaults, match="works of 1872 on a building of 1890"):
+        job_from_text(SURVEY.replace("built: 1890", "built: 1890, refurbished: [1972, 1872]"), "house.yaml")
 
 
 @pytest.mark.parametrize(("outcome", "weight"), [("clear", "advice"), ("found", "hold"), ("refused", "hold")])
