@@ -451,12 +451,14 @@ def test_plaster_that_is_not_sound_is_told_where_it_is_drilled(outcomes: dict[st
 
 def test_the_boxes_to_tick_are_what_a_record_may_say(outcomes: dict[str, Outcome]) -> None:
     ticked = {hold.findings[0].rule: hold.outcomes for hold in before(outcomes["us-house"]).holds}
-    assert ticked["safety/consent"] == ("applied-for", "granted", "refused")
+    assert ticked["safety/consent"] == ("applied-for", "granted", "refused", "not-needed")
     assert ticked["safety/asbestos"] == ("clear", "found", "removed", "sealed")
     assert ticked["fixings/fewer-than-two"] == ()
     said = re.sub(r"<.*?>", "", render(outcomes["us-house"], readers="workshop"))
     assert (
-        "☐ applied for ☐ granted ☐ refused" in said and "☐ clear ☐ found ☐ dealt with" in said and "☐ settled" in said
+        "☐ applied for ☐ granted ☐ refused ☐ not needed" in said
+        and "☐ clear ☐ found ☐ dealt with" in said
+        and "☐ settled" in said
     )
 
 
