@@ -43,7 +43,9 @@ def proposals(job: Job, sheet: Sheet) -> Iterator[tuple[str, str]]:
     views: dict[str, list[str]] = {}
     for piece in (sheet.get(Existing) or Existing()).pieces:
         if piece.intent in OLD_VIEWS:
-            views.setdefault(OLD_VIEWS[piece.intent], []).append(piece.label)
+            view = OLD_VIEWS[piece.intent]
+            later = view == "replaced" and piece.original == "later"
+            views.setdefault("later-out" if later else view, []).append(piece.label)
     existing, laid = sheet.get(Existing) or Existing(), (sheet.get(SettingOut) or SettingOut()).laid
     only_mend = existing.only_mend(job.trim, (run.trim for run in laid))
     for trim in (trim for trim in job.trim if trim.name not in only_mend):

@@ -174,3 +174,13 @@ def test_an_old_piece_that_goes_back_stands_beside_the_drill_table_and_not_in_it
     assert not drilled
     (note,) = [said for said in row.notes if said.startswith("Old 1: ")]
     assert "at 60* 450 840, 3 of 3 in its old holes. A star: prove it dead first, and move none." in note
+
+
+@pytest.mark.parametrize(
+    ("age", "view"), [("later", "ask"), ("original", "likely alteration"), ("unknown", "likely alteration")]
+)
+def test_what_was_put_in_later_is_asked_about_before_it_goes(age, view):
+    old = skirting(state="damaged", intent="replace", original=age, reason="crushed", agreed="the officer")
+    told = outcome(old, **{"building.protection": "listed-grade-2"})
+    (out,) = [each for each in told.sheet[SafetyNotes].consents if "old 1" in each.what]
+    assert out.view == view
