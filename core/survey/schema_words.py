@@ -218,7 +218,8 @@ def _enum_words(value: object, known: list[Any], schema: Mapping[str, Any]) -> s
     near = nearest(str(value), [*names, *also])
     meant = [near] if near in names else also.get(near or "", [])
     guess = f" Did you mean {' or '.join(meant)}?" if meant else ""
-    return f"{shown(value)} is not known here.{guess} It may be {', '.join(names)}."
+    added = " A firm may add a word of its own (DEVELOPERS.md, Add a word)." if "x-words" in schema else ""
+    return f"{shown(value)} is not known here.{guess} It may be {', '.join(names)}.{added}"
 
 
 def _type_words(value: object, types: str | list[str], schema: Mapping[str, Any]) -> str:

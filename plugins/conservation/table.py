@@ -121,7 +121,7 @@ def _new(
                 else "no reason is given why what survives is not followed"
                 if borne.departs
                 else "the survey names no trace of it in this room",
-                undone=in_words(held) if held else UNKNOWN,
+                undone=in_words(held) if held else str(tables.member(trim.member).get("undo") or UNKNOWN),
                 photos=borne.photos,
                 grounds=Grounds(
                     (Input("runs set out", float(len(mine))),), "the runs between what stays", sources=(GEOMETRY,)

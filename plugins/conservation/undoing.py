@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 
 from listel.core.contract.stage import Sheet
 from listel.plugins.bonding import Bonding
 from listel.plugins.conservation.results import Undoing
 from listel.plugins.existing import NEW, Existing, Mend
 from listel.plugins.fixings import Fixing, FixingSchedule, kind_of
+from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import tables
 
 UNKNOWN = "not known until its fixing is decided"
@@ -17,11 +18,13 @@ CUT_OUT = "the new piece is cut out along its own joint"
 
 
 def undoings(sheet: Sheet) -> Iterator[Undoing]:
-    """Every run of the fixing schedule; then what is let into old trim by glue alone."""
+    """Every run of the fixing schedule; what is made on the bench besides; then what is let into old trim by glue
+    alone."""
     bonding, existing = sheet.get(Bonding) or Bonding(), sheet.get(Existing) or Existing()
     lines = (sheet.get(FixingSchedule) or FixingSchedule()).lines
     for line in lines:
         yield undoing(line, bonding, [mend for mend in existing.mends if line.old and mend.label == line.old])
+    yield from _of_the_bench(sheet, {(line.room, line.wall, line.trim) for line in lines})
     fixed = {line.old for line in lines}
     for mend in existing.mends:
         if mend.kind in NEW and mend.label not in fixed:
@@ -36,6 +39,15 @@ def undoings(sheet: Sheet) -> Iterator[Undoing]:
                 comes_off=CUT_OUT,
                 grounds=mend.grounds,
             )
+
+
+def _of_the_bench(sheet: Sheet, fixed: Set[tuple[str, str, str]]) -> Iterator[Undoing]:
+    """What is made on the bench and no line of the schedule fixes, as shutters in their boxings."""
+    laid = (sheet.get(SettingOut) or SettingOut()).laid
+    for room, wall, trim, member in dict.fromkeys((run.room, run.wall, run.trim, run.member) for run in laid):
+        undo = tables.member(member).get("undo")
+        if undo and (room, wall, trim) not in fixed:
+            yield Undoing(room=room, wall=wall, trim=trim, into="its opening", by="none", comes_off=undo)
 
 
 def undoing(line: Fixing, bonding: Bonding, mends: Sequence[Mend]) -> Undoing:
@@ -56,7 +68,7 @@ def undoing(line: Fixing, bonding: Bonding, mends: Sequence[Mend]) -> Undoing:
         if heads and heads.comes_out and kind and kind["sunk"]
         else "",
         CUT_OUT if mends else "",
-        str(tables.member(line.member).get("undo") or f"it {kind['reversible']}") if kind else UNKNOWN,
+        str(tables.member(line.member).get("undo") or (f"it {kind['reversible']}" if kind else UNKNOWN)),
         f"its {stuck.called} {stuck.reversible}" if stuck else "",
     )
     return Undoing(

@@ -237,5 +237,7 @@ def test_a_fact_that_hangs_on_one_elsewhere_is_asked_for_only_with_that(region: 
 
 @pytest.mark.parametrize("said", ["IL", "Illinois", "illinois"])
 def test_a_state_is_known_by_its_name_and_its_letters(said: str) -> None:
-    text = f"listel: 1\njob: {{title: a}}\nbuilding: {{region: united-states, state: {said}}}\n"
+    text = (
+        f"listel: 1\njob: {{title: a}}\nbuilding: {{region: united-states, state: {said}}}\nrooms: [{{name: Hall}}]\n"
+    )
     assert job_from_text(text).building.state == "illinois"

@@ -7,10 +7,10 @@ from itertools import pairwise
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from listel.core.survey.job import Damage, ExistingTrim, Job, Room, Section, Wall
+from listel.core.survey.job import Damage, ExistingTrim, Job, OldTrim, Room, Section, Wall
 from listel.plugins.existing import figures
 from listel.plugins.existing.mending import mends
-from listel.plugins.existing.pieces import Found, piece_of
+from listel.plugins.existing.pieces import piece_of
 
 KINDS = ("rot", "dry-rot", "beetle", "broken", "missing", "bruise", "split", "open-joint")
 
@@ -42,7 +42,7 @@ def test_what_is_damaged_is_mended_once_within_its_piece(found, thickness, membe
     )
     wall = Wall("A")
     room = Room("R", walls=(wall,))
-    old, job = Found(label="old 1", said=said, room=room, wall=wall), Job("", rooms=(room,))
+    old, job = OldTrim(label="old 1", said=said, room=room, wall=wall), Job("", rooms=(room,))
     made = mends(job, old, piece_of(job, old))
     timber = [mend for mend in made if mend.kind != "glueing"]
     for mend in made:

@@ -460,6 +460,8 @@ def test_the_boxes_to_tick_are_what_a_record_may_say(outcomes: dict[str, Outcome
         and "☐ clear ☐ found ☐ dealt with" in said
         and "☐ settled" in said
     )
+    boxes = ("☐ applied for ☐ granted ☐ refused ☐ not needed", "☐ clear ☐ found ☐ removed ☐ sealed", "☐ settled")
+    assert [box for box in boxes if box not in said] == []
 
 
 def test_a_window_board_is_as_high_as_its_sill() -> None:

@@ -104,7 +104,7 @@ def reckoned(**given: object) -> dict[str, object]:
 @pytest.mark.parametrize("overlap", [28.0, 40.0, 56.0])
 def test_four_runs_on_boards_of_3000_take_seven(overlap: float) -> None:
     """Two runs of 4000 and two of 5990: joints spread evenly take ten boards. By the length alone they take seven."""
-    found = reckoned(length=(3000.0,), run=("4000x2", "5990x2"), end_trim=10.0, overlap=overlap)
+    found = reckoned(length=(3000.0,), run=((4000.0, 2), (5990.0, 2)), end_trim=10.0, overlap=overlap)
     assert found["boards"] == found["bound"] == 7 and found["proven"]
     stations = [len(each["joints"]) for each in found["joints"]]  # type: ignore[attr-defined]
     assert stations == [1, 1, 2, 2]
@@ -112,9 +112,7 @@ def test_four_runs_on_boards_of_3000_take_seven(overlap: float) -> None:
 
 def test_a_run_that_no_joints_make_possible_is_told() -> None:
     with pytest.raises(ValueError, match="no joints"):
-        reckoned(length=(1000.0,), run=("2000x1",), least=700.0, overlap=28.0)
-    with pytest.raises(ValueError, match="no piece"):
-        reckoned(length=(1000.0,), run=("long",))
+        reckoned(length=(1000.0,), run=((2000.0, 1),), least=700.0, overlap=28.0)
 
 
 def test_an_interrupt_keeps_the_best_so_far_where_a_person_watches() -> None:
