@@ -9,7 +9,7 @@ from listel.core.contract.stage import Sheet, Step
 from listel.core.survey.job import Job
 from listel.plugins.existing import Existing, at_work
 from listel.plugins.safety.consent import law_of
-from listel.plugins.safety.fabric import age, built_words, heat, regime, walls_of_trim
+from listel.plugins.safety.fabric import age, built_words, disturbed, heat, regime, walls_of_trim
 from listel.plugins.safety.services import gassy, near
 from listel.plugins.safety.zones import policy
 from listel.plugins.site import protection_of
@@ -79,6 +79,12 @@ def needs_settling(job: Job, sheet: Sheet) -> str:
     return f"Old paint is loose on {named}: what is knocked or painted over comes off as dust."
 
 
+def needs_cleaning(job: Job, sheet: Sheet) -> str:
+    """Why lead dust does not lie till the end."""
+    doing = disturbed(job, sheet) if at_work(job) and age(job, "lead") != "unlikely" else []
+    return f"Lead dust is not left to lie or to be carried out: {'; '.join(doing)}." if doing else ""
+
+
 def needs_permit(job: Job, sheet: Sheet) -> str:
     """Why heat is permitted first, and watched after."""
     planned = heat(job)
@@ -113,6 +119,14 @@ def steps() -> list[Step]:
             hours=lambda job, sheet: 0.5 * len((sheet.get(Existing) or Existing()).loose_paint()),
             who="decorator",
             before=("take-down", "make-good", "strip-paint", "sand"),
+        ),
+        Step(
+            "clean-lead",
+            "Lead dust cleaned up at the end of each shift, the room checked by eye before others come in",
+            needs_cleaning,
+            ("take-down", "strip-paint", "settle-paint", "fire-watch"),
+            hours=lambda job, sheet: 0.5,
+            before=("make-good", "acclimatise", "sand"),
         ),
         Step(
             "hot-work-permit",

@@ -221,7 +221,7 @@ def test_steps_apply_with_a_reason_and_need_what_is_there(job_of):
     usual = {"consent", "lead-check", "asbestos-check", "protect-finishes", "detect-services"}
     assert {n for n, s in mine.items() if s.applies(job_of(WALL, building=listed), Sheet())} == usual
     assert set(mine) - usual == {
-        "gas-check", "deal-with-asbestos", "lead-method", "hot-work-permit", "fire-watch", "settle-paint"
+        "gas-check", "deal-with-asbestos", "lead-method", "hot-work-permit", "fire-watch", "settle-paint", "clean-lead"
     }  # fmt: skip
     found = Sheet({Records: Records(against=(Record(step="asbestos-check", outcome="found", by="a surveyor"),))})
     assert "a surveyor" in mine["deal-with-asbestos"].applies(job_of(WALL), found)
@@ -335,6 +335,14 @@ def test_heat_is_permitted_first_and_watched_after(job_of):
         assert mine[name].applies(heat, Sheet()) and not mine[name].applies(job_of(WALL), Sheet())
     assert "strip-paint" in mine["hot-work-permit"].before
     assert {"hot-work-permit", "strip-paint"} <= set(mine["fire-watch"].needs)
+
+
+def test_lead_dust_is_cleaned_up_each_shift_before_timber_lies_in_the_room(job_of):
+    cleaned = {step.name: step for step in steps()}["clean-lead"]
+    stripped = job_of(WALL, work=Work(strip_paint=True))
+    assert "stripped" in cleaned.applies(stripped, Sheet()) and not cleaned.applies(job_of(WALL), Sheet())
+    assert {"take-down", "strip-paint", "settle-paint"} <= set(cleaned.needs)
+    assert {"make-good", "acclimatise", "sand"} <= set(cleaned.before)
 
 
 @pytest.mark.parametrize(("paint", "settled"), [("sound", False), ("", False), ("flaking", True), ("chalky", True)])
