@@ -3,6 +3,7 @@
 Part of the job model (core/survey/job.py): what the survey does not say is ``None`` or an empty tuple.
 """
 
+from math import cos, radians
 from typing import Literal
 
 from listel.core.quick import dataclass
@@ -35,6 +36,18 @@ class Section(Surveyed):
         """The thickness of its timber, mm: as surveyed, else its projection; None where neither was, and of a sprung
         moulding, which is thinner than it stands out."""
         return self.thickness if self.spring or self.thickness is not None else self.projection
+
+    @property
+    def face(self) -> float | None:
+        """How wide its board is, mm: its height, and of a sprung moulding that over the cosine of its spring; None
+        where the height was not surveyed."""
+        return None if self.height is None else self.height / cos(radians(self.spring or 0.0))
+
+    @property
+    def foot(self) -> float | None:
+        """How high the flat is on which a sprung moulding stands against the wall, mm: taken to be its thickness; None
+        where that was not surveyed, and of one that lies against the wall all over."""
+        return self.thickness if self.spring else None
 
 
 @dataclass(frozen=True)

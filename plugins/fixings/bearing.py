@@ -183,8 +183,9 @@ def grounds_behind(place: Place) -> list[Ground]:
     if edges is None or place.run.upright:
         return []
     along = [ground for ground in place.face.grounds if covers(ground, place.run)]
+    touches = edges if place.trim.section.foot is None else (edges[0], edges[0] + place.trim.section.foot)
     rails = [(edges[0] + low, edges[0] + high) for low, high in place.rails]
-    behind = [[each for each in along if low <= each.height <= high] for low, high in rails or [edges]]
+    behind = [[each for each in along if low <= each.height <= high] for low, high in rails or [touches]]
     if not place.rails:
         return behind[0]
     return [found[0] for found in behind] if all(behind) else []

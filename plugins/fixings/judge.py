@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 from itertools import pairwise
+from math import radians, tan
 
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Source, Weight, Where
 from listel.core.contract.rules import load_rules
@@ -83,9 +84,40 @@ def found_by_run(reckoned: Reckoned, line: Fixing) -> Iterator[Finding]:
     yield from too_deep(reckoned)
     yield from one_row(reckoned)
     yield from condition(reckoned)
+    yield from head_to_hold(reckoned)
     if wants_test(reckoned) and tables.member(reckoned.place.trim.member).get("hangs"):
         yield pull_test(reckoned)
     yield from conservation(reckoned)
+
+
+def head_to_hold(reckoned: Reckoned) -> Iterator[Finding]:
+    """What the head of a sprung moulding wants, which hangs off the wall."""
+    trim, job = reckoned.place.trim, reckoned.place.job
+    section = trim.section
+    if not section.spring or section.foot is None or section.height is None:
+        return
+    out = section.projection if section.projection is not None else section.height * tan(radians(section.spring))
+    line = job.line(trim, "section")
+    yield RULES["sprung-head"].told(
+        "caution",
+        f"The {trim.name} leans out from the wall and touches it at its foot alone: that is fixed through its flat, "
+        f"{show_length(section.foot / 2, job.units)} up, and its head, {show_length(out, job.units)} out, is held by "
+        "none of the fixings scheduled.",
+        Where(trim=trim.name, line=line),
+        Grounds(
+            (
+                Input("spring", section.spring, "degrees", line),
+                Input("flat at its foot", section.foot, "mm", assumed=True, note="as high as the board is thick"),
+            ),
+            "fixed half way up the flat at its foot; its head is as far out as it projects, else height x tan(spring)",
+            f"{section.foot:g} / 2; {out:.1f}",
+            f"{section.foot / 2:.1f} mm up, head {out:.1f} mm out",
+            RULES["sprung-head"].sources,
+        ),
+        "Fix the head into joists that cross over it, after finding them and looking for cables and pipes; where they "
+        "run along it, screw a backing strip cut to its slope to what bears in the wall first, and fix into that.",
+        out=out,
+    )
 
 
 def overloaded(reckoned: Reckoned, line: Fixing) -> Iterator[Finding]:

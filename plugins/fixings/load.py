@@ -94,7 +94,8 @@ def load(place: Place, timber: Timber, sheet: Sheet, spacing: float) -> Load | N
     """What the run asks of its fixings, ``spacing`` mm apart; None where the section was not surveyed.
 
     The section is taken as solid, which is on the safe side, and panelling as if it were all as thick as its frame. A
-    skirting or architrave stands on the floor, yet its whole weight is taken as hanging; it makes no pull.
+    skirting or architrave stands on the floor, yet its whole weight is taken as hanging; it makes no pull. What is
+    sprung hangs all its weight on its foot, and leans from its head, which is fixed too.
     """
     section, line = place.trim.section, place.job.line(place.trim, "section")
     thick = section.thick
@@ -105,14 +106,17 @@ def load(place: Place, timber: Timber, sheet: Sheet, spacing: float) -> Load | N
     hook, arm, usual = float(row["hook"]), "hook stands out from the wall", "20 to 30 mm is usual"
     if place.trim.member == "plate-rail" and out / 2 > hook:
         hook, arm, usual = out / 2, "load stands out from the wall", "half of how far the rail does"
-    up = section.height / 2
-    tall = place.rails[-1][1] if place.rails else section.height
+    up = section.height if section.spring else section.height / 2
+    tall = place.rails[-1][1] if place.rails else section.face or section.height
+    breadth = (
+        "height of the panelling" if place.rails else "width of its face" if section.spring else "height of the section"
+    )
     weight = tall * thick * timber.mean * 1e-9 * GRAVITY
     hung, input_ = hanging(place)
     spring = spring_pull(sheet, place, spacing)
     stands = bool(tables.member(place.trim.member).get("stands"))
     inputs = [
-        Input("height of the panelling" if place.rails else "height of the section", tall, "mm", line),
+        Input(breadth, tall, "mm", line),
         Input("thickness", thick, "mm", line),
         Input("mean density", timber.mean, "kg/m3", timber.known.line, timber.known.assumed, note=timber.known.note),
     ]
@@ -122,7 +126,10 @@ def load(place: Place, timber: Timber, sheet: Sheet, spacing: float) -> Load | N
             Input(arm, hook, "mm", assumed=True, note=usual),
         ]
     if not stands or hung:
-        inputs.append(Input("fixing above the underside", up, "mm", assumed=True, note="half the section"))
+        note = "from its foot to its head, which is fixed too" if section.spring else "half the section"
+        inputs.append(
+            Input("lever" if section.spring else "fixing above the underside", up, "mm", assumed=True, note=note)
+        )
     if spring:
         inputs.append(
             Input(

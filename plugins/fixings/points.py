@@ -73,13 +73,14 @@ def spacing_row(place: Place, bearing: Bearing, hung: float) -> Row:
 
 
 def rows_of(place: Place, row: Row) -> int:
-    """Rows of fixings up a member: both edges of an architrave, each rail of panelling, two on tall boards."""
+    """Rows of fixings up a member: both edges of an architrave, each rail of panelling, two on tall boards, one at the
+    foot of what is sprung."""
     if place.trim.member == "architrave":
         return 2
     if place.rails:
         return len(place.rails)
     height = place.trim.section.height
-    if height is None:
+    if height is None or place.trim.section.spring:
         return 1
     return 2 if row.get("two_rows_over") is not None and height > row["two_rows_over"] else 1
 
@@ -87,11 +88,13 @@ def rows_of(place: Place, row: Row) -> int:
 def offsets(place: Place, bearing: Bearing, row: Row, rows: int) -> list[float]:
     """Height of each row above the underside of the run at its start, mm: on the grounds where there are any, else as
     far down from the top edge on every wall, however much is scribed off the other, and over the nosings of a flight;
-    of panelling along its rails."""
+    of panelling along its rails; of what is sprung in the flat at its foot, where alone it touches the wall."""
     edges = band(place)
     if edges is None:
         return []
     height = edges[1] - edges[0]
+    if place.trim.section.spring:
+        return [(place.trim.section.foot or 0.0) / 2]
     if bearing.heights:
         return [min(max(0.0, ground - edges[0]), height) for ground in bearing.heights[-rows:]]
     if place.trim.member == "architrave":

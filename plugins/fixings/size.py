@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import cos, radians
 
 from listel.core.contract.findings import Source
 from listel.core.contract.tables import Row, Table, load_table
@@ -69,11 +70,12 @@ def thickness(place: Place) -> float | None:
     """Timber a fixing passes in the trim, mm; None where it was not surveyed.
 
     The thickness of the section, else what the profile projects half way up, where most fixings go, else the whole
-    projection. A profile that lies behind the wall there tells of no thickness, and of a sprung one neither does.
+    projection. A profile that lies behind the wall there tells of no thickness, and of a sprung one neither does: what
+    is driven straight into the wall goes slantwise through its board.
     """
     section = place.trim.section
     if section.spring or section.thickness is not None:
-        return section.thickness
+        return None if section.thickness is None else section.thickness / cos(radians(section.spring or 0.0))
     half_way = profile_at(place.trim, section.height / 2) if section.height is not None else None
     return half_way if half_way is not None and half_way > 0 else section.thick
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from itertools import pairwise
+from math import cos, radians
 
 import pytest
 
@@ -369,6 +370,20 @@ def test_springback_of_what_is_drawn_in_adds_to_the_pull(fix, way, pulls) -> Non
     spring = line.pull - fix().line.pull
     assert spring == pytest.approx(bow.pull(line.spacing) if pulls else 0.0)
     assert (spring > 0) is pulls
+
+
+def test_a_sprung_moulding_is_fixed_at_its_foot_and_its_nails_pass_no_air(fix, trim) -> None:
+    """Whatever its height; straight into the wall a nail passes its board slantwise."""
+    for height in (60.0, 108.0, 190.0):
+        flat = fix(Substrate("lime-on-rubble", plaster=25.0), trim(section=Section(height, 19.0)))
+        sprung = fix(
+            Substrate("lime-on-rubble", plaster=25.0),
+            trim(section=Section(height, 0.8 * height, thickness=19.0, spring=38.0)),
+        )
+        assert {point.height for point in sprung.line.points} == {837.0 + 9.5}
+        assert sprung.line.through - flat.line.through == pytest.approx(19.0 / cos(radians(38.0)) - 19.0)
+        assert sprung.line.rows == 1 and "sprung-head" in sprung.rules()
+        assert "sprung-head" not in flat.rules()
 
 
 def test_load_draws_our_fixings_closer(fix, trim) -> None:
