@@ -32,8 +32,9 @@ GIVEN |= {"agreed", "cause", "by", "reference", "text"}
 
 def wording(job: Job) -> Callable[[Markup], Markup]:
     """What puts the words of some HTML as the region of a job says them, each where its sentence means that and not
-    another thing of the name (a flue has a lining too). What its survey itself says, and every tag, stays as it is;
-    what of it holds no such word guards nothing, lest it end amid a name that does."""
+    another thing of the name (a flue has a lining too). What its survey itself says, every tag, and the name of a
+    rule, a step, a key or a command stay as they are; what of it holds no such word guards nothing, lest it end amid a
+    name that does."""
     column = REGIONS.get(job.building.region or "")
     if column is None:
         return lambda text: text
@@ -42,7 +43,9 @@ def wording(job: Job) -> Callable[[Markup], Markup]:
     given = {words for words in given if any(word in words for word in said)}
     words = given | said.keys()
     first = "".join(re.escape(letter) for letter in sorted({"a", *(word[0] for word in words)}))
-    found = re.compile(rf"<[^>]*>|(?<!\w)(?=[{first}])(?:(an?) )?({_any_of(words)})(?!-?\w)", re.IGNORECASE)
+    found = re.compile(
+        rf"<code[^>]*>[^<]*|<[^>]*>|(?<![\w/-])(?=[{first}])(?:(an?) )?({_any_of(words)})(?![-/]?\w)", re.IGNORECASE
+    )
 
     def put(match: re.Match[str]) -> str:
         article, word = match.groups("")

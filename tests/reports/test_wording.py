@@ -55,6 +55,8 @@ def test_a_name_of_the_survey_is_left_as_it_is_wherever_other_words_of_it_end(te
         ("<p>the dado\nrail over the dado</p>", "<p>the chair rail over the wainscot</p>"),
         ("the entablature&#39;s architrave; a cornice", "the entablature&#39;s architrave; a crown molding"),
         ("dado-rail", "dado-rail"),
+        ("panelling/groove-too-shallow, panelling/frame", "panelling/groove-too-shallow, panelling/frame"),
+        ("make-panelling; <code>choices: panelling</code>", "make-panelling; <code>choices: panelling</code>"),
     ],
 )
 def test_a_word_is_put_for_a_member_only_where_the_member_is_meant(text: str, said: str) -> None:
