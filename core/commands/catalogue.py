@@ -23,7 +23,7 @@ from listel.core.contract.lines import (
 )
 from listel.core.contract.rules import SURE
 from listel.core.files import beside
-from listel.core.host.records import lift_in_words
+from listel.core.host.record_words import lift_in_words
 from listel.core.host.registry import Registry
 from listel.core.house.rules import told_by_listel
 from listel.core.survey.faults import InputFault

@@ -15,6 +15,7 @@ from listel.core.contract.findings import PRACTICE, WEIGHTS, Finding, Grounds, W
 from listel.core.contract.records import Records, outlasts
 from listel.core.contract.rules import Lift, Rule
 from listel.core.contract.tables import Row
+from listel.core.host.record_words import Spot, all_of, day_in_words, either, kept_in_words, places_in_words, with_its
 from listel.core.host.registry import Plugin
 from listel.core.quick import dataclass
 from listel.core.survey.job import OUTCOMES, Departure, Job, Record
@@ -33,9 +34,6 @@ STAYS = "sealed"
 
 VERBS = {"refused": "Refused", "removed": "It was taken out", "sealed": "It was sealed and stays"}
 """What was found, or refused, in words that begin a sentence."""
-
-Spot = tuple[str, str]
-"""A room and a wall; "" for all of them."""
 
 
 @dataclass(frozen=True)
@@ -113,7 +111,7 @@ class Judge:
         if unfit := self._unfit(record, lift):
             return unfit
         unnamed = self._unnamed(lift) if lift.names_works else []
-        return f"does not cover {_and(unnamed)}" if unnamed else ""
+        return f"does not cover {all_of(unnamed)}" if unnamed else ""
 
     def _unnamed(self, lift: Lift) -> list[str]:
         """The works of the job that no record which is else as the rule asks covers."""
@@ -132,7 +130,7 @@ class Judge:
         kinds = self.kinds(record.competence)
         if not kinds or record.kind in kinds:
             return ""
-        asked = f"the rule asks for one of the kind {_or(kinds)}"
+        asked = f"the rule asks for one of the kind {either(kinds)}"
         if not record.kind:
             return f"does not say what kind of survey it rests on, and {asked}"
         return f"rests on a survey of the kind {record.kind}, and {asked}"
@@ -142,7 +140,7 @@ class Judge:
         who = [name for name in names if name in self.known]
         if record.competence not in who:
             said = f"is said by {self.known_as(record.competence)}" if record.competence else "names no competence"
-            asks = _or(map(self.known_as, who)) or "somebody whose competence is not known here"
+            asks = either(map(self.known_as, who)) or "somebody whose competence is not known here"
             return f"{said}, and the rule asks for {asks}"
         if lift.reference and not record.reference:
             return "has no reference"
@@ -270,7 +268,7 @@ class Judge:
 
     def _in_words(self, record: Record) -> str:
         paper = f", reference {record.reference}" if record.reference else ""
-        return f"{record.outcome.replace('-', ' ')} by {record.by}{self._as(record)}{_day(record)}{paper}"
+        return f"{record.outcome.replace('-', ' ')} by {record.by}{self._as(record)}{day_in_words(record)}{paper}"
 
     def _as(self, record: Record) -> str:
         return f" ({self.known_as(record.competence)})" if record.competence else ""
@@ -280,7 +278,7 @@ class Judge:
         place = str(Where(record.room, record.wall))
         note = f": {record.says.rstrip('.')}" if record.says else ""
         verb = VERBS.get(record.outcome, "It was found")
-        who = f"by {record.by}{self._as(record)}{_day(record)}"
+        who = f"by {record.by}{self._as(record)}{day_in_words(record)}"
         return f"{verb} ({record.step.replace('-', ' ')}, {place}, {who}){note}."
 
     def _lacking(self, lift: Lift, still: list[Spot], against: list[Record]) -> Iterator[str]:
@@ -295,7 +293,7 @@ class Judge:
                 lacks = lacks or next((no for found in against if (no := self._no_end(record, found, lift))), "")
             if lacks:
                 place = str(Where(record.room, record.wall))
-                yield f"The record by {record.by}{_day(record)} ({place}) does not lift it: it {lacks}."
+                yield f"The record by {record.by}{day_in_words(record)} ({place}) does not lift it: it {lacks}."
         if not mine:
             yield f"The survey has no record of it (step {lift.step})."
 
@@ -306,7 +304,7 @@ class Judge:
         if record.outcome in AGAINST or record == found:
             return ""
         if not _ends(record, lift):
-            who = _or(self.known_as(name) for name in lift.after_found if name in self.known)
+            who = either(self.known_as(name) for name in lift.after_found if name in self.known)
             return (
                 f"is said by {self.known_as(record.competence)}, and where it was found ({place}) only {who} may say so"
             )
@@ -317,14 +315,14 @@ class Judge:
     def to_record(self, lift: Lift) -> str:
         """How the survey is told."""
         covers = f"; covers: [{', '.join(self.job.works)}]" if lift.names_works else ""
-        return f"records, step {lift.step}, {self.lifters(lift)}{_with(lift)}{covers}"
+        return f"records, step {lift.step}, {self.lifters(lift)}{with_its(lift)}{covers}"
 
     def lifters(self, lift: Lift) -> str:
         """Which outcomes, said by whom, lift: "outcome clear by ..., or dealt-with by ..."."""
         ways: dict[str, list[str]] = {}
         for outcome, names in lift.outcomes.items():
-            ways.setdefault(_or(self.known_as(name) for name in names if name in self.known), []).append(outcome)
-        return f"outcome {', or '.join(f'{_or(outcomes)} by {who}' for who, outcomes in ways.items() if who)}"
+            ways.setdefault(either(self.known_as(name) for name in names if name in self.known), []).append(outcome)
+        return f"outcome {', or '.join(f'{either(outcomes)} by {who}' for who, outcomes in ways.items() if who)}"
 
     def lifted_by(self, rule: str) -> list[str]:
         """What lifts a rule, in lines: each outcome with who may say so and what that is worth, and for how long."""
@@ -341,8 +339,8 @@ class Judge:
         return [
             f"a record of the step {lift.step}",
             *lines,
-            *_kept_in_words(lift),
-            *([_with(lift).removeprefix(", ")] if _with(lift) else []),
+            *kept_in_words(lift),
+            *([with_its(lift).removeprefix(", ")] if with_its(lift) else []),
             *([f"it stands for {self._stands_for(lift)}"] if lift.stands_for else []),
             "never by free text, nor by a departure" if declared and not declared.departs else "never by free text",
         ]
@@ -350,7 +348,7 @@ class Judge:
     def _of_kind(self, name: str) -> str:
         """The kinds of survey that a competence's word rests on, in words."""
         kinds = self.kinds(name)
-        return f", of the kind {_or(kinds)}" if kinds else ""
+        return f", of the kind {either(kinds)}" if kinds else ""
 
     # ------------------------------------------------------------ slips
 
@@ -367,13 +365,13 @@ class Judge:
         may = outcomes_of(record.step, self.rules.values())
         if record.step in known and record.outcome not in may:
             what = "a step that protects" if lifts else "a step that protects nobody"
-            says = f"{record.outcome} is no outcome of {record.step}, {what}; write {_or(may)}"
+            says = f"{record.outcome} is no outcome of {record.step}, {what}; write {either(may)}"
             yield self._fault(record, "outcome", says)
         if record.competence and self.competences and record.competence not in self.known:
             region = (self.job.building.region or "").replace("-", " ")
             elsewhere = any(record.competence in row["as"] for row in self.competences)
             wrong = f"is no competence of {region}" if elsewhere and region else "is no competence known here"
-            yield self._fault(record, "as", f"{record.competence} {wrong}. It may be {_or(self.known)}")
+            yield self._fault(record, "as", f"{record.competence} {wrong}. It may be {either(self.known)}")
 
     def _departure_fault(self, departure: Departure) -> Fault | None:
         rule = self.rules.get(departure.rule)
@@ -400,18 +398,6 @@ def slips_of(job: Job, plugins: Iterable[Plugin]) -> list[Fault]:
     return judge_of(job, plugins).faults(step.name for plugin in plugins for step in plugin.steps)
 
 
-def lift_in_words(lift: Lift) -> str:
-    """What lifts a rule, as it is declared: for the catalogue."""
-    ways = " or ".join(f"{outcome} as {', '.join(names)}" for outcome, names in lift.outcomes.items())
-    return f"a record of {lift.step}: {ways}{_with(lift)}"
-
-
-def _with(lift: Lift) -> str:
-    """What a record that lifts names besides who says what, in words that follow others."""
-    wants = ["room"] * (not lift.whole_job) + ["reference"] * lift.reference + ["date"] * lift.date
-    return f", with its {_and(wants)}" if wants else ""
-
-
 def outcomes_of(step: str, rules: Iterable[Rule]) -> tuple[str, ...]:
     """What a record of a step may say came of it, by the rules that such records lift."""
     lifts = [rule.lifted_by for rule in rules if rule.lifted_by and rule.lifted_by.step == step]
@@ -421,14 +407,6 @@ def outcomes_of(step: str, rules: Iterable[Rule]) -> tuple[str, ...]:
         return ("done",)
     family = CONSENT if outcomes & {*CONSENT} else SEARCH
     return tuple(each for each in OUTCOMES if each in family or each in outcomes or each in kept)
-
-
-def _kept_in_words(lift: Lift) -> Iterator[str]:
-    """What ends what was found, and which outcomes keep the hold, in lines."""
-    if lift.after_found:
-        yield f"once it was found only as {_or(lift.after_found)}, later, and naming that very place"
-    if lift.keeps:
-        yield f"it holds while it is {_or(['found', *lift.keeps])}"
 
 
 def _follows(kept: Record, found: Record) -> bool:
@@ -442,30 +420,3 @@ def _follows(kept: Record, found: Record) -> bool:
 def _ends(record: Record, lift: Lift) -> bool:
     """Whether a record that lifts may say so even where the thing was found."""
     return not lift.after_found or record.competence in lift.after_found
-
-
-def places_in_words(spots: Iterable[Spot]) -> str:
-    """Walls in words: "wall A of the Hall and walls B and C of the Parlour"."""
-    rooms: dict[str, list[str]] = {}
-    for room, wall in spots:
-        rooms.setdefault(room, []).append(wall)
-    return " and ".join(_room_in_words(room, walls) for room, walls in rooms.items())
-
-
-def _room_in_words(room: str, walls: list[str]) -> str:
-    if walls == [""]:
-        return room or "the whole job"
-    return f"wall{'s' if len(walls) > 1 else ''} {', '.join(walls)} of {room}"
-
-
-def _day(record: Record) -> str:
-    return f" on {record.on}" if record.on else ""
-
-
-def _or(words: Iterable[str]) -> str:
-    words = list(words)
-    return f"{', '.join(words[:-1])} or {words[-1]}" if len(words) > 1 else "".join(words)
-
-
-def _and(words: Sequence[str]) -> str:
-    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))

@@ -455,12 +455,12 @@ def test_the_boxes_to_tick_are_what_a_record_may_say(outcomes: dict[str, Outcome
     assert ticked["safety/asbestos"] == ("clear", "found", "removed", "sealed")
     assert ticked["fixings/fewer-than-two"] == ()
     said = re.sub(r"<.*?>", "", render(outcomes["us-house"], readers="workshop"))
-    assert (
-        "☐ applied for ☐ granted ☐ refused ☐ not needed" in said
-        and "☐ clear ☐ found ☐ dealt with" in said
-        and "☐ settled" in said
+    boxes = (
+        "☐ applied for ☐ granted ☐ refused ☐ not needed",
+        "☐ clear ☐ found ☐ removed ☐ sealed",
+        "☐ clear ☐ found ☐ dealt with",
+        "☐ settled",
     )
-    boxes = ("☐ applied for ☐ granted ☐ refused ☐ not needed", "☐ clear ☐ found ☐ removed ☐ sealed", "☐ settled")
     assert [box for box in boxes if box not in said] == []
 
 
