@@ -9,7 +9,7 @@ from typing import Any
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.core.survey.own import On, Schema, own_facts
 from listel.core.survey.references import ELSEWHERE
-from listel.core.survey.units import Units, show_angle, show_length
+from listel.core.survey.units import Units, show_angle, show_length, show_load
 from listel.plugins.site import FlightSite, corner_pairs, joining, site_of, straight_nosings, tables
 
 
@@ -74,7 +74,8 @@ def trims_in_words(job: Job) -> Iterator[str]:
         for room, wall, _, _ in job.places(trim):
             rooms.setdefault(room.name, []).append(wall.name)
         told = "; ".join(f"{name}, {_on(trim, job.room(name), walls)}" for name, walls in rooms.items())
-        yield f"{trim.name}: {told or 'no wall, it only mends old trim'}"
+        load = f"; carries {show_load(trim.load, job.units)}" if trim.load else ""
+        yield f"{trim.name}: {told or 'no wall, it only mends old trim'}{load}"
 
 
 def _on(trim: Trim, room: Room, walls: list[str]) -> str:

@@ -13,7 +13,7 @@ from types import UnionType
 from typing import Annotated, Any, NamedTuple, Union, get_args, get_origin
 
 from listel.core.survey.job import Job
-from listel.core.survey.units import PARSERS, Units, parse_length, written_percent
+from listel.core.survey.units import Units, parsers, written_percent
 
 _IN_JOB = ("title", "reference", "revision", "client", "site", "surveyor", "surveyed", "own")
 """The fields of a job that stand under ``job:`` in its survey."""
@@ -74,6 +74,10 @@ class Taped(float):
     """A length among the facts that a plugin asks for, mm."""
 
 
+class Hung(float):
+    """A load among them, N a metre."""
+
+
 class Shared(float):
     """A percentage among them."""
 
@@ -81,7 +85,8 @@ class Shared(float):
 def _own(told: Any, inches: bool) -> Any:
     if isinstance(told, Shared):
         return written_percent(float(told))
-    return f"{float(told)} mm" if inches and isinstance(told, Taped) else told
+    unit = {Taped: "mm", Hung: "N/m"}.get(type(told)) if inches else None
+    return f"{float(told)} {unit}" if unit else told
 
 
 def read_job(data: Mapping[str, Any], units: Units, *, lines: Mapping[str, int], **given: Any) -> Job:
@@ -93,10 +98,7 @@ def read_job(data: Mapping[str, Any], units: Units, *, lines: Mapping[str, int],
 class _Reader:
     def __init__(self, units: Units, lines: Mapping[str, int]) -> None:
         self._lines = lines
-        self._parsers: dict[str, Callable[[Any], float]] = {
-            **PARSERS,
-            "length": lambda value: parse_length(value, units),
-        }
+        self._parsers = parsers(units)
 
     def made(self, kind: type, data: Any, path: str, **given: Any) -> Any:
         """An object of the model from what stands at a path."""
@@ -147,7 +149,8 @@ def _written(value: Any, hint: Any, inches: bool) -> Any:
     origin = get_origin(hint)
     if origin is Annotated:
         kind = hint.__metadata__[0]
-        return written_percent(value) if kind == "percent" else f"{value} mm" if inches and kind == "length" else value
+        unit = {"length": "mm", "load": "N/m"}.get(kind) if inches else None
+        return written_percent(value) if kind == "percent" else f"{value} {unit}" if unit else value
     if origin is tuple:
         inner = get_args(hint)[0]
         if get_origin(inner) is tuple and get_args(inner)[1] is not ...:

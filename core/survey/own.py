@@ -9,11 +9,11 @@ from listel.core.quick import dataclass
 from listel.core.survey.units import (
     PARSERS,
     Units,
-    parse_length,
-    parse_percent,
+    parsers,
     show_angle,
     show_fine,
     show_length,
+    show_load,
 )
 
 Schema = Mapping[str, Any]
@@ -31,13 +31,10 @@ def own_schema(schema: Schema, on: str) -> dict[str, Any]:
 
 def read_own(data: Any, schema: Schema, units: Units) -> None:
     """Put mm, degrees and C in the place of the measures among the facts that firms ask for."""
-    from listel.core.survey.data import Shared, Taped
+    from listel.core.survey.data import Hung, Shared, Taped
 
-    parsers: dict[str, Any] = {
-        **PARSERS,
-        "length": lambda value: Taped(parse_length(value, units)),
-        "percent": lambda value: Shared(parse_percent(value)),
-    }
+    kinds = {"length": Taped, "load": Hung, "percent": Shared}
+    reads = parsers(units)
     rooms = data.get("rooms", ())
     holders = [
         ("job", data["job"]),
@@ -49,8 +46,9 @@ def read_own(data: Any, schema: Schema, units: Units) -> None:
         for plugin, told in holder.get("own", {}).items():
             known = own_schema(schema, kind)["properties"][plugin]["properties"]
             for key, value in told.items():
-                if parse := parsers.get(known[key].get("format", "")):
-                    told[key] = parse(value)
+                form = known[key].get("format", "")
+                if form in reads:
+                    told[key] = kinds.get(form, float)(reads[form](value))
 
 
 @dataclass(frozen=True)
@@ -73,6 +71,8 @@ class OwnFact:
             return show_length(value, units) if float(value).is_integer() else show_fine(value, units)
         if self.format == "angle":
             return show_angle(value)
+        if self.format == "load":
+            return show_load(value, units)
         return ", ".join(map(str, value)) if isinstance(value, (list, tuple)) else str(value)
 
 

@@ -17,12 +17,12 @@ from listel.core.survey.taking import everyday
 from listel.core.survey.units import (
     INCH,
     METRE,
-    PARSERS,
     Units,
     parse_date,
-    parse_length,
     parse_temperature,
+    parsers,
     show_length,
+    show_load,
 )
 
 if TYPE_CHECKING:
@@ -49,31 +49,31 @@ def schema_faults(document: Document, schema: Mapping[str, Any], bare: Units = "
 
     No reference leaves the schema: nothing is fetched.
     """
-    parsers = {**PARSERS, "date": parse_date, "length": lambda value: parse_length(value, bare)}
-    if fits(document.data, schema, parsers):
+    reads = {**parsers(bare), "date": parse_date}
+    if fits(document.data, schema, reads):
         return []
-    errors = islice(validator(schema, parsers).iter_errors(document.data), _MOST_ERRORS)
+    errors = islice(validator(schema, reads).iter_errors(document.data), _MOST_ERRORS)
     found: list[Fault] = []
     for error in errors:
         found += _in_words(error, document, bare)
     return found
 
 
-def validator(schema: Mapping[str, Any], parsers: Mapping[str, Callable[[object], Any]]) -> Any:
-    """A judge of JSON Schema that knows the formats the parsers read and the bounds of what was read."""
+def validator(schema: Mapping[str, Any], reads: Mapping[str, Callable[[object], Any]]) -> Any:
+    """A judge of JSON Schema that knows the formats that are read and the bounds of what was read."""
     from jsonschema import Draft202012Validator, FormatChecker, validators
     from jsonschema.exceptions import ValidationError
     from referencing import Registry
 
     checker = FormatChecker(formats=())
-    for name, parser in parsers.items():
+    for name, parser in reads.items():
         checker.checks(name, raises=ValueError)(
             lambda value, parse=parser: not _may_be_parsed(value) or parse(value) is not None
         )
 
     def bound(says: str, beyond: Callable[[float, float], bool]) -> Any:
         def judge(validator: Any, limit: float, value: object, schema: dict[str, Any]) -> Iterator[Error]:
-            parse = parsers.get(schema.get("format", ""))
+            parse = reads.get(schema.get("format", ""))
             if parse is None or not _may_be_parsed(value):
                 return
             try:
@@ -264,7 +264,9 @@ def _about(schema: Mapping[str, Any]) -> str:
 def _limit(limit: float, kind: str, bare: Units) -> str:
     if kind == "length":
         return show_length(limit, bare)
-    return f"{limit:g}{ {'percent': ' %', 'temperature': ' C', 'load': ' N a metre'}.get(kind, '') }"
+    if kind == "load":
+        return show_load(limit, bare)
+    return f"{limit:g}{ {'percent': ' %', 'temperature': ' C'}.get(kind, '') }"
 
 
 def _slip(value: object, schema: Mapping[str, Any], bare: Units) -> str:

@@ -11,6 +11,7 @@ import re
 import unicodedata
 from collections.abc import Callable
 from datetime import date
+from functools import partial
 from typing import Annotated, Literal
 
 from listel.core.survey.messages import comma_words
@@ -46,7 +47,7 @@ _ANGLE_HELP = "write an angle as 91.3, 91.3° or 91° 18'"
 _TEMPERATURE_HELP = "write a temperature as 18, 18 C, 64 F or 291 K"
 _PERCENT_HELP = "write a percentage as 14 or 14 %"
 
-_LOAD_HELP = "write a load as 6 kg, 13 lb a metre, 4 lb a foot or 60 N/m; a bare number is N a metre"
+_LOAD_HELP = "write a load as 6 kg a metre, 4 lb a foot or 60 N/m"
 
 _NUMBER = re.compile(r"(?:([0-9]+)(?: +| *- *))??([0-9]+) */ *([0-9]+)|[0-9]+(?:\.[0-9]*)?|\.[0-9]+")
 _WORD = re.compile(r" *([a-z]+\.?|''|[\"'°%]|)")
@@ -74,6 +75,8 @@ _WEIGHT_UNITS = {
     **dict.fromkeys(("st", "stone", "stones"), 14 * POUND),
     **dict.fromkeys(("oz", "oz.", "ounce", "ounces"), POUND / 16),
 }
+_OF_FEET = ("lb", "lb.", "lbs", "lbs.", "pound", "pounds", "st", "stone", "stones", "oz", "oz.", "ounce", "ounces")
+"""Weights that, alone, are those on a foot where lengths are in feet and inches."""
 _PER = re.compile(r" *(?:/(?! *[0-9])|\b(?:an?|per|each|every|to the)\b) *")
 _QUOTES = str.maketrans({**dict.fromkeys("′’‘´", "'"), **dict.fromkeys("″”“", '"'), "−": "-", "º": "°", "⁄": "/"})
 
@@ -127,20 +130,22 @@ def parse_angle(value: object) -> float:
     return round(sign * total, 9)
 
 
-def parse_load(value: object) -> float:
-    """A load along a rail in N per metre, from a number or from text; a weight alone is that on each metre.
+def parse_load(value: object, bare: Units = "mm") -> float:
+    """A load along a rail in N per metre, from a number or from text.
 
-    Weights are N, kN, kg, lb, stone or oz, and stand on a metre, a foot or any other length. Raises ValueError, in
-    words, for anything else.
+    Weights are N, kN, kg, lb, stone or oz, and stand on a metre, a foot or any other length. Where bare lengths are mm
+    a bare number is N, and a weight alone is that on each metre; where they are inches a bare number is lb, and lb, oz
+    and stone alone are those on each foot. Raises ValueError, in words, for anything else.
     """
+    alone, on = ("n", "m") if bare == "mm" else ("lb", "ft")
     if not isinstance(value, str):
-        return _plain_number(value, _LOAD_HELP)
+        return round(_plain_number(value, _LOAD_HELP) * _WEIGHT_UNITS[alone] * METRE / _LENGTH_UNITS[on], 6)
     weight, *per = _PER.split(_tidy(value, _LOAD_HELP), maxsplit=1)
     number, word = _one_term(weight, value, _LOAD_HELP)
-    newtons = number * _unit_size(word, _WEIGHT_UNITS, value, _LOAD_HELP) if word else number
-    if not per:
-        return round(newtons, 6)
-    length = _unit_size(per[0].strip(), _LENGTH_UNITS, value, "the length is a metre or a foot")
+    newtons = number * _unit_size(word or alone, _WEIGHT_UNITS, value, _LOAD_HELP)
+    if not per and bare == "inches" and word and word not in _OF_FEET:
+        raise ValueError(f'"{value}" may be on a metre or on a foot; {_LOAD_HELP}')
+    length = _unit_size(per[0].strip() if per else on, _LENGTH_UNITS, value, "the length is a metre or a foot")
     return round(newtons * METRE / length, 6)
 
 
@@ -207,6 +212,13 @@ def show_fine(mm: float, units: Units = "mm") -> str:
     if units == "inches":
         return f"{mm / INCH:.3f} in"
     return f"{mm:.2f} mm" if abs(mm) < 1 else f"{mm:.1f} mm"
+
+
+def show_load(newtons: float, units: Units = "mm") -> str:
+    """A load along a rail, N per metre, to two digits: "10 kg on each metre", or "6.9 lb on each foot" in inches."""
+    if units == "inches":
+        return f"{float(f'{newtons / POUND * FOOT / METRE:.2g}'):g} lb on each foot"
+    return f"{float(f'{newtons / KILOGRAM:.2g}'):g} kg on each metre"
 
 
 def show_angle(degrees: float) -> str:
@@ -308,3 +320,8 @@ PARSERS: dict[str, Callable[[object], float]] = {
     "load": parse_load,
 }
 """What reads a value of each kind that the survey writes with a unit."""
+
+
+def parsers(bare: Units) -> dict[str, Callable[[object], float]]:
+    """What reads each kind in a survey in those units: they say what a bare length or load is."""
+    return {**PARSERS, "length": partial(parse_length, bare=bare), "load": partial(parse_load, bare=bare)}

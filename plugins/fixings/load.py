@@ -8,6 +8,7 @@ from listel.core.contract.findings import Input, Source
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.quick import dataclass
+from listel.core.survey.units import Units, show_load
 from listel.plugins.fixings.bearing import Place
 from listel.plugins.fixings.wood import Timber
 from listel.plugins.setting_out import SettingOut
@@ -72,10 +73,10 @@ def here(line: object, place: Place) -> bool:
     return tuple(getattr(line, key) for key in ("room", "wall", "trim")) == names
 
 
-def assumed_load() -> tuple[float, str]:
+def assumed_load(units: Units) -> tuple[float, str]:
     """What is taken to hang on a picture rail where nobody stated it: N/m, and in words."""
     newtons = float(load_table(__package__, "loads").row(ASSUMED_LOAD)["load"])
-    return newtons, f"{newtons / 10:g} kg on each metre"
+    return newtons, show_load(newtons, units)
 
 
 def hanging(place: Place) -> tuple[float, Input | None]:
@@ -85,7 +86,7 @@ def hanging(place: Place) -> tuple[float, Input | None]:
         return trim.load / 1000, Input("load hung along it", trim.load, "N/m", place.job.line(trim, "load"))
     if trim.member != "picture-rail":
         return 0.0, None
-    assumed, shown = assumed_load()
+    assumed, shown = assumed_load(place.job.units)
     note = f"not surveyed; {shown} is our allowance"
     return assumed / 1000, Input("load hung along it", assumed, "N/m", assumed=True, note=note)
 

@@ -126,7 +126,11 @@ def missing_facts(place: Place, found: Bearing) -> Iterator[Finding]:
             trim_place(place),
         )
     if place.trim.load is None and tables.member(place.trim.member).get("hangs"):
-        assumed = f"{assumed_load()[1]} is assumed" if place.trim.member == "picture-rail" else "nothing is assumed"
+        assumed = (
+            f"{assumed_load(place.job.units)[1]} is assumed"
+            if place.trim.member == "picture-rail"
+            else "nothing is assumed"
+        )
         decides = f"what its fixings must carry; {assumed}"
         yield RULES["load-not-surveyed"].lacking(f"what the {place.trim.name} is to carry", decides, trim_place(place))
     if band(place) is None:

@@ -10,7 +10,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import Row, load_table
 from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim, Wall
-from listel.core.survey.units import show_length
+from listel.core.survey.units import show_length, show_load
 from listel.plugins.site import tables
 from listel.plugins.site.plan import corner_pairs
 from listel.plugins.site.results import WallSite
@@ -80,7 +80,9 @@ def wall_findings(job: Job, room: Room, face: WallSite, trims: Sequence[Trim]) -
                 Input("make-up of the wall", row.name, line=where.line),
                 Input("load", trim.load, "N/m", job.line(trim, "load")),
             )
-            says = f"The {trim.name} is to carry {trim.load:g} N a metre, and wall {wall.name} is {row['says']}."
+            says = (
+                f"The {trim.name} is to carry {show_load(trim.load, job.units)}, and wall {wall.name} is {row['says']}."
+            )
             mend = f"Hang nothing from it, or carry it on what bears: {row['find']}."
             at = Where(room.name, wall.name, trim.name, line=where.line)
             yield RULES["light-wall"].told("hold", says, at, Grounds(inputs, sources=row.sources), mend, load=trim.load)

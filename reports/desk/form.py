@@ -16,7 +16,7 @@ from listel.core.quick import dataclass
 from listel.core.survey.messages import KeyPath
 from listel.core.survey.missing import counts
 from listel.core.survey.splice import GONE, found
-from listel.core.survey.units import PARSERS, Units, parse_length, show_length
+from listel.core.survey.units import PARSERS, Units, parse_length, parse_load, show_length, show_load
 
 Node = Mapping[str, Any]
 
@@ -319,11 +319,13 @@ class Form:
 
     def _read_as(self, form: str, value: Any) -> str:
         """What a figure written with its unit was read as, in the units of the job."""
-        if not isinstance(value, str) or form not in ("length", "percent", "angle", "temperature"):
+        if not isinstance(value, str) or form not in (*UNITS, "length", "load"):
             return ""
         try:
             if form == "length":
                 return show_length(parse_length(value, self._units), self._units)
+            if form == "load":
+                return show_load(parse_load(value, self._units), self._units)
             return f"{PARSERS[form](value):g} {UNITS[form]}"
         except ValueError:
             return ""

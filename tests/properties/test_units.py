@@ -136,3 +136,24 @@ def test_loads_as_people_say_them(text: object, newtons: float | str) -> None:
             parse_load(text)
     else:
         assert parse_load(text) == pytest.approx(newtons, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("text", "as_told"),
+    [
+        (4, "4 lb a foot"),
+        ("4", "4 lb a foot"),
+        ("13 lb", "13 lb a foot"),
+        ("13 lb a metre", "13 lb a metre"),
+        ("8 oz", "8 oz a foot"),
+        ("60 N/m", "60 N/m"),
+        ("6 kg", ""),
+        ("60 N", ""),
+    ],
+)
+def test_a_load_in_a_survey_in_inches_is_one_on_each_foot_or_is_asked_about(text: object, as_told: str) -> None:
+    if as_told:
+        assert parse_load(text, "inches") == pytest.approx(parse_load(as_told), abs=1e-6)
+    else:
+        with pytest.raises(ValueError, match="may be on a metre or on a foot"):
+            parse_load(text, "inches")
