@@ -129,6 +129,11 @@ def goes_through_openings(name: str) -> bool:
     return bool(member(name)["goes"] == "through openings")
 
 
+def is_wide(name: str) -> bool:
+    """Whether the height of a member's section is how wide it is: of a board round an opening, and of a lining."""
+    return bool(member(name).get("flat") or goes_through_openings(name))
+
+
 def goes_round_panels(name: str) -> bool:
     """Whether a member is made into closed frames on the wall, as a panel mould is."""
     return bool(member(name)["goes"] == "round panels")

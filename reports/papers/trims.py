@@ -50,7 +50,8 @@ def trim_rows(outcome: Outcome) -> Iterator[TrimRow]:
             top = (line and line.top) or (placed_at and placed_at.top)
             asked = outcome.job.top_asked(trim, room.name)[0] is not None
             ruled = placed_at.chosen_rule if placed_at is not None and not stands and not asked else ""
-            height = trim.section.height if stands else top or outcome.job.top_asked(trim, room.name)[0]
+            sized = stands or tables.goes_round_openings(trim.member)
+            height = trim.section.height if sized else top or outcome.job.top_asked(trim, room.name)[0]
             if height is None and marks:
                 height = marks[0].above_floor
             if tables.goes_under_windows(trim.member):
@@ -61,7 +62,7 @@ def trim_rows(outcome: Outcome) -> Iterator[TrimRow]:
                 room=room.name,
                 height=height,
                 windows=len(mine) if tables.goes_at_windows(trim.member) else 0,
-                size=("wide" if tables.goes_round_openings(trim.member) else "tall") if stands else "",
+                size=("wide" if tables.is_wide(trim.member) else "tall") if sized else "",
                 known_by=known(items.get((room.name, trim.name)), chosen or next(iter(found), "") or ruled),
             )
 

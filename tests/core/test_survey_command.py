@@ -412,7 +412,7 @@ def test_each_trim_is_read_back_with_the_walls_it_is_not_given(
     assert main(["survey", str(examples / "stair-hall.yaml")]) == 0
     out = capsys.readouterr().out
     assert "  skirting: Front parlour, all walls; Stair hall, walls A, B, C, not D\n" in out
-    assert "  picture rail: Front parlour, all walls\n" in out
+    assert "  picture rail: Front parlour, all walls; carries 6.1 kg on each metre\n" in out
     assert "  door architrave: Front parlour, wall H, not A, B, C, D, E, F, G\n" not in out
     assert "  door architrave: Front parlour, wall H\n" in out
 

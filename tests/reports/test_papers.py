@@ -46,7 +46,7 @@ from listel.reports.papers.handover import most_hung
 from listel.reports.papers.holds import holds
 from listel.reports.papers.rooms import corners, pictures
 from listel.reports.papers.snags import leaves as snag_leaves
-from listel.reports.papers.trims import known
+from listel.reports.papers.trims import known, trim_rows
 from listel.reports.papers.workshop.before import before
 from listel.reports.papers.workshop.boards import cut_boards
 from listel.reports.papers.workshop.hazards import met_in
@@ -470,6 +470,19 @@ def test_a_window_board_is_as_high_as_its_sill() -> None:
     outcome = examine(job_from_text(json.dumps(survey)), load([]))
     board = next(row for row in what(outcome).rows if row.trim == "dado")
     assert (board.height, board.size) == (480, "")
+
+
+@pytest.mark.parametrize(
+    ("member", "told"),
+    [("architrave", (120, "wide")), ("plinth-block", (120, "tall"))],
+)
+def test_a_block_is_as_tall_as_its_section_and_an_architrave_as_wide(member: str, told: tuple[float, str]) -> None:
+    door = {"kind": "door", "at": 1000, "width": 900, "height": 2000, "architrave": 90, "plinth-block": 100}
+    door |= {"plinth-block-height": 120}
+    survey = changed(base("one-wall"), {"trim.dado.member": member, "rooms.0.walls.0.openings": [door]})
+    survey = changed(survey, {"trim.dado.section.height": 120})
+    rows = trim_rows(examine(job_from_text(json.dumps(survey)), load([])))
+    assert [(row.height, row.size) for row in rows if row.trim == "dado"] == [told]
 
 
 @pytest.mark.parametrize(
