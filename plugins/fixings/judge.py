@@ -11,6 +11,7 @@ from math import radians, tan
 from listel.core.contract.findings import PRACTICE, Finding, Grounds, Input, Source, Weight, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.tables import load_table
+from listel.core.house.filters import shown_value
 from listel.core.survey.units import KILOGRAM, POUND, Units, show_fine, show_length
 from listel.plugins.fixings import eurocode
 from listel.plugins.fixings.bearing import Place
@@ -141,10 +142,14 @@ def overloaded(reckoned: Reckoned, line: Fixing) -> Iterator[Finding]:
         would = f"At most {show_length(closer, units)} apart they would serve"
     guessed = hanging(reckoned.place)[1]
     assumed = guessed is not None and guessed.assumed
+
+    def force(newtons: float) -> str:
+        return shown_value(float(round(newtons)), "N", units)
+
     yield RULES["overloaded"].told(
         "advice" if assumed else "hold",
-        f"The hardest-worked fixing of the {reckoned.place.trim.name} is asked for {line.demand:.0f} N and may carry "
-        f"{line.capacity:.0f} N: {ratio:.2f} times what it should"
+        f"The hardest-worked fixing of the {reckoned.place.trim.name} is asked for {force(line.demand)} and may carry "
+        f"{force(line.capacity)}: {ratio:.2f} times what it should"
         + (", at a load that nobody stated." if assumed else "."),
         at_start(reckoned.place),
         line.grounds,
