@@ -54,7 +54,13 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
         return
     if age(job, "lead") == "unlikely" or not at_work(job):
         return
-    old, rough = old_painted(sheet), rough_ways(job)
+    old, rough, stripped = old_painted(sheet), rough_ways(job), bool(job.work.strip_paint)
+    if stripped:
+        yield RULES["painted-area"].lacking(
+            "how much old paint is stripped in each room",
+            "whether the federal lead rule applies; it may not be taken that it does not",
+            Where(line=job.line(job.work, "strip-paint")),
+        )
     for room in job.rooms:
         mine = [piece for piece in old if piece.room == room.name]
         if mine and not any(piece.length is not None and piece.height is not None for piece in mine):
@@ -65,8 +71,9 @@ def renovation_rule(job: Job, sheet: Sheet) -> Iterator[Finding]:
             )
             continue
         walls = disturbed_walls(sheet, room, mine)
-        if walls:
-            yield _told(room, mine, walls, rough if mine else [])
+        told = _told(room, mine, walls, rough if mine else []) if walls else None
+        if told is not None and (told.weight == "hold" or not stripped):
+            yield told
 
 
 def disturbed_walls(sheet: Sheet, room: Room, old: list[OldPiece]) -> list[WallPaint]:
