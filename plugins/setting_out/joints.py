@@ -13,8 +13,9 @@ from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job, Trim
 from listel.plugins.setting_out.bows import check_bows
 from listel.plugins.setting_out.ends import along_rake, return_pieces, scarf_overlap
+from listel.plugins.setting_out.faces import Faces
 from listel.plugins.setting_out.old_work import splices
-from listel.plugins.setting_out.on_faces import Faces, framed_stretch
+from listel.plugins.setting_out.on_faces import framed_stretch
 from listel.plugins.setting_out.pieces import cut_room, labelled
 from listel.plugins.setting_out.results import Piece, Run, RunKey
 from listel.plugins.setting_out.runs import Laid

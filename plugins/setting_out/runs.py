@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import field, replace
 
 from listel.core.contract.findings import GEOMETRY, Finding, Grounds, Input, Where
@@ -12,6 +12,16 @@ from listel.core.quick import dataclass
 from listel.core.survey.job import Job, Room, Trim, Wall
 from listel.plugins.setting_out.frames import frame_runs
 from listel.plugins.setting_out.free_ends import SAID, free_ends, with_free_ends
+from listel.plugins.setting_out.in_the_way import (
+    Here,
+    at_a_plate,
+    close_to,
+    notched,
+    packed_past,
+    passes,
+    runs_on,
+    winders_not_surveyed,
+)
 from listel.plugins.setting_out.linings import which_are_one
 from listel.plugins.setting_out.member_lines import Stretch, level_of, line_grounds, stretches
 from listel.plugins.setting_out.obstacles import (
@@ -25,7 +35,7 @@ from listel.plugins.setting_out.obstacles import (
     under_stair,
 )
 from listel.plugins.setting_out.old_work import OLD, corners_to_old, farthest_out, old_beside, old_work
-from listel.plugins.setting_out.on_faces import along_the_board, on_faces, packings
+from listel.plugins.setting_out.on_faces import along_the_board, on_faces
 from listel.plugins.setting_out.results import Blocked, Notched, Run
 from listel.plugins.setting_out.round_openings import round_openings
 from listel.plugins.setting_out.settings import allowed, lengths
@@ -96,83 +106,78 @@ def _along_wall(
     job: Job, sheet: Sheet, trim: Trim, room: Room, wall: Wall, start: float, end: float, laid: Laid
 ) -> None:
     """The runs of one trim along one wall."""
+    here = Here(job=job, trim=trim, room=room, wall=wall)
     parts, missing = stretches(job, sheet, trim, room, wall, start, end)
     things, more = obstacles(job, sheet[Site], trim, room, wall)
     things += old_work(job, sheet, trim, room, wall)
     left, right = corners_to_old(job, sheet, trim, room, wall)
     outs = farthest_out(left), farthest_out(right)
-    for finding in (*missing, *more):
-        laid.say(finding)
+    laid.take((*missing, *more))
     grounds = line_grounds(job, trim, room, wall, level_of(job, sheet, trim, room))
     for stretch in parts:
         if stretch.left_to:
-            laid.blocked.append(
-                Blocked(
-                    room=room.name,
-                    wall=wall.name,
-                    trim=trim.name,
-                    start=stretch.start,
-                    end=stretch.end,
-                    by=stretch.left_to,
-                )
-            )
+            laid.blocked.append(here.blocked(stretch.start, stretch.end, stretch.left_to))
             continue
         under = under_stair(sheet[Site].rooms[room.name], trim, wall, stretch)
-        in_the_way = [thing for thing in (*things, *under) if blocks(thing, stretch, trim.member)]
-        passed = [thing for thing in in_the_way if _packed_past(wall, stretch, thing)]
-        for thing in passed:
-            laid.say(_passes(job, trim, room, wall, thing))
-        met = [cut_through(thing, stretch) for thing in in_the_way if thing not in passed]
-        for thing in met:
-            if thing.kind == "winders":
-                laid.say(_winders(job, trim, room, wall, thing))
-            if thing.way == "notch":
-                _notch(job, trim, room, wall, thing, laid)
-                if not stretch.pitch:
-                    laid.notched.append(
-                        Notched(
-                            room=room.name,
-                            wall=wall.name,
-                            trim=trim.name,
-                            start=thing.start,
-                            end=thing.end,
-                            low=thing.low,
-                            high=thing.high,
-                            by=thing.by,
-                        )
-                    )
-            elif thing.way != "stop" and thing.end > stretch.start and thing.start < stretch.end:
-                _runs_on(job, trim, room, wall, thing, laid)
+        met = _met(here, [*things, *under], stretch, laid)
         solid = uncovered([thing for thing in met if thing.way == "stop"])
-        stopped = _as_the_board(trim, room, wall, stretch, laid)
-        known = {each.by for each in stopped}
-        for thing in solid:
-            low, high = max(thing.start, stretch.start), min(thing.end, stretch.end)
-            if high > low and thing.plate:
-                laid.say(_at_a_plate(job, trim, room, wall, thing))
-            elif high > low and thing.close:
-                laid.say(_close_to(job, trim, room, wall, thing))
-            if high > low and thing.by not in known:
-                stopped.append(
-                    Blocked(room=room.name, wall=wall.name, trim=trim.name, start=low, end=high, by=thing.by)
-                )
+        laid.blocked += _stopped(here, solid, stretch, laid)
         beside = [*solid, *old_beside(job, sheet, trim, room, wall)]
-        laid.blocked += stopped
         for free in along_the_board(job, sheet, trim, room, wall, laid.runs, free_stretches(stretch, solid)):
             start_at = "old-corner" if left and free.start_at == "corner" else free.start_at
             end_at = "old-corner" if right and free.end_at == "corner" else free.end_at
             free = with_free_ends(job, trim, room, wall, start, replace(free, start_at=start_at, end_at=end_at), beside)
-            _run(job, trim, room, wall, stretch, free, outs, grounds, laid)
+            _run(here, stretch, free, outs, grounds, laid)
 
 
-def _as_the_board(trim: Trim, room: Room, wall: Wall, stretch: Stretch, laid: Laid) -> list[Blocked]:
+def _met(here: Here, things: Sequence[Obstacle], stretch: Stretch, laid: Laid) -> list[Obstacle]:
+    """What a stretch of a trim meets, less what it is packed out past; what is said of it, and the notches."""
+    found = []
+    for each in things:
+        if not blocks(each, stretch, here.trim.member):
+            continue
+        if packed_past(here.wall, stretch, each):
+            laid.say(passes(here, each))
+            continue
+        thing = cut_through(each, stretch)
+        found.append(thing)
+        if thing.kind == "winders":
+            laid.say(winders_not_surveyed(here, thing))
+        if thing.way == "notch":
+            laid.say(notched(here, thing))
+            if not stretch.pitch:
+                laid.notched.append(here.notched(thing))
+        elif thing.way != "stop" and thing.end > stretch.start and thing.start < stretch.end:
+            laid.take(runs_on(here, thing))
+    return found
+
+
+def _stopped(here: Here, solid: Sequence[Obstacle], stretch: Stretch, laid: Laid) -> list[Blocked]:
+    """Where a stretch of a trim stops, and what is said of it: what stops the board it stands in front of stops it
+    too."""
+    found = _as_the_board(here, stretch, laid)
+    known = {each.by for each in found}
+    for thing in solid:
+        low, high = max(thing.start, stretch.start), min(thing.end, stretch.end)
+        if high <= low:
+            continue
+        if thing.plate:
+            laid.say(at_a_plate(here, thing))
+        elif thing.close:
+            laid.say(close_to(here, thing))
+        if thing.by not in known:
+            found.append(here.blocked(low, high, thing.by))
+    return found
+
+
+def _as_the_board(here: Here, stretch: Stretch, laid: Laid) -> list[Blocked]:
     """What stops the board in front of which a trim stands, which stops it too."""
-    board = tables.stands_before(trim.member)
+    board = tables.stands_before(here.trim.member)
     boards = {run.trim for run in laid.runs if run.member == board} if board else ()
     return [
-        replace(each, trim=trim.name)
+        replace(each, trim=here.trim.name)
         for each in laid.blocked
-        if (each.room, each.wall) == (room.name, wall.name)
+        if (each.room, each.wall) == (here.room.name, here.wall.name)
         and each.trim in boards
         and each.start < stretch.end
         and each.end > stretch.start
@@ -180,10 +185,7 @@ def _as_the_board(trim: Trim, room: Room, wall: Wall, stretch: Stretch, laid: La
 
 
 def _run(
-    job: Job,
-    trim: Trim,
-    room: Room,
-    wall: Wall,
+    here: Here,
     stretch: Stretch,
     free: Free,
     outs: tuple[float | None, float | None],
@@ -194,24 +196,15 @@ def _run(
     the right corner stands out."""
     least, shown, sources = allowed("least-piece")
     if free.end - free.start < least:
-        show = lengths(job)
-        laid.blocked.append(
-            Blocked(
-                room=room.name,
-                wall=wall.name,
-                trim=trim.name,
-                start=free.start,
-                end=free.end,
-                by="too short to be a piece",
-            )
-        )
+        show = lengths(here.job)
+        laid.blocked.append(here.blocked(free.start, free.end, "too short to be a piece"))
         laid.say(
             RULES["too-short"].told(
                 "advice",
-                f"On wall {wall.name} only {show(free.end - free.start)} is left for the {trim.name} between "
-                f"{_between(free)}: "
-                "too short to be a piece of its own. Fill it with a block, or widen what stands beside it.",
-                Where(room.name, wall.name, trim.name, station=free.start),
+                f"On wall {here.wall.name} only {show(free.end - free.start)} is left for the {here.name} between "
+                f"{_between(free)}: too short to be a piece of its own. Fill it with a block, or widen what stands "
+                "beside it.",
+                here.where(free.start),
                 Grounds((Input("stretch left", free.end - free.start, "mm"), shown), sources=sources),
             )
         )
@@ -220,10 +213,10 @@ def _run(
     under = None if top is None or stretch.depth is None else top - stretch.depth
     laid.runs.append(
         Run(
-            room=room.name,
-            wall=wall.name,
-            trim=trim.name,
-            member=trim.member,
+            room=here.room.name,
+            wall=here.wall.name,
+            trim=here.trim.name,
+            member=here.trim.member,
             start=free.start,
             end=free.end,
             underside=under,
@@ -231,7 +224,7 @@ def _run(
             pitch=stretch.pitch,
             start_at=free.start_at,
             end_at=free.end_at,
-            base=wall.raised or 0.0,
+            base=here.wall.raised or 0.0,
             reach=stretch.local,
             left_old=outs[0] if free.start_at == "old-corner" else None,
             right_old=outs[1] if free.end_at == "old-corner" else None,
@@ -258,179 +251,6 @@ def _between(free: Free) -> str:
         **OLD,
     }
     return f"{words[free.start_at]} and {words[free.end_at]}"
-
-
-def _winders(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle) -> Finding:
-    """What is missing where steps wind round a corner."""
-    show = lengths(job)
-    return RULES["winders-not-surveyed"].lacking(
-        f"where the risers of the winders meet wall {wall.name} and the next one round the corner",
-        f"how steep the {trim.name} is at each of them: none is set out from {show(thing.start)} to {show(thing.end)}",
-        Where(room.name, wall.name, trim.name, station=thing.start, line=job.line(wall)),
-        "mark each of those risers on the wall and give its station under risers of the winders, on both walls and "
-        "with the steps of the flights; or give their number and the newel",
-    )
-
-
-def _notch(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid: Laid) -> None:
-    show = lengths(job)
-    laid.say(
-        RULES["notch"].told(
-            "record",
-            f"The {trim.name} on wall {wall.name} is notched round the {thing.by}, from {show(thing.start)} to "
-            f"{show(thing.end)}.",
-            Where(room.name, wall.name, trim.name, station=thing.start),
-        )
-    )
-
-
-def _at_a_plate(job: Job, trim: Trim, room: Room, wall: Wall, plate: Obstacle) -> Finding:
-    """A moulding that stops at an electrical plate, which may be moved before anything is cut."""
-    show = lengths(job)
-    return RULES["stops-at-plate"].told(
-        "caution",
-        f"The {plate.by} stands in the height of the {trim.name} on wall {wall.name}, which is cut there, from "
-        f"{show(plate.start)} to {show(plate.end)}.",
-        Where(room.name, wall.name, trim.name, station=plate.start),
-        Grounds((Input("cut out of it", plate.end - plate.start, "mm"),), sources=RULES["stops-at-plate"].sources),
-        "before anything is cut have its electrician move it clear, or set it in the face of the trim, as the owner "
-        "and whoever protects the building agree; then give its new height",
-    )
-
-
-def _packed_past(wall: Wall, stretch: Stretch, thing: Obstacle) -> bool:
-    """Whether packing behind a moulding holds it off the wall as far as a pipe stands out, all along that."""
-    band = stretch.band(thing.start, thing.end)
-    if thing.way not in ("notch", "along") or thing.out is None or band is None:
-        return False
-    low, high = max(thing.start, stretch.start), min(thing.end, stretch.end)
-    return any(
-        ground.proud >= thing.out
-        and band[0] <= ground.height <= band[1]
-        and (ground.start or 0.0) <= low
-        and (ground.end is None or high <= ground.end)
-        for ground in packings(wall)
-    )
-
-
-def _passes(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle) -> Finding:
-    """A moulding that is packed out past a pipe."""
-    show = lengths(job)
-    return RULES["packed-past"].told(
-        "record",
-        f"The {trim.name} on wall {wall.name} is packed out past the {thing.by}, from {show(thing.start)} to "
-        f"{show(thing.end)}, and is not cut for it; the packing leaves it free. Its own trade says first "
-        "whether it may be shut in, of gas a registered gas engineer.",
-        Where(room.name, wall.name, trim.name, station=thing.start),
-        Grounds(
-            (Input("how far it stands out", thing.out or 0.0, "mm"),),
-            "packing at the height of the trim, at least as thick as that",
-            sources=RULES["packed-past"].sources,
-        ),
-    )
-
-
-def _close_to(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle) -> Finding:
-    """A moulding that ends so close beside a fitting that it is cut square there."""
-    show, (least, shown, sources) = lengths(job), allowed("return-room")
-    return RULES["cut-square-beside"].told(
-        "record",
-        f"The {trim.name} on wall {wall.name} is cut square at each side of the {thing.by}, {show(thing.clear)} clear "
-        f"of it, from {show(thing.start)} to {show(thing.end)}; scribe it to a pipe.",
-        Where(room.name, wall.name, trim.name, station=thing.start),
-        Grounds(
-            (Input("kept clear at each side", thing.clear, "mm"), shown),
-            f"a return is made where at least {show(least)} is beside it: in less it is neither seen, nor held to be "
-            "glued",
-            sources=(*RULES["cut-square-beside"].sources, *sources),
-        ),
-    )
-
-
-def _runs_on(job: Job, trim: Trim, room: Room, wall: Wall, thing: Obstacle, laid: Laid) -> None:
-    """A moulding that runs on where something may be, or behind what comes off."""
-    show = lengths(job)
-    where = Where(room.name, wall.name, trim.name, station=thing.start)
-    stops = f"else it stops at {show(thing.start)} and goes on from {show(thing.end)}"
-    if thing.way == "along":
-        laid.say(_runs_along(job, trim, where, thing))
-    elif thing.way == "may-be-apron":
-        laid.say(
-            RULES["apron-not-surveyed"].lacking(
-                f"whether an apron hangs below the sill of the {thing.by} on wall {wall.name}",
-                f"whether the {trim.name} runs on under it: it is set out in one, as if there were none; {stops}",
-                where,
-                "give its apron, 0 for none",
-            )
-        )
-    elif thing.way == "may-come-off":
-        laid.say(
-            RULES["taken-off-not-said"].lacking(
-                f"whether the {thing.by} on wall {wall.name} is taken off",
-                f"whether the {trim.name} runs behind it: it is set out in one, as is usual; {stops}",
-                where,
-                "give its taken-off, true or false",
-            )
-        )
-    else:
-        laid.say(
-            RULES["runs-behind"].told(
-                "record",
-                f"The {trim.name} on wall {wall.name} runs behind the {thing.by}, from {show(thing.start)} to "
-                f"{show(thing.end)}: take that off first, and {_stays_behind(wall, thing)}.",
-                where,
-            )
-        )
-        lacks = _not_surveyed_behind(wall, thing)
-        if lacks:
-            laid.say(
-                RULES["behind-not-surveyed"].lacking(
-                    f"the {lacks} of the {thing.by} on wall {wall.name}",
-                    f"where the {trim.name} is notched or bored behind it: no cut-out is reckoned for them",
-                    where,
-                    "list each as a fitting, radiator-bracket or radiator-tail, with its place, height and size",
-                )
-            )
-
-
-def _runs_along(job: Job, trim: Trim, where: Where, thing: Obstacle) -> Finding:
-    """A pipe along a moulding, which no notch takes."""
-    show, (most, shown, sources) = lengths(job), allowed("notch-along")
-    return RULES["runs-along"].told(
-        "caution",
-        f"The {thing.by} on wall {where.wall} runs along in the height of the {trim.name}, from {show(thing.start)} to "
-        f"{show(thing.end)}: that is no notch, and would saw it in two. It is set out in one, as if it were gone.",
-        where,
-        Grounds(
-            (Input("along the wall, clearances included", thing.end - thing.start, "mm"), shown),
-            f"a notch or a hole is no longer than {show(most)}",
-            sources=(*RULES["runs-along"].sources, *sources),
-        ),
-        "before anything is cut have it moved by its own trade, gas by a registered gas engineer and nobody else, and "
-        "give its new place; or box it in and list the boxing as a fitting; or pack the trim out past it, as the owner "
-        "and whoever protects the building agree, and give its projection, and each strip of packing under grounds, "
-        "with its height, and behind: -30 where it is 30 mm thick. No fixing goes near it meanwhile",
-        along=thing.end - thing.start,
-    )
-
-
-def _stays_behind(wall: Wall, thing: Obstacle) -> str:
-    """What is done about what stays on the wall of a thing that is taken off."""
-    if "radiator" in _kinds_at(wall, thing):
-        return "notch or bore for its brackets and tails where they stand"
-    return "cut round what stays of it on the wall"
-
-
-def _kinds_at(wall: Wall, thing: Obstacle) -> set[str]:
-    """The kinds of the fittings where a thing stands."""
-    return {item.kind for item in wall.fittings if item.at < thing.end and item.at + (item.width or 0.0) > thing.start}
-
-
-def _not_surveyed_behind(wall: Wall, thing: Obstacle) -> str:
-    """Which of its brackets and tails were not surveyed of a radiator that is taken off; "" where all were."""
-    there = _kinds_at(wall, thing)
-    holds = {"radiator-bracket": "brackets", "radiator-tail": "tails"} if "radiator" in there else {}
-    return " and ".join(word for kind, word in holds.items() if kind not in there)
 
 
 def _left_out(job: Job, laid: Laid) -> None:

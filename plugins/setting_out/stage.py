@@ -30,12 +30,12 @@ from listel.plugins.setting_out.odd_corners import (
     past_the_saw,
 )
 from listel.plugins.setting_out.old_work import corners_over_old, outs_not_surveyed, splices
-from listel.plugins.setting_out.on_faces import told_of_faces
 from listel.plugins.setting_out.pieces import cut_pieces
 from listel.plugins.setting_out.raked import raked_profiles
 from listel.plugins.setting_out.results import SettingOut
 from listel.plugins.setting_out.runs import lay_out
 from listel.plugins.setting_out.spans import EyeLines
+from listel.plugins.setting_out.told_of_faces import told_of_faces
 from listel.plugins.setting_out.unlike import meeting_sections
 from listel.plugins.setting_out.whole import Joints, WholeRuns
 from listel.plugins.site import Site

@@ -41,7 +41,7 @@ from listel.plugins.panelling.shutters import leaf_covers, reckon
 from listel.plugins.progress import Progress
 from listel.plugins.sequence import Sequence
 from listel.plugins.setting_out import SettingOut
-from listel.plugins.setting_out.on_faces import short_of_corner
+from listel.plugins.setting_out.faces import short_of_corner
 from listel.plugins.timber import Movement
 from listel.reports.drawings import draw
 from listel.reports.drawings.paper import text_boxes
