@@ -12,6 +12,7 @@ from listel.core.survey.faults import InputFault
 
 if TYPE_CHECKING:
     from listel.core.contract.findings import Finding
+    from listel.core.contract.tables import Row
     from listel.core.survey.job import Job
 
 T = TypeVar("T")
@@ -141,6 +142,23 @@ class Step:
 def hours_of_all(job: Job, hours: float) -> float:
     """What so many working hours take all the crew together, to quarters of an hour."""
     return round(hours / max(1, job.work.crew or 1) * 4) / 4
+
+
+def step_of(row: Row, applies: Callable[[Job, Sheet], str], hours: Callable[[Job, Sheet], float]) -> Step:
+    """A step from its row of a table: title, needs, before, required, who and words; ``hours``: the working hours in
+    it, which all the crew share."""
+    return Step(
+        name=row.name,
+        title=row["title"],
+        applies=applies,
+        needs=tuple(row["needs"]),
+        required=row["required"],
+        hours=lambda job, sheet: hours_of_all(job, hours(job, sheet)),
+        shared=True,
+        who=row.get("who", "joiner"),
+        before=tuple(row["before"]),
+        words=tuple(row["words"]),
+    )
 
 
 @dataclass(frozen=True)

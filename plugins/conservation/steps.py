@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listel.core.contract.stage import Sheet, Step, hours_of_all
+from listel.core.contract.stage import Sheet, Step, step_of
 from listel.core.contract.tables import load_table
 from listel.core.survey.job import Job
 from listel.plugins.conservation.evidence import copies
@@ -29,19 +29,6 @@ def steps() -> list[Step]:
 
     def hours(job: Job, sheet: Sheet) -> float:
         names, pieces = copied(job, sheet), (sheet.get(SettingOut) or SettingOut()).pieces
-        return hours_of_all(job, row["base"] + row["per_piece"] * sum(piece.trim in names for piece in pieces))
+        return float(row["base"] + row["per_piece"] * sum(piece.trim in names for piece in pieces))
 
-    return [
-        Step(
-            name=row.name,
-            title=row["title"],
-            applies=applies,
-            needs=tuple(row["needs"]),
-            required=row["required"],
-            hours=hours,
-            shared=True,
-            who=row["who"],
-            before=tuple(row["before"]),
-            words=tuple(row["words"]),
-        )
-    ]
+    return [step_of(row, applies, hours)]

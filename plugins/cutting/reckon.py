@@ -75,13 +75,18 @@ def stock(given: Mapping[str, Any]) -> Reckoning:
     return Reckoning(results, (grounds,), (says,))
 
 
+LENGTH = Option(
+    "length", "length", "a stock length; give it again for more", required=True, many=True, least=50, most=30000
+)
+SAW = (
+    Option("kerf", "length", "saw kerf", default=3.0, least=0, most=20),
+    Option("end-trim", "length", "trimmed off each board end", default=0.0, least=0, most=300),
+)
 STOCK = Reckoner(
     "stock",
     "how many boards make these pieces",
     (
-        Option(
-            "length", "length", "a stock length; give it again for more", required=True, many=True, least=50, most=30000
-        ),
+        LENGTH,
         Option(
             "piece",
             "lengths",
@@ -91,8 +96,7 @@ STOCK = Reckoner(
             least=10,
             most=30000,
         ),
-        Option("kerf", "length", "saw kerf", default=3.0, least=0, most=20),
-        Option("end-trim", "length", "trimmed off each board end", default=0.0, least=0, most=300),
+        *SAW,
     ),
     stock,
 )

@@ -10,6 +10,7 @@ from listel.core.contract.findings import GEOMETRY, Grounds, Input
 from listel.core.contract.reckoning import Option, Reckoner, Reckoning
 from listel.plugins.cutting.free import choose
 from listel.plugins.cutting.problem import Problem, Stretch, steps_down, steps_up
+from listel.plugins.cutting.reckon import LENGTH, SAW
 from listel.plugins.cutting.ways import Runs, Stations
 
 
@@ -73,9 +74,7 @@ JOINTS = Reckoner(
     "joints",
     "where long runs are jointed so that they take the fewest boards",
     (
-        Option(
-            "length", "length", "a stock length; give it again for more", required=True, many=True, least=50, most=30000
-        ),
+        LENGTH,
         Option(
             "run",
             "lengths",
@@ -85,8 +84,7 @@ JOINTS = Reckoner(
             least=20,
             most=200000,
         ),
-        Option("kerf", "length", "saw kerf", default=3.0, least=0, most=20),
-        Option("end-trim", "length", "trimmed off each board end", default=0.0, least=0, most=300),
+        *SAW,
         Option(
             "overlap", "length", "how far the pieces of a joint lap along the wall", default=0.0, least=0, most=2000
         ),

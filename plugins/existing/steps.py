@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listel.core.contract.stage import Sheet, Step, hours_of_all
+from listel.core.contract.stage import Sheet, Step, step_of
 from listel.core.contract.tables import Row, load_table
 from listel.core.survey.job import Job
 from listel.plugins.existing.results import Existing
@@ -41,17 +41,6 @@ def steps() -> list[Step]:
 def _step(row: Row) -> Step:
     def hours(job: Job, sheet: Sheet) -> float:
         _, count = called_for(row["when"], job, sheet)
-        return hours_of_all(job, row["base"] + row["per_piece"] * count)
+        return float(row["base"] + row["per_piece"] * count)
 
-    return Step(
-        name=row.name,
-        title=row["title"],
-        applies=lambda job, sheet: called_for(row["when"], job, sheet)[0],
-        needs=tuple(row["needs"]),
-        required=row["required"],
-        hours=hours,
-        shared=True,
-        who=row["who"],
-        before=tuple(row["before"]),
-        words=tuple(row["words"]),
-    )
+    return step_of(row, lambda job, sheet: called_for(row["when"], job, sheet)[0], hours)

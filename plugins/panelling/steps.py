@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from listel.core.contract.stage import Sheet, Step, hours_of_all
+from listel.core.contract.stage import Sheet, Step, step_of
 from listel.core.contract.tables import Row, load_table
 from listel.core.house.filters import shown_value
 from listel.core.survey.job import Job
@@ -45,16 +45,6 @@ def _step(row: Row) -> Step:
 
     def hours(job: Job, sheet: Sheet) -> float:
         count, much = made(row, sheet)
-        return hours_of_all(job, row["base"] * count + row["more"] * much)
+        return float(row["base"] * count + row["more"] * much)
 
-    return Step(
-        name=row.name,
-        title=row["title"],
-        applies=applies,
-        needs=tuple(row["needs"]),
-        required=False,
-        hours=hours,
-        shared=True,
-        before=("fix",),
-        words=tuple(row["words"]),
-    )
+    return step_of(row, applies, hours)
