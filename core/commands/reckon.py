@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable
-from operator import gt, lt
 from typing import Any
 
 from listel.core.commands.run import add_plugin_arguments, installed
@@ -49,10 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
     given = vars(_parser(reckoner).parse_args(arguments.rest))
     as_json = given.pop("json")
     bare: Units = "inches" if given.pop("inches") else "mm"
-    read = {
-        option.name.replace("-", "_"): _read(option, given[option.name.replace("-", "_")], bare)
-        for option in reckoner.options
-    }
+    read = {option.key: _read(option, given[option.key], bare) for option in reckoner.options}
     try:
         reckoning = reckoner.reckon(read)
     except ValueError as error:
@@ -66,11 +62,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _list(reckoners: dict[str, Reckoner], name: str) -> int:
     if name:
-        from difflib import get_close_matches
-
-        near = get_close_matches(name, reckoners, 1)
-        hint = f"; did you mean {near[0]}?" if near else ""
-        raise ReckonFault(f"there is no calculation named {name}{hint} (listel reckon lists them)")
+        guess = did_you_mean(name, reckoners)
+        raise ReckonFault(f"there is no calculation named {name}.{guess} listel reckon lists them.")
     for reckoner in reckoners.values():
         print(f"{reckoner.name:<12} {reckoner.summary}")
     return 0
@@ -80,13 +73,12 @@ def _parser(reckoner: Reckoner) -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog=f"listel reckon {reckoner.name}", description=reckoner.summary)
     for option in reckoner.options:
         flag = f"--{option.name}"
-        key = option.name.replace("-", "_")
         if option.kind == "flag":
-            parser.add_argument(flag, dest=key, action="store_true", help=option.says)
+            parser.add_argument(flag, dest=option.key, action="store_true", help=option.says)
             continue
         parser.add_argument(
             flag,
-            dest=key,
+            dest=option.key,
             action="append" if option.many else "store",
             required=option.required,
             default=None,
@@ -115,36 +107,53 @@ _READERS: dict[str, Callable[[str, Units], Any]] = {
 }
 
 
-def _bounded(option: Option, text: str, value: Any, bare: Units) -> Any:
-    """The value. Raises ValueError, in words, where it lies beyond what the option declares."""
-    number, kind = (value[0], "length") if option.kind == "lengths" else (value, option.kind)
-    for side, limit, out in (("below", option.least, lt), ("above", option.most, gt)):
-        if limit is not None and out(number, limit):
-            from listel.core.survey.schema_words import beyond
-
-            known = {"x-least": option.least, "x-most": option.most}
-            schema = {key: bound for key, bound in known.items() if bound is not None}
-            told = int(text) if text.isdecimal() else float(text) if text.replace(".", "", 1).isdecimal() else text
-            raise ValueError(beyond(told, side, limit, {**schema, "format": kind, "description": option.says}, bare))
-    return value
-
-
 def _read(option: Option, text: Any, bare: Units) -> Any:
     if option.kind == "flag":
         return bool(text)
     if text is None:
-        return option.default if option.default is not None or not option.many else ()
-    if option.choices and any(item not in option.choices for item in (text if option.many else [text])):
-        guess = did_you_mean(str(text), option.choices, "it may be")
-        raise ReckonFault(f"--{option.name} {text}: that is not known here.{guess}")
+        return () if option.many and option.default is None else option.default
     return tuple(_one(option, item, bare) for item in text) if option.many else _one(option, text, bare)
 
 
 def _one(option: Option, text: str, bare: Units) -> Any:
+    if option.choices and text not in option.choices:
+        guess = did_you_mean(text, option.choices, "it may be")
+        raise ReckonFault(f"--{option.name} {text}: that is not known here.{guess}")
     try:
-        return _bounded(option, text, _READERS[option.kind](text, bare), bare)
+        value = _READERS[option.kind](text, bare)
+        _bound(option, text, value[0] if option.kind == "lengths" else value, bare)
     except ValueError as error:
         raise ReckonFault(f"--{option.name} {text}: {error}") from error
+    return value
+
+
+def _bound(option: Option, text: str, number: Any, bare: Units) -> None:
+    """Raises ValueError, in words, where a number lies beyond what the option declares."""
+    if option.least is not None and number < option.least:
+        raise ValueError(_beyond(option, text, "below", option.least, bare))
+    if option.most is not None and number > option.most:
+        raise ValueError(_beyond(option, text, "above", option.most, bare))
+
+
+def _beyond(option: Option, text: str, side: str, limit: float, bare: Units) -> str:
+    from listel.core.survey.schema_words import beyond
+
+    bounds = {"x-least": option.least, "x-most": option.most}
+    schema = {
+        "format": "length" if option.kind == "lengths" else option.kind,
+        "description": option.says,
+        **{key: bound for key, bound in bounds.items() if bound is not None},
+    }
+    return beyond(_as_typed(text), side, limit, schema, bare)
+
+
+def _as_typed(text: str) -> object:
+    """The number that was typed; the text where a unit stands with it."""
+    try:
+        value = float(text)
+    except ValueError:
+        return text
+    return int(value) if value.is_integer() else value
 
 
 def _number(text: str) -> float:

@@ -35,6 +35,11 @@ class Option:
     least: float | None = None
     most: float | None = None
 
+    @property
+    def key(self) -> str:
+        """Its name as the calculation is given it."""
+        return self.name.replace("-", "_")
+
 
 @dataclass(frozen=True)
 class Reckoning:

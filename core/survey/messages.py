@@ -44,9 +44,10 @@ class SurveyFaults(InputFault):
         super().__init__(self.faults)
 
     def __str__(self) -> str:
-        told = list({(each.line and str(replace(each, path=""))) or each: each for each in self.faults[::-1]}.values())[
-            ::-1
-        ]
+        alike: dict[Fault, Fault] = {}
+        for each in self.faults:
+            alike.setdefault(replace(each, path="") if each.line else each, each)
+        told = list(alike.values())
         lines = [str(fault) for fault in told[:MOST_FAULTS]]
         if len(told) > MOST_FAULTS:
             lines.append(f"{told[0].file}: and {len(told) - MOST_FAULTS} faults more; mend these first")

@@ -8,7 +8,7 @@ from functools import partial
 from listel.core.contract.findings import GEOMETRY, PRACTICE, Finding, Grounds, Input, Where
 from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
-from listel.core.survey.job import Flight, Job, Room, Trim, Wall
+from listel.core.survey.job import Flight, FlightWall, Job, Room, Trim, Wall
 from listel.core.survey.units import show_angle, show_length
 from listel.plugins.site import tables
 from listel.plugins.site.plan import corner_pairs
@@ -212,6 +212,15 @@ def _floor_at(room: RoomSite, wall: Wall, right: bool) -> tuple[float, bool] | N
     return (raised + climb, True) if line.landing and 0.0 <= head <= wall.length.value else None
 
 
+def _straight_inputs(job: Job, flight: FlightSite, along: FlightWall, foot: float) -> tuple[Input, ...]:
+    """What the straight steps of a flight along a wall are reckoned from."""
+    return (
+        Input("foot", foot, "mm", job.line(along, "foot")),
+        Input("going", flight.flight.going or 0.0, "mm", job.line(flight.flight, "going")),
+        Input("steps", flight.flight.steps or 0, line=job.line(flight.flight, "steps")),
+    )
+
+
 def _into_its_winders(job: Job, room: RoomSite, flight: FlightSite) -> Iterator[Finding]:
     """Straight steps that go on through the winders of their wall, as where those of two walls were counted as one."""
     for along in flight.flight.walls:
@@ -223,9 +232,7 @@ def _into_its_winders(job: Job, room: RoomSite, flight: FlightSite) -> Iterator[
             continue
         show = partial(show_length, units=job.units)
         inputs = (
-            Input("foot", nosings[0], "mm", job.line(along, "foot")),
-            Input("going", flight.flight.going or 0.0, "mm", job.line(flight.flight, "going")),
-            Input("steps", flight.flight.steps or 0, line=job.line(flight.flight, "steps")),
+            *_straight_inputs(job, flight, along, nosings[0]),
             Input("winders from", winders.start, "mm", job.line(winders, "from")),
             Input("winders to", winders.end, "mm", job.line(winders, "to")),
         )
@@ -273,9 +280,7 @@ def _past_its_wall(job: Job, room: RoomSite, flight: FlightSite) -> Iterator[Fin
             continue
         show = partial(show_length, units=job.units)
         inputs = (
-            Input("foot", nosings[0], "mm", job.line(along, "foot")),
-            Input("going", flight.flight.going or 0.0, "mm", job.line(flight.flight, "going")),
-            Input("steps", flight.flight.steps or 0, line=job.line(flight.flight, "steps")),
+            *_straight_inputs(job, flight, along, nosings[0]),
             Input(f"length of wall {wall.name}", wall.length.value, "mm", job.line(wall, "length")),
         )
         yield RULES["flight-past-wall"].told(

@@ -167,7 +167,7 @@ def test_reckoners_are_listed_and_a_slip_is_mended(capsys):
     }  # fmt: skip
     status, _, err = call(capsys, "reckon", "mitr")
     assert status == 2
-    assert "did you mean mitre?" in err
+    assert "Did you mean mitre?" in err
 
 
 SLIPS = [

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from listel.core.survey.messages import Fault
 from listel.core.survey.reading import SurveyFaults, job_from_text, read_survey
 
 TWELVE = """\
@@ -383,6 +384,12 @@ def test_keys_inside_an_alias_know_their_lines() -> None:
     job = job_from_text(text)
     assert [wall.substrate.kind for wall in job.rooms[0].walls if wall.substrate] == ["brick", "brick"]
     assert job.line(job.rooms[0].walls[1], "substrate") == 10
+
+
+def test_what_is_alike_is_told_once_in_the_order_of_the_file() -> None:
+    told = [("a", "X"), ("a", "Y"), ("b", "X"), ("c", "Z")]
+    faults = SurveyFaults(Fault("s.yaml", 3, 1, path, says) for path, says in told)
+    assert [line.rpartition(": ")[2] for line in str(faults).splitlines()] == ["X", "Y", "Z"]
 
 
 def test_a_wrong_word_behind_an_anchor_is_told_once_with_the_words_there_are() -> None:
