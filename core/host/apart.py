@@ -113,8 +113,8 @@ def _how_it_ended(status: int) -> str:
     return f"it ended its process (exit status {os.waitstatus_to_exitcode(status)})"
 
 
-_MEASURED = {("listel.core.survey.data", name) for name in ("Taped", "Shared")}
-"""A length and a percentage as a survey writes them: numbers all the same."""
+_MEASURED = {("listel.core.survey.data", name) for name in ("Taped", "Hung", "Shared")}
+"""A length, a load and a percentage as a survey writes them: numbers all the same."""
 
 _PLAIN = ("builtins", "collections", "datetime", "decimal", "fractions", "pathlib")
 """Modules whose classes are plain data."""

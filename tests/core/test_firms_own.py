@@ -10,6 +10,7 @@ import pytest
 import listel
 from listel.core.commands.cli import main
 from listel.core.host.added import own_tables, row_slips
+from listel.core.host.apart import apart
 from listel.plugins.heights import RailHeights
 from listel.plugins.safety import SafetyNotes
 
@@ -27,7 +28,8 @@ def listel_survey_fields():
         SurveyFields("wall", {"skim": {"type": ["number", "string"], "format": "length", "description": "our skim",
                                        "x-decides": "how far a nail must reach"}}),
         SurveyFields("trim", {"batch": {"type": "string", "description": "the batch"},
-                              "loss": {"type": ["number", "string"], "format": "percent", "description": "our loss"}}),
+                              "loss": {"type": ["number", "string"], "format": "percent", "description": "our loss"},
+                              "lamps": {"type": "string", "format": "load", "description": "our lamps"}}),
     ]
 
 @hookimpl
@@ -108,6 +110,10 @@ def test_own_fields_are_read_written_and_judged_at_their_places(path: Path) -> N
         assert lost.trim[0].own["acme"]["loss"] == read
         assert survey_data(lost)["trim"][0]["own"] == {"acme": {"loss": back}}
         assert listel.examine(lost, acme).findings
+    lit = listel.read(MM.replace("{batch: b}", "{lamps: 2 kg a metre}"), acme)
+    assert lit.trim[0].own["acme"]["lamps"] == pytest.approx(19.61, abs=0.01)
+    given = (lit.trim[0].own, lost.trim[0].own, job.rooms[0].walls[0].own)
+    assert apart(lambda: given, 10.0) == given, "they are numbers to whoever hands them on"
     with pytest.raises(listel.Faults) as faults:
         listel.read(MM.replace("skim: 3 mm", "skimm: 3").replace("lamp: true", "lamp: 7"), acme)
     assert [fault.line for fault in faults.value.faults] == [7, 9]
