@@ -111,9 +111,8 @@ def bond_of(job: Job, face: Face, curve: Curve) -> Bond:
     judged = [(family, refusals(job, face, family, curve)) for family in adhesives()]
     told = {family.name: "; ".join(reasons) for family, reasons in judged if reasons}
     chosen = job.choices.adhesive
-    held = tables.makeup(face.wall)
-    if held is not None and held.get("hold"):
-        return _none(job, face, str(held["hold"]), ())
+    if why := tables.left_alone(face.wall):
+        return _none(job, face, why, ())
     if chosen == "none":
         return _none(job, face, "as chosen: the fixings hold it", ())
     if chosen is not None:

@@ -190,9 +190,9 @@ def edge_fill(job: Job, face: Face, line: TrimMovement, curve: Curve, schedule: 
     joint = edge_joint(job, trim, line, curve.gap, schedule, *where)
     if joint is None:
         return None
-    chosen, held = edge_choice(job), tables.makeup(face.wall)
-    if held is not None and held.get("hold"):
-        return line_of(joint, trim, None, str(held["hold"]), (), *where)
+    if why := tables.left_alone(face.wall):
+        return line_of(joint, trim, None, why, (), *where)
+    chosen = edge_choice(job)
     if chosen == "none":
         hard = tuple(judged(joint, list(HARD)))
         moves = (

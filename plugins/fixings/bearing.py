@@ -206,12 +206,12 @@ def bearing(place: Place) -> Bearing | None:
     row = tables.makeup(place.wall)
     if row is None or substrate is None:
         return None
+    if tables.left_alone(place.wall):
+        return Bearing(kind="none", into=row["into"], row=row)
     if place.run.board:
         return into_trim(place, row)
     plaster = thickness_of(substrate.plaster, row["plaster"])
     off = place.run.off
-    if row.get("hold"):
-        return Bearing(kind="none", into=row["into"], row=row)
     framed = row["bearer"] in FRAMED
     if tables.goes_through_openings(place.trim.member):
         return reveal(place, row, framed)

@@ -30,6 +30,12 @@ def makeup(wall: Wall) -> Row | None:
     return makeups().row(kind) if kind else None
 
 
+def left_alone(wall: Wall) -> str:
+    """Why nothing may be fixed or stuck to a wall, by its make-up; "" where something may."""
+    row = makeup(wall)
+    return str(row.get("hold", "")) if row else ""
+
+
 def is_hollow(wall: Wall) -> bool:
     """Whether a hollow may be met behind the face of a wall: by its make-up, or because the survey measured one."""
     row = makeup(wall)

@@ -69,9 +69,9 @@ def wall_findings(job: Job, room: Room, face: WallSite, trims: Sequence[Trim]) -
     wall = face.wall
     where = Where(room.name, wall.name, line=job.line(wall, "substrate"))
     row = tables.makeup(wall)
-    if row is not None and row.get("hold"):
+    if row is not None and (why := tables.left_alone(wall)):
         known = Input("make-up of the wall", row.name, line=where.line)
-        says = f"Nothing is done to wall {wall.name}: {row['hold']}."
+        says = f"Nothing is done to wall {wall.name}: {why}."
         grounds = Grounds((known,), row["recognise"], sources=row.sources)
         yield RULES["wall-on-hold"].told("hold", says, where, grounds, f"To go on: {row['find']}.")
     for trim in trims:

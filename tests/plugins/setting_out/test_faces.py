@@ -102,3 +102,11 @@ def test_it_is_fixed_into_the_board_and_into_no_stud() -> None:
         assert {point.on for point in line.points} == {"the board behind"}
     told = {finding.rule for finding in outcome.findings if finding.where.trim == "bead"}
     assert not told & {"fixings/studs-too-far-apart", "fixings/fewer-than-two", "fixings/too-short"}
+
+
+def test_on_a_wall_that_nobody_may_touch_it_is_fixed_into_no_board_either() -> None:
+    text = BREAST.format(bead=19, board=20, walls="[A, C]", old="").replace(
+        "{kind: lath-and-plaster, plaster: 22, studs: {centres: 400, first: 200, width: 45}}", "{kind: asbestos-board}"
+    )
+    lines = listel.examine(listel.read(text)).sheet[FixingSchedule].lines
+    assert {(line.trim, line.wall): line.kind for line in lines}[("bead", "A")] == ""
