@@ -21,7 +21,7 @@ from listel.plugins.setting_out import SettingOut
 from listel.plugins.site import opening_name
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.strip import plain_scale, strip
-from listel.reports.fabric import fitted
+from listel.reports.fitted import fitted
 from listel.reports.opening import listed
 from listel.reports.papers import About, Leaf
 from listel.reports.papers.holds import Held, Hold, by_wall, holds

@@ -19,7 +19,7 @@ from listel.reports.drawings import draw
 from listel.reports.drawings.paper import Drawing
 from listel.reports.drawings.small_plan import small_plan
 from listel.reports.drawings.strip import strip
-from listel.reports.fabric import fitted
+from listel.reports.fitted import fitted
 from listel.reports.papers import About, Leaf
 from listel.reports.papers.holds import Hold, holds
 from listel.reports.papers.rooms import drawn_levels, levels, views
