@@ -50,6 +50,7 @@ from string import Formatter
 from typing import Any
 
 from listel.core.contract.findings import WEIGHTS, Fact, Finding, Grounds, Source, Weight, Where
+from listel.core.contract.stage import Reader
 from listel.core.contract.tables import data_beside, sources_of
 from listel.core.files import beside
 from listel.core.quick import dataclass
@@ -148,6 +149,8 @@ class Rule:
     protects: bool = False
     worst: str = ""
     """The fact by which one of several of a place is the worst: the greatest, or with a minus before it the least."""
+    not_for: tuple[Reader, ...] = ()
+    """The readers whose papers leave it out of what is open, for they have no say in it."""
     departs: bool = True
     lifted_by: Lift | None = None
     for_client: ForClient | None = None
@@ -285,6 +288,7 @@ def rules_from(data: Mapping[str, Any], plugin: str) -> Rules:
             sources=tuple(sources[key] for key in _cited(said)),
             protects=said.get("protects", False),
             worst=said.get("worst", ""),
+            not_for=tuple(said.get("not-for", ())),
             departs=said.get("departs", not said.get("protects", False)),
             lifted_by=_lift(said["lifted-by"]) if "lifted-by" in said else None,
             for_client=ForClient(**said["for-client"]) if "for-client" in said else None,

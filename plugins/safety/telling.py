@@ -125,7 +125,9 @@ def _stands(job: Job, line: Fixing, point: FixingPoint) -> str:
 
 
 def stood_findings(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[Finding]:
-    """Fixings left in a zone, wall by wall; those on gas are another's to take out, so they are told apart."""
+    """Fixings left in a zone, wall by wall; those on gas are another's to take out, so they are told apart. A wall that
+    is drilled outside every zone is searched too."""
+    lines = Lines(fixing_lines(sheet))
     for face in found:
         gas = [crossing for crossing in face.in_zone if crossing.kind == "gas"]
         others = [crossing for crossing in face.in_zone if crossing.kind != "gas"]
@@ -134,6 +136,8 @@ def stood_findings(job: Job, sheet: Sheet, found: Sequence[Face]) -> Iterator[Fi
             mend = "Have the wall searched, and what runs in it isolated and proved dead."
             mend += _heights_clear(job, sheet, face, others)
             yield _held(job, face, others, RULES["fixing-in-zone"], until, mend)
+        elif points := sum(len(line.points) for line in lines.of(room=face.room.name, wall=face.wall.name)):
+            yield _unsearched(job, face, points)
         if gas:
             until = "a gas pipe runs", "while it is there, dead or not"
             mend = (
@@ -156,6 +160,18 @@ def _heights_clear(job: Job, sheet: Sheet, face: Face, crossed: Sequence[Crossin
         if between:
             clear[f" Of the {line.trim} {_and(between)} down from its top edge is clear of that."] = None
     return "".join(clear)
+
+
+def _unsearched(job: Job, face: Face, points: int) -> Finding:
+    """The hold on a wall whose fixings all stand outside the zones."""
+    says = (
+        f"Wall {face.wall.name} of the {face.room.name} takes {'one fixing' if points == 1 else f'{points} fixings'}. "
+        f"{'It stands' if points == 1 else 'All stand'} where no cable or pipe is expected, but old wiring keeps to no "
+        "zone: nothing is drilled or nailed there until it is searched on both faces."
+    )
+    mend = "Have the wall searched, and what runs in it isolated and proved dead."
+    where = Where(face.room.name, face.wall.name, line=job.line(face.wall))
+    return RULES["wall-not-searched"].told("hold", says, where, Grounds(sources=rule_of(job).sources), mend)
 
 
 def _held(job: Job, face: Face, crossed: Sequence[Crossing], rule: Rule, until: tuple[str, str], mend: str) -> Finding:

@@ -82,7 +82,7 @@ def what(outcome: Outcome) -> What:
     return What(
         rows=tuple(trim_rows(outcome)),
         pictures=tuple(pictures(outcome, WIDE, 66.0, most=6, within=PICTURES)),
-        holds=len(holds(outcome, for_client=True)),
+        holds=len(holds(outcome, "client")),
         start=job.work.start,
         days=sequence.days if sequence else 0.0,
         crew=job.work.crew,
@@ -145,7 +145,7 @@ class RoomWalls:
 def walls(outcome: Outcome) -> Iterator[RoomWalls]:
     """Each room with its walls; those on which the same is done stand together. The drawings share what paper the
     tables leave."""
-    held = by_wall(holds(outcome, for_client=True))
+    held = by_wall(holds(outcome, "client"))
     told: dict[str, tuple[tuple[tuple[str, ...], WallRow], ...]] = {}
     for room in outcome.job.rooms:
         rows: dict[tuple[object, ...], list[WallRow]] = {}
@@ -263,7 +263,7 @@ def settle(outcome: Outcome, about: About) -> Settle:
         r.reference for r in outcome.job.records if r.step == "consent" and r.outcome == "granted" and r.reference
     )
     return Settle(
-        holds=holds(outcome, for_client=True),
+        holds=holds(outcome, "client"),
         consents=notes.consents if notes else (),
         granted=granted,
         handrail=any(finding.rule == "heights/dado-is-no-handrail" for finding in outcome.findings),

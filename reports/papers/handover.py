@@ -69,7 +69,7 @@ class Keep:
 
 def leaves(outcome: Outcome, about: About) -> Iterator[Leaf]:
     """Four sheets at most for a job of a few rooms."""
-    job, bonding, open_holds = outcome.job, outcome.sheet.get(Bonding), holds(outcome, for_client=True)
+    job, bonding, open_holds = outcome.job, outcome.sheet.get(Bonding), holds(outcome, "handover")
     setting_out = outcome.sheet.get(SettingOut)
     table = outcome.sheet.get(OfficerTable)
     old = tuple(item for item in (table.items if table else ()) if not item.new)

@@ -7,10 +7,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from listel.core.contract.findings import Finding
 from listel.core.contract.records import records_on
 from listel.core.contract.rules import Rule
+from listel.core.contract.stage import Reader
 from listel.core.host.outcome import Outcome
 from listel.core.host.records import outcomes_of
 from listel.core.house.filters import shown_value
 from listel.core.quick import dataclass
+
+FOR_CLIENT: tuple[Reader, ...] = ("client", "handover")
+"""The papers that a client reads."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,13 +35,15 @@ class Hold:
         return any(f.where.room in ("", room) and f.where.wall in ("", wall) for f in self.findings)
 
 
-def holds(outcome: Outcome, *, for_client: bool = False) -> tuple[Hold, ...]:
-    """The open holds, each sentence once, those that protect people first. ``for_client``: what has no words for a
-    client is told him by one general line, and to the trade as it was said."""
+def holds(outcome: Outcome, reader: Reader = "all") -> tuple[Hold, ...]:
+    """The open holds, each sentence once, those that protect people first, but for those that their rules keep from the
+    paper of that reader. What has no words for a client is told him by one general line, and to the trade as it was
+    said."""
+    for_client = reader in FOR_CLIENT
     groups: dict[tuple[str, str], list[Finding]] = {}
     for hold in sorted(outcome.holds, key=lambda hold: not hold.protects):
         groups.setdefault(_told(outcome, hold, for_client), []).append(hold)
-    return tuple(
+    told = (
         Hold(
             number=number,
             where=tuple(places(group)),
@@ -49,6 +55,12 @@ def holds(outcome: Outcome, *, for_client: bool = False) -> tuple[Hold, ...]:
         )
         for number, ((says, needs), group) in enumerate(groups.items(), 1)
     )
+    return tuple(hold for hold in told if any(_is_for(outcome, each, reader) for each in hold.findings))
+
+
+def _is_for(outcome: Outcome, hold: Finding, reader: Reader) -> bool:
+    rule = outcome.rules.get(hold.rule)
+    return rule is None or reader not in rule.not_for
 
 
 def _outcomes(outcome: Outcome, hold: Finding) -> tuple[str, ...]:

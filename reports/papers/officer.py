@@ -151,7 +151,7 @@ def rests(outcome: Outcome) -> Rests:
     ]
     traces = [(line.room, mark) for line in (orders.rooms if orders else ()) for mark in line.marks if mark.here]
     return Rests(
-        holds=holds(outcome),
+        holds=holds(outcome, "officer"),
         protection=site.protection.says if site else "",
         seen=tuple(seen),
         traces=tuple(traces),

@@ -141,9 +141,21 @@ def test_the_clients_paper_is_plain(outcomes: dict[str, Outcome], name: str) -> 
     statement = compose(outcomes[name], readers="client")
     said = [line for part in whole(statement).parts for line in prose(part)]
     assert len(said) > 15
-    held = [words for hold in holds(outcomes[name], for_client=True) for words in (hold.says, hold.needs)]
+    held = [words for hold in holds(outcomes[name], "client") for words in (hold.says, hold.needs)]
     assert grade(" ".join([*said, *held])) <= 9
     assert grade(" ".join(held)) <= 9
+
+
+def test_an_officer_is_not_told_of_what_he_has_no_say_in_and_every_number_is_the_same(
+    outcomes: dict[str, Outcome],
+) -> None:
+    outcome = outcomes["plain-room"]
+    unsearched = "safety/wall-not-searched"
+    every = holds(outcome)
+    assert unsearched in {finding.rule for hold in every for finding in hold.findings}
+    told = holds(outcome, "officer")
+    assert unsearched not in {finding.rule for hold in told for finding in hold.findings}
+    assert told and set(told) < set(every)
 
 
 def test_each_rule_that_can_hold_says_so_in_a_clients_words() -> None:
@@ -162,7 +174,7 @@ def test_a_rule_without_words_for_a_client_tells_him_who_settles_it_and_where(
     gas = Finding("own/gas", "hold", "It smells.", Where("Back bedroom"), protects=True)
     lift = Lift(step="gas-check", outcomes={"clear": ("gas-engineer",)})
     smells = Rule(name="own/gas", weights=("hold",), when="it smells", why="gas", settled_by="a test", lifted_by=lift)
-    told = holds(replace(outcome, findings=(own, gas), rules={"own/gas": smells}), for_client=True)
+    told = holds(replace(outcome, findings=(own, gas), rules={"own/gas": smells}), "client")
     assert [(hold.number, hold.where, hold.says, hold.needs) for hold in told] == [
         (
             1,
@@ -184,7 +196,7 @@ def test_a_client_is_told_the_figures_of_a_hold_and_what_was_found(outcomes: dic
     rule = outcome.rules["safety/renovation-rule"]
     hold = rule.told("hold", "Old paint.", Where("Dining room"), area=7.5)
     bare = rule.told("hold", "Old paint.", Where("Front bedroom"))
-    told = holds(replace(outcome, findings=(hold, bare)), for_client=True)
+    told = holds(replace(outcome, findings=(hold, bare)), "client")
     assert told[0].says.startswith("About 7.5 sq ft of old paint is worked on. It may hold lead")
     assert told[1].says.startswith("The lead tester or accredited analyst")
     against = (Record(step="lead-check", outcome="found", by="A. Tester"),)

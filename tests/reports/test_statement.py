@@ -244,7 +244,8 @@ def test_how_to_record_is_told_only_to_those_who_keep_the_survey(examples: Path)
     assert "To record it: records, step detect-services" in render(outcome)
     for readers in ("client", "officer"):
         page = render(outcome, readers=readers)
-        assert "A cable or pipe may run in the wall where we must drill." in page
+        assert "A house of this age may hold asbestos." in page
+        assert ("A cable or pipe may run in the wall where we must drill." in page) == (readers == "client")
         assert "To record" not in page and "records, step" not in page
 
 
