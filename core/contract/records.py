@@ -13,11 +13,12 @@ from listel.core.survey.job import Record
 @dataclass(frozen=True)
 class Records:
     """``counting``: records that are all their rules ask, ``ending`` those of them that may end what was found;
-    ``against``: those of a thing found, or a consent refused."""
+    ``against``: those of a thing found, or a consent refused, ``stopping`` those of them that stop all other work."""
 
     counting: tuple[Record, ...] = ()
     against: tuple[Record, ...] = ()
     ending: tuple[Record, ...] = ()
+    stopping: tuple[Record, ...] = ()
 
     def of(self, step: str, room: str = "", wall: str = "") -> Record | None:
         """The record by which that step counts as done there ("" for the whole room, the whole job); None if none
@@ -33,6 +34,15 @@ class Records:
             if record.step == step and record.touches(room, wall) and not self._closed(record):
                 return record
         return None
+
+    @property
+    def stops(self) -> dict[str, list[str]]:
+        """The rooms in which all work has stopped ("": the whole job), each with the steps that settle why."""
+        found: dict[str, list[str]] = {}
+        for record in self.stopping:
+            if not self._closed(record):
+                found.setdefault(record.room, []).append(record.step)
+        return found
 
     def _reopened(self, record: Record, room: str, wall: str) -> bool:
         ends = record in self.ending

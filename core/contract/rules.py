@@ -87,7 +87,8 @@ class Lift:
     ``stands_for`` says in words how long, ``years`` by region in which the work must begin; ``before_survey``: it may
     be older than the survey, ``until_works``: but not than the last works on the building; ``whole_job``: it need not
     name its room, ``names_works``: but all works of the job; ``during_work``: it may be of a day after the work was to
-    start. ``found`` says what holds, and who may go on, once it is found or refused; ``alone``: that tells the rule
+    start. ``found`` says what holds, and who may go on, once it is found or refused; ``stops``: then all work stops in
+    the room that its record names, or in all, but what settles it; ``alone``: that tells the rule
     even where nothing else does. ``after_found``: the competences that alone may say that it is clear where it was
     found (none: all); ``keeps``: the other outcomes that tell that it was there. ``lifted`` is said once it is lifted.
     """
@@ -101,6 +102,7 @@ class Lift:
     before_survey: bool = False
     until_works: bool = False
     whole_job: bool = False
+    stops: bool = False
     names_works: bool = False
     during_work: bool = False
     found: str = ""
@@ -337,6 +339,7 @@ def _lift(said: Mapping[str, Any]) -> Lift:
         before_survey=said.get("before-survey", False),
         until_works=said.get("until-works", False),
         whole_job=said.get("whole-job", False),
+        stops=said.get("stops", False),
         names_works=said.get("names-works", False),
         during_work=said.get("during-work", False),
         found=said.get("found", ""),

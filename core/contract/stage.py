@@ -12,6 +12,7 @@ from listel.core.survey.faults import InputFault
 
 if TYPE_CHECKING:
     from listel.core.contract.findings import Finding
+    from listel.core.contract.rules import Lift
     from listel.core.contract.tables import Row
     from listel.core.survey.job import Job
 
@@ -121,7 +122,9 @@ class Step:
     ``required``: leaving it out is a hold, else a caution. ``hours``: working time as a function of the job;
     ``wait``: hours that must pass after it before what needs it may start (drying, curing) with the reason.
     ``shared``: all the crew do it together, and ``hours`` is what that takes them.
-    ``who`` does or signs it. ``words``: phrases by which a line of a plan means it, beside its title and its name.
+    ``who`` does or signs it. ``told_by``: which record says that it is done, where not anybody's will do; one of
+    another step where that tells of it, and then it has none of its own. ``words``: phrases by which a line of a plan
+    means it, beside its title and its name.
     """
 
     name: str
@@ -137,6 +140,7 @@ class Step:
     before: tuple[str, ...] = ()
     right_after: tuple[str, ...] = ()
     words: tuple[str, ...] = ()
+    told_by: Lift | None = None
 
 
 def hours_of_all(job: Job, hours: float) -> float:

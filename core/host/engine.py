@@ -230,8 +230,13 @@ def _alone(judge: Judge, said: Iterable[Finding]) -> list[Finding]:
 
 
 def _of_no_step(judge: Judge, steps: Collection[str]) -> Iterator[Finding]:
-    """What there is to say of records of steps that nobody offers."""
+    """What there is to say of records of steps that nobody offers, or that are not what a step asks."""
     for record in judge.job.records:
+        where = Where(record.room, record.wall, line=judge.job.line(record))
+        told_by = judge.told_by.get(record.step)
+        if told_by and (lacks := judge.lacks(record, told_by)):
+            says = f"The record of {record.step} by {record.by} does not count: it {lacks}."
+            yield RULES["record-unused"].told("caution", says, where, mend=f"Record it as {judge.to_record(told_by)}.")
         if record.step not in steps and record.step not in judge.lifts:
             near = nearest(record.step, steps)
             meant = f"; {near} is the nearest" if near else ""
@@ -239,7 +244,6 @@ def _of_no_step(judge: Judge, steps: Collection[str]) -> Iterator[Finding]:
             against = record.outcome in AGAINST
             if against:
                 says += f" It tells of something {record.outcome}, and no rule can say what follows."
-            where = Where(record.room, record.wall, line=judge.job.line(record))
             yield RULES["record-unused"].told("hold" if against else "advice", says, where)
 
 

@@ -6,8 +6,8 @@ table of competences. Free text is never read here.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import field, replace
 from datetime import date, timedelta
 from functools import cached_property
 
@@ -26,6 +26,7 @@ OLDER = "It is older than the survey of the job: see that it speaks of these pla
 
 CONSENT = ("applied-for", "granted", "refused", "not-needed")
 DEALT_WITH = "dealt-with"
+DONE = "done"
 SEARCH = ("clear", "found")
 AGAINST = ("found", "refused", "removed", "sealed")
 BECAME = ("found", "sealed", "removed")
@@ -43,6 +44,8 @@ class Judge:
     job: Job
     rules: Mapping[str, Rule]
     competences: tuple[Row, ...] = ()
+    told_by: Mapping[str, Lift] = field(default_factory=dict)
+    """Which record says that a step is done, by the names of those of which not anybody's does."""
 
     def known_as(self, name: str) -> str:
         """What somebody of that competence is called in the region; its plain words where the region is not known."""
@@ -68,11 +71,12 @@ class Judge:
 
     @cached_property
     def lifts(self) -> dict[str, list[Lift]]:
-        """What lifts rules, by the step recorded."""
+        """What lifts rules, or says that a step is done, by the step recorded."""
         found: dict[str, list[Lift]] = {}
-        for rule in self.rules.values():
-            if rule.lifted_by is not None:
-                found.setdefault(rule.lifted_by.step, []).append(rule.lifted_by)
+        of_rules = (rule.lifted_by for rule in self.rules.values() if rule.lifted_by is not None)
+        of_steps = (lift for step, lift in self.told_by.items() if lift.step == step)
+        for lift in (*of_rules, *of_steps):
+            found.setdefault(lift.step, []).append(lift)
         return found
 
     @cached_property
@@ -84,7 +88,7 @@ class Judge:
 
     def _counts(self, record: Record) -> bool:
         lifts = self.lifts.get(record.step)
-        return any(not self.lacks(record, lift) for lift in lifts) if lifts else record.outcome == "done"
+        return any(not self.lacks(record, lift) for lift in lifts) if lifts else record.outcome == DONE
 
     def _for(self, lift: Lift) -> Records:
         """The records as one rule judges them."""
@@ -97,7 +101,12 @@ class Judge:
         against = (*AGAINST, DEALT_WITH)
         found = [r for r in self.job.records if r.outcome in against and r not in counting]
         told = tuple(r for r in found if not any(_follows(kept, r) and self._kept(kept) for kept in found))
-        return Records(counting, told, ending)
+        return Records(counting, told, ending, tuple(record for record in told if self._stops(record)))
+
+    def _stops(self, record: Record) -> bool:
+        """Whether all other work stops where a record tells of something found, but not where it was left sealed."""
+        stays = record.outcome == STAYS and self._kept(record)
+        return not stays and any(lift.stops for lift in self.lifts.get(record.step, ()))
 
     def _kept(self, record: Record) -> bool:
         """Whether a record says what became of a thing found, by whom and on what paper a rule asks."""
@@ -362,11 +371,15 @@ class Judge:
 
     def _record_faults(self, record: Record, known: set[str]) -> Iterator[Fault]:
         lifts = self.lifts.get(record.step, [])
-        may = outcomes_of(record.step, self.rules.values())
+        may = outcomes_of(lifts)
         if record.step in known and record.outcome not in may:
             what = "a step that protects" if lifts else "a step that protects nobody"
             says = f"{record.outcome} is no outcome of {record.step}, {what}; write {either(may)}"
             yield self._fault(record, "outcome", says)
+        told_by = self.told_by.get(record.step)
+        if told_by and told_by.step != record.step:
+            says = f"{record.step} has no record of its own, and is told by that of {told_by.step}"
+            yield self._fault(record, "step", f"{says}: {self.to_record(told_by)}")
         if record.competence and self.competences and record.competence not in self.known:
             region = (self.job.building.region or "").replace("-", " ")
             elsewhere = any(record.competence in row["as"] for row in self.competences)
@@ -389,7 +402,8 @@ def judge_of(job: Job, plugins: Iterable[Plugin]) -> Judge:
     """The judge of a job's records, by the rules and the tables of competences of these plugins."""
     plugins = list(plugins)
     rows = (row for plugin in plugins for table in plugin.tables() if table.name == "competences" for row in table)
-    return Judge(job, {rule.name: rule for plugin in plugins for rule in plugin.rules()}, tuple(rows))
+    told_by = {step.name: step.told_by for plugin in plugins for step in plugin.steps if step.told_by is not None}
+    return Judge(job, {rule.name: rule for plugin in plugins for rule in plugin.rules()}, tuple(rows), told_by)
 
 
 def slips_of(job: Job, plugins: Iterable[Plugin]) -> list[Fault]:
@@ -398,13 +412,12 @@ def slips_of(job: Job, plugins: Iterable[Plugin]) -> list[Fault]:
     return judge_of(job, plugins).faults(step.name for plugin in plugins for step in plugin.steps)
 
 
-def outcomes_of(step: str, rules: Iterable[Rule]) -> tuple[str, ...]:
-    """What a record of a step may say came of it, by the rules that such records lift."""
-    lifts = [rule.lifted_by for rule in rules if rule.lifted_by and rule.lifted_by.step == step]
+def outcomes_of(lifts: Collection[Lift]) -> tuple[str, ...]:
+    """What a record of a step may say came of it, by all that such records lift."""
     outcomes = {outcome for lift in lifts for outcome in lift.outcomes}
     kept = {outcome for lift in lifts for outcome in lift.keeps}
-    if not outcomes:
-        return ("done",)
+    if outcomes <= {DONE}:
+        return (DONE,)
     family = CONSENT if outcomes & {*CONSENT} else SEARCH
     return tuple(each for each in OUTCOMES if each in family or each in outcomes or each in kept)
 

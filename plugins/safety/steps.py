@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from listel.core.contract.records import records_on
+from listel.core.contract.rules import Lift, load_rules
 from listel.core.contract.stage import Sheet, Step
 from listel.core.survey.job import Job
 from listel.plugins.existing import Existing, at_work
@@ -107,6 +109,18 @@ def _recorded_too(step: str, needs: Callable[[Job, Sheet], str]) -> Callable[[Jo
     return applies
 
 
+def _permitted(step: str) -> Lift:
+    """The record by which a step of hot work counts as done: the permit, of that room and day."""
+    return Lift(step=step, outcomes={"done": ("fire-warden",)}, reference=True, date=True, during_work=True)
+
+
+def _became() -> Lift:
+    """The record that tells what became of asbestos: that of its check."""
+    lift = load_rules(__package__)["asbestos"].lifted_by
+    assert lift is not None, "its rule says what lifts it"
+    return replace(lift, outcomes={outcome: kept.who for outcome, kept in lift.keeps.items()})
+
+
 def steps() -> list[Step]:
     """Consent, the checks, the search for services, covering up, and what follows where something was found."""
     holes = ("take-down", "make-good", "lead-holes", "fix")
@@ -135,6 +149,7 @@ def steps() -> list[Step]:
             ("survey", "consent", "protect-finishes"),
             hours=lambda job, sheet: 0.5,
             before=("strip-paint",),
+            told_by=_permitted("hot-work-permit"),
         ),
         Step(
             "fire-watch",
@@ -143,6 +158,7 @@ def steps() -> list[Step]:
             ("hot-work-permit", "strip-paint"),
             hours=lambda job, sheet: policy("fire-watch"),
             before=("make-good", "sand"),
+            told_by=_permitted("fire-watch"),
         ),
         Step(
             "gas-check",
@@ -161,6 +177,7 @@ def steps() -> list[Step]:
             hours=lambda job, sheet: 8.0,
             who="specialist",
             before=holes,
+            told_by=_became(),
         ),
         Step(
             "lead-method",

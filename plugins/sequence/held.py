@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from listel.core.contract.findings import Finding
-from listel.core.contract.stage import Said
+from listel.core.contract.stage import Said, Step
 from listel.core.contract.tables import Row, load_table
 
+AT_A_DESK = ("conservation-officer",)
+"""Who enters no room to do a step."""
 LAST_RESORT = "fix"
 """A hold of a rule the table does not know, or of a step this job does not have, stands on the fixing."""
 
@@ -32,15 +34,12 @@ def step_holds(said: Said, steps: Collection[str]) -> dict[str, list[str]]:
     return holds
 
 
-def barred(said: Said, needs: Mapping[str, Sequence[str]], done: Collection[str], refused: str = "") -> dict[str, str]:
+def barred(said: Said, needs: Mapping[str, Sequence[str]], done: Collection[str]) -> dict[str, str]:
     """Each step that may not start while the holds stand, with the step that the hold which bars it stands on.
 
     ``needs``: of every step the steps it needs, each after those. A step that a hold stands on is barred itself, unless
-    doing it is how the hold is settled; what comes after it is barred in any case. A step that was ``refused`` stops
-    the whole job.
+    doing it is how the hold is settled; what comes after it is barred in any case.
     """
-    if refused in needs:
-        return {name: refused for name in needs if name != refused and name not in done}
     stands: dict[str, bool] = {}
     for finding in said.findings:
         if finding.open_hold:
@@ -60,6 +59,18 @@ def barred(said: Said, needs: Mapping[str, Sequence[str]], done: Collection[str]
         if behind is not None:
             found[name] = found.get(behind, behind)
     return found
+
+
+def stopped(steps: Iterable[Step], done: Collection[str], settling: Collection[str]) -> dict[str, str]:
+    """Each step that may not start where all work is stopped, with the first of the steps that settle why: all but
+    those, and but what is decided at a desk."""
+    return {
+        step.name: next(iter(settling))
+        for step in steps
+        if step.name not in (*settling, *done)
+        and not (step.told_by and step.told_by.step in settling)
+        and step.who not in AT_A_DESK
+    }
 
 
 def _told(findings: list[Finding]) -> str:

@@ -167,7 +167,7 @@ class Sequence:
 
     ``days``: calendar days from the first morning to the end, if what holds the work is settled in the time reckoned
     for it; ``on_site``: those of them from the covering of the floors on. ``meanwhile``: steps that may go on while
-    holds stand; empty where none bars any.
+    holds stand; empty where none bars any; ``nowhere``: in which rooms all work has stopped, in words.
     """
 
     steps: tuple[JobStep, ...] = ()
@@ -177,3 +177,4 @@ class Sequence:
     meanwhile: tuple[str, ...] = ()
     _: KW_ONLY
     on_site: float = 0.0
+    nowhere: str = ""

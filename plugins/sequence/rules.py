@@ -18,7 +18,7 @@ from listel.core.survey.job import Job
 from listel.plugins.bonding import Bonding
 from listel.plugins.fixings import FixingSchedule
 from listel.plugins.sequence.ahead import ahead
-from listel.plugins.sequence.held import barred, step_holds
+from listel.plugins.sequence.held import barred, step_holds, stopped
 from listel.plugins.sequence.needs import APPLIES, finishing
 from listel.plugins.sequence.painting import painting_findings
 from listel.plugins.sequence.programme import DAY, Calendar, Slot, Task, critical_path, in_working_order, programme
@@ -78,9 +78,14 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     needs = {task.name: task.needs for task in tasks}
     reasons = {step.name: (step, because) for step, because in wanted}
     done = {step.name for step, _ in wanted if is_done(step, job, records_on(sheet))}
-    records = records_on(sheet)
-    stops = (each.step for each in records.against if each.outcome == "refused" and records.found(each.step))
-    bars = barred(said, {name: needs[name] for name in order}, done, next(stops, ""))
+    shut = records_on(sheet).stops
+    settling = [name for names in shut.values() for name in names if name in needs]
+    nowhere = ""
+    if settling and ("" in shut or {room for room, _ in _walls(job)} <= shut.keys()):
+        bars = stopped((step for step, _ in wanted), done, settling)
+    else:
+        bars = barred(said, {name: needs[name] for name in order}, done)
+        nowhere = f", but not in the {' or the '.join(shut)}" if shut else ""
     steps = tuple(
         _barred(_job_step(*reasons[name], needs[name], job, sheet, slots[name], critical, holds), bars)
         for name in order
@@ -88,7 +93,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
     meanwhile = tuple(step.name for step in steps if bars and not step.barred and not step.done)
     days = max((slot.free for slot in slots.values()), default=0.0) / DAY
     yield from ahead(job, sheet, {name: needs[name] for name in order})
-    yield from _programme_findings(job, steps, days, calendar, meanwhile)
+    yield from _programme_findings(job, steps, days, calendar, meanwhile, nowhere)
     yield from painting_findings(job)
     audit = None
     if job.plan:
@@ -107,7 +112,9 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         yield from audit_findings(audit, steps)
     covered = slots.get("protect-finishes")
     on_site = days - covered.starts / DAY if covered else days
-    yield Sequence(steps=steps, days=days, critical=critical, audit=audit, meanwhile=meanwhile, on_site=on_site)
+    yield Sequence(
+        steps=steps, days=days, critical=critical, audit=audit, meanwhile=meanwhile, nowhere=nowhere, on_site=on_site
+    )
 
 
 def working_days(job: Job) -> Calendar:
@@ -129,9 +136,13 @@ def is_done(step: Step, job: Job, records: Records) -> bool:
         return True
     if all(record.step != step.name for record in records.counting):
         return False
-    walls = {(room.name, wall.name) for trim in job.trim for room, wall, _, _ in job.places(trim)}
-    walls.update(job.old_at_work)
+    walls = _walls(job)
     return bool(walls) and all(records.of(step.name, room, wall) is not None for room, wall in walls)
+
+
+def _walls(job: Job) -> set[tuple[str, str]]:
+    """The walls that are worked at, each with its room."""
+    return {*((room.name, wall.name) for trim in job.trim for room, wall, _, _ in job.places(trim)), *job.old_at_work}
 
 
 def _why(step: Step, because: str, job: Job, records: Records) -> str:
@@ -260,7 +271,7 @@ def _cycle(ring: list[str]) -> Finding:
 
 
 def _programme_findings(
-    job: Job, steps: tuple[JobStep, ...], days: float, calendar: Calendar, meanwhile: tuple[str, ...]
+    job: Job, steps: tuple[JobStep, ...], days: float, calendar: Calendar, meanwhile: tuple[str, ...], nowhere: str
 ) -> Iterator[Finding]:
     if not steps:
         return
@@ -286,7 +297,7 @@ def _programme_findings(
         may = "; ".join(titles[name].lower() for name in meanwhile) or "nothing"
         says = (
             f"The work takes {length}, if each hold is settled in the time reckoned for its step. {len(held)} of "
-            f"{len(steps)} steps cannot be dated while holds stand on: {by}. Meanwhile may go on: {may}."
+            f"{len(steps)} steps cannot be dated while holds stand on: {by}. Meanwhile may go on{nowhere}: {may}."
         )
     facts: dict[str, Any] = {"days": round(days, 1), "hours": round(worked, 1), "held": float(len(held))}
     yield RULES["earliest-finish"].told("record", says, grounds=grounds, **facts)

@@ -65,7 +65,10 @@ def _is_for(outcome: Outcome, hold: Finding, reader: Reader) -> bool:
 
 def _outcomes(outcome: Outcome, hold: Finding) -> tuple[str, ...]:
     rule = outcome.rules.get(hold.rule)
-    return outcomes_of(rule.lifted_by.step, outcome.rules.values()) if rule and rule.lifted_by else ()
+    if rule is None or rule.lifted_by is None:
+        return ()
+    lifts = (each.lifted_by for each in outcome.rules.values())
+    return outcomes_of([lift for lift in lifts if lift and lift.step == rule.lifted_by.step])
 
 
 Held = Mapping[tuple[str, str], Sequence[tuple[Hold, Finding]]]

@@ -93,6 +93,12 @@ def test_a_finding_says_the_same_wherever_its_record_stands_in_the_file() -> Non
         ("records", "step: read-moisture, outcome: clear, by: X", "clear", "write done"),
         (
             "records",
+            "step: deal-with-asbestos, outcome: done, by: X",
+            "deal-with-asbestos",
+            "told by that of asbestos-check: records, step asbestos-check, outcome removed by",
+        ),
+        (
+            "records",
             "step: gas-check, outcome: clear, by: X, as: lead-inspector",
             "lead-i",
             "no competence of england. It",
@@ -219,7 +225,51 @@ def test_what_a_record_alone_tells_bars_the_work_where_no_rule_asked_for_the_ste
     barred = {each.name: each.barred for each in sequence.steps}
     assert not made.fit_for_issue
     assert step in sequence.meanwhile and barred[stops] and stops not in sequence.meanwhile
-    assert (sequence.meanwhile == (step,)) is (outcome == "refused")
+    assert {*sequence.meanwhile} <= {step, "deal-with-asbestos"}
+
+
+def test_after_a_find_no_work_goes_on_in_its_room_but_what_settles_it() -> None:
+    from listel.plugins.sequence import Sequence
+
+    other = "\n       {name: Study, walls: [{name: A, length: 3000}]}"
+    two = SURVEY.replace("length: 3000}]}]", f"length: 3000}}]}},{other}]").replace(
+        "[{room: Hall}]", "[{room: Hall}, {room: Study}]"
+    )
+
+    def told(*records: str) -> tuple[tuple[str, ...], str]:
+        text = f"{two}records: [{', '.join(f'{{by: X, on: 2026-03-12, {each}}}' for each in records)}]\n"
+        made = examine(job_from_text(text, "house.yaml"), load(entry_points=False))
+        (finding,) = [finding for finding in made.findings if finding.rule == "sequence/earliest-finish"]
+        return made.sheet[Sequence].meanwhile, finding.says
+
+    hall, study = ("step: asbestos-check, outcome: found, room: Hall", "step: gas-check, outcome: found, room: Study")
+    meanwhile, says = told(hall)
+    assert "Meanwhile may go on, but not in the Hall: " in says and "read-moisture" in meanwhile
+    meanwhile, says = told(hall, study)
+    assert {*meanwhile} == {"consent", "asbestos-check", "gas-check", "deal-with-asbestos"} and "but not" not in says
+    sealed = "step: asbestos-check, outcome: sealed, as: licensed-remover, reference: l3, room: Hall"
+    assert "but not" not in told(sealed)[1]
+
+
+@pytest.mark.parametrize(
+    ("record", "lacks"),
+    [
+        ("as: joiner, reference: permit 4, room: Hall", "is said by a joiner, and the rule asks for the person named"),
+        ("as: fire-warden, room: Hall", "has no reference"),
+        ("as: fire-warden, reference: permit 4", "names no room"),
+        ("as: fire-warden, reference: permit 4, room: Hall", ""),
+    ],
+)
+@pytest.mark.parametrize("step", ["hot-work-permit", "fire-watch"])
+def test_hot_work_is_permitted_and_watched_by_the_word_of_who_may(step: str, record: str, lacks: str) -> None:
+    from listel.plugins.sequence import Sequence
+
+    hot = SURVEY.replace("work: {", "work: {strip-paint: true, strip-method: hot-air, ")
+    text = f"{hot}records: [{{step: {step}, outcome: done, by: X, on: 2026-04-21, {record}}}]\n"
+    made = examine(job_from_text(text, "house.yaml"), load(entry_points=False))
+    told = [finding.says for finding in made.findings if finding.rule == "engine/record-unused"]
+    assert next(each.done for each in made.sheet[Sequence].steps if each.name == step) is not bool(lacks)
+    assert len(told) == bool(lacks) and all(lacks in says for says in told)
 
 
 def test_the_command_tells_what_lifts_a_hold_and_who_may_say_so(
