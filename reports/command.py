@@ -16,6 +16,8 @@ from listel.core.contract.stage import READERS
 from listel.core.files import refuse_outputs, write_all
 from listel.core.host.collecting import uncollected
 from listel.core.host.outcome import Outcome
+from listel.core.survey.job import Job
+from listel.core.survey.messages import SurveyFaults
 from listel.plugins.estimate import add_rates_argument, given_rates
 from listel.reports.forms import FORMS
 
@@ -65,6 +67,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json(_as_json(outcome, arguments.readers))
         return 0 if outcome.fit_for_issue else 1
+    _judge_days(outcome.job, arguments.dated)
     issued: list[tuple[Path, str | bytes]] = []
     with waiting("statement"):
         if arguments.revise:
@@ -88,6 +91,13 @@ def run(arguments: argparse.Namespace) -> int:
     for note in notes:
         print(f"note       {note}")
     return 0 if outcome.fit_for_issue else 1
+
+
+def _judge_days(job: Job, dated: str) -> None:
+    """Raises SurveyFaults for each record of a day after that which the statement is given, as 2026-03-14."""
+    says = f"a record is none of a day after that of the statement, {dated}"
+    if faults := [job.fault(record, "on", says) for record in job.records if dated[:4].isdigit() and record.on > dated]:
+        raise SurveyFaults(faults)
 
 
 def _as_json(outcome: Outcome, readers: str) -> object:

@@ -23,6 +23,7 @@ from listel.core.survey.messages import Fault
 
 FIRST = "Local codes and licensed practice come first."
 OLDER = "It is older than the survey of the job: see that it speaks of these places and of this work."
+AT_NO_DAY = "Whether that day is before the work is not known, for the survey tells no start (work, start)."
 
 CONSENT = ("applied-for", "granted", "refused", "not-needed")
 DEALT_WITH = "dealt-with"
@@ -190,6 +191,11 @@ class Judge:
     def _after_survey(self, record: Record) -> bool:
         return bool(self.job.surveyed and record.on > self.job.surveyed)
 
+    def _at_no_day(self, record: Record, lift: Lift) -> bool:
+        """Whether nothing in the survey tells that a record's day has come before the work."""
+        seen = bool(self.job.surveyed) and not self._after_survey(record)
+        return bool(record.on) and not (seen or lift.during_work or self.job.work.start)
+
     def _before_survey(self, record: Record) -> bool:
         return bool(self.job.surveyed and record.on and record.on < self.job.surveyed)
 
@@ -210,7 +216,8 @@ class Judge:
         if not still:
             stands = f"It stands for {self._stands_for(lift)}." if lift.stands_for else ""
             older = OLDER if any(self._before_survey(record) for record in lifted.values()) else ""
-            says = " ".join(filter(None, (finding.says, f"Recorded: {told}.", stands, older, lift.lifted)))
+            later = AT_NO_DAY if any(self._at_no_day(record, lift) for record in lifted.values()) else ""
+            says = " ".join(filter(None, (finding.says, f"Recorded: {told}.", stands, older, later, lift.lifted)))
             return replace(finding, weight="record", says=says, mend="", record="")
         against = list(dict.fromkeys(filter(None, (records.found(lift.step, *spot) for spot in still))))
         weight = min((finding.weight, *(rule.weights if against else ())), key=WEIGHTS.index)

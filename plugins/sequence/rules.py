@@ -85,7 +85,7 @@ def examine(job: Job, sheet: Sheet) -> Iterator[object]:
         bars = stopped((step for step, _ in wanted), done, settling)
     else:
         bars = barred(said, {name: needs[name] for name in order}, done)
-        nowhere = f", but not in the {' or the '.join(shut)}" if shut else ""
+        nowhere = f", but not in the {' or the '.join(filter(None, shut))}" if any(shut) else ""
     steps = tuple(
         _barred(_job_step(*reasons[name], needs[name], job, sheet, slots[name], critical, holds), bars)
         for name in order

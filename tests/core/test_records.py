@@ -75,6 +75,18 @@ def test_a_finding_says_the_same_wherever_its_record_stands_in_the_file() -> Non
 
 
 @pytest.mark.parametrize(
+    ("start", "day", "said"),
+    [("", "2026-03-12", True), ("", "2026-03-09", False), ("2026-04-20", "2026-03-12", False)],
+)
+def test_a_record_that_no_start_of_work_bounds_says_so(start: str, day: str, said: bool) -> None:
+    record = f"step: asbestos-check, outcome: clear, by: X, as: accredited-analyst, on: {day}, reference: r, room: Hall"
+    survey = SURVEY.replace("work: {start: 2026-04-20}", f"work: {{start: {start}}}" if start else "")
+    made = examine(job_from_text(f"{survey}records: [{{{record}}}]\n", "house.yaml"), load(entry_points=False))
+    (found,) = [finding for finding in made.findings if finding.rule == "safety/asbestos"]
+    assert found.weight == "record" and ("tells no start" in found.says) is said
+
+
+@pytest.mark.parametrize(
     ("key", "item", "at", "says"),
     [
         ("records", "step: asbestos-check, outcome: fine, by: X", "fine", "It may be clear, found, removed"),

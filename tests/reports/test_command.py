@@ -70,6 +70,17 @@ def test_writes_the_very_file(survey: Path, tmp_path: Path) -> None:
     assert "revision C" in page
 
 
+def test_no_record_is_of_a_day_after_that_of_the_statement(
+    survey: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with survey.open("a", encoding="utf-8") as file:
+        file.write("records: [{step: set-out, outcome: done, by: J, on: 2026-05-02}]\n")
+    words = ["statement", str(survey), "--out", str(tmp_path / "mine.html"), "--dated"]
+    assert main([*words, "2026-05-01"]) == 2
+    assert "on: a record is none of a day after that of the statement, 2026-05-01" in capsys.readouterr().err
+    assert main([*words, "2026-05-02"]) != 2
+
+
 def test_json_writes_no_file_and_feeds_the_next_revision(survey: Path, capsys: pytest.CaptureFixture[str]) -> None:
     main(["statement", str(survey), "--json"])
     printed = capsys.readouterr().out
