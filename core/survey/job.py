@@ -224,6 +224,11 @@ class OldTrim:
     flight: Flight | None = None
 
     @property
+    def at_work(self) -> bool:
+        """Whether it is to be more than kept."""
+        return self.said.intent not in (None, "keep")
+
+    @property
     def where(self) -> str:
         """Where it is, in words."""
         on = f"wall {self.wall.name} of the {self.room.name}"
@@ -351,8 +356,7 @@ class Job:
     @property
     def old_at_work(self) -> list[tuple[str, str]]:
         """(room, wall) of old trim that is to be more than kept, each once."""
-        worked = (old for old in self.old_trim() if old.said.intent not in (None, "keep"))
-        return list(dict.fromkeys((old.room.name, old.wall.name) for old in worked))
+        return list(dict.fromkeys((old.room.name, old.wall.name) for old in self.old_trim() if old.at_work))
 
     def old_trim(self) -> Iterator[OldTrim]:
         """Every piece of old trim of the survey, numbered in its order."""
@@ -373,7 +377,7 @@ class Job:
     def works(self) -> list[str]:
         """What the job does to the building, as a consent names it: "skirting in Hall", "old 1 refix"."""
         new = [f"{trim.name} in {room}" for trim in self.trim for room in dict.fromkeys(p.room for p in trim.where)]
-        old = [f"{old.label} {old.said.intent}" for old in self.old_trim() if old.said.intent not in (None, "keep")]
+        old = [f"{old.label} {old.said.intent}" for old in self.old_trim() if old.at_work]
         return [*new, *old, *["paint stripped"] * bool(self.work.strip_paint)]
 
     def top_asked(self, trim: Trim, room: str) -> tuple[float | None, int]:

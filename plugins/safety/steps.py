@@ -13,6 +13,7 @@ from listel.plugins.existing import Existing, at_work
 from listel.plugins.safety.consent import law_of
 from listel.plugins.safety.fabric import age, built_words, disturbed, heat, regime, walls_of_trim
 from listel.plugins.safety.services import gassy, near
+from listel.plugins.safety.work import worked_over_stairs
 from listel.plugins.safety.zones import policy
 from listel.plugins.site import protection_of
 
@@ -97,6 +98,12 @@ def needs_gas_check(job: Job, sheet: Sheet) -> str:
     """Why a gas pipe is proved dead."""
     walls = {wall.name for _, wall in walls_of_trim(job) if any(gassy(item) for item in near(job, wall))}
     return f"Gas pipe or brackets on wall {', '.join(sorted(walls))} may still be live." if walls else ""
+
+
+def needs_platform(job: Job, sheet: Sheet) -> str:
+    """Why a platform stands over the stairs."""
+    over = [f"{flight.called} of the {room.name}" for room, flight, _ in worked_over_stairs(job, low=False)]
+    return f"Trim is worked on over {' and '.join(over)}." if over else ""
 
 
 def _recorded_too(step: str, needs: Callable[[Job, Sheet], str]) -> Callable[[Job, Sheet], str]:
@@ -186,6 +193,32 @@ def steps() -> list[Step]:
             ("lead-check", "protect-finishes"),
             hours=lambda job, sheet: 2.0,
             before=("take-down", "make-good", "sand"),
+        ),
+        Step(
+            "stair-platform",
+            "Platform put up over the stairs, level, tied and railed, and looked over by somebody competent",
+            needs_platform,
+            ("survey", "protect-finishes"),
+            hours=lambda job, sheet: 2.0,
+            who="specialist",
+            before=("strip-paint", *holes),
+        ),
+        Step(
+            "restore-power",
+            "Circuits restored and tested: every socket, each trip by its button, insulation where a cable is doubted",
+            needs_detection,
+            ("detect-services", "refix", "fix", "punch"),
+            hours=lambda job, sheet: 1.0,
+            who="electrician",
+            before=("clean", "snag"),
+            told_by=Lift(
+                step="restore-power",
+                outcomes={"done": ("electrician",)},
+                reference=True,
+                date=True,
+                during_work=True,
+                whole_job=True,
+            ),
         ),
         Step(
             "consent",

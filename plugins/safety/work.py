@@ -19,7 +19,7 @@ from listel.core.contract.rules import load_rules
 from listel.core.contract.stage import Sheet
 from listel.core.contract.tables import load_table
 from listel.core.quick import dataclass
-from listel.core.survey.job import Job, Room, Trim
+from listel.core.survey.job import Flight, Job, Room, Trim, Wall
 from listel.core.survey.units import show_length
 from listel.plugins.bonding import Bonding
 from listel.plugins.closure import Closures
@@ -31,6 +31,7 @@ from listel.plugins.safety.hazards import hazard, named, rooms_of
 from listel.plugins.safety.relations import dew_point, ladder_foot, team_filter
 from listel.plugins.safety.zones import policy
 from listel.plugins.setting_out import SettingOut
+from listel.plugins.site import tables
 
 RULES = load_rules(__package__)
 
@@ -203,17 +204,50 @@ def height(job: Job, sheet: Sheet) -> Iterator[object]:
 
 
 def over_stairs(job: Job, sheet: Sheet) -> Iterator[object]:
-    """Work that stands on a flight of stairs."""
-    trimmed = walls_of_trim(job)
-    for room in (room for room in job.rooms if room.stairs):
-        here = [(where, wall) for where, wall in trimmed if where is room]
+    """Work that stands on a flight of stairs; held until what it stands on was looked over, but for what is low enough
+    to be worked on kneeling. Source: Work at Height Regulations 2005 (from memory)."""
+    for room, flight, worked in worked_over_stairs(job):
+        because = f"Trim on {named(worked)} is worked on over {flight.called}."
+        yield hazard("stairs", because, rooms=(room.name,))
+    for room, flight, worked in worked_over_stairs(job, low=False):
+        line = job.line(job.work, "access")
+        given = Input("access", job.work.access or "not surveyed", "", line, job.work.access is None)
+        says = f"Trim on {named(worked)} is worked on over {flight.called}: {ON_STAIRS[job.work.access]}."
+        mend = "Put up a platform made for stairs, level, tied and with a rail, and have it looked over."
+        yield RULES["over-stairs"].told("hold", says, Where(room.name, line=line), Grounds((given,)), mend)
+
+
+NO_PLATFORM = "nobody works there {} on the treads, but from a platform that was looked over"
+NOT_YET = "nobody stands on {} there until it was looked over by somebody competent"
+ON_STAIRS = {
+    None: "the survey does not say from what (work, access), and nobody works there until it was looked over",
+    "floor": NO_PLATFORM.format("standing"),
+    "hop-up": NO_PLATFORM.format("from a hop-up"),
+    "ladder": NO_PLATFORM.format("from a ladder"),
+    "podium": NOT_YET.format("a podium"),
+    "tower": NOT_YET.format("a tower"),
+}
+"""What is said of work over stairs, by how height is reached."""
+
+
+def worked_over_stairs(job: Job, *, low: bool = True) -> Iterator[tuple[Room, Flight, list[tuple[Room, Wall]]]]:
+    """Each flight over which trim is worked at, with its room and the walls of it. ``low``: with what lies along the
+    steps themselves."""
+    trims = [(trim.member, room.name, wall.name) for trim in job.trim for room, wall, _, _ in job.places(trim)]
+    old = [(each.said.member, each.room.name, each.wall.name) for each in job.old_trim() if each.at_work]
+    high = {(room, wall) for member, room, wall in (*trims, *old) if low or not _lies_low(member)}
+    for room in job.rooms:
         for flight in room.stairs:
             along = {said.wall for said in flight.walls}
-            worked = [(where, wall) for where, wall in here if wall.name in along]
-            if worked:
-                yield hazard(
-                    "stairs", f"Trim on {named(worked)} is worked on over {flight.called}.", rooms=(room.name,)
-                )
+            walls = [(room, wall) for wall in room.walls if wall.name in along and (room.name, wall.name) in high]
+            if walls:
+                yield room, flight, walls
+
+
+def _lies_low(member: str) -> bool:
+    """Whether a member stands on the floor all along the wall."""
+    row = tables.member(member)
+    return bool(row.get("stands")) and row["goes"] == "along walls"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,7 +13,12 @@ from listel.plugins.cutting.listing import OBJECTIVES
 
 EXAMPLES = Path(__file__).parents[2] / "schemas" / "examples"
 BY = ["--by", "A joiner", "--on", "2026-05-04"]
-STEPS = {"asbestos-check": "asbestos-surveyor", "lead-check": "lead-tester", "detect-services": "electrician"}
+STEPS = {
+    "asbestos-check": "asbestos-surveyor",
+    "lead-check": "lead-tester",
+    "detect-services": "electrician",
+    "restore-power": "electrician",
+}
 """Steps that protect somebody, each with who may say so."""
 
 
@@ -247,9 +252,13 @@ def test_as_fixed_names_what_has_no_record_and_is_made_once_all_has(
     assert main(["done", str(room), "S-A1", "S-A2", "PR-A1", "PR-A2", *plain, *BY]) == 0
     capsys.readouterr()
     assert main(["statement", str(room), "--as-fixed", "--out", str(room.parent)]) == 2
-    assert "these 3 steps:" in capsys.readouterr().err
-    papers = "outcome: clear, by: E. Example, on: 2026-04-01, reference: R-1, kind: refurbishment, room: Back bedroom"
-    more = "".join(f"  - {{step: {step}, as: {who}, {papers}}}\n" for step, who in STEPS.items())
+    assert "these 4 steps:" in capsys.readouterr().err
+    papers = "by: E. Example, on: 2026-04-01, reference: R-1, kind: refurbishment, room: Back bedroom"
+    came = {"restore-power": "done"}
+    more = "".join(
+        f"  - {{step: {step}, outcome: {came.get(step, 'clear')}, as: {who}, {papers}}}\n"
+        for step, who in STEPS.items()
+    )
     room.write_text(room.read_text().replace("records:\n", f"records:\n{more}"))
     main(["statement", str(room), "--as-fixed", "--out", str(room.parent)])
     page = next(room.parent.glob("*as-fixed*.html")).read_text()

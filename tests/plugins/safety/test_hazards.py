@@ -218,15 +218,20 @@ def test_findings_defer_to_local_codes_and_a_job_without_anything_is_quiet(job_o
 def test_steps_apply_with_a_reason_and_need_what_is_there(job_of):
     listed = Building(built=1838, region="england", protection="listed-grade-2")
     mine = {step.name: step for step in steps()}
-    usual = {"consent", "lead-check", "asbestos-check", "protect-finishes", "detect-services"}
+    usual = {"consent", "lead-check", "asbestos-check", "protect-finishes", "detect-services", "restore-power"}
     assert {n for n, s in mine.items() if s.applies(job_of(WALL, building=listed), Sheet())} == usual
     assert set(mine) - usual == {
-        "gas-check", "deal-with-asbestos", "lead-method", "hot-work-permit", "fire-watch", "settle-paint", "clean-lead"
+        "gas-check", "deal-with-asbestos", "lead-method", "hot-work-permit", "fire-watch", "settle-paint", "clean-lead",
+        "stair-platform",
     }  # fmt: skip
     found = Sheet({Records: Records(against=(Record(step="asbestos-check", outcome="found", by="a surveyor"),))})
     assert "a surveyor" in mine["deal-with-asbestos"].applies(job_of(WALL), found)
     modern = job_of(WALL, building=Building(built=2010, region="england", protection="none"))
-    assert {n for n, s in mine.items() if s.applies(modern, Sheet())} == {"protect-finishes", "detect-services"}
+    assert {n for n, s in mine.items() if s.applies(modern, Sheet())} == {
+        "protect-finishes",
+        "detect-services",
+        "restore-power",
+    }
     wait = mine["consent"].wait
     assert wait and wait(job_of(WALL, building=listed), Sheet())[0] == 8 * 168
     assert wait(job_of(WALL, building=listed), Sheet({Records: Records((GRANTED,))}))[0] == 0
